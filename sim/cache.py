@@ -1,0 +1,89 @@
+"""Flexibilities kept on disk between runs: plain arrays, bounded, checked, rebuilt with a word when damaged."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+CACHE_VERSION = 1
+MAX_FILE_BYTES = 200_000_000
+MAX_FILES = 60
+
+
+def folder() -> Path:
+    """Where flexibilities are kept: TRUESEAT_CACHE, else the user's cache folder."""
+    chosen = os.environ.get("TRUESEAT_CACHE")
+    if chosen:
+        return Path(chosen)
+    base = os.environ.get("XDG_CACHE_HOME")
+    return (Path(base) if base else Path.home() / ".cache") / "trueseat"
+
+
+def fetch(
+    name: str, identity: str, build: Callable[[], dict[str, NDArray]]
+) -> tuple[dict[str, NDArray], tuple[str, ...]]:
+    """Return the arrays of ``identity`` from disk, else build and keep them.
+
+    Parameters
+    ----------
+    name : str
+        Start of the file's name.
+    identity : str
+        Everything that the arrays depend on.
+    build : callable
+        Makes the arrays.
+
+    Returns
+    -------
+    arrays : dict of ndarray
+    words : tuple of str
+        One sentence if a damaged file was rebuilt or the folder cannot be written.
+    """
+    digest = hashlib.sha256(f"{CACHE_VERSION}|{identity}".encode()).hexdigest()[:24]
+    path = folder() / f"{name}-{digest}.npz"
+    words: tuple[str, ...] = ()
+    if path.is_file():
+        arrays = _read(path, digest)
+        if arrays is not None:
+            return arrays, ()
+        words = (f"a stored {name} flexibility was damaged and has been rebuilt",)
+    arrays = build()
+    if not _write(path, digest, arrays):
+        words += ("the cache folder cannot be written: this geometry is computed again next time",)
+    return arrays, words
+
+
+def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
+    try:
+        if path.stat().st_size > MAX_FILE_BYTES:
+            return None
+        with np.load(path, allow_pickle=False) as stored:
+            if str(stored["digest"]) != digest:
+                return None
+            arrays = {key: stored[key] for key in stored.files if key != "digest"}
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return None
+    finite = all(np.isfinite(array).all() for array in arrays.values() if array.dtype.kind == "f")
+    return arrays if finite else None
+
+
+def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "wb") as file:
+            np.savez(file, digest=np.array(digest), **arrays)
+        Path(temporary).replace(path)
+        kept = sorted(path.parent.glob("*.npz"), key=lambda item: item.stat().st_mtime)
+        for old in kept[:-MAX_FILES]:
+            old.unlink(missing_ok=True)
+    except OSError:
+        return False
+    return True

@@ -1,0 +1,133 @@
+"""Contact cells: how the hub face, and what lies on it, is cut into annular sectors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.parts import Debris
+
+Floats = NDArray[np.float64]
+
+EDGE_RING_MM = 2.0  # narrow ring at the outer edge, where uneven torque decides
+COVERED = 0.5  # a cell covered by more than this share counts as covered
+SAMPLES = 5  # points per direction when coverage is measured
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Cells in rows and columns: every ring crossed with every angle; cell index = angle x rings + ring.
+
+    Parameters
+    ----------
+    inner_mm, outer_mm : ndarray, shape (rings,)
+        [mm]
+    angle_rad : ndarray, shape (angles,)
+        Centres. [rad]
+    arc_rad : float
+        Angular width of every cell. [rad]
+    """
+
+    inner_mm: Floats
+    outer_mm: Floats
+    angle_rad: Floats
+    arc_rad: float
+
+    @property
+    def size(self) -> int:
+        """Number of cells."""
+        return self.inner_mm.size * self.angle_rad.size
+
+    def flat(self) -> tuple[Floats, Floats, Floats]:
+        """Inner radius, outer radius and centre angle of every cell."""
+        turns = self.angle_rad.size
+        return (
+            np.tile(self.inner_mm, turns),
+            np.tile(self.outer_mm, turns),
+            np.repeat(self.angle_rad, self.inner_mm.size),
+        )
+
+    def area_mm2(self) -> Floats:
+        """Area of every cell. [mm2]."""
+        inner, outer, _ = self.flat()
+        return self.arc_rad * (outer**2 - inner**2) / 2
+
+    def averaging(self, orders: int) -> Floats:
+        """Return the mean of cos n theta over a cell's arc, relative to its centre, for n below ``orders``."""
+        half = np.arange(orders) * self.arc_rad / 2
+        return np.sinc(half / np.pi)
+
+    def rigid(self) -> Floats:
+        """Mean of 1, x and y over every cell. Shape (cells, 3)."""
+        inner, outer, angle = self.flat()
+        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc_rad / 2 / np.pi)
+        return np.column_stack([np.ones_like(lever), lever * np.cos(angle), lever * np.sin(angle)])
+
+    def sample_points(self) -> tuple[Floats, Floats]:
+        """Radius and angle of sample points, even in area. Shape (cells, samples)."""
+        inner, outer, angle = self.flat()
+        share = (np.arange(SAMPLES) + 0.5) / SAMPLES
+        square = inner[:, None] ** 2 + (outer**2 - inner**2)[:, None] * share
+        radius = np.sqrt(square)[:, :, None] * np.ones(SAMPLES)
+        theta = angle[:, None, None] + self.arc_rad * (share - 0.5)[None, None, :] * np.ones((SAMPLES, 1))
+        return radius.reshape(self.size, -1), theta.reshape(self.size, -1)
+
+
+def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> Block:
+    """Cut the contact zone into rings about ``ring_mm`` wide, with a narrow one at the outer edge."""
+    inner, outer = zone_mm
+    edge = min(EDGE_RING_MM, 0.3 * (outer - inner))
+    count = max(2, round((outer - inner - edge) / ring_mm))
+    edges = np.append(np.linspace(inner, outer - edge, count + 1), outer)
+    arc = 2 * np.pi / per_turn
+    return Block(edges[:-1], edges[1:], arc * np.arange(per_turn), arc)
+
+
+def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, finest_rad: float) -> Block | None:
+    """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
+
+    Parameters
+    ----------
+    debris : Debris
+    zone_mm : tuple of float
+        Radii between which the faces can touch. [mm]
+    turn_rad : float
+        Angle of the rotor's zero in the hub frame, used when the debris sits on the rotor. [rad]
+    finest_rad : float
+        Narrowest useful cell: half a wave of the highest harmonic. [rad]
+
+    Returns
+    -------
+    Block or None
+    """
+    inner, outer = max(debris.inner_radius_mm, zone_mm[0]), min(debris.outer_radius_mm, zone_mm[1])
+    if outer - inner <= 1e-9:
+        return None
+    rings = int(np.clip(np.ceil((outer - inner) / 2.7), 1, 4))
+    arc = np.deg2rad(debris.arc_deg)
+    wanted = 6 if arc < np.deg2rad(40.0) else int(np.ceil(arc / np.deg2rad(6.0)))
+    columns = int(np.clip(wanted, 1, max(1, int(arc / finest_rad + 1e-9))))
+    width = arc / columns
+    start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
+    edges = np.linspace(inner, outer, rings + 1)
+    return Block(edges[:-1], edges[1:], start + width * (np.arange(columns) + 0.5), width)
+
+
+def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
+    """Share of each cell that lies inside circles of radius ``circle_mm`` centred on a pitch circle."""
+    r, theta = block.sample_points()
+    inside = np.zeros(r.shape, dtype=bool)
+    for angle in angles_rad:
+        inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
+    return inside.mean(axis=1)
+
+
+def share_in_sector(block: Block, debris: Debris, turn_rad: float) -> Floats:
+    """Share of each cell that lies under a patch."""
+    r, theta = block.sample_points()
+    centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
+    away = np.abs((theta - centre + np.pi) % (2 * np.pi) - np.pi)
+    inside = (away <= np.deg2rad(debris.arc_deg) / 2) & (r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)
+    return inside.mean(axis=1)

@@ -1,0 +1,332 @@
+"""A rotor and a hub made ready to be seated on each other: everything that does not depend on dirt or torque."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.cache import fetch
+from sim.cells import COVERED, Block, face_block, share_in_circles
+from sim.clamp import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
+from sim.elastic import Stiffness, assemble
+from sim.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, to_arrays
+from sim.materials import hub_metal, rotor_metal
+from sim.parts import Case, Hub, Rotor, Studs
+from sim.section import Block as Rectangle
+from sim.section import Fineness, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.threads import nominal_diameter_mm
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, str], None]
+
+
+def silent(fraction: float, what: str) -> None:
+    """Report progress to nobody."""
+
+
+@dataclass(frozen=True)
+class Preset:
+    """How fine the model is: section mesh, highest harmonic, ring width of the face cells, cells per turn."""
+
+    fineness: Fineness
+    highest: int
+    ring_mm: float
+    per_turn: int = 72
+
+
+PRESETS = {
+    "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5),
+    "standard": Preset(Fineness(2.2, 0.7, 3.5), 90, 4.6),
+    "fine": Preset(Fineness(1.5, 0.4, 2.5), 140, 3.0, 120),
+}
+
+
+@dataclass(frozen=True)
+class PairKey:
+    """What a prepared pair depends on; nothing that changes from seating to seating."""
+
+    rotor: Rotor
+    hub: Hub
+    studs: Studs
+    preset: str
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """One body at the contact: its flexibility, cut to what a seating needs.
+
+    Parameters
+    ----------
+    flexibility : Flexibility
+    stud_load : ndarray, shape (orders, top nodes)
+        Nodal loads of one stud of unit force at angle zero.
+    face_r_mm : ndarray, shape (m,)
+        Radii of the face nodes. [mm]
+    face : ndarray, shape (orders, m, m)
+        Face response to face loads. [mm/N]
+    studs : ndarray, shape (orders, m)
+        Face response to one stud. [mm/N]
+    grid_rows : ndarray, shape (rings, m)
+        Area means over the rings of the face cells.
+    """
+
+    flexibility: Flexibility
+    stud_load: Floats
+    face_r_mm: Floats
+    face: Floats
+    studs: Floats
+    grid_rows: Floats
+
+    def ring_rows(self, block: Block) -> Floats:
+        """Area mean over the block's rings as weights on the face nodes."""
+        return area_mean(self.face_r_mm, block.inner_mm, block.outer_mm)
+
+
+@dataclass(frozen=True, eq=False)
+class Pair:
+    """A prepared pair.
+
+    Parameters
+    ----------
+    key : PairKey
+    zone_mm : tuple of float
+        Radii between which the faces can touch. [mm]
+    rotor, hub : Body
+        ``hub`` is None where it is rigid.
+    grid : Block
+        Face cells.
+    grid_waves : ndarray of complex, shape (angles, orders)
+        exp(i n theta) at the grid's angles.
+    grid_rigid : ndarray, shape (cells, 3)
+    kept : ndarray of int
+        Grid cells that are not in a stud hole.
+    grid_flexibility : ndarray, shape (kept, kept)
+        Both bodies together, contact layer left out. [mm/N]
+    half : tuple of ndarray
+        Per body: face response times the grid's ring rows, shape (orders, m, rings).
+    words : tuple of str
+        Anything the user should be told, such as a cache that had to be rebuilt.
+    """
+
+    key: PairKey
+    zone_mm: tuple[float, float]
+    rotor: Body
+    hub: Body | None
+    grid: Block
+    grid_waves: NDArray[np.complex128]
+    grid_rigid: Floats
+    kept: NDArray[np.int64]
+    grid_flexibility: Floats
+    half: tuple[Floats, ...]
+    words: tuple[str, ...]
+
+    @property
+    def bodies(self) -> tuple[Body, ...]:
+        """The elastic bodies."""
+        return (self.rotor,) if self.hub is None else (self.rotor, self.hub)
+
+    @property
+    def orders(self) -> int:
+        """Number of harmonics, the mean included."""
+        return self.rotor.flexibility.orders
+
+
+def pair_key(case: Case, preset: str) -> PairKey:
+    """Strip a case to what a prepared pair depends on."""
+    rotor = replace(
+        case.rotor,
+        minimum_thickness_mm=Rotor.minimum_thickness_mm,
+        tensile_strength_mpa=None,
+        own_runout_um=0.0,
+        own_runout_radius_mm=None,
+        own_high_spot_deg=0.0,
+        own_thickness_variation_um=0.0,
+        own_thick_spot_deg=0.0,
+        flange_dish_um=0.0,
+    )
+    hub = replace(
+        case.hub,
+        face_runout_um=0.0,
+        face_runout_radius_mm=64.0,
+        face_high_spot_deg=0.0,
+        face_dish_um=0.0,
+        bearing_end_float_um=0.0,
+    )
+    studs = replace(
+        case.studs,
+        torque_nm=140.0,
+        preload_n=None,
+        nut_factor=0.2,
+        studs_turned=0,
+        index_positions=None,
+        property_class="10.9",
+        clamped_by="nuts and spacers",
+    )
+    return PairKey(rotor, hub, studs, preset)
+
+
+def prepare(case: Case, preset: str = "standard", progress: Progress = silent) -> Pair:
+    """Make a rotor and a hub ready; from memory, else from the disk cache, else by solving.
+
+    Parameters
+    ----------
+    case : Case
+    preset : {"standard", "fast", "fine"}
+    progress : callable(fraction, what)
+
+    Returns
+    -------
+    Pair
+    """
+    return _prepare(pair_key(case, preset), progress)
+
+
+class _Remembered:
+    """A pair key that carries the progress callback without being changed by it."""
+
+    def __init__(self, key: PairKey, progress: Progress) -> None:
+        self.key, self.progress = key, progress
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Remembered) and self.key == other.key
+
+
+def _prepare(key: PairKey, progress: Progress) -> Pair:
+    return _prepared(_Remembered(key, progress))
+
+
+@lru_cache(maxsize=6)
+def _prepared(remembered: _Remembered) -> Pair:
+    key, progress = remembered.key, remembered.progress
+    case = Case(rotor=key.rotor, hub=key.hub, studs=key.studs)
+    zone = contact_zone_mm(case)
+    preset = PRESETS[key.preset]
+    count = key.studs.count
+    # A whole number of cells per stud pitch, so that even studs on a flat face give no runout at all.
+    grid = face_block(zone, preset.ring_mm, count * int(np.ceil(preset.per_turn / count)))
+    progress(0.0, "flexibility of the rotor")
+    rotor, rotor_words = _body(case, "rotor", zone, preset, grid)
+    progress(0.5, "flexibility of the hub")
+    hub, hub_words = (None, ()) if hub_metal(key.hub) is None else _body(case, "hub", zone, preset, grid)
+    progress(0.9, "contact cells")
+    hole = key.rotor.hole_diameter_mm / 2
+    kept = np.arange(grid.size)
+    if hole > 0:
+        share = share_in_circles(grid, key.studs.pitch_circle_mm / 2, stud_angles_rad(count), hole)
+        kept = np.flatnonzero(share <= COVERED)
+    bodies = (rotor,) if hub is None else (rotor, hub)
+    half = tuple(body.face @ body.grid_rows.T for body in bodies)
+    ring_pair = sum(body.grid_rows @ part for body, part in zip(bodies, half, strict=True))
+    whole = _circulant(grid, np.asarray(ring_pair))
+    progress(1.0, "ready")
+    return Pair(
+        key=key,
+        zone_mm=zone,
+        rotor=rotor,
+        hub=hub,
+        grid=grid,
+        grid_waves=np.exp(1j * np.outer(grid.angle_rad, np.arange(preset.highest + 1))),
+        grid_rigid=grid.rigid(),
+        kept=kept,
+        grid_flexibility=np.ascontiguousarray(whole[np.ix_(kept, kept)]),
+        half=half,
+        words=rotor_words + hub_words,
+    )
+
+
+def weights(orders: int) -> Floats:
+    """Fourier weight of a force: 1/(2 pi) for the mean, 1/pi above."""
+    out = np.full(orders, 1 / np.pi)
+    out[0] /= 2
+    return out
+
+
+def _circulant(grid: Block, ring_pair: Floats) -> Floats:
+    """Flexibility between all cells of a regular grid. Shape (cells, cells)."""
+    orders, rings, _ = ring_pair.shape
+    turns = grid.angle_rad.size
+    factor = weights(orders) * grid.averaging(orders) ** 2
+    waves = np.cos(np.outer(grid.angle_rad, np.arange(orders))) * factor
+    block = np.tensordot(waves, ring_pair, axes=(1, 0))
+    steps = (np.arange(turns)[:, None] - np.arange(turns)[None, :]) % turns
+    return block[steps].transpose(0, 2, 1, 3).reshape(turns * rings, turns * rings)
+
+
+def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
+    """Assemble one body: its stiffness, the unknowns held at zero, and where its ports lie."""
+    zone, studs = contact_zone_mm(case), case.studs
+    pitch = studs.pitch_circle_mm / 2
+    if which == "rotor":
+        rotor = case.rotor
+        reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
+        inboard = rotor.flange_thickness_mm - rotor.overall_height_mm
+        soft = [pitch + s * x for s in (-1, 1) for x in reach] + [rotor.outer_diameter_mm / 2 - 10.0]
+        section = mesh_section(rotor_blocks(rotor), zone, tuple(soft), preset.fineness, 1)
+        stiffness = assemble(section, rotor_metal(rotor), rotor)
+        hat_out = rotor.hat_outer_diameter_mm / 2
+        lines = Lines(
+            zone=zone,
+            top_z=rotor.flange_thickness_mm,
+            top_r=(rotor.bore_diameter_mm / 2, hat_out),
+            bore_r=rotor.bore_diameter_mm / 2,
+            bore_z=(0.0, rotor.flange_thickness_mm),
+            outboard_z=inboard + rotor.thickness_mm,
+            inboard_z=inboard,
+            friction_r=(max(rotor.friction_inner_diameter_mm / 2, hat_out), rotor.outer_diameter_mm / 2),
+        )
+        return stiffness, np.zeros(0, dtype=np.int64), lines
+    hub = case.hub
+    thread = nominal_diameter_mm(studs.thread)
+    soft = [pitch + s * x * thread for s in (-1, 1) for x in (HEAD_INNER, HEAD_OUTER)]
+    section = mesh_section(hub_blocks(hub), zone, tuple(soft), preset.fineness, -1)
+    stiffness = assemble(section, hub_metal(hub))
+    far = -hub.flange_thickness_mm - hub.barrel_length_mm
+    held = np.flatnonzero(np.abs(stiffness.dof_z_mm - far) < 1e-6)
+    lines = Lines(
+        zone=zone,
+        top_z=-hub.flange_thickness_mm,
+        top_r=(hub.barrel_outer_diameter_mm / 2, hub.face_diameter_mm / 2),
+        bore_r=hub.spigot_diameter_mm / 2,
+        bore_z=(0.0, hub.spigot_length_mm),
+    )
+    return stiffness, held, lines
+
+
+def _body(
+    case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: Block
+) -> tuple[Body, tuple[str, ...]]:
+    studs = case.studs
+    rectangles: tuple[Rectangle, ...] = rotor_blocks(case.rotor) if which == "rotor" else hub_blocks(case.hub)
+    metal = rotor_metal(case.rotor) if which == "rotor" else hub_metal(case.hub)
+    vanes = (case.rotor.vane_count, case.rotor.vane_thickness_mm) if case.rotor.style == "vented" else ()
+    seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm, studs.thread)
+    friction = (case.rotor.friction_inner_diameter_mm,)
+    identity = repr((which, rectangles, zone, metal, vanes, seat, friction, preset.fineness, preset.highest))
+
+    def build() -> dict[str, NDArray]:
+        stiffness, held, lines = stiffness_of(case, which, preset)
+        return to_arrays(condense(stiffness, held, find_ports(stiffness, lines), preset.highest), which)
+
+    arrays, words = fetch(which, identity, build)
+    flexibility = from_arrays(arrays, which)
+    ports = flexibility.ports
+    thread = nominal_diameter_mm(studs.thread)
+    inner, outer = (
+        (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
+        if which == "rotor"
+        else (HEAD_INNER * thread, HEAD_OUTER * thread)
+    )
+    load = annulus_load(ports.r_mm[ports.top], studs.pitch_circle_mm / 2, inner, outer, preset.highest)
+    face_rows = flexibility.response[:, ports.face]
+    face = np.ascontiguousarray(face_rows[:, :, ports.face])
+    studs_response = np.einsum("nij,nj->ni", face_rows[:, :, ports.top], load)
+    face_r = ports.r_mm[ports.face]
+    rows = area_mean(face_r, grid.inner_mm, grid.outer_mm)
+    return Body(flexibility, load, face_r, face, studs_response, rows), words

@@ -1,0 +1,349 @@
+"""The parts on the bench: frozen values, named as in the case file, one class per table of it.
+
+Every part checks its own values against the table of keys when it is made; what contradicts what between parts is
+`sim.contradictions`. Whole numbers given for lengths become floats, lists become tuples, so that equal parts are equal
+keys of a cache.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from sim.errors import BadInput, Fault
+from sim.keys import BY_TABLE, NOT_YET, Key, table_built
+
+DEFAULT_TORQUE_NM = 140.0
+OWN_RUNOUT_FROM_EDGE_MM = 10.0  # where a rotor's own runout is read unless said; common practice, no source
+
+
+def _settled(key: Key, value: Any) -> Any:
+    """Value in the type that the part keeps."""
+    if value is None or key.kind == "text":
+        return value
+    one = int if key.kind.startswith("whole") else float
+    return tuple(one(v) for v in value) if isinstance(value, list | tuple) else one(value)
+
+
+def _check(part: Any, table: str) -> None:
+    """Check and settle every value of a new part, all faults at once.
+
+    Raises
+    ------
+    BadInput
+        For values out of range, of the wrong kind, or of a feature that this version does not compute.
+    """
+    faults = []
+    for key in BY_TABLE[table].values():
+        value = getattr(part, key.name)
+        if reason := key.wrong(value):
+            faults.append(Fault(reason, key=key.path, allowed=key.allowed))
+        elif value != key.default and not key.built and table_built(table):
+            faults.append(Fault(NOT_YET, key=key.path))
+        elif value is not key.default:
+            object.__setattr__(part, key.name, _settled(key, value))
+    if faults:
+        raise BadInput(faults)
+
+
+@dataclass(frozen=True)
+class Rotor:
+    """A hat rotor. Lengths in mm, runouts and thickness variation in um (TIR), angles in the rotor frame in deg."""
+
+    style: str = "solid"
+    outer_diameter_mm: float = 300.0
+    friction_inner_diameter_mm: float = 190.0
+    ring_inner_diameter_mm: float = 140.0
+    thickness_mm: float = 12.0
+    minimum_thickness_mm: float = 10.0
+    overall_height_mm: float = 45.0
+    hat_outer_diameter_mm: float = 152.0
+    hat_wall_mm: float = 6.0
+    flange_thickness_mm: float = 7.0
+    bore_diameter_mm: float = 65.0
+    hole_diameter_mm: float = 16.0
+    material: str = "grey iron"
+    youngs_modulus_mpa: float | None = None
+    poissons_ratio: float | None = None
+    tensile_strength_mpa: float | None = None
+    own_runout_um: float = 0.0
+    own_runout_radius_mm: float | None = None
+    own_high_spot_deg: float = 0.0
+    own_thickness_variation_um: float = 0.0
+    own_thick_spot_deg: float = 0.0
+    flange_dish_um: float = 0.0
+    cheek_thickness_mm: float | None = None
+    vane_count: int | None = None
+    vane_thickness_mm: float | None = None
+    vane_inner_diameter_mm: float | None = None
+    vane_outer_diameter_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        _check(self, "rotor")
+
+    @property
+    def outer_radius_mm(self) -> float:
+        """Radius of the outer edge. [mm]."""
+        return self.outer_diameter_mm / 2
+
+    @property
+    def hat_inner_radius_mm(self) -> float:
+        """Inside of the hat. [mm]."""
+        return self.hat_outer_diameter_mm / 2 - self.hat_wall_mm
+
+    @property
+    def inboard_face_z_mm(self) -> float:
+        """Height of the inboard friction face above the mounting face; negative. [mm]."""
+        return self.flange_thickness_mm - self.overall_height_mm
+
+    @property
+    def outboard_face_z_mm(self) -> float:
+        """Height of the outboard friction face above the mounting face; negative. [mm]."""
+        return self.inboard_face_z_mm + self.thickness_mm
+
+    @property
+    def own_runout_read_at_mm(self) -> float:
+        """Radius that the rotor's own runout refers to. [mm]."""
+        if self.own_runout_radius_mm is None:
+            return self.outer_radius_mm - OWN_RUNOUT_FROM_EDGE_MM
+        return self.own_runout_radius_mm
+
+
+@dataclass(frozen=True)
+class Hub:
+    """A wheel hub: flange, spigot and barrel. Lengths in mm, runout and end float in um (TIR), hub frame."""
+
+    face_diameter_mm: float = 136.0
+    face_inner_diameter_mm: float = 68.0
+    spigot_diameter_mm: float = 64.94
+    spigot_length_mm: float = 10.0
+    flange_thickness_mm: float = 12.0
+    barrel_outer_diameter_mm: float = 60.0
+    barrel_inner_diameter_mm: float = 40.0
+    barrel_length_mm: float = 38.0
+    material: str = "steel"
+    youngs_modulus_mpa: float | None = None
+    poissons_ratio: float | None = None
+    face_runout_um: float = 0.0
+    face_runout_radius_mm: float = 64.0
+    face_high_spot_deg: float = 0.0
+    face_dish_um: float = 0.0
+    bearing_end_float_um: float = 0.0
+
+    def __post_init__(self) -> None:
+        _check(self, "hub")
+
+
+@dataclass(frozen=True)
+class Studs:
+    """The wheel studs and what pulls on them. ``torque_nm`` or ``preload_n``: one number, or one per stud."""
+
+    count: int = 5
+    pitch_circle_mm: float = 112.0
+    thread: str = "M14x1.5"
+    property_class: str = "10.9"
+    torque_nm: float | tuple[float, ...] | None = DEFAULT_TORQUE_NM
+    nut_factor: float = 0.20
+    preload_n: float | tuple[float, ...] | None = None
+    seat_inner_diameter_mm: float = 16.0
+    seat_outer_diameter_mm: float = 28.0
+    studs_turned: int = 0
+    index_positions: tuple[int, ...] | None = None
+    clamped_by: str = "nuts and spacers"
+
+    def __post_init__(self) -> None:
+        # A given preload displaces the default torque; two that were both given are a contradiction, found later.
+        if self.preload_n is not None and self.torque_nm == DEFAULT_TORQUE_NM:
+            object.__setattr__(self, "torque_nm", None)
+        _check(self, "studs")
+
+    @property
+    def pitch_radius_mm(self) -> float:
+        """Radius on which the studs stand. [mm]."""
+        return self.pitch_circle_mm / 2
+
+    @property
+    def pitch_deg(self) -> float:
+        """Angle from one stud to the next. [deg]."""
+        return 360.0 / self.count
+
+    @property
+    def turned_deg(self) -> float:
+        """Angle by which the rotor is turned on the hub: hub angle = rotor angle + this. [deg]."""
+        return self.studs_turned * self.pitch_deg
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Index positions that can be mounted, in stud pitches."""
+        return tuple(range(self.count)) if self.index_positions is None else self.index_positions
+
+
+@dataclass(frozen=True)
+class Debris:
+    """Something not flat on the hub face or the rotor's mounting face; angles in the frame of what it sits on."""
+
+    on: str = "hub"
+    angle_deg: float = 0.0
+    arc_deg: float = 20.0
+    inner_radius_mm: float = 60.0
+    outer_radius_mm: float = 68.0
+    height_um: float = 100.0
+    crush_mpa: float | None = None
+    modulus_mpa: float | None = None
+    residual_share: float = 0.5
+
+    def __post_init__(self) -> None:
+        _check(self, "debris")
+
+
+@dataclass(frozen=True)
+class SpigotScale:
+    """Scale on the centring spigot, within an arc and an axial band above the hub face."""
+
+    angle_deg: float = 180.0
+    arc_deg: float = 60.0
+    height_um: float = 90.0
+    from_face_mm: float = 0.0
+    to_face_mm: float = 10.0
+
+    def __post_init__(self) -> None:
+        _check(self, "spigot_scale")
+
+
+@dataclass(frozen=True)
+class Contact:
+    """How two machined faces meet: stiffness of the contact layer, friction of the bore on the spigot."""
+
+    layer_stiffness_n_mm3: float = 1.0e5
+    bore_friction: float = 0.15
+
+    def __post_init__(self) -> None:
+        _check(self, "contact")
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """Where the dial stands: distance of its tip from the rotor's edge, and the face that a single dial reads."""
+
+    from_edge_mm: float = 10.0
+    face: str = "outboard"
+
+    def __post_init__(self) -> None:
+        _check(self, "gauge")
+
+
+@dataclass(frozen=True)
+class Pads:
+    """The pair of pads. Band and arc in mm and deg; ``None`` radii follow the friction faces."""
+
+    kind: str = "abrasive"
+    arc_deg: float = 55.0
+    inner_radius_mm: float | None = None
+    outer_radius_mm: float | None = None
+    thickness_mm: float = 10.0
+    bed_released_n_mm3: float = 5.0
+    bed_braking_n_mm3: float = 30.0
+    wear_mm3_per_nm: float = 2.5e-5
+    disc_wear_mm3_per_nm: float | None = 1.0e-5
+
+    def __post_init__(self) -> None:
+        _check(self, "pads")
+
+
+@dataclass(frozen=True)
+class Caliper:
+    """The caliper: clearance per side, how it is shared, what holds the pads off and what makes them slip."""
+
+    style: str = "floating"
+    clearance_um: float = 30.0
+    outboard_share: float = 0.30
+    holder_stiffness_n_mm: float = 1500.0
+    slip_force_n: float = 100.0
+    piston_area_mm2: float = 2030.0
+    clamp_stiffness_kn_mm: float = 20.0
+    sticking_outboard_n: float = 0.0
+    sticking_inboard_n: float = 0.0
+
+    def __post_init__(self) -> None:
+        _check(self, "caliper")
+
+
+@dataclass(frozen=True)
+class Drive:
+    """How the car is used: ``duty`` sets ``brake_share`` and ``pressure_mpa`` unless they are given."""
+
+    duty: str = "mixed"
+    revolutions_per_km: float = 519.5
+    brake_share: float | None = None
+    pressure_mpa: float | None = None
+    friction: float = 0.40
+
+    def __post_init__(self) -> None:
+        _check(self, "drive")
+
+
+@dataclass(frozen=True)
+class Judder:
+    """The mode through which the driver feels it: parameters, not facts."""
+
+    mode_hz: float = 14.0
+    mode_damping: float = 0.10
+    mode_gain_m_s2_per_nm: float = 0.008
+
+    def __post_init__(self) -> None:
+        _check(self, "judder")
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Common practice, no source; the vehicle maker's value rules."""
+
+    mounted_runout_um: float = 50.0
+    dtv_um: float = 15.0
+    hub_face_runout_um: float = 30.0
+    drag_nm: float = 3.7
+
+    def __post_init__(self) -> None:
+        _check(self, "limits")
+
+
+@dataclass(frozen=True)
+class Case:
+    """One corner of a car: every part, everything that is wrong with it, and how it is read and driven."""
+
+    title: str = "A corner"
+    rotor: Rotor = field(default_factory=Rotor)
+    hub: Hub = field(default_factory=Hub)
+    studs: Studs = field(default_factory=Studs)
+    debris: tuple[Debris, ...] = ()
+    spigot_scale: tuple[SpigotScale, ...] = ()
+    contact: Contact = field(default_factory=Contact)
+    gauge: Gauge = field(default_factory=Gauge)
+    pads: Pads = field(default_factory=Pads)
+    caliper: Caliper = field(default_factory=Caliper)
+    drive: Drive = field(default_factory=Drive)
+    judder: Judder = field(default_factory=Judder)
+    limits: Limits = field(default_factory=Limits)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "debris", tuple(self.debris))
+        object.__setattr__(self, "spigot_scale", tuple(self.spigot_scale))
+        _check(self, "")
+        if self.spigot_scale and not table_built("spigot_scale"):
+            raise BadInput(Fault(NOT_YET, key="spigot_scale"))
+
+    @property
+    def gauge_radius_mm(self) -> float:
+        """Radius of the dial's tip. [mm]."""
+        return self.rotor.outer_radius_mm - self.gauge.from_edge_mm
+
+    @property
+    def contact_zone_mm(self) -> tuple[float, float]:
+        """Inner and outer radius within which hub face and rotor can touch. [mm]."""
+        inner = max(self.hub.face_inner_diameter_mm, self.rotor.bore_diameter_mm) / 2
+        return inner, min(self.hub.face_diameter_mm / 2, self.rotor.hat_inner_radius_mm)
+
+    def hub_angle_deg(self, patch: Debris) -> float:
+        """Where the centre of a patch stands on the hub, 0 .. 360. [deg]."""
+        turned = self.studs.turned_deg if patch.on == "rotor" else 0.0
+        return (patch.angle_deg + turned) % 360.0

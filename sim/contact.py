@@ -5,8 +5,9 @@
 with A the flexibility, q the gap without contact force, R the rigid motion of each cell and b what balances the load.
 The gap is g = A p + q + R a. Open cells: p = 0, g >= 0; closed: g = 0; capped: p = cap, g <= 0.
 
-The primal-dual active set (Hintermueller, Ito and Kunisch, SIAM J. Optim. 13, 2003) is fast and nearly always ends; when
-it cycles, a primal active set (Nocedal and Wright, Numerical Optimization, algorithm 16.3) takes over, which always ends.
+The primal-dual active set (Hintermueller, Ito and Kunisch, SIAM J. Optim. 13, 2003) is fast and nearly always ends;
+when it cycles, a primal active set (Nocedal and Wright, Numerical Optimization, algorithm 16.3) takes over, which always
+ends.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.linalg.lapack import dpotrf, dpotrs
 from scipy.optimize import linprog, nnls
 
 from sim.errors import Refused
@@ -108,7 +109,7 @@ def solve(problem: Problem, start: Bools | None = None) -> Solution:
 
 
 def _equality(problem: Problem, closed: Bools, capped: Bools) -> tuple[Floats, Floats] | None:
-    """Forces and motions when ``closed`` cells have no gap and ``capped`` ones carry their cap; None if singular."""
+    """Forces and motions with ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular."""
     index = np.flatnonzero(closed)
     if index.size < problem.load.size:
         return None
@@ -120,27 +121,33 @@ def _equality(problem: Problem, closed: Bools, capped: Bools) -> tuple[Floats, F
         load = load - problem.rigid[capped].T @ cap
     block = problem.flexibility[np.ix_(index, index)]
     rigid = problem.rigid[index]
-    try:
-        factor = cho_factor(block, lower=True, check_finite=False)
-    except LinAlgError:
+    # LAPACK called directly: the checks around it would cost as much as the work. Its status is looked at.
+    factor, status = dpotrf(block, lower=1)
+    if status != 0:
         return None
-    both = cho_solve(factor, np.column_stack([rigid, right]), check_finite=False)
+    both, status = dpotrs(factor, np.column_stack([rigid, right]), lower=1)
     solved_rigid, solved_right = both[:, :-1], both[:, -1]
     schur = rigid.T @ solved_rigid
     scale = np.sqrt(np.abs(np.diag(schur)))
-    if not np.all(scale > 0) or np.linalg.cond(schur / np.outer(scale, scale)) > 1e12:
+    if status != 0 or not np.all(scale > 0) or _nearly_singular(schur / np.outer(scale, scale)):
         return None
     motion = np.linalg.solve(schur, rigid.T @ solved_right - load)
     part = solved_right - solved_rigid @ motion
     # One step of refinement: the balance must hold to round-off whatever the conditioning.
     miss_gap = right - rigid @ motion - block @ part
     miss_load = load - rigid.T @ part
-    fix = cho_solve(factor, miss_gap, check_finite=False)
+    fix = dpotrs(factor, miss_gap, lower=1)[0]
     more = np.linalg.solve(schur, rigid.T @ fix - miss_load)
     force = np.zeros(problem.offset.size)
     force[index] = part + fix - solved_rigid @ more
     force[capped] = problem.cap[capped]
     return force, motion + more
+
+
+def _nearly_singular(scaled: Floats) -> bool:
+    """Whether a symmetric matrix with a unit diagonal is singular to twelve digits."""
+    values = np.linalg.eigvalsh(scaled)
+    return bool(values[0] < 1e-12 * values[-1])
 
 
 def _primal_dual(problem: Problem, closed: Bools) -> tuple[Floats, Floats, int] | None:
@@ -188,8 +195,6 @@ def _feasible_start(problem: Problem) -> Floats:
 
 def _capped_start(problem: Problem, left: Floats, right: Floats, total: float) -> Floats:
     """Find balancing forces under caps by bounded least squares on a scaled simplex of cells."""
-    from scipy.optimize import linprog
-
     upper = np.where(np.isfinite(problem.cap), problem.cap / total, 1e6)
     found = linprog(np.ones(left.shape[1]), A_eq=left, b_eq=right, bounds=np.column_stack([0 * upper, upper]))
     if not found.success:

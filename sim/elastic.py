@@ -67,8 +67,8 @@ def isotropic(metal: Metal) -> Floats:
 def vane_layer(rotor: Rotor, metal: Metal, radius_mm: Floats) -> Floats:
     """Elasticity of a layer of straight vanes smeared to a continuum.
 
-    Radially and axially the vanes carry in proportion to their fill. Across (zt) each vane is a beam between cheeks that
-    bend with it: guided beam plus shear plus the cheeks' own bending over one pitch.
+    Radially and axially the vanes carry in proportion to their fill. Across (zt) each vane is a beam between cheeks
+    that bend with it: guided beam plus shear plus the cheeks' own bending over one pitch.
 
     Parameters
     ----------
@@ -85,7 +85,8 @@ def vane_layer(rotor: Rotor, metal: Metal, radius_mm: Floats) -> Floats:
 
     Notes
     -----
-    The root length of half a vane thickness is fitted on cyclic-sector models with true vanes; deviation there up to 5 %.
+    The root length of half a vane thickness is fitted on cyclic-sector models with true vanes; it deviates there by
+    up to 5 %.
     """
     count, thick = float(rotor.vane_count or 1), float(rotor.vane_thickness_mm or 1.0)
     cheek = float(rotor.cheek_thickness_mm or 1.0)

@@ -125,7 +125,7 @@ def factorise(matrix: csc_matrix) -> SuperLU:
 
 
 def rigid_modes(stiffness: Stiffness, order: int) -> Floats:
-    """Rigid-body modes of one harmonic: axial shift (0); tilt and sideways shift (1); none above. Shape (dof, modes)."""
+    """Rigid-body modes of order 0 (axial shift) or 1 (tilt, sideways shift). Shape (dof, modes)."""
     r, z, component = stiffness.dof_r_mm, stiffness.dof_z_mm, stiffness.component
     if order == 0:
         return (component == 2).astype(float)[:, None]

@@ -12,9 +12,6 @@ from sim.units import SLIPS, is_finite, is_number, is_whole, shown, slip_text, u
 # The one place to edit when a feature has been built: take its name out. A table, a key, or a choice of a key.
 NOT_BUILT = frozenset(
     {
-        "debris.crush_mpa",
-        "debris.modulus_mpa",
-        "debris.residual_share",
         "spigot_scale",
         "wheel",
         "contact.bore_friction",

@@ -3,27 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.deformation import Deformation
 from sim.flexibility import solve_order
 from sim.pair import Body, Preset, stiffness_of
 from sim.parts import Case
-
-Complexes = NDArray[np.complex128]
+from sim.traces import Loads
 
 PICTURE_ORDERS = 24  # higher harmonics die out within a few millimetres of the contact
 
 
-def recover(
-    case: Case,
-    preset: Preset,
-    which: str,
-    body: Body,
-    face: Complexes,
-    studs: Complexes,
-    motion: NDArray[np.float64] | None,
-) -> Deformation:
+def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) -> Deformation:
     """Recover the displacement of a body.
 
     Parameters
@@ -32,17 +22,15 @@ def recover(
     preset : Preset
     which : {"rotor", "hub"}
     body : Body
-    face : ndarray of complex, shape (orders, m)
-        Nodal load amplitudes on the face. [N]
-    studs : ndarray of complex, shape (orders,)
-        Sum over the studs of force times exp(-i n theta). [N]
-    motion : ndarray, shape (3,), optional
-        Axial shift [mm] and two tilts [rad] to add.
+    loads : Loads
+        What acts on the rotor; the hub feels the opposite.
 
     Returns
     -------
     Deformation
+        HUB frame, the rotor's rigid motion included.
     """
+    sign, face = (1.0, loads.face[0]) if which == "rotor" else (-1.0, loads.face[1])
     stiffness, held, _ = stiffness_of(case, which, preset)
     ports = body.flexibility.ports
     mesh = stiffness.basis.mesh
@@ -52,18 +40,18 @@ def recover(
     for order in range(count):
         load = np.zeros((stiffness.k0.shape[0], 2))
         wave = np.zeros(stiffness.k0.shape[0], dtype=complex)
-        wave[ports.dof[ports.face]] += face[order]
-        wave[ports.dof[ports.top]] += studs[order] * body.stud_load[order]
+        wave[ports.dof[ports.face]] += sign * face[order]
+        wave[ports.dof[ports.top]] += sign * loads.studs[order] * body.stud_load[order]
         load[:, 0], load[:, 1] = wave.real, wave.imag
         moved = solve_order(stiffness, held, order, load)
         amplitude = moved[:, 0] + 1j * moved[:, 1]
         # The tangential family is a sine: V sin n(theta - theta0) = Re(-i V e^{i n (theta - theta0)}).
         for row, factor in enumerate((1.0, -1j, 1.0)):
             out[row, order] = factor * amplitude[nodes[row]]
-    if motion is not None:
-        tilt = motion[1] - 1j * motion[2]
+    if which == "rotor":
+        tilt = loads.motion[1] - 1j * loads.motion[2]
         r, z = mesh.p
-        out[2, 0] += motion[0]
+        out[2, 0] += loads.motion[0]
         out[2, 1] += tilt * r
         out[0, 1] += -tilt * z
         out[1, 1] += -1j * tilt * z

@@ -18,7 +18,7 @@ MIN_SOFT_GAP_MM = 0.4  # a line that only helps accuracy gives way to a neighbou
 
 @dataclass(frozen=True)
 class Block:
-    """A rectangle of the section, full of one kind of material ("solid" or "vanes"). [mm]"""
+    """A rectangle of the section, full of one kind of material ("solid" or "vanes"). [mm]."""
 
     r0: float
     r1: float
@@ -29,7 +29,7 @@ class Block:
 
 @dataclass(frozen=True)
 class Fineness:
-    """Element sizes: along the flange, through its thickness at the face, and elsewhere. [mm]"""
+    """Element sizes: along the flange, through its thickness at the face, and elsewhere. [mm]."""
 
     flange_mm: float
     face_mm: float

@@ -1,0 +1,174 @@
+"""What lies between the two faces: the bare cells, each patch of dirt, and the floor under dirt that crushes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.cells import COVERED, Block, patch_block, share_in_circles, share_in_sector
+from sim.clamp import stud_angles_rad
+from sim.pair import Pair
+from sim.parts import Case, Debris
+
+Floats = NDArray[np.float64]
+
+BARE = -1
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """Cells that can press on the rotor.
+
+    Parameters
+    ----------
+    block : Block
+    kept : ndarray of int
+        Cells of the block that count.
+    height_mm : ndarray, shape (kept,)
+        Height above the ideal hub face, both faces' errors together. [mm]
+    compliance_mm3_n : float
+        Give per pressure, the contact layer included. [mm3/N]
+    cap_mpa : float
+        Pressure at which it crushes; infinite if it does not.
+    index : int
+        Position in ``case.debris``; -1 for the bare face.
+    floor : bool
+        Whether this is what stays under dirt however hard it is crushed.
+    """
+
+    block: Block
+    kept: NDArray[np.int64]
+    height_mm: Floats
+    compliance_mm3_n: float
+    cap_mpa: float
+    index: int
+    floor: bool = False
+
+    @property
+    def area_mm2(self) -> Floats:
+        """Area of the kept cells. [mm2]."""
+        return self.block.area_mm2()[self.kept]
+
+
+def turn_rad(case: Case) -> float:
+    """Hub angle of the rotor's zero. [rad]."""
+    return 2 * np.pi * case.studs.studs_turned / case.studs.count
+
+
+def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None) -> list[Surface]:
+    """Everything that can carry force, the bare face first.
+
+    Where patches overlap the higher one counts; the part of a patch in a stud hole, or where the faces do not meet,
+    is left out.
+
+    Parameters
+    ----------
+    pair : Pair
+    case : Case
+    crushed : mapping of int to ndarray, optional
+        Height that each cell of a patch lost in an earlier tightening. [mm]
+
+    Returns
+    -------
+    list of Surface
+    """
+    layer = 1 / case.contact.layer_stiffness_n_mm3
+    bare = face_height_mm(case, pair.grid, pair.grid_rigid) + hollow_mm(case, pair.grid)
+    out = [Surface(pair.grid, pair.kept, bare[pair.kept], layer, np.inf, BARE)]
+    for index, debris in enumerate(case.debris):
+        if debris.height_um <= 0:
+            continue
+        block = patch_block(debris, pair.zone_mm, turn_rad(case), np.pi / pair.orders)
+        kept = None if block is None else _kept(case, block, index)
+        if block is None or kept is None or kept.size == 0:
+            continue
+        base = face_height_mm(case, block, block.rigid())[kept]
+        out.extend(_patch(debris, index, block, kept, (base, layer, (crushed or {}).get(index))))
+    return out
+
+
+def _patch(
+    debris: Debris,
+    index: int,
+    block: Block,
+    kept: NDArray[np.int64],
+    under: tuple[Floats, float, Floats | None],
+) -> list[Surface]:
+    """One patch: hard, or an elastic - perfectly plastic pad in parallel with the floor that stays under it.
+
+    Notes
+    -----
+    Deformation plasticity: valid while the load only grows. What was crushed before comes in as lost height.
+    """
+    base, layer, lost = under
+    height = debris.height_um / 1000.0
+    give = layer + (height / debris.modulus_mpa if debris.modulus_mpa else 0.0)
+    top = base + height - (0.0 if lost is None else lost)
+    if debris.crush_mpa is None:
+        return [Surface(block, kept, top, give, np.inf, index)]
+    floor = base + debris.residual_share * height
+    return [
+        Surface(block, kept, top, give, debris.crush_mpa, index),
+        Surface(block, kept, floor, layer, np.inf, index, floor=True),
+    ]
+
+
+def _kept(case: Case, block: Block, index: int) -> NDArray[np.int64]:
+    """Cells of a patch that are neither in a stud hole nor under a higher patch."""
+    studs = case.studs
+    lost = share_in_circles(
+        block, studs.pitch_circle_mm / 2, stud_angles_rad(studs.count), case.rotor.hole_diameter_mm / 2
+    )
+    mine = (case.debris[index].height_um, -index)
+    for other_index, other in enumerate(case.debris):
+        if other_index != index and (other.height_um, -other_index) > mine:
+            lost = np.maximum(lost, share_in_sector(block, other, turn_rad(case)))
+    return np.flatnonzero(lost <= COVERED)
+
+
+def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
+    """Height of both faces' own errors over the cells of a block: hub-face runout and both dishes.
+
+    Parameters
+    ----------
+    case : Case
+    block : Block
+    mean : ndarray, shape (cells, 3)
+        Mean of 1, x and y over each cell.
+
+    Returns
+    -------
+    ndarray, shape (cells,)
+        [mm]
+    """
+    inner, outer, _ = block.flat()
+    hub, rotor = case.hub, case.rotor
+    slope = hub.face_runout_um / 2000.0 / hub.face_runout_radius_mm
+    spot = np.deg2rad(hub.face_high_spot_deg)
+    height = slope * (np.cos(spot) * mean[:, 1] + np.sin(spot) * mean[:, 2])
+    middle = (inner + outer) / 2
+    edges = (
+        (hub.face_dish_um, hub.face_inner_diameter_mm / 2, hub.face_diameter_mm / 2),
+        (rotor.flange_dish_um, rotor.bore_diameter_mm / 2, rotor.hat_outer_diameter_mm / 2 - rotor.hat_wall_mm),
+    )
+    for dish_um, low, high in edges:
+        height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
+    return height
+
+
+def hollow_mm(case: Case, block: Block) -> Floats:
+    """Depth of hollows ground into either face, averaged over each cell. [mm]."""
+    depth = np.zeros(block.size)
+    for debris in case.debris:
+        if debris.height_um < 0:
+            depth = np.minimum(depth, debris.height_um / 1000.0 * share_in_sector(block, debris, turn_rad(case)))
+    return depth
+
+
+def carried_share(debris: Debris, surface: Surface) -> float:
+    """Share of a patch's area that can carry force."""
+    whole = np.deg2rad(debris.arc_deg) * (debris.outer_radius_mm**2 - debris.inner_radius_mm**2) / 2
+    return float(surface.area_mm2.sum()) / whole

@@ -1,0 +1,466 @@
+"""Exact seating of a rotor too stiff to bend: what three-point geometry says, for comparison and for large batches.
+
+A stiff, flat rotor on the annulus of the hub face, held by the clamp forces at their centre p0, sinks as low at p0 as
+the supports let it. Hub-face runout only leans the whole; own runout and own thickness variation of the rotor are added
+as vectors. Rigid tilt is an upper bound that is good for dirt on the outer 10 mm of the face only: a real flange bends
+over what lies further in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim import plane, ring
+from sim.errors import BadInput, Fault, Refused
+from sim.parts import Case, Rotor
+from sim.supports import Arc, Holes, Patch, face_arcs, patch_arcs
+
+Floats = NDArray[np.float64]
+
+# A share of the clamp force below this is none: the support only touches, and holds nothing down.
+NO_SHARE = 1e-6
+
+
+@dataclass(frozen=True)
+class Support:
+    """Where the seated rotor bears.
+
+    Parameters
+    ----------
+    x_mm, y_mm, height_mm : float
+        Place in the hub frame and height above the clean face. [mm]
+    share : float
+        Share of the clamp force that it carries.
+    on : int
+        -1 for the hub face itself, else the number of the patch.
+    """
+
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    share: float
+    on: int
+
+
+@dataclass(frozen=True)
+class RigidSeat:
+    """A stiff rotor at rest: its plane is ``height_mm + slope . (x - centre)`` above the hub face.
+
+    Parameters
+    ----------
+    height_mm : float
+        Of the rotor's mounting face at the clamp centre. [mm]
+    slope_xy : tuple of float
+        Lean, hub frame. Where the rotor is free to rock: the middle of the range. [mm/mm]
+    supports : tuple of Support
+        What it stands on.
+    unique : bool
+        False where it can rock without being lifted, as on two specks exactly opposite each other.
+    slope_range : tuple of two tuples
+        Lean at both ends of the rocking; twice ``slope_xy`` where unique.
+    """
+
+    height_mm: float
+    slope_xy: tuple[float, float]
+    supports: tuple[Support, ...]
+    unique: bool
+    slope_range: tuple[tuple[float, float], tuple[float, float]]
+
+    def tir_mm(self, radius_mm: float) -> float:
+        """Lateral runout (TIR) at a radius, from this lean alone. [mm]."""
+        return 2.0 * radius_mm * float(np.hypot(*self.slope_xy))
+
+    def tir_range_mm(self, radius_mm: float) -> tuple[float, float]:
+        """Lowest and highest TIR within the rocking. [mm]."""
+        low, high = np.array(self.slope_range[0]), np.array(self.slope_range[1])
+        along = high - low
+        length = float(along @ along)
+        part = 0.0 if length == 0.0 else float(np.clip(-(low @ along) / length, 0.0, 1.0))
+        least = float(np.hypot(*(low + part * along)))
+        most = max(float(np.hypot(*low)), float(np.hypot(*high)))
+        return 2.0 * radius_mm * least, 2.0 * radius_mm * most
+
+
+def seat_rigid(
+    patches: tuple[Patch, ...] | list[Patch],
+    face_radius_mm: float,
+    centre_xy_mm: tuple[float, float] = (0.0, 0.0),
+    holes: Holes | None = None,
+    face_inner_mm: float = 0.0,
+    rings: tuple[tuple[float, float], ...] = (),
+) -> RigidSeat:
+    """Seat a stiff flat rotor on a hub face that carries patches.
+
+    Parameters
+    ----------
+    patches : sequence of Patch
+        What lies on either face, in the hub frame; any number, also none. Where two overlap the higher one counts.
+    face_radius_mm : float
+        Outer radius on which hub and rotor meet. [mm]
+    centre_xy_mm : tuple of float
+        Where the clamp forces act together. [mm]
+    holes : Holes, optional
+        Stud holes, inside which nothing bears.
+    face_inner_mm : float
+        Inner radius of the face (matters only where hollows take the whole rim away). [mm]
+    rings : tuple of (radius_mm, height_mm)
+        Further circles on which the face may bear, for a crowned face. [mm]
+
+    Returns
+    -------
+    RigidSeat
+
+    Raises
+    ------
+    Refused
+        If the clamp centre lies outside everything that bears, or the rotor may rock without bound.
+    BadInput
+        If the face has no size.
+
+    Examples
+    --------
+    >>> seat = seat_rigid([Patch(60.0, 68.0, 0.0, 20.0, 0.1)], 68.0)
+    >>> round(seat.tir_mm(140.0), 4)
+    0.2203
+    """
+    if not 0.0 <= face_inner_mm < face_radius_mm < np.inf:
+        raise BadInput(Fault(f"face radii {face_inner_mm:g} .. {face_radius_mm:g} mm", key="face_diameter_mm"))
+    arcs = _outline(tuple(patches), face_radius_mm, holes, face_inner_mm, rings)
+    centre = np.array(centre_xy_mm, dtype=float)
+    supports = _arcs(arcs)
+    if arcs[0].half_rad >= np.pi and arcs[0].radius_mm > np.hypot(*centre):
+        basis = plane.circle_triangle(arcs[0].radius_mm, arcs[0].height_mm, centre)
+    else:
+        grown = _arcs([Arc(arc.radius_mm, arc.radius_mm**2, arc.middle_rad, arc.half_rad, arc.owner) for arc in arcs])
+        basis = plane.start_triangle(grown, max(arc.radius_mm for arc in arcs), centre)
+        basis[:, 2] = [arcs[k].height_mm for k in _number(basis[:, 3])]
+    found, stood, share = plane.descend(supports, basis[None], centre)
+    if not np.isfinite(found).all():
+        raise Refused("the stiff rotor found no seat to round-off; its supports are all but in one line")
+    return _seat(found[0], stood[0], share[0], supports, (arcs, centre, face_radius_mm))
+
+
+def _outline(
+    patches: tuple[Patch, ...],
+    face_radius_mm: float,
+    holes: Holes | None,
+    face_inner_mm: float,
+    rings: tuple[tuple[float, float], ...],
+) -> list[Arc]:
+    """Every arc on which the rotor may bear."""
+    arcs = face_arcs(face_radius_mm, patches, holes, face_inner_mm) if not rings else []
+    arcs += [Arc(radius, height, 0.0, np.pi, -1) for radius, height in rings]
+    for number, patch in enumerate(patches):
+        arcs += patch_arcs(patch, number, face_radius_mm, holes)
+    if not arcs:
+        raise Refused("nothing is left of the hub face for the rotor to bear on")
+    return arcs
+
+
+def _arcs(arcs: list[Arc]) -> plane.Arcs:
+    columns = np.array([[arc.radius_mm, arc.height_mm, arc.middle_rad, arc.half_rad] for arc in arcs]).T
+    return plane.Arcs(*columns)
+
+
+def _number(tag: Floats) -> NDArray[np.int64]:
+    """Return the number of the arc behind a tag, see `plane.Supports`."""
+    return np.where(tag >= 0.0, tag, -1.0 - tag).astype(np.int64)
+
+
+def _seat(
+    found: Floats, basis: Floats, share: Floats, supports: plane.Arcs, place: tuple[list[Arc], Floats, float]
+) -> RigidSeat:
+    arcs, centre, reach = place
+    slope = found[1:]
+    number = _number(basis[:, 3])
+    bearing = share > NO_SHARE
+    stands = tuple(
+        Support(float(x), float(y), float(h), float(part), arcs[k].owner)
+        for (x, y, h, _), part, k in zip(basis[bearing], share[bearing], number[bearing], strict=True)
+    )
+    ends = (slope, slope)
+    # Carried by two corners only, the rotor can rock about the line through them; a smooth arc would hold it.
+    if bearing.sum() < 3 and not (basis[bearing, 3] >= 0.0).any():
+        ends = _rocking(supports, found, basis[bearing], centre, reach)
+    middle = (ends[0] + ends[1]) / 2.0
+    wide = 2.0 * reach * float(np.hypot(*(ends[1] - ends[0])))
+    unique = wide <= 1e-9 * max(float(np.abs(basis[:, 2]).max()), 1e-12)
+    if unique:
+        middle, ends = slope, (slope, slope)
+    height = float(found[0] + slope @ centre)
+    return RigidSeat(height, _pair(middle), stands, unique, (_pair(ends[0]), _pair(ends[1])))
+
+
+def _pair(vector: Floats) -> tuple[float, float]:
+    return float(vector[0]), float(vector[1])
+
+
+def _rocking(
+    supports: plane.Arcs, found: Floats, bearing: Floats, centre: Floats, reach: float
+) -> tuple[Floats, Floats]:
+    """Lean at both ends of the rocking about the line through two supports (or about one, across the way to it).
+
+    The worst excess is convex in the added lean; from beyond the end, Newton's method walks back onto it.
+    """
+    line = bearing[-1, :2] - bearing[0, :2] if len(bearing) > 1 else bearing[0, :2]
+    pivot = bearing[0, :2]
+    across = np.array([-line[1], line[0]]) / np.hypot(*line)
+    scale = float(np.ptp(supports.parts[1])) / reach
+    ends = []
+    for way in (-across, across):
+        lean = 100.0 * scale
+        for _ in range(100):
+            slope = found[1:] + lean * way
+            level = found[0] - lean * float(way @ pivot)
+            excess, support = supports.worst(np.array([[level, *slope]]))
+            gain = -float(way @ (support[0, :2] - pivot))
+            if excess[0] <= 1e-13 * scale * reach or lean <= 0.0:
+                break
+            if gain <= 0.0:
+                lean = 0.0
+                break
+            lean = max(lean - float(excess[0]) / gain, 0.0)
+        if lean >= 99.0 * scale:
+            raise Refused("the clamp forces act on the edge of what bears: the rotor may rock freely")
+        ends.append(found[1:] + lean * way)
+    return ends[0], ends[1]
+
+
+def exchange(points_xy_mm: ArrayLike, heights_mm: ArrayLike, centre_xy_mm: tuple[float, float] = (0.0, 0.0)) -> Floats:
+    """Seat a stiff flat rotor on measured faces: one set of points, many sets of heights.
+
+    Parameters
+    ----------
+    points_xy_mm : array_like, shape (m, 2)
+        Where the heights are known. [mm]
+    heights_mm : array_like, shape (n, m) or (m,)
+        Heights there, one row a face. [mm]
+    centre_xy_mm : tuple of float
+        Clamp centre. [mm]
+
+    Returns
+    -------
+    ndarray, shape (n, 3) or (3,)
+        Height at the clamp centre [mm] and the two slopes [mm/mm].
+
+    Raises
+    ------
+    Refused
+        If the clamp centre lies outside the points: the rotor rocks.
+    BadInput
+        If the shapes do not fit or a number is not finite.
+
+    Notes
+    -----
+    The plane is the facet of the upper hull of the points that the vertical through the clamp centre pierces.
+    """
+    points = np.asarray(points_xy_mm, dtype=float)
+    heights = np.asarray(heights_mm, dtype=float)
+    rows = np.atleast_2d(heights)
+    if points.ndim != 2 or points.shape[1] != 2 or rows.shape[-1] != points.shape[0]:
+        raise BadInput(f"{points.shape} points do not go with {heights.shape} heights")
+    if not (np.isfinite(points).all() and np.isfinite(rows).all()):
+        raise BadInput("a measured face needs finite numbers")
+    centre = np.array(centre_xy_mm, dtype=float)
+    square = np.square(points).sum(axis=1)
+    basis = plane.start_triangle(plane.Points(points, square[None]), float(np.sqrt(square.max())), centre)
+    number = _number(basis[:, 3])
+    mean = rows.mean(axis=1, keepdims=True)
+    result = np.empty((rows.shape[0], 3))
+    for first in range(0, rows.shape[0], plane.CHUNK):
+        some = slice(first, first + plane.CHUNK)
+        lifted = rows[some] - mean[some]
+        start = np.broadcast_to(basis, (lifted.shape[0], 3, 4)).copy()
+        start[:, :, 2] = lifted[:, number]
+        result[some] = plane.descend(plane.Points(points, lifted), start, centre)[0]
+    result[:, 0] += result[:, 1:] @ centre + mean[:, 0]
+    return result[0] if heights.ndim == 1 else result
+
+
+def seat_rigid_batch(
+    inner_radius_mm: ArrayLike,
+    outer_radius_mm: ArrayLike,
+    angle_deg: ArrayLike,
+    arc_deg: ArrayLike,
+    height_mm: ArrayLike,
+    face_radius_mm: float,
+) -> Floats:
+    """Seat many draws of a few patches at once, clamp centre at the middle.
+
+    Parameters
+    ----------
+    inner_radius_mm, outer_radius_mm, angle_deg, arc_deg, height_mm : array_like, broadcast to (n, patches)
+        As in `Patch`; a height of 0 is no patch. Equal radii and an arc of 0 make a point. [mm, deg]
+    face_radius_mm : float
+        Outer radius of the face, which stays whole. [mm]
+
+    Returns
+    -------
+    ndarray, shape (n, 3)
+        Height at the middle [mm] and the two slopes [mm/mm].
+
+    Raises
+    ------
+    BadInput
+        If a height is negative or a radius lies outside the face.
+    """
+    fields = np.broadcast_arrays(
+        *(
+            np.atleast_2d(np.asarray(v, float))
+            for v in (inner_radius_mm, outer_radius_mm, angle_deg, arc_deg, height_mm)
+        )
+    )
+    inner, outer, angle, arc, height = fields
+    if (height < 0.0).any() or (outer > face_radius_mm).any() or (inner > outer).any() or (inner <= 0.0).any():
+        raise BadInput("a batch of patches takes heights from 0 up and radii within the face")
+    result = np.zeros((height.shape[0], 3))
+    dirty = np.flatnonzero((height > 0.0).any(axis=1))
+    pointed = bool((arc == 0.0).all() and (inner == outer).all())
+    for first in range(0, dirty.size, plane.CHUNK):
+        rows = dirty[first : first + plane.CHUNK]
+        some = np.stack([inner[rows], outer[rows], angle[rows], arc[rows], height[rows]])
+        result[rows] = _seat_chunk(some, face_radius_mm, pointed)
+    return result
+
+
+def _seat_chunk(fields: Floats, reach: float, pointed: bool) -> Floats:
+    inner, outer, angle, arc, height = fields
+    count = height.shape[0]
+    middle, half = np.radians(angle), np.radians(arc) / 2.0
+    lifted = np.where(height > 0.0, height, -np.inf)
+    rim = np.broadcast_to(np.array([reach, 0.0, 0.0, np.pi])[:, None, None], (4, count, 1))
+    parts = [rim, np.stack([outer, lifted, middle, half])]
+    if not pointed:
+        for side in (middle - half, middle + half):
+            parts.append(np.stack([inner, lifted, side, np.zeros_like(side)]))
+    supports = plane.Arcs(*np.concatenate(parts, axis=2))
+    # Start on the patch that would tilt the rotor most alone, and on the rim either side of the place opposite it.
+    row, steepest = np.arange(count), np.argmax(lifted / (reach + inner), axis=1)
+    angle = (middle - half)[row, steepest][:, None] + 2.0 * np.pi * np.arange(3) / 3.0
+    radius = np.full((count, 3), reach)
+    radius[:, 0] = inner[row, steepest]
+    basis = np.zeros((count, 3, 4))
+    basis[:, :, 0], basis[:, :, 1] = radius * np.cos(angle), radius * np.sin(angle)
+    basis[:, 0, 2] = height[row, steepest]
+    basis[:, 0, 3] = -1.0
+    return plane.descend(supports, basis, np.zeros(2))[0]
+
+
+@dataclass(frozen=True)
+class RigidRunout:
+    """First-order vectors at the gauge radius on the gauge's face, rotor frame; complex, amplitude in um.
+
+    Parameters
+    ----------
+    seat : RigidSeat
+        The lean from what lies between the faces.
+    debris_um, hub_face_um, own_um, own_thickness_um : complex
+        Shares of the runout; their sum is what the dial sees of a stiff rotor.
+    """
+
+    seat: RigidSeat
+    debris_um: complex
+    hub_face_um: complex
+    own_um: complex
+    own_thickness_um: complex
+
+    @property
+    def total_um(self) -> complex:
+        """Sum of the vectors. [um amplitude]."""
+        return self.debris_um + self.hub_face_um + self.own_um + self.own_thickness_um
+
+    @property
+    def tir_um(self) -> float:
+        """Runout that the dial reads. [um TIR]."""
+        return 2.0 * abs(self.total_um)
+
+
+def rigid_runout_um(case: Case) -> float:
+    """Lateral runout of a stiff rotor at the gauge radius, on the gauge's face, everything included. [um TIR]."""
+    return rigid_runout(case).tir_um
+
+
+def rigid_runout(case: Case) -> RigidRunout:
+    """Runout of a case if nothing could bend or crush.
+
+    Parameters
+    ----------
+    case : Case
+        The corner.
+
+    Returns
+    -------
+    RigidRunout
+
+    Raises
+    ------
+    Refused
+        No nut is on, or the rotor would rock on what lies there.
+    """
+    rotor, hub, studs = case.rotor, case.hub, case.studs
+    turned = 360.0 * studs.studs_turned / studs.count
+    gauge_mm = rotor.outer_diameter_mm / 2.0 - case.gauge.from_edge_mm
+    reach = min(hub.face_diameter_mm, rotor.hat_outer_diameter_mm) / 2.0
+    inner = max(hub.face_inner_diameter_mm, rotor.bore_diameter_mm) / 2.0
+    patches = [
+        Patch(d.inner_radius_mm, d.outer_radius_mm, d.angle_deg + (turned if d.on == "rotor" else 0.0), d.arc_deg,
+              d.height_um / 1000.0)
+        for d in case.debris
+    ]  # fmt: skip
+    holes = Holes(studs.count, studs.pitch_circle_mm / 2.0, rotor.hole_diameter_mm / 2.0)
+    # A dish counts once for both faces: hollow ones bear on the rim, crowned ones on their inner edge as well.
+    crown = -(hub.face_dish_um + rotor.flange_dish_um) / 1000.0
+    rings = ((inner, 0.0), (reach, -crown)) if crown > 0.0 else ()
+    seat = seat_rigid(
+        patches, reach, clamp_centre_mm(case), holes if rotor.hole_diameter_mm > 0.0 else None, inner, rings
+    )
+    gx, gy = seat.slope_xy
+    # c of Re(c exp(i theta)) for g . x = r (gx cos + gy sin), then into the rotor's frame: theta_hub = theta + turned.
+    to_rotor = np.exp(1j * np.radians(turned))
+    outboard = 1.0 if case.gauge.face == "outboard" else -1.0
+    hub_um = ring.coefficient(hub.face_runout_um / 2.0, hub.face_high_spot_deg) * gauge_mm / hub.face_runout_radius_mm
+    own_um = ring.coefficient(rotor.own_runout_um / 2.0, rotor.own_high_spot_deg) * gauge_mm / own_radius_mm(rotor)
+    thick_um = ring.coefficient(outboard * rotor.own_thickness_variation_um / 4.0, rotor.own_thick_spot_deg)
+    return RigidRunout(
+        seat=seat,
+        debris_um=complex((gx - 1j * gy) * gauge_mm * 1000.0 * to_rotor),
+        hub_face_um=complex(hub_um * to_rotor),
+        own_um=own_um,
+        own_thickness_um=thick_um,
+    )
+
+
+def own_radius_mm(rotor: Rotor) -> float:
+    """Radius at which the rotor's own runout is stated: 10 mm from its edge unless given. [mm]."""
+    given = rotor.own_runout_radius_mm
+    return rotor.outer_diameter_mm / 2.0 - 10.0 if given is None else given
+
+
+def clamp_centre_mm(case: Case) -> tuple[float, float]:
+    """Where the stud forces act together, hub frame; preloads rule, else torques (all studs alike otherwise). [mm].
+
+    Raises
+    ------
+    Refused
+        If no nut is on.
+    BadInput
+        If the numbers are not one per stud.
+    """
+    studs = case.studs
+    given = studs.preload_n if studs.preload_n is not None else studs.torque_nm
+    force = np.atleast_1d(np.asarray(1.0 if given is None else given, dtype=float))
+    if force.size == 1:
+        force = np.full(studs.count, force[0])
+    if force.size != studs.count:
+        raise BadInput(Fault(f"{force.size} values for {studs.count} studs", key="torque_nm"))
+    if not force.sum() > 0.0:
+        raise Refused("no nut is on: nothing holds the rotor against the hub")
+    angle = 2.0 * np.pi * np.arange(studs.count) / studs.count
+    radius = studs.pitch_circle_mm / 2.0
+    return (
+        radius * float(force @ np.cos(angle)) / float(force.sum()),
+        radius * float(force @ np.sin(angle)) / float(force.sum()),
+    )

@@ -1,0 +1,238 @@
+"""One corner computed end to end, and the folder in which the result is kept: the seam between computing and showing."""
+
+from __future__ import annotations
+
+import json
+import os
+import platform
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import forecast as forecast_module
+from sim import seating
+from sim.case import case_to_dict, dict_to_case
+from sim.contact import Checks
+from sim.deformation import Deformation
+from sim.errors import BadInput, Fault
+from sim.forecast import Forecast, drive
+from sim.pair import Progress, silent
+from sim.parts import Case
+from sim.seating import Seat, seat
+from sim.traces import Loads
+
+FORMAT = "trueseat run"
+FORMAT_VERSION = 1
+MAX_RUN_BYTES = 100_000_000
+DEFAULT_KM = 30_000.0
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A computed corner.
+
+    Parameters
+    ----------
+    case : Case
+    seat : Seat
+    forecast : Forecast or None
+        Left out where only the seating was asked for.
+    versions : mapping of str to str
+        What it was computed with.
+    """
+
+    case: Case
+    seat: Seat
+    forecast: Forecast | None
+    versions: Mapping[str, str]
+
+
+def versions() -> dict[str, str]:
+    """Versions of this program and of what it stands on."""
+    out = {"python": platform.python_version()}
+    for name in ("trueseat", "numpy", "scipy", "scikit-fem"):
+        try:
+            out[name] = version(name)
+        except PackageNotFoundError:
+            out[name] = "not installed"
+    return out
+
+
+def pad_trace_um(seated: Seat) -> NDArray[np.float64]:
+    """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]."""
+    return (seated.outboard_um + seated.inboard_um) / 2
+
+
+def compute(
+    case: Case,
+    km: float | None = DEFAULT_KM,
+    preset: str = "standard",
+    progress: Progress = silent,
+    fields_too: bool = True,
+) -> Run:
+    """Seat a corner, drive it, and recover the fields that pictures need.
+
+    Parameters
+    ----------
+    case : Case
+    km : float or None
+        Distance to drive; None for the seating alone. [km]
+    preset : {"standard", "fast", "fine"}
+    progress : callable(fraction, what)
+    fields_too : bool
+        Recover the displacement of both bodies.
+
+    Returns
+    -------
+    Run
+
+    Raises
+    ------
+    Refused
+        If the rotor cannot be seated or a solve has no proof.
+    """
+    share = 1.0 if km is None else 0.4
+    seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
+    if fields_too:
+        progress(share * 0.8, "displacement fields")
+        seated = replace(seated, stored={"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()})
+    forecast = None
+    if km is not None:
+        forecast = drive(case, pad_trace_um(seated), km, progress=lambda done, what: progress(share + 0.6 * done, what))
+    progress(1.0, "done")
+    return Run(case, seated, forecast, versions())
+
+
+# Only these classes are ever built from a file.
+_CLASSES: dict[str, type] = {
+    cls.__name__: cls
+    for module in (seating, forecast_module)
+    for cls in vars(module).values()
+    if isinstance(cls, type) and is_dataclass(cls) and cls.__module__ == module.__name__
+} | {cls.__name__: cls for cls in (Checks, Loads, Deformation)}
+
+
+def save(run: Run, folder: str | Path) -> Path:
+    """Write a run folder: run.json and run.npz, each under a temporary name first.
+
+    Parameters
+    ----------
+    run : Run
+    folder : path
+        Made if missing.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    BadInput
+        If the folder cannot be written.
+    """
+    target = Path(folder)
+    arrays: dict[str, NDArray] = {}
+    document = {
+        "format": FORMAT,
+        "version": FORMAT_VERSION,
+        "title": run.case.title,
+        "versions": dict(run.versions),
+        "case": case_to_dict(run.case),
+        "seat": _encode(run.seat, "seat", arrays),
+        "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
+    }
+    try:
+        target.mkdir(parents=True, exist_ok=True)
+        with _replacing(target / "run.npz") as path, path.open("wb") as file:
+            np.savez_compressed(file, allow_pickle=False, **arrays)
+        with _replacing(target / "run.json") as path:
+            path.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
+    except OSError as error:
+        raise BadInput(Fault(f"cannot be written: {error.strerror}", file=str(target))) from error
+    return target
+
+
+def load(folder: str | Path) -> Run:
+    """Read a run folder; nothing in it is executed.
+
+    Raises
+    ------
+    BadInput
+        If it is missing, damaged, too large or of another version.
+    """
+    target = Path(folder)
+    try:
+        sizes = [(target / name).stat().st_size for name in ("run.json", "run.npz")]
+        if max(sizes) > MAX_RUN_BYTES:
+            raise BadInput(Fault("is too large for a run folder", file=str(target)))
+        document = json.loads((target / "run.json").read_text(encoding="utf-8"))
+        with np.load(target / "run.npz", allow_pickle=False) as stored:
+            arrays = {key: stored[key] for key in stored.files}
+        if document.get("format") != FORMAT or document.get("version") != FORMAT_VERSION:
+            raise BadInput(Fault("is not a run folder of this version", file=str(target)))
+        case = dict_to_case(document["case"])
+        seated = _decode(document["seat"], arrays, case)
+        forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
+    except OSError as error:
+        raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
+    except (ValueError, KeyError, TypeError, AttributeError, EOFError) as error:
+        raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
+    return Run(case, seated, forecast, {str(k): str(v) for k, v in document["versions"].items()})
+
+
+class _replacing:  # noqa: N801 - reads as a verb
+    """Give a temporary path beside a file and put it in place only if all went well."""
+
+    def __init__(self, final: Path) -> None:
+        handle, name = tempfile.mkstemp(dir=final.parent, suffix=".part")
+        os.close(handle)
+        self.final, self.temporary = final, Path(name)
+
+    def __enter__(self) -> Path:
+        return self.temporary
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is None:
+            self.temporary.replace(self.final)
+        else:
+            self.temporary.unlink(missing_ok=True)
+
+
+def _encode(value: Any, path: str, arrays: dict[str, NDArray]) -> Any:
+    if isinstance(value, Case):
+        return {"the": "case"}
+    if isinstance(value, np.ndarray):
+        arrays[path] = value
+        return {"array": path}
+    if is_dataclass(value) and not isinstance(value, type):
+        inner = {f.name: _encode(getattr(value, f.name), f"{path}.{f.name}", arrays) for f in fields(value)}
+        return {"is": type(value).__name__, "fields": inner}
+    if isinstance(value, Mapping):
+        return {"map": {str(k): _encode(v, f"{path}.{k}", arrays) for k, v in value.items()}}
+    if isinstance(value, (list, tuple)):
+        return {"tuple": [_encode(v, f"{path}.{i}", arrays) for i, v in enumerate(value)]}
+    if isinstance(value, np.generic):
+        return value.item()
+    return value
+
+
+def _decode(value: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
+    if not isinstance(value, dict):
+        return value
+    if "the" in value:
+        return case
+    if "array" in value:
+        return arrays[value["array"]]
+    if "map" in value:
+        return {key: _decode(item, arrays, case) for key, item in value["map"].items()}
+    if "tuple" in value:
+        return tuple(_decode(item, arrays, case) for item in value["tuple"])
+    cls = _CLASSES[value["is"]]
+    return cls(**{key: _decode(item, arrays, case) for key, item in value["fields"].items()})

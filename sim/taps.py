@@ -1,0 +1,627 @@
+"""One averaged revolution of wear, compiled: pads that tap with the brake released, pads that press on the brake.
+
+Each pad is a stiff plate on a compliant bed that can only push. Released, it hangs on a holder (piston seal or guide
+pins) at the place where the last stop left it; braking, both pads carry the same force and a thicker spot adds to it.
+Wear is Archard's law (J. F. Archard, J. Appl. Phys. 24, 981, 1953): depth per sliding distance = coefficient x pressure.
+
+Everything here is mm, N, MPa, radians and revolutions. Faces are heights in their own outward direction, index 0
+outboard and 1 inboard; arguments are never changed except the last ones.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from sim.pads import Grid
+
+#: What ``rates`` reports beside the rates: peak tap force [N], contacts that did not settle, lowest pressure on the
+#: brake [MPa], share of released contact positions that touch, largest shift by slip [mm].
+NOTES = 5
+#: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
+SETTLE_TURNS = 3
+#: Newton steps of one contact; 2 to 4 are usual, the limit only stops a cycle between two equal answers.
+NEWTON_STEPS = 40
+_FAST = {"reassoc", "contract", "nsz", "arcp"}
+#: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
+_INNER = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
+
+
+class View(NamedTuple):
+    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: np.ndarray
+    profile: np.ndarray
+    mean: np.ndarray
+    slope: np.ndarray
+    rest: np.ndarray
+    top: np.ndarray
+    under: np.ndarray
+    flat: np.ndarray
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
+
+    disc: np.ndarray
+    square: np.ndarray
+    pad: np.ndarray
+    flat: np.ndarray
+    work: np.ndarray
+    notes: np.ndarray
+
+
+class View(NamedTuple):
+    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: np.ndarray
+    profile: np.ndarray
+    mean: np.ndarray
+    slope: np.ndarray
+    rest: np.ndarray
+    top: np.ndarray
+    under: np.ndarray
+    flat: np.ndarray
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
+
+    disc: np.ndarray
+    square: np.ndarray
+    pad: np.ndarray
+    flat: np.ndarray
+    work: np.ndarray
+    notes: np.ndarray
+
+
+class View(NamedTuple):
+    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: np.ndarray
+    profile: np.ndarray
+    mean: np.ndarray
+    slope: np.ndarray
+    rest: np.ndarray
+    top: np.ndarray
+    under: np.ndarray
+    flat: np.ndarray
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
+
+    disc: np.ndarray
+    square: np.ndarray
+    pad: np.ndarray
+    flat: np.ndarray
+    work: np.ndarray
+    notes: np.ndarray
+
+
+class View(NamedTuple):
+    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: np.ndarray
+    profile: np.ndarray
+    mean: np.ndarray
+    slope: np.ndarray
+    rest: np.ndarray
+    top: np.ndarray
+    under: np.ndarray
+    flat: np.ndarray
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
+
+    disc: np.ndarray
+    square: np.ndarray
+    pad: np.ndarray
+    flat: np.ndarray
+    work: np.ndarray
+    notes: np.ndarray
+
+
+class View(NamedTuple):
+    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: np.ndarray
+    profile: np.ndarray
+    mean: np.ndarray
+    slope: np.ndarray
+    rest: np.ndarray
+    top: np.ndarray
+    under: np.ndarray
+    flat: np.ndarray
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
+
+    disc: np.ndarray
+    square: np.ndarray
+    pad: np.ndarray
+    flat: np.ndarray
+    work: np.ndarray
+    notes: np.ndarray
+
+
+class Law(NamedTuple):
+    """The numbers of the wear laws, in mm, N, MPa; read by name in compiled code."""
+
+    fixed: bool
+    spring: float
+    tilt_spring: float
+    slip: float
+    gap_out: float
+    gap_in: float
+    push_out: float
+    push_in: float
+    bed_released: float
+    bed_braking: float
+    clamp: float
+    clamp_spring: float
+    disc_wear: float
+    pad_wear: float
+    deposit: float
+    adherence: float
+    film: float
+    pressure: float
+    brake_share: float
+    releases: int
+    has_film: bool
+    has_profile: bool
+
+
+@njit(fastmath=_FAST, **_INNER)
+def _settle_line(height, weight, along, holder, position):  # type: ignore[no-untyped-def]
+    """Shift and tilt of a one-ring pad against its holder; ``holder`` = bed, spring, tilt spring, rest tilt."""
+    bed, spring, tilt_spring, rest = holder
+    count = height.size
+    shift, tilt = 0.0, 0.0
+    last_s, last_t = -1.0, 0.0
+    for _ in range(NEWTON_STEPS):
+        s = st = stt = q = qt = 0.0
+        for j in range(count):
+            x = along[j]
+            above = height[j] - position - rest * x
+            w = weight[j] if above - shift - tilt * x > 0.0 else 0.0
+            s += w
+            st += w * x
+            stt += w * x * x
+            q += w * above
+            qt += w * above * x
+        if s == last_s and st == last_t:
+            return shift, tilt, True
+        last_s, last_t = s, st
+        a, b, d = bed * s + spring, bed * st, bed * stt + tilt_spring
+        det = a * d - b * b
+        shift = bed * (q * d - qt * st * bed) / det
+        tilt = bed * (qt * a - q * b) / det
+    return shift, tilt, False
+
+
+@njit(**_INNER)
+def _solve_area(sums, right, spring, tilt_spring):  # type: ignore[no-untyped-def]
+    """Shift and both tilts of a pad on its three springs, by elimination (the matrix is positive definite)."""
+    s, st, sr, tt, tr, rr = sums
+    q, qt, qr = right
+    a = s + spring
+    d, e = tt + tilt_spring - st * st / a, tr - st * sr / a
+    f = rr + tilt_spring - sr * sr / a - e * e / d
+    second = qt - st / a * q
+    across = (qr - sr / a * q - e / d * second) / f
+    along = (second - e * across) / d
+    return (q - st * along - sr * across) / a, along, across
+
+
+@njit(fastmath=_FAST, **_INNER)
+def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def]
+    """Shift, tilt along and tilt across of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
+    bed, spring, tilt_spring, rest, rest_across = holder
+    shift = along = across = 0.0
+    last_s, last_t = -1.0, 0.0
+    for _ in range(NEWTON_STEPS):
+        s = st = sr = tt = tr = rr = q = qt = qr = 0.0
+        for m in range(grid.rings):
+            for j in range(grid.share.size):
+                t, r = grid.along_mm[m, j], grid.across_mm[m, j]
+                above = height[m, j] - position - rest * t - rest_across * r
+                w = bed * grid.weight_mm2[m, j] if above - shift - along * t - across * r > 0.0 else 0.0
+                s += w
+                st += w * t
+                sr += w * r
+                tt += w * t * t
+                tr += w * t * r
+                rr += w * r * r
+                q += w * above
+                qt += w * above * t
+                qr += w * above * r
+        if s == last_s and st + sr == last_t:
+            return shift, along, across, True
+        last_s, last_t = s, st + sr
+        shift, along, across = _solve_area((s, st, sr, tt, tr, rr), (q, qt, qr), spring, tilt_spring)
+    return shift, along, across, False
+
+
+@njit(**_INNER)
+def _wrap(faces, half, out):  # type: ignore[no-untyped-def]
+    """Lay each face out with one pad window repeated at both ends, so that windows need no wrapping."""
+    rings, angles = faces.shape[1], faces.shape[2]
+    for f in range(2):
+        for m in range(rings):
+            for k in range(angles + 2 * half):
+                out[f, m, k] = faces[f, m, (k - half) % angles]
+
+
+@njit(**_INNER)
+def _unwrap(out, half, faces):  # type: ignore[no-untyped-def]
+    """Add what was gathered on the repeated ends to the cells they stand for."""
+    rings, angles = faces.shape[1], faces.shape[2]
+    for f in range(2):
+        for m in range(rings):
+            for k in range(angles):
+                faces[f, m, k] = 0.0
+            for k in range(angles + 2 * half):
+                faces[f, m, (k - half) % angles] += out[f, m, k]
+
+
+@njit(**_INNER)
+def _plates(view, grid):  # type: ignore[no-untyped-def]
+    """Best plate through what each pad sees at each angle: fills ``mean`` (2, N) and ``slope`` (2, N, 2)."""
+    for f in range(2):
+        for k in range(grid.angles):
+            q = qt = qr = 0.0
+            for m in range(grid.rings):
+                for j in range(grid.share.size):
+                    a = grid.weight_mm2[m, j] * (view.faces[f, m, k + j] - view.profile[f, m, j])
+                    q += a
+                    qt += a * grid.along_mm[m, j]
+                    qr += a * grid.across_mm[m, j]
+            view.mean[f, k] = q / grid.area_mm2
+            view.slope[f, k, 0] = qt / grid.along_square
+            view.slope[f, k, 1] = qr / grid.across_square if grid.rings > 1 else 0.0
+
+
+@njit(**_INNER)
+def _rest(view, grid):  # type: ignore[no-untyped-def]
+    """Fill rest tilts and tops: a pad keeps the mean tilt that it had on the brake; resting above its top it does not touch."""
+    for f in range(2):
+        for k in range(grid.angles):
+            view.rest[f, 0] += view.slope[f, k, 0] / grid.angles
+            view.rest[f, 1] += view.slope[f, k, 1] / grid.angles
+        for k in range(grid.angles):
+            highest = -1e300
+            for m in range(grid.rings):
+                for j in range(grid.share.size):
+                    tilt = view.rest[f, 0] * grid.along_mm[m, j]
+                    if grid.rings > 1:
+                        tilt += view.rest[f, 1] * grid.across_mm[m, j]
+                    highest = max(highest, view.faces[f, m, k + j] - view.profile[f, m, j] - tilt)
+            view.top[f, k] = highest
+
+
+@njit(**_INNER)
+def _first_release(mean, releases):  # type: ignore[no-untyped-def]
+    """First release angle, in cells: locked to the wobble that both pads see, so that turning the disc changes nothing."""
+    angles = mean.shape[1]
+    best, phase = 0.0, 0.0
+    for n in range(1, 5):
+        c = s = 0.0
+        for k in range(angles):
+            wobble = 0.5 * (mean[0, k] - mean[1, k])
+            c += wobble * np.cos(2.0 * np.pi * n * k / angles)
+            s += wobble * np.sin(2.0 * np.pi * n * k / angles)
+        size = np.sqrt(c * c + s * s)
+        # A higher order takes over only where the first has all but vanished: its phase would be noise.
+        if size > (best if n == 1 else 1000.0 * best):
+            best, phase = size, np.arctan2(s, c) / n
+    # A quarter of a step off the crest: nodes at 0 or 1/2 would be mirror twins of each other.
+    return (phase / (2.0 * np.pi) + 0.25 / releases) * angles
+
+
+@njit(**_INNER)
+def _hang(mean, law, at, positions):  # type: ignore[no-untyped-def]
+    """Fill in where the two pads hang after the brake was let go at rotor cell ``at`` (a float)."""
+    if law.fixed:
+        # The piston has slipped through its seal down to the lowest part of the wobbling face, then only sheared the seal.
+        for f in range(2):
+            lowest = mean[f, 0]
+            for k in range(mean.shape[1]):
+                lowest = min(lowest, mean[f, k])
+            positions[f] = lowest + (law.gap_out if f == 0 else law.gap_in)
+        return
+    angles = mean.shape[1]
+    at %= angles
+    low = int(np.floor(at))
+    part = at - low
+    low %= angles
+    high = (low + 1) % angles
+    positions[0] = (1.0 - part) * mean[0, low] + part * mean[0, high] + law.gap_out
+    positions[1] = (1.0 - part) * mean[1, low] + part * mean[1, high] + law.gap_in
+
+
+@njit(**_INNER)
+def _slip(law, pull_out, pull_in, positions):  # type: ignore[no-untyped-def]
+    """Move what a tap pushes out of its seat: fixed, each piston alone; floating, the body with both pads."""
+    if law.fixed:
+        over_out, over_in = pull_out - law.slip, pull_in - law.slip
+        if over_out > 0.0:
+            positions[0] += over_out / law.spring
+        if over_in > 0.0:
+            positions[1] += over_in / law.spring
+        return over_out > 0.0 or over_in > 0.0
+    over = abs(pull_out - pull_in) - law.slip
+    if over <= 0.0:
+        return False
+    step = over / law.spring if pull_out > pull_in else -over / law.spring
+    positions[0] += step
+    positions[1] -= step
+    return True
+
+
+@njit(**_INNER)
+def _tap(view, grid, law, position, f, k):  # type: ignore[no-untyped-def]
+    """Shift, tilt along, tilt across of one pad at one angle from its rest position, and whether the contact settled."""
+    for m in range(grid.rings):
+        for j in range(grid.share.size):
+            view.under[m, j] = view.faces[f, m, k + j] - view.profile[f, m, j]
+    if grid.rings == 1:
+        line = (law.bed_released, law.spring, law.tilt_spring, view.rest[f, 0])
+        shift, along, fine = _settle_line(view.under[0], grid.weight_mm2[0], grid.along_mm[0], line, position)
+        return shift, along, 0.0, fine
+    wide = (law.bed_released, law.spring, law.tilt_spring, view.rest[f, 0], view.rest[f, 1])
+    return _settle_area(view.under, grid, wide, position)
+
+
+@njit(**_INNER)
+def _slip_until_still(view, grid, law, seat, positions):  # type: ignore[no-untyped-def]
+    """Let the pads slip for a few revolutions after the release, until they stay. ``seat`` = free shift of either pad."""
+    for _ in range(SETTLE_TURNS):
+        slipped = False
+        for k in range(grid.angles):
+            pull_out = pull_in = 0.0
+            if view.top[0, k] > positions[0] - seat[0]:
+                pull_out = law.spring * _tap(view, grid, law, positions[0] - seat[0], 0, k)[0] - law.push_out
+            if view.top[1, k] > positions[1] - seat[1]:
+                pull_in = law.spring * _tap(view, grid, law, positions[1] - seat[1], 1, k)[0] - law.push_in
+            slipped = _slip(law, pull_out, pull_in, positions) or slipped
+        if not slipped:
+            return
+
+
+@njit(**_INNER)
+def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped-def]
+    """Gather the rubbing of one pad over one released revolution; returns the number of angles at which it touches."""
+    touching, count = 0, grid.share.size
+    for k in range(grid.angles):
+        if view.top[f, k] <= position:
+            continue
+        touching += 1
+        shift, along, across, fine = _tap(view, grid, law, position, f, k)
+        force = law.spring * shift
+        tally.notes[0] = max(tally.notes[0], force)
+        tally.notes[1] += 0.0 if fine else 1.0
+        if grid.rings == 1:
+            tally.work[f] += force * grid.radius_mm[0] * grid.step_rad
+        for m in range(grid.rings):
+            moment = 0.0
+            for j in range(count):
+                plate = position + shift + (view.rest[f, 0] + along) * grid.along_mm[m, j]
+                if grid.rings > 1:
+                    plate += (view.rest[f, 1] + across) * grid.across_mm[m, j]
+                pressure = law.bed_released * max(0.0, view.faces[f, m, k + j] - view.profile[f, m, j] - plate)
+                tally.disc[f, m, k + j] += pressure * grid.share[j]
+                tally.pad[f, m, j] += pressure
+                moment += pressure * grid.weight_mm2[m, j]
+            if grid.rings > 1:
+                tally.work[f] += moment * grid.radius_mm[m] * grid.step_rad
+    return touching
+
+
+@njit(**_INNER)
+def _highest(top, f):  # type: ignore[no-untyped-def]
+    highest = top[f, 0]
+    for k in range(top.shape[1]):
+        highest = max(highest, top[f, k])
+    return highest
+
+
+@njit(**_INNER)
+def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
+    """Gather one released revolution, averaged over the angles at which the brake may have been let go."""
+    first = _first_release(view.mean, law.releases)
+    seat = (law.push_out / law.spring, law.push_in / law.spring)
+    positions = np.zeros(2)
+    highest = (_highest(view.top, 0), _highest(view.top, 1))
+    touching = 0
+    for node in range(law.releases):
+        _hang(view.mean, law, first + node * grid.angles / law.releases, positions)
+        start_out, start_in = positions[0], positions[1]
+        reach = max(highest[0] - positions[0], highest[1] - positions[1])
+        if law.spring * reach > law.slip:  # a tap can never pull harder than its whole reach
+            _slip_until_still(view, grid, law, seat, positions)
+            tally.notes[4] = max(tally.notes[4], abs(positions[0] - start_out))
+            tally.notes[4] = max(tally.notes[4], abs(positions[1] - start_in))
+        for f in range(2):
+            if highest[f] > positions[f] - seat[f]:
+                touching += _count_turn(view, grid, law, positions[f] - seat[f], f, tally)
+    tally.notes[3] = touching / (2.0 * law.releases * grid.angles)
+
+
+@njit(**_INNER)
+def _braked(view, grid, law, tally):  # type: ignore[no-untyped-def]
+    """Gather one braked revolution: both pads carry the same force, which grows with the thickness between them."""
+    middle = 0.0
+    for k in range(grid.angles):
+        middle += (view.mean[0, k] + view.mean[1, k]) / grid.angles
+    lowest, count = 1e300, grid.share.size
+    for k in range(grid.angles):
+        force = max(0.0, law.clamp + law.clamp_spring * (view.mean[0, k] + view.mean[1, k] - middle))
+        for f in range(2):
+            lifted = False
+            work = 0.0
+            for m in range(grid.rings):
+                moment = 0.0
+                for j in range(count):
+                    plate = view.mean[f, k] + view.slope[f, k, 0] * grid.along_mm[m, j]
+                    if grid.rings > 1:
+                        plate += view.slope[f, k, 1] * grid.across_mm[m, j]
+                    rest = view.faces[f, m, k + j] - view.profile[f, m, j] - plate
+                    pressure = force / grid.area_mm2 + law.bed_braking * rest
+                    lowest = min(lowest, pressure)
+                    if pressure < 0.0:
+                        pressure, lifted = 0.0, True
+                    tally.disc[f, m, k + j] += pressure * grid.share[j]
+                    tally.square[f, m, k + j] += pressure * pressure * grid.share[j]
+                    tally.pad[f, m, j] += pressure
+                    moment += pressure * grid.weight_mm2[m, j]
+                work += moment * grid.radius_mm[m]
+            if grid.rings == 1 and not lifted:
+                work = force * grid.radius_mm[0]
+            tally.work[f] += work * grid.step_rad
+    tally.notes[2] = lowest
+
+
+@njit(**_INNER)
+def _faces(state, base, grid, law, faces):  # type: ignore[no-untyped-def]
+    """Fill in how high each face stands now, its mean taken off (nothing depends on it and the digits are kept)."""
+    cells = grid.rings * grid.angles
+    for f in range(2):
+        mean = 0.0
+        for m in range(grid.rings):
+            for k in range(grid.angles):
+                at = f * cells + m * grid.angles + k
+                value = base[f, m, k] - state[at] - state[2 * cells + at]
+                if law.has_film:
+                    value += state[4 * cells + at]
+                faces[f, m, k] = value
+                mean += value
+        for m in range(grid.rings):
+            for k in range(grid.angles):
+                faces[f, m, k] -= mean / cells
+
+
+@njit(**_INNER)
+def _look(state, base, grid, law, view):  # type: ignore[no-untyped-def]
+    """Set up what the pads see in this state."""
+    _faces(state, base, grid, law, view.flat)
+    _wrap(view.flat, grid.half, view.faces)
+    if law.has_profile:
+        start = (6 if law.has_film else 4) * grid.rings * grid.angles
+        count = grid.share.size
+        for f in range(2):
+            for m in range(grid.rings):
+                for j in range(count):
+                    view.profile[f, m, j] = state[start + (f * grid.rings + m) * count + j]
+    _plates(view, grid)
+    _rest(view, grid)
+
+
+def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
+    """Empty room for one call of ``rates``.
+
+    Parameters
+    ----------
+    grid : Grid
+
+    Returns
+    -------
+    tuple
+        What the pads see, what the released revolution leaves, what the braked one leaves.
+    """
+    rings, angles, count = grid.rings, grid.angles, grid.share.size
+    wide, flat = (2, rings, angles + 2 * grid.half), (2, rings, angles)
+    view = View(
+        faces=np.empty(wide),
+        profile=np.zeros((2, rings, count)),
+        mean=np.empty((2, angles)),
+        slope=np.empty((2, angles, 2)),
+        rest=np.zeros((2, 2)),
+        top=np.empty((2, angles)),
+        under=np.empty((rings, count)),
+        flat=np.empty(flat),
+    )
+    off, on = (
+        Tally(np.zeros(wide), np.zeros(wide), np.zeros((2, rings, count)), np.zeros(flat), np.zeros(2), np.zeros(NOTES))
+        for _ in range(2)
+    )
+    return view, off, on
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def rates(state, base, grid, law, view, off, on, rate):  # type: ignore[no-untyped-def]
+    """Fill in the change of the state per averaged revolution.
+
+    Parameters
+    ----------
+    state : ndarray, shape (size,)
+        Released depths (2, rings, angles), braked depths, film, pad profiles, released work (2,), braked work (2,).
+    base : ndarray, shape (2, rings, angles)
+        Face heights before wear. [mm]
+    grid : Grid
+    law : Law
+    view, off, on : View, Tally, Tally
+        Fresh room from ``scratch``; filled in.
+    rate : ndarray, shape (size,)
+        Filled in.
+    """
+    _look(state, base, grid, law, view)
+    if law.brake_share < 1.0:
+        _released(view, grid, law, off)
+    if law.brake_share > 0.0:
+        _braked(view, grid, law, on)
+    free = (1.0 - law.brake_share) / law.releases
+    _unwrap(off.disc, grid.half, off.flat)
+    _unwrap(on.disc, grid.half, on.flat)
+    _disc(grid, free * law.disc_wear, off, 0, rate)
+    _disc(grid, law.brake_share * (1.0 - law.adherence) * law.disc_wear, on, 2, rate)
+    if law.has_film:
+        _film(state, grid, law, on, view.flat, rate)
+    if law.has_profile:
+        _profiles(grid, law, off, on, rate)
+    for f in range(2):
+        rate[rate.size - 4 + f] = free * off.work[f]
+        rate[rate.size - 2 + f] = law.brake_share * on.work[f]
+
+
+@njit(**_INNER)
+def _disc(grid, factor, tally, block, rate):  # type: ignore[no-untyped-def]
+    """Archard's law on the disc, for the released (block 0) or the braked (block 2) part of the state."""
+    for f in range(2):
+        for m in range(grid.rings):
+            scale = factor * grid.radius_mm[m] * grid.step_rad
+            start = ((block + f) * grid.rings + m) * grid.angles
+            for k in range(grid.angles):
+                rate[start + k] = scale * tally.flat[f, m, k]
+
+
+@njit(**_INNER)
+def _film(state, grid, law, on, square, rate):  # type: ignore[no-untyped-def]
+    """Growth of the adherent film: where it is pressed harder it settles thicker. ``square`` is room for a sum."""
+    cells, rings, angles = grid.rings * grid.angles, grid.rings, grid.angles
+    _unwrap(on.square, grid.half, square)
+    for f in range(2):
+        for m in range(rings):
+            scale = law.brake_share * law.adherence * law.deposit * grid.radius_mm[m] * grid.step_rad
+            for k in range(angles):
+                at = 4 * cells + f * cells + m * angles + k
+                fade = state[at] / law.film * on.flat[f, m, k]
+                rate[at] = scale * (square[f, m, k] / law.pressure - fade)
+
+
+@njit(**_INNER)
+def _profiles(grid, law, off, on, rate):  # type: ignore[no-untyped-def]
+    """Wear of each pad cell over a whole turn of the disc beneath it."""
+    count = grid.share.size
+    start = (6 if law.has_film else 4) * grid.rings * grid.angles
+    free = (1.0 - law.brake_share) / law.releases
+    for f in range(2):
+        for m in range(grid.rings):
+            scale = law.pad_wear * grid.radius_mm[m] * grid.step_rad
+            for j in range(count):
+                pressure = free * off.pad[f, m, j] + law.brake_share * on.pad[f, m, j]
+                rate[start + (f * grid.rings + m) * count + j] = scale * pressure

@@ -1,0 +1,199 @@
+"""Reading a TOML file that a stranger may have written: bounded, worded for people, with the line of every key."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from sim.errors import BadInput, Fault
+from sim.units import printable
+
+LARGEST_BYTES = 1_000_000
+LONGEST_LOOK = 300  # characters of a line that are searched for slips, so that a hostile line costs nothing
+KeyPath = tuple[str | int, ...]
+
+_TABLE = re.compile(r"^\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
+_ASSIGN = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=""")
+_PIECE = re.compile(r"""[\w-]+|"[^"]*"|'[^']*'""")
+_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_TRIPLE = re.compile(r'"""|' + "'''")
+# Whole strings and comments; what is left of a triple quote after this is one that goes on over the next lines.
+_STRING_OR_COMMENT = re.compile(
+    r'"""(?:[^"]|"(?!""))*"""|' + r"'''(?:[^']|'(?!''))*'''|" + r'"(?!"")(?:[^"\\]|\\.)*"|' + r"'(?!'')[^']*'|#.*"
+)
+
+# What the line looks like -> what to tell an apprentice. The first that fits is said.
+_SLIPS = (
+    (re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$"), "a comma in a number; write a decimal point, as in 300.5"),
+    (re.compile(r"=\s*[+-]?\d[\d._]*\s*[A-Za-zµ%]+"), "a unit after the number; it stands in the key already"),
+    (re.compile(r"=\s*(?!true\b|false\b)[A-Za-z][^\"']*$"), 'text without quotes; write "..."'),
+    (re.compile(r"=\s*(?:#.*)?$"), "nothing after the equals sign"),
+    (re.compile(r"^\s*[\w.-]+\s*:"), "a colon; write key = value"),
+    (re.compile(r"^\s*[\w.-]+\s+[^=\s]"), "no equals sign; write key = value"),
+    (re.compile(r"^\s*\["), "a table name that is not closed; write [rotor] or [[debris]]"),
+)
+
+
+def read_text(path: str | Path, largest: int = LARGEST_BYTES) -> str:
+    """Read a text file that is expected to be small.
+
+    Parameters
+    ----------
+    path : str or Path
+    largest : int
+        Largest size that is read. [bytes]
+
+    Raises
+    ------
+    BadInput
+        If it is missing, a folder, unreadable, too large or not UTF-8 text.
+    """
+    path = Path(path)
+    name = printable(str(path), 200)
+    try:
+        if path.is_dir():
+            raise BadInput(Fault("is a folder, not a file", file=name))
+        with path.open("rb") as stream:
+            raw = stream.read(largest + 1)
+    except FileNotFoundError:
+        raise BadInput(Fault("no such file", file=name)) from None
+    except (OSError, ValueError) as error:  # ValueError: a null character in the name
+        reason = getattr(error, "strerror", None) or "not a file name"
+        raise BadInput(Fault(f"cannot be read: {reason}", file=name)) from None
+    if len(raw) > largest:
+        raise BadInput(Fault("is too large", file=name, allowed=f"up to {largest / 1e6:g} MB"))
+    if b"\x00" in raw:
+        raise BadInput(Fault("is not a text file", file=name, allowed="plain text saved as UTF-8"))
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise BadInput(Fault("is not UTF-8 text", file=name, line=line, allowed="plain text saved as UTF-8")) from None
+
+
+def parse(text: str, name: str) -> dict[str, Any]:
+    """Turn TOML text into tables.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Name of the file, for messages.
+
+    Raises
+    ------
+    BadInput
+        If it is no TOML; the message says where and what to write.
+    """
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise BadInput(Fault("brackets are nested too deeply", file=name)) from None
+    except ValueError as error:  # tomllib's own error, or a number with thousands of digits
+        raise BadInput(_syntax_fault(str(error), text, name)) from None
+
+
+def _syntax_fault(message: str, text: str, name: str) -> Fault:
+    lines = _lines(text)
+    at_end = "end of document" in message
+    found = _AT_LINE.search(message)
+    number = int(found.group(1)) if found else (len(lines) if at_end else 0)
+    line = lines[number - 1] if 0 < number <= len(lines) else ""
+    if "overwrite" in message or "declare" in message or "mutate" in message or "extend" in message:
+        return _twice_fault(line, number, text, name)
+    # The parser reports a missing value at the start of the next line; the slip is on the line before.
+    for at, candidate in ((number, line), (number - 1, lines[number - 2] if number > 1 else "")):
+        for pattern, advice in _SLIPS:
+            if candidate and pattern.search(candidate[:LONGEST_LOOK]):
+                return Fault(f"{advice}: {printable(candidate.strip(), 60)}", file=name, line=at)
+    reason = _AT_LINE.sub("", message).strip().lower() if found else "a number is too long, or the text ends too early"
+    return Fault(f"not understood: {printable(reason)}", file=name, line=number)
+
+
+def _twice_fault(line: str, number: int, text: str, name: str) -> Fault:
+    table = _TABLE.match(line)
+    key = table.group(2).strip() if table else (_ASSIGN.match(line) or [line, line.strip()])[1]
+    first = first_line(text, number, key, bool(table))
+    where = f", first on line {first}" if first else ""
+    advice = "; what stands more than once needs double brackets, [[name]], every time" if table else ""
+    return Fault(f"is written twice{where}{advice}", file=name, line=number, key=printable(key))
+
+
+def first_line(text: str, before: int, key: str, table: bool) -> int:
+    """Line of an earlier table or key of the same name; 0 when there is none. Keys are sought in their own table."""
+    found = 0
+    for number, line in enumerate(_lines(text)[: before - 1], start=1):
+        header = _TABLE.match(line)
+        if header and not table:
+            found = 0
+        match = header.group(2).strip() if header and table else (_ASSIGN.match(line) or [None, None])[1]
+        found = number if match == key and not found else found
+    return found
+
+
+def key_lines(text: str) -> dict[KeyPath, int]:
+    """Line of every table and key of a TOML text.
+
+    Parameters
+    ----------
+    text : str
+        TOML that parses.
+
+    Returns
+    -------
+    dict
+        From paths such as ``("rotor", "thickness_mm")`` or ``("debris", 0, "height_um")`` to line numbers from 1. Keys
+        inside inline tables are not listed; their table is.
+
+    Examples
+    --------
+    >>> key_lines('title = "x"' + chr(10) + '[[debris]]' + chr(10) + 'height_um = 3')
+    {('title',): 1, ('debris', 0): 2, ('debris', 0, 'height_um'): 3}
+    """
+    lines: dict[KeyPath, int] = {}
+    counts: dict[KeyPath, int] = {}
+    prefix: KeyPath = ()
+    fence, depth = "", 0  # within a text of several lines; within a list of several lines
+    for number, line in enumerate(_lines(text), start=1):
+        if fence:
+            fence = "" if fence in line else fence
+            continue
+        bare = _STRING_OR_COMMENT.sub("", line)
+        if depth > 0:
+            depth += _opened(bare)
+        elif table := _TABLE.match(line):
+            path = _pieces(table.group(2))
+            if table.group(1) == "[[":
+                counts[path] = counts.get(path, -1) + 1
+                path = (*path, counts[path])
+            prefix = path
+            lines.setdefault(prefix, number)
+        elif assign := _ASSIGN.match(line):
+            lines.setdefault((*prefix, *_pieces(assign.group(1))), number)
+            depth = _opened(bare)
+        unclosed = _TRIPLE.search(bare)
+        fence = unclosed.group() if unclosed else ""
+    return lines
+
+
+def _lines(text: str) -> list[str]:
+    """Lines as the parser counts them: only line feeds part them."""
+    return [line.removesuffix("\r") for line in text.split("\n")]
+
+
+def _opened(bare: str) -> int:
+    return bare.count("[") + bare.count("{") - bare.count("]") - bare.count("}")
+
+
+def _pieces(name: str) -> KeyPath:
+    return tuple(piece.strip("\"'") for piece in _PIECE.findall(name))
+
+
+def line_of(lines: dict[KeyPath, int], path: KeyPath) -> int:
+    """Line of a key, or of the nearest table that holds it; 0 when neither is known."""
+    for length in range(len(path), 0, -1):
+        if path[:length] in lines:
+            return lines[path[:length]]
+    return 0

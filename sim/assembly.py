@@ -9,23 +9,24 @@ from numpy.typing import NDArray
 
 from sim.between import Surface
 from sim.cells import Block
-from sim.clamp import stud_angles_rad
+from sim.clamp import Pulls
 from sim.contact import Problem
 from sim.pair import Body, Pair, weights
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-
-@lru_cache(maxsize=64)
-def ring_rows(body: Body, block: Block) -> Floats:
-    """Area mean over a patch's rings as weights on the face nodes."""
-    return body.ring_rows(block)
+FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
 
 
-def rows(pair: Pair, body: Body, block: Block) -> Floats:
-    """Area mean over any block's rings as weights on the face nodes."""
-    return body.grid_rows if block is pair.grid else ring_rows(body, block)
+@lru_cache(maxsize=128)
+def _ring_rows(body: Body, block: Block, side: str) -> Floats:
+    return body.ring_rows(block) if side == FACE else body.back_rows(block)
+
+
+def rows(pair: Pair, body: Body, block: Block, side: str = FACE) -> Floats:
+    """Area mean over a block's rings as weights on the nodes of one side of a body."""
+    return body.grid_rows if block is pair.grid else _ring_rows(body, block, side)
 
 
 def waves(pair: Pair, block: Block) -> Complexes:
@@ -35,49 +36,64 @@ def waves(pair: Pair, block: Block) -> Complexes:
     return np.exp(1j * np.outer(block.angle_rad, np.arange(pair.orders)))
 
 
-def stud_wave(count: int, loads_n: tuple[float, ...], orders: int) -> Complexes:
+def stud_wave(pulls: Pulls, orders: int) -> Complexes:
     """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]."""
-    return np.exp(-1j * np.outer(np.arange(orders), stud_angles_rad(count))) @ np.array(loads_n)
+    return np.exp(-1j * np.outer(np.arange(orders), pulls.angle_rad)) @ pulls.force_n
 
 
-def stud_gap_mm(pair: Pair, block: Block, wave: Complexes) -> Floats:
-    """Gap over a block from the studs alone: they press the rotor down and pull the hub up. Shape (cells,). [mm]."""
-    rings = sum(body.studs @ rows(pair, body, block).T for body in pair.bodies)
+def stud_gap_mm(pair: Pair, block: Block, wave: Complexes, on: tuple[Body, ...]) -> Floats:
+    """Gap over a block of the face from the studs alone, acting on some bodies. Shape (cells,). [mm].
+
+    The studs press the rotor down and pull the hub up: either way the gap closes.
+    """
+    rings = np.zeros((pair.orders, block.inner_mm.size))
+    for body in on:
+        rings += body.studs @ rows(pair, body, block).T
     amplitude = rings * (block.averaging(pair.orders) * wave)[:, None]
     return -(waves(pair, block) @ amplitude).real.ravel()
 
 
-def cross(pair: Pair, left: Block, right: Block) -> Floats:
-    """Flexibility between the cells of two blocks, both bodies together. Shape (left cells, right cells). [mm/N].
+def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
+    """Change of the left surface's gaps per force on the right one. Shape (left cells, right cells). [mm/N].
 
     Notes
     -----
     Galerkin form, force per cell and area-averaged gap, hence symmetric:
-    C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j).
+    C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j). The wheel presses on the other side
+    of the rotor and does not touch the hub: between it and the face only the rotor counts, with the opposite sign.
     """
-    orders = pair.orders
-    ring_pair = np.zeros((orders, left.inner_mm.size, right.inner_mm.size))
-    for k, body in enumerate(pair.bodies):
-        half = pair.half[k] if right is pair.grid else body.face @ rows(pair, body, right).T
-        ring_pair += rows(pair, body, left) @ half
-    factor = weights(orders) * left.averaging(orders) * right.averaging(orders)
-    a, b = waves(pair, left), waves(pair, right)
+    orders, a_block, b_block = pair.orders, left.block, right.block
+    ring_pair = np.zeros((orders, a_block.inner_mm.size, b_block.inner_mm.size))
+    if left.side == right.side == FACE:
+        for k, body in enumerate(pair.bodies):
+            half = pair.half[k] if b_block is pair.grid else body.face @ rows(pair, body, b_block).T
+            ring_pair += rows(pair, body, a_block) @ half
+    else:
+        body, sign = pair.rotor, 1.0 if left.side == right.side else -1.0
+        response = body.between(left.side, right.side)
+        ring_pair = sign * (
+            rows(pair, body, a_block, left.side) @ (response @ rows(pair, body, b_block, right.side).T)
+        )
+    factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
+    a, b = waves(pair, a_block), waves(pair, b_block)
     table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
     product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
-    shape = (left.angle_rad.size, right.angle_rad.size, left.inner_mm.size, right.inner_mm.size)
-    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(left.size, right.size)
+    shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
+    whole = product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+    return whole[np.ix_(left.kept, right.kept)]
 
 
-def contact_problem(pair: Pair, found: list[Surface], loads_n: tuple[float, ...]) -> Problem:
+def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     """Assemble the contact problem.
 
     Parameters
     ----------
     pair : Pair
     found : list of Surface
-        The bare face (on the pair's grid) first.
-    loads_n : tuple of float
-        Preload of each stud. [N]
+        The bare face (on the pair's grid) first. A surface on the back is the wheel's pad: then the studs pull on the
+        wheel, and its ring has three rigid motions of its own.
+    pulls : Pulls
+        What pulls where.
 
     Returns
     -------
@@ -90,29 +106,43 @@ def contact_problem(pair: Pair, found: list[Surface], loads_n: tuple[float, ...]
     matrix[spans[0], spans[0]] = pair.grid_flexibility
     for k, surface in enumerate(found[1:], start=1):
         for other, span in zip(found[: k + 1], spans, strict=False):
-            part = cross(pair, surface.block, other.block)[np.ix_(surface.kept, other.kept)]
+            part = cross(pair, surface, other)
             matrix[spans[k], span] = part
             matrix[span, spans[k]] = part.T
-    wave = stud_wave(pair.key.studs.count, loads_n, pair.orders)
+    wheel = any(surface.side == BACK for surface in found)
+    pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
+    wave = stud_wave(pulls, pair.orders)
     diagonal, offset, rigid, cap = [], [], [], []
     for surface in found:
         block, area = surface.block, surface.area_mm2
         diagonal.append(surface.compliance_mm3_n / area)
-        offset.append(stud_gap_mm(pair, block, wave)[surface.kept] - surface.height_mm)
-        rigid.append((pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept])
+        gap = stud_gap_mm(pair, block, wave, pulled)[surface.kept] if surface.side == FACE else 0.0
+        offset.append(gap - surface.height_mm)
+        mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
+        rigid.append(_motions(mean, surface.side, wheel))
         cap.append(surface.cap_mpa * area)
     matrix[np.diag_indices(matrix.shape[0])] += np.concatenate(diagonal)
-    angle, pitch = stud_angles_rad(pair.key.studs.count), pair.key.studs.pitch_circle_mm / 2
-    forces = np.array(loads_n)
-    load = np.array([forces.sum(), pitch * forces @ np.cos(angle), pitch * forces @ np.sin(angle)])
-    return Problem(matrix, np.concatenate(offset), np.vstack(rigid), load, np.concatenate(cap))
+    return Problem(matrix, np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap))
 
 
-def face_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]]) -> Complexes:
-    """Nodal load amplitudes on a body's face from the forces on whole blocks. Shape (orders, m). [N]."""
-    total = np.zeros((pair.orders, body.face_r_mm.size), dtype=complex)
+def _motions(mean: Floats, side: str, wheel: bool) -> Floats:
+    """Gap per rigid motion: the rotor's three, then the wheel's three where there is one."""
+    if not wheel:
+        return mean
+    return np.hstack([mean, np.zeros_like(mean)]) if side == FACE else np.hstack([-mean, mean])
+
+
+def _load(pulls: Pulls, wheel: bool) -> Floats:
+    """What the contact forces must add up to: force and two moments of the studs, taken by the wheel if it is on."""
+    pull = np.array([pulls.force_n.sum(), pulls.force_n @ pulls.x_mm, pulls.force_n @ pulls.y_mm])
+    return np.concatenate([np.zeros(3), pull]) if wheel else pull
+
+
+def nodal_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]], side: str = FACE) -> Complexes:
+    """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
+    total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
     for block, force in parts:
         rings = waves(pair, block).conj().T @ force.reshape(block.angle_rad.size, block.inner_mm.size)
         factor = block.averaging(pair.orders) * weights(pair.orders)
-        total += factor[:, None] * (rings @ rows(pair, body, block))
+        total += factor[:, None] * (rings @ rows(pair, body, block, side))
     return total

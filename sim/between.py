@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.cells import COVERED, Block, patch_block, share_in_circles, share_in_sector
 from sim.clamp import stud_angles_rad
+from sim.errors import BadInput, Fault
 from sim.pair import Pair
 from sim.parts import Case, Debris
 
@@ -37,6 +38,8 @@ class Surface:
         Position in ``case.debris``; -1 for the bare face.
     floor : bool
         Whether this is what stays under dirt however hard it is crushed.
+    side : {"face", "back"}
+        Hub side of the flange, or the side that the wheel lies on.
     """
 
     block: Block
@@ -46,6 +49,7 @@ class Surface:
     cap_mpa: float
     index: int
     floor: bool = False
+    side: str = "face"
 
     @property
     def area_mm2(self) -> Floats:
@@ -104,6 +108,8 @@ def _patch(
     Deformation plasticity: valid while the load only grows. What was crushed before comes in as lost height.
     """
     base, layer, lost = under
+    if lost is not None and lost.shape != base.shape:
+        raise BadInput(Fault("an earlier tightening with other debris or another preset", key=f"debris {index + 1}"))
     height = debris.height_um / 1000.0
     give = layer + (height / debris.modulus_mpa if debris.modulus_mpa else 0.0)
     top = base + height - (0.0 if lost is None else lost)

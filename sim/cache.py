@@ -6,15 +6,29 @@ import hashlib
 import os
 import tempfile
 import zipfile
-from collections.abc import Callable
+import zlib
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-CACHE_VERSION = 1
+CACHE_VERSION = 2
 MAX_FILE_BYTES = 200_000_000
 MAX_FILES = 60
+OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
+# What reading a damaged archive has been seen to raise.
+_DAMAGE = (
+    OSError,
+    ValueError,
+    KeyError,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    MemoryError,
+    zipfile.BadZipFile,
+    zlib.error,
+)
 
 
 def folder() -> Path:
@@ -49,7 +63,7 @@ def fetch(
     digest = hashlib.sha256(f"{CACHE_VERSION}|{identity}".encode()).hexdigest()[:24]
     path = folder() / f"{name}-{digest}.npz"
     words: tuple[str, ...] = ()
-    if path.is_file():
+    if _is_there(path):
         arrays = _read(path, digest)
         if arrays is not None:
             return arrays, ()
@@ -60,30 +74,48 @@ def fetch(
     return arrays, words
 
 
+def _is_there(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a folder that may not even be looked into
+        return False
+
+
 def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
     try:
         if path.stat().st_size > MAX_FILE_BYTES:
             return None
         with np.load(path, allow_pickle=False) as stored:
-            if str(stored["digest"]) != digest:
+            if sum(item.file_size for item in stored.zip.infolist()) > MAX_FILE_BYTES:
+                return None
+            # An archive's checksums cover what its members hold, not their names.
+            if str(stored["digest"]) != _seal(digest, stored.files):
                 return None
             arrays = {key: stored[key] for key in stored.files if key != "digest"}
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+    except _DAMAGE:
         return None
     finite = all(np.isfinite(array).all() for array in arrays.values() if array.dtype.kind == "f")
     return arrays if finite else None
 
 
+def _seal(digest: str, names: Iterable[str]) -> str:
+    return f"{digest} {' '.join(sorted(name for name in names if name != 'digest'))}"
+
+
 def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
+    temporary = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
         with os.fdopen(handle, "wb") as file:
-            np.savez(file, digest=np.array(digest), **arrays)
+            np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)
         Path(temporary).replace(path)
-        kept = sorted(path.parent.glob("*.npz"), key=lambda item: item.stat().st_mtime)
+        kept = sorted(path.parent.glob(OURS), key=lambda item: item.stat().st_mtime)
         for old in kept[:-MAX_FILES]:
             old.unlink(missing_ok=True)
     except OSError:
         return False
+    finally:  # also when interrupted or out of space
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
     return True

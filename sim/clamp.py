@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
@@ -17,6 +19,36 @@ HEAD_INNER, HEAD_OUTER = 0.5, 0.75
 
 QUADRATURE_POINTS = 24
 GAUSS_POINTS = (leggauss(2)[0] + 1) / 2
+
+
+@dataclass(frozen=True, eq=False)
+class Pulls:
+    """What pulls the rotor on to the hub: angle in the hub frame, pitch radius, force. Arrays of shape (k,)."""
+
+    angle_rad: Floats
+    radius_mm: float
+    force_n: Floats
+
+    @property
+    def x_mm(self) -> Floats:
+        """Along stud 1. [mm]."""
+        return self.radius_mm * np.cos(self.angle_rad)
+
+    @property
+    def y_mm(self) -> Floats:
+        """Across. [mm]."""
+        return self.radius_mm * np.sin(self.angle_rad)
+
+
+def pulls(studs: Studs) -> Pulls:
+    """Where and how hard a corner is clamped.
+
+    Raises
+    ------
+    Refused
+        If no nut is on.
+    """
+    return Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.array(preloads_n(studs)))
 
 
 def preloads_n(studs: Studs) -> tuple[float, ...]:

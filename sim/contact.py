@@ -6,8 +6,8 @@ with A the flexibility, q the gap without contact force, R the rigid motion of e
 The gap is g = A p + q + R a. Open cells: p = 0, g >= 0; closed: g = 0; capped: p = cap, g <= 0.
 
 The primal-dual active set (Hintermueller, Ito and Kunisch, SIAM J. Optim. 13, 2003) is fast and nearly always ends;
-when it cycles, a primal active set (Nocedal and Wright, Numerical Optimization, algorithm 16.3) takes over, which always
-ends.
+when it cycles, a primal active set (Nocedal and Wright, Numerical Optimization, algorithm 16.3) takes over, which
+always ends.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ class Problem:
     rigid : ndarray, shape (n, k)
         Displacement of the cells per unit of each rigid motion.
     load : ndarray, shape (k,)
-        What the contact forces must add up to: R'p. [N, N mm]
+        What the contact forces must add up to: R'p; forces first in every group of three, then moments. [N, N mm]
     cap : ndarray, shape (n,)
         Largest force of each cell; infinite where it cannot crush. [N]
     """
@@ -99,7 +99,7 @@ def solve(problem: Problem, start: Bools | None = None) -> Solution:
     force, motion, steps = found
     solution = _proof(problem, force, motion, steps)
     checks = solution.checks
-    worst = max(checks.force_residual, checks.moment_residual, checks.complementarity)
+    worst = float(np.max([checks.force_residual, checks.moment_residual, checks.complementarity]))  # keeps a NaN
     if not worst <= TOLERANCE:
         raise Refused(
             f"the seating could not be proved: residuals force {checks.force_residual:.1e}, "
@@ -179,7 +179,7 @@ def _primal_dual(problem: Problem, closed: Bools) -> tuple[Floats, Floats, int] 
 def _feasible_start(problem: Problem) -> Floats:
     """Find cell forces within their caps that balance the load."""
     scale = np.maximum(np.abs(problem.rigid).max(axis=0), 1e-300)
-    total = max(abs(problem.load[0]), 1e-300)
+    total = max(float(np.abs(problem.load[::3]).max()), 1e-300)
     left, right = (problem.rigid / scale).T, problem.load / scale / total
     force, miss = nnls(left, right, maxiter=50 * left.shape[1])
     if miss > CAN_SEAT:
@@ -262,24 +262,25 @@ def _free_solve(problem: Problem, force: Floats, free: Bools) -> tuple[Floats, F
 
 def _proof(problem: Problem, force: Floats, motion: Floats, steps: int) -> Solution:
     gap = problem.flexibility @ force + problem.offset + problem.rigid @ motion
-    total = max(abs(problem.load[0]), 1e-300)
-    reach = max(float(np.abs(problem.rigid[:, 1:]).max(initial=0.0)), 1e-300)
-    miss = problem.rigid.T @ force - problem.load
+    # Each balance is held against the sum of the sizes of what it adds up.
+    added = np.abs(problem.rigid).T @ np.abs(force) + np.abs(problem.load) + 1e-300
+    miss = np.abs(problem.rigid.T @ force - problem.load) / added
     size = float(np.abs(force).max(initial=0.0)) + 1e-300
-    length = float(np.abs(gap).max(initial=0.0)) + float(np.abs(problem.offset).max(initial=0.0)) + 1e-300
+    give = problem.flexibility @ force
+    length = float(np.abs(give).max(initial=0.0)) + float(np.abs(problem.offset).max(initial=0.0)) + 1e-300
     open_, capped = force <= 0.0, force >= problem.cap
     closed = ~open_ & ~capped
-    breach = max(
-        float(-force.min(initial=0.0)) / size,
-        float((force - problem.cap).max(initial=0.0)) / size,
-        float(-gap[open_].min(initial=0.0)) / length,
-        float(np.abs(gap[closed]).max(initial=0.0)) / length,
-        float(gap[capped].max(initial=0.0)) / length,
-    )
+    breaches = [
+        -force.min(initial=0.0) / size,
+        (force - problem.cap).max(initial=0.0) / size,
+        -gap[open_].min(initial=0.0) / length,
+        np.abs(gap[closed]).max(initial=0.0) / length,
+        gap[capped].max(initial=0.0) / length,
+    ]
     checks = Checks(
-        force_residual=abs(float(miss[0])) / total,
-        moment_residual=float(np.abs(miss[1:]).max(initial=0.0)) / (total * reach),
-        complementarity=breach,
+        force_residual=float(miss[::3].max()),
+        moment_residual=float(np.delete(miss, np.s_[::3]).max(initial=0.0)),
+        complementarity=float(np.max(breaches)),
         iterations=steps,
     )
     return Solution(np.maximum(force, 0.0), gap, motion, checks)

@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from sim import plane, ring
 from sim.errors import BadInput, Fault, Refused
-from sim.parts import Case, Rotor
+from sim.parts import Case
 from sim.supports import Arc, Holes, Patch, face_arcs, patch_arcs
 
 Floats = NDArray[np.float64]
@@ -136,7 +136,7 @@ def seat_rigid(
     else:
         grown = _arcs([Arc(arc.radius_mm, arc.radius_mm**2, arc.middle_rad, arc.half_rad, arc.owner) for arc in arcs])
         basis = plane.start_triangle(grown, max(arc.radius_mm for arc in arcs), centre)
-        basis[:, 2] = [arcs[k].height_mm for k in _number(basis[:, 3])]
+        basis[:, 2] = [arcs[k].height_mm for k in plane.arc_number(basis[:, 3])]
     found, stood, share = plane.descend(supports, basis[None], centre)
     if not np.isfinite(found).all():
         raise Refused("the stiff rotor found no seat to round-off; its supports are all but in one line")
@@ -165,17 +165,12 @@ def _arcs(arcs: list[Arc]) -> plane.Arcs:
     return plane.Arcs(*columns)
 
 
-def _number(tag: Floats) -> NDArray[np.int64]:
-    """Return the number of the arc behind a tag, see `plane.Supports`."""
-    return np.where(tag >= 0.0, tag, -1.0 - tag).astype(np.int64)
-
-
 def _seat(
     found: Floats, basis: Floats, share: Floats, supports: plane.Arcs, place: tuple[list[Arc], Floats, float]
 ) -> RigidSeat:
     arcs, centre, reach = place
     slope = found[1:]
-    number = _number(basis[:, 3])
+    number = plane.arc_number(basis[:, 3])
     bearing = share > NO_SHARE
     stands = tuple(
         Support(float(x), float(y), float(h), float(part), arcs[k].owner)
@@ -227,126 +222,6 @@ def _rocking(
             raise Refused("the clamp forces act on the edge of what bears: the rotor may rock freely")
         ends.append(found[1:] + lean * way)
     return ends[0], ends[1]
-
-
-def exchange(points_xy_mm: ArrayLike, heights_mm: ArrayLike, centre_xy_mm: tuple[float, float] = (0.0, 0.0)) -> Floats:
-    """Seat a stiff flat rotor on measured faces: one set of points, many sets of heights.
-
-    Parameters
-    ----------
-    points_xy_mm : array_like, shape (m, 2)
-        Where the heights are known. [mm]
-    heights_mm : array_like, shape (n, m) or (m,)
-        Heights there, one row a face. [mm]
-    centre_xy_mm : tuple of float
-        Clamp centre. [mm]
-
-    Returns
-    -------
-    ndarray, shape (n, 3) or (3,)
-        Height at the clamp centre [mm] and the two slopes [mm/mm].
-
-    Raises
-    ------
-    Refused
-        If the clamp centre lies outside the points: the rotor rocks.
-    BadInput
-        If the shapes do not fit or a number is not finite.
-
-    Notes
-    -----
-    The plane is the facet of the upper hull of the points that the vertical through the clamp centre pierces.
-    """
-    points = np.asarray(points_xy_mm, dtype=float)
-    heights = np.asarray(heights_mm, dtype=float)
-    rows = np.atleast_2d(heights)
-    if points.ndim != 2 or points.shape[1] != 2 or rows.shape[-1] != points.shape[0]:
-        raise BadInput(f"{points.shape} points do not go with {heights.shape} heights")
-    if not (np.isfinite(points).all() and np.isfinite(rows).all()):
-        raise BadInput("a measured face needs finite numbers")
-    centre = np.array(centre_xy_mm, dtype=float)
-    square = np.square(points).sum(axis=1)
-    basis = plane.start_triangle(plane.Points(points, square[None]), float(np.sqrt(square.max())), centre)
-    number = _number(basis[:, 3])
-    mean = rows.mean(axis=1, keepdims=True)
-    result = np.empty((rows.shape[0], 3))
-    for first in range(0, rows.shape[0], plane.CHUNK):
-        some = slice(first, first + plane.CHUNK)
-        lifted = rows[some] - mean[some]
-        start = np.broadcast_to(basis, (lifted.shape[0], 3, 4)).copy()
-        start[:, :, 2] = lifted[:, number]
-        result[some] = plane.descend(plane.Points(points, lifted), start, centre)[0]
-    result[:, 0] += result[:, 1:] @ centre + mean[:, 0]
-    return result[0] if heights.ndim == 1 else result
-
-
-def seat_rigid_batch(
-    inner_radius_mm: ArrayLike,
-    outer_radius_mm: ArrayLike,
-    angle_deg: ArrayLike,
-    arc_deg: ArrayLike,
-    height_mm: ArrayLike,
-    face_radius_mm: float,
-) -> Floats:
-    """Seat many draws of a few patches at once, clamp centre at the middle.
-
-    Parameters
-    ----------
-    inner_radius_mm, outer_radius_mm, angle_deg, arc_deg, height_mm : array_like, broadcast to (n, patches)
-        As in `Patch`; a height of 0 is no patch. Equal radii and an arc of 0 make a point. [mm, deg]
-    face_radius_mm : float
-        Outer radius of the face, which stays whole. [mm]
-
-    Returns
-    -------
-    ndarray, shape (n, 3)
-        Height at the middle [mm] and the two slopes [mm/mm].
-
-    Raises
-    ------
-    BadInput
-        If a height is negative or a radius lies outside the face.
-    """
-    fields = np.broadcast_arrays(
-        *(
-            np.atleast_2d(np.asarray(v, float))
-            for v in (inner_radius_mm, outer_radius_mm, angle_deg, arc_deg, height_mm)
-        )
-    )
-    inner, outer, angle, arc, height = fields
-    if (height < 0.0).any() or (outer > face_radius_mm).any() or (inner > outer).any() or (inner <= 0.0).any():
-        raise BadInput("a batch of patches takes heights from 0 up and radii within the face")
-    result = np.zeros((height.shape[0], 3))
-    dirty = np.flatnonzero((height > 0.0).any(axis=1))
-    pointed = bool((arc == 0.0).all() and (inner == outer).all())
-    for first in range(0, dirty.size, plane.CHUNK):
-        rows = dirty[first : first + plane.CHUNK]
-        some = np.stack([inner[rows], outer[rows], angle[rows], arc[rows], height[rows]])
-        result[rows] = _seat_chunk(some, face_radius_mm, pointed)
-    return result
-
-
-def _seat_chunk(fields: Floats, reach: float, pointed: bool) -> Floats:
-    inner, outer, angle, arc, height = fields
-    count = height.shape[0]
-    middle, half = np.radians(angle), np.radians(arc) / 2.0
-    lifted = np.where(height > 0.0, height, -np.inf)
-    rim = np.broadcast_to(np.array([reach, 0.0, 0.0, np.pi])[:, None, None], (4, count, 1))
-    parts = [rim, np.stack([outer, lifted, middle, half])]
-    if not pointed:
-        for side in (middle - half, middle + half):
-            parts.append(np.stack([inner, lifted, side, np.zeros_like(side)]))
-    supports = plane.Arcs(*np.concatenate(parts, axis=2))
-    # Start on the patch that would tilt the rotor most alone, and on the rim either side of the place opposite it.
-    row, steepest = np.arange(count), np.argmax(lifted / (reach + inner), axis=1)
-    angle = (middle - half)[row, steepest][:, None] + 2.0 * np.pi * np.arange(3) / 3.0
-    radius = np.full((count, 3), reach)
-    radius[:, 0] = inner[row, steepest]
-    basis = np.zeros((count, 3, 4))
-    basis[:, :, 0], basis[:, :, 1] = radius * np.cos(angle), radius * np.sin(angle)
-    basis[:, 0, 2] = height[row, steepest]
-    basis[:, 0, 3] = -1.0
-    return plane.descend(supports, basis, np.zeros(2))[0]
 
 
 @dataclass(frozen=True)
@@ -401,16 +276,13 @@ def rigid_runout(case: Case) -> RigidRunout:
         No nut is on, or the rotor would rock on what lies there.
     """
     rotor, hub, studs = case.rotor, case.hub, case.studs
-    turned = 360.0 * studs.studs_turned / studs.count
-    gauge_mm = rotor.outer_diameter_mm / 2.0 - case.gauge.from_edge_mm
-    reach = min(hub.face_diameter_mm, rotor.hat_outer_diameter_mm) / 2.0
-    inner = max(hub.face_inner_diameter_mm, rotor.bore_diameter_mm) / 2.0
+    gauge_mm = case.gauge_radius_mm
+    inner, reach = case.contact_zone_mm
     patches = [
-        Patch(d.inner_radius_mm, d.outer_radius_mm, d.angle_deg + (turned if d.on == "rotor" else 0.0), d.arc_deg,
-              d.height_um / 1000.0)
+        Patch(d.inner_radius_mm, d.outer_radius_mm, case.hub_angle_deg(d), d.arc_deg, d.height_um / 1000.0)
         for d in case.debris
-    ]  # fmt: skip
-    holes = Holes(studs.count, studs.pitch_circle_mm / 2.0, rotor.hole_diameter_mm / 2.0)
+    ]
+    holes = Holes(studs.count, studs.pitch_radius_mm, rotor.hole_diameter_mm / 2.0)
     # A dish counts once for both faces: hollow ones bear on the rim, crowned ones on their inner edge as well.
     crown = -(hub.face_dish_um + rotor.flange_dish_um) / 1000.0
     rings = ((inner, 0.0), (reach, -crown)) if crown > 0.0 else ()
@@ -419,10 +291,12 @@ def rigid_runout(case: Case) -> RigidRunout:
     )
     gx, gy = seat.slope_xy
     # c of Re(c exp(i theta)) for g . x = r (gx cos + gy sin), then into the rotor's frame: theta_hub = theta + turned.
-    to_rotor = np.exp(1j * np.radians(turned))
+    to_rotor = np.exp(1j * np.radians(studs.turned_deg))
     outboard = 1.0 if case.gauge.face == "outboard" else -1.0
     hub_um = ring.coefficient(hub.face_runout_um / 2.0, hub.face_high_spot_deg) * gauge_mm / hub.face_runout_radius_mm
-    own_um = ring.coefficient(rotor.own_runout_um / 2.0, rotor.own_high_spot_deg) * gauge_mm / own_radius_mm(rotor)
+    own_um = (
+        ring.coefficient(rotor.own_runout_um / 2.0, rotor.own_high_spot_deg) * gauge_mm / rotor.own_runout_read_at_mm
+    )
     thick_um = ring.coefficient(outboard * rotor.own_thickness_variation_um / 4.0, rotor.own_thick_spot_deg)
     return RigidRunout(
         seat=seat,
@@ -431,12 +305,6 @@ def rigid_runout(case: Case) -> RigidRunout:
         own_um=own_um,
         own_thickness_um=thick_um,
     )
-
-
-def own_radius_mm(rotor: Rotor) -> float:
-    """Radius at which the rotor's own runout is stated: 10 mm from its edge unless given. [mm]."""
-    given = rotor.own_runout_radius_mm
-    return rotor.outer_diameter_mm / 2.0 - 10.0 if given is None else given
 
 
 def clamp_centre_mm(case: Case) -> tuple[float, float]:
@@ -459,7 +327,7 @@ def clamp_centre_mm(case: Case) -> tuple[float, float]:
     if not force.sum() > 0.0:
         raise Refused("no nut is on: nothing holds the rotor against the hub")
     angle = 2.0 * np.pi * np.arange(studs.count) / studs.count
-    radius = studs.pitch_circle_mm / 2.0
+    radius = studs.pitch_radius_mm
     return (
         radius * float(force @ np.cos(angle)) / float(force.sum()),
         radius * float(force @ np.sin(angle)) / float(force.sum()),

@@ -1,6 +1,6 @@
-"""From thickness variation to what the driver feels: force, torque and pressure by order, speed, and a road test weighed.
+"""From thickness variation to what the driver feels: force, torque and pressure by order, frequency and speed.
 
-A brake squeezes harder where the disc is thicker. Order n of the thickness gives order n of clamp force, torque and line
+A brake squeezes harder where the disc is thicker. Order n of the thickness gives order n of force, torque and line
 pressure; its frequency rises with road speed and it is felt where it meets a mode of the suspension or the steering.
 """
 

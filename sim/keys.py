@@ -150,7 +150,8 @@ class Key:
         return f"{reason}; {slip}" if slip else reason
 
     def _whole(self, value: Any) -> str:
-        return self._number(value) if is_whole(value) else f"{shown(value)} is not a whole number"
+        text = repr(value) if isinstance(value, float) else shown(value)
+        return self._number(value) if is_whole(value) else f"{text} is not a whole number"
 
     def _per_stud(self, value: Any) -> str:
         if not isinstance(value, list | tuple):
@@ -278,7 +279,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("spigot_length_mm", 10.0, (2, 60), "from the hub face outward", SIZE),
         _n("flange_thickness_mm", 12.0, (4, 40), "flange of the hub", SIZE),
         _n("barrel_outer_diameter_mm", 60.0, (25, 200), "body between flange and bearing", SIZE),
-        _n("barrel_inner_diameter_mm", 40.0, (5, 180), "bore of that body; 0 = solid", SIZE, or_zero=True),
+        _n("barrel_inner_diameter_mm", 40.0, (5, 180), "bore of that body", SIZE),
         _n("barrel_length_mm", 38.0, (2, 200), "from the flange's rear side to where the bearing holds it", SIZE),
         _word("material", "steel", ("steel", "rigid"), "205 000 MPa and 0.29 unless given below; or rigid", STEEL),
         _n("youngs_modulus_mpa", None, (20_000, 400_000), "in place of the material's", STEEL),
@@ -346,7 +347,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("bed_released_n_mm3", 5.0, (0.01, 500), "lining stiffness in light contact", judged(2, 15)),
         _n("bed_braking_n_mm3", 30.0, (0.1, 2000), "lining stiffness on the brake", judged(15, 60)),
         _n("wear_mm3_per_nm", 2.5e-5, (1e-7, 1e-2), "wear of the pads", "from memory, 1e-5 .. 5e-5", or_zero=True),
-        _n("disc_wear_mm3_per_nm", 1.0e-5, (1e-7, 1e-2), "wear of the disc", TUNED, or_zero=True, may_lack=True),
+        _n("disc_wear_mm3_per_nm", 1.0e-5, (1e-7, 1e-2), "wear of the disc", TUNED, or_zero=True),
     ),
     "caliper": (
         _word("style", "floating", ("floating", "fixed"), "pistons on one side, or on both"),
@@ -356,11 +357,13 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("slip_force_n", 100.0, (0, 5000), "at which the holder slips", "from memory, 20 .. 200"),
         _n("piston_area_mm2", 2030.0, (200, 12_000), "of one side", "one piston of 50.8 mm; from memory, 1500 .. 2900"),
         _n("clamp_stiffness_kn_mm", 20.0, (1, 500), "caliper and fluid against spreading", "from memory, 10 .. 60"),
-        _n("sticking_outboard_n", 0.0, (0, 1000), "pad that a stuck slide or piston leaves pressed on", NONE),
+        _n("sticking_outboard_n", 0.0, (0, 1000), "force that a stuck slide or piston leaves on the pad", NONE),
         _n("sticking_inboard_n", 0.0, (0, 1000), "the same, inboard", NONE),
     ),
     "drive": (
-        _word("duty", "mixed", ("gentle", "mixed", "heavy"), "sets the two below unless they are given", JUDGEMENT),
+        _word(
+            "duty", "mixed", ("gentle", "mixed", "heavy"), "sets brake_share and pressure_mpa unless given", JUDGEMENT
+        ),
         _n(
             "revolutions_per_km",
             519.5,
@@ -369,7 +372,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
             TYRE,
         ),
         _n("brake_share", None, (0, 0.9), "of the distance braked", judged(0.005, 0.15)),
-        _n("pressure_mpa", None, (0.05, 6), "mean pad pressure while braking", judged(0.3, 3)),
+        _n("pressure_mpa", None, (0.05, 4), "mean pad pressure while braking", judged(0.3, 3)),
         _n("friction", 0.40, (0.05, 0.9), "of pad on disc", judged(0.3, 0.5)),
     ),
     "judder": (

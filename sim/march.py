@@ -1,9 +1,10 @@
 """March the wear over thousands of kilometres: a stabilised explicit method with an error estimate and dense output.
 
 The method is the second-order Runge-Kutta-Chebyshev scheme (J. G. Verwer, W. H. Hundsdorfer, B. P. Sommeijer, Numer.
-Math. 57, 157, 1990; error estimate after Sommeijer, Shampine, Verwer, J. Comput. Appl. Math. 88, 315, 1998). It takes as
-many stages as stiffness asks for, and every stage is one averaged revolution. Steps are never cut to fit a wanted distance: the states
-between them come from cubic interpolation, so a march that is stopped and continued is the same march to the last bit.
+Math. 57, 157, 1990; error estimate after Sommeijer, Shampine, Verwer, J. Comput. Appl. Math. 88, 315, 1998). It takes
+as many stages as stiffness asks for, and every stage is one averaged revolution. Steps are never cut to fit a wanted
+distance: the states between them come from cubic interpolation, so a march that is stopped and continued is the same
+march to the last bit.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import Refused
-from sim.taps import rates, scratch
+from sim.tally import scratch
+from sim.taps import rates
 from sim.wear import Problem, balance
 
 Floats = NDArray[np.float64]
@@ -81,7 +83,7 @@ def _chebyshev(stages: int) -> tuple[Floats, Floats, float, float]:
     return b, t, w0, float(d[stages] / dd[stages])
 
 
-def _turn(problem: Problem, state: Floats) -> tuple[Floats, Floats]:
+def one_turn(problem: Problem, state: Floats) -> tuple[Floats, Floats]:
     """Change of the state per revolution, and the notes of that revolution."""
     rate = np.empty_like(state)
     view, off, on = scratch(problem.grid)
@@ -99,14 +101,14 @@ def _step(problem: Problem, state: Floats, rate: Floats, h: float, stages: int) 
         mu, nu = 2.0 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
         slope = 2.0 * b[j] * w1 / b[j - 1]
         gamma = -(1.0 - b[j - 1] * t[j - 1]) * slope
-        change, _ = _turn(problem, old)
+        change, _ = one_turn(problem, old)
         older, old = old, (1.0 - mu - nu) * state + mu * old + nu * older + h * (slope * change + gamma * rate)
-    new_rate, notes = _turn(problem, old)
+    new_rate, notes = one_turn(problem, old)
     return old, new_rate, notes, 0.8 * (state - old) + 0.4 * h * (rate + new_rate)
 
 
 def _stiffness(problem: Problem, state: Floats, rate: Floats) -> float:
-    """Largest rate at which a small change of the faces dies, by power iteration on the law itself. [1/rev]"""
+    """Largest rate at which a small change of the faces dies, by power iteration on the law itself. [1/rev]."""
     number = np.arange(state.size, dtype=float)
     direction = np.sin(1.7 * number**2 + 0.3)  # a fixed rough start: it has a part in every direction
     found = last = 0.0
@@ -116,7 +118,7 @@ def _stiffness(problem: Problem, state: Floats, rate: Floats) -> float:
         if length == 0.0:
             break
         direction *= STIFFNESS_MOVE_MM / length
-        direction = _turn(problem, state + direction)[0] - rate
+        direction = one_turn(problem, state + direction)[0] - rate
         found = float(np.linalg.norm(direction[:-4])) / STIFFNESS_MOVE_MM
         if abs(found - last) < 0.02 * found:
             break
@@ -137,7 +139,7 @@ def start(problem: Problem) -> March:
         One knot, at zero.
     """
     state = np.zeros(problem.size)
-    rate, notes = _turn(problem, state)
+    rate, notes = one_turn(problem, state)
     fastest = float(np.max(np.abs(rate[:-4])))
     # No wear at all can happen (clearance never closed and the brake never used): any step will do.
     first = FIRST_STEP_MM / fastest if fastest > 0.0 else 1.0e6
@@ -185,8 +187,8 @@ def march(
         knots.append(_advance(problem, knots[-1], going))
         if progress is not None and len(knots) % 10 == 0:
             progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the disc")
-    columns = [np.array(column) for column in zip(*knots, strict=True)]
-    return March(*columns, going=going)
+    columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
+    return March(**columns, going=going)
 
 
 _KNOT = ("revolutions", "state", "rate", "notes", "balance", "error")
@@ -209,11 +211,11 @@ def _advance(problem: Problem, knot: tuple, going: Floats) -> tuple:
         going[0] = h * min(5.0, max(0.1, 0.8 * max(worst, 1e-12) ** (-1.0 / 3.0)))
         if worst <= 1.0:
             going[2] += 1.0
+            if notes[1] > 0.0:
+                raise Refused("a pad contact did not settle; a parameter must be far outside its range")
             lost = balance(problem, new)
             if not lost <= BALANCE:
                 raise Refused(f"the wear solver lost metal: balance {lost:.1e}, allowed {BALANCE:.0e}")
-            if notes[1] > 0.0:
-                raise Refused("a pad contact did not settle; a parameter must be far outside its range")
             return at + h, new, new_rate, notes, lost, worst
         going[2] = STIFFNESS_EVERY  # refused: the stiffness may have grown
     raise Refused("the wear solver cannot keep its error small enough; a parameter must be far outside its range")

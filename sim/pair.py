@@ -81,9 +81,25 @@ class Body:
     studs: Floats
     grid_rows: Floats
 
+    @property
+    def back_r_mm(self) -> Floats:
+        """Radii of the nodes of the side that is loaded: rotor outboard, hub rear. [mm]."""
+        ports = self.flexibility.ports
+        return ports.r_mm[ports.top]
+
     def ring_rows(self, block: Block) -> Floats:
         """Area mean over the block's rings as weights on the face nodes."""
         return area_mean(self.face_r_mm, block.inner_mm, block.outer_mm)
+
+    def back_rows(self, block: Block) -> Floats:
+        """Area mean over the block's rings as weights on the nodes of the loaded side."""
+        return area_mean(self.back_r_mm, block.inner_mm, block.outer_mm)
+
+    def between(self, read: str, loaded: str) -> Floats:
+        """Response of one side ("face" or "back") to loads on another. Shape (orders, read, loaded)."""
+        ports = self.flexibility.ports
+        sides = {"face": ports.face, "back": ports.top}
+        return self.flexibility.response[:, sides[read]][:, :, sides[loaded]]
 
 
 @dataclass(frozen=True, eq=False)

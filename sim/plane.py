@@ -123,6 +123,11 @@ class Points:
         raise NotImplementedError
 
 
+def arc_number(tag: Floats) -> Ints:
+    """Return the number of the arc (or point) behind a tag, see `Supports`."""
+    return np.where(tag >= 0.0, tag, -1.0 - tag).astype(np.int64)
+
+
 def circle_triangle(radius_mm: float, height_mm: float, centre: Floats) -> Floats:
     """Three supports on a whole circle, arc number 0, that have the clamp centre (within the circle) between them."""
     angle = float(np.arctan2(centre[1], centre[0])) + 2.0 * np.pi * np.arange(3) / 3.0
@@ -305,7 +310,7 @@ def _swap(basis: Floats, share: Floats, newcomer: Floats, tangent: NDArray[np.bo
     area = x1 * y2 - x2 * y1
     weight[:, 1], weight[:, 2] = (dx * y2 - dy * x2) / area, (dy * x1 - dx * y1) / area
     weight[:, 0] = 1.0 - weight[:, 1] - weight[:, 2]
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = np.where(weight > FLAT, np.maximum(share, 0.0) / weight, np.inf)
     leaving = np.argmin(ratio, axis=1)
     # On two supports the third carries nothing, whichever side it is on: it goes, unless all would stand in one line.

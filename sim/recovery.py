@@ -23,14 +23,15 @@ def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) ->
     which : {"rotor", "hub"}
     body : Body
     loads : Loads
-        What acts on the rotor; the hub feels the opposite.
+        What acts on both bodies.
 
     Returns
     -------
     Deformation
         HUB frame, the rotor's rigid motion included.
     """
-    sign, face = (1.0, loads.face[0]) if which == "rotor" else (-1.0, loads.face[1])
+    side = 0 if which == "rotor" else 1
+    face, back = loads.face[side], loads.back[side]
     stiffness, held, _ = stiffness_of(case, which, preset)
     ports = body.flexibility.ports
     mesh = stiffness.basis.mesh
@@ -40,8 +41,8 @@ def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) ->
     for order in range(count):
         load = np.zeros((stiffness.k0.shape[0], 2))
         wave = np.zeros(stiffness.k0.shape[0], dtype=complex)
-        wave[ports.dof[ports.face]] += sign * face[order]
-        wave[ports.dof[ports.top]] += sign * loads.studs[order] * body.stud_load[order]
+        wave[ports.dof[ports.face]] += face[order]
+        wave[ports.dof[ports.top]] += back[order]
         load[:, 0], load[:, 1] = wave.real, wave.imag
         moved = solve_order(stiffness, held, order, load)
         amplitude = moved[:, 0] + 1j * moved[:, 1]

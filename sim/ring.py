@@ -96,6 +96,14 @@ def trace(coefficients: ArrayLike, count: int = 360) -> Floats:
     return evaluate(coefficients, 2.0 * np.pi * np.arange(count) / count)
 
 
+def evaluate_rows(coefficients: ArrayLike, count: int) -> Floats:
+    """Many curves at ``count`` equally spaced angles: coefficients (rows, h + 1) give values (rows, count)."""
+    c = np.atleast_2d(np.asarray(coefficients, dtype=complex))
+    theta = 2.0 * np.pi * np.arange(count) / count
+    values: Floats = (c @ np.exp(1j * np.outer(np.arange(c.shape[1]), theta))).real
+    return values
+
+
 def high_spot_deg(coefficient: complex, order: int = 1) -> float:
     """Lowest non-negative angle at which one order has a crest.
 

@@ -111,8 +111,8 @@ def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_
     ours = test.only_braking is not False
     if not ours:
         remarks.append(
-            "Felt without braking too: wheel balance, tyre, drive shaft or wheel bearing come first; thickness variation of a "
-            "disc is felt under braking only."
+            "Felt without braking too: wheel balance, tyre, drive shaft or wheel bearing first; thickness variation "
+            "of a disc is felt under braking only."
         )
     remarks += _words(test)
     share = weight / weight.sum()
@@ -123,8 +123,8 @@ def _words(test: RoadTest) -> list[str]:
     remarks = []
     if test.state == "hot":
         remarks.append(
-            "Only when hot: hot spots and a disc that cones with heat are not computed here; measure the thickness cold, and "
-            "if it is even, look for heat (sticking caliper, glazed pads)."
+            "Only when hot: hot spots and a disc that cones with heat are not computed here; measure the thickness "
+            "cold, and if it is even, look for heat (sticking caliper, glazed pads)."
         )
     if test.state == "cold":
         remarks.append(

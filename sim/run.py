@@ -1,4 +1,4 @@
-"""One corner computed end to end, and the folder in which the result is kept: the seam between computing and showing."""
+"""One corner computed end to end, and its folder on disk: the seam between computing and showing."""
 
 from __future__ import annotations
 
@@ -187,7 +187,7 @@ def load(folder: str | Path) -> Run:
     return Run(case, seated, forecast, {str(k): str(v) for k, v in document["versions"].items()})
 
 
-class _replacing:  # noqa: N801 - reads as a verb
+class _replacing:
     """Give a temporary path beside a file and put it in place only if all went well."""
 
     def __init__(self, final: Path) -> None:

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import contact
-from sim.assembly import contact_problem, face_wave, stud_wave
+from sim.assembly import BACK, FACE, contact_problem, nodal_wave, stud_wave
 from sim.between import BARE, Surface, carried_share, surfaces
 from sim.cells import Block
-from sim.clamp import preloads_n, proof_warnings
+from sim.clamp import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.contact import Checks, Solution
 from sim.deformation import Deformation
 from sim.exact import rigid_runout_um
@@ -71,8 +71,6 @@ class Seat:
         Outboard minus inboard.
     lateral_runout_um : dict
         TIR of each face.
-    rigid_runout_um : float
-        What a rotor and hub that do not bend would read, same face.
     stud_preload_n : tuple of float
     contact : ContactSummary
     cells : Cells
@@ -94,7 +92,6 @@ class Seat:
     inboard_um: Floats
     thickness_um: Floats
     lateral_runout_um: Mapping[str, float]
-    rigid_runout_um: float
     stud_preload_n: tuple[float, ...]
     contact: ContactSummary
     cells: Cells
@@ -108,6 +105,11 @@ class Seat:
     def gauge_runout_um(self) -> float:
         """TIR of the face that a single dial reads. [um]."""
         return self.lateral_runout_um[self.case.gauge.face]
+
+    @property
+    def rigid_runout_um(self) -> float:
+        """What a rotor and hub that do not bend would read, same face. [um]."""
+        return rigid_runout_um(self.case)
 
     def face_trace(self, radius_mm: float, face: str = "outboard") -> Floats:
         """Mounted trace at any radius of a friction face, mean removed, ROTOR frame. Shape (360,). [um]."""
@@ -150,32 +152,31 @@ def seat(case: Case, preset: str = "standard", progress: Progress = silent, befo
     Refused
         If no nut is on, the forces cannot seat the rotor, or no solution with proof is found.
     """
-    loads_n = preloads_n(case.studs)
+    pulled = pulls(case.studs)
     pair = prepare(case, preset, progress)
     found = surfaces(pair, case, None if before is None else before.crushed_mm)
-    problem = contact_problem(pair, found, loads_n)
+    problem = contact_problem(pair, found, pulled)
     start = np.ones(problem.offset.size, dtype=bool)
     flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
     start[: flat.size] = flat
     solution = contact.solve(problem, start)
-    return _result(pair, case, found, solution, {} if before is None else before.crushed_mm)
+    return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
 
 
 @lru_cache(maxsize=8)
 def _flat_set(pair: Pair, layer_n_mm3: float) -> NDArray[np.bool_]:
     """Cells that a clean flat face closes under even studs: a good start for everything else."""
     bare = Surface(pair.grid, pair.kept, np.zeros(pair.kept.size), 1 / layer_n_mm3, np.inf, BARE)
-    return contact.solve(contact_problem(pair, [bare], (1.0,) * pair.key.studs.count)).force > 0
+    studs = pair.key.studs
+    even = Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.ones(studs.count))
+    return contact.solve(contact_problem(pair, [bare], even)).force > 0
 
 
-def _result(pair: Pair, case: Case, found: list[Surface], solution: Solution, earlier: Mapping[int, Floats]) -> Seat:
-    loads_n = preloads_n(case.studs)
-    parts = _on_blocks(found, solution.force)
-    loads = Loads(
-        face=tuple(face_wave(pair, body, parts) for body in pair.bodies),
-        studs=-stud_wave(case.studs.count, loads_n, pair.orders),
-        motion=solution.motion,
-    )
+def _result(
+    pair: Pair, case: Case, put_in: tuple[list[Surface], Pulls], solution: Solution, earlier: Mapping[int, Floats]
+) -> Seat:
+    found, pulled = put_in
+    loads = _loads(pair, found, pulled, solution)
     gauge_mm = case.rotor.outer_diameter_mm / 2 - case.gauge.from_edge_mm
     outboard = mounted_trace_um(pair, case, loads, gauge_mm, "outboard")
     inboard = mounted_trace_um(pair, case, loads, gauge_mm, "inboard")
@@ -189,8 +190,7 @@ def _result(pair: Pair, case: Case, found: list[Surface], solution: Solution, ea
         inboard_um=inboard,
         thickness_um=outboard - inboard,
         lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
-        rigid_runout_um=rigid_runout_um(case),
-        stud_preload_n=loads_n,
+        stud_preload_n=tuple(float(force) for force in pulled.force_n),
         contact=_summary(pair, case, found, solution, crushed),
         cells=cells,
         checks=solution.checks,
@@ -198,6 +198,20 @@ def _result(pair: Pair, case: Case, found: list[Surface], solution: Solution, ea
         loads=loads,
         crushed_mm=crushed,
     )
+
+
+def _loads(pair: Pair, found: list[Surface], pulled: Pulls, solution: Solution) -> Loads:
+    """Nodal loads on both bodies: contact on the face, studs or wheel on the back."""
+    parts = _on_blocks(found, solution.force)
+    on = {side: [part for part, s in zip(parts, found, strict=True) if s.side == side] for side in (FACE, BACK)}
+    studs = stud_wave(pulled, pair.orders)[:, None]
+    rotor = pair.rotor
+    pressed = nodal_wave(pair, rotor, on[BACK], BACK) if on[BACK] else studs * rotor.stud_load
+    face, back = [nodal_wave(pair, rotor, on[FACE])], [-pressed]
+    if pair.hub is not None:
+        face.append(-nodal_wave(pair, pair.hub, on[FACE]))
+        back.append(studs * pair.hub.stud_load)
+    return Loads(tuple(face), tuple(back), solution.motion[:3])
 
 
 def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[Block, Floats]]:
@@ -249,8 +263,9 @@ def _summary(
         if surface.index in crushed and not surface.floor:
             mean = float(crushed[surface.index] @ surface.area_mm2 / surface.area_mm2.sum())
             left[surface.index] -= 1000.0 * mean
+    open_to_touch = max(zone - footprint, 1e-9 * zone)  # nothing where one patch covers the whole face
     return ContactSummary(
-        closed_fraction=min(float(area[bare & (solution.force > 0)].sum()) / (zone - footprint), 1.0),
+        closed_fraction=min(float(area[bare & (solution.force > 0)].sum()) / open_to_touch, 1.0),
         debris_force_n=tuple(float(solution.force[index == i].sum()) for i in range(len(case.debris))),
         residual_height_um=tuple(left),
         max_pressure_mpa=float((solution.force / area).max()),

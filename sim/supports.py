@@ -164,7 +164,7 @@ def _reach(radius_mm: float, angle_rad: float, hollows: list[Patch]) -> float:
 
 def _covers(patch: Patch, angle_rad: float) -> bool:
     away = (angle_rad - np.radians(patch.angle_deg) + np.pi) % TURN - np.pi
-    return bool(abs(away) < np.radians(patch.arc_deg) / 2)
+    return patch.arc_deg >= 360.0 or bool(abs(away) < np.radians(patch.arc_deg) / 2)
 
 
 def _joined(pieces: list[tuple[float, float, float]]) -> list[tuple[float, float, float]]:

@@ -2,7 +2,7 @@
 
 Each pad is a stiff plate on a compliant bed that can only push. Released, it hangs on a holder (piston seal or guide
 pins) at the place where the last stop left it; braking, both pads carry the same force and a thicker spot adds to it.
-Wear is Archard's law (J. F. Archard, J. Appl. Phys. 24, 981, 1953): depth per sliding distance = coefficient x pressure.
+Wear is Archard's law (J. F. Archard, J. Appl. Phys. 24, 981, 1953): depth per distance slid = coefficient x pressure.
 
 Everything here is mm, N, MPa, radians and revolutions. Faces are heights in their own outward direction, index 0
 outboard and 1 inboard; arguments are never changed except the last ones.
@@ -10,170 +10,18 @@ outboard and 1 inboard; arguments are never changed except the last ones.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any
 
 import numpy as np
 from numba import njit
 
-from sim.pads import Grid
-
-#: What ``rates`` reports beside the rates: peak tap force [N], contacts that did not settle, lowest pressure on the
-#: brake [MPa], share of released contact positions that touch, largest shift by slip [mm].
-NOTES = 5
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3
 #: Newton steps of one contact; 2 to 4 are usual, the limit only stops a cycle between two equal answers.
 NEWTON_STEPS = 40
 _FAST = {"reassoc", "contract", "nsz", "arcp"}
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
-_INNER = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
-
-
-class View(NamedTuple):
-    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
-
-    faces: np.ndarray
-    profile: np.ndarray
-    mean: np.ndarray
-    slope: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    under: np.ndarray
-    flat: np.ndarray
-
-
-class Tally(NamedTuple):
-    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
-
-    disc: np.ndarray
-    square: np.ndarray
-    pad: np.ndarray
-    flat: np.ndarray
-    work: np.ndarray
-    notes: np.ndarray
-
-
-class View(NamedTuple):
-    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
-
-    faces: np.ndarray
-    profile: np.ndarray
-    mean: np.ndarray
-    slope: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    under: np.ndarray
-    flat: np.ndarray
-
-
-class Tally(NamedTuple):
-    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
-
-    disc: np.ndarray
-    square: np.ndarray
-    pad: np.ndarray
-    flat: np.ndarray
-    work: np.ndarray
-    notes: np.ndarray
-
-
-class View(NamedTuple):
-    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
-
-    faces: np.ndarray
-    profile: np.ndarray
-    mean: np.ndarray
-    slope: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    under: np.ndarray
-    flat: np.ndarray
-
-
-class Tally(NamedTuple):
-    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
-
-    disc: np.ndarray
-    square: np.ndarray
-    pad: np.ndarray
-    flat: np.ndarray
-    work: np.ndarray
-    notes: np.ndarray
-
-
-class View(NamedTuple):
-    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
-
-    faces: np.ndarray
-    profile: np.ndarray
-    mean: np.ndarray
-    slope: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    under: np.ndarray
-    flat: np.ndarray
-
-
-class Tally(NamedTuple):
-    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
-
-    disc: np.ndarray
-    square: np.ndarray
-    pad: np.ndarray
-    flat: np.ndarray
-    work: np.ndarray
-    notes: np.ndarray
-
-
-class View(NamedTuple):
-    """What the pads see: wrapped faces (2, rings, angles + 2 half), pad profiles, plate through each window, rest tilts, tops."""
-
-    faces: np.ndarray
-    profile: np.ndarray
-    mean: np.ndarray
-    slope: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    under: np.ndarray
-    flat: np.ndarray
-
-
-class Tally(NamedTuple):
-    """What one kind of driving leaves in a revolution: sums of pressure on the disc (wrapped) and on the pads, work, notes."""
-
-    disc: np.ndarray
-    square: np.ndarray
-    pad: np.ndarray
-    flat: np.ndarray
-    work: np.ndarray
-    notes: np.ndarray
-
-
-class Law(NamedTuple):
-    """The numbers of the wear laws, in mm, N, MPa; read by name in compiled code."""
-
-    fixed: bool
-    spring: float
-    tilt_spring: float
-    slip: float
-    gap_out: float
-    gap_in: float
-    push_out: float
-    push_in: float
-    bed_released: float
-    bed_braking: float
-    clamp: float
-    clamp_spring: float
-    disc_wear: float
-    pad_wear: float
-    deposit: float
-    adherence: float
-    film: float
-    pressure: float
-    brake_share: float
-    releases: int
-    has_film: bool
-    has_profile: bool
+_INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
 
 
 @njit(fastmath=_FAST, **_INNER)
@@ -182,7 +30,7 @@ def _settle_line(height, weight, along, holder, position):  # type: ignore[no-un
     bed, spring, tilt_spring, rest = holder
     count = height.size
     shift, tilt = 0.0, 0.0
-    last_s, last_t = -1.0, 0.0
+    last_s, last_q, last_t = -1.0, 0.0, 0.0
     for _ in range(NEWTON_STEPS):
         s = st = stt = q = qt = 0.0
         for j in range(count):
@@ -194,9 +42,10 @@ def _settle_line(height, weight, along, holder, position):  # type: ignore[no-un
             stt += w * x * x
             q += w * above
             qt += w * above * x
-        if s == last_s and st == last_t:
+        # The same sums, heights and all, are the same set of touching cells: the answer is exact.
+        if s == last_s and q == last_q and qt == last_t:
             return shift, tilt, True
-        last_s, last_t = s, st
+        last_s, last_q, last_t = s, q, qt
         a, b, d = bed * s + spring, bed * st, bed * stt + tilt_spring
         det = a * d - b * b
         shift = bed * (q * d - qt * st * bed) / det
@@ -220,10 +69,10 @@ def _solve_area(sums, right, spring, tilt_spring):  # type: ignore[no-untyped-de
 
 @njit(fastmath=_FAST, **_INNER)
 def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def]
-    """Shift, tilt along and tilt across of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
+    """Shift and both tilts of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
     bed, spring, tilt_spring, rest, rest_across = holder
     shift = along = across = 0.0
-    last_s, last_t = -1.0, 0.0
+    last_s, last_q, last_t = -1.0, 0.0, 0.0
     for _ in range(NEWTON_STEPS):
         s = st = sr = tt = tr = rr = q = qt = qr = 0.0
         for m in range(grid.rings):
@@ -240,9 +89,9 @@ def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def
                 q += w * above
                 qt += w * above * t
                 qr += w * above * r
-        if s == last_s and st + sr == last_t:
+        if s == last_s and q == last_q and qt + qr == last_t:
             return shift, along, across, True
-        last_s, last_t = s, st + sr
+        last_s, last_q, last_t = s, q, qt + qr
         shift, along, across = _solve_area((s, st, sr, tt, tr, rr), (q, qt, qr), spring, tilt_spring)
     return shift, along, across, False
 
@@ -288,7 +137,7 @@ def _plates(view, grid):  # type: ignore[no-untyped-def]
 
 @njit(**_INNER)
 def _rest(view, grid):  # type: ignore[no-untyped-def]
-    """Fill rest tilts and tops: a pad keeps the mean tilt that it had on the brake; resting above its top it does not touch."""
+    """Fill rest tilts and tops: a pad keeps the mean tilt it had on the brake; resting above its top it is free."""
     for f in range(2):
         for k in range(grid.angles):
             view.rest[f, 0] += view.slope[f, k, 0] / grid.angles
@@ -306,7 +155,7 @@ def _rest(view, grid):  # type: ignore[no-untyped-def]
 
 @njit(**_INNER)
 def _first_release(mean, releases):  # type: ignore[no-untyped-def]
-    """First release angle, in cells: locked to the wobble that both pads see, so that turning the disc changes nothing."""
+    """First release angle, in cells: locked to the wobble of the disc, so that turning the disc changes nothing."""
     angles = mean.shape[1]
     best, phase = 0.0, 0.0
     for n in range(1, 5):
@@ -327,7 +176,7 @@ def _first_release(mean, releases):  # type: ignore[no-untyped-def]
 def _hang(mean, law, at, positions):  # type: ignore[no-untyped-def]
     """Fill in where the two pads hang after the brake was let go at rotor cell ``at`` (a float)."""
     if law.fixed:
-        # The piston has slipped through its seal down to the lowest part of the wobbling face, then only sheared the seal.
+        # The piston slipped through its seal down to the lowest part of the wobbling face, then only sheared the seal.
         for f in range(2):
             lowest = mean[f, 0]
             for k in range(mean.shape[1]):
@@ -365,7 +214,7 @@ def _slip(law, pull_out, pull_in, positions):  # type: ignore[no-untyped-def]
 
 @njit(**_INNER)
 def _tap(view, grid, law, position, f, k):  # type: ignore[no-untyped-def]
-    """Shift, tilt along, tilt across of one pad at one angle from its rest position, and whether the contact settled."""
+    """Shift and both tilts of one pad at one angle, from its rest, and whether the contact settled."""
     for m in range(grid.rings):
         for j in range(grid.share.size):
             view.under[m, j] = view.faces[f, m, k + j] - view.profile[f, m, j]
@@ -379,7 +228,7 @@ def _tap(view, grid, law, position, f, k):  # type: ignore[no-untyped-def]
 
 @njit(**_INNER)
 def _slip_until_still(view, grid, law, seat, positions):  # type: ignore[no-untyped-def]
-    """Let the pads slip for a few revolutions after the release, until they stay. ``seat`` = free shift of either pad."""
+    """Let the pads slip for a few revolutions after the release, until they stay; ``seat``: free shift of each."""
     for _ in range(SETTLE_TURNS):
         slipped = False
         for k in range(grid.angles):
@@ -519,37 +368,6 @@ def _look(state, base, grid, law, view):  # type: ignore[no-untyped-def]
                     view.profile[f, m, j] = state[start + (f * grid.rings + m) * count + j]
     _plates(view, grid)
     _rest(view, grid)
-
-
-def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
-    """Empty room for one call of ``rates``.
-
-    Parameters
-    ----------
-    grid : Grid
-
-    Returns
-    -------
-    tuple
-        What the pads see, what the released revolution leaves, what the braked one leaves.
-    """
-    rings, angles, count = grid.rings, grid.angles, grid.share.size
-    wide, flat = (2, rings, angles + 2 * grid.half), (2, rings, angles)
-    view = View(
-        faces=np.empty(wide),
-        profile=np.zeros((2, rings, count)),
-        mean=np.empty((2, angles)),
-        slope=np.empty((2, angles, 2)),
-        rest=np.zeros((2, 2)),
-        top=np.empty((2, angles)),
-        under=np.empty((rings, count)),
-        flat=np.empty(flat),
-    )
-    off, on = (
-        Tally(np.zeros(wide), np.zeros(wide), np.zeros((2, rings, count)), np.zeros(flat), np.zeros(2), np.zeros(NOTES))
-        for _ in range(2)
-    )
-    return view, off, on
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -11,7 +11,8 @@ from sim.errors import BadInput, Fault
 from sim.units import printable
 
 LARGEST_BYTES = 1_000_000
-LONGEST_LOOK = 300  # characters of a line that are searched for slips, so that a hostile line costs nothing
+# Longest line that is parsed: the parser's time grows with the square of it, and no honest case comes near.
+LONGEST_LINE = 1000
 KeyPath = tuple[str | int, ...]
 
 _TABLE = re.compile(r"^\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
@@ -21,7 +22,13 @@ _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _TRIPLE = re.compile(r'"""|' + "'''")
 # Whole strings and comments; what is left of a triple quote after this is one that goes on over the next lines.
 _STRING_OR_COMMENT = re.compile(
-    r'"""(?:[^"]|"(?!""))*"""|' + r"'''(?:[^']|'(?!''))*'''|" + r'"(?!"")(?:[^"\\]|\\.)*"|' + r"'(?!'')[^']*'|#.*"
+    r"""
+    "{3} .*? "{3} | '{3} .*? '{3}             # a triple-quoted text that ends on its line
+    | (?<!") "(?!"") (?: [^"\\] | \\. )* "    # a quoted text
+    | (?<!') '(?!'') [^']* '
+    | \#.*
+    """,
+    re.VERBOSE,
 )
 
 # What the line looks like -> what to tell an apprentice. The first that fits is said.
@@ -29,10 +36,11 @@ _SLIPS = (
     (re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$"), "a comma in a number; write a decimal point, as in 300.5"),
     (re.compile(r"=\s*[+-]?\d[\d._]*\s*[A-Za-zµ%]+"), "a unit after the number; it stands in the key already"),
     (re.compile(r"=\s*(?!true\b|false\b)[A-Za-z][^\"']*$"), 'text without quotes; write "..."'),
+    (re.compile(r"=\s*[+-]?(?:\.\d|\d+\.(?!\d))"), "a number that begins or ends with a point; write 0.5"),
     (re.compile(r"=\s*(?:#.*)?$"), "nothing after the equals sign"),
     (re.compile(r"^\s*[\w.-]+\s*:"), "a colon; write key = value"),
     (re.compile(r"^\s*[\w.-]+\s+[^=\s]"), "no equals sign; write key = value"),
-    (re.compile(r"^\s*\["), "a table name that is not closed; write [rotor] or [[debris]]"),
+    (re.compile(r"^\s*\[[^\]=]*$"), "a table name that is not closed; write [rotor] or [[debris]]"),
 )
 
 
@@ -87,6 +95,9 @@ def parse(text: str, name: str) -> dict[str, Any]:
     BadInput
         If it is no TOML; the message says where and what to write.
     """
+    for number, line in enumerate(_lines(text), start=1):
+        if len(line) > LONGEST_LINE:
+            raise BadInput(Fault("the line is too long", file=name, line=number, allowed=f"{LONGEST_LINE} characters"))
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -106,7 +117,7 @@ def _syntax_fault(message: str, text: str, name: str) -> Fault:
     # The parser reports a missing value at the start of the next line; the slip is on the line before.
     for at, candidate in ((number, line), (number - 1, lines[number - 2] if number > 1 else "")):
         for pattern, advice in _SLIPS:
-            if candidate and pattern.search(candidate[:LONGEST_LOOK]):
+            if candidate and pattern.search(candidate):
                 return Fault(f"{advice}: {printable(candidate.strip(), 60)}", file=name, line=at)
     reason = _AT_LINE.sub("", message).strip().lower() if found else "a number is too long, or the text ends too early"
     return Fault(f"not understood: {printable(reason)}", file=name, line=number)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.between import turn_rad
+from sim.errors import BadInput, Fault
 from sim.pair import Pair
 from sim.parts import Case, Rotor
 
@@ -19,20 +20,18 @@ TRACE_POINTS = 360
 
 @dataclass(frozen=True, eq=False)
 class Loads:
-    """What acts on the seated rotor; angles in the hub frame.
+    """What acts on the seated bodies, rotor first; nodal amplitudes c of f(theta) = Re sum c exp(i n theta), hub frame.
 
     Parameters
     ----------
-    face : tuple of ndarray of complex, shape (orders, m)
-        Per body: nodal amplitudes of the contact force on its face nodes, as it acts on the ROTOR. [N]
-    studs : ndarray of complex, shape (orders,)
-        Sum over the studs of the force on the rotor times exp(-i n theta); negative, since studs press inboard. [N]
+    face, back : tuple of ndarray of complex, shape (orders, nodes)
+        Axial force on each body's contact face, and on its loaded side (rotor outboard, hub rear), + outboard. [N]
     motion : ndarray, shape (3,)
         Axial shift of the rotor [mm] and its two tilts [rad].
     """
 
     face: tuple[Complexes, ...]
-    studs: Complexes
+    back: tuple[Complexes, ...]
     motion: Floats
 
 
@@ -51,15 +50,24 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     -------
     ndarray, shape (360,)
         One value a degree, ROTOR frame; the rotor's own runout and thickness variation included. [um]
+
+    Raises
+    ------
+    BadInput
+        If the radius lies off the friction face.
     """
     body = pair.rotor
     ports = body.flexibility.ports
     lines = ports.outboard if face == "outboard" else ports.inboard
-    row = _row_at(ports.r_mm[lines], radius_mm)
+    places = ports.r_mm[lines]
+    if not places[0] - 1e-6 <= radius_mm <= places[-1] + 1e-6:
+        allowed = f"{places[0]:g} .. {places[-1]:g} mm"
+        raise BadInput(Fault(f"no friction face at radius {radius_mm:g} mm", key="radius_mm", allowed=allowed))
+    row = _row_at(places, radius_mm)
     used = np.flatnonzero(row)
     response = np.tensordot(row[used], body.flexibility.response[:, lines[used], :], axes=(0, 1))
     wave = np.einsum("ni,ni->n", response[:, ports.face], loads.face[0])
-    wave = wave + loads.studs * np.einsum("ni,ni->n", response[:, ports.top], body.stud_load)
+    wave = wave + np.einsum("ni,ni->n", response[:, ports.top], loads.back[0])
     wave[1] += radius_mm * (loads.motion[1] - 1j * loads.motion[2])
     # Hub angle = rotor angle + turn.
     wave = 1000.0 * wave * np.exp(1j * np.arange(pair.orders) * turn_rad(case))

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.pads import Brake, Fineness, Grid, make_grid, resample
-from sim.taps import Law
+from sim.tally import Law
 
 Floats = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ class Problem:
 
 @dataclass(frozen=True, eq=False)
 class Worn:
-    """One state taken apart: depths in mm, (2, rings, angles), faces outboard then inboard; work in N mm (per friction)."""
+    """One state taken apart: depths in mm (2, rings, angles), outboard face first; work in N mm (per friction)."""
 
     released_mm: Floats
     braked_mm: Floats
@@ -63,7 +63,7 @@ class Worn:
 
     @property
     def depth_mm(self) -> Floats:
-        """Iron gone, released and braked together. [mm]"""
+        """Iron gone, released and braked together. [mm]."""
         return self.released_mm + self.braked_mm
 
 
@@ -113,7 +113,7 @@ def make_problem(
     runout_radius_mm : float
         Radius at which that was read; it grows in proportion to the radius.
     height_mm : ndarray, shape (2, n), optional
-        Metal standing above the mean face on the outboard and inboard side: own thickness variation, or minus what is worn.
+        Metal above the mean face, outboard and inboard: own thickness variation, or minus what is worn.
     fineness : Fineness, optional
 
     Returns
@@ -167,19 +167,19 @@ def parts_of(problem: Problem, state: Floats) -> Worn:
 
 
 def cell_area(problem: Problem) -> Floats:
-    """Area of one grid cell on each ring. [mm2]"""
+    """Area of one grid cell on each ring. [mm2]."""
     grid = problem.grid
     return grid.weight_mm2[:, grid.half] / grid.share[grid.half]
 
 
 def disc_volume(problem: Problem, state: Floats) -> float:
-    """Iron worn off both faces. [mm3]"""
+    """Iron worn off both faces. [mm3]."""
     worn = parts_of(problem, state)
     return float(np.sum(worn.depth_mm.sum(axis=(0, 2)) * cell_area(problem)))
 
 
 def pad_volume(problem: Problem, state: Floats) -> Floats:
-    """Lining worn off each pad, from the work done on it. [mm3]
+    """Lining worn off each pad, from the work done on it. [mm3].
 
     Returns
     -------

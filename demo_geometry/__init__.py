@@ -1,0 +1,41 @@
+"""Invented part sets and cases, and how to find them wherever the program is installed."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+# Cases are named after their state; everything else is a part set.
+_CASE_ENDINGS = ("_dirty", "_clean")
+
+
+def names() -> tuple[str, ...]:
+    """Every TOML file here, without its ending: part sets and cases."""
+    return tuple(sorted(entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml")))
+
+
+def case_names() -> tuple[str, ...]:
+    """Names of the cases: corners with a part set as their base."""
+    return tuple(name for name in names() if name.endswith(_CASE_ENDINGS))
+
+
+def part_set_names() -> tuple[str, ...]:
+    """Names of the part sets: what a case may name as its base."""
+    return tuple(name for name in names() if not name.endswith(_CASE_ENDINGS))
+
+
+def text(name: str) -> str:
+    """Read one of them.
+
+    Parameters
+    ----------
+    name : str
+        Without ending, one of `names`.
+
+    Raises
+    ------
+    KeyError
+        When there is none of that name.
+    """
+    if name not in names():
+        raise KeyError(name)
+    return files(__name__).joinpath(f"{name}.toml").read_text(encoding="utf-8")

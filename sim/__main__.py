@@ -1,0 +1,91 @@
+"""The numeric half alone, without a renderer: ``python -m sim check|seat|drive``, answers as JSON or as lines."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from sim import answers, case, forecast, run
+from sim.errors import BadInput, Fault, TrueseatError
+
+
+def parser() -> argparse.ArgumentParser:
+    """Build the reader of the command line."""
+    top = argparse.ArgumentParser(prog="python -m sim", description="Seating and wear of a brake rotor, numbers only.")
+    commands = top.add_subparsers(dest="command", required=True)
+    for name, does in (("check", "read case files"), ("seat", "seat a rotor"), ("drive", "wear over the road")):
+        command = commands.add_parser(name, help=does)
+        command.add_argument("case", type=Path, nargs="+" if name == "check" else None, help="case file (TOML)")
+        command.add_argument("--json", action="store_true", help="print the whole answer as JSON")
+        if name != "check":
+            command.add_argument("--out", type=Path, help="folder for the run")
+            command.add_argument("--preset", choices=("standard", "fast", "fine"), default="standard")
+        if name == "drive":
+            command.add_argument("--km", type=float, default=run.DEFAULT_KM, help="distance to drive [km]")
+    return top
+
+
+def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
+    """Read case files; every fault of each goes into the answer."""
+    records = []
+    for path in options.case:
+        try:
+            records.append({"file": str(path), "title": case.load_case(path).title, "faults": []})
+        except BadInput as error:
+            records.append({"file": str(path), "title": "", "faults": [str(fault) for fault in error.faults]})
+    return {"files": records}, 2 if any(record["faults"] for record in records) else 0
+
+
+def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
+    """Seat a rotor."""
+    done = run.compute(case.load_case(options.case), None, options.preset, fields_too=options.out is not None)
+    if options.out is not None:
+        run.save(done, options.out)
+    return answers.seat_answer(done.seat), 0
+
+
+def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
+    """Drive a corner."""
+    if not 0 < options.km <= forecast.FURTHEST_KM:
+        raise BadInput(
+            Fault(f"{options.km:g} is out of range", key="--km", allowed=f"above 0, up to {forecast.FURTHEST_KM:g} km")
+        )
+    done = run.compute(case.load_case(options.case), options.km, options.preset, fields_too=options.out is not None)
+    if options.out is not None:
+        run.save(done, options.out)
+    return answers.drive_answer(done), 0
+
+
+def lines(answer: dict[str, Any]) -> list[str]:
+    """Write the short entries of an answer as ``name: value``; curves and maps are left to ``--json``."""
+    short = [(name, value) for name, value in answer.items() if not isinstance(value, (list, dict)) or len(value) <= 3]
+    return [f"{name}: {value}" for name, value in short]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code: 0 done, 2 bad input, 3 refused by the physics, 130 interrupted."""
+    options = parser().parse_args(argv)
+    command = {"check": check, "seat": seat, "drive": drive}[options.command]
+    try:
+        answer, code = command(options)
+        sys.stdout.write((answers.text(answer) if options.json else "\n".join(lines(answer))) + "\n")
+        sys.stdout.flush()
+    except TrueseatError as error:
+        if os.environ.get("TRUESEAT_DEBUG"):
+            raise
+        sys.stderr.write(f"{error}\n")
+        return error.exit_code
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,153 @@
+"""Machine-readable answers, as ``--json`` prints them: numbers, lists and text; fields are added, never renamed."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sim import ring
+from sim.parts import Case
+from sim.runout import Dial, against_limit
+
+if TYPE_CHECKING:
+    from sim.forecast import Forecast
+    from sim.run import Run
+    from sim.seating import Seat
+
+ORDERS = 8
+# Micrometres to a hundred picometres: beyond any meaning, short enough to read.
+TRACE_DIGITS = 4
+
+
+def reading_doubt_um(case: Case) -> float:
+    """Half-width of the doubt of a whole swing read here: the dial's, widened by the bearing's end float. [um]."""
+    return Dial().doubt_um + case.hub.bearing_end_float_um
+
+
+def read_trace_um(seat: Seat) -> np.ndarray:
+    """Trace of the face that the single dial reads, shape (360,), ROTOR frame. [um]."""
+    return seat.outboard_um if seat.case.gauge.face == "outboard" else seat.inboard_um
+
+
+def harmonics(seat: Seat) -> list[dict[str, Any]]:
+    """Orders 1 to 8 of the face that is read: order, amplitude [um], high spot [deg], frame."""
+    coefficients = ring.harmonics(read_trace_um(seat), ORDERS)
+    return [
+        {
+            "order": n,
+            "amplitude": round(float(abs(coefficients[n])), TRACE_DIGITS),
+            "high_spot_deg": round(ring.high_spot_deg(coefficients[n], n), 2),
+            "frame": "rotor",
+        }
+        for n in range(1, ORDERS + 1)
+    ]
+
+
+def seat_answer(seat: Seat) -> dict[str, Any]:
+    """Collect what ``seat --json`` answers.
+
+    Parameters
+    ----------
+    seat : Seat
+
+    Returns
+    -------
+    dict
+        JSON-ready; traces have one value a degree.
+    """
+    case = seat.case
+    value = seat.lateral_runout_um[case.gauge.face]
+    return plain(
+        {
+            "title": case.title,
+            "lateral_runout_um": dict(seat.lateral_runout_um),
+            "limit_um": case.limits.mounted_runout_um,
+            "against_limit": against_limit(value, case.limits.mounted_runout_um, reading_doubt_um(case)),
+            "reading_doubt_um": reading_doubt_um(case),
+            "face": case.gauge.face,
+            "harmonics_um": harmonics(seat),
+            "trace": {
+                "frame": "rotor",
+                "angle_deg": seat.angle_deg,
+                "outboard_um": np.round(seat.outboard_um, TRACE_DIGITS),
+                "inboard_um": np.round(seat.inboard_um, TRACE_DIGITS),
+                "thickness_um": np.round(seat.thickness_um, TRACE_DIGITS),
+            },
+            "contact": seat.contact,
+            "stud_preload_n": seat.stud_preload_n,
+            "rigid_runout_um": seat.rigid_runout_um,
+            "checks": seat.checks,
+            "warnings": seat.warnings,
+        }
+    )
+
+
+# Maps over angle and distance stay in the run folder; the answer holds the curves.
+_CURVES = (
+    "distance_km",
+    "dtv_um",
+    "dtv_low_um",
+    "dtv_high_um",
+    "km_to_limit",
+    "probability_never",
+    "thin_spots",
+    "judder_speed_km_h",
+    "torque_variation_nm",
+    "pressure_variation_bar",
+    "face_runout_um",
+    "disc_wear_mm",
+    "pad_wear_mm",
+    "volume_balance",
+    "stopped_by",
+)
+
+
+def drive_answer(run: Run) -> dict[str, Any]:
+    """Collect what ``drive --json`` answers.
+
+    Parameters
+    ----------
+    run : Run
+        With a forecast.
+
+    Returns
+    -------
+    dict
+        JSON-ready. ``km_to_limit`` is null where the limit is not reached.
+    """
+    forecast: Forecast | None = run.forecast
+    answer: dict[str, Any] = {
+        "title": run.case.title,
+        "lateral_runout_um": dict(run.seat.lateral_runout_um),
+        "limit_um": run.case.limits.dtv_um,
+    }
+    if forecast is not None:
+        answer |= {name: getattr(forecast, name) for name in _CURVES}
+    return plain(answer | {"warnings": run.seat.warnings})
+
+
+def plain(value: Any) -> Any:
+    """Turn numbers, arrays, records and tuples into what JSON knows; what is not finite becomes null."""
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if is_dataclass(value) and not isinstance(value, type):
+        return {item.name: plain(getattr(value, item.name)) for item in fields(value)}
+    return value
+
+
+def text(answer: Mapping[str, Any]) -> str:
+    """Write an answer as JSON, in ASCII so that any terminal or pipe takes it."""
+    return json.dumps(answer, indent=1, allow_nan=False)

@@ -1,0 +1,338 @@
+"""Case files: read, checked, put on their base, and turned into a `Case`; and a case turned into plain data again."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError, create_model
+
+import demo_geometry
+from sim.contradictions import Contradiction, KeyPath, contradictions, key_text
+from sim.errors import BadInput, Fault
+from sim.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
+from sim.nearest import nearest, unknown_key, unknown_table
+from sim.parts import (
+    Caliper,
+    Case,
+    Contact,
+    Debris,
+    Drive,
+    Gauge,
+    Hub,
+    Judder,
+    Limits,
+    Pads,
+    Rotor,
+    SpigotScale,
+    Studs,
+)
+from sim.tomlfile import key_lines, line_of, parse, read_text
+from sim.units import printable, shown
+
+MOST_FAULTS = 40  # shown at once; a file with more is not a case file
+Tables = dict[str, Any]
+
+PARTS: dict[str, type] = {
+    "rotor": Rotor,
+    "hub": Hub,
+    "studs": Studs,
+    "debris": Debris,
+    "spigot_scale": SpigotScale,
+    "contact": Contact,
+    "gauge": Gauge,
+    "pads": Pads,
+    "caliper": Caliper,
+    "drive": Drive,
+    "judder": Judder,
+    "limits": Limits,
+}
+
+
+@dataclass(frozen=True)
+class Source:
+    """One TOML text: its tables, the lines of its keys, and the folder that its base is sought in (or nowhere)."""
+
+    name: str
+    tables: Tables
+    lines: dict[KeyPath, int]
+    folder: Path | None
+
+    def has(self, path: KeyPath) -> bool:
+        """Whether the text gives this key."""
+        level: Any = self.tables
+        for piece in path:
+            try:
+                level = level[piece]
+            except (KeyError, IndexError, TypeError):
+                return False
+        return True
+
+    def fault(self, path: KeyPath, reason: str, allowed: str = "") -> Fault:
+        """Fault at a key of this text."""
+        key = printable(key_text(path))
+        return Fault(reason, file=self.name, line=line_of(self.lines, path), key=key, allowed=allowed)
+
+
+def load_case(path: str | Path) -> Case:
+    """Read a case file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML file.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    BadInput
+        Every fault of the file and of its base, with file, line and key.
+    """
+    path = Path(path)
+    text = read_text(path)
+    return _case_of(_source(text, printable(str(path), 200), path.parent))
+
+
+def case_from_text(text: str, name: str = "case", folder: str | Path | None = None) -> Case:
+    """Read a case from text that is no file, such as what a page sends.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    name : str
+        Stands in messages in place of the file.
+    folder : str or Path, optional
+        Where a base file is sought; without it only part sets can be a base.
+
+    Raises
+    ------
+    BadInput
+        As `load_case`.
+    """
+    return _case_of(_source(text, name, None if folder is None else Path(folder)))
+
+
+def case_to_dict(case: Case) -> Tables:
+    """Turn a case into plain data that `dict_to_case` turns back into an equal case.
+
+    Every value is written out, so that a later change of a default does not change a stored case; absent values are
+    left out, and so are untouched keys of features that this version does not compute.
+    """
+    tables: Tables = {"title": case.title}
+    for table in PARTS:
+        part = getattr(case, table)
+        tables[table] = [_part_to_dict(one, table) for one in part] if table in ARRAYS else _part_to_dict(part, table)
+    if not table_built("spigot_scale") and not case.spigot_scale:
+        del tables["spigot_scale"]
+    return tables
+
+
+def dict_to_case(tables: Tables, name: str = "case") -> Case:
+    """Turn plain data, such as read from JSON, into a case; checked as strictly as a file.
+
+    Parameters
+    ----------
+    tables : dict
+        As `case_to_dict` makes it; ``base`` is refused.
+    name : str
+        Stands in messages in place of the file.
+
+    Raises
+    ------
+    BadInput
+        Every fault, with its key.
+    """
+    if not isinstance(tables, dict):
+        raise BadInput(Fault("is not a set of tables", file=name))
+    source = Source(name, tables, {}, None)
+    if "base" in tables:
+        raise BadInput(source.fault(("base",), "only a case file can have a base"))
+    return _case_of(source)
+
+
+def _part_to_dict(part: Any, table: str) -> Tables:
+    found: Tables = {}
+    for name, key in BY_TABLE[table].items():
+        value = getattr(part, name)
+        if value is not None and (key.built or value != key.default):
+            found[name] = list(value) if isinstance(value, tuple) else value
+    return found
+
+
+def _source(text: str, name: str, folder: Path | None) -> Source:
+    tables = parse(text, name)
+    return Source(name, tables, key_lines(text), folder)
+
+
+# ---------------------------------------------------------------------------------------------------------- checking
+
+
+@cache
+def _file_model() -> type[BaseModel]:
+    """Model of a whole file, made from the table of keys."""
+    config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+    fields: dict[str, Any] = {name: (_judged(key), None) for name, key in BY_TABLE[""].items()}
+    for table in TABLES:
+        if table:
+            own: dict[str, Any] = {name: (_judged(key), None) for name, key in BY_TABLE[table].items()}
+            model = create_model(table, __config__=config, **own)
+            fields[table] = (list[model] if table in ARRAYS else model, None)  # type: ignore[valid-type]
+    return create_model("case_file", __config__=config, base=(Any, None), **fields)
+
+
+def _judged(key: Key) -> Any:
+    def judge(value: Any) -> Any:
+        if reason := key.wrong(value):
+            raise ValueError(reason)
+        return value
+
+    return Annotated[Any, AfterValidator(judge)]
+
+
+def _faults(source: Source) -> list[Fault]:
+    """Everything that is wrong with one text by itself, in the order of its lines."""
+    faults = list(_not_yet(source))
+    if source.has(("studs", "torque_nm")) and source.has(("studs", "preload_n")):
+        faults.append(source.fault(("studs", "preload_n"), "torque and preload are both given", "one of the two"))
+    try:
+        _file_model().model_validate(source.tables)
+    except ValidationError as error:
+        details = sorted(error.errors(include_url=False), key=lambda detail: line_of(source.lines, detail["loc"]))
+        for detail in details[:MOST_FAULTS]:
+            faults.append(_worded(source, detail["loc"], detail["type"], detail.get("ctx", {})))
+        if len(details) > MOST_FAULTS:
+            faults.append(Fault(f"and {len(details) - MOST_FAULTS} more", file=source.name, line=len(source.lines)))
+    return sorted({str(fault): fault for fault in faults}.values(), key=lambda fault: fault.line)
+
+
+def _not_yet(source: Source) -> Iterator[Fault]:
+    """Keys and tables of features that are known but not built."""
+    for table, content in source.tables.items():
+        if table in TABLES and table and not table_built(table):
+            yield source.fault((table,), NOT_YET)
+            continue
+        parts = content if isinstance(content, list) else [content]
+        for index, part in enumerate(parts if table in PARTS else ()):
+            for name in part if isinstance(part, dict) else ():
+                if name in BY_TABLE[table] and not BY_TABLE[table][name].built:
+                    yield source.fault((table, index, name) if isinstance(content, list) else (table, name), NOT_YET)
+
+
+def _worded(source: Source, path: KeyPath, kind: str, context: dict[str, Any]) -> Fault:
+    """One complaint of the model in the reader's words."""
+    table = str(path[0])
+    if kind == "extra_forbidden":
+        if len(path) > 1:
+            return source.fault(path, unknown_key(table, str(path[-1])))
+        is_table = isinstance(source.tables[table], dict | list)
+        return source.fault(path, unknown_table(table) if is_table else unknown_key("", table))
+    if kind == "value_error":
+        key = BY_TABLE[table][str(path[-1])] if len(path) > 1 else BY_TABLE[""][table]
+        return source.fault(path, str(context["error"]), key.allowed)
+    if table in ARRAYS:
+        return source.fault(path, f"write [[{table}]] with double brackets, one for each")
+    return source.fault(path, f"is one table; write [{table}], once, and its keys below it")
+
+
+# -------------------------------------------------------------------------------------------------------------- base
+
+
+def _base_of(source: Source) -> Source | None:
+    """Return the text that a case builds on, if it names one."""
+    if "base" not in source.tables:
+        return None
+    value = source.tables["base"]
+    part_sets = ", ".join(demo_geometry.part_set_names())
+    allowed = f"{part_sets}; or a .toml file beside this one"
+    if not isinstance(value, str) or not value or not value.isprintable():
+        raise BadInput(source.fault(("base",), f"{shown(value)} is not the name of a part set or a file", allowed))
+    if re.fullmatch(r"\w+", value):
+        if value not in demo_geometry.names():
+            alike = nearest(value, demo_geometry.part_set_names())
+            hint = f", nearest known: {alike}" if alike else ""
+            raise BadInput(source.fault(("base",), f"unknown part set {shown(value)}{hint}", allowed))
+        base = _source(demo_geometry.text(value), f"{value}.toml", None)
+    else:
+        base = _base_file(source, value, allowed)
+    if "base" in base.tables:
+        reason = f"{printable(value)} has a base of its own; only one level is taken"
+        raise BadInput(source.fault(("base",), reason, allowed))
+    return base
+
+
+def _base_file(source: Source, value: str, allowed: str) -> Source:
+    if source.folder is None:
+        raise BadInput(source.fault(("base",), "only a part set can be a base here", allowed.split(";")[0]))
+    if Path(value).is_absolute() or Path(value).suffix != ".toml":
+        raise BadInput(source.fault(("base",), f"{shown(value)} is not a .toml file relative to this one", allowed))
+    path = source.folder / value
+    try:
+        text = read_text(path)
+    except BadInput as error:
+        fault = error.faults[0]
+        raise BadInput(source.fault(("base",), f"{shown(value)} {fault.reason}", fault.allowed)) from None
+    return _source(text, printable(str(path), 200), path.parent)
+
+
+def _merged(base: Tables, own: Tables) -> Tables:
+    """Put a case on its base: keys override, lists replace, torque and preload displace each other."""
+    merged = dict(base)
+    for name, value in own.items():
+        if isinstance(value, dict) and isinstance(base.get(name), dict):
+            merged[name] = {**base[name], **value}
+        else:
+            merged[name] = value
+    for given, displaced in (("torque_nm", "preload_n"), ("preload_n", "torque_nm")):
+        if given in own.get("studs", {}) and displaced not in own["studs"]:
+            merged["studs"].pop(displaced, None)
+    return merged
+
+
+# ------------------------------------------------------------------------------------------------------------ making
+
+
+def _case_of(own: Source) -> Case:
+    base = _base_of(own)
+    faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
+    _refuse(faults)
+    tables = own.tables if base is None else _merged(base.tables, own.tables)
+    case = _built(tables)
+    _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
+    return case
+
+
+def _refuse(faults: list[Fault]) -> None:
+    if faults:
+        raise BadInput(faults)
+
+
+def _built(tables: Tables) -> Case:
+    """Build a case from tables that have been checked."""
+    made: Tables = {}
+    for table, part in PARTS.items():
+        given = tables.get(table)
+        if given is not None:
+            made[table] = tuple(part(**one) for one in given) if table in ARRAYS else part(**given)
+    if "title" in tables:
+        made["title"] = tables["title"]
+    return Case(**made)
+
+
+def _located(contradiction: Contradiction, own: Source, base: Source | None) -> Fault:
+    """Fault at the first of the contradicting keys that a text gives, the case before its base."""
+    for source in (own, base) if base else (own,):
+        for path in contradiction.keys:
+            if source.has(path):
+                allowed = contradiction.allowed
+                if path != contradiction.keys[0] and allowed:  # what is allowed is said of the first key
+                    allowed = f"{key_text(contradiction.keys[0])}: {allowed}"
+                return source.fault(path, contradiction.reason, allowed)
+    return own.fault(contradiction.keys[0], contradiction.reason, contradiction.allowed)

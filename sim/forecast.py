@@ -1,0 +1,471 @@
+"""Drive a corner: thickness variation over the kilometres, what it does to the brake, and how sure that is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bands import (
+    ENOUGH_DRAWS,
+    MOST_DRAWS,
+    RANGES,
+    Disc,
+    Draws,
+    Evidence,
+    crossing_km,
+    narrowed,
+    quantile,
+    rank_influence,
+    spread,
+)
+from sim.errors import BadInput, Fault
+from sim.judder import ORDERS, felt
+from sim.march import March, march, states_at
+from sim.pads import WORN_PAD_MM, Brake, Fineness, brake_of
+from sim.parts import Case, Rotor
+from sim.ring import harmonics, tir
+from sim.wear import Problem, make_problem, pad_volume
+from sim.worn import drag_of, face_runout_um, fade_km, thickness_of, thin_spots
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, str], None]
+
+LATE_DECLINE = "late decline: model only, not observed"
+CALIBRATION = (
+    "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 um between 4 800 and 11 300 km; 0.03 mm is "
+    "harmless; released drag stays within 3.7 N m (service practice: common practice, no source)"
+)
+FURTHEST_KM = 1.0e6
+#: More than this is a slip of units, not a runout.
+MOST_RUNOUT_UM = 5000.0
+
+
+@dataclass(frozen=True, eq=False)
+class Forecast:
+    """What becomes of a corner over the kilometres.
+
+    Parameters
+    ----------
+    distance_km : ndarray, shape (k,)
+        From 0 to the distance asked for, or to where disc or pads are worn out. [km]
+    angle_deg : ndarray, shape (n,)
+        ROTOR frame. [deg]
+    dtv_um : ndarray, shape (k,)
+        Thickness variation, highest minus lowest.
+    dtv_low_um, dtv_high_um : ndarray, shape (k,)
+        80 % band of it.
+    thickness_um : ndarray, shape (k, n)
+        Thickness less its mean.
+    outboard_wear_um, inboard_wear_um : ndarray, shape (k, n)
+        Iron gone from each face since the start of the forecast.
+    released_wear_um, braked_wear_um : ndarray, shape (k, 2, n)
+        The same apart: worn by taps with the brake released, and on the brake; outboard first.
+    face_runout_um : ndarray, shape (k, 2)
+        TIR of the outboard and inboard face as worn, at the radius where the runout was read.
+    drag_nm : ndarray, shape (k,)
+        Mean drag torque of the released brake.
+    tap_force_n : ndarray, shape (k,)
+        Highest pad force in a released turn.
+    km_to_limit : float or None
+        First distance with the thickness variation at the limit; None if not within the distance.
+    km_low, km_high : float or None
+        80 % band of it; None stands for "not within the distance".
+    probability_never : float
+        Share of the draws that do not reach the limit within the distance.
+    km_to_fade : float or None
+        Where a disc that starts above the limit falls below it for good; None otherwise.
+    moves_most : mapping of str to float
+        Rank correlation of each unsettled parameter with the kilometres to the limit (or, if hardly any draw reaches
+        it, with the highest thickness variation), strongest first.
+    draws, equivalent_draws : int, float
+        Draws behind the band, and what they are worth after weighting by measurements.
+    thin_spots : tuple of mapping
+        ``angle_deg`` and ``frame`` of the thin spots at the end.
+    torque_variation_nm, pressure_variation_bar : ndarray, shape (k, orders)
+        Amplitudes (zero to peak) of one brake, orders as in ``orders``.
+    orders : tuple of int
+    judder_speed_km_h, judder_band_km_h : ndarray, shapes (orders,), (orders, 2)
+        Road speed at which each order is felt, and the half-power band.
+    pedal_index, wheel_index : ndarray, shape (k,)
+        1 = as a first-order thickness variation at the limit.
+    felt_order : ndarray of int, shape (k,)
+        Order that is strongest.
+    volume_balance : float
+        Largest relative error of the metal balance.
+    disc_wear_mm, pad_wear_mm : float
+        Mean loss at the end: thickness of the disc (both faces), lining of the more worn pad.
+    disc_life_km, pad_life_km : float or None
+        At this duty, from new; None where nothing wears.
+    stopped_by : str
+        Empty, ``discard thickness`` or ``worn pads``.
+    notes : tuple of str
+        What the reader must know.
+    going_on : mapping of str to ndarray
+        State of the solver: hand it to ``drive`` to go on from here.
+    """
+
+    distance_km: Floats
+    angle_deg: Floats
+    dtv_um: Floats
+    dtv_low_um: Floats
+    dtv_high_um: Floats
+    thickness_um: Floats
+    outboard_wear_um: Floats
+    inboard_wear_um: Floats
+    released_wear_um: Floats
+    braked_wear_um: Floats
+    face_runout_um: Floats
+    drag_nm: Floats
+    tap_force_n: Floats
+    km_to_limit: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_never: float
+    km_to_fade: float | None
+    moves_most: Mapping[str, float]
+    draws: int
+    equivalent_draws: float
+    thin_spots: tuple[Mapping[str, float | str], ...]
+    torque_variation_nm: Floats
+    pressure_variation_bar: Floats
+    orders: tuple[int, ...]
+    judder_speed_km_h: Floats
+    judder_band_km_h: Floats
+    pedal_index: Floats
+    wheel_index: Floats
+    felt_order: NDArray[np.int64]
+    volume_balance: float
+    disc_wear_mm: float
+    pad_wear_mm: float
+    disc_life_km: float | None
+    pad_life_km: float | None
+    stopped_by: str
+    notes: tuple[str, ...]
+    going_on: Mapping[str, Floats]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How a drive is computed.
+
+    Parameters
+    ----------
+    draws, seed : int
+        Draws behind the band (0 = no band; at least 200 for one that is shown), and their seed.
+    points : int
+        Distances reported.
+    runout_radius_mm : float, optional
+        Where the runout was read; the dial's radius unless given.
+    evidence : tuple of Evidence
+        Measurements that narrow the band.
+    wear_out : bool
+        Stop at discard thickness or worn pads.
+    fineness : Fineness
+    """
+
+    draws: int = 256
+    seed: int = 1
+    points: int = 121
+    runout_radius_mm: float | None = None
+    evidence: tuple[Evidence, ...] = ()
+    wear_out: bool = True
+    fineness: Fineness = field(default_factory=Fineness)
+
+
+def faces_from_thickness(thickness_um: Floats) -> Floats:
+    """Share a thickness map equally between the faces, as wear below the highest place.
+
+    Parameters
+    ----------
+    thickness_um : ndarray, shape (n,)
+        Thickness over one turn, any zero. [um]
+
+    Returns
+    -------
+    ndarray, shape (2, n)
+        Worn depth of the outboard and inboard face, for ``drive``. [um]
+    """
+    thickness = np.asarray(thickness_um, dtype=float)
+    half = 0.5 * (thickness.max() - thickness)
+    return np.stack([half, half])
+
+
+def own_heights_mm(rotor: Rotor, count: int = 360) -> Floats:
+    """Heights of both faces of a new rotor: its own thickness variation, first order, shared equally. [mm].
+
+    Returns
+    -------
+    ndarray, shape (2, count)
+    """
+    theta = 2.0 * math.pi * np.arange(count) / count
+    half = 0.25e-3 * rotor.own_thickness_variation_um * np.cos(theta - math.radians(rotor.own_thick_spot_deg))
+    return np.stack([half, half])
+
+
+def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
+    faults = []
+    if not (math.isfinite(km) and 0.0 < km <= FURTHEST_KM):
+        faults.append(Fault(f"distance {km:g} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}"))
+    if runout_um.ndim != 1 or runout_um.size < 8:
+        faults.append(
+            Fault("a runout trace needs one turn of equally spaced values", key="runout", allowed="8 or more")
+        )
+    elif not np.all(np.isfinite(runout_um)):
+        faults.append(Fault("the runout trace holds values that are not numbers", key="runout"))
+    elif tir(runout_um) > MOST_RUNOUT_UM:
+        reason = f"runout {tir(runout_um):g} um: was it given in another unit?"
+        faults.append(Fault(reason, key="runout", allowed=f"to {MOST_RUNOUT_UM:g} um"))
+    if case.rotor.thickness_mm <= case.rotor.minimum_thickness_mm:
+        reason = f"{case.rotor.thickness_mm:g} mm is at or below the discard thickness: there is nothing left to wear"
+        allowed = f"above {case.rotor.minimum_thickness_mm:g} mm"
+        faults.append(Fault(reason, key="rotor.thickness_mm", allowed=allowed))
+    if case.pads.thickness_mm <= WORN_PAD_MM:
+        faults.append(Fault("the pads are worn out", key="pads.thickness_mm", allowed=f"above {WORN_PAD_MM:g} mm"))
+    if settings.draws < 0 or settings.points < 2:
+        faults.append(Fault("draws below 0 or points below 2", key="settings"))
+    if faults:
+        raise BadInput(faults)
+
+
+def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
+    if worn_um is None:
+        return own_heights_mm(case.rotor)
+    worn = np.asarray(worn_um, dtype=float)
+    if worn.ndim != 2 or worn.shape[0] != 2 or worn.shape[1] < 8 or not np.all(np.isfinite(worn)):
+        raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
+    return -1e-3 * worn
+
+
+def drive(
+    case: Case,
+    runout_um: Floats,
+    km: float = 30_000.0,
+    worn_um: Floats | None = None,
+    settings: Settings | None = None,
+    so_far: Mapping[str, Floats] | None = None,
+    progress: Progress | None = None,
+) -> Forecast:
+    """Wear a mounted disc over ``km`` kilometres and follow its thickness variation to the driver.
+
+    Parameters
+    ----------
+    case : Case
+        Rotor, pads, caliper, duty, judder and limits are used.
+    runout_um : ndarray, shape (n,)
+        Mounted trace of the disc's mean plane over one turn, + outboard, rotor frame, with all its orders. [um]
+    km : float
+        Distance.
+    worn_um : ndarray, shape (2, m), optional
+        Wear already there, outboard and inboard face, instead of the rotor's own thickness variation. [um]
+    settings : Settings, optional
+    so_far : mapping, optional
+        ``going_on`` of an earlier forecast of the same corner: goes on from there, with the identical result.
+    progress : callable(fraction, what), optional
+
+    Returns
+    -------
+    Forecast
+
+    Raises
+    ------
+    BadInput
+        For a distance, a trace, a worn map or parts that cannot be.
+    Refused
+        If metal does not balance, the solver cannot keep its error small, or no draw explains a measurement.
+    """
+    settings = Settings() if settings is None else settings
+    trace = np.asarray(runout_um, dtype=float)
+    _check(case, trace, km, settings)
+    brake = brake_of(case)
+    heights = _worn_heights(case, worn_um)
+    radius = _radius(case, settings)
+    _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
+    problem = make_problem(brake, trace * 1e-3, radius, heights, settings.fineness)
+    marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
+    distance = np.linspace(0.0, end, settings.points)
+    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, case.drive.revolutions_per_km)
+    drawn = _draws(disc, brake, distance, settings, progress) if settings.draws > 0 else None
+    _tell(progress, 1.0, "driven")
+    return _report(case, problem, marched, distance, trace, drawn, stopped)
+
+
+def _tell(progress: Progress | None, share: float, what: str) -> None:
+    if progress is not None:
+        progress(share, what)
+
+
+def _radius(case: Case, settings: Settings) -> float:
+    return case.gauge_radius_mm if settings.runout_radius_mm is None else settings.runout_radius_mm
+
+
+def _march(
+    case: Case,
+    problem: Problem,
+    km: float,
+    settings: Settings,
+    so_far: Mapping[str, Floats] | None,
+    progress: Progress | None,
+) -> tuple[March, float, str]:
+    """March to ``km`` or to where disc or pads are worn out: march, distance reached, what stopped it."""
+    turns = case.drive.revolutions_per_km
+    earlier = None if so_far is None else March(**{item.name: so_far[item.name] for item in fields(March)})
+    if earlier is not None and earlier.state.shape[1] != problem.size:
+        raise BadInput(Fault("the earlier run is of another corner or another fineness", key="so_far"))
+
+    def worn_out(state: Floats) -> bool:
+        return settings.wear_out and _spent(case, problem, state) != ""
+
+    share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
+    marched = march(problem, km * turns, earlier, worn_out, share)
+    end = min(km * turns, float(marched.revolutions[-1]))
+    if not (settings.wear_out and _spent(case, problem, states_at(marched, np.array([end]))[0][0])):
+        return marched, km, ""
+    low, high = 0.0, end
+    for _ in range(50):  # wear only grows: halve until the place is found
+        middle = 0.5 * (low + high)
+        if _spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
+            high = middle
+        else:
+            low = middle
+    return marched, high / turns, _spent(case, problem, states_at(marched, np.array([high]))[0][0])
+
+
+def _spent(case: Case, problem: Problem, state: Floats) -> str:
+    thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
+    if thinnest <= case.rotor.minimum_thickness_mm:
+        return "discard thickness"
+    worn = pad_volume(problem, state) / problem.brake.area_mm2
+    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= WORN_PAD_MM else ""
+
+
+def _draws(disc: Disc, brake: Brake, distance: Floats, settings: Settings, progress: Progress | None) -> Draws:
+    share = (lambda done, what: progress(0.3 + 0.7 * done, what)) if progress is not None else None
+    count = settings.draws
+    while True:
+        drawn = spread(disc, brake, distance, count, settings.seed, share)
+        if not settings.evidence:
+            return drawn
+        weighted = narrowed(drawn, distance, settings.evidence)
+        if weighted.equivalent >= ENOUGH_DRAWS or count >= MOST_DRAWS:
+            return weighted
+        count = min(MOST_DRAWS, 2 * count)
+
+
+def _first_crossing(distance: Floats, dtv: Floats, limit: float) -> float | None:
+    at = float(crossing_km(distance, dtv[None], limit)[0])
+    return at if math.isfinite(at) else None
+
+
+def _lives(case: Case, problem: Problem, state: Floats, km: float) -> tuple[float | None, float | None]:
+    """Distance at which disc and pads are worn out at this duty, from their mean wear so far."""
+    gone = -float(thickness_of(problem, state[None]).min())
+    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
+    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
+    disc_life = km * disc_left / gone if gone > 1e-9 else None
+    pad_life = km * (case.pads.thickness_mm - WORN_PAD_MM) / pads if pads > 1e-9 else None
+    return disc_life, pad_life
+
+
+def _band(
+    drawn: Draws | None, distance: Floats, dtv: Floats, limit: float
+) -> tuple[Floats, Floats, tuple[float | None, float | None], float, Mapping[str, float]]:
+    """80 % band of the thickness variation and of the kilometres, share that never gets there, influences."""
+    at = crossing_km(distance, dtv[None], limit)[0]
+    if drawn is None:
+        km = float(at) if math.isfinite(at) else None
+        return dtv, dtv, (km, km), float(km is None), {}
+    reached = crossing_km(distance, drawn.dtv_um, limit)
+    never = float(np.sum(drawn.weight[~np.isfinite(reached)]))
+    far = 2.0 * float(distance[-1])  # stands for never: beyond every distance that is reported
+    ends = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.1)
+    last = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.9)
+    kms = [None if value > distance[-1] else float(value) for value in (ends[0], last[0])]
+    answer = reached if never < 0.9 else drawn.dtv_um.max(axis=1)
+    low, high = quantile(drawn.dtv_um, drawn.weight, 0.1), quantile(drawn.dtv_um, drawn.weight, 0.9)
+    return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
+
+
+def _notes(case: Case, brake: Brake, drag_nm: float, stopped: str) -> tuple[str, ...]:
+    limit = case.limits.drag_nm
+    verdict = "over" if drag_nm > limit else "within"
+    notes = [
+        LATE_DECLINE,
+        CALIBRATION,
+        "the band is 80 % of draws from wide ranges: " + "; ".join(f"{item.name}: {item.source}" for item in RANGES),
+        f"released drag {drag_nm:.2f} N m now, {verdict} the limit of {limit:g} N m",
+        "runout shrinks as the disc wears: a low reading today does not clear the fitting",
+    ]
+    if case.pads.kind == "adherent":
+        notes.append(
+            f"adherent pads: disc wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
+            "feeds the film (judgement, low confidence)"
+        )
+    if brake.drag_n != (0.0, 0.0):
+        notes.append("a sticking slide or piston keeps one pad on the disc: free it first")
+    if stopped:
+        notes.append(f"the forecast ends at {stopped}")
+    return tuple(notes)
+
+
+def _report(
+    case: Case, problem: Problem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None, stopped: str
+) -> Forecast:
+    brake, grid, turns = problem.brake, problem.grid, case.drive.revolutions_per_km
+    states, rates = states_at(marched, distance * turns)
+    shape = (distance.size, 2, grid.rings, grid.angles)
+    cells = problem.face_cells
+    released = 1e3 * states[:, : 2 * cells].reshape(shape).mean(axis=2)
+    braked = 1e3 * states[:, 2 * cells : 4 * cells].reshape(shape).mean(axis=2)
+    thickness = 1e3 * thickness_of(problem, states)
+    deviation = thickness - thickness.mean(axis=1, keepdims=True)
+    dtv = np.ptp(thickness, axis=1)
+    amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in thickness])
+    shaken = felt(amplitude, case, brake)
+    drag = drag_of(problem, rates, case.drive.friction)
+    low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
+    lives = _lives(case, problem, states[-1], float(distance[-1]))
+    angle = 360.0 * np.arange(grid.angles) / grid.angles
+    return Forecast(
+        distance_km=distance,
+        angle_deg=angle,
+        dtv_um=dtv,
+        dtv_low_um=low,
+        dtv_high_um=high,
+        thickness_um=deviation,
+        outboard_wear_um=released[:, 0] + braked[:, 0],
+        inboard_wear_um=released[:, 1] + braked[:, 1],
+        released_wear_um=released,
+        braked_wear_um=braked,
+        face_runout_um=face_runout_um(problem, trace, released + braked),
+        drag_nm=drag,
+        tap_force_n=np.interp(distance * turns, marched.revolutions, marched.notes[:, 0]),
+        km_to_limit=_first_crossing(distance, dtv, case.limits.dtv_um),
+        km_low=kms[0],
+        km_high=kms[1],
+        probability_never=never,
+        km_to_fade=fade_km(distance, dtv, case.limits.dtv_um),
+        moves_most=moves,
+        draws=0 if drawn is None else drawn.weight.size,
+        equivalent_draws=0.0 if drawn is None else drawn.equivalent,
+        thin_spots=thin_spots(angle, deviation[-1]),
+        torque_variation_nm=shaken.torque_nm,
+        pressure_variation_bar=shaken.pressure_bar,
+        orders=ORDERS,
+        judder_speed_km_h=shaken.speed_km_h,
+        judder_band_km_h=shaken.band_km_h,
+        pedal_index=shaken.pedal_index,
+        wheel_index=shaken.wheel_index,
+        felt_order=shaken.order,
+        volume_balance=float(marched.balance.max()),
+        disc_wear_mm=-1e-3 * float(thickness[-1].mean()),
+        pad_wear_mm=float((pad_volume(problem, states[-1]) / brake.area_mm2).max()),
+        disc_life_km=lives[0],
+        pad_life_km=lives[1],
+        stopped_by=stopped,
+        notes=_notes(case, brake, float(drag[0]), stopped),
+        going_on={item.name: getattr(marched, item.name) for item in fields(March)},
+    )

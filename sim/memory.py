@@ -1,0 +1,439 @@
+"""The disc that remembers: from a worn disc back to the runout with which it was fitted.
+
+Wear is run forwards some thousand times, with the parameters that nobody knows and the runout at fitting both drawn; the
+discs that came out most like the one on the bench tell what went in (approximate Bayesian computation with local
+linear adjustment: M. A. Beaumont, W. Zhang, D. J. Balding, Genetics 162, 2025, 2002). Turning a disc turns everything
+on it, so all are laid with the crest of the reading in the same place before they are compared.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bands import Disc, Progress, draw, on_all_cores
+from sim.errors import BadInput, Fault, Refused
+from sim.march import march, states_at
+from sim.pads import Brake, Fineness, brake_of
+from sim.parts import Case
+from sim.ring import fit, high_spot_deg, tir, trace
+from sim.wear import make_problem
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+SHRINKS = (
+    "runout shrinks as the disc wears to run true in its crooked seat: a reading within the limit today does not "
+    "clear the fitting"
+)
+
+#: Runout at fitting, TIR, evenly on a logarithmic scale. Judgement: from a good new corner to a gross fault. [um]
+FITTED_UM = (10.0, 300.0)
+#: Second order in it, amplitude over that of the first, evenly. Judgement.
+MOST_SECOND = 0.4
+#: Thickness variation of a new disc, evenly. Common practice, no source: 10 um is the strictest limit in service. [um]
+NEW_DTV_UM = (0.0, 8.0)
+#: Own runout of a rotor that nobody has measured by itself, TIR, evenly. Common practice, no source. [um]
+OWN_RUNOUT_UM = (0.0, 30.0)
+
+THICKNESS_ORDERS = 4
+LEAN_ORDERS = 2
+LIBRARY = 2000
+NEIGHBOURS = 160
+#: The runs of the library need not be finer than the readings.
+ROUGH = Fineness(angles=72, release_angles=8, tolerance_mm=1.5e-4)
+#: A finding needs this much probability.
+SURE = 0.9
+#: A reading that lies farther from its neighbours than all but this share of simulated discs is not wear by runout.
+STRANGE = 0.995
+#: A high spot known no better than this, either way, is not given. [deg]
+WORST_ANGLE_DEG = 60.0
+
+
+@dataclass(frozen=True, eq=False)
+class WornDisc:
+    """What was read on a worn disc; all angles in the ROTOR frame.
+
+    Parameters
+    ----------
+    distance_km : float
+        Driven since it was fitted.
+    angle_deg : ndarray, shape (k,)
+        Where it was read, 9 places or more.
+    thickness_um : ndarray, shape (k,)
+        Thickness, any zero.
+    outboard_um, inboard_um : ndarray, shape (k,), optional
+        Traces of both faces as found, + outboard, any zero; only if it has not been moved since it was fitted.
+    doubt_um : float
+        Standard uncertainty of one value.
+    """
+
+    distance_km: float
+    angle_deg: Floats
+    thickness_um: Floats
+    outboard_um: Floats | None = None
+    inboard_um: Floats | None = None
+    doubt_um: float = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Library:
+    """Simulated worn discs at one distance, each with order 1 of its runout at fitting at angle zero.
+
+    Parameters
+    ----------
+    distance_km : float
+    fitted_um : ndarray, shape (m,)
+        Runout at fitting, TIR.
+    lean_um : ndarray of complex, shape (m, LEAN_ORDERS)
+        Orders of the mean plane as worn.
+    thickness_um : ndarray of complex, shape (m, THICKNESS_ORDERS)
+        Orders of the thickness.
+    """
+
+    distance_km: float
+    fitted_um: Floats
+    lean_um: Complexes
+    thickness_um: Complexes
+
+
+@dataclass(frozen=True)
+class Memory:
+    """What a worn disc remembers.
+
+    Parameters
+    ----------
+    fitted_runout_um, low_um, high_um : float
+        Runout at fitting, TIR: median and 80 % band.
+    runout_now_um : float or None
+        TIR of the mean plane today.
+    high_spot_deg, high_spot_band_deg : float or None
+        Where the mean plane stood farthest outboard at fitting (first order), HUB frame, and half of the 80 % band;
+        None if the readings do not tell.
+    finding : str
+        ``fitting fault``, ``disc fault`` or ``cannot tell``.
+    reason : str
+    looks_like_wear : bool
+        False if no simulated disc looks like this one.
+    notes : tuple of str
+    """
+
+    fitted_runout_um: float
+    low_um: float
+    high_um: float
+    runout_now_um: float | None
+    high_spot_deg: float | None
+    high_spot_band_deg: float | None
+    finding: str
+    reason: str
+    looks_like_wear: bool
+    notes: tuple[str, ...]
+
+
+def _fitted_draws(count: int, seed: int) -> Floats:
+    """Draws of TIR, second order, its phase, new thickness variation, its phase: shape (count, 5)."""
+    random = np.random.default_rng(seed)
+    uniform = np.stack([(random.permutation(count) + random.random(count)) / count for _ in range(5)], axis=1)
+    low, high = np.log(FITTED_UM[0]), np.log(FITTED_UM[1])
+    out = uniform.copy()
+    out[:, 0] = np.exp(low + uniform[:, 0] * (high - low))
+    out[:, 1] = MOST_SECOND * uniform[:, 1]
+    out[:, 2] = 2.0 * math.pi * uniform[:, 2]
+    out[:, 3] = NEW_DTV_UM[0] + (NEW_DTV_UM[1] - NEW_DTV_UM[0]) * uniform[:, 3]
+    out[:, 4] = 2.0 * math.pi * uniform[:, 4]
+    return out
+
+
+def new_disc(case: Case, row: Floats) -> Disc:
+    """A disc as fitted, from TIR [um], second order share, its phase, new thickness variation [um], its phase."""
+    theta = 2.0 * math.pi * np.arange(360) / 360
+    shape = np.cos(theta) + row[1] * np.cos(2.0 * theta - row[2])
+    runout = 1e-3 * row[0] * shape / tir(shape)
+    height = 0.25e-3 * row[3] * np.cos(theta - row[4])
+    drive = case.drive
+    return Disc(runout, case.gauge_radius_mm, np.stack([height, height]), drive.friction, drive.revolutions_per_km)
+
+
+def _orders(rows: Floats, highest: int) -> Complexes:
+    return np.asarray(2.0 * np.fft.rfft(rows, axis=-1)[..., 1 : highest + 1] / rows.shape[-1], dtype=np.complex128)
+
+
+def worn_orders(disc: Disc, brake: Brake, distance_km: Floats) -> tuple[Complexes, Complexes]:
+    """Wear one disc: orders of the mean plane where the runout was read, and of the thickness, at the distances. [um].
+
+    Returns
+    -------
+    tuple of ndarray of complex, shapes (k, LEAN_ORDERS) and (k, THICKNESS_ORDERS)
+    """
+    one = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, ROUGH)
+    turns = distance_km * disc.revolutions_per_km
+    states, _ = states_at(march(one, float(turns.max())), turns)
+    cells = one.face_cells
+    face = -states[:, : 2 * cells] - states[:, 2 * cells : 4 * cells]
+    if one.law.has_film:
+        face = face + states[:, 4 * cells : 6 * cells]
+    height = 1e3 * (face.reshape(-1, 2, one.grid.angles) + resampled_heights(disc, one.grid.angles)[None])
+    lean = 1e3 * _orders(disc.runout_mm, LEAN_ORDERS) + _orders(0.5 * (height[:, 0] - height[:, 1]), LEAN_ORDERS)
+    return lean, _orders(height.sum(axis=1), THICKNESS_ORDERS)
+
+
+def resampled_heights(disc: Disc, angles: int) -> Floats:
+    """Heights of the new faces on a grid of ``angles`` (a divisor of their own number). Shape (2, angles). [mm]."""
+    return disc.height_mm[:, :: disc.height_mm.shape[1] // angles]
+
+
+def learn(
+    case: Case, distance_km: Sequence[float], count: int = LIBRARY, seed: int = 7, progress: Progress | None = None
+) -> tuple[Library, ...]:
+    """Simulate worn discs of this corner with drawn runout at fitting and drawn wear parameters.
+
+    Parameters
+    ----------
+    case : Case
+    distance_km : sequence of float
+        One library is made for each.
+    count, seed : int
+    progress : callable, optional
+
+    Returns
+    -------
+    tuple of Library
+    """
+    brake = brake_of(case)
+    distance = np.asarray(distance_km, dtype=float)
+    if distance.size == 0 or not np.all((distance > 0.0) & (distance <= 1.0e6)):
+        raise BadInput(Fault("distance since fitting", key="distance_km", allowed="above 0, to 1e6"))
+    ranges, values = draw(brake, count, seed)
+    rows = np.concatenate([_fitted_draws(count, seed + 1), values], axis=1)
+
+    def one(row: Floats) -> tuple[Complexes, Complexes]:
+        changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row[5:], strict=True)}
+        return worn_orders(new_disc(case, row), replace(brake, **changed), distance)
+
+    found = on_all_cores(one, rows, "wearing discs of every kind", progress)
+    lean, thickness = (np.array(column) for column in zip(*found, strict=True))
+    return tuple(Library(float(km), rows[:, 0], lean[:, k], thickness[:, k]) for k, km in enumerate(distance))
+
+
+def _turned(orders: Complexes, angle: Floats) -> Complexes:
+    """Orders of curves turned back by ``angle`` (m,), so that what stood there stands at zero."""
+    number = np.arange(1, orders.shape[1] + 1)
+    out: Complexes = orders * np.exp(1j * number[None, :] * angle[:, None])
+    return out
+
+
+def _features(lean: Complexes | None, thickness: Complexes) -> tuple[Floats, Floats]:
+    """What discs are compared by, and the angle each was turned by: shapes (m, f), (m,).
+
+    Laid by the crest of the lean if that was read, else of the first order of the thickness. Micrometres go through
+    asinh, so that small ones are compared by difference and large ones by ratio.
+    """
+    first = thickness[:, 0] if lean is None else lean[:, 0]
+    angle = -np.angle(first)
+    turned = _turned(thickness, angle)
+    columns = [np.arcsinh(np.abs(turned))]
+    if lean is not None:
+        swing = np.abs(lean[:, 0])
+        shape = _turned(lean, angle)[:, 1] / np.maximum(swing, 1.0)
+        columns += [np.log(np.maximum(swing, 0.1))[:, None], shape.real[:, None], shape.imag[:, None]]
+    size = np.maximum(np.abs(turned), 1e-9)
+    unit = turned / size * np.tanh(size)
+    start = 0 if lean is not None else 1  # without the lean the first order lies at zero by construction
+    columns += [unit.real[:, start:3], unit.imag[:, start:3]]
+    return np.concatenate(columns, axis=1), angle
+
+
+def _noisy(library: Library, sigma: float, with_lean: bool, seed: int) -> tuple[Complexes | None, Complexes]:
+    """The library as it would have been read: ``sigma`` is the doubt of one component of one order."""
+    random = np.random.default_rng(seed)
+
+    def noise(shape: tuple[int, ...], scale: float) -> Complexes:
+        return np.asarray(scale * (random.standard_normal(shape) + 1j * random.standard_normal(shape)), np.complex128)
+
+    thickness = library.thickness_um + noise(library.thickness_um.shape, sigma)
+    # The mean of two faces is read twice as well in variance.
+    lean = library.lean_um + noise(library.lean_um.shape, sigma / math.sqrt(2.0)) if with_lean else None
+    return lean, thickness
+
+
+@dataclass(frozen=True, eq=False)
+class Recalled:
+    """Weighted draws of what went in: runout at fitting [um], high spot against the reading's own [rad]."""
+
+    fitted_um: Floats
+    turn_rad: Floats
+    weight: Floats
+    strange: bool
+
+
+def recall(library: Library, lean: Complexes | None, thickness: Complexes, sigma_um: float, seed: int = 3) -> Recalled:
+    """Find the simulated discs most like one that was read, and carry them over to it.
+
+    Parameters
+    ----------
+    library : Library
+    lean : ndarray of complex, shape (LEAN_ORDERS,), optional
+        Orders of the mean plane as read. [um]
+    thickness : ndarray of complex, shape (THICKNESS_ORDERS,)
+    sigma_um : float
+        Doubt of each component of an order.
+    seed : int
+        Of the reading noise laid on the library.
+
+    Returns
+    -------
+    Recalled
+    """
+    known, turned = _features(*_noisy(library, sigma_um, lean is not None, seed))
+    asked, _ = _features(None if lean is None else lean[None], thickness[None])
+    middle, spread = known.mean(axis=0), known.std(axis=0) + 1e-9
+    known, asked = (known - middle) / spread, (asked[0] - middle) / spread
+    away = np.sqrt(np.sum((known - asked) ** 2, axis=1))
+    count = min(NEIGHBOURS, known.shape[0] // 4)
+    near = np.argsort(away, kind="stable")[:count]
+    reach = away[near[-1]]
+    weight = 1.0 - (away[near] / reach) ** 2 + 1e-6
+    weight /= weight.sum()
+    targets = np.stack([np.log(library.fitted_um[near]), np.cos(turned[near]), np.sin(turned[near])], axis=1)
+    shift = known[near] - asked
+    carried = targets - shift @ _slopes(shift, targets, weight)
+    # How far a simulated disc lies from its own neighbours, to judge whether this one is of their kind.
+    sample = known[:: max(1, known.shape[0] // 200)]
+    usual = np.array([np.partition(np.sum((known - row) ** 2, axis=1), 5)[5] for row in sample])
+    strange = float(np.partition(away**2, 4)[4]) > 2.0 * float(np.quantile(usual, STRANGE))
+    return Recalled(np.exp(carried[:, 0]), np.arctan2(carried[:, 2], carried[:, 1]), weight, strange)
+
+
+def _slopes(shift: Floats, targets: Floats, weight: Floats) -> Floats:
+    """Weighted least squares of the targets on the shifts, a little damped; the constant is left out of the slopes."""
+    design = np.concatenate([np.ones((shift.shape[0], 1)), shift], axis=1)
+    damping = 1e-3 * np.eye(design.shape[1])
+    damping[0, 0] = 0.0
+    solved = np.linalg.solve(design.T @ (weight[:, None] * design) + damping, design.T @ (weight[:, None] * targets))
+    slopes: Floats = solved[1:]
+    return slopes
+
+
+def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
+    """Quantile of weighted draws."""
+    order = np.argsort(values, kind="stable")
+    middle = np.cumsum(weight[order]) - 0.5 * weight[order]
+    return float(np.interp(share, middle, values[order]))
+
+
+def _read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes, float]:
+    count = disc.angle_deg.size
+    if count < 2 * THICKNESS_ORDERS + 1:
+        raise BadInput(
+            Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_ORDERS + 1} or more")
+        )
+    if not (math.isfinite(disc.doubt_um) and disc.doubt_um > 0.0):
+        raise BadInput(Fault(f"doubt {disc.doubt_um:g} um", key="doubt_um", allowed="above 0"))
+    thickness = fit(disc.angle_deg, disc.thickness_um, THICKNESS_ORDERS)[1:]
+    sigma = disc.doubt_um * math.sqrt(2.0 / count)
+    if disc.outboard_um is None or disc.inboard_um is None:
+        return None, thickness, sigma
+    middle = 0.5 * (np.asarray(disc.outboard_um) + np.asarray(disc.inboard_um))
+    return fit(disc.angle_deg, middle, LEAN_ORDERS)[1:], thickness, sigma
+
+
+def remember(
+    case: Case,
+    disc: WornDisc,
+    own: complex | None = None,
+    library: Library | None = None,
+    progress: Progress | None = None,
+) -> Memory:
+    """What a worn disc tells about its fitting.
+
+    Parameters
+    ----------
+    case : Case
+        The corner it ran in: pads, caliper, duty, studs.
+    disc : WornDisc
+    own : complex, optional
+        First order of the rotor's own runout if it was measured by itself (``sim.ring.coefficient``, rotor frame). [um]
+    library : Library, optional
+        From ``learn``, for the same case and distance; made if missing (some ten seconds).
+    progress : callable, optional
+
+    Returns
+    -------
+    Memory
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    Refused
+        If the library is of another distance.
+    """
+    lean, thickness, sigma = _read_orders(disc)
+    library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
+    if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
+        raise Refused(f"the library is for {library.distance_km:g} km, the disc ran {disc.distance_km:g} km")
+    found = recall(library, lean, thickness, sigma)
+    low, middle, high = (weighted_quantile(found.fitted_um, found.weight, q) for q in (0.1, 0.5, 0.9))
+    crest, band = _crest(case, found, thickness if lean is None else lean)
+    finding, reason = _finding(case, found, own, _crest_rad(found, thickness if lean is None else lean), thickness)
+    return Memory(
+        fitted_runout_um=middle,
+        low_um=low,
+        high_um=high,
+        runout_now_um=None if lean is None else tir(trace(np.concatenate([[0.0], lean]))),
+        high_spot_deg=crest,
+        high_spot_band_deg=band,
+        finding=finding,
+        reason=reason,
+        looks_like_wear=not found.strange,
+        notes=(SHRINKS, f"80 % band from {found.weight.size} of {library.fitted_um.size} simulated discs"),
+    )
+
+
+def _crest_rad(found: Recalled, first: Complexes) -> Floats:
+    """High spots of the runout at fitting, rotor frame, one a draw. [rad]."""
+    # A library disc, its crest at zero, was turned back by turn_rad; so is the reading by the angle of its own crest.
+    return math.radians(high_spot_deg(complex(first[0]))) - found.turn_rad
+
+
+def _crest(case: Case, found: Recalled, first: Complexes) -> tuple[float | None, float | None]:
+    crest = _crest_rad(found, first)
+    mean = complex(np.sum(found.weight * np.exp(1j * crest)))
+    middle = math.atan2(mean.imag, mean.real)
+    off = np.angle(np.exp(1j * (crest - middle)))
+    band = 0.5 * (weighted_quantile(off, found.weight, 0.9) - weighted_quantile(off, found.weight, 0.1))
+    if math.degrees(band) > WORST_ANGLE_DEG:
+        return None, None
+    turned = case.studs.studs_turned * 360.0 / case.studs.count
+    return (math.degrees(middle) + turned) % 360.0, math.degrees(band)
+
+
+def _finding(case: Case, found: Recalled, own: complex | None, crest: Floats, thickness: Complexes) -> tuple[str, str]:
+    """Fitting fault, disc fault or cannot tell, with the reason in words."""
+    limit = case.limits.mounted_runout_um
+    dtv = tir(trace(np.concatenate([[0.0], thickness])))
+    if found.strange:
+        return "disc fault", "no simulated disc looks like this: an imprint, rust or a disc that was uneven from new"
+    fitted = found.fitted_um * np.exp(-1j * crest)
+    if own is None:
+        random = np.random.default_rng(11)
+        size = OWN_RUNOUT_UM[0] + (OWN_RUNOUT_UM[1] - OWN_RUNOUT_UM[0]) * random.random(fitted.size)
+        own_tir = size * np.exp(2j * math.pi * random.random(fitted.size))
+    else:
+        own_tir = np.full(fitted.size, 2.0 * own)
+    mounting = float(np.sum(found.weight[np.abs(fitted - own_tir) > limit]))
+    over = float(np.sum(found.weight[found.fitted_um > limit]))
+    if mounting >= SURE:
+        return "fitting fault", f"it was fitted with more than {limit:g} um of runout that is not the rotor's own"
+    if own is not None and over >= SURE and mounting <= 1.0 - SURE:
+        return "disc fault", "the runout that wore it is the rotor's own"
+    if over <= 1.0 - SURE and dtv >= case.limits.dtv_um:
+        return "disc fault", f"it ran within {limit:g} um, which does not wear a disc so uneven"
+    if over <= 1.0 - SURE:
+        return "cannot tell", f"it ran within {limit:g} um and is hardly uneven: no fault to be found here"
+    return "cannot tell", "rotor's own runout and the fitting cannot be parted: take it off and clock the hub"

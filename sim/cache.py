@@ -18,7 +18,7 @@ MAX_FILE_BYTES = 200_000_000
 MAX_FILES = 60
 OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
 # What reading a damaged archive has been seen to raise.
-_DAMAGE = (
+DAMAGE = (
     OSError,
     ValueError,
     KeyError,
@@ -92,7 +92,7 @@ def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
             if str(stored["digest"]) != _seal(digest, stored.files):
                 return None
             arrays = {key: stored[key] for key in stored.files if key != "digest"}
-    except _DAMAGE:
+    except DAMAGE:
         return None
     finite = all(np.isfinite(array).all() for array in arrays.values() if array.dtype.kind == "f")
     return arrays if finite else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import platform
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 
 from sim import forecast as forecast_module
 from sim import seating
+from sim.cache import DAMAGE
 from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
@@ -150,10 +152,11 @@ def save(run: Run, folder: str | Path) -> Path:
     }
     try:
         target.mkdir(parents=True, exist_ok=True)
-        with _replacing(target / "run.npz") as path, path.open("wb") as file:
-            np.savez_compressed(file, allow_pickle=False, **arrays)
-        with _replacing(target / "run.json") as path:
-            path.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
+        with _replacing(target / "run.npz") as packed, _replacing(target / "run.json") as words:
+            with packed.open("wb") as file:
+                np.savez_compressed(file, allow_pickle=False, **arrays)
+            document["arrays"] = _digest(packed)  # the two files belong together
+            words.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
     except OSError as error:
         raise BadInput(Fault(f"cannot be written: {error.strerror}", file=str(target))) from error
     return target
@@ -173,18 +176,28 @@ def load(folder: str | Path) -> Run:
         if max(sizes) > MAX_RUN_BYTES:
             raise BadInput(Fault("is too large for a run folder", file=str(target)))
         document = json.loads((target / "run.json").read_text(encoding="utf-8"))
-        with np.load(target / "run.npz", allow_pickle=False) as stored:
-            arrays = {key: stored[key] for key in stored.files}
         if document.get("format") != FORMAT or document.get("version") != FORMAT_VERSION:
             raise BadInput(Fault("is not a run folder of this version", file=str(target)))
+        if document["arrays"] != _digest(target / "run.npz"):
+            raise ValueError("arrays of another run")
+        with np.load(target / "run.npz", allow_pickle=False) as stored:
+            if sum(item.file_size for item in stored.zip.infolist()) > MAX_RUN_BYTES:
+                raise BadInput(Fault("is too large for a run folder", file=str(target)))
+            arrays = {key: stored[key] for key in stored.files}
         case = dict_to_case(document["case"])
         seated = _decode(document["seat"], arrays, case)
         forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
+        if not isinstance(seated, Seat) or not isinstance(forecast, Forecast | None):
+            raise ValueError("not a seating and a forecast")
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
-    except (ValueError, KeyError, TypeError, AttributeError, EOFError) as error:
+    except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
     return Run(case, seated, forecast, {str(k): str(v) for k, v in document["versions"].items()})
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 class _replacing:
@@ -231,7 +244,8 @@ def _decode(value: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
     if "array" in value:
         return arrays[value["array"]]
     if "map" in value:
-        return {key: _decode(item, arrays, case) for key, item in value["map"].items()}
+        # JSON makes text of whole numbers; no other map here has such keys.
+        return {int(k) if k.isdigit() else k: _decode(v, arrays, case) for k, v in value["map"].items()}
     if "tuple" in value:
         return tuple(_decode(item, arrays, case) for item in value["tuple"])
     cls = _CLASSES[value["is"]]

@@ -17,8 +17,10 @@ from numba import njit
 
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3
-#: Newton steps of one contact; 2 to 4 are usual, the limit only stops a cycle between two equal answers.
-NEWTON_STEPS = 40
+#: Newton steps of one contact; 2 to 4 are usual. From the seventh on a step that does not lower the elastic energy is
+#: halved: the energy is convex, so that always ends.
+NEWTON_STEPS = 80
+CAREFUL_FROM = 6
 _FAST = {"reassoc", "contract", "nsz", "arcp"}
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
 _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
@@ -28,27 +30,34 @@ _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, 
 def _settle_line(height, weight, along, holder, position):  # type: ignore[no-untyped-def]
     """Shift and tilt of a one-ring pad against its holder; ``holder`` = bed, spring, tilt spring, rest tilt."""
     bed, spring, tilt_spring, rest = holder
-    count = height.size
-    shift, tilt = 0.0, 0.0
-    last_s, last_q, last_t = -1.0, 0.0, 0.0
-    for _ in range(NEWTON_STEPS):
-        s = st = stt = q = qt = 0.0
-        for j in range(count):
+    shift = tilt = old_shift = old_tilt = 0.0
+    lowest = last_s = last_q = last_t = -1.0
+    whole = False
+    for step in range(NEWTON_STEPS):
+        s = st = stt = q = qt = pressed = 0.0
+        for j in range(height.size):
             x = along[j]
             above = height[j] - position - rest * x
-            w = weight[j] if above - shift - tilt * x > 0.0 else 0.0
+            deep = above - shift - tilt * x
+            w = weight[j] if deep > 0.0 else 0.0
             s += w
             st += w * x
             stt += w * x * x
             q += w * above
             qt += w * above * x
+            pressed += w * deep * deep
         # The same sums, heights and all, are the same set of touching cells: the answer is exact.
-        if s == last_s and q == last_q and qt == last_t:
+        if whole and s == last_s and q == last_q and qt == last_t:
             return shift, tilt, True
+        energy = bed * pressed + spring * shift * shift + tilt_spring * tilt * tilt
+        if step >= CAREFUL_FROM and energy > lowest * (1.0 + 1e-13):
+            shift, tilt, whole = 0.5 * (shift + old_shift), 0.5 * (tilt + old_tilt), False
+            continue
+        lowest, old_shift, old_tilt, whole = energy, shift, tilt, True
         last_s, last_q, last_t = s, q, qt
         a, b, d = bed * s + spring, bed * st, bed * stt + tilt_spring
         det = a * d - b * b
-        shift = bed * (q * d - qt * st * bed) / det
+        shift = bed * (q * d - qt * b) / det
         tilt = bed * (qt * a - q * b) / det
     return shift, tilt, False
 
@@ -71,15 +80,17 @@ def _solve_area(sums, right, spring, tilt_spring):  # type: ignore[no-untyped-de
 def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def]
     """Shift and both tilts of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
     bed, spring, tilt_spring, rest, rest_across = holder
-    shift = along = across = 0.0
-    last_s, last_q, last_t = -1.0, 0.0, 0.0
-    for _ in range(NEWTON_STEPS):
-        s = st = sr = tt = tr = rr = q = qt = qr = 0.0
+    shift = along = across = old_shift = old_along = old_across = 0.0
+    lowest = last_s = last_q = last_t = -1.0
+    whole = False
+    for step in range(NEWTON_STEPS):
+        s = st = sr = tt = tr = rr = q = qt = qr = pressed = 0.0
         for m in range(grid.rings):
             for j in range(grid.share.size):
                 t, r = grid.along_mm[m, j], grid.across_mm[m, j]
                 above = height[m, j] - position - rest * t - rest_across * r
-                w = bed * grid.weight_mm2[m, j] if above - shift - along * t - across * r > 0.0 else 0.0
+                deep = above - shift - along * t - across * r
+                w = bed * grid.weight_mm2[m, j] if deep > 0.0 else 0.0
                 s += w
                 st += w * t
                 sr += w * r
@@ -89,8 +100,15 @@ def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def
                 q += w * above
                 qt += w * above * t
                 qr += w * above * r
-        if s == last_s and q == last_q and qt + qr == last_t:
+                pressed += w * deep * deep
+        if whole and s == last_s and q == last_q and qt + qr == last_t:
             return shift, along, across, True
+        energy = pressed + spring * shift * shift + tilt_spring * (along * along + across * across)
+        if step >= CAREFUL_FROM and energy > lowest * (1.0 + 1e-13):
+            shift, along, across = 0.5 * (shift + old_shift), 0.5 * (along + old_along), 0.5 * (across + old_across)
+            whole = False
+            continue
+        lowest, old_shift, old_along, old_across, whole = energy, shift, along, across, True
         last_s, last_q, last_t = s, q, qt + qr
         shift, along, across = _solve_area((s, st, sr, tt, tr, rr), (q, qt, qr), spring, tilt_spring)
     return shift, along, across, False

@@ -205,6 +205,7 @@ def _pieces(name: str) -> KeyPath:
 def line_of(lines: dict[KeyPath, int], path: KeyPath) -> int:
     """Line of a key, or of the nearest table that holds it; 0 when neither is known."""
     for length in range(len(path), 0, -1):
-        if path[:length] in lines:
-            return lines[path[:length]]
+        for known in (path[:length], (*path[:length], 0)):  # a list of tables begins with its first
+            if known in lines:
+                return lines[known]
     return 0

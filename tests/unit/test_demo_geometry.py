@@ -1,0 +1,92 @@
+"""The invented corners: found wherever the program is installed, free of contradictions, and what they claim to be."""
+
+import cmath
+import math
+import re
+import tomllib
+from dataclasses import replace
+
+import pytest
+
+import demo_geometry
+from sim.case import case_from_text
+from sim.contradictions import check_case
+from sim.notes import notes
+
+PAIRS = [("demo_dirty", "demo_clean"), ("front_dirty", "front_clean")]
+
+
+def load(name):
+    return case_from_text(demo_geometry.text(name), name)
+
+
+def plane_um(case):
+    """Mounted runout of a corner without dirt: hub face by its lever, plus the rotor's own, as vectors; TIR in um."""
+    hub = cmath.rect(
+        case.hub.face_runout_um / case.hub.face_runout_radius_mm, math.radians(case.hub.face_high_spot_deg)
+    )
+    own_at = math.radians(case.rotor.own_high_spot_deg + case.studs.turned_deg)
+    own = cmath.rect(case.rotor.own_runout_um / case.rotor.own_runout_read_at_mm, own_at)
+    return abs(hub + own) * case.gauge_radius_mm
+
+
+def test_what_there_is():
+    assert demo_geometry.part_set_names() == ("front_vented_320", "rear_solid_300")
+    assert demo_geometry.case_names() == ("demo_clean", "demo_dirty", "front_clean", "front_dirty")
+
+
+def test_what_there_is_not():
+    for name in ("none", "../pyproject", "demo_dirty.toml", ""):
+        with pytest.raises(KeyError):
+            demo_geometry.text(name)
+
+
+@pytest.mark.parametrize("name", demo_geometry.names())
+def test_each_is_a_good_case_without_remarks(name):
+    case = load(name)
+    check_case(case)
+    assert notes(case) == ()
+
+
+@pytest.mark.parametrize("name", demo_geometry.names())
+def test_each_says_that_it_is_invented(name):
+    assert re.match(r"# Invented\.", demo_geometry.text(name))
+
+
+@pytest.mark.parametrize("name", demo_geometry.part_set_names())
+def test_part_sets_have_the_small_faults_of_new_parts(name):
+    case = load(name)
+    assert 10 <= case.hub.face_runout_um <= 15
+    assert 15 <= case.rotor.own_runout_um <= 25
+    assert 3 <= case.rotor.own_thickness_variation_um <= 5
+    assert "base" not in tomllib.loads(demo_geometry.text(name))
+
+
+@pytest.mark.parametrize(("dirty", "clean"), PAIRS)
+def test_dirty_and_clean_are_one_corner(dirty, clean):
+    assert len(load(dirty).debris) == 2
+    assert replace(load(dirty), title=load(clean).title, debris=()) == load(clean)
+
+
+@pytest.mark.parametrize("name", demo_geometry.case_names())
+def test_a_clean_corner_is_clearly_below_its_limit(name):
+    case = replace(load(name), debris=())
+    assert 20 < plane_um(case) < 0.7 * case.limits.mounted_runout_um
+
+
+def test_the_clean_corners_by_hand():
+    # Rear: hub 12 x 140/64 = 26.25 µm, own 18 µm, at right angles. Front: 10 x 150/66 = 22.7 µm, own 20 µm, at 100 deg.
+    assert plane_um(load("demo_clean")) == pytest.approx(math.hypot(26.25, 18.0))
+    assert plane_um(load("front_clean")) == pytest.approx(27.54, abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["demo_dirty", "front_dirty"])
+def test_the_dirt_is_where_the_title_says(name):
+    case = load(name)
+    scale = case.debris[0]
+    pitch = case.studs.pitch_deg
+    off = (scale.angle_deg + pitch / 2) % pitch - pitch / 2
+    assert abs(off) - scale.arc_deg / 2 > 10  # between two studs, not over one
+    assert scale.outer_radius_mm > case.contact_zone_mm[1] - 1  # near the outer edge
+    chip = case.debris[1]
+    assert abs((chip.angle_deg + pitch / 2) % pitch - pitch / 2) <= 12  # at a stud

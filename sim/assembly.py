@@ -60,7 +60,7 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     -----
     Galerkin form, force per cell and area-averaged gap, hence symmetric:
     C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j). The wheel presses on the other side
-    of the rotor and does not touch the hub: between it and the face only the rotor counts, with the opposite sign.
+    of the rotor and does not touch the hub: between its pad and the face only the rotor counts, with the opposite sign.
     """
     orders, a_block, b_block = pair.orders, left.block, right.block
     ring_pair = np.zeros((orders, a_block.inner_mm.size, b_block.inner_mm.size))
@@ -71,9 +71,11 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     else:
         body, sign = pair.rotor, 1.0 if left.side == right.side else -1.0
         response = body.between(left.side, right.side)
-        ring_pair = sign * (
-            rows(pair, body, a_block, left.side) @ (response @ rows(pair, body, b_block, right.side).T)
-        )
+        ring_pair = sign * (rows(pair, body, a_block, left.side) @ (response @ rows(pair, body, b_block, right.side).T))
+        if pair.wheel is not None and left.side == right.side:
+            ring_pair = ring_pair + rows(pair, pair.wheel, a_block) @ (
+                pair.wheel.face @ rows(pair, pair.wheel, b_block).T
+            )
     factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
     a, b = waves(pair, a_block), waves(pair, b_block)
     table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
@@ -111,12 +113,14 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
             matrix[span, spans[k]] = part.T
     wheel = any(surface.side == BACK for surface in found)
     pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
+    nuts_on = () if pair.wheel is None else (pair.wheel,)
     wave = stud_wave(pulls, pair.orders)
     diagonal, offset, rigid, cap = [], [], [], []
     for surface in found:
         block, area = surface.block, surface.area_mm2
         diagonal.append(surface.compliance_mm3_n / area)
-        gap = stud_gap_mm(pair, block, wave, pulled)[surface.kept] if surface.side == FACE else 0.0
+        by = pulled if surface.side == FACE else nuts_on
+        gap = stud_gap_mm(pair, block, wave, by)[surface.kept]
         offset.append(gap - surface.height_mm)
         mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
         rigid.append(_motions(mean, surface.side, wheel))

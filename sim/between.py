@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.cells import COVERED, Block, patch_block, share_in_circles, share_in_sector
+from sim.cells import COVERED, Block, face_block, patch_block, share_in_circles, share_in_sector
 from sim.clamp import stud_angles_rad
 from sim.errors import BadInput, Fault
 from sim.pair import Pair
@@ -16,7 +17,8 @@ from sim.parts import Case, Debris
 
 Floats = NDArray[np.float64]
 
-BARE = -1
+BARE, WHEEL = -1, -2
+WHEEL_RING_MM = 8.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +37,7 @@ class Surface:
     cap_mpa : float
         Pressure at which it crushes; infinite if it does not.
     index : int
-        Position in ``case.debris``; -1 for the bare face.
+        Position in ``case.debris``; -1 for the bare face, -2 for the wheel's pad.
     floor : bool
         Whether this is what stays under dirt however hard it is crushed.
     side : {"face", "back"}
@@ -91,7 +93,27 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
             continue
         base = face_height_mm(case, block, block.rigid())[kept]
         out.extend(_patch(debris, index, block, kept, (base, layer, (crushed or {}).get(index))))
-    return out
+    return [*out, _wheel_pad(pair, case, layer)] if case.studs.clamped_by == "wheel" else out
+
+
+def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
+    """The wheel's pad on the outboard side of the flange, off the stud holes; it is a stiff ring with a dish."""
+    inner, outer = case.wheel_pad_mm
+    block = wheel_block(pair.grid.angle_rad.size, inner, outer)
+    studs = case.studs
+    hole = max(case.rotor.hole_diameter_mm, studs.seat_inner_diameter_mm) / 2
+    holes = share_in_circles(block, studs.pitch_radius_mm, stud_angles_rad(studs.count), hole)
+    kept = np.flatnonzero(holes <= COVERED)
+    near, far, _ = block.flat()
+    open_share = (outer - (near + far) / 2) / (outer - inner)
+    dish = case.wheel.pad_dish_um / 1000.0 * (open_share if case.wheel.pad_dish_um > 0 else open_share - 1.0)
+    return Surface(block, kept, -dish[kept], layer, np.inf, WHEEL, side="back")
+
+
+@lru_cache(maxsize=8)
+def wheel_block(per_turn: int, inner_mm: float, outer_mm: float) -> Block:
+    """Cells of the wheel's pad."""
+    return face_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
 
 
 def _patch(

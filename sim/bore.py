@@ -178,9 +178,7 @@ def _rows(body: Body, cells: BoreCells, hub: bool, axial: bool) -> csr_matrix:
     wide = block.shape[1]
     where = cells.column[:, None] * wide + np.arange(wide)
     ends = np.arange(cells.size + 1) * wide
-    return csr_matrix(
-        (block.ravel(), where.ravel(), ends), shape=(cells.size, len(cells.columns.angle_rad) * wide)
-    )
+    return csr_matrix((block.ravel(), where.ravel(), ends), shape=(cells.size, len(cells.columns.angle_rad) * wide))
 
 
 def bore_flexibility(pair: Pair, columns: Columns, rows: list[csr_matrix], more: list[csr_matrix]) -> Floats:

@@ -48,7 +48,10 @@ def pulls(studs: Studs) -> Pulls:
     Refused
         If no nut is on.
     """
-    return Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.array(preloads_n(studs)))
+    if studs.clamped_by == "screw only":
+        angle = studs.pitch_deg / 2 if studs.screw_angle_deg is None else studs.screw_angle_deg
+        return Pulls(np.deg2rad([angle]), studs.pitch_radius_mm, np.array([studs.screw_preload_n]))
+    return Pulls(stud_angles_rad(studs.count), studs.pitch_radius_mm, np.array(preloads_n(studs)))
 
 
 def preloads_n(studs: Studs) -> tuple[float, ...]:
@@ -80,6 +83,8 @@ def _each(value: float | tuple[float, ...], count: int) -> tuple[float, ...]:
 
 def proof_warnings(studs: Studs) -> tuple[str, ...]:
     """One sentence for each stud pulled past its proof load (ISO 898-1)."""
+    if studs.clamped_by == "screw only":
+        return ()
     limit = proof_load_n(studs.thread, studs.property_class)
     over = [k + 1 for k, load in enumerate(preloads_n(studs)) if load > limit]
     if not over:

@@ -98,7 +98,9 @@ def fit(name: str, nominal_mm: float) -> Fit:
     if not known or (letter in BY_FINE_GRADES_ONLY and shaft > 7):
         raise BadInput(Fault(f"{name} is not in the table of fits", key="fit", allowed=allowed))
     if not STEPS_MM[0] < nominal_mm <= STEPS_MM[-1]:
-        raise BadInput(Fault(f"{nominal_mm:g} mm is outside the table of fits", key="fit", allowed="above 30, up to 250"))
+        raise BadInput(
+            Fault(f"{nominal_mm:g} mm is outside the table of fits", key="fit", allowed="above 30, up to 250")
+        )
     step = bisect_left(STEPS_MM, nominal_mm) - 1
     top = GRADES[hole][step]
     width = GRADES[shaft][step]

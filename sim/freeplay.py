@@ -105,8 +105,14 @@ def free_play(case: Case) -> FreePlay:
     normal = np.column_stack([np.cos(angle), np.sin(angle)])
     middle, room = most_room(gap, normal)
     if room <= 1e-9:
-        return FreePlay(0.0, 0.0, (1000 * float(np.hypot(*middle)),) * 2, (1000 * float(np.hypot(*middle)),) * 2,
-                        -1000.0 * min(room, 0.0), (float(middle[0]), float(middle[1])))
+        return FreePlay(
+            0.0,
+            0.0,
+            (1000 * float(np.hypot(*middle)),) * 2,
+            (1000 * float(np.hypot(*middle)),) * 2,
+            -1000.0 * min(room, 0.0),
+            (float(middle[0]), float(middle[1])),
+        )
     corners = _corners(gap, normal, middle)
     reach = normal[:STEPS] @ corners.T
     width = reach.max(axis=1) - reach.min(axis=1)

@@ -355,7 +355,7 @@ def index_case(
 
     Notes
     -----
-    Floor and continuous optimum come from the first orders, told apart by the solved positions (with a single allowed
+    Floor and continuous optimum come from hub and rotor as the solved positions tell them apart (with a single allowed
     position: by the rotor's stated own runout). Dirt on the rotor counts as fixed to the rotor.
     """
     count = case.studs.count
@@ -364,12 +364,16 @@ def index_case(
     traces = [s.outboard_um if case.gauge.face == "outboard" else s.inboard_um for s in seats]
     orders = np.array([orders_of(trace) for trace in traces])
     split = split_by_positions(turns, orders, count)
-    own = ring.coefficient(case.rotor.own_runout_um / 2.0, case.rotor.own_high_spot_deg)
-    rotor = split.rotor[1] if split.separable[1] else own * case.gauge_radius_mm / case.rotor.own_runout_read_at_mm
-    hub = split.hub[1] if split.separable[1] else (orders[0, 1] - rotor) * np.exp(-2j * np.pi * turns[0] / count)
-    simple = index_positions(complex(hub), complex(rotor), count, turns)
+    # What these positions cannot tell apart stays the same at each of them: it is left with the rotor.
+    hub = np.where(split.separable, split.hub, 0.0)
+    rotor = np.where(split.separable, split.rotor, orders.mean(axis=0))
+    if not split.separable[1]:
+        own = ring.coefficient(case.rotor.own_runout_um / 2.0, case.rotor.own_high_spot_deg)
+        rotor[1] = own * case.gauge_radius_mm / case.rotor.own_runout_read_at_mm
+        hub[1] = (orders[0, 1] - rotor[1]) * np.exp(-2j * np.pi * turns[0] / count)
+    simple = index_positions(hub, rotor, count, turns)
     positions = tuple(
-        Position(turned, ring.tir(trace), 2.0 * abs(order[1]))
+        Position(turned, ring.tir(trace), 2.0 * abs(complex(order[1])))
         for turned, trace, order in zip(turns, traces, orders, strict=True)
     )
     best = min(positions, key=lambda one: (one.runout_um, one.studs_turned)).studs_turned

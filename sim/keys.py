@@ -13,10 +13,7 @@ from sim.units import SLIPS, is_finite, is_number, is_whole, shown, slip_text, u
 NOT_BUILT = frozenset(
     {
         "spigot_scale",
-        "wheel",
         "contact.bore_friction",
-        'studs.clamped_by = "wheel"',
-        'studs.clamped_by = "screw only"',
     }
 )
 NOT_YET = "known but not computed yet in this version"
@@ -305,6 +302,8 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         Key("studs_turned", "whole", 0, "stud pitches by which the rotor is turned on the hub", NONE, 0, 7),
         Key("index_positions", "whole list", None, "where a locating screw allows only some", FACT, 0, 7),
         _word("clamped_by", "nuts and spacers", CLAMPS, "what holds the rotor while the dial is read", PRACTICE),
+        _n("screw_preload_n", 3000.0, (100, 20_000), 'pull of the one screw of "screw only"', judged(1000, 6000)),
+        _n("screw_angle_deg", None, (-360, 360), "where it sits, hub frame; half way from stud 1 to 2", FACT),
     ),
     "debris": (
         _word("on", "hub", ("hub", "rotor"), "what it sticks to; on the rotor it goes with it when indexed"),
@@ -395,6 +394,9 @@ _ROWS: dict[str, tuple[Key, ...]] = {
     "wheel": (
         _n("pad_inner_diameter_mm", None, (30, 250), "where the wheel lies on the rotor, inside", SIZE),
         _n("pad_outer_diameter_mm", None, (60, 300), "where the wheel lies on the rotor, outside", SIZE),
+        _um("pad_dish_um", "+ hollow: touches at its outer edge; - crowned", 1000, -1000),
+        _n("pad_thickness_mm", 20.0, (3, 80), "of the pad, from the rotor to the nuts' seats", judged(8, 35)),
+        _word("material", "light alloy", ("light alloy", "steel", "rigid"), "70 000 MPa and 0.33; or steel; or rigid"),
     ),
 }
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.parts import Hub, Rotor
+from sim.parts import Hub, Rotor, Wheel
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,9 @@ GREY_IRON = Material(
 )
 STEEL = Material("steel", 205_000.0, 0.29, (), "from memory: 205 000 .. 210 000 MPa, 0.29 .. 0.30")
 
-MATERIALS: dict[str, Material] = {material.name: material for material in (GREY_IRON, STEEL)}
+LIGHT_ALLOY = Material("light alloy", 70_000.0, 0.33, (), "aluminium, from memory: 69 000 .. 72 000 MPa, 0.33")
+
+MATERIALS: dict[str, Material] = {material.name: material for material in (GREY_IRON, STEEL, LIGHT_ALLOY)}
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,14 @@ def rotor_metal(rotor: Rotor) -> Metal:
 def hub_metal(hub: Hub) -> Metal | None:
     """Elastic constants of a hub; ``None`` when it is taken as rigid."""
     return None if hub.material == "rigid" else _metal(hub)
+
+
+def wheel_metal(wheel: Wheel) -> Metal | None:
+    """Elastic constants of a wheel's pad; ``None`` when it is taken as rigid."""
+    if wheel.material == "rigid":
+        return None
+    base = MATERIALS[wheel.material]
+    return Metal(base.youngs_modulus_mpa, base.poissons_ratio)
 
 
 def _metal(part: Rotor | Hub) -> Metal:

@@ -1,6 +1,6 @@
 """The disc that remembers: from a worn disc back to the runout with which it was fitted.
 
-Wear is run forwards some thousand times, with the parameters that nobody knows and the runout at fitting both drawn; the
+Wear is run forwards some thousand times, with the parameters nobody knows and the runout at fitting both drawn; the
 discs that came out most like the one on the bench tell what went in (approximate Bayesian computation with local
 linear adjustment: M. A. Beaumont, W. Zhang, D. J. Balding, Genetics 162, 2025, 2002). Turning a disc turns everything
 on it, so all are laid with the crest of the reading in the same place before they are compared.

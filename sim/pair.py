@@ -14,13 +14,15 @@ from sim.cells import COVERED, Block, face_block, share_in_circles
 from sim.clamp import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
 from sim.elastic import Stiffness, assemble
 from sim.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, to_arrays
-from sim.materials import hub_metal, rotor_metal
-from sim.parts import Case, Hub, Rotor, Studs
+from sim.materials import Metal, hub_metal, rotor_metal, wheel_metal
+from sim.parts import Case, Hub, Rotor, Studs, Wheel
 from sim.section import Block as Rectangle
 from sim.section import Fineness, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
 from sim.threads import nominal_diameter_mm
 
 Floats = NDArray[np.float64]
+# A bare nut presses with a ring up to this many thread diameters; common proportion of a hexagon, no source.
+BARE_NUT = 1.6
 Progress = Callable[[float, str], None]
 
 
@@ -52,6 +54,7 @@ class PairKey:
     rotor: Rotor
     hub: Hub
     studs: Studs
+    wheel: Wheel | None
     preset: str
 
 
@@ -111,8 +114,8 @@ class Pair:
     key : PairKey
     zone_mm : tuple of float
         Radii between which the faces can touch. [mm]
-    rotor, hub : Body
-        ``hub`` is None where it is rigid.
+    rotor, hub, wheel : Body
+        ``hub`` and ``wheel`` are None where they are rigid; ``wheel`` also where it is not on.
     grid : Block
         Face cells.
     grid_waves : ndarray of complex, shape (angles, orders)
@@ -132,6 +135,7 @@ class Pair:
     zone_mm: tuple[float, float]
     rotor: Body
     hub: Body | None
+    wheel: Body | None
     grid: Block
     grid_waves: NDArray[np.complex128]
     grid_rigid: Floats
@@ -142,7 +146,7 @@ class Pair:
 
     @property
     def bodies(self) -> tuple[Body, ...]:
-        """The elastic bodies."""
+        """The elastic bodies that meet at the hub face."""
         return (self.rotor,) if self.hub is None else (self.rotor, self.hub)
 
     @property
@@ -181,8 +185,22 @@ def pair_key(case: Case, preset: str) -> PairKey:
         index_positions=None,
         property_class="10.9",
         clamped_by="nuts and spacers",
+        screw_preload_n=Studs.screw_preload_n,
+        screw_angle_deg=None,
+        seat_outer_diameter_mm=_seat_outer_mm(case.studs),
     )
-    return PairKey(rotor, hub, studs, preset)
+    # Diameters settled here, because what they follow is not part of the wheel.
+    inner, outer = case.wheel_pad_mm
+    wheel = replace(case.wheel, pad_inner_diameter_mm=2 * inner, pad_outer_diameter_mm=2 * outer, pad_dish_um=0.0)
+    return PairKey(rotor, hub, studs, wheel if case.studs.clamped_by == "wheel" else None, preset)
+
+
+def _seat_outer_mm(studs: Studs) -> float:
+    """Outer diameter of the pressed ring: a bare nut presses with its own flat, a spacer with the seat given. [mm]."""
+    if studs.clamped_by != "bare nuts":
+        return studs.seat_outer_diameter_mm
+    nut = max(BARE_NUT * nominal_diameter_mm(studs.thread), studs.seat_inner_diameter_mm + 2.0)
+    return min(studs.seat_outer_diameter_mm, nut)
 
 
 def prepare(case: Case, preset: str = "standard", progress: Progress = silent) -> Pair:
@@ -221,7 +239,7 @@ def _prepare(key: PairKey, progress: Progress) -> Pair:
 @lru_cache(maxsize=6)
 def _prepared(remembered: _Remembered) -> Pair:
     key, progress = remembered.key, remembered.progress
-    case = Case(rotor=key.rotor, hub=key.hub, studs=key.studs)
+    case = Case(rotor=key.rotor, hub=key.hub, studs=key.studs, wheel=key.wheel or Wheel())
     zone = contact_zone_mm(case)
     preset = PRESETS[key.preset]
     count = key.studs.count
@@ -231,6 +249,9 @@ def _prepared(remembered: _Remembered) -> Pair:
     rotor, rotor_words = _body(case, "rotor", zone, preset, grid)
     progress(0.5, "flexibility of the hub")
     hub, hub_words = (None, ()) if hub_metal(key.hub) is None else _body(case, "hub", zone, preset, grid)
+    wheel, wheel_words = (None, ())
+    if key.wheel is not None and wheel_metal(key.wheel) is not None:
+        wheel, wheel_words = _body(case, "wheel", case.wheel_pad_mm, preset, grid)
     progress(0.9, "contact cells")
     hole = key.rotor.hole_diameter_mm / 2
     kept = np.arange(grid.size)
@@ -247,13 +268,14 @@ def _prepared(remembered: _Remembered) -> Pair:
         zone_mm=zone,
         rotor=rotor,
         hub=hub,
+        wheel=wheel,
         grid=grid,
         grid_waves=np.exp(1j * np.outer(grid.angle_rad, np.arange(preset.highest + 1))),
         grid_rigid=grid.rigid(),
         kept=kept,
         grid_flexibility=np.ascontiguousarray(whole[np.ix_(kept, kept)]),
         half=half,
-        words=rotor_words + hub_words,
+        words=rotor_words + hub_words + wheel_words,
     )
 
 
@@ -298,11 +320,13 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
             friction_r=(max(rotor.friction_inner_diameter_mm / 2, hat_out), rotor.outer_diameter_mm / 2),
         )
         return stiffness, np.zeros(0, dtype=np.int64), lines
+    if which == "wheel":
+        return _wheel_stiffness(case, preset)
     hub = case.hub
     thread = nominal_diameter_mm(studs.thread)
     soft = [pitch + s * x * thread for s in (-1, 1) for x in (HEAD_INNER, HEAD_OUTER)]
     section = mesh_section(hub_blocks(hub), zone, tuple(soft), preset.fineness, -1)
-    stiffness = assemble(section, hub_metal(hub))
+    stiffness = assemble(section, metal_of(case, "hub"))
     far = -hub.flange_thickness_mm - hub.barrel_length_mm
     held = np.flatnonzero(np.abs(stiffness.dof_z_mm - far) < 1e-6)
     lines = Lines(
@@ -315,12 +339,44 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
     return stiffness, held, lines
 
 
+def _wheel_stiffness(case: Case, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
+    """A plain free ring with its face at z = 0; what the spokes add is left out."""
+    zone, studs = case.wheel_pad_mm, case.studs
+    thick = case.wheel.pad_thickness_mm
+    reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
+    soft = tuple(studs.pitch_radius_mm + s * x for s in (-1, 1) for x in reach)
+    section = mesh_section((Rectangle(*zone, 0.0, thick),), zone, soft, preset.fineness, 1)
+    stiffness = assemble(section, metal_of(case, "wheel"))
+    lines = Lines(zone=zone, top_z=thick, top_r=zone, bore_r=zone[0], bore_z=(0.0, thick))
+    return stiffness, np.zeros(0, dtype=np.int64), lines
+
+
+def metal_of(case: Case, which: str) -> Metal:
+    """Elastic constants of a body that bends.
+
+    Raises
+    ------
+    ValueError
+        If it is rigid: such a body has no flexibility.
+    """
+    metals = {"rotor": rotor_metal(case.rotor), "hub": hub_metal(case.hub), "wheel": wheel_metal(case.wheel)}
+    metal = metals[which]
+    if metal is None:
+        raise ValueError(f"the {which} is rigid")
+    return metal
+
+
+def _rectangles(case: Case, which: str) -> tuple[Rectangle, ...]:
+    if which == "wheel":
+        return (Rectangle(*case.wheel_pad_mm, 0.0, case.wheel.pad_thickness_mm),)
+    return rotor_blocks(case.rotor) if which == "rotor" else hub_blocks(case.hub)
+
+
 def _body(
     case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: Block
 ) -> tuple[Body, tuple[str, ...]]:
     studs = case.studs
-    rectangles: tuple[Rectangle, ...] = rotor_blocks(case.rotor) if which == "rotor" else hub_blocks(case.hub)
-    metal = rotor_metal(case.rotor) if which == "rotor" else hub_metal(case.hub)
+    rectangles, metal = _rectangles(case, which), metal_of(case, which)
     vanes = (case.rotor.vane_count, case.rotor.vane_thickness_mm) if case.rotor.style == "vented" else ()
     seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm, studs.thread)
     friction = (case.rotor.friction_inner_diameter_mm,)
@@ -336,7 +392,7 @@ def _body(
     thread = nominal_diameter_mm(studs.thread)
     inner, outer = (
         (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
-        if which == "rotor"
+        if which != "hub"
         else (HEAD_INNER * thread, HEAD_OUTER * thread)
     )
     load = annulus_load(ports.r_mm[ports.top], studs.pitch_circle_mm / 2, inner, outer, preset.highest)

@@ -14,6 +14,7 @@ from sim.errors import BadInput, Fault
 from sim.keys import BY_TABLE, NOT_YET, Key, table_built
 
 DEFAULT_TORQUE_NM = 140.0
+WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
 OWN_RUNOUT_FROM_EDGE_MM = 10.0  # where a rotor's own runout is read unless said; common practice, no source
 
 
@@ -150,6 +151,8 @@ class Studs:
     studs_turned: int = 0
     index_positions: tuple[int, ...] | None = None
     clamped_by: str = "nuts and spacers"
+    screw_preload_n: float = 3000.0
+    screw_angle_deg: float | None = None
 
     def __post_init__(self) -> None:
         # A given preload displaces the default torque; two that were both given are a contradiction, found later.
@@ -308,6 +311,20 @@ class Limits:
 
 
 @dataclass(frozen=True)
+class Wheel:
+    """The wheel's mounting pad, a plain ring; ``None`` diameters follow the rotor's bore and hat. Dish in um."""
+
+    pad_inner_diameter_mm: float | None = None
+    pad_outer_diameter_mm: float | None = None
+    pad_dish_um: float = 0.0
+    pad_thickness_mm: float = 20.0
+    material: str = "light alloy"
+
+    def __post_init__(self) -> None:
+        _check(self, "wheel")
+
+
+@dataclass(frozen=True)
 class Case:
     """One corner of a car: every part, everything that is wrong with it, and how it is read and driven."""
 
@@ -324,6 +341,7 @@ class Case:
     drive: Drive = field(default_factory=Drive)
     judder: Judder = field(default_factory=Judder)
     limits: Limits = field(default_factory=Limits)
+    wheel: Wheel = field(default_factory=Wheel)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "debris", tuple(self.debris))
@@ -342,6 +360,14 @@ class Case:
         """Inner and outer radius within which hub face and rotor can touch. [mm]."""
         inner = max(self.hub.face_inner_diameter_mm, self.rotor.bore_diameter_mm) / 2
         return inner, min(self.hub.face_diameter_mm / 2, self.rotor.hat_inner_radius_mm)
+
+    @property
+    def wheel_pad_mm(self) -> tuple[float, float]:
+        """Inner and outer radius of the wheel's pad on the flange. [mm]."""
+        wheel, rotor = self.wheel, self.rotor
+        inner = wheel.pad_inner_diameter_mm or rotor.bore_diameter_mm + WHEEL_PAD_INSET_MM
+        outer = wheel.pad_outer_diameter_mm or rotor.hat_outer_diameter_mm - WHEEL_PAD_INSET_MM
+        return inner / 2, outer / 2
 
     def hub_angle_deg(self, patch: Debris) -> float:
         """Where the centre of a patch stands on the hub, 0 .. 360. [deg]."""

@@ -189,11 +189,12 @@ def load(folder: str | Path) -> Run:
         forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
         if not isinstance(seated, Seat) or not isinstance(forecast, Forecast | None):
             raise ValueError("not a seating and a forecast")
+        made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
     except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
-    return Run(case, seated, forecast, {str(k): str(v) for k, v in document["versions"].items()})
+    return Run(case, seated, forecast, made_with)
 
 
 def _digest(path: Path) -> str:

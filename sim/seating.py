@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from sim import contact
 from sim.assembly import BACK, FACE, contact_problem, nodal_wave, stud_wave
-from sim.between import BARE, Surface, carried_share, surfaces
+from sim.between import BARE, WHEEL, Surface, carried_share, surfaces
 from sim.cells import Block
 from sim.clamp import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.contact import Checks, Solution
@@ -226,14 +226,16 @@ def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[Block, Floats]
 
 
 def _cells(found: list[Surface], solution: Solution) -> Cells:
+    """Cells between rotor and hub; the wheel's pad lies on the other side and comes last."""
+    found = [surface for surface in found if surface.index != WHEEL]
     inner, outer, angle = (np.concatenate([s.block.flat()[i][s.kept] for s in found]) for i in range(3))
     return Cells(
         inner_radius_mm=inner,
         outer_radius_mm=outer,
         angle_deg=np.rad2deg(angle) % 360.0,
         arc_deg=np.rad2deg(np.concatenate([np.full(s.kept.size, s.block.arc_rad) for s in found])),
-        pressure_mpa=solution.force / np.concatenate([s.area_mm2 for s in found]),
-        gap_um=solution.gap * 1000.0,
+        pressure_mpa=solution.force[: inner.size] / np.concatenate([s.area_mm2 for s in found]),
+        gap_um=solution.gap[: inner.size] * 1000.0,
         debris_index=np.concatenate([np.full(s.kept.size, s.index) for s in found]),
     )
 
@@ -257,7 +259,7 @@ def _summary(
     area = np.concatenate([s.area_mm2 for s in found])
     bare = index == BARE
     zone = np.pi * (pair.zone_mm[1] ** 2 - pair.zone_mm[0] ** 2)
-    footprint = sum(float(s.area_mm2.sum()) for s in found if s.index != BARE and not s.floor)
+    footprint = sum(float(s.area_mm2.sum()) for s in found if s.index >= 0 and not s.floor)
     left = [float(debris.height_um) for debris in case.debris]
     for surface in found:
         if surface.index in crushed and not surface.floor:
@@ -268,7 +270,7 @@ def _summary(
         closed_fraction=min(float(area[bare & (solution.force > 0)].sum()) / open_to_touch, 1.0),
         debris_force_n=tuple(float(solution.force[index == i].sum()) for i in range(len(case.debris))),
         residual_height_um=tuple(left),
-        max_pressure_mpa=float((solution.force / area).max()),
+        max_pressure_mpa=float((solution.force / area)[index != WHEEL].max()),
     )
 
 

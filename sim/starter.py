@@ -33,6 +33,7 @@ EXAMPLES: dict[str, Any] = {
     "hub.poissons_ratio": 0.29,
     "studs.preload_n": 50_000.0,
     "studs.index_positions": [0, 2],
+    "studs.screw_angle_deg": 36.0,
     "debris.crush_mpa": 120.0,
     "debris.modulus_mpa": 5000.0,
     "pads.inner_radius_mm": 102.5,

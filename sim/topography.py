@@ -189,7 +189,9 @@ def _points(
                 faults.append(Fault(f"{cell.strip()[:20]!r} is not a number", name, number, column))
                 continue
             if not low <= values[column] <= high:
-                faults.append(Fault(f"{values[column]:g} is out of range", name, number, column, f"{low:g} .. {high:g}"))
+                faults.append(
+                    Fault(f"{values[column]:g} is out of range", name, number, column, f"{low:g} .. {high:g}")
+                )
         if len(cells) != len(header):
             faults.append(Fault(f"has {len(cells)} values", name, number, "", f"{len(header)} values"))
         if len(values) != len(header) or abs(values["angle_deg"] - 360.0) < FINEST_ANGLE_DEG:

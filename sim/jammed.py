@@ -1,0 +1,347 @@
+"""Pushing a rotor on to a tight spigot: how far it goes, how it leans, what it takes to force it home.
+
+The rotor is moved down step by step at the point where it is pushed (the middle for a hand or even nuts, a stud for one
+nut alone). Each step is a contact problem with Coulomb friction (`sim.rubbing`) on bore cells cut where the scale is now;
+what a column has slipped is carried from step to step. The force that the step needs has two parts: friction and balance,
+from the step itself, and the climb on to more scale, from the energy that the new overlap stores, over a 45 degree
+chamfer with friction. The scale does not give and nothing yields: forces and stress are upper bounds once the iron or the
+scale would.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bore import (
+    BoreCells,
+    Columns,
+    axial_rows,
+    bore_flexibility,
+    columns_through,
+    nodal_wave,
+    radial_rows,
+    rigid_rows,
+)
+from sim.errors import Refused
+from sim.freeplay import CHAMFER_MM, free_play, in_root
+from sim.hoop import stress
+from sim.pair import Pair
+from sim.parts import Case
+from sim.rubbing import Rub, Rubbed, step
+from sim.wedge import overlap_mm
+
+Floats = NDArray[np.float64]
+
+COLUMN_RAD = np.deg2rad(15.0)
+BAND_MM = 2.0
+STEP_MM = 0.5
+LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
+RIM_CELLS = 24
+RIM_GIVE_MM_N = 1e-6
+# Springs too weak to matter: they hold the rotor straight and in place while nothing touches. [N/mm, N mm/rad]
+WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
+MAX_HALVINGS = 6
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """The rotor somewhere along the spigot.
+
+    Parameters
+    ----------
+    motion : ndarray, shape (5,)
+        Stand-off of the rotor's axis point [mm], two tilts [rad], two sideways shifts [mm].
+    cells : BoreCells
+    solved : Rubbed
+    slipped_mm : ndarray, shape (columns,)
+        Axial place of each column of the bore.
+    energy_n_mm : float
+        Stored elastically.
+    needed_n : float
+        Push that moved it here: friction and balance, and the climb.
+    climb_n : float
+        The climb's part.
+    heat_n_mm : float
+        Lost to friction on the last step.
+    """
+
+    motion: Floats
+    cells: BoreCells
+    solved: Rubbed
+    slipped_mm: Floats
+    energy_n_mm: float
+    needed_n: float
+    climb_n: float
+    heat_n_mm: float
+
+    @property
+    def stand_off_mm(self) -> float:
+        """How far the middle of the mounting face stands off the hub face. [mm]."""
+        return float(self.motion[0])
+
+    @property
+    def lean_rad(self) -> float:
+        """Angle between the rotor's axis and the hub's. [rad]."""
+        return float(np.hypot(self.motion[1], self.motion[2]))
+
+    @property
+    def low_side_deg(self) -> float:
+        """Hub angle of the side that stands nearest the hub face, 0 .. 360. [deg]."""
+        return float(np.rad2deg(np.arctan2(-self.motion[2], -self.motion[1])) % 360.0)
+
+
+@dataclass(frozen=True)
+class Way:
+    """Where a push acts: x and y of the point, hub frame. [mm]."""
+
+    x_mm: float = 0.0
+    y_mm: float = 0.0
+
+    @property
+    def push(self) -> Floats:
+        """Generalised force on the rotor per newton."""
+        return -np.array([1.0, self.x_mm, self.y_mm, 0.0, 0.0])
+
+
+def first_touch_mm(case: Case) -> float:
+    """Stand-off at which the bore's edge reaches what it is too tight for. [mm]."""
+    tops = [min(s.to_face_mm, case.hub.spigot_length_mm) for s in case.spigot_scale if not in_root(s)]
+    tight = case.rotor.bore_diameter_mm < case.hub.spigot_diameter_mm
+    return case.hub.spigot_length_mm if tight or not tops else max(tops)
+
+
+def path_columns(case: Case) -> Columns:
+    """Columns of the bore for a path: coarse, but cut along the borders of all scale."""
+    edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
+    return columns_through(edges, COLUMN_RAD)
+
+
+def push_on(pair: Pair, case: Case, friction: float, way: Way | None = None, step_mm: float = STEP_MM) -> list[Place]:
+    """Push a straight rotor on to its spigot until it is home.
+
+    Parameters
+    ----------
+    pair : Pair
+    case : Case
+        Its scale must wedge the bore.
+    friction : float
+        Coulomb friction of the bore on spigot and scale.
+    way : Way, optional
+        Where it is pushed; the middle if left out.
+    step_mm : float
+        Travel of one step. [mm]
+
+    Returns
+    -------
+    list of Place
+        From first touch to home, or to the stand-off at which a rim of the flange touches and it binds.
+
+    Raises
+    ------
+    Refused
+        If a step cannot be solved with proof however short it is made.
+    """
+    top = first_touch_mm(case)
+    middle = free_play(case).middle_mm
+    motion = np.array([top, 0.0, 0.0, *middle])
+    columns = path_columns(case)
+    slipped = np.full(len(columns.angle_rad), top)
+    track = _Track(pair, case, columns, friction, way or Way(), np.array([0.0, 0.0, 0.0, *middle]))
+    count = max(2, int(np.ceil(top / step_mm)))
+    marks = np.concatenate([[min(0.1, top / 4)], np.linspace(0.0, top, count + 1)[1:]])
+    return track.go(motion, slipped, 0.0, marks)
+
+
+def pull_on(pair: Pair, case: Case, friction: float, start: Place, way: Way, steps: int = 8) -> list[Place]:
+    """Pull a jammed rotor on at one point, from where it stands until the point has come down to the hub face."""
+    middle = start.motion[3:]
+    track = _Track(pair, case, start.cells.columns, friction, way, np.array([0.0, 0.0, 0.0, *middle]))
+    high = float(-way.push @ start.motion)
+    return track.go(start.motion, start.slipped_mm, start.energy_n_mm, np.linspace(0.0, high, steps + 1)[1:])
+
+
+@dataclass(frozen=True, eq=False)
+class _Track:
+    """What stays the same along a path."""
+
+    pair: Pair
+    case: Case
+    columns: Columns
+    friction: float
+    way: Way
+    rest: Floats
+
+    def go(self, motion: Floats, slipped: Floats, energy: float, travel: Floats) -> list[Place]:
+        """Places at the given travels of the pushed point, from ``motion`` on."""
+        start = float(-self.way.push @ motion)
+        out: list[Place] = []
+        done = 0.0
+        for mark in travel:
+            for piece in _pieces(done, float(mark)):
+                place = self._step(motion, slipped, energy, start - piece, piece - done)
+                if place is None:
+                    return self._shorter(out, motion, slipped, energy, (start, done, float(mark)))
+                out.append(place)
+                motion, slipped, energy, done = place.motion, place.slipped_mm, place.energy_n_mm, piece
+        return out
+
+    def _shorter(
+        self, out: list[Place], motion: Floats, slipped: Floats, energy: float, span: tuple[float, float, float]
+    ) -> list[Place]:
+        """Go on with shorter steps where a step did not settle; end the path where none does."""
+        start, done, mark = span
+        piece = mark - done
+        for _ in range(MAX_HALVINGS):
+            piece /= 2
+            place = self._step(motion, slipped, energy, start - done - piece, piece)
+            if place is not None:
+                return [*out, place]
+        if not out:
+            raise Refused("the path of the bore along the spigot could not be followed with proof")
+        return out
+
+    def _step(self, motion: Floats, slipped: Floats, energy: float, height: float, moved: float) -> Place | None:
+        guess = motion.copy()
+        guess[0] += height - float(-self.way.push @ motion)
+        solved = None
+        for _ in range(2):  # the strips of scale under the bore follow the place that was found
+            cells = self.cells(guess)
+            rub, flexible = self._rub(cells, slipped, height)
+            solved = step(rub)
+            if solved is None:
+                return None
+            guess = solved.motion
+        assert solved is not None  # our own loop runs
+        both = np.append(solved.push_n, solved.rub_n)
+        stored = 0.5 * float(both @ flexible @ both) + 0.5 * RIM_GIVE_MM_N * float(solved.rim_n @ solved.rim_n)
+        heat = float(-(solved.rub_n @ solved.slip_mm))
+        climb = max((stored - energy + heat) / moved - solved.force_n, 0.0) if moved > 0 else 0.0
+        ramp = (1 + self.friction) / max(1 - self.friction, 0.1)
+        here = solved.slip_mm + slipped
+        return Place(solved.motion, cells, solved, here, stored, solved.force_n + ramp * climb, climb, heat)
+
+    def cells(self, motion: Floats) -> BoreCells:
+        """Cells of the bore where the rotor now stands: bands cut at the borders of the scale under each column."""
+        case, count = self.case, len(self.columns.angle_rad)
+        radius = case.rotor.bore_diameter_mm / 2
+        angle = np.array(self.columns.angle_rad)
+        lift = motion[0] + radius * (motion[1] * np.cos(angle) + motion[2] * np.sin(angle))
+        edges = sorted({z for s in case.spigot_scale if not in_root(s) for z in (s.from_face_mm, s.to_face_mm)})
+        column, low, high = [], [], []
+        for j in range(count):
+            end = min(case.rotor.flange_thickness_mm, case.hub.spigot_length_mm - lift[j])
+            begin = max(0.0, -lift[j])
+            if end - begin < LEAST_BAND_MM:
+                end = begin + LEAST_BAND_MM
+            marks = [begin, *(z - lift[j] for z in edges if begin < z - lift[j] < end), end]
+            for a, b in zip(marks, marks[1:], strict=False):
+                if b - a < LEAST_BAND_MM - 1e-12:
+                    continue
+                parts = max(1, int(np.ceil((b - a) / BAND_MM - 1e-9)))
+                cut = np.linspace(a, b, parts + 1)
+                column += [j] * parts
+                low += list(cut[:-1])
+                high += list(cut[1:])
+        index, bottom, top = np.array(column), np.array(low), np.array(high)
+        middle = (bottom + top) / 2 + lift[index]
+        overlap, which = overlap_mm(case, Columns(tuple(angle[index]), (0.0,) * index.size), middle[:, None])
+        return BoreCells(
+            columns=self.columns,
+            column=index,
+            low_mm=bottom,
+            high_mm=top,
+            overlap_mm=overlap[:, 0],
+            scale=which[:, 0],
+            lift_mm=lift[index],
+            chamfer=np.zeros(index.size, dtype=bool),
+        )
+
+    def _rub(self, cells: BoreCells, slipped: Floats, height: float) -> tuple[Rub, Floats]:
+        pair, case = self.pair, self.case
+        radius, count = case.rotor.bore_diameter_mm / 2, len(self.columns.angle_rad)
+        radial = [radial_rows(body, cells, hub=k == 1) for k, body in enumerate(pair.bodies)]
+        whole = _whole_columns(cells, count)
+        axial = [axial_rows(body, whole, hub=k == 1) for k, body in enumerate(pair.bodies)]
+        normal = bore_flexibility(pair, self.columns, radial, radial)
+        normal[np.diag_indices(cells.size)] += 1 / case.contact.layer_stiffness_n_mm3 / cells.area_mm2(radius)
+        cross = bore_flexibility(pair, self.columns, radial, axial)
+        flexible = np.block([[normal, cross], [cross.T, bore_flexibility(pair, self.columns, axial, axial)]])
+        turn = 2 * np.pi * np.arange(RIM_CELLS) / RIM_CELLS
+        edge = min(case.hub.face_diameter_mm / 2, case.rotor.hat_inner_radius_mm)
+        rim = np.zeros((RIM_CELLS, 5))
+        rim[:, :3] = np.column_stack([np.ones(RIM_CELLS), edge * np.cos(turn), edge * np.sin(turn)])
+        n = cells.size
+        rub = Rub(
+            normal=normal,
+            cross=cross,
+            axial=flexible[n:, n:],
+            column=cells.column,
+            overlap_mm=cells.overlap_mm,
+            rigid=rigid_rows(cells, radius),
+            rigid_axial=rigid_rows(whole, radius, axial=True),
+            rim=rim,
+            rim_give=RIM_GIVE_MM_N,
+            before_mm=slipped,
+            friction=self.friction,
+            push=self.way.push,
+            travel_mm=-height,
+            spring=WEAK,
+            rest=self.rest,
+        )
+        return rub, flexible
+
+
+def _pieces(low: float, high: float) -> list[float]:
+    return [high] if high > low + 1e-12 else []
+
+
+def _whole_columns(cells: BoreCells, count: int) -> BoreCells:
+    """One cell for each column, over the whole length on which it can touch."""
+    low, high, lift = np.full(count, np.inf), np.full(count, -np.inf), np.zeros(count)
+    np.minimum.at(low, cells.column, cells.low_mm)
+    np.maximum.at(high, cells.column, cells.high_mm)
+    lift[cells.column] = cells.lift_mm
+    nothing = np.zeros(count)
+    return BoreCells(
+        cells.columns, np.arange(count), low, high, nothing, np.full(count, -1), lift, np.zeros(count, dtype=bool)
+    )
+
+
+def place_stress_mpa(pair: Pair, place: Place) -> tuple[float, float]:
+    """Highest hoop stress at the bore and by the hat corner while the rotor stands there. [MPa]."""
+    count = len(place.cells.columns.angle_rad)
+    rotor = pair.rotor
+    load = nodal_wave(pair, place.cells.columns, radial_rows(rotor, place.cells, False), place.solved.push_n)
+    load = load + nodal_wave(
+        pair, place.cells.columns, axial_rows(rotor, _whole_columns(place.cells, count), False), place.solved.rub_n
+    )
+    found = stress(pair, load)
+    return found.bore_hoop_mpa, found.corner_hoop_mpa
+
+
+def held_at(path: list[Place], force_n: float) -> Place | None:
+    """Last place before the push that is needed exceeds a force; ``None`` if the force takes it all the way."""
+    for before, after in zip([path[0], *path], path, strict=False):
+        if after.needed_n > force_n:
+            return before
+    return None
+
+
+def stand_off_at_mm(path: list[Place], force_n: float, top_mm: float) -> float:
+    """Stand-off at which a push first stops, straight lines between the places; 0 if it goes home. [mm]."""
+    stand = np.array([top_mm] + [p.stand_off_mm for p in path])
+    need = np.array([0.0] + [p.needed_n for p in path])
+    over = np.flatnonzero(need > force_n)
+    if not over.size:
+        return 0.0
+    k = int(over[0])
+    share = (force_n - need[k - 1]) / (need[k] - need[k - 1])
+    return float(stand[k - 1] + share * (stand[k] - stand[k - 1]))
+
+
+def can_ride_mm() -> float:
+    """Highest scale that only the chamfer can meet. [mm]."""
+    return CHAMFER_MM

@@ -1,0 +1,221 @@
+"""Readings files: what is understood, what is refused and where, and that nothing in a file is trusted."""
+
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from sim.errors import BadInput
+from sim.readings import Readings, Trace, parse, read, safe_cell, to_csv
+
+HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
+COLUMNS = "trace,mount,studs_turned,angle_deg,reading_um\n"
+
+
+def turn(kind="mounted", mount="1", turned="0", count=8, size=50.0, factor=1.0, extra=""):
+    angle = np.arange(count) * 360 / count
+    value = factor * size * np.cos(np.radians(angle - 40))
+    return "".join(f"{kind},{mount},{turned},{a:g},{v:.6g}{extra}\n" for a, v in zip(angle, value, strict=True))
+
+
+def faults(text, **known):
+    with pytest.raises(BadInput) as caught:
+        parse(text, "x.csv", known or None)
+    assert caught.value.exit_code == 2
+    return caught.value.faults
+
+
+def test_one_turn():
+    found = parse(HEAD + COLUMNS + turn(), "x.csv")
+    assert (found.studs, found.gauge_radius_mm, found.hub_face_radius_mm, found.dial_um) == (5, 140.0, 64.0, 10.0)
+    (trace,) = found.traces
+    assert (trace.kind, trace.mount, trace.studs_turned, trace.state) == ("mounted", 1, 0, "as found")
+    assert trace.drift_um is None
+    np.testing.assert_allclose(trace.value_um, 50 * np.cos(np.radians(trace.angle_deg - 40)), rtol=1e-5)
+
+
+def test_inboard_dial_is_turned_round_once_and_the_others_are_not():
+    text = HEAD + COLUMNS + turn("inboard") + turn("thickness") + turn("radial") + turn("hub face", "", "")
+    found = parse(text)
+    expected = parse(HEAD + COLUMNS + turn()).traces[0].value_um
+    np.testing.assert_allclose(found.of("inboard")[0].value_um, -expected)
+    for kind in ("thickness", "radial", "hub face"):
+        np.testing.assert_allclose(found.of(kind)[0].value_um, expected)
+    assert found.of("hub face")[0].mount == 0
+
+
+@pytest.mark.parametrize(("column", "factor"), [("reading_mm", 1e-3), ("reading_thou", 1 / 25.4)])
+def test_other_units(column, factor):
+    found = parse(HEAD + COLUMNS.replace("reading_um", column) + turn(factor=factor))
+    np.testing.assert_allclose(found.traces[0].value_um, parse(HEAD + COLUMNS + turn()).traces[0].value_um, rtol=1e-4)
+
+
+def test_readings_are_sorted_by_angle_and_360_is_drift():
+    text = (
+        HEAD + COLUMNS + turn(count=8).replace("mounted,1,0,0,38.3022\n", "") + "mounted,1,0,0,38\nmounted,1,0,360,53\n"
+    )
+    found = parse(text)
+    trace = found.traces[0]
+    assert trace.angle_deg.tolist() == [0, 45, 90, 135, 180, 225, 270, 315]
+    assert trace.drift_um == pytest.approx(15.0)
+    assert "came back +15 um" in found.notes[0]
+    quiet = parse(text.replace("360,53", "360,40"))
+    assert quiet.notes == ()
+
+
+def test_360_without_0_counts_as_0():
+    text = HEAD + COLUMNS + turn().replace("1,0,0,", "1,0,360,", 1)
+    trace = parse(text).traces[0]
+    assert trace.angle_deg[0] == 0.0
+    assert trace.drift_um is None
+
+
+def test_states_and_mounts_make_separate_turns():
+    columns = COLUMNS.strip() + ",state,corner,clamped_by\n"
+    text = HEAD + columns + turn(extra=",as found,front left,bare nuts") + turn(extra=",retorqued,front left,bare nuts")
+    text += turn(mount="2", turned="3", extra=",cleaned,front left,wheel")
+    found = parse(text)
+    assert [(t.mount, t.state, t.studs_turned) for t in found.traces] == [
+        (1, "as found", 0),
+        (1, "retorqued", 0),
+        (2, "cleaned", 3),
+    ]
+    assert found.traces[2].clamped_by == "wheel"
+
+
+def test_semicolons_with_decimal_commas():
+    text = HEAD + (COLUMNS + turn()).replace(".", "#").replace(",", ";").replace("#", ",")
+    np.testing.assert_allclose(parse(text).traces[0].value_um, parse(HEAD + COLUMNS + turn()).traces[0].value_um)
+
+
+def test_spreadsheet_habits_are_forgiven():
+    text = "\ufeff".encode() + (HEAD.replace("\n", ",,,,\n") + COLUMNS + turn(extra=",,") + ",,,,\n").encode()
+    assert len(parse(text.decode("utf-8-sig")).traces) == 1
+    remark = "# a remark: with a colon\n#nothing\n"
+    assert len(parse(remark + HEAD + COLUMNS + turn()).traces) == 1
+
+
+def test_all_faults_come_at_once_with_their_lines():
+    rows = [
+        "mounted,1,0,0,1",
+        "moumted,1,0,45,1",
+        "mounted,x,0,90,1",
+        "mounted,1,5,135,1",
+        "mounted,1,0,400,1",
+        "mounted,1,0,180,one",
+        "mounted,1,0,225,0,05",
+        "mounted,1,0,270",
+    ]
+    found = faults(HEAD + COLUMNS + "\n".join(rows))
+    assert [(f.line, f.key) for f in found[:7]] == [
+        (7, "trace"),
+        (8, "mount"),
+        (9, "studs_turned"),
+        (10, "angle_deg"),
+        (11, "reading_um"),
+        (12, ""),
+        (13, ""),
+    ]
+    assert "did you mean 'mounted'" in found[0].reason
+    assert found[2].allowed == "0 .. 4"
+    assert "decimal comma" in found[5].reason
+    assert all(fault.file == "x.csv" for fault in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (HEAD + COLUMNS + turn(count=5), "5 readings tell too little"),
+        (HEAD + COLUMNS + turn() + "mounted,1,0,45,3\n", "45 degrees was read in line 7 already"),
+        (HEAD + COLUMNS + turn() + "mounted,1,2,50,3\n", "mount 1 stood at 0"),
+        (HEAD + COLUMNS + turn() + turn("inboard", "1", "2"), "two stud positions"),
+        (COLUMNS + turn(), "number of studs is missing"),
+        ("# studs: 5\n" + COLUMNS + turn(), "gauge_radius_mm: 140"),
+        ("# studs: 5\n" + COLUMNS + turn("hub face"), "hub_face_radius_mm: 64"),
+        (HEAD.replace("5", "55", 1) + COLUMNS + turn(), "out of range"),
+        (HEAD.replace("5", "5.5", 1) + COLUMNS + turn(), "out of range"),
+        (HEAD.replace("studs", "stud") + COLUMNS + turn(), "did you mean studs"),
+        (HEAD + COLUMNS + turn(size=0.05), "is the column rather reading_mm"),
+        (HEAD + COLUMNS.replace("_um", "_mm") + turn(), "is the column rather reading_um"),
+        (HEAD + COLUMNS + turn(size=1e7), "which no dial"),
+        (HEAD + COLUMNS.replace("angle_deg", "angle") + turn(), "unknown column; did you mean angle_deg"),
+        (HEAD + COLUMNS.replace(",reading_um", "") + turn(), "0 columns of readings"),
+        (HEAD + COLUMNS.strip() + ",reading_mm\n" + turn(), "2 columns of readings"),
+        (HEAD + COLUMNS.replace("mount,", "trace,") + turn(), "stands twice"),
+        (HEAD + COLUMNS, "no readings"),
+        (HEAD, "no table"),
+        ("", "no table"),
+    ],
+)
+def test_faults_in_words(text, says):
+    assert any(says in str(fault) for fault in faults(text)), faults(text)
+
+
+def test_angles_in_radians_are_noticed():
+    rows = "".join(f"mounted,1,0,{k * 2 * np.pi / 8:.4f},{10 * k}\n" for k in range(8))
+    assert any("radians" in fault.reason for fault in faults(HEAD + COLUMNS + rows))
+
+
+def test_a_case_fills_in_what_the_file_does_not_say():
+    found = parse(COLUMNS + turn(), "x.csv", {"studs": 4, "gauge_radius_mm": 130.0})
+    assert (found.studs, found.gauge_radius_mm) == (4, 130.0)
+    own = parse(HEAD + COLUMNS + turn(), "x.csv", {"studs": 4})
+    assert own.studs == 5
+
+
+def test_a_flat_trace_is_allowed():
+    assert np.ptp(parse(HEAD + COLUMNS + turn(size=0.0)).traces[0].value_um) == 0.0
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "@SUM(A1)", "+1", "-1", "=cmd|' /C calc'!A0", "\u202eabc", "x" * 41])
+def test_a_name_that_a_spreadsheet_would_run_is_refused(cell):
+    columns = COLUMNS.strip() + ",corner\n"
+    assert any(fault.key == "corner" for fault in faults(HEAD + columns + turn(extra="," + cell)))
+
+
+@pytest.mark.parametrize("cell", ["nan", "inf", "1_000", "0x10", "١", "1e999", "--1", "", '"'])
+def test_only_plain_numbers_are_numbers(cell):
+    assert faults(HEAD + COLUMNS + turn() + f"mounted,1,0,50,{cell}\n")
+
+
+def test_strange_text_never_reaches_the_message_raw():
+    found = faults(HEAD + COLUMNS + "\x1b[31mred,1,0,0,1\n")
+    assert "\x1b" not in str(found[0])
+
+
+def test_too_many_rows_and_faults_are_bounded():
+    assert "average them first" in str(faults(HEAD + COLUMNS + "mounted,1,0,1,1\n" * 20_001)[0])
+    assert len(faults(HEAD + COLUMNS + "bad,1,0,1,1\n" * 500)) == 40
+
+
+def test_safe_cells():
+    assert safe_cell("=1") == "'=1"
+    assert safe_cell("front left") == "front left"
+
+
+def test_writing_and_reading_back_is_the_identity():
+    angle = np.arange(12) * 30.0
+    value = np.round(40 * np.cos(np.radians(angle)), 3)
+    traces = (
+        Trace("mounted", 1, 0, angle, value, 5.0, "as found", "front left", "wheel"),
+        Trace("inboard", 1, 0, angle, value, -5.0),
+        Trace("hub face", 0, 0, angle, value),
+    )
+    text = to_csv(Readings(5, 140.0, 64.0, 10.0, traces), ["invented", "two\nlines"])
+    back = parse(text)
+    for ours, theirs in zip(traces, back.traces, strict=True):
+        np.testing.assert_allclose(theirs.value_um, ours.value_um)
+        assert (theirs.kind, theirs.drift_um, theirs.corner) == (ours.kind, ours.drift_um, ours.corner)
+    assert to_csv(back, ["invented", "two\nlines"]) == text
+
+
+@pytest.mark.parametrize("name", ["readings_hub.csv", "readings_rotor.csv"])
+def test_shipped_files_are_sound_and_say_that_they_are_invented(name):
+    path = files("demo_geometry") / name
+    assert "Invented" in path.read_text(encoding="utf-8").splitlines()[0]
+    assert len(read(str(path)).traces) == 1
+
+
+def test_missing_file():
+    with pytest.raises(BadInput, match="no such file"):
+        read("nowhere.csv")

@@ -62,27 +62,35 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j). The wheel presses on the other side
     of the rotor and does not touch the hub: between its pad and the face only the rotor counts, with the opposite sign.
     """
-    orders, a_block, b_block = pair.orders, left.block, right.block
+    constant = left.side == BACK and (right.side == BACK or right.block is pair.grid)
+    whole = (_kept_whole if constant else _whole)(pair, left.block, right.block, left.side, right.side)
+    return whole[np.ix_(left.kept, right.kept)]
+
+
+def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """Flexibility between all cells of two blocks."""
+    orders = pair.orders
     ring_pair = np.zeros((orders, a_block.inner_mm.size, b_block.inner_mm.size))
-    if left.side == right.side == FACE:
-        for k, body in enumerate(pair.bodies):
+    if a_side == b_side:
+        meeting = pair.bodies if a_side == FACE else (() if pair.wheel is None else (pair.wheel,))
+        for k, body in enumerate(meeting):
             half = pair.half[k] if b_block is pair.grid else body.face @ rows(pair, body, b_block).T
             ring_pair += rows(pair, body, a_block) @ half
-    else:
-        body, sign = pair.rotor, 1.0 if left.side == right.side else -1.0
-        response = body.between(left.side, right.side)
-        ring_pair = sign * (rows(pair, body, a_block, left.side) @ (response @ rows(pair, body, b_block, right.side).T))
-        if pair.wheel is not None and left.side == right.side:
-            ring_pair = ring_pair + rows(pair, pair.wheel, a_block) @ (
-                pair.wheel.face @ rows(pair, pair.wheel, b_block).T
-            )
+    if BACK in (a_side, b_side):
+        sign = 1.0 if a_side == b_side else -1.0
+        response = pair.rotor.between(a_side, b_side)
+        left, right = rows(pair, pair.rotor, a_block, a_side), rows(pair, pair.rotor, b_block, b_side)
+        ring_pair += sign * (left @ (response @ right.T))
     factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
     a, b = waves(pair, a_block), waves(pair, b_block)
     table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
     product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
     shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
-    whole = product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
-    return whole[np.ix_(left.kept, right.kept)]
+    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+
+
+# The wheel's pad is the same in every seating of a pair.
+_kept_whole = lru_cache(maxsize=8)(_whole)
 
 
 def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:

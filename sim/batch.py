@@ -1,4 +1,4 @@
-"""Many seatings at once: a list of cases, or random dirt on one corner; same seed, same answer on any number of cores."""
+"""Many seatings at once: a list of cases, or random dirt on one corner; same seed, same answer on any machine load."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, flo
 
     Notes
     -----
-    Radius is drawn by area, because dirt does not prefer the middle; sizes of 3 to 12 mm by 4 to 25 deg are a judgement.
+    Radius is drawn by area, because dirt does not prefer the middle; sizes, 3 to 12 mm by 4 to 25 deg, are a judgement.
     """
     rng = np.random.default_rng(seed)
     inner, outer = case.contact_zone_mm

@@ -108,7 +108,7 @@ def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
         with os.fdopen(handle, "wb") as file:
-            np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)
+            np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)  # type: ignore[arg-type]
         Path(temporary).replace(path)
         kept = sorted(path.parent.glob(OURS), key=lambda item: item.stat().st_mtime)
         for old in kept[:-MAX_FILES]:

@@ -300,8 +300,7 @@ def recall(library: Library, lean: Complexes | None, thickness: Complexes, sigma
     weight = 1.0 - (away[near] / reach) ** 2 + 1e-6
     weight /= weight.sum()
     targets = np.stack([np.log(library.fitted_um[near]), np.cos(turned[near]), np.sin(turned[near])], axis=1)
-    shift = known[near] - asked
-    carried = targets - shift @ _slopes(shift, targets, weight)
+    carried = _carry(known[near] - asked, targets, weight)
     # How far a simulated disc lies from its own neighbours, to judge whether this one is of their kind.
     sample = known[:: max(1, known.shape[0] // 200)]
     usual = np.array([np.partition(np.sum((known - row) ** 2, axis=1), 5)[5] for row in sample])
@@ -309,14 +308,19 @@ def recall(library: Library, lean: Complexes | None, thickness: Complexes, sigma
     return Recalled(np.exp(carried[:, 0]), np.arctan2(carried[:, 2], carried[:, 1]), weight, strange)
 
 
-def _slopes(shift: Floats, targets: Floats, weight: Floats) -> Floats:
-    """Weighted least squares of the targets on the shifts, a little damped; the constant is left out of the slopes."""
+def _carry(shift: Floats, targets: Floats, weight: Floats) -> Floats:
+    """Targets carried to where the shift is zero, by weighted least squares (a little damped).
+
+    The scatter left over is widened by what the fit itself has eaten: n/(n - p) of its variance.
+    """
     design = np.concatenate([np.ones((shift.shape[0], 1)), shift], axis=1)
     damping = 1e-3 * np.eye(design.shape[1])
     damping[0, 0] = 0.0
     solved = np.linalg.solve(design.T @ (weight[:, None] * design) + damping, design.T @ (weight[:, None] * targets))
-    slopes: Floats = solved[1:]
-    return slopes
+    middle, left = solved[0], targets - design @ solved
+    worth = 1.0 / float(np.sum(weight**2))
+    widened = math.sqrt(worth / max(worth - design.shape[1], 0.25 * worth))
+    return np.asarray(middle + widened * left, dtype=np.float64)
 
 
 def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:

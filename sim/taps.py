@@ -245,11 +245,12 @@ def _tap(view, grid, law, position, f, k):  # type: ignore[no-untyped-def]
 
 
 @njit(**_INNER)
-def _slip_until_still(view, grid, law, seat, positions):  # type: ignore[no-untyped-def]
-    """Let the pads slip for a few revolutions after the release, until they stay; ``seat``: free shift of each."""
+def _slip_until_still(view, grid, law, seat, begin, positions):  # type: ignore[no-untyped-def]
+    """Let the pads slip for some revolutions from cell ``begin`` on, until they stay; ``seat``: free shift of each."""
     for _ in range(SETTLE_TURNS):
         slipped = False
-        for k in range(grid.angles):
+        for i in range(grid.angles):
+            k = (begin + i) % grid.angles
             pull_out = pull_in = 0.0
             if view.top[0, k] > positions[0] - seat[0]:
                 pull_out = law.spring * _tap(view, grid, law, positions[0] - seat[0], 0, k)[0] - law.push_out
@@ -306,11 +307,12 @@ def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
     highest = (_highest(view.top, 0), _highest(view.top, 1))
     touching = 0
     for node in range(law.releases):
-        _hang(view.mean, law, first + node * grid.angles / law.releases, positions)
+        at = first + node * grid.angles / law.releases
+        _hang(view.mean, law, at, positions)
         start_out, start_in = positions[0], positions[1]
         reach = max(highest[0] - positions[0], highest[1] - positions[1])
         if law.spring * reach > law.slip:  # a tap can never pull harder than its whole reach
-            _slip_until_still(view, grid, law, seat, positions)
+            _slip_until_still(view, grid, law, seat, int(np.floor(at)), positions)
             tally.notes[4] = max(tally.notes[4], abs(positions[0] - start_out))
             tally.notes[4] = max(tally.notes[4], abs(positions[1] - start_in))
         for f in range(2):

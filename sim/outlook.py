@@ -1,0 +1,246 @@
+"""Questions put to the forecast: the table of duty, caliper, pads and runout; what remains once the hub is clean."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bands import Disc, Progress, quantile, spread
+from sim.forecast import Forecast, Settings, drive
+from sim.pads import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
+from sim.parts import Case
+from sim.ring import tir
+from sim.worn import fade_km
+
+Floats = NDArray[np.float64]
+
+#: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
+SECOND = 0.1
+
+
+@dataclass(frozen=True)
+class DutyRow:
+    """One line of the table; distances in km, None = not within the distance asked for.
+
+    Parameters
+    ----------
+    duty, caliper, pads : str
+    runout_um : float
+        Mounted runout, TIR of the first order.
+    km_to_10, km_to_15, km_to_20 : float or None
+        Where the thickness variation of the nominal parameters reaches 10, 15 and 20 um.
+    km_low, km_high : float or None
+        80 % band of the kilometres to the case's own limit.
+    probability_never : float
+        Share of the draws that do not reach that limit.
+    peak_um, peak_km : float
+        Highest thickness variation, and where.
+    end_um : float
+        At the end of the distance.
+    drag_nm, tap_force_n : float
+        At the start.
+    """
+
+    duty: str
+    caliper: str
+    pads: str
+    runout_um: float
+    km_to_10: float | None
+    km_to_15: float | None
+    km_to_20: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_never: float
+    peak_um: float
+    peak_km: float
+    end_um: float
+    drag_nm: float
+    tap_force_n: float
+
+
+def _reach(found: Forecast, level: float) -> float | None:
+    over = np.nonzero(found.dtv_um >= level)[0]
+    if over.size == 0:
+        return None
+    k = int(over[0])
+    if k == 0:
+        return 0.0
+    return float(np.interp(level, found.dtv_um[k - 1 : k + 1], found.distance_km[k - 1 : k + 1]))
+
+
+def duty_table(
+    case: Case,
+    runout_um: Sequence[float] = (30.0, 50.0, 80.0, 100.0, 150.0),
+    km: float = 30_000.0,
+    draws: int = 200,
+    seed: int = 1,
+    progress: Progress | None = None,
+) -> tuple[DutyRow, ...]:
+    """Every duty with every caliper and pad at some runouts; discs and pads are not stopped when worn out.
+
+    Parameters
+    ----------
+    case : Case
+        Everything else is taken from it; its disc wear is replaced by that of each kind of pad.
+    runout_um : sequence of float
+        Mounted runout, TIR.
+    km : float
+    draws, seed : int
+        Behind each band; 0 leaves the bands out and is fifty times faster.
+    progress : callable, optional
+
+    Returns
+    -------
+    tuple of DutyRow
+        Ordered by caliper, pads, duty, runout.
+    """
+    theta = 2.0 * math.pi * np.arange(360) / 360
+    settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)
+    kinds = [
+        (style, kind, use, tir_um)
+        for style in ("floating", "fixed")
+        for kind in DISC_WEAR_MM3_PER_NM
+        for use in DUTIES
+        for tir_um in runout_um
+    ]
+    rows = []
+    for done, (style, kind, use, tir_um) in enumerate(kinds):
+        if progress is not None:
+            progress(done / len(kinds), f"{style}, {kind}, {use}, {tir_um:g} um")
+        one = replace(
+            case,
+            caliper=replace(case.caliper, style=style),
+            pads=replace(case.pads, kind=kind, disc_wear_mm3_per_nm=DISC_WEAR_MM3_PER_NM[kind]),
+            drive=replace(case.drive, duty=use, brake_share=None, pressure_mpa=None),
+        )
+        trace = 0.5 * tir_um * (np.cos(theta) + SECOND * np.cos(2.0 * theta - 1.0))
+        rows.append(_row(one, tir_um, drive(one, trace, km, settings=settings)))
+    if progress is not None:
+        progress(1.0, "table done")
+    return tuple(rows)
+
+
+def _row(case: Case, tir_um: float, found: Forecast) -> DutyRow:
+    peak = int(np.argmax(found.dtv_um))
+    return DutyRow(
+        duty=case.drive.duty,
+        caliper=case.caliper.style,
+        pads=case.pads.kind,
+        runout_um=float(tir_um),
+        km_to_10=_reach(found, 10.0),
+        km_to_15=_reach(found, 15.0),
+        km_to_20=_reach(found, 20.0),
+        km_low=found.km_low,
+        km_high=found.km_high,
+        probability_never=found.probability_never,
+        peak_um=float(found.dtv_um[peak]),
+        peak_km=float(found.distance_km[peak]),
+        end_um=float(found.dtv_um[-1]),
+        drag_nm=float(found.drag_nm[0]),
+        tap_force_n=float(found.tap_force_n[0]),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Remains:
+    """What becomes of a worn disc once its seat is clean.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        From the worn disc on.
+    dtv_now_um : float
+    km_to_fade : float or None
+        Where the thickness variation has fallen below the limit for good; None if not within the distance.
+    km_low, km_high : float or None
+        80 % band of it.
+    probability_fades : float
+        Share of the draws in which it does so within the distance.
+    thickness_after_cut_mm : float
+        Thinnest place after both faces are cut true on the car.
+    verdict : str
+        In words.
+    """
+
+    forecast: Forecast
+    dtv_now_um: float
+    km_to_fade: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_fades: float
+    thickness_after_cut_mm: float
+    verdict: str
+
+
+def after_cleaning(
+    case: Case, worn_um: Floats, runout_after_um: Floats, km: float = 30_000.0, settings: Settings | None = None
+) -> Remains:
+    """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the disc go.
+
+    Parameters
+    ----------
+    case : Case
+        Its ``rotor.thickness_mm`` is what was measured at the thickest place.
+    worn_um : ndarray, shape (2, n)
+        Worn map of both faces (``sim.forecast.faces_from_thickness`` makes one from a thickness map).
+    runout_after_um : ndarray, shape (n,)
+        Mounted runout of the clean corner.
+    km : float
+    settings : Settings, optional
+
+    Returns
+    -------
+    Remains
+    """
+    settings = Settings() if settings is None else settings
+    found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)
+    limit = case.limits.dtv_um
+    brake = brake_of(case)
+    worn = np.asarray(worn_um, dtype=float)
+    disc = Disc(
+        np.asarray(runout_after_um, dtype=float) * 1e-3,
+        case.gauge_radius_mm if settings.runout_radius_mm is None else settings.runout_radius_mm,
+        -1e-3 * worn,
+        case.drive.friction,
+        case.drive.revolutions_per_km,
+    )
+    low = high = found.km_to_fade
+    probability = float(found.km_to_fade is not None)
+    if settings.draws > 0:
+        drawn = spread(disc, brake, found.distance_km, settings.draws, settings.seed)
+        fades = [fade_km(found.distance_km, row, limit) for row in drawn.dtv_um]
+        far = 2.0 * float(found.distance_km[-1])
+        rows = np.array([[far if value is None else value] for value in fades])
+        marks = [float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9)]
+        low, high = (None if value > found.distance_km[-1] else value for value in marks)
+        probability = float(np.mean([value is not None for value in fades]))
+    # A cut on the car takes each face down to the lowest place it reaches while turning true.
+    lost = 1e-3 * float(sum(worn[face].max() - worn[face].min() for face in range(2)) + 2.0 * tir(runout_after_um))
+    left = case.rotor.thickness_mm - lost
+    return Remains(
+        forecast=found,
+        dtv_now_um=float(found.dtv_um[0]),
+        km_to_fade=found.km_to_fade,
+        km_low=low,
+        km_high=high,
+        probability_fades=probability,
+        thickness_after_cut_mm=left,
+        verdict=_verdict(case, found, left, km),
+    )
+
+
+def _verdict(case: Case, found: Forecast, left_mm: float, km: float) -> str:
+    limit = case.limits.dtv_um
+    if found.dtv_um[0] < limit:
+        grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
+        return f"{found.dtv_um[0]:.1f} um, below the limit of {limit:g} um{grows}"
+    if found.km_to_fade is not None:
+        return (
+            f"{found.dtv_um[0]:.1f} um now; below {limit:g} um after about {found.km_to_fade:,.0f} km of driving"
+        ).replace(",", " ")
+    cut = "cut it on the car" if left_mm > case.rotor.minimum_thickness_mm else "replace it, it is too thin to cut"
+    return f"{found.dtv_um[0]:.1f} um, not below {limit:g} um within {km:g} km: {cut}"

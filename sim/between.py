@@ -9,8 +9,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.cells import COVERED, Block, face_block, patch_block, share_in_circles, share_in_sector
+from sim.cells import COVERED, Block, face_block, patch_block, ragged_fall, share_in_circles, share_under
 from sim.clamp import stud_angles_rad
+from sim.dirt import settled
 from sim.errors import BadInput, Fault
 from sim.pair import Pair
 from sim.parts import Case, Debris
@@ -132,33 +133,35 @@ def _patch(
     base, layer, lost = under
     if lost is not None and lost.shape != base.shape:
         raise BadInput(Fault("an earlier tightening with other debris or another preset", key=f"debris {index + 1}"))
-    height = debris.height_um / 1000.0
-    give = layer + (height / debris.modulus_mpa if debris.modulus_mpa else 0.0)
+    dirt = settled(debris)
+    height = debris.height_um / 1000.0 * (1 - ragged_fall(debris, block)[kept])
+    give = layer + (debris.height_um / 1000.0 / dirt.modulus_mpa if dirt.modulus_mpa else 0.0)
     top = base + height - (0.0 if lost is None else lost)
-    if debris.crush_mpa is None:
+    if dirt.crush_mpa is None:
         return [Surface(block, kept, top, give, np.inf, index)]
-    floor = base + debris.residual_share * height
+    floor = base + dirt.residual_share * height
     return [
-        Surface(block, kept, top, give, debris.crush_mpa, index),
+        Surface(block, kept, top, give, dirt.crush_mpa, index),
         Surface(block, kept, floor, layer, np.inf, index, floor=True),
     ]
 
 
 def _kept(case: Case, block: Block, index: int) -> NDArray[np.int64]:
-    """Cells of a patch that are neither in a stud hole nor under a higher patch."""
+    """Cells of a patch that lie on it, neither in a stud hole nor under a higher patch."""
     studs = case.studs
-    lost = share_in_circles(
+    outside = 1.0 - share_under(block, case.debris[index], turn_rad(case))
+    lost = outside + share_in_circles(
         block, studs.pitch_circle_mm / 2, stud_angles_rad(studs.count), case.rotor.hole_diameter_mm / 2
     )
     mine = (case.debris[index].height_um, -index)
     for other_index, other in enumerate(case.debris):
         if other_index != index and (other.height_um, -other_index) > mine:
-            lost = np.maximum(lost, share_in_sector(block, other, turn_rad(case)))
+            lost = np.maximum(lost, share_under(block, other, turn_rad(case)))
     return np.flatnonzero(lost <= COVERED)
 
 
 def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
-    """Height of both faces' own errors over the cells of a block: hub-face runout and both dishes.
+    """Height of both faces' own errors over the cells of a block: hub-face runout, dishes, measured heights.
 
     Parameters
     ----------
@@ -184,6 +187,10 @@ def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
     )
     for dish_um, low, high in edges:
         height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
+    for measured, turn in ((case.hub_topography, 0.0), (case.rotor_topography, turn_rad(case))):
+        if measured is not None:
+            radius, theta = block.sample_points()
+            height = height + measured.at_mm(radius, theta - turn).mean(axis=1)
     return height
 
 
@@ -192,11 +199,13 @@ def hollow_mm(case: Case, block: Block) -> Floats:
     depth = np.zeros(block.size)
     for debris in case.debris:
         if debris.height_um < 0:
-            depth = np.minimum(depth, debris.height_um / 1000.0 * share_in_sector(block, debris, turn_rad(case)))
+            depth = np.minimum(depth, debris.height_um / 1000.0 * share_under(block, debris, turn_rad(case)))
     return depth
 
 
 def carried_share(debris: Debris, surface: Surface) -> float:
     """Share of a patch's area that can carry force."""
-    whole = np.deg2rad(debris.arc_deg) * (debris.outer_radius_mm**2 - debris.inner_radius_mm**2) / 2
-    return float(surface.area_mm2.sum()) / whole
+    width = debris.outer_radius_mm - debris.inner_radius_mm
+    sector = np.deg2rad(debris.arc_deg) * width * (debris.outer_radius_mm + debris.inner_radius_mm) / 2
+    whole = np.pi * width**2 / 4 if debris.shape == "round" else sector
+    return min(float(surface.area_mm2.sum() / whole), 1.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Annotated, Any
@@ -30,8 +30,10 @@ from sim.parts import (
     Rotor,
     SpigotScale,
     Studs,
+    Wheel,
 )
 from sim.tomlfile import key_lines, line_of, parse, read_text
+from sim.topography import Topography, from_dict, read_topography, to_dict
 from sim.units import printable, shown
 
 MOST_FAULTS = 40  # shown at once; a file with more is not a case file
@@ -50,7 +52,9 @@ PARTS: dict[str, type] = {
     "drive": Drive,
     "judder": Judder,
     "limits": Limits,
+    "wheel": Wheel,
 }
+FACES = ("hub", "rotor")
 
 
 @dataclass(frozen=True)
@@ -132,6 +136,9 @@ def case_to_dict(case: Case) -> Tables:
         tables[table] = [_part_to_dict(one, table) for one in part] if table in ARRAYS else _part_to_dict(part, table)
     if not table_built("spigot_scale") and not case.spigot_scale:
         del tables["spigot_scale"]
+    faces = {table: face for table in FACES if (face := getattr(case, f"{table}_topography")) is not None}
+    if faces:
+        tables["topography"] = {table: to_dict(face) for table, face in faces.items()}
     return tables
 
 
@@ -152,10 +159,14 @@ def dict_to_case(tables: Tables, name: str = "case") -> Case:
     """
     if not isinstance(tables, dict):
         raise BadInput(Fault("is not a set of tables", file=name))
-    source = Source(name, tables, {}, None)
-    if "base" in tables:
+    own = {key: value for key, value in tables.items() if key != "topography"}
+    source = Source(name, own, {}, None)
+    if "base" in own:
         raise BadInput(source.fault(("base",), "only a case file can have a base"))
-    return _case_of(source)
+    faces = tables.get("topography", {})
+    if not isinstance(faces, dict) or not set(faces) <= set(FACES):
+        raise BadInput(source.fault(("topography",), "is not a set of measured faces"))
+    return _case_of(source, {f"{table}_topography": from_dict(face) for table, face in faces.items()})
 
 
 def _part_to_dict(part: Any, table: str) -> Tables:
@@ -299,14 +310,33 @@ def _merged(base: Tables, own: Tables) -> Tables:
 # ------------------------------------------------------------------------------------------------------------ making
 
 
-def _case_of(own: Source) -> Case:
+def _case_of(own: Source, faces: dict[str, Topography] | None = None) -> Case:
     base = _base_of(own)
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
     _refuse(faults)
     tables = own.tables if base is None else _merged(base.tables, own.tables)
-    case = _built(tables)
+    case = replace(_built(tables), **(_measured_faces(tables, own, base) if faces is None else faces))
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
     return case
+
+
+def _measured_faces(tables: Tables, own: Source, base: Source | None) -> dict[str, Topography]:
+    """Read the measured faces that the tables name, each beside the file that names it."""
+    found = {}
+    for table in FACES:
+        name = tables.get(table, {}).get("face_map")
+        if name is None:
+            continue
+        source = own if base is None or own.has((table, "face_map")) else base
+        path = (table, "face_map")
+        if source.folder is None or Path(name).is_absolute() or Path(name).suffix.lower() != ".csv":
+            raise BadInput(source.fault(path, f"{shown(name)} is not a .csv file relative to the case file"))
+        try:
+            found[f"{table}_topography"] = read_topography(source.folder / name)
+        except BadInput as error:
+            where = source.fault(path, f"{shown(name)} cannot be taken")
+            raise BadInput([where, *error.faults]) from None
+    return found
 
 
 def _refuse(faults: list[Fault]) -> None:

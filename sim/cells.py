@@ -13,6 +13,8 @@ Floats = NDArray[np.float64]
 
 EDGE_RING_MM = 2.0  # narrow ring at the outer edge, where uneven torque decides
 COVERED = 0.5  # a cell covered by more than this share counts as covered
+COARSE_MM, FINE_MM = 2.7, 2.0  # radial size of a patch's cells; fine where its outline or top is not plain
+MOST_RINGS, MOST_COLUMNS = 10, 60
 SAMPLES = 5  # points per direction when coverage is measured
 
 
@@ -105,9 +107,12 @@ def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, f
     inner, outer = max(debris.inner_radius_mm, zone_mm[0]), min(debris.outer_radius_mm, zone_mm[1])
     if outer - inner <= 1e-9:
         return None
-    rings = int(np.clip(np.ceil((outer - inner) / 2.7), 1, 4))
+    fine = FINE_MM if debris.shape == "round" or debris.ragged_share > 0 else COARSE_MM
+    rings = int(np.clip(np.ceil((outer - inner) / fine), 1, MOST_RINGS if fine == FINE_MM else 4))
     arc = np.deg2rad(debris.arc_deg)
     wanted = 6 if arc < np.deg2rad(40.0) else int(np.ceil(arc / np.deg2rad(6.0)))
+    if fine == FINE_MM:
+        wanted = max(wanted, int(min(np.ceil(arc * (inner + outer) / 2 / FINE_MM), MOST_COLUMNS)))
     columns = int(np.clip(wanted, 1, max(1, int(arc / finest_rad + 1e-9))))
     width = arc / columns
     start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
@@ -124,10 +129,28 @@ def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_
     return inside.mean(axis=1)
 
 
-def share_in_sector(block: Block, debris: Debris, turn_rad: float) -> Floats:
+def share_under(block: Block, debris: Debris, turn_rad: float) -> Floats:
     """Share of each cell that lies under a patch."""
     r, theta = block.sample_points()
     centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
     away = np.abs((theta - centre + np.pi) % (2 * np.pi) - np.pi)
+    if debris.shape == "round":
+        half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
+        middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
+        return (r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2).mean(axis=1)
     inside = (away <= np.deg2rad(debris.arc_deg) / 2) & (r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)
     return inside.mean(axis=1)
+
+
+def ragged_fall(debris: Debris, block: Block) -> Floats:
+    """How far the ragged top of a patch falls short of its height, cell by cell, as a share of the height.
+
+    The highest cell keeps the full height. Neighbours are alike: random values are averaged over three by three cells.
+    """
+    if debris.ragged_share == 0:
+        return np.zeros(block.size)
+    columns, rings = block.angle_rad.size, block.inner_mm.size
+    rough = np.random.default_rng(debris.seed).uniform(size=(columns + 2, rings + 2))
+    smooth = sum(rough[i : i + columns, j : j + rings] for i in range(3) for j in range(3)) / 9
+    depth = (smooth.max() - smooth) / max(float(np.ptp(smooth)), 1e-12)
+    return debris.ragged_share * depth.ravel()

@@ -137,7 +137,7 @@ def assemble(section: Section, metal: Metal, rotor: Rotor | None = None) -> Stif
     Stiffness
     """
     basis = CellBasis(section.mesh, ElementVector(ElementQuadS2(), 3), intorder=5)
-    radius = basis.global_coordinates().value[0]
+    radius = np.asarray(basis.global_coordinates())[0]
     elastic = np.broadcast_to(isotropic(metal)[:, :, None, None], (6, 6, *radius.shape)).copy()
     vanes = section.kind == "vanes"
     if vanes.any() and rotor is not None:

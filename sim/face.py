@@ -24,7 +24,6 @@ FIRST_UM = 8.0
 NEAR_UM = 1e-3  # how closely a spoiling height is found
 ANGLES = 40
 NEAR_STUD_MM = 12.0  # a place counts as "at a stud" within this distance of its angle
-SOFT = {"crush_mpa": 120.0, "modulus_mpa": 5000.0, "residual_share": 0.5}  # compact scale; from memory, judgement
 
 
 @dataclass(frozen=True)
@@ -69,14 +68,13 @@ class FaceMap:
 def speck(radius_mm: float, angle_deg: float, height_um: float, kind: str, zone_mm: tuple[float, float]) -> Debris:
     """Return the speck that is tried at one place, cut off at the edges of the contact zone."""
     half = SPECK_MM / 2
-    extra = SOFT if kind == "crushable" else {}
     return Debris(
+        kind="compact scale" if kind == "crushable" else "hard",
         angle_deg=angle_deg,
         arc_deg=float(np.rad2deg(SPECK_MM / radius_mm)),
         inner_radius_mm=max(radius_mm - half, zone_mm[0]),
         outer_radius_mm=min(radius_mm + half, zone_mm[1]),
         height_um=height_um,
-        **extra,
     )
 
 

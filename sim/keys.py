@@ -204,6 +204,7 @@ def judged(low: float, high: float) -> str:
     return f"judgement, {low:g} .. {high:g}"
 
 
+KINDS = ("hard", "loose scale", "compact scale", "paint", "steel chip")
 CLAMPS = ("nuts and spacers", "bare nuts", "wheel", "screw only")
 
 # Tables that may stand more than once: [[name]].
@@ -257,6 +258,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _um("own_thickness_variation_um", "once a turn, split equally between the faces"),
         _deg("own_thick_spot_deg", 0.0, "rotor frame"),
         _um("flange_dish_um", "+ hollow: touches at its outer edge; - crowned: rocks", 1000, -1000),
+        Key("face_map", "text", None, "CSV of measured heights of the mounting face, rotor frame, + proud", FACT),
         _n("cheek_thickness_mm", None, (2, 25), "vented: one cheek", SIZE),
         Key("vane_count", "whole", None, "vented: number of vanes", SIZE, 6, 120),
         _n("vane_thickness_mm", None, (1, 30), "vented: one vane", SIZE),
@@ -285,6 +287,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("face_runout_radius_mm", 64.0, (10, 150), "where that was read", PRACTICE),
         _deg("face_high_spot_deg", 0.0, "hub frame"),
         _um("face_dish_um", "+ hollow, - crowned", 1000, -1000),
+        Key("face_map", "text", None, "CSV of measured heights beside this file; adds to the errors above", FACT),
         _um("bearing_end_float_um", "not a runout: it widens the doubt of every reading"),
     ),
     "studs": (
@@ -307,6 +310,8 @@ _ROWS: dict[str, tuple[Key, ...]] = {
     ),
     "debris": (
         _word("on", "hub", ("hub", "rotor"), "what it sticks to; on the rotor it goes with it when indexed"),
+        _word("kind", "hard", KINDS, "sets crushing and stiffness unless given below", "see sim/dirt.py"),
+        _word("shape", "sector", ("sector", "round"), "round: a disc between the radii; about a stud hole it is a lip"),
         _n("angle_deg", 0.0, (-360, 360), "centre, in the frame of what it sits on", FACT),
         _arc(20.0),
         _n("inner_radius_mm", 60.0, (0, 250), "where it begins", FACT),
@@ -320,7 +325,11 @@ _ROWS: dict[str, tuple[Key, ...]] = {
             "from memory, 5 .. 50 loose, over 100 compact",
         ),
         _n("modulus_mpa", None, (10, 400_000), "its stiffness; omit: stiff", "from memory, 500 .. 10 000"),
-        _n("residual_share", 0.5, (0, 1), "of the height that stays however hard it is crushed", judged(0.3, 0.8)),
+        _n("residual_share", None, (0, 1), "of the height that stays however hard it is crushed", judged(0.3, 0.8)),
+        _n(
+            "ragged_share", 0.0, (0, 0.95), "how much of the height its ragged top falls short of, at random", JUDGEMENT
+        ),
+        Key("seed", "whole", 1, "which ragged top", FACT, 0, 1_000_000),
     ),
     "spigot_scale": (
         _n("angle_deg", 180.0, (-360, 360), "centre, hub frame", FACT),

@@ -3,7 +3,8 @@
 Wear is run forwards some thousand times, with the parameters nobody knows and the runout at fitting both drawn; the
 discs that came out most like the one on the bench tell what went in (approximate Bayesian computation with local
 linear adjustment: M. A. Beaumont, W. Zhang, D. J. Balding, Genetics 162, 2025, 2002). Turning a disc turns everything
-on it, so all are laid with the crest of the reading in the same place before they are compared.
+on it, so all are laid with the crest of the reading in the same place before they are compared. The bands are stretched
+until they hold 80 % of the library's own discs, left out one by one.
 """
 
 from __future__ import annotations
@@ -47,6 +48,8 @@ LIBRARY = 2000
 NEIGHBOURS = 160
 #: The runs of the library need not be finer than the readings.
 ROUGH = Fineness(angles=72, release_angles=8, tolerance_mm=1.5e-4)
+#: Discs of the library on which its bands are tried.
+SELF_TESTS = 250
 #: A finding needs this much probability.
 SURE = 0.9
 #: A reading that lies farther from its neighbours than all but this share of simulated discs is not wear by runout.
@@ -262,6 +265,32 @@ def _noisy(library: Library, sigma: float, with_lean: bool, seed: int) -> tuple[
 
 
 @dataclass(frozen=True, eq=False)
+class Shelf:
+    """A library as one kind of reading sees it: features in units of their spread, and how far to trust them.
+
+    Parameters
+    ----------
+    library : Library
+    known, turned : ndarray, shapes (m, f), (m,)
+        Features, and the angle each disc was turned by.
+    middle, scale : ndarray, shape (f,)
+    widen, widen_turn : float
+        By how much bands must be stretched so that 80 % of discs of the library itself, left out one by one, fall inside.
+    usual : float
+        Squared distance to the fifth neighbour that all but a few discs keep within.
+    """
+
+    library: Library
+    known: Floats
+    turned: Floats
+    middle: Floats
+    scale: Floats
+    widen: float
+    widen_turn: float
+    usual: float
+
+
+@dataclass(frozen=True, eq=False)
 class Recalled:
     """Weighted draws of what went in: runout at fitting [um], high spot against the reading's own [rad]."""
 
@@ -271,56 +300,106 @@ class Recalled:
     strange: bool
 
 
-def recall(library: Library, lean: Complexes | None, thickness: Complexes, sigma_um: float, seed: int = 3) -> Recalled:
-    """Find the simulated discs most like one that was read, and carry them over to it.
+def shelve(library: Library, sigma_um: float, with_lean: bool, seed: int = 3) -> Shelf:
+    """Make a library ready for readings with and without the faces' traces, and test it on its own discs.
 
     Parameters
     ----------
     library : Library
-    lean : ndarray of complex, shape (LEAN_ORDERS,), optional
-        Orders of the mean plane as read. [um]
-    thickness : ndarray of complex, shape (THICKNESS_ORDERS,)
     sigma_um : float
         Doubt of each component of an order.
+    with_lean : bool
+        Whether the faces' traces are read too.
     seed : int
         Of the reading noise laid on the library.
 
     Returns
     -------
+    Shelf
+    """
+    known, turned = _features(*_noisy(library, sigma_um, with_lean, seed))
+    middle, scale = known.mean(axis=0), known.std(axis=0) + 1e-9
+    known = (known - middle) / scale
+    plain = Shelf(library, known, turned, middle, scale, 1.0, 1.0, math.inf)
+    tried = np.arange(0, known.shape[0], max(1, known.shape[0] // SELF_TESTS))
+    found = [_look_up(plain, known[row], int(row)) for row in tried]
+    size = [
+        _needed(np.log(one.fitted_um), one.weight, math.log(library.fitted_um[row]))
+        for one, row in zip(found, tried, strict=True)
+    ]
+    turn = [
+        _needed(_about(one.turn_rad, float(turned[row])), one.weight, 0.0)
+        for one, row in zip(found, tried, strict=True)
+    ]
+    near = [float(np.partition(np.sum((known - known[row]) ** 2, axis=1), 5)[5]) for row in tried]
+    return replace(
+        plain,
+        widen=float(np.quantile(size, 0.8)),
+        widen_turn=float(np.quantile(turn, 0.8)),
+        usual=2.0 * float(np.quantile(near, STRANGE)),
+    )
+
+
+def _about(angle: Floats, centre: float) -> Floats:
+    """Angles as differences from a centre, -pi to pi."""
+    return np.asarray(np.angle(np.exp(1j * (angle - centre))), dtype=np.float64)
+
+
+def _needed(values: Floats, weight: Floats, truth: float) -> float:
+    """By how much the 80 % band of weighted draws must be stretched about its median to reach the truth."""
+    low, middle, high = (weighted_quantile(values, weight, share) for share in (0.1, 0.5, 0.9))
+    reach = high - middle if truth > middle else middle - low
+    return abs(truth - middle) / max(reach, 1e-12)
+
+
+def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recalled:
+    """Find the simulated discs most like one that was read, and carry them over to it.
+
+    Parameters
+    ----------
+    shelf : Shelf
+    lean : ndarray of complex, shape (LEAN_ORDERS,), optional
+        Orders of the mean plane as read; as the shelf was made. [um]
+    thickness : ndarray of complex, shape (THICKNESS_ORDERS,)
+
+    Returns
+    -------
     Recalled
     """
-    known, turned = _features(*_noisy(library, sigma_um, lean is not None, seed))
     asked, _ = _features(None if lean is None else lean[None], thickness[None])
-    middle, spread = known.mean(axis=0), known.std(axis=0) + 1e-9
-    known, asked = (known - middle) / spread, (asked[0] - middle) / spread
-    away = np.sqrt(np.sum((known - asked) ** 2, axis=1))
-    count = min(NEIGHBOURS, known.shape[0] // 4)
-    near = np.argsort(away, kind="stable")[:count]
-    reach = away[near[-1]]
-    weight = 1.0 - (away[near] / reach) ** 2 + 1e-6
+    found = _look_up(shelf, (asked[0] - shelf.middle) / shelf.scale, None)
+    size = np.log(found.fitted_um)
+    middle = weighted_quantile(size, found.weight, 0.5)
+    centre = float(np.angle(np.sum(found.weight * np.exp(1j * found.turn_rad))))
+    turn = centre + np.clip(shelf.widen_turn * _about(found.turn_rad, centre), -math.pi, math.pi)
+    return replace(found, fitted_um=np.exp(middle + shelf.widen * (size - middle)), turn_rad=turn)
+
+
+def _look_up(shelf: Shelf, asked: Floats, without: int | None) -> Recalled:
+    """Weighted neighbours carried to the asked features; ``without`` leaves one disc of the library out."""
+    square = np.sum((shelf.known - asked) ** 2, axis=1)
+    if without is not None:
+        square[without] = np.inf
+    count = min(NEIGHBOURS, square.size // 4)
+    near = np.argpartition(square, count)[:count]
+    near = near[np.argsort(square[near], kind="stable")]
+    weight = 1.0 - square[near] / square[near[-1]] + 1e-6
     weight /= weight.sum()
-    targets = np.stack([np.log(library.fitted_um[near]), np.cos(turned[near]), np.sin(turned[near])], axis=1)
-    carried = _carry(known[near] - asked, targets, weight)
-    # How far a simulated disc lies from its own neighbours, to judge whether this one is of their kind.
-    sample = known[:: max(1, known.shape[0] // 200)]
-    usual = np.array([np.partition(np.sum((known - row) ** 2, axis=1), 5)[5] for row in sample])
-    strange = float(np.partition(away**2, 4)[4]) > 2.0 * float(np.quantile(usual, STRANGE))
-    return Recalled(np.exp(carried[:, 0]), np.arctan2(carried[:, 2], carried[:, 1]), weight, strange)
+    turned = shelf.turned[near]
+    targets = np.stack([np.log(shelf.library.fitted_um[near]), np.cos(turned), np.sin(turned)], axis=1)
+    carried = _carry(shelf.known[near] - asked, targets, weight)
+    turn = np.arctan2(carried[:, 2], carried[:, 1])
+    return Recalled(np.exp(carried[:, 0]), turn, weight, float(square[near[4]]) > shelf.usual)
 
 
 def _carry(shift: Floats, targets: Floats, weight: Floats) -> Floats:
-    """Targets carried to where the shift is zero, by weighted least squares (a little damped).
-
-    The scatter left over is widened by what the fit itself has eaten: n/(n - p) of its variance.
-    """
+    """Targets carried to where the shift is zero, by weighted least squares (a little damped)."""
     design = np.concatenate([np.ones((shift.shape[0], 1)), shift], axis=1)
     damping = 1e-3 * np.eye(design.shape[1])
     damping[0, 0] = 0.0
     solved = np.linalg.solve(design.T @ (weight[:, None] * design) + damping, design.T @ (weight[:, None] * targets))
     middle, left = solved[0], targets - design @ solved
-    worth = 1.0 / float(np.sum(weight**2))
-    widened = math.sqrt(worth / max(worth - design.shape[1], 0.25 * worth))
-    return np.asarray(middle + widened * left, dtype=np.float64)
+    return np.asarray(middle + left, dtype=np.float64)
 
 
 def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
@@ -381,7 +460,7 @@ def remember(
     library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
     if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
         raise Refused(f"the library is for {library.distance_km:g} km, the disc ran {disc.distance_km:g} km")
-    found = recall(library, lean, thickness, sigma)
+    found = recall(shelve(library, sigma, lean is not None), lean, thickness)
     low, middle, high = (weighted_quantile(found.fitted_um, found.weight, q) for q in (0.1, 0.5, 0.9))
     crest, band = _crest(case, found, thickness if lean is None else lean)
     finding, reason = _finding(case, found, own, _crest_rad(found, thickness if lean is None else lean), thickness)

@@ -167,6 +167,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         own_thickness_variation_um=0.0,
         own_thick_spot_deg=0.0,
         flange_dish_um=0.0,
+        face_map=None,
     )
     hub = replace(
         case.hub,
@@ -174,6 +175,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         face_runout_radius_mm=64.0,
         face_high_spot_deg=0.0,
         face_dish_um=0.0,
+        face_map=None,
         bearing_end_float_um=0.0,
     )
     studs = replace(

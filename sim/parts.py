@@ -7,11 +7,13 @@ keys of a cache.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
 from sim.errors import BadInput, Fault
 from sim.keys import BY_TABLE, NOT_YET, Key, table_built
+from sim.topography import Topography
 
 DEFAULT_TORQUE_NM = 140.0
 WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
@@ -73,6 +75,7 @@ class Rotor:
     own_thickness_variation_um: float = 0.0
     own_thick_spot_deg: float = 0.0
     flange_dish_um: float = 0.0
+    face_map: str | None = None
     cheek_thickness_mm: float | None = None
     vane_count: int | None = None
     vane_thickness_mm: float | None = None
@@ -129,6 +132,7 @@ class Hub:
     face_runout_radius_mm: float = 64.0
     face_high_spot_deg: float = 0.0
     face_dish_um: float = 0.0
+    face_map: str | None = None
     bearing_end_float_um: float = 0.0
 
     def __post_init__(self) -> None:
@@ -183,9 +187,15 @@ class Studs:
 
 @dataclass(frozen=True)
 class Debris:
-    """Something not flat on the hub face or the rotor's mounting face; angles in the frame of what it sits on."""
+    """Something that is not flat on the hub face or the rotor's mounting face; angles in the frame of what it sits on.
+
+    A round patch is the disc between its radii; its arc follows from them, whatever is given. About a stud hole it is
+    the raised lip of that hole, because the part inside the hole carries nothing.
+    """
 
     on: str = "hub"
+    kind: str = "hard"
+    shape: str = "sector"
     angle_deg: float = 0.0
     arc_deg: float = 20.0
     inner_radius_mm: float = 60.0
@@ -193,10 +203,18 @@ class Debris:
     height_um: float = 100.0
     crush_mpa: float | None = None
     modulus_mpa: float | None = None
-    residual_share: float = 0.5
+    residual_share: float | None = None
+    ragged_share: float = 0.0
+    seed: int = 1
 
     def __post_init__(self) -> None:
         _check(self, "debris")
+        half, middle = (
+            (self.outer_radius_mm - self.inner_radius_mm) / 2,
+            (self.outer_radius_mm + self.inner_radius_mm) / 2,
+        )
+        if self.shape == "round" and 0 < half < middle:
+            object.__setattr__(self, "arc_deg", math.degrees(2 * math.asin(half / middle)))
 
 
 @dataclass(frozen=True)
@@ -326,7 +344,11 @@ class Wheel:
 
 @dataclass(frozen=True)
 class Case:
-    """One corner of a car: every part, everything that is wrong with it, and how it is read and driven."""
+    """One corner of a car: every part, everything that is wrong with it, and how it is read and driven.
+
+    ``hub_topography`` and ``rotor_topography`` are the measured faces that the parts' ``face_map`` name; through the
+    API they are given directly.
+    """
 
     title: str = "A corner"
     rotor: Rotor = field(default_factory=Rotor)
@@ -342,6 +364,8 @@ class Case:
     judder: Judder = field(default_factory=Judder)
     limits: Limits = field(default_factory=Limits)
     wheel: Wheel = field(default_factory=Wheel)
+    hub_topography: Topography | None = None
+    rotor_topography: Topography | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "debris", tuple(self.debris))

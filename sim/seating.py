@@ -26,6 +26,9 @@ from sim.traces import TRACE_POINTS, Loads, mounted_trace_um
 Floats = NDArray[np.float64]
 
 
+SLIGHT_LOSS = 0.02  # share of a patch that may be lost to the cutting into cells without a word
+
+
 @dataclass(frozen=True, eq=False)
 class Cells:
     """Every contact cell, for pictures; HUB frame.
@@ -285,7 +288,7 @@ def _debris_warnings(case: Case, found: list[Surface]) -> tuple[str, ...]:
             out.append(f"{name}: lies where the faces cannot touch, or under something higher; it carries nothing")
             continue
         lost = 1 - carried_share(debris, by_index[index])
-        if lost > 1e-3:
+        if lost > SLIGHT_LOSS:
             out.append(
                 f"{name}: {100 * lost:.0f} % of it lies in a stud hole, off the contact zone or under something "
                 "higher and carries nothing"

@@ -238,7 +238,12 @@ def debris_solid(debris: Debris, lift_mm: float, sections: int = SECTIONS) -> tr
     """
     if not lift_mm > 0.0:
         raise BadInput(Fault(f"a patch drawn {lift_mm:g} mm high cannot be seen", key="lift_mm", allowed="above 0"))
-    flat = _sector(debris.inner_radius_mm, debris.outer_radius_mm, debris.angle_deg, debris.arc_deg, sections)
+    if debris.shape == "round":
+        half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
+        disc = manifold3d.CrossSection.circle(half, 64)
+        flat = disc.translate((debris.inner_radius_mm + half, 0.0)).rotate(debris.angle_deg)
+    else:
+        flat = _sector(debris.inner_radius_mm, debris.outer_radius_mm, debris.angle_deg, debris.arc_deg, sections)
     low = 0.0 if debris.on == "hub" else -lift_mm
     return _one_body(manifold3d.Manifold.extrude(flat, lift_mm).translate((0.0, 0.0, low)), "patch")
 

@@ -17,6 +17,8 @@ from numba import njit
 
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3
+#: One slip leaves a twentieth of the excess pull: after so many at one angle nothing is left.
+SLIPS = 8
 #: Newton steps of one contact; 2 to 4 are usual. From the seventh on a step that does not lower the elastic energy is
 #: halved: the energy is convex, so that always ends.
 NEWTON_STEPS = 80
@@ -251,12 +253,15 @@ def _slip_until_still(view, grid, law, seat, begin, positions):  # type: ignore[
         slipped = False
         for i in range(grid.angles):
             k = (begin + i) % grid.angles
-            pull_out = pull_in = 0.0
-            if view.top[0, k] > positions[0] - seat[0]:
-                pull_out = law.spring * _tap(view, grid, law, positions[0] - seat[0], 0, k)[0] - law.push_out
-            if view.top[1, k] > positions[1] - seat[1]:
-                pull_in = law.spring * _tap(view, grid, law, positions[1] - seat[1], 1, k)[0] - law.push_in
-            slipped = _slip(law, pull_out, pull_in, positions) or slipped
+            for _ in range(SLIPS):
+                pull_out = pull_in = 0.0
+                if view.top[0, k] > positions[0] - seat[0]:
+                    pull_out = law.spring * _tap(view, grid, law, positions[0] - seat[0], 0, k)[0] - law.push_out
+                if view.top[1, k] > positions[1] - seat[1]:
+                    pull_in = law.spring * _tap(view, grid, law, positions[1] - seat[1], 1, k)[0] - law.push_in
+                if not _slip(law, pull_out, pull_in, positions):
+                    break
+                slipped = True
         if not slipped:
             return
 
@@ -312,7 +317,7 @@ def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
         start_out, start_in = positions[0], positions[1]
         reach = max(highest[0] - positions[0], highest[1] - positions[1])
         if law.spring * reach > law.slip:  # a tap can never pull harder than its whole reach
-            _slip_until_still(view, grid, law, seat, int(np.floor(at)), positions)
+            _slip_until_still(view, grid, law, seat, int(np.floor(at + 0.3183)), positions)
             tally.notes[4] = max(tally.notes[4], abs(positions[0] - start_out))
             tally.notes[4] = max(tally.notes[4], abs(positions[1] - start_in))
         for f in range(2):

@@ -131,6 +131,34 @@ def face_errors(face: Topography, count: int) -> FaceErrors:
     )
 
 
+def to_dict(face: Topography) -> dict[str, list]:
+    """Plain data of a face, for a run folder."""
+    return {
+        "angle_deg": list(face.angle_deg),
+        "radius_mm": list(face.radius_mm),
+        "height_um": [list(row) for row in face.height_um],
+    }
+
+
+def from_dict(tables: dict[str, list]) -> Topography:
+    """Inverse of `to_dict`.
+
+    Raises
+    ------
+    BadInput
+        If the data are no face.
+    """
+    try:
+        angle, radius, height = (np.array(tables[name], dtype=float) for name in COLUMNS)
+        whole = height.shape == (angle.size, radius.size) and angle.size >= LEAST_ANGLES and radius.size >= 1
+    except (KeyError, TypeError, ValueError):
+        whole = False
+    if not whole or not all(np.isfinite(part).all() for part in (angle, radius, height)):
+        raise BadInput(Fault("is not a measured face", key="face_map"))
+    rows = tuple(tuple(float(x) for x in row) for row in height)
+    return Topography(tuple(map(float, angle)), tuple(map(float, radius)), rows)
+
+
 def read_topography(path: str | Path) -> Topography:
     """Read a face from a table with the columns angle_deg, radius_mm and height_um.
 

@@ -25,7 +25,7 @@ def test_every_fault_of_a_part_is_said_at_once():
         (Studs, {"count": 9}),
         (Studs, {"thread": "M13x1"}),
         (Studs, {"torque_nm": [120.0, float("nan")]}),
-        (Studs, {"clamped_by": "wheel"}),
+        (Studs, {"clamped_by": "rope"}),
         (Debris, {"arc_deg": 0.0}),
         (Debris, {"on": "wheel"}),
         (Pads, {"kind": "magic"}),

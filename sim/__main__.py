@@ -1,4 +1,4 @@
-"""The numeric half alone, without a renderer: ``python -m sim check|seat|drive``, answers as JSON or as lines."""
+"""The numeric half alone, without a renderer: ``python -m sim check|seat|drive|index``, answers as JSON or as lines."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from sim import answers, case, forecast, run
+from sim import answers, bench_index, case, forecast, indexing, readings, run
 from sim.errors import BadInput, Fault, TrueseatError
 
 
@@ -26,7 +26,24 @@ def parser() -> argparse.ArgumentParser:
             command.add_argument("--preset", choices=("standard", "fast", "fine"), default="standard")
         if name == "drive":
             command.add_argument("--km", type=float, default=run.DEFAULT_KM, help="distance to drive [km]")
+    command = commands.add_parser("index", help="best stud position")
+    command.add_argument("case", type=Path, nargs="?", help="case file (TOML); or give --hub and --rotor")
+    command.add_argument("--hub", type=Path, help="readings of the bare hub face (CSV)")
+    command.add_argument("--rotor", type=Path, help="readings of the mounted rotor (CSV)")
+    command.add_argument("--json", action="store_true", help="print the whole answer as JSON")
     return top
+
+
+def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
+    """Find the best stud position, from a case or from two tables of readings."""
+    if (options.case is None) == (options.hub is None or options.rotor is None):
+        raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    if options.case is None:
+        found = bench_index.index_readings(readings.read(options.hub), readings.read(options.rotor))
+        return bench_index.bench_answer(found), 0
+    corner = case.load_case(options.case)
+    result, _ = indexing.index_case(corner)
+    return bench_index.index_answer(result) | {"studs_turned": corner.studs.studs_turned}, 0
 
 
 def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
@@ -69,7 +86,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code: 0 done, 2 bad input, 3 refused by the physics, 130 interrupted."""
     options = parser().parse_args(argv)
-    command = {"check": check, "seat": seat, "drive": drive}[options.command]
+    command = {"check": check, "seat": seat, "drive": drive, "index": index}[options.command]
     try:
         answer, code = command(options)
         sys.stdout.write((answers.text(answer) if options.json else "\n".join(lines(answer))) + "\n")

@@ -15,6 +15,7 @@ from sim.parts import Case
 from sim.runout import Dial, against_limit
 
 if TYPE_CHECKING:
+    from sim.face import FaceMap
     from sim.forecast import Forecast
     from sim.run import Run
     from sim.seating import Seat
@@ -129,6 +130,24 @@ def drive_answer(run: Run) -> dict[str, Any]:
     if forecast is not None:
         answer |= {name: getattr(forecast, name) for name in _CURVES}
     return plain(answer | {"warnings": run.seat.warnings})
+
+
+def face_answer(found: FaceMap) -> dict[str, Any]:
+    """Collect what ``face --json`` answers; null where even the highest dirt tried does not spoil the corner."""
+    return plain(
+        {
+            "kind": found.kind,
+            "limit_um": found.limit_um,
+            "clean_um": found.clean_um,
+            "frame": "hub",
+            "radius_mm": found.radius_mm,
+            "angle_deg": found.angle_deg,
+            "spoil_um": found.spoil_um,
+            "highest_um": found.highest_um,
+            "speck_mm": found.speck_mm,
+            "zones": found.zones,
+        }
+    )
 
 
 def plain(value: Any) -> Any:

@@ -10,20 +10,16 @@ until they hold 80 % of the library's own discs, left out one by one.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bands import Disc, Progress, draw, on_all_cores
+from sim.bands import Progress
 from sim.errors import BadInput, Fault, Refused
-from sim.march import march, states_at
-from sim.pads import Brake, Fineness, brake_of
+from sim.library import LEAN_ORDERS, THICKNESS_ORDERS, Library, learn
 from sim.parts import Case
 from sim.ring import fit, high_spot_deg, tir, trace
-from sim.wear import make_problem
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -33,27 +29,18 @@ SHRINKS = (
     "clear the fitting"
 )
 
-#: Runout at fitting, TIR, evenly on a logarithmic scale. Judgement: from a good new corner to a gross fault. [um]
-FITTED_UM = (10.0, 300.0)
-#: Second order in it, amplitude over that of the first, evenly. Judgement.
-MOST_SECOND = 0.4
-#: Thickness variation of a new disc, evenly. Common practice, no source: 10 um is the strictest limit in service. [um]
-NEW_DTV_UM = (0.0, 8.0)
 #: Own runout of a rotor that nobody has measured by itself, TIR, evenly. Common practice, no source. [um]
 OWN_RUNOUT_UM = (0.0, 30.0)
 
-THICKNESS_ORDERS = 4
-LEAN_ORDERS = 2
-LIBRARY = 2000
 NEIGHBOURS = 160
-#: The runs of the library need not be finer than the readings.
-ROUGH = Fineness(angles=72, release_angles=8, tolerance_mm=1.5e-4)
 #: Discs of the library on which its bands are tried.
 SELF_TESTS = 250
 #: A finding needs this much probability.
 SURE = 0.9
 #: A reading that lies farther from its neighbours than all but this share of simulated discs is not wear by runout.
 STRANGE = 0.995
+#: ... by this factor of squared distance, since so few are tried. Judgement.
+STRANGE_MARGIN = 1.5
 #: A high spot known no better than this, either way, is not given. [deg]
 WORST_ANGLE_DEG = 60.0
 
@@ -82,27 +69,6 @@ class WornDisc:
     outboard_um: Floats | None = None
     inboard_um: Floats | None = None
     doubt_um: float = 2.0
-
-
-@dataclass(frozen=True, eq=False)
-class Library:
-    """Simulated worn discs at one distance, each with order 1 of its runout at fitting at angle zero.
-
-    Parameters
-    ----------
-    distance_km : float
-    fitted_um : ndarray, shape (m,)
-        Runout at fitting, TIR.
-    lean_um : ndarray of complex, shape (m, LEAN_ORDERS)
-        Orders of the mean plane as worn.
-    thickness_um : ndarray of complex, shape (m, THICKNESS_ORDERS)
-        Orders of the thickness.
-    """
-
-    distance_km: float
-    fitted_um: Floats
-    lean_um: Complexes
-    thickness_um: Complexes
 
 
 @dataclass(frozen=True)
@@ -136,91 +102,6 @@ class Memory:
     reason: str
     looks_like_wear: bool
     notes: tuple[str, ...]
-
-
-def _fitted_draws(count: int, seed: int) -> Floats:
-    """Draws of TIR, second order, its phase, new thickness variation, its phase: shape (count, 5)."""
-    random = np.random.default_rng(seed)
-    uniform = np.stack([(random.permutation(count) + random.random(count)) / count for _ in range(5)], axis=1)
-    low, high = np.log(FITTED_UM[0]), np.log(FITTED_UM[1])
-    out = uniform.copy()
-    out[:, 0] = np.exp(low + uniform[:, 0] * (high - low))
-    out[:, 1] = MOST_SECOND * uniform[:, 1]
-    out[:, 2] = 2.0 * math.pi * uniform[:, 2]
-    out[:, 3] = NEW_DTV_UM[0] + (NEW_DTV_UM[1] - NEW_DTV_UM[0]) * uniform[:, 3]
-    out[:, 4] = 2.0 * math.pi * uniform[:, 4]
-    return out
-
-
-def new_disc(case: Case, row: Floats) -> Disc:
-    """A disc as fitted, from TIR [um], second order share, its phase, new thickness variation [um], its phase."""
-    theta = 2.0 * math.pi * np.arange(360) / 360
-    shape = np.cos(theta) + row[1] * np.cos(2.0 * theta - row[2])
-    runout = 1e-3 * row[0] * shape / tir(shape)
-    height = 0.25e-3 * row[3] * np.cos(theta - row[4])
-    drive = case.drive
-    return Disc(runout, case.gauge_radius_mm, np.stack([height, height]), drive.friction, drive.revolutions_per_km)
-
-
-def _orders(rows: Floats, highest: int) -> Complexes:
-    return np.asarray(2.0 * np.fft.rfft(rows, axis=-1)[..., 1 : highest + 1] / rows.shape[-1], dtype=np.complex128)
-
-
-def worn_orders(disc: Disc, brake: Brake, distance_km: Floats) -> tuple[Complexes, Complexes]:
-    """Wear one disc: orders of the mean plane where the runout was read, and of the thickness, at the distances. [um].
-
-    Returns
-    -------
-    tuple of ndarray of complex, shapes (k, LEAN_ORDERS) and (k, THICKNESS_ORDERS)
-    """
-    one = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, ROUGH)
-    turns = distance_km * disc.revolutions_per_km
-    states, _ = states_at(march(one, float(turns.max())), turns)
-    cells = one.face_cells
-    face = -states[:, : 2 * cells] - states[:, 2 * cells : 4 * cells]
-    if one.law.has_film:
-        face = face + states[:, 4 * cells : 6 * cells]
-    height = 1e3 * (face.reshape(-1, 2, one.grid.angles) + resampled_heights(disc, one.grid.angles)[None])
-    lean = 1e3 * _orders(disc.runout_mm, LEAN_ORDERS) + _orders(0.5 * (height[:, 0] - height[:, 1]), LEAN_ORDERS)
-    return lean, _orders(height.sum(axis=1), THICKNESS_ORDERS)
-
-
-def resampled_heights(disc: Disc, angles: int) -> Floats:
-    """Heights of the new faces on a grid of ``angles`` (a divisor of their own number). Shape (2, angles). [mm]."""
-    return disc.height_mm[:, :: disc.height_mm.shape[1] // angles]
-
-
-def learn(
-    case: Case, distance_km: Sequence[float], count: int = LIBRARY, seed: int = 7, progress: Progress | None = None
-) -> tuple[Library, ...]:
-    """Simulate worn discs of this corner with drawn runout at fitting and drawn wear parameters.
-
-    Parameters
-    ----------
-    case : Case
-    distance_km : sequence of float
-        One library is made for each.
-    count, seed : int
-    progress : callable, optional
-
-    Returns
-    -------
-    tuple of Library
-    """
-    brake = brake_of(case)
-    distance = np.asarray(distance_km, dtype=float)
-    if distance.size == 0 or not np.all((distance > 0.0) & (distance <= 1.0e6)):
-        raise BadInput(Fault("distance since fitting", key="distance_km", allowed="above 0, to 1e6"))
-    ranges, values = draw(brake, count, seed)
-    rows = np.concatenate([_fitted_draws(count, seed + 1), values], axis=1)
-
-    def one(row: Floats) -> tuple[Complexes, Complexes]:
-        changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row[5:], strict=True)}
-        return worn_orders(new_disc(case, row), replace(brake, **changed), distance)
-
-    found = on_all_cores(one, rows, "wearing discs of every kind", progress)
-    lean, thickness = (np.array(column) for column in zip(*found, strict=True))
-    return tuple(Library(float(km), rows[:, 0], lean[:, k], thickness[:, k]) for k, km in enumerate(distance))
 
 
 def _turned(orders: Complexes, angle: Floats) -> Complexes:
@@ -275,9 +156,11 @@ class Shelf:
         Features, and the angle each disc was turned by.
     middle, scale : ndarray, shape (f,)
     widen, widen_turn : float
-        By how much bands must be stretched so that 80 % of discs of the library itself, left out one by one, fall inside.
+        By how much bands must be stretched to hold 80 % of the library's own discs, left out one by one.
+    white : ndarray, shape (f, f)
+        Takes the correlations out of the features: what usually goes together is no surprise, what does not is.
     usual : float
-        Squared distance to the fifth neighbour that all but a few discs keep within.
+        Squared distance to the fifth neighbour, in those, that all but a few discs keep within.
     """
 
     library: Library
@@ -287,6 +170,7 @@ class Shelf:
     scale: Floats
     widen: float
     widen_turn: float
+    white: Floats
     usual: float
 
 
@@ -320,29 +204,39 @@ def shelve(library: Library, sigma_um: float, with_lean: bool, seed: int = 3) ->
     known, turned = _features(*_noisy(library, sigma_um, with_lean, seed))
     middle, scale = known.mean(axis=0), known.std(axis=0) + 1e-9
     known = (known - middle) / scale
-    plain = Shelf(library, known, turned, middle, scale, 1.0, 1.0, math.inf)
+    white = np.linalg.inv(np.linalg.cholesky(np.cov(known.T) + 1e-6 * np.eye(known.shape[1]))).T
+    plain = Shelf(library, known, turned, middle, scale, 1.0, 1.0, white, math.inf)
     tried = np.arange(0, known.shape[0], max(1, known.shape[0] // SELF_TESTS))
-    found = [_look_up(plain, known[row], int(row)) for row in tried]
-    size = [
-        _needed(np.log(one.fitted_um), one.weight, math.log(library.fitted_um[row]))
-        for one, row in zip(found, tried, strict=True)
-    ]
-    turn = [
-        _needed(_about(one.turn_rad, float(turned[row])), one.weight, 0.0)
-        for one, row in zip(found, tried, strict=True)
-    ]
-    near = [float(np.partition(np.sum((known - known[row]) ** 2, axis=1), 5)[5]) for row in tried]
+    size, turn = [], []
+    for row in tried:
+        one = _look_up(plain, known[row], int(row))
+        size.append(_needed(np.log(one.fitted_um), one.weight, math.log(library.fitted_um[row])))
+        centre = _centre(one)
+        away = float(_about(turned[row : row + 1], centre)[0])
+        turn.append(_needed(_about(one.turn_rad, centre), one.weight, away))
+    near = [_fifth(plain, known[row], 1) for row in tried]
     return replace(
         plain,
         widen=float(np.quantile(size, 0.8)),
-        widen_turn=float(np.quantile(turn, 0.8)),
-        usual=2.0 * float(np.quantile(near, STRANGE)),
+        widen_turn=max(1.0, float(np.quantile(turn, 0.8))),
+        usual=STRANGE_MARGIN * float(np.quantile(near, STRANGE)),
     )
 
 
 def _about(angle: Floats, centre: float) -> Floats:
     """Angles as differences from a centre, -pi to pi."""
     return np.asarray(np.angle(np.exp(1j * (angle - centre))), dtype=np.float64)
+
+
+def _fifth(shelf: Shelf, asked: Floats, leave_out: int) -> float:
+    """Squared distance to the fifth disc like it, correlations taken out; the nearest ``leave_out`` do not count."""
+    away = np.sum(((shelf.known - asked) @ shelf.white) ** 2, axis=1)
+    return float(np.partition(away, 4 + leave_out)[4 + leave_out])
+
+
+def _centre(found: Recalled) -> float:
+    """Mean direction of the turns."""
+    return float(np.angle(np.sum(found.weight * np.exp(1j * found.turn_rad))))
 
 
 def _needed(values: Floats, weight: Floats, truth: float) -> float:
@@ -370,7 +264,7 @@ def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recall
     found = _look_up(shelf, (asked[0] - shelf.middle) / shelf.scale, None)
     size = np.log(found.fitted_um)
     middle = weighted_quantile(size, found.weight, 0.5)
-    centre = float(np.angle(np.sum(found.weight * np.exp(1j * found.turn_rad))))
+    centre = _centre(found)
     turn = centre + np.clip(shelf.widen_turn * _about(found.turn_rad, centre), -math.pi, math.pi)
     return replace(found, fitted_um=np.exp(middle + shelf.widen * (size - middle)), turn_rad=turn)
 
@@ -389,7 +283,7 @@ def _look_up(shelf: Shelf, asked: Floats, without: int | None) -> Recalled:
     targets = np.stack([np.log(shelf.library.fitted_um[near]), np.cos(turned), np.sin(turned)], axis=1)
     carried = _carry(shelf.known[near] - asked, targets, weight)
     turn = np.arctan2(carried[:, 2], carried[:, 1])
-    return Recalled(np.exp(carried[:, 0]), turn, weight, float(square[near[4]]) > shelf.usual)
+    return Recalled(np.exp(carried[:, 0]), turn, weight, without is None and _fifth(shelf, asked, 0) > shelf.usual)
 
 
 def _carry(shift: Floats, targets: Floats, weight: Floats) -> Floats:

@@ -17,7 +17,7 @@ from sim.seating import seat
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from corners import draw, faults_of  # noqa: E402
+from corners import draw, faults_of
 
 
 def main(count: int, seed: int) -> int:

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
+from corners import Draw, draw, faults_of, patch
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from sim.errors import Refused
 from sim.seating import seat
-
-sys.path.insert(0, str(Path(__file__).parent))  # the tests are no package
-
-from corners import Draw, draw, faults_of, patch  # noqa: E402
 
 CHECKED = settings(
     max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
@@ -60,8 +55,9 @@ def seated_or_refused(case):
     try:
         return seat(case, "fast")
     except Refused as refusal:
-        assert len(str(refusal)) > 20  # a reason
-        return None
+        reason = str(refusal)
+    assert len(reason) > 20
+    return None
 
 
 @CHECKED

@@ -1,0 +1,147 @@
+"""Cautions where hands meet metal: short, in our own words, each with the moment at which it is needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.errors import BadInput
+
+# The order of work, from the car on the ground to the first kilometres.
+MOMENTS = (
+    "always",
+    "before lifting",
+    "caliper off",
+    "rotor off",
+    "cleaning",
+    "fitting",
+    "tightening",
+    "reading",
+    "before moving",
+    "first drive",
+)
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: a key to find it by, the moment it belongs to, and what to say then."""
+
+    key: str
+    moment: str
+    text: str
+
+
+CAUTIONS: tuple[Caution, ...] = (
+    Caution(
+        "maker first",
+        "always",
+        "The vehicle maker's instructions stand above everything on this sheet: limits, torques, order and tools.",
+    ),
+    Caution(
+        "stands",
+        "before lifting",
+        "Level ground, wheels chocked, car on stands. Never under or in front of a car that hangs on a jack.",
+    ),
+    Caution(
+        "service mode",
+        "before lifting",
+        "Electric park brake: put it into its service mode first. It can close on a hand without warning.",
+    ),
+    Caution(
+        "hang the caliper",
+        "caliper off",
+        "Hang the caliper from a hook. Its hose carries fluid, not weight.",
+    ),
+    Caution(
+        "mask and eyes",
+        "rotor off",
+        "Mask and eye cover on before the rotor moves: what lies behind it is fine dust and loose scale.",
+    ),
+    Caution(
+        "stuck rotor",
+        "rotor off",
+        "A rotor that sticks comes off by its jacking threads or a puller, eyes covered; not by blows on the faces.",
+    ),
+    Caution(
+        "no compressed air",
+        "cleaning",
+        "No compressed air on brake dust, and no dry brush in a closed room. Take it up wet or by vacuum.",
+    ),
+    Caution(
+        "sensor ring",
+        "cleaning",
+        "Keep brush, grit and magnets away from the wheel-speed sensor and its ring; a bruised ring sets faults.",
+    ),
+    Caution(
+        "cracked is scrap",
+        "cleaning",
+        "Look at bore, stud holes and hat from both sides. Cracked means scrap, however true it runs.",
+    ),
+    Caution(
+        "nothing greasy",
+        "fitting",
+        "Nothing greasy on friction faces, on the seating faces or on stud threads. Oil on a thread raises the clamp "
+        "force at the same torque.",
+    ),
+    Caution(
+        "never drawn home",
+        "fitting",
+        "If the rotor does not drop home by hand, take it off and find out why. Never draw it home with the nuts: the "
+        "bore can crack and it will not sit flat.",
+    ),
+    Caution(
+        "no impact gun",
+        "tightening",
+        "By hand and torque wrench, crosswise, in stages. No impact gun: one stud pulled harder than the rest leans "
+        "the rotor.",
+    ),
+    Caution(
+        "fingers out",
+        "reading",
+        "Turn the disc by hand only, gearbox in neutral, nobody in the car. Fingers clear of vanes and bracket.",
+    ),
+    Caution(
+        "pump the pedal",
+        "before moving",
+        "Pump the pedal until it is hard, then look at the fluid level, before the car moves at all.",
+    ),
+    Caution(
+        "re-torque",
+        "first drive",
+        "Check the wheel fasteners with the torque wrench again after the distance that the vehicle maker gives.",
+    ),
+    Caution(
+        "bedding-in",
+        "first drive",
+        "Bed new pads and discs in as their maker says. Until then stops are longer; do not hold a hot disc at a stop.",
+    ),
+)
+
+
+def at(*moments: str) -> tuple[Caution, ...]:
+    """Cautions that belong to these moments, in the order of work.
+
+    Raises
+    ------
+    BadInput
+        If a moment is not one of ``MOMENTS``.
+    """
+    for moment in moments:
+        if moment not in MOMENTS:
+            raise BadInput(f"no moment of work is called {moment!r}; there are: {', '.join(MOMENTS)}")
+    wanted = [caution for caution in CAUTIONS if caution.moment in moments]
+    return tuple(sorted(wanted, key=lambda caution: MOMENTS.index(caution.moment)))
+
+
+def named(*keys: str) -> tuple[Caution, ...]:
+    """Cautions by their keys, in the order asked for.
+
+    Raises
+    ------
+    BadInput
+        If no caution has such a key.
+    """
+    known = {caution.key: caution for caution in CAUTIONS}
+    missing = [key for key in keys if key not in known]
+    if missing:
+        raise BadInput(f"no caution is called {missing[0]!r}; there are: {', '.join(known)}")
+    return tuple(known[key] for key in keys)

@@ -1,0 +1,479 @@
+"""The ``trueseat`` command: reads the line, calls one function, prints what came of it. Nothing else prints.
+
+What computes and what draws is imported inside the commands: numpy, scipy and the renderers take longer to load than
+``trueseat --help`` may take.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import App, CycloptsError, Parameter
+
+from scenes import console
+from sim.errors import BadInput, Fault, TrueseatError
+
+if TYPE_CHECKING:
+    from scenes.work import Made
+
+HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
+EPILOGUE = (
+    "Exit codes: 0 done (over a limit is still done), 2 bad input, 3 the physics refuses, 4 something is missing on "
+    "this machine, 130 interrupted."
+)
+
+
+def _version() -> str:
+    from importlib import metadata
+
+    return metadata.version("trueseat")
+
+
+app = App(name="trueseat", help=HELP, help_epilogue=EPILOGUE, version=_version, suppress_keyboard_interrupt=False)
+new = App(name="new", help="Write a commented starter file.")
+app.command(new)
+
+CasePath = Annotated[Path, Parameter(help="Case file (TOML).")]
+Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on stdout and nothing else there.")]
+Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
+OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
+Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
+Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]
+DEMO_FOLDER = Path("trueseat-demo")
+
+
+def _json(answer: dict[str, Any]) -> None:
+    from sim import answers
+
+    sys.stdout.write(answers.text(answer) + "\n")
+
+
+def _made(made: Sequence[Made], quiet: bool = False) -> None:
+    """Say what was written and where; on stderr where stdout belongs to JSON."""
+    to = console.err() if quiet else console.out()
+    for item in made:
+        to.print(f"{item.what}: {item.path}", markup=False, soft_wrap=True)
+
+
+def _folder(out: Path | None) -> Path | None:
+    """Refuse a folder that cannot be written before anything is computed."""
+    from scenes import files
+
+    return None if out is None else files.folder(out)
+
+
+def _target(output: Path | None, default: str) -> Path:
+    """File to write; its folder is tried before anything is computed."""
+    from scenes import files
+
+    path = output or Path(default)
+    files.folder(path.parent)
+    if path.is_dir():
+        raise BadInput(Fault("is a folder, not a file", str(path)))
+    return path
+
+
+def _distance(km: float) -> float:
+    from sim import forecast
+
+    if not 0 < km <= forecast.FURTHEST_KM:
+        allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
+        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
+    return km
+
+
+@app.command
+def seat(
+    case: CasePath, /, *, as_json: Json = False, out: Out = None, preset: Preset = "standard"
+) -> int:  # fmt: skip
+    """Seat a rotor on its hub: contact, clamp, runout at the gauge."""
+    from scenes import work
+    from sim import answers, run
+
+    folder = _folder(out)
+    with console.progress() as tell:
+        result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
+    made = work.write_run(result, folder) if folder else []
+    if as_json:
+        _json(answers.seat_answer(result.seat))
+    else:
+        from scenes import tables
+
+        parts = (tables.found(result), tables.seating(result), tables.next_steps(result))
+        console.out().print(tables.headed(result.case.title, *parts))
+    _made(made, as_json)
+    return 0
+
+
+@app.command
+def drive(
+    case: CasePath, /, *, km: Km = 30_000.0, as_json: Json = False, out: Out = None, preset: Preset = "standard"
+) -> int:  # fmt: skip
+    """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
+    from scenes import work
+    from sim import answers, run
+
+    folder = _folder(out)
+    with console.progress() as tell:
+        result = run.compute(work.open_case(case), _distance(km), preset, tell, fields_too=folder is not None)
+    made = work.write_run(result, folder) if folder else []
+    if as_json:
+        _json(answers.drive_answer(result))
+    else:
+        from scenes import tables
+
+        parts = (tables.found(result), tables.road(result), tables.road_notes(result), tables.next_steps(result))
+        console.out().print(tables.headed(result.case.title, *parts))
+    _made(made, as_json)
+    return 0
+
+
+@app.command
+def index(
+    case: Annotated[Path | None, Parameter(help="Case file; or give --hub and --rotor.")] = None,
+    /,
+    *,
+    hub: Annotated[Path | None, Parameter(help="Readings of the bare hub face (CSV).")] = None,
+    rotor: Annotated[Path | None, Parameter(help="Readings of the mounted rotor (CSV).")] = None,
+    shim: Annotated[tuple[float, ...], Parameter(help="Steps of taper shims that can be had [µm at the dial].")] = (),
+    limit: Annotated[float, Parameter(help="Limit of the mounted runout, where no case gives it [µm].")] = 50.0,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Find the best stud position, from a case or from two tables of readings."""
+    from scenes import cure, work
+
+    if (case is None) == (hub is None or rotor is None):
+        raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    folder = _folder(out)
+    if case is not None:
+        advice = cure.from_case(work.open_case(case), shim)
+    else:
+        advice = cure.from_readings(hub, rotor, shim, limit)
+    made = work.write_positions(advice, folder) if folder else []
+    if as_json:
+        _json(advice.answer)
+    else:
+        from scenes import tables
+
+        console.out().print(tables.headed(advice.title, cure.advice_table(advice)))
+    _made(made, as_json)
+    return 0
+
+
+@app.command
+def face(
+    case: CasePath,
+    /,
+    *,
+    kind: Annotated[Literal["hard", "crushable"], Parameter(help="What the dirt is.")] = "hard",
+    as_json: Json = False,
+    out: Out = None,
+    preset: Preset = "fast",
+) -> int:
+    """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
+    from scenes import cure, work
+    from sim import answers
+    from sim import face as faces
+
+    folder = _folder(out)
+    corner = work.open_case(case)
+    with console.progress() as tell:
+        found = faces.face_map(corner, kind, preset, tell)
+    made = work.write_face(corner, found, folder) if folder else []
+    if as_json:
+        _json(answers.face_answer(found))
+    else:
+        from scenes import tables
+
+        console.out().print(tables.headed(corner.title, cure.face_table(found)))
+    _made(made, as_json)
+    return 0
+
+
+@app.command
+def check(*case_files: CasePath, as_json: Json = False) -> int:
+    """Read case files and say every fault at once; changes nothing."""
+    from scenes import words, work
+
+    if not case_files:
+        raise BadInput(Fault("no file was named", allowed="trueseat check FILE..."))
+    records, faulty = [], False
+    for path in case_files:
+        faults: tuple[Fault, ...] = ()
+        title = ""
+        try:
+            title = work.open_case(path).title
+        except BadInput as error:
+            faults, faulty = error.faults, True
+            for line in console.fault_lines(error):
+                sys.stderr.write(line + "\n")
+        records.append({"file": str(path), "title": title, "faults": [vars(fault) for fault in faults]})
+        if not as_json and not faults:
+            console.out().print(f"{path}: understood: {words.clean(title)}", markup=False, soft_wrap=True)
+    if as_json:
+        _json({"files": records})
+    return 2 if faulty else 0
+
+
+@app.command(name="keys")
+def keys_(*, as_json: Json = False) -> int:
+    """Print every key of the case file: default, range, meaning, source."""
+    from rich.text import Text
+
+    from scenes import reference
+    from sim import keys
+
+    if as_json:
+        _json({"keys": [reference.key_record(key) for key in keys.KEYS]})
+        return 0
+    show = console.out()
+    for table, meaning in keys.TABLES.items():
+        rows = [key for key in keys.KEYS if key.table == table]
+        head = f"[[{table}]]" if table in keys.ARRAYS else f"[{table}]" if table else "at the top of the file"
+        show.print(Text.assemble((head, "bold"), f"  {meaning}"), reference.key_table(rows), "")
+    return 0
+
+
+@app.command
+def sources(*, as_json: Json = False) -> int:
+    """Print where every default comes from, what the figures are checked against, and the words used."""
+    from rich.text import Text
+
+    from scenes import reference
+
+    if as_json:
+        pairs = {"sources": reference.sources(), "checks": list(reference.CHECKS)}
+        _json({name: [{"source": source, "for": what} for source, what in rows] for name, rows in pairs.items()})
+        return 0
+    show = console.out()
+    show.print(Text("Where defaults come from", style="bold"), reference.source_table(reference.sources()), "")
+    show.print(Text("What the figures are checked against", style="bold"), reference.source_table(reference.CHECKS), "")
+    show.print(Text("Words", style="bold"), reference.glossary())
+    return 0
+
+
+@app.command
+def demo(*, out: Out = DEMO_FOLDER, film: bool = True, as_json: Json = False) -> int:
+    """Compute the demo corner dirty and clean, with report, pictures and one film."""
+    from scenes import demonstration
+
+    folder = _folder(out) or DEMO_FOLDER
+    show = console.err() if as_json else console.out()
+    with console.progress() as tell:
+        answer = demonstration.perform(
+            folder, film, tell, lambda line: show.print(line, markup=False, soft_wrap=True)
+        )  # fmt: skip
+    if as_json:
+        _json(answer)
+    return 0
+
+
+@app.command
+def report(
+    run_or_case: Annotated[Path, Parameter(help="Run folder (written by --out) or case file.")],
+    /,
+    *,
+    out: Out = None,
+    km: Km = 30_000.0,
+    pictures: bool = True,
+    pdf: Annotated[bool, Parameter(negative=(), help="Print it to PDF as well.")] = False,
+    sheet: Annotated[bool, Parameter(negative=(), help="Write the fitting sheet as well.")] = False,
+    as_json: Json = False,
+) -> int:
+    """Write the report: one HTML file, page one for the technician, an appendix for the engineer."""
+    from scenes import printer, work
+
+    folder = _folder(out or Path())
+    if pdf:
+        printer.browser()
+    with console.progress() as tell:
+        result = work.open_run(run_or_case, _distance(km), tell)
+        shown, missing = work.stills(result, folder, work.STILLS) if pictures else ([], "")
+    made = [*shown, work.write_report(result, folder / "report.html", work.captioned(shown))]
+    if sheet:
+        made.append(work.write_sheet(result.case, folder / "fitting-sheet.html"))
+    if pdf:
+        pages = [item.path for item in made if item.path.suffix == ".html"]
+        made += [work.write_pdf(page, page.with_suffix(".pdf")) for page in pages]
+    if as_json:
+        _json({"title": result.case.title, "files": [{"what": item.what, "path": str(item.path)} for item in made]})
+    _made(made, as_json)
+    if missing:
+        console.err().print(f"trueseat: without pictures: {missing}", markup=False, soft_wrap=True)
+    return 0
+
+
+@app.command
+def picture(
+    case: Annotated[Path, Parameter(help="Run folder or case file.")],
+    /,
+    *,
+    kind: Annotated[
+        str,
+        Parameter(
+            help="Plots: runout, orders, face, road, ring, torque. "
+            "Pictures: corner, hub face, between the pads, section, ruler."
+        ),
+    ] = "corner",
+    output: OutFile = None,
+    km: Km = 30_000.0,
+) -> int:
+    """Draw one picture: a plot as SVG, or a still of the corner as PNG."""
+    from scenes import files, work
+
+    work.known_kind(kind)
+    drawn = kind in work.PLOTS
+    path = _target(output, f"{case.stem}-{kind.replace(' ', '-')}.{'svg' if drawn else 'png'}")
+    if not drawn and kind not in work.FLAT:
+        work.need_gl()
+    with console.progress() as tell:
+        result = work.open_run(case, _distance(km), tell)
+        if drawn:
+            made = work.Made(kind, files.write_text(path, work.draw(result, kind)))
+        else:
+            made = work.write_still(result, kind, path)
+    _made([made])
+    return 0
+
+
+@app.command
+def storyboard(
+    case: CasePath, /, *, story: str = "a speck at the hub", output: OutFile = None, km: Km = 30_000.0
+) -> int:
+    """Draw six frames of a story on one sheet (PNG)."""
+    from scenes import work
+
+    path = _target(output, f"{case.stem}-storyboard.png")
+    work.known_story(story)
+    work.need_gl()
+    with console.progress() as tell:
+        made = work.write_storyboard(work.open_run(case, _distance(km), tell), story, path)
+    _made([made])
+    return 0
+
+
+@app.command
+def film(
+    case: Annotated[Path, Parameter(help="Run folder or case file of the corner told of.")],
+    /,
+    *,
+    story: str = "clean against dirty",
+    clean: Annotated[Path | None, Parameter(help="Its clean partner; without it the same corner, cleaned.")] = None,
+    output: OutFile = None,
+    km: Km = 30_000.0,
+) -> int:
+    """Make the film of a story (MP4, or GIF by its ending)."""
+    from scenes import work
+
+    path = _target(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
+    work.known_story(story)
+    work.need_film(path)
+    with console.progress() as tell:
+        result = work.open_run(case, _distance(km), lambda done, what: tell(0.1 * done, what))
+        partner = work.open_run(clean, _distance(km), lambda done, what: tell(0.1, what)) if clean else None
+        made = work.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner)
+    _made([made])
+    return 0
+
+
+@app.command
+def look(case: Annotated[Path, Parameter(help="Run folder or case file.")], /) -> int:
+    """Look round a corner in a window."""
+    from scenes import work
+
+    work.need_screen()
+    with console.progress() as tell:
+        result = work.open_run(case, 30_000.0, tell)
+    work.look(result)
+    return 0
+
+
+@app.command
+def export(
+    case: CasePath, /, *, output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl, X.glb or X.csv.")]
+) -> int:  # fmt: skip
+    """Write the solids (STL, GLB) or the computed traces (CSV) of a corner."""
+    from scenes import work
+
+    path = _target(output, "")
+    with console.progress() as tell:
+        made = work.export(work.open_case(case), path, tell)
+    _made([made])
+    return 0
+
+
+@new.command(name="case")
+def new_case(file: Path = Path("case.toml"), /) -> int:
+    """Write a commented starter case file."""
+    return _starter("case", file)
+
+
+@new.command(name="readings")
+def new_readings(file: Path = Path("readings.csv"), /) -> int:
+    """Write a starter table for readings of the dial."""
+    return _starter("readings", file)
+
+
+def _starter(kind: str, file: Path) -> int:
+    from scenes import files, work
+
+    if file.exists():
+        raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
+    _target(file, "")
+    _made([work.Made(f"starter {kind} file", files.write_text(file, work.starter(kind)))])
+    return 0
+
+
+def _fail(lines: Sequence[str], code: int) -> int:
+    for line in lines:
+        sys.stderr.write(line + "\n")
+    return code
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code; no traceback unless TRUESEAT_DEBUG is set.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        What stands after the program's name; the process's own line unless given.
+
+    Returns
+    -------
+    int
+        0 done, 2 bad input, 3 refused by the physics, 4 something missing on this machine, 130 interrupted.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal that knows no micro sign still gets the figure
+    debug = bool(os.environ.get("TRUESEAT_DEBUG"))
+    try:
+        code = app(
+            sys.argv[1:] if argv is None else list(argv),
+            exit_on_error=False,
+            print_error=False,
+            result_action="return_value",
+        )
+        sys.stdout.flush()
+    except CycloptsError as error:
+        return _fail([f"trueseat: {' '.join(str(error).split())} (see: trueseat --help)"], 2)
+    except TrueseatError as error:
+        if debug:
+            raise
+        return _fail(console.fault_lines(error), error.exit_code)
+    except KeyboardInterrupt:
+        return _fail(["trueseat: interrupted; nothing was left half-written"], 130)
+    except BrokenPipeError:
+        # Whoever read us has read enough (head, less). Point stdout at nothing so that Python's own flush stays quiet.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code if isinstance(code, int) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,198 @@
+"""What the commands ``index`` and ``face`` compute and say: tables for the terminal, drawings, the next thing to do."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from scenes import cautions, words
+from sim import bench_index, cures, indexing, readings
+from sim.runout import Dial, against_limit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.console import RenderableType
+
+    from sim.face import FaceMap
+    from sim.indexing import IndexResult
+    from sim.parts import Case
+
+# Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
+ASSUMED_READINGS = (12, 12)
+VERDICT = {
+    "worth it": "Moving it round gains more than the dial's doubt",
+    "too close to tell": "Moving it round gains less than the dial can tell for certain",
+    "no gain": "It sits best where it is",
+}
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Stud positions with what to do about them.
+
+    Parameters
+    ----------
+    title : str
+    result : IndexResult
+    now : int
+        Stud position in which it sits.
+    limit_um : float
+    doubt_um : float
+        Of one reading. [um]
+    worth : Worth
+    cures : tuple of Cure
+        In their order.
+    notes : tuple of str
+    answer : dict
+        For ``--json``.
+    """
+
+    title: str
+    result: IndexResult
+    now: int
+    limit_um: float
+    doubt_um: float
+    worth: cures.Worth
+    cures: tuple[cures.Cure, ...]
+    notes: tuple[str, ...]
+    answer: dict[str, Any]
+
+
+def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -> Advice:
+    """Seat a corner at every stud position it allows, and weigh the cures."""
+    found, seats = indexing.index_case(case, preset)
+    now = case.studs.studs_turned
+    here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
+    seat = seats[found.positions.index(here)]
+    scale = case.gauge_radius_mm / case.hub.face_runout_radius_mm
+    worth = cures.worth_moving(here, found.at(found.best), found.count, Dial().step_um, ASSUMED_READINGS, scale)
+    rotor = case.rotor
+    cut = cures.cut_on_car(seat.outboard_um, seat.inboard_um, rotor.thickness_mm, rotor.minimum_thickness_mm)
+    shims = None
+    if shims_um:
+        orders = [indexing.orders_of(one.outboard_um) for one in seats]
+        split = indexing.split_by_positions(case.studs.positions, orders, found.count)
+        hub, own = complex(split.hub[1]), complex(split.rotor[1])
+        if split.separable[1]:
+            shims = cures.taper_shims(hub, own, shims_um, found.count, now, case.studs.positions)
+    limit = case.limits.mounted_runout_um
+    steps = cures.order_of_cures(found, limit, worth, shims, cut)
+    notes = (
+        ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
+    )
+    answer = bench_index.index_answer(found) | {"studs_turned": now}
+    return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
+
+
+def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: float) -> Advice:
+    """Find the best stud position from a bare hub trace and a mounted trace."""
+    bench = bench_index.index_readings(readings.read(hub), readings.read(rotor))
+    found = bench.result
+    shims = None
+    if shims_um:
+        vectors = complex(bench.split.hub[1]), complex(bench.split.rotor[1])
+        allowed = [one.studs_turned for one in found.positions]
+        shims = cures.taper_shims(*vectors, shims_um, found.count, bench.now, allowed)
+    steps = cures.order_of_cures(found, limit_um, bench.worth, shims)
+    notes = list(bench.split.notes)
+    if bench.lean.bumps_deg:
+        where = words.listed([words.degrees(angle) for angle in bench.lean.bumps_deg])
+        notes.insert(0, f"the hub face stands up at {where} from stud 1: look there first, it may be dirt")
+    answer = bench_index.bench_answer(bench)
+    title = f"Readings {hub.name} and {rotor.name}"
+    return Advice(title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer)
+
+
+def instruction(advice: Advice) -> str:
+    """Say in one sentence which hole goes on which stud; nobody can turn the wrong way."""
+    best = advice.result.at(advice.result.best)
+    leaves = words.micrometres(best.runout_um)
+    if advice.result.best == advice.now:
+        return f"Leave it where it is: no other stud position reads less than {leaves}."
+    return (
+        f"Take it off and put the hole that sits on stud {advice.now + 1} on stud {advice.result.best + 1} "
+        f"(studs numbered counter-clockwise, seen from outside). It should then read {leaves}."
+    )
+
+
+def by_stud(text: str) -> str:
+    """Say stud positions as studs under the painted hole: position 1 is stud 2, which invites a wrong turn."""
+    named = re.sub(
+        r"(?:turn the rotor to stud position|rotor at position) (\d+)",
+        lambda found: f"painted hole on stud {int(found[1]) + 1}",
+        text,
+    )
+    return named.replace(" um", f"{words.GAP}µm")
+
+
+def advice_table(advice: Advice) -> RenderableType:
+    """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for column in ("painted hole on", "studs moved round", "runout left", "against the limit given", ""):
+        table.add_column(column)
+    for one in advice.result.positions:
+        state = against_limit(one.runout_um, advice.limit_um, advice.doubt_um)
+        marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
+        table.add_row(
+            f"stud {one.studs_turned + 1}",
+            str(one.studs_turned),
+            words.micrometres(one.runout_um),
+            state,
+            ", ".join(marks),
+        )
+    gain = f"{words.micrometres(advice.worth.gain_um)}, doubt {words.micrometres(advice.worth.doubt_um)}"
+    floor = words.micrometres(advice.result.floor_um)
+    lines = [
+        Text(instruction(advice), style="bold"),
+        Text(f"{VERDICT[advice.worth.verdict]} ({gain}). No stud position can beat {floor}."),
+        Text(""),
+        Text("Cures in this order", style="bold"),
+    ]
+    for number, cure in enumerate(advice.cures, 1):
+        left = "" if cure.left_um is None else f"; expected {words.micrometres(cure.left_um)}"
+        lines.append(Text(f"{number}. {cure.name}: {by_stud(cure.why)}{left}"))
+    lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
+    lines += [Text(f"▌ {caution.text}") for caution in cautions.named("never drawn home", "no impact gun")]
+    return Group(table, Text(""), *lines)
+
+
+def face_table(found: FaceMap) -> RenderableType:
+    """List by zone how little dirt it takes, with the sentence that it is no leave."""
+    from scenes.plots_cure import NO_LEAVE  # loads the drawing library, which only this table's command needs
+
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for column in ("place on the hub face", "height that spoils it", "worst at"):
+        table.add_column(column)
+    for zone in found.zones:
+        least = words.micrometres(zone.least_um)
+        if zone.least_um == float("inf"):
+            least = f"over {words.micrometres(found.highest_um)}"
+        table.add_row(
+            zone.name, least, f"{words.degrees(zone.angle_deg)}, radius {words.with_unit(zone.radius_mm, 'mm')}"
+        )
+    clean = words.micrometres(found.clean_um)
+    told = f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean}"
+    return Group(Text(f"{told}, limit given {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
+
+
+def face_csv(found: FaceMap) -> str:
+    """Write the map as a table, one place a row; empty where even the highest dirt tried does not spoil the corner."""
+    text = io.StringIO()
+    text.write(f"# trueseat: height of {found.kind} dirt that alone brings the limit; hub angles from stud 1\n")
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(["radius_mm", "angle_deg", "spoil_um"])
+    for row, radius in enumerate(found.radius_mm):
+        for column, angle in enumerate(found.angle_deg):
+            value = found.spoil_um[row, column]
+            table.writerow([f"{radius:.2f}", f"{angle:.1f}", "" if value == float("inf") else f"{value:.3f}"])
+    return text.getvalue()

@@ -1,0 +1,270 @@
+"""Line drawings with numbers: the section through the dirt, and one ruler for everything that is small."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Polygon, Rectangle
+from numpy.typing import NDArray
+
+from scenes import palette, shapes, stories, stretch, words
+
+Floats = NDArray[np.float64]
+
+DPI = 100.0
+FELT_UM = words.DTV_BANDS[0][0], words.DTV_BANDS[1][0]
+
+
+def sheet(size: tuple[int, int], title: str, below: str) -> Figure:
+    """Empty figure of the paper colour with its heading; ``size`` in pixels at 100 dots an inch."""
+    figure = Figure(figsize=(size[0] / DPI, size[1] / DPI), dpi=DPI, facecolor=palette.PAPER)
+    FigureCanvasAgg(figure)
+    unit = size[0] / 1600.0
+    high = size[1]
+    figure.text(0.025, 1.0 - 62 * unit / high, title, fontsize=30 * unit, fontweight="bold", color=palette.INK)
+    figure.text(0.025, 1.0 - 108 * unit / high, below, fontsize=17 * unit, color=palette.INK)
+    return figure
+
+
+def section(run: Any, size: tuple[int, int] = (1600, 800)) -> Figure:
+    """Section through the highest patch and the axis, motions stretched, the true figures beside them.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    size : tuple of int
+        Width and height. [pixels]
+
+    Returns
+    -------
+    matplotlib Figure
+        To the right the side of the patch (or of the high spot where there is none).
+    """
+    case, factor = run.case, stretch.factor(run)
+    highest = stretch.highest(case)
+    angle = stretch.debris_angle_deg(run, highest) if highest else stretch.high_spot_deg(run)
+    stands = (
+        f"The rotor stands on {words.micrometres(highest.height_um)}" if highest else "Nothing left on the hub face"
+    )
+    cut = f"Section at {words.degrees(angle)} on the hub"
+    below = f"{cut}, {stories.where(case, highest)}." if highest else f"{cut}, through the high spot."
+    figure = sheet(size, stands, f"{below} Motion {stretch.times(factor)}; the parts themselves true to scale.")
+    axes = figure.add_axes((0.0, 0.0, 1.0, 0.84))
+    axes.set_axis_off()
+    axes.set_aspect("equal")
+    for side in (1.0, -1.0):
+        at = angle if side > 0 else angle + 180.0
+        for outline in [shapes.hat_outline(case.rotor), *shapes.ring_outlines(case.rotor)]:
+            _ghost(axes, outline, side)
+        _filled(axes, run, shapes.hub_outline(case.hub), (at, side), factor, "hub")
+        for outline in [shapes.hat_outline(case.rotor), *shapes.ring_outlines(case.rotor)]:
+            _filled(axes, run, outline, (at, side), factor, "part")
+        _patches_cut(axes, run, at, side, factor)
+        _rim(axes, run, at, side, factor, size[0] / 1600.0)
+    outer = case.rotor.outer_diameter_mm / 2.0
+    axes.plot([0, 0], [-52, 20], color=palette.GHOST, linewidth=1.2, linestyle=(0, (14, 4, 3, 4)))
+    axes.set_xlim(-1.18 * outer, 1.18 * outer)
+    _section_words(axes, run, highest, angle, factor, size[0] / 1600.0)
+    axes.set_ylim(-78.0, 34.0) if outer < 170.0 else axes.autoscale_view(scalex=False)
+    return figure
+
+
+def _points(outline: list[shapes.Point], at_deg: float) -> Floats:
+    flat = shapes.resampled(outline, 1.5)
+    angle = math.radians(at_deg)
+    return np.column_stack([flat[:, 0] * math.cos(angle), flat[:, 0] * math.sin(angle), flat[:, 1]])
+
+
+def _flat(points: Floats, at_deg: float, side: float) -> Floats:
+    """Look at points in the plane of the cut: x along the diameter, y outboard."""
+    angle = math.radians(at_deg)
+    return np.column_stack([side * (points[:, 0] * math.cos(angle) + points[:, 1] * math.sin(angle)), points[:, 2]])
+
+
+def _filled(
+    axes: Axes, run: Any, outline: list[shapes.Point], cut: tuple[float, float], factor: float, part: str
+) -> None:
+    """Draw a moved section, hatched; ``cut`` is its angle and side, ``part`` is ``hub`` or ``part`` (the rotor)."""
+    motion, hatch = (stretch.hub_motion, "\\\\\\") if part == "hub" else (stretch.rotor_motion, "///")
+    points = _points(outline, cut[0])
+    shape = _flat(points + factor * motion(run, points), *cut)
+    tint, lines = palette.mix(part, "paper", 0.35), palette.mix(part, "ink", 0.35)
+    axes.add_patch(Polygon(shape, facecolor=tint, edgecolor=lines, hatch=hatch, linewidth=0.0))
+    axes.add_patch(Polygon(shape, facecolor="none", edgecolor=palette.INK, linewidth=1.6))
+
+
+def _ghost(axes: Axes, outline: list[shapes.Point], side: float) -> None:
+    flat = np.asarray([*outline, outline[0]])
+    axes.plot(side * flat[:, 0], flat[:, 1], color=palette.GHOST, linewidth=1.1, linestyle=(0, (5, 3)), zorder=4)
+
+
+def _patches_cut(axes: Axes, run: Any, at: float, side: float, factor: float) -> None:
+    """Patches that the plane cuts."""
+    for index, patch in enumerate(run.case.debris):
+        away = (at - stretch.debris_angle_deg(run, patch) + 180.0) % 360.0 - 180.0
+        if abs(away) > patch.arc_deg / 2.0 or patch.height_um <= 0:
+            continue
+        height = stretch.debris_height_um(run, index) * 1e-3 * (-1.0 if patch.on == "rotor" else 1.0)
+        radius = np.linspace(patch.inner_radius_mm, patch.outer_radius_mm, 12)
+        angle = math.radians(at)
+        foot = np.column_stack([radius * math.cos(angle), radius * math.sin(angle), 0 * radius])
+        move = stretch.rotor_motion if patch.on == "rotor" else stretch.hub_motion
+        low = _flat(foot + factor * move(run, foot), at, side)
+        high = low + np.array([0.0, factor * height])
+        axes.add_patch(
+            Polygon(
+                np.vstack([low, high[::-1]]), facecolor=palette.SCALE, edgecolor=palette.INK, linewidth=1.4, zorder=5
+            )
+        )
+
+
+def _rim(axes: Axes, run: Any, at: float, side: float, factor: float, unit: float) -> None:
+    """Measure how far the gauge circle has moved at this side."""
+    level = shapes.levels(run.case)
+    value = float(stretch.reading_um(run, at))
+    angle = math.radians(at)
+    radius = level.gauge_radius_mm
+    point = np.array([[radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]])
+    there = _flat(point + factor * stretch.rotor_motion(run, point), at, side)[0]
+    here = np.array([side * radius, level.outboard_face_mm])
+    axes.annotate(
+        "", there, xytext=here, zorder=7,
+        arrowprops={"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 3.0 * unit, "shrinkA": 0, "shrinkB": 0},
+    )  # fmt: skip
+    axes.text(
+        side * radius, max(there[1], here[1]) + 4.0, f"dial {words.micrometres(value, signed=True)}",
+        fontsize=19 * unit, fontweight="bold", color=palette.DIAL, ha="center", va="bottom",
+    )  # fmt: skip
+
+
+def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: float, unit: float) -> None:
+    case = run.case
+    top = case.rotor.flange_thickness_mm
+    look = {"fontsize": 17 * unit, "color": palette.INK, "fontweight": "bold"}
+    arrow = {"arrowstyle": "-", "color": palette.INK, "linewidth": 1.3 * unit}
+    if highest is not None:
+        middle = 0.5 * (highest.inner_radius_mm + highest.outer_radius_mm)
+        at = math.radians(angle)
+        foot = np.array([[middle * math.cos(at), middle * math.sin(at), 0.0]])
+        index = case.debris.index(highest)
+        half = 0.5 * stretch.debris_height_um(run, index) * 1e-3
+        tip = (middle, float((foot + factor * stretch.hub_motion(run, foot))[0, 2]) + factor * half)
+        axes.annotate(
+            f"{words.micrometres(stretch.debris_height_um(run, index))}, true height", tip,
+            xytext=(middle + 24.0, top + 16.0), arrowprops=arrow, zorder=8, **(look | {"color": palette.SCALE}),
+        )  # fmt: skip
+    barrel = 0.25 * (case.hub.barrel_inner_diameter_mm + case.hub.barrel_outer_diameter_mm)
+    axes.text(-barrel - 20.0, -34.0, "hub", ha="center", va="center", zorder=8, bbox=_slip(), **look)
+    outer, ring = (
+        case.rotor.outer_diameter_mm / 2.0,
+        0.5 * sum((shapes.levels(case).outboard_face_mm, shapes.levels(case).inboard_face_mm)),
+    )
+    axes.text(-0.78 * outer, ring, "rotor", ha="center", va="center", zorder=8, bbox=_slip(), **look)
+    axes.text(
+        0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
+        f"dashes: flat and true     {words.RUNOUT}, whole turn: {stories.swing(run)}"
+        f"     limit given: {words.micrometres(case.limits.mounted_runout_um)}",
+        ha="center", va="top", **(look | {"fontweight": "normal"}),
+    )  # fmt: skip
+
+
+def _slip() -> dict[str, Any]:
+    return {"boxstyle": "square,pad=0.25", "facecolor": palette.PAPER, "edgecolor": "none"}
+
+
+def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
+    """One ruler for all: a hair, the speck, the rim's swing, the pad's clearance, the thickness variation that is felt.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    size : tuple of int
+        Width and height. [pixels]
+
+    Returns
+    -------
+    matplotlib Figure
+        All drawn to one scale.
+    """
+    case = run.case
+    unit = size[0] / 1600.0
+    swing = float(run.seat.lateral_runout_um["outboard"])
+    patches = [stretch.debris_height_um(run, i) for i, patch in enumerate(case.debris) if patch.height_um > 0]
+    speck = max(patches, default=0.0)
+    top = 1.22 * max(stories.HAIR_UM, speck, swing, 60.0)
+    figure = sheet(size, "You feel a fraction of a hair", "All five drawn to one scale, by one ruler.")
+    axes = figure.add_axes((0.075, 0.20, 0.915, 0.62))
+    wide = top * (0.915 * size[0]) / (0.62 * size[1])
+    axes.set_xlim(0.0, wide)
+    axes.set_ylim(0.0, top)
+    for side in ("top", "right", "bottom"):
+        axes.spines[side].set_visible(False)
+    axes.patch.set_alpha(0.0)
+    axes.set_xticks([])
+    axes.tick_params(axis="y", labelsize=16 * unit, length=10 * unit, width=1.5 * unit)
+    axes.set_yticks(range(0, int(top) + 1, 10 if top < 160 else 50), minor=True)
+    axes.tick_params(axis="y", which="minor", length=5 * unit)
+    axes.set_ylabel("µm (thousandths of a millimetre)", fontsize=15 * unit, color=palette.INK)
+    axes.axhline(0.0, color=palette.INK, linewidth=2.0 * unit)
+    places = [wide * share for share in (0.125, 0.335, 0.525, 0.715, 0.905)]
+    half = 0.072 * wide
+    _hair(axes, places[0])
+    axes.add_patch(Rectangle((places[1] - half, 0.0), 2 * half, speck, facecolor=palette.SCALE, edgecolor=palette.INK))
+    _swing(axes, places[2], half, swing)
+    _clearance(axes, places[3], half, float(case.caliper.clearance_um), top)
+    low, high = FELT_UM
+    axes.add_patch(Rectangle((places[4] - half, 0.0), 2 * half, low, facecolor=palette.PART, edgecolor=palette.INK))
+    axes.add_patch(
+        Rectangle((places[4] - half, low), 2 * half, high - low, facecolor="none", edgecolor=palette.INK, hatch="//")
+    )
+    names = (
+        ("a hair", f"about {words.micrometres(stories.HAIR_UM)}"),
+        ("what was left", words.micrometres(speck)),
+        ("the rim's swing", words.micrometres(swing)),
+        ("the pad's clearance", f"about {words.micrometres(float(case.caliper.clearance_um))} a side"),
+        ("felt in the pedal", f"DTV of {words.span(low, high, 'µm')}"),
+    )
+    for place, (name, value) in zip(places, names, strict=True):
+        axes.text(
+            place, -0.045 * top, name, ha="center", va="top", fontsize=18 * unit, fontweight="bold", color=palette.INK
+        )
+        axes.text(place, -0.125 * top, value, ha="center", va="top", fontsize=17 * unit, color=palette.INK)
+    figure.text(
+        0.025, 0.03, "Hair from memory (50 to 100 µm). Clearance is a judgement (15 to 150 µm). "
+        f"What drivers notice: {words.COMMON_PRACTICE.removeprefix('trade figure: ')}.",
+        fontsize=13 * unit, color=palette.INK,
+    )  # fmt: skip
+    return figure
+
+
+def _hair(axes: Axes, place: float) -> None:
+    radius = stories.HAIR_UM / 2.0
+    axes.add_patch(Circle((place, radius), radius, facecolor=palette.mix("ink", "paper", 0.35), edgecolor=palette.INK))
+    axes.add_patch(
+        Circle((place, radius), 0.32 * radius, facecolor=palette.mix("ink", "paper", 0.15), edgecolor="none")
+    )
+
+
+def _swing(axes: Axes, place: float, half: float, swing: float) -> None:
+    """Two positions of the rim's edge and the arrow between them."""
+    for height, alpha in ((0.0, 0.45), (swing, 1.0)):
+        axes.plot([place - half, place + half], [height, height], color=palette.PART, linewidth=9, alpha=alpha,
+                  solid_capstyle="butt")  # fmt: skip
+    axes.annotate("", (place, swing), xytext=(place, 0.0),
+                  arrowprops={"arrowstyle": "<|-|>", "color": palette.DIAL, "linewidth": 3, "shrinkA": 0, "shrinkB": 0,
+                              "mutation_scale": 24})  # fmt: skip
+
+
+def _clearance(axes: Axes, place: float, half: float, gap: float, top: float) -> None:
+    """Edge of the rotor below, pad above, nothing between."""
+    axes.plot([place - half, place + half], [0.0, 0.0], color=palette.PART, linewidth=9, solid_capstyle="butt")
+    deep = min(0.16 * top, top - gap)
+    axes.add_patch(Rectangle((place - half, gap), 2 * half, deep, facecolor=palette.PAD, edgecolor=palette.INK))
+    axes.text(place, gap + deep / 2.0, "pad", ha="center", va="center", color=palette.PAPER, fontsize=15)

@@ -1,0 +1,57 @@
+"""Writing files whole or not at all, and asking beforehand whether a folder can be written."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from sim.errors import BadInput, Fault
+
+
+def folder(path: Path) -> Path:
+    """Make a folder for results and make sure that it can be written, before anything is computed.
+
+    Raises
+    ------
+    BadInput
+        If it is a file, cannot be made or cannot be written.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        handle, probe = tempfile.mkstemp(prefix=".trueseat-", dir=path)
+        os.close(handle)
+        Path(probe).unlink()
+    except OSError as error:
+        raise BadInput(
+            Fault(f"cannot write here: {error.strerror}", str(path), allowed="a folder of your own")
+        ) from None
+    return path
+
+
+def write_bytes(path: Path, content: bytes) -> Path:
+    """Write a file under a passing name in the same folder, then rename it: nobody ever finds half of it.
+
+    Raises
+    ------
+    BadInput
+        If the folder cannot be written.
+    """
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        Path(temporary).chmod(0o644)
+        Path(temporary).replace(path)
+    except OSError as error:
+        raise BadInput(Fault(f"cannot be written: {error.strerror}", str(path))) from None
+    finally:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+    return path
+
+
+def write_text(path: Path, text: str) -> Path:
+    """Write UTF-8 text whole or not at all; see ``write_bytes``."""
+    return write_bytes(path, text.encode("utf-8"))

@@ -1,0 +1,232 @@
+"""What was found, said against the limits in words, and what to do next in order: one source for table and report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from scenes import words
+from sim.answers import reading_doubt_um
+from sim.runout import Dial, against_limit
+
+if TYPE_CHECKING:
+    from sim.parts import Case
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One figure against its limit.
+
+    Parameters
+    ----------
+    key : str
+        ``runout``, ``dtv`` or ``hub face``.
+    name : str
+        What the figure is.
+    value, limit, doubt : float
+        In micrometres. [um]
+    state : str
+        ``below``, ``above`` or ``too close to tell``.
+    sentence : str
+        The finding in one sentence.
+    """
+
+    key: str
+    name: str
+    value: float
+    limit: float
+    doubt: float
+    state: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do: what, and why now."""
+
+    what: str
+    why: str
+
+
+def runout(run: Any) -> Finding:
+    """Judge the swing of the face that the dial reads."""
+    case = run.case
+    face = case.gauge.face
+    value, limit, doubt = run.seat.lateral_runout_um[face], case.limits.mounted_runout_um, reading_doubt_um(case)
+    state = against_limit(value, limit, doubt)
+    sentence = (
+        f"The {words.FACE[face]} swings {words.micrometres(value)} ({words.hundredths(value)}) over one turn: "
+        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}."
+    )
+    return Finding("runout", f"{words.RUNOUT}, {words.FACE[face]}", value, limit, doubt, state, sentence)
+
+
+def dtv(run: Any) -> Finding | None:
+    """Judge the greatest thickness variation of the forecast; ``None`` without a forecast."""
+    forecast = run.forecast
+    if forecast is None:
+        return None
+    limit = run.case.limits.dtv_um
+    top = int(forecast.dtv_um.argmax())
+    value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
+    state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    sentence = (
+        f"On the road thickness variation {reached(forecast, limit)}. It grows to {words.micrometres(value)}, "
+        f"{words.span(low, high, 'µm')} in eight runs of ten: {words.AGAINST_LIMIT[state]}. "
+        f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
+    )
+    return Finding("dtv", f"greatest {words.DTV}", value, limit, (high - low) / 2, state, sentence)
+
+
+def reached(forecast: Any, limit_um: float) -> str:
+    """Say when the limit is reached, as a range where the band allows one."""
+    if forecast.km_to_limit is None:
+        last = words.kilometres(float(forecast.distance_km[-1]))
+        return f"does not reach the limit given, {words.micrometres(limit_um)}, within {last}"
+    early = "at once" if forecast.km_low == 0 else words.kilometres(forecast.km_low)
+    late = words.kilometres(forecast.km_high) if forecast.km_high is not None else "never"
+    when = words.kilometres(forecast.km_to_limit)
+    text = f"reaches the limit given, {words.micrometres(limit_um)}, after about {when}"
+    return f"{text} (eight runs in ten: {early} to {late})"
+
+
+def hub_face(case: Case) -> Finding | None:
+    """Judge the hub face's own runout; ``None`` when the case gives none."""
+    value, limit = case.hub.face_runout_um, case.limits.hub_face_runout_um
+    if value == 0:
+        return None
+    state = against_limit(value, limit, Dial().doubt_um)
+    radius = words.with_unit(case.hub.face_runout_radius_mm, "mm")
+    sentence = (
+        f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
+        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."
+    )
+    return Finding("hub face", "hub face runout", value, limit, Dial().doubt_um, state, sentence)
+
+
+def found(run: Any) -> tuple[Finding, ...]:
+    """Every figure of a run that has a limit, runout first."""
+    return tuple(finding for finding in (runout(run), dtv(run), hub_face(run.case)) if finding is not None)
+
+
+def felt_at(forecast: Any) -> str:
+    """Say at which speed the strongest order is felt, or that little of it is."""
+    row = int(forecast.dtv_um.argmax())
+    torque = forecast.torque_variation_nm[row]
+    strongest = int(torque.argmax())
+    speed = float(forecast.judder_speed_km_h[strongest])
+    moment = words.with_unit(float(torque[strongest]), "N m")
+    felt = words.with_unit(speed, "km/h")
+    return f"Strongest is order {forecast.orders[strongest]}, {moment} zero to peak, felt at about {felt}."
+
+
+def next_steps(run: Any) -> tuple[Step, ...]:
+    """List what to do, in the order that loses least: clean, read again, move round, then the rest."""
+    case = run.case
+    swing, thickness = runout(run), dtv(run)
+    steps = [
+        Step(
+            "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
+            "the "
+            "rotor's seat to bare metal.",
+            "Dirt is the commonest cause and the cheapest to remove. " + words.BARE_METAL,
+        ),
+        Step(
+            "Fit it in the same position, tighten crosswise in stages, read the runout again, two turns.",
+            "Only the difference tells what the cleaning did. A second turn that does not repeat is the dial or "
+            "the bearing.",
+        ),
+    ]
+    if swing.state != "below":
+        steps.append(
+            Step(
+                "Still not below the limit: put the dial on the bare hub face, then move the rotor round by one or "
+                "two studs "
+                "and read again.",
+                words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
+            )
+        )
+        steps.append(
+            Step(
+                "Then the rest: bearing play, torque of each stud, hub or rotor renewed; a taper shim or an on-car "
+                "cut where "
+                "the vehicle maker allows it.",
+                "These cost most or take metal; they come last.",
+            )
+        )
+    if thickness is not None and (thickness.state != "below" or thickness.value >= words.DTV_BANDS[0][0]):
+        steps.append(
+            Step(
+                "Measure the thickness at 12 points at least. Where it already varies too much, cleaning does not "
+                "bring the "
+                "metal back: cut or renew the rotor, on a clean hub.",
+                "The pedal feels thickness, not runout. A worn disc may read little runout and still shake.",
+            )
+        )
+    steps.append(Step("Bed in, and read once more at the next service.", "Scale grows back on a bare hub."))
+    if case.studs.count < 2:
+        return tuple(step for step in steps if "move the rotor round" not in step.what)
+    return tuple(steps)
+
+
+WEAK_POINTS = (
+    "Wear per work (disc and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
+    "0.10 mm. "
+    "No measured curve of thickness variation over distance could be read in full.",
+    "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
+    "is shared.",
+    f"The decline of thickness variation after its peak is {words.MODEL_ONLY}: heat, rust, remounting are not in it.",
+    "Clamp force follows from torque by T = K d F; with a torque wrench it scatters by about a quarter "
+    "(VDI 2230, second-hand).",
+    "The stiffness of the contact layer is a judgement (1e4 to 1e6 N/mm³); from 1e6 to 1e5 it moves the runout by "
+    "about "
+    "half a per cent, to 1e4 by about eight.",
+    "The hub is a body of revolution held at the bearing end of its barrel; the wheel and the carrier are not in it.",
+    "The mode through which a driver feels torque variation is a parameter. Read its figure as a comparison only.",
+)
+
+
+def weak_points(case: Case) -> tuple[str, ...]:
+    """Say where the figures rest on little; what cannot matter in this case is left out."""
+    extra = []
+    if case.hub.material == "rigid":
+        extra.append("The hub is taken as rigid: on a real hub dirt lifts less and uneven torque shows more.")
+    if any(patch.crush_mpa is None for patch in case.debris):
+        extra.append("The dirt is taken as hard: what crushes under the nuts reads less and costs clamp force later.")
+    return (*WEAK_POINTS, *extra)
+
+
+def road_notes(run: Any) -> tuple[str, ...]:
+    """Sentences that belong to a forecast: where it is felt, and what its reader must know."""
+    forecast = run.forecast
+    notes = [felt_at(forecast)]
+    if forecast.stopped_by:
+        notes.append(f"The road ends early: {forecast.stopped_by}.")
+    notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in forecast.notes]
+    return (*notes, f"What drivers call it: {words.COMMON_PRACTICE}.")
+
+
+def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
+    """Say what cleaning changes, in sentences: runout, thickness variation, the road until the limit."""
+    face = dirty.case.gauge.face
+    before, after = dirty.seat.lateral_runout_um[face], clean.seat.lateral_runout_um[face]
+    sentences = [
+        f"Dirty, the {words.FACE[face]} swings {words.micrometres(before)}; cleaned, {words.micrometres(after)}. "
+        "Nothing else was changed."
+    ]
+    if dirty.forecast is None or clean.forecast is None:
+        return tuple(sentences)
+    worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
+    last = words.kilometres(float(dirty.forecast.distance_km[-1]))
+    limit = words.micrometres(dirty.case.limits.dtv_um)
+    roads = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
+    return (
+        *sentences,
+        f"Over {last} the thickness variation grows to {words.micrometres(worst)} ({words.dtv_band(worst)}) on the "
+        f"dirty corner and to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
+        f"The limit given, {limit}: dirty {roads[0]}, cleaned {roads[1]}.",
+    )
+
+
+def _after(distance_km: float | None) -> str:
+    return "not reached" if distance_km is None else f"reached after about {words.kilometres(distance_km)}"

@@ -1,0 +1,303 @@
+"""Words and numbers that people read: one term per idea, one way to write a figure, in picture, table and report."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+# Terms drawn or printed in more than one place. Change a word here and it changes everywhere.
+OUTBOARD = "outboard face"
+INBOARD = "inboard face"
+FACE = {"outboard": OUTBOARD, "inboard": INBOARD}
+RUNOUT = "lateral runout"
+DTV = "thickness variation (DTV)"
+HIGH_SPOT = "high spot"
+THIN_SPOT = "thin spot"
+RIGID = "stiff bodies, for comparison"
+ROTOR_ANGLE = "angle on the rotor [°]"
+HUB_ANGLE = "angle on the hub [°]"
+DISTANCE = "distance driven [km]"
+MODEL_ONLY = "model only, not observed"
+COMMON_PRACTICE = "trade figure: common practice, no source"
+MAKER_RULES = "the vehicle maker's value rules"
+
+MINUS = "−"
+GAP = "\u00a0"  # no-break space, between the thousands and before a unit
+
+AGAINST_LIMIT = {
+    "below": "below the limit given",
+    "above": "above the limit given",
+    "too close to tell": "too close to the limit to tell",
+}
+
+# Upper edge [um] of each band and what a driver reports. Trade figure, common practice, no source.
+DTV_BANDS = ((10.0, "quiet"), (20.0, "doubtful"), (math.inf, "felt"))
+
+# Said wherever the map or the reading could be taken for leave to fit a dirty rotor.
+BARE_METAL = "Bare metal on both faces is the rule, whatever the figure says."
+ONE_POSITION = (
+    "From readings on the disc in one position the hub, the rotor and what lies between them cannot be told apart."
+)
+
+
+@dataclass(frozen=True)
+class Term:
+    """One entry of the glossary: the word, what it means at the bench, and unit and sign where it is measured."""
+
+    word: str
+    meaning: str
+    measure: str = ""
+
+
+GLOSSARY: tuple[Term, ...] = (
+    Term("hub face", "the flat ring of the hub that the rotor is clamped against", "z = 0 of all axial figures"),
+    Term("spigot", "the short collar that centres the rotor by its bore"),
+    Term("hat", "the pot of the rotor between its flange and its friction ring"),
+    Term("flange", "the flat bottom of the hat, clamped between hub face and wheel or spacers"),
+    Term("friction face", "one of the two faces the pads press on; outboard looks to the wheel, inboard to the car"),
+    Term("stud 1", "the stud that the angles are counted from; mark it with paint before anything comes off", "0°"),
+    Term(
+        "angle",
+        "counter-clockwise seen from outside; on the hub from stud 1, on the rotor from the hole that sits on stud 1 "
+        "before the rotor is moved round",
+        "degrees",
+    ),
+    Term(
+        "lateral runout",
+        "how far the friction face swings in and out over one turn: highest minus lowest reading at the gauge radius",
+        "µm, whole swing (TIR); + is outboard",
+    ),
+    Term("high spot", "where the face stands furthest outboard (toward the dial on the outboard side)", "degrees"),
+    Term("amplitude", "half of the whole swing of one order", "µm, zero to peak"),
+    Term("order", "how many times a turn something rises and falls: one is a lean, two a saddle"),
+    Term(
+        "thickness variation (DTV)",
+        "thickest minus thinnest over one turn at the gauge radius; this, not runout, is what the pedal feels",
+        "µm, thickest minus thinnest",
+    ),
+    Term("thin spot", "where the ring has lost most metal", "degrees on the rotor"),
+    Term("gauge radius", "where the dial's tip rides, measured in from the rotor's edge", "mm"),
+    Term("clamp force", "what one nut pulls; from torque by T = K d F, so known to a quarter at best", "N"),
+    Term("contact share", "the part of the hub face that carries load, the footprints of dirt left out", "0 to 1"),
+    Term("moved round", "the rotor turned on the hub by whole stud pitches", "studs, counter-clockwise from outside"),
+    Term("taps", "light touches of a swinging face on the pads with the brake off; they wear the thin spots"),
+    Term("torque variation", "how much the brake torque rises and falls with each order", "N m, zero to peak"),
+    Term("stretched", "drawn larger than true so that it can be seen; the factor stands beside it", "times"),
+)
+
+
+def _plain(value: float, digits: int) -> str:
+    """Write fixed-point text with a true minus, no negative zero, thousands apart."""
+    rounded = round(value, digits)
+    if rounded == 0:
+        rounded = 0.0
+    text = f"{abs(rounded):,.{digits}f}".replace(",", GAP)
+    return (MINUS if rounded < 0 else "") + text
+
+
+def _digits(value: float, figures: int) -> int:
+    """Count the decimals that leave ``figures`` significant figures (never negative)."""
+    if value == 0 or not math.isfinite(value):
+        return 0
+    return max(0, figures - 1 - math.floor(math.log10(abs(value)) + 1e-12))
+
+
+def number(value: float | None, figures: int = 3, signed: bool = False) -> str:
+    """Write a figure with no more digits than it deserves.
+
+    Parameters
+    ----------
+    value : float or None
+        ``None`` and NaN are written as a dash.
+    figures : int
+        Significant figures kept behind the point; whole numbers are not cut.
+    signed : bool
+        Write the plus as well.
+
+    Examples
+    --------
+    >>> number(103.6), number(-2.345), number(0.0), number(None)
+    ('104', '−2.35', '0', '–')
+    """
+    if value is None or math.isnan(value):
+        return "–"
+    if math.isinf(value):
+        return "without end" if value > 0 else f"{MINUS}without end"
+    if 0 < abs(value) < 1e-4:
+        return f"{value:.1e}".replace("-", MINUS)
+    text = _plain(value, _digits(value, figures))
+    return f"+{text}" if signed and value > 0 and text.strip("0.") else text
+
+
+def mark(value: float) -> str:
+    r"""Write the figure at a ruler's mark: no needless digits.
+
+    Examples
+    --------
+    >>> mark(75.0), mark(-2.5), mark(0.0), mark(12000.0)
+    ('75', '−2.5', '0', '12\xa0000')
+    """
+    text = _plain(value, 4)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def micrometres(value: float | None, signed: bool = False) -> str:
+    r"""Write a height, runout or thickness variation as people read it off a dial [um].
+
+    Examples
+    --------
+    >>> micrometres(103.62), micrometres(7.349), micrometres(-3.0, signed=True), micrometres(0.02)
+    ('104\xa0µm', '7.3\xa0µm', '−3.0\xa0µm', '0.0\xa0µm')
+    """
+    if value is None or not math.isfinite(value):
+        return number(value)
+    text = _plain(value, 0 if abs(value) >= 9.95 else 1)
+    if signed and value > 0 and text.strip("0."):
+        text = f"+{text}"
+    return f"{text}{GAP}µm"
+
+
+def hundredths(value_um: float) -> str:
+    r"""Write the same height in the millimetres that a workshop dial is marked in [mm].
+
+    Examples
+    --------
+    >>> hundredths(103.6)
+    '0.10\xa0mm'
+    """
+    return f"{_plain(value_um / 1000.0, 2)}{GAP}mm"
+
+
+def kilometres(value: float | None) -> str:
+    r"""Write a distance rounded to two figures: a wear forecast holds no more [km].
+
+    Examples
+    --------
+    >>> kilometres(6324.0), kilometres(12740.0), kilometres(730.0), kilometres(None)
+    ('6\xa0300\xa0km', '13\xa0000\xa0km', '730\xa0km', 'not reached')
+    """
+    if value is None or not math.isfinite(value):
+        return "not reached"
+    if value == 0:
+        return f"0{GAP}km"
+    step = 10.0 ** (math.floor(math.log10(abs(value)) + 1e-12) - 1)
+    return f"{_plain(round(value / step) * step, 0)}{GAP}km"
+
+
+def degrees(value: float | None) -> str:
+    """Write an angle to the nearest degree, 0 to 359 [deg]."""
+    return "–" if value is None or not math.isfinite(value) else f"{round(value) % 360}°"
+
+
+def with_unit(value: float | None, unit: str, figures: int = 2, signed: bool = False) -> str:
+    r"""Write a figure and its unit, held together on one line.
+
+    Examples
+    --------
+    >>> with_unit(7.96, "N m"), with_unit(0.4, "bar"), with_unit(None, "bar")
+    ('8.0\xa0N\xa0m', '0.40\xa0bar', '–')
+    """
+    text = number(value, figures, signed)
+    return text if text == "–" else f"{text}{GAP}{unit.replace(' ', GAP)}"
+
+
+def force(value_n: float) -> str:
+    r"""Write a clamp force in kN; small ones in N.
+
+    Examples
+    --------
+    >>> force(52310.0), force(82.0)
+    ('52.3\xa0kN', '82\xa0N')
+    """
+    return with_unit(value_n / 1000.0, "kN", 3) if abs(value_n) >= 1000.0 else with_unit(value_n, "N", 2)
+
+
+def span(low: float, high: float, unit: str, figures: int = 2) -> str:
+    r"""Write a range instead of a false digit; one figure where both ends read the same.
+
+    Examples
+    --------
+    >>> span(12.3, 19.4, "µm"), span(0.0, 0.0, "µm")
+    ('12 to 19\xa0µm', '0\xa0µm')
+    """
+    first, last = number(low, figures), number(high, figures)
+    return with_unit(high, unit, figures) if first == last else f"{first} to {last}{GAP}{unit.replace(' ', GAP)}"
+
+
+def percent(share: float) -> str:
+    r"""Write a share of one as per cent; ends that are not quite ends are not rounded to them.
+
+    Examples
+    --------
+    >>> percent(0.42), percent(0.004), percent(0.999), percent(1.0)
+    ('42\xa0%', 'under 1\xa0%', 'over 99\xa0%', '100\xa0%')
+    """
+    if 0 < share < 0.01:
+        return f"under 1{GAP}%"
+    if 0.99 < share < 1:
+        return f"over 99{GAP}%"
+    return f"{round(100 * share)}{GAP}%"
+
+
+def dtv_band(dtv_um: float) -> str:
+    """Say what a driver makes of this thickness variation: quiet, doubtful or felt (common practice, no source).
+
+    Examples
+    --------
+    >>> dtv_band(4.0), dtv_band(10.0), dtv_band(20.0), dtv_band(20.1)
+    ('quiet', 'doubtful', 'doubtful', 'felt')
+    """
+    if dtv_um < DTV_BANDS[0][0]:
+        return DTV_BANDS[0][1]
+    return DTV_BANDS[1][1] if dtv_um <= DTV_BANDS[1][0] else DTV_BANDS[2][1]
+
+
+def times(count: float) -> str:
+    """Put a comparison in words: how many times as much.
+
+    Examples
+    --------
+    >>> times(2.04), times(17.6)
+    ('2.0 times', '18 times')
+    """
+    return f"{number(count, 2)} times"
+
+
+def stud_turns(count: int) -> str:
+    """Say how far to move the rotor, so that nobody turns the wrong way.
+
+    Examples
+    --------
+    >>> stud_turns(0), stud_turns(1)
+    ('as it sits', '1 stud counter-clockwise seen from outside')
+    """
+    if count == 0:
+        return "as it sits"
+    return f"{count} {'stud' if count == 1 else 'studs'} counter-clockwise seen from outside"
+
+
+def patch_name(index: int) -> str:
+    """Letter of a patch of dirt, in the order of the case file: A, B ... Z, then 27 and on."""
+    return chr(ord("A") + index) if index < 26 else str(index + 1)
+
+
+def listed(names: list[str]) -> str:
+    """Join words in a row as they are spoken: ``a, b and c``."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def clean(text: str, longest: int = 120) -> str:
+    r"""Make text from a file fit to show: no control or direction-changing characters, one line, not endless.
+
+    Escaping for HTML, SVG or the terminal is still the business of whoever shows it.
+
+    Examples
+    --------
+    >>> clean("a\x00b\n\x1b[31mc"), clean("x" * 200, 5)
+    ('a b [31mc', 'xxxx…')
+    """
+    kept = "".join(letter if letter.isprintable() else " " for letter in text)
+    line = " ".join(kept.split())
+    return line if len(line) <= longest else f"{line[: longest - 1]}…"

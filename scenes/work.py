@@ -1,0 +1,370 @@
+"""What the commands do, without printing: open a case or a run, compute it, write its plots, pictures and reports."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scenes import files, words
+from sim import case as cases
+from sim import run as runs
+from sim import starter as starters
+from sim.errors import BadInput, Fault, Missing
+
+if TYPE_CHECKING:
+    from sim.parts import Case
+    from sim.run import Run
+
+# Drawing (matplotlib, pyvista, jinja2) costs up to a second to load. It is imported in the functions that draw, so that
+# a seating or a forecast on the command line does not wait for it.
+
+Progress = Callable[[float, str], None]
+
+DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
+PLOTS = ("runout", "orders", "face", "road", "ring", "torque")
+STILLS = ("corner", "hub face", "between the pads", "section", "ruler")  # as in scenes.pictures, which is slow to load
+FLAT = ("section", "ruler")  # stills that need no GL
+CAPTIONS = {
+    "corner": "The seated corner, the hat cut open. Exaggeration and true figures stand in the picture.",
+    "hub face": "The hub face as it is met when the rotor comes off.",
+    "between the pads": "The rim between its pads at the high spot and half a turn on.",
+    "section": "Section through rotor and hub at the dirt.",
+    "ruler": "One ruler for all: a hair, the dirt, the swing of the rim, the pads' clearance, what is felt.",
+}
+WINDOW = (1280, 800)  # [pixels]
+
+
+# One row per reading; what stands here is to be overwritten.
+READINGS = """\
+# Readings of one corner, one row each. Delete rows that were not read. Further columns: state, corner, clamped_by.
+# trace: mounted | inboard | hub face | thickness | radial.   mount: how often the rotor had been put on, from 1.
+# studs_turned: pitches by which it was moved round, counter-clockwise from outside.
+# angle_deg: from stud 1, the same way; hub face on the hub, all others on the rotor. 360 is a repeat of 0.
+# reading_um: what the dial shows, larger = face nearer the dial. Or head the column reading_mm or reading_thou.
+# studs: 5
+# gauge_radius_mm: 140
+# hub_face_radius_mm: 64
+# dial_um: 10
+trace,mount,studs_turned,angle_deg,reading_um
+""" + "".join(f"mounted,1,0,{angle},0\n" for angle in range(0, 390, 30))
+
+
+@dataclass(frozen=True)
+class Made:
+    """A file that was written: what it is, in words, and where."""
+
+    what: str
+    path: Path
+
+
+def open_case(path: Path) -> Case:
+    """Read a case file; every fault of it at once.
+
+    Raises
+    ------
+    BadInput
+        With file, line, key, reason and what is allowed.
+    """
+    return cases.load_case(path)
+
+
+def demo_case(which: str) -> Case:
+    """Demo corner, ``dirty`` or ``clean``, as shipped with the program."""
+    with resources.as_file(resources.files("demo_geometry") / DEMO[which]) as path:
+        return cases.load_case(path)
+
+
+def cleaned(case: Case) -> Case:
+    """Return the same corner with both faces and the spigot brought to bare metal."""
+    return replace(case, debris=(), spigot_scale=())
+
+
+def open_run(path: Path, km: float, progress: Progress) -> Run:
+    """Open a run folder, or compute a case file.
+
+    Parameters
+    ----------
+    path : Path
+        A folder written by ``--out``, or a case file.
+    km : float
+        Distance to drive when it has to be computed. [km]
+    progress : callable(fraction, what)
+
+    Raises
+    ------
+    BadInput, Refused
+    """
+    if path.is_dir():
+        return runs.load(path)
+    return runs.compute(open_case(path), km, progress=progress)
+
+
+def draw(run: Run, kind: str) -> str:
+    """Draw one plot of a run as SVG of its own.
+
+    Raises
+    ------
+    BadInput
+        For a kind that does not exist, or that needs a road which this run has not.
+    """
+    from scenes import plots, plots_face, plots_wear
+
+    if kind in PLOTS[3:] and run.forecast is None:
+        raise BadInput(Fault(f"the plot {kind!r} needs a road driven", allowed="compute it with: trueseat drive"))
+    makers: dict[str, Callable[[], str]] = {
+        "runout": lambda: plots.runout_trace(run.seat, ground=True),
+        "orders": lambda: plots.harmonics_bars(run.seat, ground=True),
+        "face": lambda: plots_face.hub_map(run.seat, ground=True),
+        "road": lambda: plots_wear.dtv_growth(run, ground=True),
+        "ring": lambda: plots_wear.ring_map(run, ground=True),
+        "torque": lambda: plots_wear.torque_orders(run, ground=True),
+    }
+    known_kind(kind)
+    return makers[kind]()
+
+
+def write_run(run: Run, folder: Path) -> list[Made]:
+    """Write a run folder with its plots."""
+    runs.save(run, folder)
+    made = [Made("run", folder)]
+    for kind in PLOTS if run.forecast is not None else PLOTS[:3]:
+        made.append(Made(f"plot: {kind}", files.write_text(folder / f"{kind}.svg", draw(run, kind))))
+    return made
+
+
+def write_report(run: Run, path: Path, pictures: tuple[Any, ...] = ()) -> Made:
+    """Write the report of one corner as one HTML file."""
+    from scenes import report
+
+    return Made("report", report.write(report.report_html(run, pictures), path))
+
+
+def write_pdf(html: Path, pdf: Path) -> Made:
+    """Print a report to PDF.
+
+    Raises
+    ------
+    Missing
+        Without a browser that prints.
+    """
+    from scenes import printer
+
+    return Made("report for printing", printer.to_pdf(html, pdf))
+
+
+def write_still(run: Run, kind: str, path: Path) -> Made:
+    """Draw a still of the corner.
+
+    Raises
+    ------
+    Missing
+        Without GL, for what is drawn in three dimensions.
+    """
+    from scenes import pictures
+
+    return Made(f"picture: {kind}", pictures.picture(run, kind, path))
+
+
+def write_storyboard(run: Run, story: str, path: Path) -> Made:
+    """Draw six frames of a story on one sheet, as PNG.
+
+    Raises
+    ------
+    Missing
+        Without GL.
+    """
+    from PIL import Image
+
+    from scenes import film, stories
+
+    content = io.BytesIO()
+    image = film.storyboard(stories.named(story, story_runs(story, run, None)))
+    Image.fromarray(image).save(content, format="PNG", optimize=True)
+    return Made("storyboard", files.write_bytes(path, content.getvalue()))
+
+
+def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
+    """Corners that a story tells of: the clean partner is computed where it is wanted and not given."""
+    from scenes import stories
+
+    if story != stories.NAMES[0]:
+        return (run,)
+    km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
+    full = run if run.forecast is not None else runs.compute(run.case, km)
+    return (clean or runs.compute(cleaned(run.case), km), full)
+
+
+def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run | None = None) -> Made:
+    """Make the film of a story.
+
+    Raises
+    ------
+    BadInput
+        For a story that does not exist, or another ending than .mp4 or .gif.
+    Missing
+        Without GL or the encoder.
+    """
+    from scenes import film, stories
+
+    return Made("film", film.film(stories.named(story, story_runs(story, run, clean)), path, progress))
+
+
+def write_positions(advice: Any, folder: Path) -> list[Made]:
+    """Draw what each stud position leaves and which way to move the rotor."""
+    from scenes import plots_cure
+
+    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, ground=True)
+    return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
+
+
+def write_face(case: Case, found: Any, folder: Path) -> list[Made]:
+    """Write the map of the hub face as drawing and as table, and the fitting sheet that goes with it."""
+    from scenes import cure, plots_cure
+
+    drawing = plots_cure.how_little(case, found, ground=True)
+    return [
+        Made("drawing: how little it takes", files.write_text(folder / "how-little.svg", drawing)),
+        Made("table: how little it takes", files.write_text(folder / "how-little.csv", cure.face_csv(found))),
+        write_sheet(case, folder / "fitting-sheet.html"),
+    ]
+
+
+def trace_csv(run: Run) -> str:
+    """Write one turn of both faces as a table, with what the angles and signs mean in its head."""
+    seat = run.seat
+    text = io.StringIO()
+    text.write("# trueseat: mounted traces at the gauge radius, mean removed; angles on the rotor; + is outboard\n")
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(["angle_deg", "outboard_um", "inboard_um", "thickness_um"])
+    for row in zip(seat.angle_deg, seat.outboard_um, seat.inboard_um, seat.thickness_um, strict=True):
+        table.writerow([f"{row[0]:.0f}", *(f"{value:.4f}" for value in row[1:])])
+    return text.getvalue()
+
+
+def export(case: Case, path: Path, progress: Progress) -> Made:
+    """Write the corner's solids (.stl, .glb) or its computed traces (.csv).
+
+    Raises
+    ------
+    BadInput
+        For another ending.
+    """
+    kind = path.suffix.lower()
+    if kind == ".csv":
+        return Made(
+            "traces", files.write_text(path, trace_csv(runs.compute(case, None, progress=progress, fields_too=False)))
+        )
+    if kind not in (".stl", ".glb"):
+        raise BadInput(
+            Fault(f"cannot be written as {kind or 'a file without an ending'}", str(path), allowed=".stl, .glb, .csv")
+        )
+    import trimesh
+
+    from sim import solids
+
+    progress(0.1, "solids")
+    bodies = {"rotor": solids.rotor_solid(case.rotor, case.studs), "hub": solids.hub_solid(case.hub, case.studs)}
+    bodies |= {f"stud {n}": body for n, body in enumerate(solids.stud_solids(case.studs, case.rotor, case.hub), 1)}
+    scene = trimesh.Scene(bodies)
+    content = scene.export(file_type=kind[1:])
+    return Made("solids", files.write_bytes(path, content if isinstance(content, bytes) else content.encode("utf-8")))
+
+
+def look(run: Run) -> None:
+    """Open the interactive window on a run; see ``need_screen``."""
+    from scenes import stage, stretch
+
+    scene = stage.build(run, stage.Setting(), WINDOW, finer=1.0, off_screen=False)
+    scene.pose(stretch.factor(run), 0.0)
+    scene.plotter.show(title=f"trueseat: {words.clean(run.case.title, 60)}")
+
+
+def need_screen() -> None:
+    """Refuse where no window can be opened.
+
+    Raises
+    ------
+    Missing
+        Without a screen or without GL.
+    """
+    if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        raise Missing("looking round needs a screen, and there is none here; a still: trueseat picture CASE")
+    need_gl()
+
+
+def need_gl() -> None:
+    """Refuse where no 3D picture can be drawn (``Missing``, naming what brings it)."""
+    from scenes import gl
+
+    gl.need_gl()
+
+
+def need_film(path: Path) -> None:
+    """Refuse where no film can be made: another ending (``BadInput``), no GL or no encoder (``Missing``)."""
+    from scenes import film, gl
+
+    if path.suffix.lower() not in film.SUFFIXES:
+        raise BadInput(Fault("a film ends in .mp4 or .gif", str(path), allowed=" or ".join(film.SUFFIXES)))
+    gl.need_gl()
+    if path.suffix.lower() == ".mp4":
+        gl.encoder()
+
+
+def known_kind(kind: str) -> None:
+    """Refuse a kind of picture that does not exist, before anything is computed."""
+    if kind not in (*PLOTS, *STILLS):
+        raise BadInput(Fault(f"there is no picture {kind!r}", key="--kind", allowed=", ".join((*PLOTS, *STILLS))))
+
+
+def known_story(story: str) -> None:
+    """Refuse a story that does not exist, before anything is computed."""
+    from scenes import stories
+
+    if story not in stories.NAMES:
+        raise BadInput(Fault(f"there is no story {story!r}", key="--story", allowed=", ".join(stories.NAMES)))
+
+
+def stills(run: Run, folder: Path, kinds: tuple[str, ...], prefix: str = "") -> tuple[list[Made], str]:
+    """Draw stills into a folder; what this machine cannot draw is left out and said.
+
+    Returns
+    -------
+    made : list of Made
+    missing : str
+        Empty, or one line on what brings the rest.
+    """
+    made, missing = [], ""
+    for kind in kinds:
+        if kind == "ruler" and run.forecast is None:
+            continue
+        try:
+            made.append(write_still(run, kind, folder / f"{prefix}{kind.replace(' ', '-')}.png"))
+        except Missing as error:
+            missing = str(error)
+    return made, missing
+
+
+def captioned(made: list[Made]) -> tuple[Any, ...]:
+    """Stills with the sentences under them, for a report."""
+    from scenes import report
+
+    return tuple(report.Picture(item.path, CAPTIONS[item.what.removeprefix("picture: ")]) for item in made)
+
+
+def write_sheet(case: Case, path: Path) -> Made:
+    """Write the fitting sheet of a corner as one HTML file."""
+    from scenes import report, sheet
+
+    return Made("fitting sheet", report.write(sheet.sheet_html(case), path))
+
+
+def starter(kind: str) -> str:
+    """Text of a commented starter file, ``case`` or ``readings``."""
+    return starters.starter_case() if kind == "case" else READINGS

@@ -1,0 +1,250 @@
+"""Flexibilities on disk: right whatever happens to the file, never anything but data, never half-written."""
+
+from __future__ import annotations
+
+import os
+import stat
+import threading
+
+import numpy as np
+import pytest
+
+from sim import cache
+
+DAMAGED = "was damaged and has been rebuilt"
+UNWRITABLE = "cannot be written"
+RIGHT = {"thing.response": np.arange(24.0).reshape(2, 3, 4), "thing.dof": np.arange(5)}
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path / "kept"))
+    return tmp_path / "kept"
+
+
+class Maker:
+    def __init__(self):
+        self.calls = 0
+
+    def __call__(self):
+        self.calls += 1
+        return {key: value.copy() for key, value in RIGHT.items()}
+
+
+def same(arrays):
+    assert arrays.keys() == RIGHT.keys()
+    assert all(np.array_equal(arrays[key], RIGHT[key]) for key in RIGHT)
+
+
+def stored(folder):
+    (file,) = folder.glob("*.npz")
+    return file
+
+
+def filled(folder):
+    cache.fetch("thing", "identity", Maker())
+    return stored(folder)
+
+
+def test_second_time_comes_from_disk(own_folder):
+    make = Maker()
+    same(cache.fetch("thing", "identity", make)[0])
+    arrays, words = cache.fetch("thing", "identity", make)
+    same(arrays)
+    assert (make.calls, words) == (1, ())
+
+
+def test_another_identity_is_another_file(own_folder):
+    make = Maker()
+    cache.fetch("thing", "identity", make)
+    cache.fetch("thing", "another", make)
+    assert make.calls == 2
+    assert len(list(own_folder.glob("*.npz"))) == 2
+
+
+def test_another_version_of_the_format_is_rebuilt(own_folder, monkeypatch):
+    make = Maker()
+    cache.fetch("thing", "identity", make)
+    monkeypatch.setattr(cache, "CACHE_VERSION", cache.CACHE_VERSION + 1)
+    cache.fetch("thing", "identity", make)
+    assert make.calls == 2
+
+
+SPOILS = {
+    "empty": lambda raw: b"",
+    "text": lambda raw: b"not an archive at all\n" * 50,
+    "binary": lambda raw: bytes(np.random.default_rng(1).integers(0, 256, 4000, dtype=np.uint8)),
+    "half": lambda raw: raw[: len(raw) // 2],
+    "all but a byte": lambda raw: raw[:-1],
+    "start only": lambda raw: raw[:40],
+    "one array": lambda raw: b"\x93NUMPY" + raw,
+}
+
+
+@pytest.mark.parametrize("how", SPOILS)
+def test_damaged_file_is_rebuilt_with_a_word(own_folder, how):
+    file = filled(own_folder)
+    file.write_bytes(SPOILS[how](file.read_bytes()))
+    make = Maker()
+    arrays, words = cache.fetch("thing", "identity", make)
+    same(arrays)
+    assert make.calls == 1
+    assert len(words) == 1
+    assert DAMAGED in words[0]
+    assert cache.fetch("thing", "identity", make)[1] == ()
+
+
+def test_any_byte_turned_over_never_brings_a_traceback_or_a_wrong_number(own_folder):
+    file = filled(own_folder)
+    raw = file.read_bytes()
+    for place in range(0, len(raw), 3):
+        spoilt = bytearray(raw)
+        spoilt[place] ^= 0xFF
+        file.write_bytes(bytes(spoilt))
+        same(cache.fetch("thing", "identity", Maker())[0])
+
+
+def test_a_file_of_another_geometry_under_this_name_is_not_believed(own_folder):
+    file = filled(own_folder)
+    with np.load(file) as content:
+        arrays = {key: content[key] for key in content.files}
+    np.savez(file, **{**arrays, "digest": np.array("0" * 24)})
+    assert DAMAGED in cache.fetch("thing", "identity", Maker())[1][0]
+
+
+def test_a_file_with_a_hole_in_its_numbers_is_not_believed(own_folder):
+    file = filled(own_folder)
+    with np.load(file) as content:
+        arrays = {key: content[key].copy() for key in content.files}
+    arrays["thing.response"][0, 0, 0] = np.nan
+    np.savez(file, **arrays)
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    same(arrays)
+    assert DAMAGED in words[0]
+
+
+class Trap:
+    """Would write a file if it were ever unpickled."""
+
+    def __init__(self, path):
+        self.path = path
+
+    def __reduce__(self):
+        return (os.mkdir, (str(self.path),))
+
+
+def test_nothing_in_a_file_is_ever_executed(own_folder, tmp_path):
+    file = filled(own_folder)
+    with np.load(file) as content:
+        digest = content["digest"]
+    trap = np.array([Trap(tmp_path / "sprung")], dtype=object)
+    np.savez(file, allow_pickle=True, digest=digest, **{"thing.dof": trap})
+    same(cache.fetch("thing", "identity", Maker())[0])
+    assert not (tmp_path / "sprung").exists()
+
+
+def test_a_file_beyond_bounds_is_not_read(own_folder, monkeypatch):
+    filled(own_folder)
+    monkeypatch.setattr(cache, "MAX_FILE_BYTES", 100)
+    assert DAMAGED in cache.fetch("thing", "identity", Maker())[1][0]
+
+
+def test_folder_that_is_a_file_brings_a_word_and_the_right_answer(tmp_path, monkeypatch):
+    (tmp_path / "occupied").write_text("a file")
+    monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path / "occupied"))
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    same(arrays)
+    assert UNWRITABLE in words[0]
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="nothing is unwritable for root")
+def test_folder_without_permission_brings_a_word_and_the_right_answer(own_folder):
+    own_folder.mkdir()
+    own_folder.chmod(stat.S_IRUSR | stat.S_IXUSR)
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    own_folder.chmod(stat.S_IRWXU)
+    same(arrays)
+    assert UNWRITABLE in words[0]
+
+
+def test_folder_that_may_not_be_looked_into_brings_a_word_and_the_right_answer(monkeypatch):
+    def forbidden(*_, **__):
+        raise PermissionError(13, "Permission denied")
+
+    for name in ("is_file", "mkdir"):
+        monkeypatch.setattr(cache.Path, name, forbidden)
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    same(arrays)
+    assert UNWRITABLE in words[0]
+
+
+def test_a_small_file_that_unpacks_beyond_bounds_is_not_read(own_folder, monkeypatch):
+    file = filled(own_folder)
+    with np.load(file) as content:
+        arrays = {key: content[key] for key in content.files}
+    arrays["thing.response"] = np.zeros((1000, 1000))
+    np.savez_compressed(file, **arrays)
+    monkeypatch.setattr(cache, "MAX_FILE_BYTES", 1_000_000)
+    assert file.stat().st_size < 1_000_000
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    same(arrays)
+    assert DAMAGED in words[0]
+
+
+def test_a_full_disk_leaves_no_pieces_behind(own_folder, monkeypatch):
+    def full(file, **_):
+        file.write(b"half of it")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(cache.np, "savez", full)
+    arrays, words = cache.fetch("thing", "identity", Maker())
+    same(arrays)
+    assert UNWRITABLE in words[0]
+    assert list(own_folder.iterdir()) == []
+
+
+def test_interrupted_writing_leaves_no_pieces_behind(own_folder, monkeypatch):
+    def interrupted(file, **_):
+        file.write(b"half of it")
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(cache.np, "savez", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        cache.fetch("thing", "identity", Maker())
+    assert list(own_folder.iterdir()) == []
+
+
+def test_many_at_once_all_get_the_right_answer(own_folder):
+    answers = []
+
+    def one():
+        answers.extend(cache.fetch("thing", "identity", Maker()) for _ in range(10))
+
+    threads = [threading.Thread(target=one) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(answers) == 80
+    for arrays, words in answers:
+        same(arrays)
+        assert words == ()
+    assert [file.suffix for file in own_folder.iterdir()] == [".npz"]
+
+
+def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
+    monkeypatch.setattr(cache, "MAX_FILES", 3)
+    for k in range(6):
+        cache.fetch("thing", f"identity {k}", Maker())
+        os.utime(max(own_folder.glob("*.npz"), key=os.path.getmtime), (1000 + k, 1000 + k))
+    assert len(list(own_folder.glob("*.npz"))) == 3
+
+
+def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
+    monkeypatch.setattr(cache, "MAX_FILES", 2)
+    own_folder.mkdir()
+    np.savez(own_folder / "measurements.npz", a=np.arange(3))
+    os.utime(own_folder / "measurements.npz", (1, 1))
+    for k in range(4):
+        cache.fetch("thing", f"identity {k}", Maker())
+    assert (own_folder / "measurements.npz").exists()

@@ -1,0 +1,96 @@
+"""Contact cells: areas, levers and averages against sums over many points; patches with exact edges."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from sim.cells import Block, face_block, patch_block, share_in_circles, share_in_sector
+from sim.parts import Debris
+
+ZONE = (34.0, 68.0)
+FINEST = np.pi / 91
+
+
+def points(inner, outer, middle, arc, steps=300):
+    """Even in area."""
+    share = (np.arange(steps) + 0.5) / steps
+    r = np.sqrt(inner**2 + (outer**2 - inner**2) * share)
+    return np.meshgrid(r, middle + arc * (share - 0.5))
+
+
+def test_face_cells_tile_the_zone():
+    grid = face_block(ZONE, 4.6, 75)
+    assert grid.area_mm2().sum() == pytest.approx(np.pi * (68.0**2 - 34.0**2))
+    assert grid.inner_mm[1:] == pytest.approx(grid.outer_mm[:-1])
+    assert (grid.inner_mm[0], grid.outer_mm[-1]) == ZONE
+    assert grid.outer_mm[-1] - grid.inner_mm[-1] == pytest.approx(2.0)
+
+
+def test_rigid_motion_and_average_of_a_cell_by_brute_force():
+    block = Block(np.array([60.0]), np.array([68.0]), np.array([0.4]), 0.3)
+    r, theta = points(60.0, 68.0, 0.4, 0.3)
+    brute = [1.0, (r * np.cos(theta)).mean(), (r * np.sin(theta)).mean()]
+    assert block.rigid()[0] == pytest.approx(brute, rel=1e-6)
+    share = block.averaging(20)
+    for n in (0, 1, 7, 19):
+        assert share[n] == pytest.approx(np.cos(n * (theta - 0.4)).mean(), abs=1e-5)
+
+
+def test_cells_come_angle_by_angle():
+    block = Block(np.array([34.0, 50.0]), np.array([50.0, 68.0]), np.array([0.0, 1.0, 2.0]), 0.1)
+    inner, outer, angle = block.flat()
+    assert inner.tolist() == [34.0, 50.0] * 3
+    assert outer.tolist() == [50.0, 68.0] * 3
+    assert angle.tolist() == [0.0, 0.0, 1.0, 1.0, 2.0, 2.0]
+
+
+@pytest.mark.parametrize("debris", [Debris(), Debris(arc_deg=3.0), Debris(arc_deg=360.0), Debris(arc_deg=77.0)])
+def test_patch_has_its_exact_area_and_place(debris):
+    block = patch_block(debris, ZONE, 0.0, FINEST)
+    whole = np.deg2rad(debris.arc_deg) * (68.0**2 - 60.0**2) / 2
+    assert block.area_mm2().sum() == pytest.approx(whole)
+    assert block.angle_rad.mean() == pytest.approx(np.deg2rad(debris.angle_deg), abs=1e-12)
+    assert block.arc_rad >= FINEST - 1e-12 or block.angle_rad.size == 1
+
+
+def test_patch_is_cut_at_the_zone_and_gone_beyond_it():
+    block = patch_block(Debris(inner_radius_mm=64.0, outer_radius_mm=80.0), ZONE, 0.0, FINEST)
+    assert (block.inner_mm[0], block.outer_mm[-1]) == (64.0, 68.0)
+    assert patch_block(Debris(inner_radius_mm=68.0, outer_radius_mm=80.0), ZONE, 0.0, FINEST) is None
+    assert patch_block(Debris(inner_radius_mm=20.0, outer_radius_mm=34.0), ZONE, 0.0, FINEST) is None
+
+
+def test_dirt_on_the_rotor_turns_with_it_and_dirt_on_the_hub_does_not():
+    turn = np.deg2rad(72.0)
+    still = patch_block(Debris(angle_deg=10.0), ZONE, turn, FINEST)
+    turned = patch_block(Debris(on="rotor", angle_deg=10.0), ZONE, turn, FINEST)
+    assert np.rad2deg(still.angle_rad.mean()) == pytest.approx(10.0)
+    assert np.rad2deg(turned.angle_rad.mean()) == pytest.approx(82.0)
+
+
+def test_share_under_a_sector_sees_across_angle_zero():
+    block = Block(np.array([60.0]), np.array([68.0]), np.array([0.0, np.pi]), np.deg2rad(10.0))
+    over_zero = Debris(angle_deg=358.0, arc_deg=4.0)
+    assert share_in_sector(block, over_zero, 0.0) == pytest.approx([0.6, 0.0], abs=0.21)
+    assert share_in_sector(block, Debris(arc_deg=360.0), 0.0) == pytest.approx([1.0, 1.0])
+    assert share_in_sector(block, Debris(angle_deg=-180.0), 0.0) == pytest.approx([0.0, 1.0])
+
+
+def test_share_in_a_stud_hole():
+    block = Block(np.array([50.0, 54.0]), np.array([54.0, 58.0]), np.array([0.0, 0.5]), np.deg2rad(4.0))
+    share = share_in_circles(block, 56.0, np.array([0.0]), 8.0)
+    assert share == pytest.approx([1.0, 1.0, 0.0, 0.0])
+    half = share_in_circles(Block(np.array([48.0]), np.array([64.0]), np.array([0.0]), 0.01), 56.0, np.zeros(1), 4.0)
+    assert half[0] == pytest.approx(0.5, abs=0.15)
+
+
+@pytest.mark.parametrize("per_turn", [72, 75, 77])
+def test_hole_shares_repeat_every_stud_pitch(per_turn):
+    """Even studs must see an even face, to the bit."""
+    count = {72: 4, 75: 5, 77: 7}[per_turn]
+    grid = face_block(ZONE, 4.6, per_turn)
+    angles = 2 * np.pi * np.arange(count) / count
+    lost = (share_in_circles(grid, 56.0, angles, 8.0) > 0.5).reshape(count, -1)
+    assert (lost == lost[0]).all()
+    assert lost.any()

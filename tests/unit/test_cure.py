@@ -1,0 +1,140 @@
+"""Stud positions and the map of the hub face: the way to turn is never in doubt, and nothing is given leave."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import xml.etree.ElementTree as ET
+from importlib import resources
+
+import numpy as np
+import pytest
+
+from scenes import cli, cure, plots_cure, sheet, words
+from sim import answers
+from sim.face import FaceMap, Zone
+from sim.indexing import index_positions
+from tests import fakes
+
+DEMO = resources.files("demo_geometry")
+FOUND = FaceMap(
+    radius_mm=np.array([40.0, 52.0, 64.0]),
+    angle_deg=np.arange(10) * 36.0,
+    spoil_um=np.array([[np.inf] * 10, [140.0] * 10, [60.0, 80.0] * 5]),
+    limit_um=50.0,
+    clean_um=21.0,
+    kind="hard",
+    highest_um=500.0,
+    speck_mm=8.0,
+    zones=(
+        Zone("outer edge, at a stud", 60.0, 64.0, 0.0),
+        Zone("inner ring, next to the spigot", float("inf"), 40.0, 0.0),
+    ),
+)
+
+
+def spoken(svg: str) -> str:
+    return " ".join(" ".join(ET.fromstring(svg).itertext()).replace("\u00a0", " ").split())
+
+
+def test_index_from_two_tables_of_readings(capsys):
+    hub, rotor = str(DEMO / "readings_hub.csv"), str(DEMO / "readings_rotor.csv")
+    assert cli.main(["index", "--hub", hub, "--rotor", rotor]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "put the hole that sits on stud 1 on stud 2" in text
+    assert "counter-clockwise, seen from outside" in text
+    assert "1. clean" in text
+    # a position counted from nought is never told to hands: position 1 is stud 2
+    assert "stud position 1" not in text
+    assert cli.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["best"] == 1
+    assert [one["studs_turned"] for one in answer["positions"]] == [0, 1, 2, 3, 4]
+    assert min(one["runout_um"] for one in answer["positions"]) >= answer["floor_um"] - 1e-9
+
+
+@pytest.mark.parametrize("arguments", [[], ["--hub", "x.csv"]])
+def test_index_without_enough_to_go_by_is_refused(arguments, capsys):
+    assert cli.main(["index", *arguments]) == 2
+    assert "--hub CSV --rotor CSV" in capsys.readouterr().err
+
+
+def test_numbers_counted_from_nought_become_studs():
+    assert cure.by_stud("turn the rotor to stud position 1; rest") == "painted hole on stud 2; rest"
+    assert cure.by_stud("30 um taper, rotor at position 4") == "30\u00a0µm taper, painted hole on stud 5"
+
+
+@pytest.mark.parametrize("now", [0, 4])
+def test_the_drawing_says_from_which_stud_to_which(now):
+    found = index_positions(30.0 + 0j, 25.0 * np.exp(1j * 0.3), 5)
+    text = spoken(plots_cure.positions(found, now, 50.0))
+    assert f"from stud {now + 1} to stud {found.best + 1}" in text
+    assert "painted hole" in text
+    for one in found.positions:
+        assert words.micrometres(one.runout_um).replace("\u00a0", " ") in text
+
+
+def test_a_rotor_that_sits_best_is_left_alone():
+    found = index_positions(30.0 + 0j, -25.0 + 0j, 5)
+    assert found.best == 0
+    assert "it sits best as it is" in spoken(plots_cure.positions(found, 0, 50.0))
+
+
+def test_the_map_of_the_face_gives_no_leave():
+    text = spoken(plots_cure.how_little(fakes.case(), FOUND))
+    assert "60 µm" in text
+    assert "over 500 µm" in text
+    assert "no leave to stop short of bare metal" in text
+
+
+def test_the_map_as_a_table_and_as_json_carries_the_same_heights():
+    rows = list(csv.reader(line for line in cure.face_csv(FOUND).splitlines() if not line.startswith("#")))
+    assert rows[0] == ["radius_mm", "angle_deg", "spoil_um"]
+    assert rows[1][2] == ""
+    assert float(rows[21][2]) == 60.0
+    answer = json.loads(answers.text(answers.face_answer(FOUND)))
+    assert answer["spoil_um"][0][0] is None
+    assert answer["spoil_um"][2][1] == 80.0
+    assert answer["frame"] == "hub"
+
+
+def test_where_less_is_enough_it_is_darker():
+    from scenes import palette
+
+    light = [palette.lightness(colour) for colour in plots_cure.step_colours()]
+    assert light == sorted(light)
+    assert len(light) == len(plots_cure.STEPS_UM) + 1
+
+
+@pytest.mark.parametrize("count", range(3, 9))
+def test_tightening_goes_crosswise_over_every_stud_once(count):
+    order = sheet.crosswise(count)
+    assert sorted(order) == list(range(1, count + 1))
+    assert order[0] == 1
+    apart = [min((b - a) % count, (a - b) % count) for a, b in zip(order, order[1:], strict=False)]
+    assert count < 5 or min(apart) >= 2
+    assert apart[0] == count // 2
+    assert sheet.crosswise(5) == (1, 3, 5, 2, 4)
+
+
+def test_the_fitting_sheet_holds_all_that_hands_need():
+    html = sheet.sheet_html(fakes.case(title="<script>x</script>"))
+    text = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
+    assert "<script>" not in text
+    for thing in (
+        "vehicle maker's value".replace("'", "&#39;"),
+        "Crosswise 1 – 3 – 5 – 2 – 4",
+        "Stiff base",
+        "Tip square",
+        "bearing play",
+        "second turn",
+        "Clean is:",
+        "Do not spoil it",
+        "Signed" if "Signed" in text else "Fitted by",
+        "Bed new pads",
+        "Chocked" if "Chocked" in text else "chocked",
+    ):
+        assert thing in text or thing.replace("&#39;", "'") in text, thing
+    order = [text.index(name) for name in ("Before lifting", "Caliper and rotor off", "Fit and tighten", "First drive")]
+    assert order == sorted(order)

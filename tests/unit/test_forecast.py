@@ -1,0 +1,268 @@
+"""Forecast: fields, bands, narrowing, going on, bad input."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from sim.bands import Draws, Evidence, crossing_km, draw, narrowed, quantile, rank_influence, triangular
+from sim.errors import BadInput, Refused
+from sim.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
+from sim.pads import brake_of
+from sim.parts import Caliper, Case
+from sim.worn import fade_km, thin_spots
+
+THETA = 2.0 * np.pi * np.arange(360) / 360
+TRACE = 50.0 * np.cos(THETA) + 5.0 * np.cos(2.0 * THETA - 1.0)
+QUICK = Settings(draws=0, points=31)
+FEW = Settings(draws=48, points=31)
+
+
+@pytest.fixture(scope="module")
+def driven() -> Forecast:
+    return drive(Case(), TRACE, settings=Settings(draws=200, points=31))
+
+
+def test_shapes_and_senses(driven):
+    k, n = 31, driven.angle_deg.size
+    assert driven.distance_km[[0, -1]].tolist() == [0.0, 30_000.0]
+    for name in ("thickness_um", "outboard_wear_um", "inboard_wear_um"):
+        assert getattr(driven, name).shape == (k, n)
+    assert driven.face_runout_um.shape == (k, 2)
+    assert driven.torque_variation_nm.shape == driven.pressure_variation_bar.shape == (k, len(driven.orders))
+    assert np.allclose(driven.dtv_um, np.ptp(driven.thickness_um, axis=1))
+    assert np.all(np.diff(driven.outboard_wear_um, axis=0) >= 0.0)
+    assert np.allclose(driven.released_wear_um[:, 0] + driven.braked_wear_um[:, 0], driven.outboard_wear_um)
+    assert driven.volume_balance < 1e-12
+    assert LATE_DECLINE in driven.notes
+
+
+def test_thickness_is_what_the_faces_lost(driven):
+    lost = driven.outboard_wear_um + driven.inboard_wear_um
+    assert np.allclose(driven.thickness_um, -(lost - lost.mean(axis=1, keepdims=True)), atol=1e-9)
+    assert driven.disc_wear_mm == pytest.approx(1e-3 * lost[-1].mean())
+
+
+def test_runout_shrinks_as_it_wears(driven):
+    assert driven.face_runout_um[0] == pytest.approx(np.ptp(TRACE), rel=1e-3)
+    assert np.all(driven.face_runout_um[-1] < 0.75 * driven.face_runout_um[0])
+
+
+def test_band_brackets_and_says_never(driven):
+    assert driven.draws == 200
+    assert np.all(driven.dtv_low_um <= driven.dtv_high_um)
+    assert 0.0 < driven.probability_never < 1.0
+    assert driven.km_low < driven.km_to_limit
+    assert driven.km_high is None  # more than a tenth of the draws never get there
+    assert set(driven.moves_most) == {
+        "pads.disc_wear_mm3_per_nm",
+        "caliper.holder_stiffness_n_mm",
+        "caliper.clearance_um",
+        "caliper.outboard_share",
+    }
+
+
+def test_only_plain_values_cross_to_the_run_folder(driven):
+    for item in fields(driven):
+        value = getattr(driven, item.name)
+        if isinstance(value, np.ndarray):
+            assert np.all(np.isfinite(value)), item.name
+        elif isinstance(value, float):
+            assert math.isfinite(value), item.name
+
+
+def test_same_seed_same_result_to_the_bit():
+    one, two = (drive(Case(), TRACE, 8000.0, settings=FEW) for _ in range(2))
+    other = drive(Case(), TRACE, 8000.0, settings=replace(FEW, seed=2))
+    assert np.array_equal(one.dtv_low_um, two.dtv_low_um)
+    assert not np.array_equal(one.dtv_low_um, other.dtv_low_um)
+
+
+def test_a_measured_drag_narrows_the_band():
+    wide = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128))
+    evidence = (Evidence("drag_nm", 1.0, 0.0, 0.1),)
+    tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128, evidence=evidence))
+    assert np.mean(tight.dtv_high_um - tight.dtv_low_um) < 0.85 * np.mean(wide.dtv_high_um - wide.dtv_low_um)
+    assert tight.equivalent_draws < tight.draws
+
+
+def test_a_measured_thickness_variation_draws_the_band_to_itself():
+    evidence = (Evidence("dtv_um", 10.0, 4000.0, 1.0),)
+    tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, evidence=evidence))
+    at = np.interp(4000.0, tight.distance_km, tight.dtv_low_um), np.interp(4000.0, tight.distance_km, tight.dtv_high_um)
+    assert 6.5 < at[0] < 10.0 < at[1] < 13.5
+
+
+def test_a_measurement_that_nothing_explains_is_refused():
+    evidence = (Evidence("dtv_um", 90.0, 1000.0, 1.0),)
+    with pytest.raises(Refused, match="no parameter set"):
+        drive(Case(), TRACE, 8000.0, settings=replace(FEW, evidence=evidence))
+
+
+@pytest.mark.parametrize(
+    "item",
+    [
+        Evidence("noise", 1.0, 0.0, 1.0),
+        Evidence("drag_nm", -1.0, 0.0, 1.0),
+        Evidence("drag_nm", 1.0, 9000.0, 1.0),
+        Evidence("drag_nm", 1.0, 0.0, 0.0),
+    ],
+)
+def test_measurements_that_cannot_be_are_refused(item):
+    one = Draws(("a",), np.ones((4, 1)), np.ones((4, 2)), np.ones((4, 2)), np.full(4, 0.25))
+    with pytest.raises(BadInput, match="evidence"):
+        narrowed(one, np.array([0.0, 8000.0]), (item,))
+
+
+def test_going_on_gives_the_identical_result():
+    whole = drive(Case(), TRACE, 20_000.0, settings=QUICK)
+    first = drive(Case(), TRACE, 6000.0, settings=QUICK)
+    second = drive(Case(), TRACE, 20_000.0, settings=QUICK, so_far=first.going_on)
+    for item in fields(Forecast):
+        one, two = getattr(whole, item.name), getattr(second, item.name)
+        if isinstance(one, np.ndarray):
+            assert np.array_equal(one, two), item.name
+        elif item.name == "going_on":
+            assert all(np.array_equal(one[key], two[key]) for key in one)
+        else:
+            assert one == two, item.name
+
+
+def test_going_on_with_another_fineness_is_refused():
+    first = drive(Case(), TRACE, 1000.0, settings=QUICK)
+    finer = replace(QUICK, fineness=replace(QUICK.fineness, angles=90))
+    with pytest.raises(BadInput, match="another corner"):
+        drive(Case(), TRACE, 2000.0, settings=finer, so_far=first.going_on)
+
+
+@pytest.mark.parametrize("km", [0.0, -5.0, 1e12, math.nan, math.inf])
+def test_distances_that_cannot_be_are_refused(km):
+    with pytest.raises(BadInput, match="km"):
+        drive(Case(), TRACE, km, settings=QUICK)
+
+
+@pytest.mark.parametrize(
+    ("trace", "words"),
+    [
+        (np.zeros(3), "one turn"),
+        (np.zeros((2, 360)), "one turn"),
+        (np.full(360, np.nan), "not numbers"),
+        (1e5 * np.cos(THETA), "another unit"),
+    ],
+)
+def test_traces_that_cannot_be_are_refused(trace, words):
+    with pytest.raises(BadInput, match=words):
+        drive(Case(), trace, settings=QUICK)
+
+
+def test_a_worn_map_of_the_wrong_shape_is_refused():
+    with pytest.raises(BadInput, match="worn map"):
+        drive(Case(), TRACE, worn_um=np.zeros(360), settings=QUICK)
+
+
+def test_a_true_disc_stays_even():
+    found = drive(Case(), np.zeros(360), settings=QUICK)
+    assert found.dtv_um.max() < 1e-9
+    assert found.km_to_limit is None
+    assert found.thin_spots == ()
+    assert found.drag_nm.max() == 0.0
+
+
+def test_own_thickness_variation_is_there_from_the_start_and_heals():
+    rotor = replace(Case().rotor, own_thickness_variation_um=8.0, own_thick_spot_deg=90.0)
+    found = drive(replace(Case(), rotor=rotor), np.zeros(360), settings=QUICK)
+    assert found.dtv_um[0] == pytest.approx(8.0, rel=1e-3)
+    assert found.angle_deg[np.argmax(found.thickness_um[0])] == 90.0
+    # e-fold of 9 670 km for order 1 at mixed duty, from the healing constant
+    assert found.dtv_um[-1] == pytest.approx(8.0 * math.exp(-30_000.0 / 9667.0), abs=0.03)
+
+
+def test_already_over_the_limit_is_zero_kilometres_and_fades_once_true():
+    worn = faces_from_thickness(12.0 * np.cos(2.0 * THETA))
+    found = drive(Case(), np.zeros(360), worn_um=worn, settings=QUICK)
+    assert found.km_to_limit == 0.0
+    # 24 um to 15 um at an e-fold of 11 070 km (order 2): 5 200 km
+    assert found.km_to_fade == pytest.approx(11_070.0 * math.log(24.0 / 15.0), rel=0.03)
+
+
+def test_a_disc_worn_out_before_it_starts_is_refused():
+    with pytest.raises(BadInput, match="nothing left to wear"):
+        drive(replace(Case(), rotor=replace(Case().rotor, thickness_mm=10.0)), TRACE, settings=QUICK)
+
+
+def test_two_thin_spots_with_a_fixed_caliper():
+    found = drive(Case(caliper=Caliper(style="fixed")), 50.0 * np.cos(THETA), 8000.0, settings=QUICK)
+    at = sorted(spot["angle_deg"] for spot in found.thin_spots)
+    assert len(at) == 2
+    assert (at[1] - at[0]) == pytest.approx(180.0, abs=4.0)
+    assert all(spot["frame"] == "rotor" for spot in found.thin_spots)
+
+
+def test_progress_is_told_and_ends():
+    told = []
+    drive(Case(), TRACE, 2000.0, settings=FEW, progress=lambda share, what: told.append((share, what)))
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert shares[0] == 0.0
+    assert shares[-1] == 1.0
+    assert "compiled" in told[0][1]
+
+
+# --- the small tools -----------------------------------------------------------------------------------------------
+
+
+def test_triangular_inverse():
+    """Median of the symmetric triangle is its peak; ends are the ends; mean = (low + peak + high)/3."""
+    uniform = (np.arange(100_000) + 0.5) / 100_000
+    drawn = triangular(uniform, 1.0, 2.0, 6.0)
+    assert drawn.min() == pytest.approx(1.0, abs=0.02)
+    assert drawn.max() == pytest.approx(6.0, abs=0.03)
+    assert drawn.mean() == pytest.approx(3.0, rel=1e-4)
+
+
+def test_draws_stay_in_their_ranges_and_the_fixed_caliper_draws_no_share():
+    ranges, values = draw(brake_of(Case()), 200, 1)
+    assert [item.field for item in ranges] == ["disc_wear", "holder_n_mm", "clearance_mm", "outboard_share"]
+    low, high = [0.3e-8, 500.0, 0.015, 0.1], [3e-8, 3000.0, 0.150, 0.5]
+    assert np.all(values >= low)
+    assert np.all(values <= high)
+    assert draw(brake_of(Case(caliper=Caliper(style="fixed"))), 8, 1)[1].shape == (8, 3)
+
+
+def test_weighted_quantile():
+    values = np.array([[1.0], [2.0], [3.0], [4.0]])
+    assert quantile(values, np.full(4, 0.25), 0.5) == pytest.approx([2.5])
+    assert quantile(values, np.array([0.0, 0.0, 1.0, 0.0]), 0.5) == pytest.approx([3.0], abs=0.51)
+
+
+def test_crossing():
+    distance = np.array([0.0, 10.0, 20.0])
+    found = crossing_km(distance, np.array([[0.0, 10.0, 5.0], [0.0, 1.0, 2.0], [9.0, 9.0, 9.0]]), 5.0)
+    assert found.tolist() == [5.0, math.inf, 0.0]
+
+
+def test_fade_is_the_last_fall_below():
+    distance = np.arange(5.0)
+    assert fade_km(distance, np.array([9.0, 4.0, 6.0, 4.0, 1.0]), 5.0) == pytest.approx(2.5)
+    assert fade_km(distance, np.array([9.0, 9.0, 9.0, 9.0, 9.0]), 5.0) is None
+    assert fade_km(distance, np.array([1.0, 9.0, 9.0, 4.0, 1.0]), 5.0) is None
+
+
+def test_rank_influence_finds_the_monotone_parameter():
+    random = np.random.default_rng(0)
+    values = random.random((100, 2))
+    one = Draws(("a", "b"), values, np.zeros((100, 1)), np.zeros((100, 1)), np.full(100, 0.01))
+    found = rank_influence(one, -np.exp(3.0 * values[:, 1]))
+    assert next(iter(found)) == "b"
+    assert found["b"] == pytest.approx(-1.0)
+    assert abs(found["a"]) < 0.3
+
+
+def test_thin_spots_of_a_two_lobed_disc():
+    angle = 2.0 * np.arange(180)
+    found = thin_spots(angle, 5.0 * np.cos(2.0 * np.radians(angle - 30.0)))
+    assert sorted(spot["angle_deg"] for spot in found) == pytest.approx([120.0, 300.0])
+    assert thin_spots(angle, 0.05 * np.cos(np.radians(angle))) == ()

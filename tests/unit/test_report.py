@@ -1,0 +1,196 @@
+"""Reports: one file that loads nothing, words that promise nothing, every text from a file escaped."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from html.parser import HTMLParser
+
+import pytest
+
+from scenes import cautions, files, report, words
+from scenes.report import Picture
+from sim.errors import BadInput
+from tests import fakes
+
+WHEN = date(2026, 1, 2)
+HOSTILE = '<script>alert("x")</script><img src=x onerror=alert(1)> & "q"'
+
+
+class Page(HTMLParser):
+    """Collects tags, attributes and text."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str]] = []
+        self.words: list[str] = []
+        self._hidden = 0
+        self.feed(html)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += [(name, value or "") for name, value in attrs]
+        self._hidden += tag == "style"
+
+    def handle_endtag(self, tag):
+        self._hidden -= tag == "style"
+
+    def handle_data(self, data):
+        if not self._hidden:
+            self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).replace("\u00a0", " ").split())
+
+
+@pytest.fixture(scope="module")
+def page() -> Page:
+    return Page(report.report_html(fakes.run(), made_on=WHEN))
+
+
+@pytest.fixture(scope="module")
+def both() -> Page:
+    return Page(report.compare_html(fakes.run(), fakes.run(dirty=False), made_on=WHEN))
+
+
+def test_the_report_loads_nothing_and_runs_nothing(page):
+    assert "script" not in page.tags
+    assert "link" not in page.tags
+    for name, value in page.attributes:
+        if name in ("src", "href", "xlink:href"):
+            assert value.startswith(("#", "data:")), value
+        assert not name.startswith("on")
+    assert any("default-src 'none'" in value for _, value in page.attributes)
+
+
+def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
+    run = fakes.run()
+    swing = words.micrometres(run.seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
+    first = page.text.split("Appendix for the engineer")[0]
+    assert swing in first
+    assert "above the limit given, 50 µm" in first
+    assert "to bare metal" in first
+    assert "Job card" in first
+    assert "Never draw it home with the nuts" in first
+    assert "instructions stand above everything" in first
+
+
+def test_the_appendix_can_be_checked(page):
+    back = page.text.split("Appendix for the engineer")[1]
+    for thing in (
+        "forces in balance",
+        "metal lost against work done",
+        words.RIGID,
+        "rotor.outer_diameter_mm",
+        "default: ",
+        "case file",
+        "trueseat 0.",
+        "Where this rests on little",
+    ):
+        assert thing in back, thing
+
+
+def test_an_input_that_was_given_is_told_from_a_default():
+    rows = {(row.table, row.key): row for row in report.inputs(fakes.case())}
+    assert not rows["rotor", "outer_diameter_mm"].given
+    assert rows["debris B", "angle_deg"].given
+    assert rows["debris B", "angle_deg"].value == "144"
+    assert rows["rotor", "outer_diameter_mm"].unit == "mm"
+    assert rows["pads", "disc_wear_mm3_per_nm"].source
+
+
+def test_every_input_has_a_source():
+    assert all(row.source for row in report.inputs(fakes.case()) if not row.given)
+
+
+def test_nothing_promises_safety(page, both):
+    for text in (page.text, both.text):
+        assert not re.search(r"\b(safe|pass|passed|OK|okay|approved)\b", text)
+
+
+@pytest.mark.parametrize("make", ["report", "compare"])
+def test_a_hostile_title_is_only_text(make):
+    run = fakes.run(title=HOSTILE)
+    html = (
+        report.report_html(run, made_on=WHEN)
+        if make == "report"
+        else report.compare_html(run, fakes.run(title=HOSTILE, dirty=False), made_on=WHEN)
+    )
+    seen = Page(html)
+    assert "script" not in seen.tags
+    assert "img" not in seen.tags
+    assert 'alert("x")' in seen.text
+
+
+def test_a_hostile_warning_is_only_text():
+    run = fakes.run()
+    run.seat.warnings = (HOSTILE,)
+    assert "img" not in Page(report.report_html(run, made_on=WHEN)).tags
+
+
+def test_without_a_road_the_report_still_comes():
+    text = Page(report.report_html(fakes.run(driven=False), made_on=WHEN)).text
+    assert "What the road makes of it" not in text
+    assert "What the dial reads" in text
+
+
+def test_the_comparison_puts_both_figures_side_by_side(both):
+    assert "Dirty, the outboard face swings 91 µm; cleaned, 20 µm" in both.text
+    assert "(doubtful) on the dirty corner and to 3.0 µm (quiet) on the cleaned one" in both.text
+    assert "cleaned not reached" in both.text
+
+
+def test_the_same_run_gives_the_same_report():
+    assert report.report_html(fakes.run(), made_on=WHEN) == report.report_html(fakes.run(), made_on=WHEN)
+
+
+def test_pictures_are_carried_inside(tmp_path):
+    still = tmp_path / "a.png"
+    still.write_bytes(report.PNG + b"rest")
+    html = report.report_html(fakes.run(), [Picture(still, "<b>seen</b> from outside")], made_on=WHEN)
+    assert "data:image/png;base64," in html
+    assert "&lt;b&gt;seen" in html
+
+
+@pytest.mark.parametrize(
+    ("content", "message"), [(b"GIF89a", "is not a PNG"), (None, "cannot be read")], ids=["other", "absent"]
+)
+def test_a_picture_that_is_none_is_refused(tmp_path, content, message):
+    still = tmp_path / "a.png"
+    if content:
+        still.write_bytes(content)
+    with pytest.raises(BadInput, match=message):
+        report.picture_uri(still)
+
+
+def test_a_report_is_written_whole_and_leaves_nothing_beside_it(tmp_path):
+    place = report.write("<p>x</p>", tmp_path / "r.html")
+    assert place.read_text() == "<p>x</p>"
+    assert [item.name for item in tmp_path.iterdir()] == ["r.html"]
+
+
+def test_a_failed_write_leaves_the_old_file(tmp_path, monkeypatch):
+    place = tmp_path / "r.html"
+    place.write_text("old")
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fdopen", full)
+    with pytest.raises(BadInput, match="No space left"):
+        files.write_text(place, "new")
+    assert place.read_text() == "old"
+    assert [item.name for item in tmp_path.iterdir()] == ["r.html"]
+
+
+def test_a_folder_that_is_a_file_is_refused(tmp_path):
+    place = tmp_path / "out"
+    place.write_text("x")
+    with pytest.raises(BadInput, match="cannot write here"):
+        files.folder(place)
+
+
+def test_page_one_cautions_exist():
+    assert len(cautions.named(*report.PAGE_ONE)) == len(report.PAGE_ONE)

@@ -1,0 +1,162 @@
+"""Figures as people read them: unit kept with the figure, sensible digits, one word per idea, nothing that promises."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scenes import cautions, findings, words
+from sim import answers
+from sim.errors import BadInput
+from tests import fakes
+
+NBSP = "\u00a0"
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(103.62, "104 µm"), (9.96, "10 µm"), (9.94, "9.9 µm"), (0.04, "0.0 µm"), (-0.04, "0.0 µm"), (-12.4, "−12 µm")],
+)
+def test_micrometres_have_no_false_digit(value, text):
+    assert words.micrometres(value).replace(NBSP, " ") == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(6324.0, "6 300 km"), (12740.0, "13 000 km"), (9960.0, "10 000 km"), (0.0, "0 km"), (None, "not reached")],
+)
+def test_kilometres_are_rounded_to_two_figures(value, text):
+    assert words.kilometres(value).replace(NBSP, " ") == text
+
+
+def test_a_range_whose_ends_read_alike_is_one_figure():
+    assert words.span(3.01, 3.02, "µm").replace(NBSP, " ") == "3.0 µm"
+    assert words.span(8.1, 27.0, "µm").replace(NBSP, " ") == "8.1 to 27 µm"
+
+
+@given(st.floats(allow_nan=True, allow_infinity=True))
+def test_any_figure_can_be_written(value):
+    for text in (words.number(value), words.micrometres(value), words.with_unit(value, "N m"), words.degrees(value)):
+        assert text
+        assert "nan" not in text
+        assert "inf" not in text.replace("without end", "")
+        assert "-" not in text  # a true minus, or none
+
+
+@given(st.floats(min_value=1.0, max_value=1e6))
+def test_kilometres_keep_the_size_of_the_distance(distance):
+    shown = float(words.kilometres(distance).replace(NBSP, "").removesuffix("km"))
+    assert math.isclose(shown, distance, rel_tol=0.06, abs_tol=0.5)
+
+
+@pytest.mark.parametrize(("dtv", "word"), [(9.9, "quiet"), (10.0, "doubtful"), (20.0, "doubtful"), (20.1, "felt")])
+def test_bands_of_thickness_variation(dtv, word):
+    assert words.dtv_band(dtv) == word
+
+
+def test_turning_the_rotor_always_says_which_way():
+    assert words.stud_turns(0) == "as it sits"
+    for count in (1, 2, 4):
+        assert "counter-clockwise seen from outside" in words.stud_turns(count)
+
+
+@given(st.text(max_size=300))
+def test_text_from_a_file_is_one_printable_line(text):
+    shown = words.clean(text)
+    assert len(shown) <= 120
+    assert shown.isprintable()
+
+
+def test_direction_changing_characters_are_taken_out():
+    assert "\u202e" not in words.clean("left\u202etfel")
+    assert words.clean("a\x1b[31mred") == "a [31mred"
+
+
+def test_glossary_has_each_word_once_and_says_something():
+    names = [term.word for term in words.GLOSSARY]
+    assert len(names) == len(set(names))
+    assert all(len(term.meaning) > 15 for term in words.GLOSSARY)
+
+
+def test_cautions_cover_what_hands_meet():
+    said = " ".join(caution.text.lower() for caution in cautions.CAUTIONS)
+    for thing in (
+        "chocked",
+        "stands",
+        "service mode",
+        "compressed air",
+        "mask",
+        "eye",
+        "greasy",
+        "draw it home",
+        "impact gun",
+        "cracked means scrap",
+        "hang the caliper",
+        "pump the pedal",
+        "again",
+        "bed new pads",
+        "sensor",
+        "vehicle maker's instructions stand above",
+    ):
+        assert thing in said, thing
+    assert {caution.moment for caution in cautions.CAUTIONS} == set(cautions.MOMENTS)
+
+
+def test_cautions_come_in_the_order_of_work():
+    wanted = cautions.at("before moving", "cleaning", "before lifting")
+    assert [caution.moment for caution in wanted][0] == "before lifting"
+    assert [caution.moment for caution in wanted][-1] == "before moving"
+
+
+def test_an_unknown_caution_is_refused_by_name():
+    with pytest.raises(BadInput, match="no caution is called 'helmet'"):
+        cautions.named("helmet")
+    with pytest.raises(BadInput, match="no moment of work is called 'lunch'"):
+        cautions.at("lunch")
+
+
+@pytest.mark.parametrize(
+    ("runout", "state"), [(30.0, "below"), (50.0, "too close to tell"), (75.0, "above")], ids=["low", "near", "high"]
+)
+def test_a_finding_says_the_limit_in_words(runout, state):
+    run = fakes.run()
+    run.seat.lateral_runout_um["outboard"] = runout
+    finding = findings.runout(run)
+    assert finding.state == state
+    assert words.AGAINST_LIMIT[state] in finding.sentence
+
+
+def test_bearing_play_widens_the_doubt():
+    case = fakes.case()
+    loose = replace(case, hub=replace(case.hub, bearing_end_float_um=25.0))
+    assert answers.reading_doubt_um(loose) == pytest.approx(answers.reading_doubt_um(case) + 25.0)
+
+
+def test_steps_come_in_the_order_that_loses_least():
+    text = [step.what for step in findings.next_steps(fakes.run())]
+    order = [
+        next(k for k, step in enumerate(text) if word in step) for word in ("Clean", "read the runout", "round by")
+    ]
+    assert order == sorted(order)
+    assert "Clean" in text[0]
+    assert any("shim" in step for step in text)
+    assert max(k for k, step in enumerate(text) if "shim" in step) > order[-1]
+
+
+def test_a_quiet_corner_is_still_cleaned_and_read_again():
+    text = [step.what for step in findings.next_steps(fakes.run(dirty=False))]
+    assert "bare metal" in text[0]
+    assert not any("shim" in step for step in text)
+
+
+def test_nothing_promises_safety():
+    told = [step.what + step.why for run in (fakes.run(), fakes.run(dirty=False)) for step in findings.next_steps(run)]
+    told += [finding.sentence for run in (fakes.run(), fakes.run(dirty=False)) for finding in findings.found(run)]
+    told += list(findings.weak_points(fakes.case()))
+    for text in told:
+        assert not re.search(r"\b(safe|passed?|ok|okay|approved|roadworthy)\b", text, re.IGNORECASE), text

@@ -1,0 +1,1 @@
+"""A three-dimensional finite-element seating, built and read without one line of the program that it checks."""

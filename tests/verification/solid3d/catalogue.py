@@ -1,0 +1,197 @@
+"""The cases that are solved in three dimensions: their inputs, by name.
+
+All are invented. The studs pull on the hub's rear within half to three quarters of a stud diameter about their axes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from sim.parts import Case, Contact, Debris, Hub, Rotor, Studs
+
+KN = 1000.0
+# Contact as hard as the comparison needs it. [N/mm3]
+HARD_N_MM3 = 1.0e6
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One case: what is computed, the plane of symmetry (None: no such plane), and the tables that differ from default.
+
+    ``pitch_deg`` is the sector of the coarser ring of equal sectors: patch edges and studs lie on its multiples.
+    """
+
+    title: str
+    kind: str = "seating"
+    mirror_deg: float | None = 0.0
+    tables: dict = field(default_factory=dict)
+    pitch_deg: float = 2.0
+
+    @property
+    def case(self) -> Case:
+        """The case of the bench that this is."""
+        return case_of(self.title, self.tables)
+
+
+def case_of(title: str, tables: dict) -> Case:
+    """Make a case from stored tables (also from JSON, where tuples have become lists)."""
+    studs = dict(tables.get("studs", {}))
+    if isinstance(studs.get("preload_n"), list):
+        studs["preload_n"] = tuple(studs["preload_n"])
+    return Case(
+        title=title,
+        rotor=Rotor(**tables.get("rotor", {})),
+        hub=Hub(**tables.get("hub", {})),
+        studs=Studs(**studs),
+        debris=tuple(Debris(**patch) for patch in tables.get("debris", ())),
+        contact=Contact(**tables.get("contact", {})),
+    )
+
+
+def _tables(preload_n: float | tuple[float, ...], *debris: dict, rotor: dict | None = None, hub: dict | None = None):
+    """No holes, so that the bodies are those of the model; seats as wide as on the reference rotor."""
+    return {
+        "rotor": {"hole_diameter_mm": 0.0, **(rotor or {})},
+        "hub": hub or {},
+        "studs": {"torque_nm": None, "preload_n": preload_n, "seat_inner_diameter_mm": 15.0},
+        "debris": debris,
+        "contact": {"layer_stiffness_n_mm3": HARD_N_MM3},
+    }
+
+
+def _speck(angle_deg: float = 0.0, height_um: float = 100.0) -> dict:
+    return {
+        "angle_deg": angle_deg,
+        "arc_deg": 20.0,
+        "inner_radius_mm": 60.0,
+        "outer_radius_mm": 68.0,
+        "height_um": height_um,
+    }
+
+
+RIGID = {"material": "rigid"}
+CHIP = {"angle_deg": 36.0, "arc_deg": 6.0, "inner_radius_mm": 64.0, "outer_radius_mm": 68.0, "height_um": 50.0}
+
+# A front corner of 320 x 28 mm with its own hub, and 36 vanes so that a pitch is ten degrees.
+VENTED = {
+    "style": "vented",
+    "outer_diameter_mm": 320.0,
+    "friction_inner_diameter_mm": 202.0,
+    "ring_inner_diameter_mm": 182.0,
+    "thickness_mm": 28.0,
+    "minimum_thickness_mm": 26.0,
+    "overall_height_mm": 50.0,
+    "hat_outer_diameter_mm": 164.0,
+    "hat_wall_mm": 7.0,
+    "flange_thickness_mm": 7.5,
+    "cheek_thickness_mm": 8.0,
+    "vane_count": 36,
+    "vane_thickness_mm": 5.5,
+    "vane_inner_diameter_mm": 184.0,
+    "vane_outer_diameter_mm": 318.0,
+}
+FRONT_HUB = {
+    "face_diameter_mm": 140.0,
+    "face_inner_diameter_mm": 70.0,
+    "spigot_length_mm": 11.0,
+    "flange_thickness_mm": 13.0,
+    "barrel_outer_diameter_mm": 64.0,
+    "barrel_inner_diameter_mm": 38.0,
+    "barrel_length_mm": 40.0,
+}
+# A small corner with four studs, for which no plane of symmetry is left.
+SMALL = {
+    "rotor": {
+        "hole_diameter_mm": 0.0,
+        "outer_diameter_mm": 256.0,
+        "friction_inner_diameter_mm": 160.0,
+        "ring_inner_diameter_mm": 130.0,
+        "thickness_mm": 10.0,
+        "minimum_thickness_mm": 8.0,
+        "overall_height_mm": 42.0,
+        "hat_outer_diameter_mm": 142.0,
+        "hat_wall_mm": 5.5,
+        "flange_thickness_mm": 6.0,
+        "bore_diameter_mm": 60.0,
+    },
+    "hub": {
+        "face_diameter_mm": 124.0,
+        "face_inner_diameter_mm": 64.0,
+        "spigot_diameter_mm": 59.94,
+        "spigot_length_mm": 8.0,
+        "flange_thickness_mm": 10.0,
+        "barrel_outer_diameter_mm": 58.0,
+        "barrel_inner_diameter_mm": 36.0,
+        "barrel_length_mm": 35.0,
+    },
+    "studs": {
+        "count": 4,
+        "pitch_circle_mm": 100.0,
+        "thread": "M12x1.5",
+        "torque_nm": None,
+        "preload_n": (45 * KN, 30 * KN, 45 * KN, 38 * KN),
+        "seat_inner_diameter_mm": 14.0,
+        "seat_outer_diameter_mm": 26.0,
+    },
+    "debris": (
+        {"angle_deg": 100.0, "arc_deg": 20.0, "inner_radius_mm": 54.0, "outer_radius_mm": 62.0, "height_um": 80.0},
+    ),
+    "contact": {"layer_stiffness_n_mm3": HARD_N_MM3},
+}
+FRONT_SPECK = {"angle_deg": 0.0, "arc_deg": 20.0, "inner_radius_mm": 62.0, "outer_radius_mm": 70.0, "height_um": 100.0}
+INNER_SPECK = {"angle_deg": 36.0, "arc_deg": 20.0, "inner_radius_mm": 46.0, "outer_radius_mm": 54.0, "height_um": 100.0}
+
+CATALOGUE = {
+    "A": Entry("Glued face, axial force at the rim", "glued", tables=_tables(0.0)),
+    "B": Entry("Speck under stud 1, rigid hub, 15 kN", tables=_tables(15 * KN, _speck(), hub=RIGID)),
+    "D": Entry("Pressure all round the bore", "bore", tables=_tables(0.0)),
+    "E1": Entry("Speck under stud 1, elastic hub, 15 kN", tables=_tables(15 * KN, _speck())),
+    "E2": Entry("Speck between studs, elastic hub, 50 kN", mirror_deg=36.0, tables=_tables(50 * KN, _speck(36.0))),
+    "E3": Entry(
+        "Stud 1 at a fifth of 50 kN, clean faces, elastic hub",
+        tables=_tables((10 * KN, 50 * KN, 50 * KN, 50 * KN, 50 * KN)),
+    ),
+    "E4": Entry(
+        "Two specks, elastic hub, 50 kN",
+        mirror_deg=None,
+        tables=_tables(50 * KN, _speck(), _speck(150.0, 60.0)),
+    ),
+    "E5": Entry(
+        "Small chip between studs, elastic hub, 50 kN",
+        mirror_deg=36.0,
+        tables=_tables(50 * KN, CHIP),
+        pitch_deg=1.5,
+    ),
+    "E6": Entry(
+        "Hollow rotor flange and a speck under stud 1, elastic hub, 50 kN",
+        tables=_tables(50 * KN, _speck(), rotor={"flange_dish_um": 50.0}),
+    ),
+    "E7": Entry(
+        "Vented rotor with true vanes, speck under stud 1, elastic hub, 50 kN",
+        tables=_tables(50 * KN, FRONT_SPECK, rotor=VENTED, hub=FRONT_HUB),
+        pitch_deg=10.0,
+    ),
+    "E7R": Entry(
+        "Vented rotor with true vanes, speck under stud 1, rigid hub, 15 kN",
+        tables=_tables(15 * KN, FRONT_SPECK, rotor=VENTED, hub=FRONT_HUB | RIGID),
+        pitch_deg=10.0,
+    ),
+    "E8": Entry(
+        "Speck that crushes at 150 MPa down to 0.3 of its height, under stud 1, elastic hub, 50 kN",
+        tables=_tables(50 * KN, _speck() | {"crush_mpa": 150.0, "residual_share": 0.3}),
+    ),
+    "E9": Entry(
+        "Speck further in, between studs, elastic hub, 50 kN",
+        mirror_deg=36.0,
+        tables=_tables(50 * KN, INNER_SPECK),
+    ),
+    "E10": Entry("Small rotor, four uneven studs, speck at 100 degrees", mirror_deg=None, tables=SMALL),
+    "E11": Entry(
+        "Nut off stud 1, the others at 50 kN, clean faces, elastic hub",
+        tables=_tables((0.0, 50 * KN, 50 * KN, 50 * KN, 50 * KN)),
+    ),
+    "E12": Entry(
+        "Speck under stud 1, elastic hub, 50 kN, softer contact layer",
+        tables=_tables(50 * KN, _speck()) | {"contact": {"layer_stiffness_n_mm3": 1.0e5}},
+    ),
+}

@@ -1,0 +1,71 @@
+"""Problems for the wear tests: the reference corner with a cosine of runout, and orders of what wore."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from sim.march import march, one_turn, states_at
+from sim.pads import ADHERENCE, DISC_WEAR_MM3_PER_NM, Fineness, brake_of
+from sim.parts import Caliper, Case, Drive, Pads
+from sim.wear import make_problem
+
+GAUGE_MM = 140.0
+
+
+def angle(count=360):
+    return 2.0 * np.pi * np.arange(count) / count
+
+
+def runout_mm(tir, second=0.0, phase=1.0, count=360):
+    """First-order runout of this TIR and a second order of ``second`` times as much."""
+    theta = angle(count)
+    return 0.5 * tir * (np.cos(theta) + second * np.cos(2.0 * theta - phase))
+
+
+def problem(
+    style="floating", tir=0.10, second=0.0, duty="mixed", kind="abrasive", fineness=None, heights=None, **brake
+):
+    """A wear problem of the reference corner; ``brake`` replaces fields of ``sim.pads.Brake``."""
+    pads = Pads(disc_wear_mm3_per_nm=DISC_WEAR_MM3_PER_NM[kind])
+    case = Case(caliper=Caliper(style=style), pads=pads, drive=Drive(duty=duty))
+    made = replace(brake_of(case), adherence=ADHERENCE[kind], **brake)
+    return make_problem(made, runout_mm(tir, second), GAUGE_MM, heights, fineness or Fineness())
+
+
+def with_law(old, **law):
+    """The same problem with numbers of the compiled law replaced."""
+    return replace(old, law=old.law._replace(**law))
+
+
+def depth_rate(one):
+    """Depth worn in the first averaged revolution, (2, rings, angles). [mm/rev]"""
+    rate, _ = one_turn(one, np.zeros(one.size))
+    cells = one.face_cells
+    return rate[: 4 * cells].reshape(2, 2, one.grid.rings, one.grid.angles).sum(axis=0)
+
+
+def depths(one, revolutions):
+    """Depths at some revolutions, (k, 2, rings, angles). [mm]"""
+    at = np.atleast_1d(np.asarray(revolutions, dtype=float))
+    states, _ = states_at(march(one, float(at[-1])), at)
+    cells = one.face_cells
+    return states[:, : 4 * cells].reshape(at.size, 2, 2, one.grid.rings, one.grid.angles).sum(axis=1)
+
+
+def orders(values, highest=8):
+    """Amplitudes of orders 0..highest of a closed trace (last axis)."""
+    spectrum = np.fft.rfft(values, axis=-1)[..., : highest + 1] / values.shape[-1]
+    spectrum[..., 1:] *= 2.0
+    return np.abs(spectrum)
+
+
+def window_means(grid, order):
+    """Window factor S_n and tilt factor Q_n of the pad as it lies on the grid (one ring)."""
+    psi = grid.step_rad * np.arange(-grid.half, grid.half + 1)
+    weight = grid.share / grid.share.sum()
+    along = grid.along_mm[0]
+    s = float(np.sum(weight * np.cos(order * psi)))
+    q = float(np.sum(weight * along * np.sin(order * psi)) ** 2 / np.sum(weight * along**2))
+    return s, q

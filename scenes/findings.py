@@ -23,8 +23,10 @@ class Finding:
         ``runout``, ``dtv`` or ``hub face``.
     name : str
         What the figure is.
-    value, limit, doubt : float
+    value, limit : float
         In micrometres. [um]
+    low, high : float
+        Ends of its doubt. [um]
     state : str
         ``below``, ``above`` or ``too close to tell``.
     sentence : str
@@ -35,7 +37,8 @@ class Finding:
     name: str
     value: float
     limit: float
-    doubt: float
+    low: float
+    high: float
     state: str
     sentence: str
 
@@ -58,7 +61,9 @@ def runout(run: Any) -> Finding:
         f"The {words.FACE[face]} swings {words.micrometres(value)} ({words.hundredths(value)}) over one turn: "
         f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}."
     )
-    return Finding("runout", f"{words.RUNOUT}, {words.FACE[face]}", value, limit, doubt, state, sentence)
+    return Finding(
+        "runout", f"{words.RUNOUT}, {words.FACE[face]}", value, limit, value - doubt, value + doubt, state, sentence
+    )
 
 
 def dtv(run: Any) -> Finding | None:
@@ -75,7 +80,7 @@ def dtv(run: Any) -> Finding | None:
         f"{words.span(low, high, 'µm')} in eight runs of ten: {words.AGAINST_LIMIT[state]}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
-    return Finding("dtv", f"greatest {words.DTV}", value, limit, (high - low) / 2, state, sentence)
+    return Finding("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
 
 
 def reached(forecast: Any, limit_um: float) -> str:
@@ -95,13 +100,14 @@ def hub_face(case: Case) -> Finding | None:
     value, limit = case.hub.face_runout_um, case.limits.hub_face_runout_um
     if value == 0:
         return None
-    state = against_limit(value, limit, Dial().doubt_um)
+    doubt = Dial().doubt_um
+    state = against_limit(value, limit, doubt)
     radius = words.with_unit(case.hub.face_runout_radius_mm, "mm")
     sentence = (
         f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
         f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."
     )
-    return Finding("hub face", "hub face runout", value, limit, Dial().doubt_um, state, sentence)
+    return Finding("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
 
 def found(run: Any) -> tuple[Finding, ...]:

@@ -37,7 +37,7 @@ def hub_face(run: Any, size: tuple[int, int]) -> Image8:
         face = pressure_mesh(run)
         colour = palette.ramp(pressure_share(face["pressure_mpa"]), palette.PRESSURE_STOPS)
         face["rgb"] = (255.0 * colour).astype(np.uint8)
-        studio.flatten(scene.plotter, 1.22 * run.case.hub.face_diameter_mm)
+        studio.flatten(scene.plotter, 1.30 * run.case.hub.face_diameter_mm)
         scene.plotter.add_mesh(face, scalars="rgb", rgb=True, lighting=False, show_scalar_bar=False)
         _holes_and_patches(scene)
         lines = face.contour(list(LEVELS_MPA), scalars="pressure_mpa")
@@ -124,14 +124,15 @@ def _patch_words(sheet: Sheet, scene: stage.Stage, offset: NDArray[np.int64], un
         force = tuple(run.seat.contact.debris_force_n)
         carried = f", carries {words.force(force[index])}" if index < len(force) else ""
         text = f"{words.micrometres(stretch.debris_height_um(run, index))}{carried}"
-        sheet.tag(
-            text, tuple(label), round(26 * unit), palette.SCALE, tuple(spot), "r" if math.sin(angle) > 0.2 else "l"
-        )
+        length = lettering.font(round(26 * unit), True).getlength(text) + 30 * unit
+        left = math.sin(angle) > 0.2
+        x = max(float(label[0]), length) if left else min(float(label[0]), sheet.image.width - length)
+        sheet.tag(text, (x, float(label[1])), round(26 * unit), palette.SCALE, tuple(spot), "r" if left else "l")
 
 
 def _key(sheet: Sheet, size: tuple[int, int], unit: float) -> None:
     """Colours in words: a stair of the contour levels."""
-    x, y, step = size[0] - 330 * unit, 330 * unit, 62 * unit
+    x, y, step = size[0] - 300 * unit, 300 * unit, 56 * unit
     sheet.text("contact pressure", (x, y - 26 * unit), round(28 * unit), bold=True)
     edges = (0.0, *LEVELS_MPA)
     for index, low in enumerate(edges):

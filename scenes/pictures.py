@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from scenes import drawings, files, gl, hubface, lettering, palette, shapes, stage, stories, stretch, studio, words
+from scenes import drawings, files, gl, hubface, lettering, palette, stage, stories, stretch, studio, words
 from scenes.lettering import Image8, Sheet
 from sim.errors import BadInput, Fault
 
@@ -132,14 +132,14 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     factor = stretch.factor(run)
     clearance = words.micrometres(float(run.case.caliper.clearance_um))
     title = f"The rim swings {stories.swing(run)}; the pads stand {clearance} off"
-    below = f"Seen on the rim's edge. Motion and gaps {stretch.times(factor)}; a pad that is touched gives way."
+    below = f"Motion and gaps {stretch.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
     sheet, unit = heading(size, title, below)
     top, gap = round(TOP * unit), round(12 * unit)
     area = ((size[0] - gap) // 2, size[1] - top - round(90 * unit))
     setting = stage.Setting(view="edge", gauge=False, window=False, caliper_deg=EDGE_DEG, ring_only=True)
     with closing(stage.build(run, setting, area, FINER)) as scene:
-        studio.flatten(scene.plotter, 0.60 * run.case.rotor.outer_diameter_mm)
-        studio.light_from_viewer(scene.plotter)
+        studio.flatten(scene.plotter, 0.74 * run.case.rotor.outer_diameter_mm)
+        studio.light_from_viewer(scene.plotter, 0.35)
         high = stretch.high_spot_deg(run)
         for index, (turn, name) in enumerate(((EDGE_DEG - high, "high spot between the pads"),
                                               (EDGE_DEG - high + 180.0, "half a turn on"))):  # fmt: skip
@@ -153,26 +153,20 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
 
 EDGE_DEG = 270.0
 """Where the caliper stands in the view on the rim's edge: toward the viewer."""
+TOUCHING_UM = 0.5
+"""A smaller gap is called touching."""
 
 
 def _pad_words(sheet: Sheet, scene: stage.Stage, corner_px: tuple[int, int], unit: float) -> None:
-    """Say at each pad how far the rotor's face stands from it, or that it touches."""
-    run = scene.run
-    level = shapes.levels(run.case)
-    radius = run.case.rotor.outer_diameter_mm / 2.0
+    """Say over each pad how far the rotor's face stands from it, or that it touches."""
     for outboard in (True, False):
-        gap = gap_um(run, EDGE_DEG - scene.turn_deg, outboard)
-        face = level.outboard_face_mm if outboard else level.inboard_face_mm
-        shift = stretch.pad_shift_um(run, EDGE_DEG - scene.turn_deg, outboard) * 1e-3 * scene.factor
-        place = np.array([[0.30 * radius, -radius, face + shift + (42.0 if outboard else -42.0)]])
-        x, y = scene.project(place)[0] + np.array(corner_px)
-        text = "touches" if gap < 0.5 else f"{words.micrometres(gap)} clear"
-        sheet.tag(text, (x, y), round(30 * unit), palette.INK)
-    sheet.text("outboard", (corner_px[0] + 30 * unit, corner_px[1] + 50 * unit), round(28 * unit), palette.GHOST)
-    sheet.text(
-        "inboard", (corner_px[0] + scene.size[0] - 30 * unit, corner_px[1] + 50 * unit), round(28 * unit),
-        palette.GHOST, anchor="rs",
-    )  # fmt: skip
+        gap = gap_um(scene.run, EDGE_DEG - scene.turn_deg, outboard)
+        text = "touches" if gap < TOUCHING_UM else f"{words.micrometres(gap)} clear"
+        x = corner_px[0] + (40 * unit if outboard else scene.size[0] - 40 * unit)
+        anchor = "ls" if outboard else "rs"
+        name = "outboard pad" if outboard else "inboard pad"
+        sheet.text(name, (x, corner_px[1] + 52 * unit), round(30 * unit), anchor=anchor)
+        sheet.text(text, (x, corner_px[1] + 96 * unit), round(34 * unit), bold=True, anchor=anchor)
 
 
 def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:

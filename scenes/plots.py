@@ -188,13 +188,15 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
     return svg(draw, (180.0, 17.0 + 6.0 * shown.size), label, ground)
 
 
-def limit_strip(value_um: float, limit_um: float, doubt_um: float, name: str, ground: bool = False) -> str:
+def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], name: str, ground: bool = False) -> str:
     """Draw one figure on a ruler: a mark with its doubt, everything beyond the limit hatched.
 
     Parameters
     ----------
-    value_um, limit_um, doubt_um : float
-        The figure, its limit and the half-width of its doubt. [um]
+    value_um, limit_um : float
+        The figure and its limit. [um]
+    ends_um : tuple of float
+        Ends of its doubt. [um]
     name : str
         What the figure is.
     ground : bool
@@ -205,7 +207,8 @@ def limit_strip(value_um: float, limit_um: float, doubt_um: float, name: str, gr
     str
         SVG.
     """
-    end = 1.25 * max(value_um + doubt_um, limit_um) + 1.0
+    low, high = max(ends_um[0], 0.0), ends_um[1]
+    end = 1.25 * max(high, limit_um) + 1.0
 
     def draw(sheet: Figure) -> None:
         axes = panel(sheet, 3, 6.5, 78, 6)
@@ -221,7 +224,7 @@ def limit_strip(value_um: float, limit_um: float, doubt_um: float, name: str, gr
         axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
         axes.axvspan(limit_um, end, **palette.LIMIT_BAND)
         axes.axvline(limit_um, **palette.LIMIT_LINE)
-        axes.plot([max(value_um - doubt_um, 0.0), value_um + doubt_um], [0.45, 0.45], color=palette.INK, linewidth=1.0)
+        axes.plot([low, high], [0.45, 0.45], color=palette.INK, linewidth=1.0)
         axes.plot([value_um], [0.45], marker="D", markersize=6.5, color=palette.DIAL, markeredgecolor=palette.INK)
         note(axes, f"limit given {words.micrometres(limit_um)}", (limit_um, 1.0), "middle above", bbox=None)
 

@@ -154,7 +154,7 @@ def corner(run: Any) -> dict[str, Any]:
     """Collect what the templates show of one run: findings with their strips, steps, plots, tables."""
     seat, forecast = run.seat, run.forecast
     judged = findings.found(run)
-    strips = [Markup(plots.limit_strip(item.value, item.limit, item.doubt, item.name)) for item in judged]
+    strips = [Markup(plots.limit_strip(item.value, item.limit, (item.low, item.high), item.name)) for item in judged]
     view: dict[str, Any] = {
         "case": run.case,
         "seat": seat,

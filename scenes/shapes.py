@@ -231,8 +231,14 @@ def thread_mm(thread: str) -> float:
 def debris_mesh(debris: Debris, step_deg: float = 1.5) -> pv.PolyData:
     """Patch as a slab from z = 0 to z = 1; the stage stretches its height.
 
-    The point array ``top`` tells which points lie on the upper side.
+    The point array ``top`` tells which points lie on the upper side. A round patch is a disc.
     """
+    if debris.shape == "round":
+        middle = 0.5 * (debris.inner_radius_mm + debris.outer_radius_mm)
+        disc = cylinder((middle, 0.0, 0.0), 0.5 * (debris.outer_radius_mm - debris.inner_radius_mm), 1.0, 36)
+        disc = disc.rotate_z(debris.angle_deg)
+        disc["top"] = disc.points[:, 2] > 0.5
+        return disc
     flat = rectangle(debris.inner_radius_mm, debris.outer_radius_mm, 0.0, 1.0)
     half = debris.arc_deg / 2.0
     mesh = revolve(flat, debris.angle_deg - half, debris.angle_deg + half, min(step_deg, debris.arc_deg / 4.0))

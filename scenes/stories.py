@@ -271,7 +271,8 @@ def speck_at_the_hub(run: Any) -> Story:
         Step("number", f"{_capital(words.RUNOUT)} {swing(run)}.",
              f"Highest minus lowest of one turn. Limit given: {limit}.", 3.5, whole, whole, whole),
         Step("what to do", "Bare metal, measure, move round.",
-             f"{_capital(words.RUNOUT)} now {swing(run)}; limit given {limit}.", 4.5, whole, whole, whole, (0.0, 0.0), "advice"),
+             f"{_capital(words.RUNOUT)} now {swing(run)}; limit given {limit}.",
+             4.5, whole, whole, whole, (0.0, 0.0), "advice"),
     )  # fmt: skip
     return Story("a speck at the hub", (Corner(words.clean(run.case.title, 40), "dirty", run),), steps, factor,
                  facing_deg(run.case))  # fmt: skip

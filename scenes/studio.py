@@ -35,7 +35,7 @@ VIEWS = MappingProxyType(
         "film": (50.0, 14.0, 655.0, (2.0, 62.0, -14.0)),
         "close": (42.0, 32.0, 330.0, (34.0, 26.0, -6.0)),
         "wide": (50.0, 14.0, 660.0, (0.0, 6.0, -14.0)),
-        "hub": (0.0, 0.0, 470.0, (0.0, -34.0, 0.0)),
+        "hub": (0.0, 0.0, 470.0, (0.0, -8.0, 0.0)),
         "edge": (-90.0, 0.0, 900.0, (0.0, 0.0, -20.0)),
     }
 )
@@ -95,7 +95,7 @@ def aim(stage: pv.Plotter, view: str, scale: float = 1.0) -> None:
     stage.camera.clipping_range = (60.0 * scale, 1500.0 * scale)
 
 
-def light_from_viewer(stage: pv.Plotter, strength: float = 1.6) -> None:
+def light_from_viewer(stage: pv.Plotter, strength: float) -> None:
     """Add a lamp beside the camera, for views that the lamps of the studio leave dark."""
     stage.add_light(pv.Light(light_type="headlight", intensity=strength))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.cells import Block, face_block, patch_block, share_in_circles, share_in_sector
+from sim.cells import Block, face_block, patch_block, share_in_circles, share_under
 from sim.parts import Debris
 
 ZONE = (34.0, 68.0)
@@ -72,9 +72,9 @@ def test_dirt_on_the_rotor_turns_with_it_and_dirt_on_the_hub_does_not():
 def test_share_under_a_sector_sees_across_angle_zero():
     block = Block(np.array([60.0]), np.array([68.0]), np.array([0.0, np.pi]), np.deg2rad(10.0))
     over_zero = Debris(angle_deg=358.0, arc_deg=4.0)
-    assert share_in_sector(block, over_zero, 0.0) == pytest.approx([0.6, 0.0], abs=0.21)
-    assert share_in_sector(block, Debris(arc_deg=360.0), 0.0) == pytest.approx([1.0, 1.0])
-    assert share_in_sector(block, Debris(angle_deg=-180.0), 0.0) == pytest.approx([0.0, 1.0])
+    assert share_under(block, over_zero, 0.0) == pytest.approx([0.6, 0.0], abs=0.21)
+    assert share_under(block, Debris(arc_deg=360.0), 0.0) == pytest.approx([1.0, 1.0])
+    assert share_under(block, Debris(angle_deg=-180.0), 0.0) == pytest.approx([0.0, 1.0])
 
 
 def test_share_in_a_stud_hole():

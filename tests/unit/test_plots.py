@@ -26,7 +26,7 @@ PLOTS = {
     "ring": plots_wear.ring_map,
     "torque": plots_wear.torque_orders,
     "both": lambda run: plots_wear.dirty_against_clean(run, fakes.run(dirty=False)),
-    "strip": lambda run: plots.limit_strip(91.0, 50.0, 11.0, run.case.title),
+    "strip": lambda run: plots.limit_strip(91.0, 50.0, (80.0, 102.0), run.case.title),
 }
 
 
@@ -54,7 +54,7 @@ def test_a_hostile_title_stays_text(name):
 
 
 def test_control_and_direction_characters_do_not_reach_the_drawing():
-    svg = plots.limit_strip(91.0, 50.0, 11.0, "left\u202etfel \x00 <b>")
+    svg = plots.limit_strip(91.0, 50.0, (80.0, 102.0), "left\u202etfel \x00 <b>")
     assert ET.fromstring(svg).get("aria-label", "").startswith("left tfel <b>")
 
 

@@ -131,6 +131,14 @@ def test_a_finding_says_the_limit_in_words(runout, state):
     assert words.AGAINST_LIMIT[state] in finding.sentence
 
 
+def test_a_forecast_keeps_the_ends_of_its_own_band():
+    run = fakes.run()
+    finding = findings.dtv(run)
+    top = int(run.forecast.dtv_um.argmax())
+    assert (finding.low, finding.high) == (run.forecast.dtv_low_um[top], run.forecast.dtv_high_um[top])
+    assert finding.high - finding.value != pytest.approx(finding.value - finding.low)
+
+
 def test_bearing_play_widens_the_doubt():
     case = fakes.case()
     loose = replace(case, hub=replace(case.hub, bearing_end_float_um=25.0))

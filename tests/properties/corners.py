@@ -11,6 +11,7 @@ from sim.parts import Case, Debris, Hub, Rotor, Studs
 # Few geometries, so that their flexibilities are made once; everything else is drawn freely.
 COUNTS = (5, 4)
 MATERIALS = ("steel", "rigid")
+CLAMPS = ("nuts and spacers", "bare nuts", "wheel", "screw only")
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,7 @@ class Draw:
     rotor_dish_um: float
     turned: int
     patches: tuple[Debris, ...]
+    clamped_by: str = "nuts and spacers"
 
     def case(self) -> Case:
         return Case(
@@ -36,15 +38,19 @@ class Draw:
                 face_high_spot_deg=self.hub_high_deg,
                 face_dish_um=self.hub_dish_um,
             ),
-            studs=Studs(count=self.count, torque_nm=self.torque_nm, studs_turned=self.turned),
+            studs=Studs(
+                count=self.count, torque_nm=self.torque_nm, studs_turned=self.turned, clamped_by=self.clamped_by
+            ),
             debris=self.patches,
         )
 
 
-def patch(inner, width, angle, arc, height, on, crush):
+def patch(inner, width, angle, arc, height, on, crush, shape="sector", ragged=0.0):
     """A patch within the face; crush pressure 0 stands for hard."""
     return Debris(
         on=on,
+        shape=shape,
+        ragged_share=ragged,
         angle_deg=angle,
         arc_deg=arc,
         inner_radius_mm=inner,
@@ -70,6 +76,8 @@ def draw(rng: np.random.Generator) -> Draw:
             float(rng.choice([-1.0, 1.0], p=[0.15, 0.85]) * 10 ** rng.uniform(-1.0, 2.7)),
             str(rng.choice(["hub", "rotor"])),
             float(rng.choice([0.0, 10 ** rng.uniform(0.5, 2.8)])),
+            str(rng.choice(["sector", "round"], p=[0.8, 0.2])),
+            float(rng.choice([0.0, rng.uniform(0.0, 0.95)], p=[0.8, 0.2])),
         )
         for _ in range(rng.integers(0, 4))
     )
@@ -83,6 +91,7 @@ def draw(rng: np.random.Generator) -> Draw:
         rotor_dish_um=float(rng.choice([0.0, rng.uniform(-100.0, 100.0)])),
         turned=int(rng.integers(0, count)),
         patches=patches,
+        clamped_by=str(rng.choice(CLAMPS, p=[0.7, 0.1, 0.15, 0.05])),
     )
 
 
@@ -100,6 +109,8 @@ def faults_of(seated) -> list[str]:
     lever = lever / (cells.outer_radius_mm**2 - cells.inner_radius_mm**2) * np.sinc(half / np.pi)
     pull = np.array(seated.stud_preload_n)
     stud = 2 * np.pi * np.arange(studs.count) / studs.count
+    if studs.clamped_by == "screw only":  # one screw, half-way between two studs unless said
+        stud = np.array([np.pi / studs.count])
     total, arm = pull.sum(), studs.pitch_circle_mm / 2
     if abs(force.sum() - total) > 1e-9 * total:
         out.append("force is not balanced")

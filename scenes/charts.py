@@ -133,7 +133,8 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
     """
     last = max(float(run.forecast.distance_km[-1]) for _, run, _ in runs)
     limit = runs[0][1].case.limits.dtv_um
-    top = 1.12 * max(limit * 1.35, *(float(np.max(run.forecast.dtv_um)) for _, run, _ in runs))
+    highest = max(float(np.max(run.forecast.dtv_um)) for _, run, _ in runs)
+    top = 1.08 * max(limit * 1.35, min(float(np.max(runs[-1][1].forecast.dtv_high_um)), 1.7 * highest))
     figure, axes = _blank(size, (0.05, 0.20, 0.74, 0.64))
     axes.set_xlim(0.0, last)
     axes.set_ylim(0.0, top)
@@ -144,7 +145,7 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
     axes.axhline(limit, **palette.LIMIT_LINE)
     _words(axes, 0.012, 0.93, f"hatched: over the limit given, {words.micrometres(limit)}", "left")
     axes.set_title(
-        f"{words.DTV} [µm] over distance driven; shaded: eight runs of ten",
+        f"{words.DTV} [µm]; shaded: eight runs of ten; dotted: {words.MODEL_ONLY}",
         fontsize=TEXT,
         loc="left",
         color=palette.INK,
@@ -163,7 +164,7 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
             name, (last, values[-1]), xytext=(14, 0), textcoords="offset points", va="center", fontsize=TEXT,
             fontweight="bold", color=palette.INK, annotation_clip=False,
         )  # fmt: skip
-    return _layers(figure, axes, share, share * last, curves)
+    return _layers(figure, axes, share, share * last, curves, falls=True)
 
 
 def _blank(size: tuple[int, int], box: tuple[float, float, float, float]) -> tuple[Figure, Axes]:
@@ -194,9 +195,9 @@ def _round_ticks(reach: float) -> list[float]:
 
 def _layers(
     figure: Figure, axes: Axes, share: NDArray[np.float64], x: NDArray[np.float64],
-    curves: list[tuple[NDArray[np.float64], dict[str, Any]]],
+    curves: list[tuple[NDArray[np.float64], dict[str, Any]]], falls: bool = False,
 ) -> Chart:  # fmt: skip
-    """Photograph axes and curves apart."""
+    """Photograph axes and curves apart; ``falls`` draws what comes after a curve's peak dotted."""
     for band in axes.collections:
         band.set_visible(False)
     ground = _picture(figure)
@@ -205,10 +206,12 @@ def _layers(
     high = figure.bbox.height
     dots = []
     for values, line in curves:
-        axes.plot(x, values, zorder=6, **line)
+        peak = int(np.argmax(values)) if falls else len(values) - 1
+        axes.plot(x[: peak + 1], values[: peak + 1], zorder=6, **line)
+        axes.plot(x[peak:], values[peak:], zorder=6, **(line | {"linestyle": (0, (1.0, 1.2))}))
         dots.append((high - axes.transData.transform(np.column_stack([x, values]))[:, 1], str(line["color"])))
     ends = axes.transData.transform([(x[0], 0.0), (x[-1], 0.0)])[:, 0]
-    for artist in (*axes.texts, *axes.patches, *axes.lines[: -len(curves)], *axes.spines.values()):
+    for artist in (*axes.texts, *axes.patches, *axes.lines[: -2 * len(curves)], *axes.spines.values()):
         artist.set_visible(False)
     axes.set_title("", loc="left")
     axes.tick_params(length=0, labelcolor="none")

@@ -123,7 +123,7 @@ def _names(sheet: Sheet, story: Story, now: Moment, drawn: list[Drawn]) -> None:
     for index, (corner, photo) in enumerate(zip(story.corners, drawn, strict=True)):
         left = view_left(story, index)
         sheet.draw.rectangle((left + 14, TOP + 10, left + 26, TOP + 54), fill=COLOUR[corner.role])
-        sheet.slip(corner.name, (left + 40, TOP + 32), 38)
+        sheet.slip(corner.name, (left + 40, TOP + 32), 34)
         if now.step.shows == "advice":
             continue
         sheet.slip(exaggeration(now.factor), (left + wide - 20, TOP + high - 30), 34, "r")

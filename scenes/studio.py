@@ -33,7 +33,7 @@ VIEWS = MappingProxyType(
         # azimuth from the axis toward the left, elevation, distance and focal point for a rotor of 300 mm
         "corner": (50.0, 14.0, 660.0, (0.0, 2.0, -14.0)),
         "film": (50.0, 14.0, 655.0, (2.0, 62.0, -14.0)),
-        "close": (42.0, 32.0, 330.0, (34.0, 26.0, -6.0)),
+        "close": (44.0, 30.0, 285.0, (38.0, 32.0, -6.0)),
         "wide": (50.0, 14.0, 660.0, (0.0, 6.0, -14.0)),
         "hub": (0.0, 0.0, 470.0, (0.0, -8.0, 0.0)),
         "edge": (-90.0, 0.0, 900.0, (0.0, 0.0, -20.0)),

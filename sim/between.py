@@ -13,7 +13,7 @@ from sim.cells import COVERED, Block, face_block, patch_block, ragged_fall, shar
 from sim.clamp import stud_angles_rad
 from sim.dirt import settled
 from sim.errors import BadInput, Fault
-from sim.pair import Pair
+from sim.pair import PRESETS, Pair
 from sim.parts import Case, Debris
 
 Floats = NDArray[np.float64]
@@ -88,7 +88,8 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
     for index, debris in enumerate(case.debris):
         if debris.height_um <= 0:
             continue
-        block = patch_block(debris, pair.zone_mm, turn_rad(case), np.pi / pair.orders)
+        most_rings = PRESETS[pair.key.preset].patch_rings
+        block = patch_block(debris, pair.zone_mm, turn_rad(case), np.pi / pair.orders, most_rings)
         kept = None if block is None else _kept(case, block, index)
         if block is None or kept is None or kept.size == 0:
             continue

@@ -11,9 +11,10 @@ from sim.parts import Debris
 
 Floats = NDArray[np.float64]
 
-EDGE_RING_MM = 2.0  # narrow ring at the outer edge, where uneven torque decides
+EDGE_RING_MM = 1.0  # narrow ring at the outer edge, where uneven torque decides
 COVERED = 0.5  # a cell covered by more than this share counts as covered
-COARSE_MM, FINE_MM = 2.7, 2.0  # radial size of a patch's cells; fine where its outline or top is not plain
+RING_MM, EVEN_MM = 1.4, 2.0  # radial size of a patch's cells; even where its outline or top is not plain
+WIDE_DEG = 6.0  # angular size of the cells of a wide patch
 MOST_RINGS, MOST_COLUMNS = 10, 60
 SAMPLES = 5  # points per direction when coverage is measured
 
@@ -87,8 +88,12 @@ def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> B
     return Block(edges[:-1], edges[1:], arc * np.arange(per_turn), arc)
 
 
-def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, finest_rad: float) -> Block | None:
+def patch_block(
+    debris: Debris, zone_mm: tuple[float, float], turn_rad: float, finest_rad: float, most_rings: int = 6
+) -> Block | None:
     """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
+
+    A hard patch presses with its edges, so its rings are narrow there. A round or ragged one is cut evenly.
 
     Parameters
     ----------
@@ -99,6 +104,7 @@ def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, f
         Angle of the rotor's zero in the hub frame, used when the debris sits on the rotor. [rad]
     finest_rad : float
         Narrowest useful cell: half a wave of the highest harmonic. [rad]
+    most_rings : int
 
     Returns
     -------
@@ -107,16 +113,20 @@ def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, f
     inner, outer = max(debris.inner_radius_mm, zone_mm[0]), min(debris.outer_radius_mm, zone_mm[1])
     if outer - inner <= 1e-9:
         return None
-    fine = FINE_MM if debris.shape == "round" or debris.ragged_share > 0 else COARSE_MM
-    rings = int(np.clip(np.ceil((outer - inner) / fine), 1, MOST_RINGS if fine == FINE_MM else 4))
     arc = np.deg2rad(debris.arc_deg)
-    wanted = 6 if arc < np.deg2rad(40.0) else int(np.ceil(arc / np.deg2rad(6.0)))
-    if fine == FINE_MM:
-        wanted = max(wanted, int(min(np.ceil(arc * (inner + outer) / 2 / FINE_MM), MOST_COLUMNS)))
+    plain = debris.shape == "sector" and debris.ragged_share == 0
+    if plain:
+        rings = int(np.clip(np.ceil((outer - inner) / RING_MM), 2, most_rings))
+        wanted = max(MOST_RINGS, int(np.ceil(arc / np.deg2rad(WIDE_DEG))))
+        share = (1 - np.cos(np.pi * np.linspace(0.0, 1.0, rings + 1))) / 2
+    else:
+        rings = int(np.clip(np.ceil((outer - inner) / EVEN_MM), 2, MOST_RINGS))
+        wanted = int(np.clip(np.ceil(arc * (inner + outer) / 2 / EVEN_MM), 6, MOST_COLUMNS))
+        share = np.linspace(0.0, 1.0, rings + 1)
     columns = int(np.clip(wanted, 1, max(1, int(arc / finest_rad + 1e-9))))
+    edges = inner + (outer - inner) * share
     width = arc / columns
     start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
-    edges = np.linspace(inner, outer, rings + 1)
     return Block(edges[:-1], edges[1:], start + width * (np.arange(columns) + 0.5), width)
 
 

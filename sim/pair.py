@@ -32,18 +32,19 @@ def silent(fraction: float, what: str) -> None:
 
 @dataclass(frozen=True)
 class Preset:
-    """How fine the model is: section mesh, highest harmonic, ring width of the face cells, cells per turn."""
+    """How fine the model is: section mesh, highest harmonic, rings of the face and of a patch, cells per turn."""
 
     fineness: Fineness
     highest: int
     ring_mm: float
+    patch_rings: int
     per_turn: int = 72
 
 
 PRESETS = {
-    "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5),
-    "standard": Preset(Fineness(2.2, 0.7, 3.5), 90, 4.6),
-    "fine": Preset(Fineness(1.5, 0.4, 2.5), 140, 3.0, 120),
+    "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5, 3),
+    "standard": Preset(Fineness(2.2, 0.7, 3.5), 90, 4.6, 6),
+    "fine": Preset(Fineness(1.5, 0.4, 2.5), 140, 3.0, 8, 120),
 }
 
 

@@ -89,7 +89,7 @@ def one_seating(preset: str) -> None:
         steps = contact.solve(problem, start).checks.iterations
         cpu, wall = timed(lambda start=start: contact.solve(problem, start), 40)
         line(f"  of this: contact, from {name}", cpu, wall, f"{steps} set changes")
-    line("  of this: rigid seating for comparison", *timed(lambda: rigid_runout_um(CASE), 40))
+    line("exact rigid seating, for comparison", *timed(lambda: rigid_runout_um(CASE), 40))
 
 
 def batch(preset: str, count: int = 150) -> None:

@@ -31,15 +31,15 @@ def sheet(size: tuple[int, int], title: str, below: str) -> Figure:
     return figure
 
 
-def section(run: Any, size: tuple[int, int] = (1600, 800)) -> Figure:
+def section(run: Any, width: int = 1600) -> Figure:
     """Section through the highest patch and the axis, motions stretched, the true figures beside them.
 
     Parameters
     ----------
     run : Run
         A computed corner.
-    size : tuple of int
-        Width and height. [pixels]
+    width : int
+        Its height follows from the parts. [pixels]
 
     Returns
     -------
@@ -54,8 +54,13 @@ def section(run: Any, size: tuple[int, int] = (1600, 800)) -> Figure:
     )
     cut = f"Section at {words.degrees(angle)} on the hub"
     below = f"{cut}, {stories.where(case, highest)}." if highest else f"{cut}, through the high spot."
+    outer, unit = case.rotor.outer_diameter_mm / 2.0, width / 1600.0
+    low = min(shapes.hub_outline(case.hub)[0][1], shapes.levels(case).inboard_face_mm) - 24.0
+    high = case.rotor.flange_thickness_mm + 27.0
+    plot_px = width * (high - low) / (2.36 * outer)
+    size = (width, round(plot_px + 130 * unit))
     figure = sheet(size, stands, f"{below} Motion {stretch.times(factor)}; the parts themselves true to scale.")
-    axes = figure.add_axes((0.0, 0.0, 1.0, 0.84))
+    axes = figure.add_axes((0.0, 0.0, 1.0, plot_px / size[1]))
     axes.set_axis_off()
     axes.set_aspect("equal")
     for side in (1.0, -1.0):
@@ -66,12 +71,11 @@ def section(run: Any, size: tuple[int, int] = (1600, 800)) -> Figure:
         for outline in [shapes.hat_outline(case.rotor), *shapes.ring_outlines(case.rotor)]:
             _filled(axes, run, outline, (at, side), factor, "part")
         _patches_cut(axes, run, at, side, factor)
-        _rim(axes, run, at, side, factor, size[0] / 1600.0)
-    outer = case.rotor.outer_diameter_mm / 2.0
+        _rim(axes, run, at, side, factor, unit)
     axes.plot([0, 0], [-52, 20], color=palette.GHOST, linewidth=1.2, linestyle=(0, (14, 4, 3, 4)))
     axes.set_xlim(-1.18 * outer, 1.18 * outer)
-    _section_words(axes, run, highest, angle, factor, size[0] / 1600.0)
-    axes.set_ylim(-78.0, 34.0) if outer < 170.0 else axes.autoscale_view(scalex=False)
+    _section_words(axes, run, highest, angle, factor, unit)
+    axes.set_ylim(low, high)
     return figure
 
 

@@ -91,7 +91,8 @@ def compose(plan: Layout, now: Moment, drawn: list[Drawn]) -> Image8:
     for index, photo in enumerate(drawn):
         left = view_left(story, index)
         sheet.paste(photo.picture, (left, TOP))
-        sheet.stud_numbers(photo.studs_px + np.array([left, TOP]), 16 if now.step.view == "film" else 24)
+        radius = 16.0 if now.step.view == "film" else 24.0
+        sheet.stud_numbers(photo.studs_px, radius, (left, TOP), photo.picture.shape[1::-1])
     if now.step.shows == "advice":
         sheet.fade(0.35)
     _captions(sheet, now)

@@ -109,9 +109,22 @@ class Sheet:
         stencil = stencil.resize(size, Image.Resampling.BOX)
         self.image.paste(Image.new("RGB", size, colour), (int(low[0]), int(low[1])), stencil)
 
-    def stud_numbers(self, pixels: NDArray[np.float64], radius: float) -> None:
-        """Number the studs; stud 1 is marked by an inked disc, the others by outlined ones."""
-        for index, (x, y) in enumerate(pixels):
+    def stud_numbers(
+        self,
+        pixels: NDArray[np.float64],
+        radius: float,
+        corner: tuple[int, int] = (0, 0),
+        area: tuple[int, int] | None = None,
+    ) -> None:
+        """Number the studs; stud 1 is marked by an inked disc, the others by outlined ones.
+
+        ``pixels`` are counted from ``corner``; those whose badge does not lie within ``area`` are left out.
+        """
+        wide, high = area or self.image.size
+        for index, (x_in, y_in) in enumerate(pixels):
+            if not (radius < x_in < wide - radius and radius < y_in < high - radius):
+                continue
+            x, y = x_in + corner[0], y_in + corner[1]
             badge = _badge(str(index + 1), round(radius), index == 0)
             self.image.paste(badge, (round(x - badge.width / 2), round(y - badge.height / 2)), badge)
 

@@ -59,7 +59,10 @@ def picture(run: Any, kind: str, path: Path, size: tuple[int, int] = SIZE) -> Pa
 
 def drawing(run: Any, kind: str, form: str, size: tuple[int, int] = SIZE) -> bytes:
     """Line drawing as the bytes of a PNG or SVG file; needs no GL."""
-    figure = {"section": drawings.section, "ruler": drawings.ruler}[kind](run, (size[0], round(size[0] * 9 / 16)))
+    if kind == "section":
+        figure = drawings.section(run, size[0])
+    else:
+        figure = drawings.ruler(run, (size[0], round(size[0] * 9 / 16)))
     content = io.BytesIO()
     figure.savefig(content, format=form, metadata={"Date": None} if form == "svg" else None)
     return content.getvalue()

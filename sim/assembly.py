@@ -19,7 +19,7 @@ Complexes = NDArray[np.complex128]
 FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=8)  # enough within one seating; more would keep old bodies alive
 def _ring_rows(body: Body, block: Block, side: str) -> Floats:
     return body.ring_rows(block) if side == FACE else body.back_rows(block)
 
@@ -90,7 +90,7 @@ def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str)
 
 
 # The wheel's pad is the same in every seating of a pair.
-_kept_whole = lru_cache(maxsize=8)(_whole)
+_kept_whole = lru_cache(maxsize=4)(_whole)
 
 
 def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:

@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 
 BARE, WHEEL = -1, -2
 WHEEL_RING_MM = 8.0
+LEAST_SHARE = 0.05  # a cell of which less than this can carry is left out
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +44,8 @@ class Surface:
         Whether this is what stays under dirt however hard it is crushed.
     side : {"face", "back"}
         Hub side of the flange, or the side that the wheel lies on.
+    share : ndarray, shape (kept,), optional
+        Part of each cell's area that can carry; all of it unless given.
     """
 
     block: Block
@@ -53,11 +56,13 @@ class Surface:
     index: int
     floor: bool = False
     side: str = "face"
+    share: Floats | None = None
 
     @property
     def area_mm2(self) -> Floats:
-        """Area of the kept cells. [mm2]."""
-        return self.block.area_mm2()[self.kept]
+        """Area of the kept cells that can carry. [mm2]."""
+        area = self.block.area_mm2()[self.kept]
+        return area if self.share is None else area * self.share
 
 
 def turn_rad(case: Case) -> float:
@@ -83,18 +88,27 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
     list of Surface
     """
     layer = 1 / case.contact.layer_stiffness_n_mm3
-    bare = face_height_mm(case, pair.grid, pair.grid_rigid) + hollow_mm(case, pair.grid)
-    out = [Surface(pair.grid, pair.kept, bare[pair.kept], layer, np.inf, BARE)]
+    bare = (face_height_mm(case, pair.grid, pair.grid_rigid) + hollow_mm(case, pair.grid))[pair.kept]
+    covered = np.zeros(pair.grid.size)
+    patches: list[Surface] = []
     for index, debris in enumerate(case.debris):
         if debris.height_um <= 0:
             continue
         most_rings = PRESETS[pair.key.preset].patch_rings
         block = patch_block(debris, pair.zone_mm, turn_rad(case), np.pi / pair.orders, most_rings)
-        kept = None if block is None else _kept(case, block, index)
-        if block is None or kept is None or kept.size == 0:
+        if block is None:
             continue
+        left = 1.0 - _lost(case, block, index)
+        kept = np.flatnonzero(left >= LEAST_SHARE)
+        if kept.size == 0:
+            continue
+        covered += share_under(pair.grid, debris, turn_rad(case))
         base = face_height_mm(case, block, block.rigid())[kept]
-        out.extend(_patch(debris, index, block, kept, (base, layer, (crushed or {}).get(index))))
+        under = (base, layer, (crushed or {}).get(index), left[kept])
+        patches.extend(_patch(debris, index, block, kept, under))
+    # Bare metal carries only where no dirt lies on it: the layer must not count twice under a patch.
+    open_share = np.maximum(1.0 - covered, LEAST_SHARE)[pair.kept]
+    out = [Surface(pair.grid, pair.kept, bare, layer, np.inf, BARE, share=open_share), *patches]
     return [*out, _wheel_pad(pair, case, layer)] if case.studs.clamped_by == "wheel" else out
 
 
@@ -123,7 +137,7 @@ def _patch(
     index: int,
     block: Block,
     kept: NDArray[np.int64],
-    under: tuple[Floats, float, Floats | None],
+    under: tuple[Floats, float, Floats | None, Floats],
 ) -> list[Surface]:
     """One patch: hard, or an elastic - perfectly plastic pad in parallel with the floor that stays under it.
 
@@ -131,7 +145,7 @@ def _patch(
     -----
     Deformation plasticity: valid while the load only grows. What was crushed before comes in as lost height.
     """
-    base, layer, lost = under
+    base, layer, lost, share = under
     if lost is not None and lost.shape != base.shape:
         raise BadInput(Fault("an earlier tightening with other debris or another preset", key=f"debris {index + 1}"))
     dirt = settled(debris)
@@ -139,26 +153,26 @@ def _patch(
     give = layer + (debris.height_um / 1000.0 / dirt.modulus_mpa if dirt.modulus_mpa else 0.0)
     top = base + height - (0.0 if lost is None else lost)
     if dirt.crush_mpa is None:
-        return [Surface(block, kept, top, give, np.inf, index)]
+        return [Surface(block, kept, top, give, np.inf, index, share=share)]
     floor = base + dirt.residual_share * height
     return [
-        Surface(block, kept, top, give, dirt.crush_mpa, index),
-        Surface(block, kept, floor, layer, np.inf, index, floor=True),
+        Surface(block, kept, top, give, dirt.crush_mpa, index, share=share),
+        Surface(block, kept, floor, layer, np.inf, index, floor=True, share=share),
     ]
 
 
-def _kept(case: Case, block: Block, index: int) -> NDArray[np.int64]:
-    """Cells of a patch that lie on it, neither in a stud hole nor under a higher patch."""
-    studs = case.studs
-    outside = 1.0 - share_under(block, case.debris[index], turn_rad(case))
-    lost = outside + share_in_circles(
+def _lost(case: Case, block: Block, index: int) -> Floats:
+    """Share of each cell of a patch that lies off it, in a stud hole, or under a higher patch."""
+    studs, turn = case.studs, turn_rad(case)
+    lost = 1.0 - share_under(block, case.debris[index], turn)
+    lost = lost + share_in_circles(
         block, studs.pitch_circle_mm / 2, stud_angles_rad(studs.count), case.rotor.hole_diameter_mm / 2
     )
     mine = (case.debris[index].height_um, -index)
     for other_index, other in enumerate(case.debris):
         if other_index != index and (other.height_um, -other_index) > mine:
-            lost = np.maximum(lost, share_under(block, other, turn_rad(case)))
-    return np.flatnonzero(lost <= COVERED)
+            lost = np.maximum(lost, share_under(block, other, turn))
+    return np.minimum(lost, 1.0)
 
 
 def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:

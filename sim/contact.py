@@ -181,7 +181,10 @@ def _feasible_start(problem: Problem) -> Floats:
     scale = np.maximum(np.abs(problem.rigid).max(axis=0), 1e-300)
     total = max(float(np.abs(problem.load[::3]).max()), 1e-300)
     left, right = (problem.rigid / scale).T, problem.load / scale / total
-    force, miss = nnls(left, right, maxiter=50 * left.shape[1])
+    try:
+        force, miss = nnls(left, right, maxiter=50 * left.shape[1])
+    except RuntimeError as error:  # out of iterations
+        raise Refused("no set of cells was found that balances the stud forces") from error
     if miss > CAN_SEAT:
         raise Refused(
             "the stud forces cannot seat the rotor: their resultant lies outside the area on which it could rest, "

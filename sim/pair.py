@@ -239,7 +239,7 @@ def _prepare(key: PairKey, progress: Progress) -> Pair:
     return _prepared(_Remembered(key, progress))
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=4)
 def _prepared(remembered: _Remembered) -> Pair:
     key, progress = remembered.key, remembered.progress
     case = Case(rotor=key.rotor, hub=key.hub, studs=key.studs, wheel=key.wheel or Wheel())

@@ -207,6 +207,10 @@ class _replacing:
     def __init__(self, final: Path) -> None:
         handle, name = tempfile.mkstemp(dir=final.parent, suffix=".part")
         os.close(handle)
+        # A temporary file is private; a run folder is as open as the user's other files.
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(0o666 & ~mask)
         self.final, self.temporary = final, Path(name)
 
     def __enter__(self) -> Path:

@@ -26,12 +26,15 @@ from sim.traces import TRACE_POINTS, Loads, mounted_trace_um
 Floats = NDArray[np.float64]
 
 
+# Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
+# yield for a hub or an iron flange is a judgement.
+INDENTS_MPA = 1200.0
 SLIGHT_LOSS = 0.02  # share of a patch that may be lost to the cutting into cells without a word
 
 
 @dataclass(frozen=True, eq=False)
 class Cells:
-    """Every contact cell, for pictures; HUB frame.
+    """Every contact cell, for pictures; HUB frame. Pressure is the cell's force over its whole area.
 
     ``debris_index`` is the position in ``case.debris``, -1 on the bare face.
     """
@@ -166,7 +169,7 @@ def seat(case: Case, preset: str = "standard", progress: Progress = silent, befo
     return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)
 def _flat_set(pair: Pair, layer_n_mm3: float) -> NDArray[np.bool_]:
     """Cells that a clean flat face closes under even studs: a good start for everything else."""
     bare = Surface(pair.grid, pair.kept, np.zeros(pair.kept.size), 1 / layer_n_mm3, np.inf, BARE)
@@ -185,6 +188,7 @@ def _result(
     inboard = mounted_trace_um(pair, case, loads, gauge_mm, "inboard")
     cells = _cells(found, solution)
     crushed = _crushed_mm(found, solution, earlier)
+    summary = _summary(pair, case, (found, cells), solution, crushed)
     return Seat(
         case=case,
         preset=pair.key.preset,
@@ -194,10 +198,10 @@ def _result(
         thickness_um=outboard - inboard,
         lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
         stud_preload_n=tuple(float(force) for force in pulled.force_n),
-        contact=_summary(pair, case, found, solution, crushed),
+        contact=summary,
         cells=cells,
         checks=solution.checks,
-        warnings=pair.words + proof_warnings(case.studs) + _debris_warnings(case, found),
+        warnings=pair.words + proof_warnings(case.studs) + _debris_warnings(case, found, summary.debris_force_n),
         loads=loads,
         crushed_mm=crushed,
     )
@@ -229,17 +233,30 @@ def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[Block, Floats]
 
 
 def _cells(found: list[Surface], solution: Solution) -> Cells:
-    """Cells between rotor and hub; the wheel's pad lies on the other side and comes last."""
-    found = [surface for surface in found if surface.index != WHEEL]
-    inner, outer, angle = (np.concatenate([s.block.flat()[i][s.kept] for s in found]) for i in range(3))
+    """Cells between rotor and hub: a crushed patch and the floor under it are one; the wheel's pad is left out."""
+    shown: list[Surface] = []
+    pressure: list[Floats] = []
+    gap: list[Floats] = []
+    start = 0
+    for surface in found:
+        span = slice(start, start + surface.kept.size)
+        start += surface.kept.size
+        pressed = solution.force[span] / surface.block.area_mm2()[surface.kept]
+        if surface.floor:
+            pressure[-1] = pressure[-1] + pressed
+        elif surface.index != WHEEL:
+            shown.append(surface)
+            pressure.append(pressed)
+            gap.append(solution.gap[span] * 1000.0)
+    inner, outer, angle = (np.concatenate([s.block.flat()[i][s.kept] for s in shown]) for i in range(3))
     return Cells(
         inner_radius_mm=inner,
         outer_radius_mm=outer,
         angle_deg=np.rad2deg(angle) % 360.0,
-        arc_deg=np.rad2deg(np.concatenate([np.full(s.kept.size, s.block.arc_rad) for s in found])),
-        pressure_mpa=solution.force[: inner.size] / np.concatenate([s.area_mm2 for s in found]),
-        gap_um=solution.gap[: inner.size] * 1000.0,
-        debris_index=np.concatenate([np.full(s.kept.size, s.index) for s in found]),
+        arc_deg=np.rad2deg(np.concatenate([np.full(s.kept.size, s.block.arc_rad) for s in shown])),
+        pressure_mpa=np.concatenate(pressure),
+        gap_um=np.concatenate(gap),
+        debris_index=np.concatenate([np.full(s.kept.size, s.index) for s in shown]),
     )
 
 
@@ -256,8 +273,9 @@ def _crushed_mm(found: list[Surface], solution: Solution, earlier: Mapping[int, 
 
 
 def _summary(
-    pair: Pair, case: Case, found: list[Surface], solution: Solution, crushed: Mapping[int, Floats]
+    pair: Pair, case: Case, put_in: tuple[list[Surface], Cells], solution: Solution, crushed: Mapping[int, Floats]
 ) -> ContactSummary:
+    found, cells = put_in
     index = np.concatenate([np.full(s.kept.size, s.index) for s in found])
     area = np.concatenate([s.area_mm2 for s in found])
     bare = index == BARE
@@ -273,11 +291,11 @@ def _summary(
         closed_fraction=min(float(area[bare & (solution.force > 0)].sum()) / open_to_touch, 1.0),
         debris_force_n=tuple(float(solution.force[index == i].sum()) for i in range(len(case.debris))),
         residual_height_um=tuple(left),
-        max_pressure_mpa=float((solution.force / area)[index != WHEEL].max()),
+        max_pressure_mpa=float(cells.pressure_mpa.max()),
     )
 
 
-def _debris_warnings(case: Case, found: list[Surface]) -> tuple[str, ...]:
+def _debris_warnings(case: Case, found: list[Surface], forces_n: tuple[float, ...]) -> tuple[str, ...]:
     by_index = {surface.index: surface for surface in found}
     out = []
     for index, debris in enumerate(case.debris):
@@ -292,5 +310,11 @@ def _debris_warnings(case: Case, found: list[Surface]) -> tuple[str, ...]:
             out.append(
                 f"{name}: {100 * lost:.0f} % of it lies in a stud hole, off the contact zone or under something "
                 "higher and carries nothing"
+            )
+        pressed = forces_n[index] / float(by_index[index].area_mm2.sum())
+        if not np.isfinite(by_index[index].cap_mpa) and pressed > INDENTS_MPA:
+            out.append(
+                f"{name}: pressed with {pressed:.0f} MPa on average, more than metal bears without giving way "
+                f"(about {INDENTS_MPA:.0f} MPa): it will dig in, and lift the rotor less than computed"
             )
     return tuple(out)

@@ -24,7 +24,7 @@ def test_face_cells_tile_the_zone():
     assert grid.area_mm2().sum() == pytest.approx(np.pi * (68.0**2 - 34.0**2))
     assert grid.inner_mm[1:] == pytest.approx(grid.outer_mm[:-1])
     assert (grid.inner_mm[0], grid.outer_mm[-1]) == ZONE
-    assert grid.outer_mm[-1] - grid.inner_mm[-1] == pytest.approx(2.0)
+    assert grid.outer_mm[-1] - grid.inner_mm[-1] == pytest.approx(1.0)
 
 
 def test_rigid_motion_and_average_of_a_cell_by_brute_force():

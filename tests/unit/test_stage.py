@@ -145,12 +145,12 @@ def texts(figure):
 
 def test_section_says_the_factor_and_the_true_figures():
     run = standin.run()
-    said = texts(drawings.section(run, (800, 400)))
+    said = texts(drawings.section(run, 800))
     assert stretch.times(stretch.factor(run)) in said
     assert "100\u00a0µm, true height" in said
     assert f"{run.seat.lateral_runout_um['outboard']:.0f}\u00a0µm" in said
     assert "flat and true" in said
-    assert "Nothing left" in texts(drawings.section(standin.run(dirty=False), (800, 400)))
+    assert "Nothing left" in texts(drawings.section(standin.run(dirty=False), 800))
 
 
 def test_ruler_draws_heights_to_one_scale():

@@ -164,7 +164,7 @@ def test_dirt_near_the_outer_edge_bites_hardest(pad):
     patches = [replace(CASE.debris[0], inner_radius_mm=inner, outer_radius_mm=outer) for inner, outer in bands]
     found = [seat(replace(CASE, debris=(patch,))) for patch in patches]
     elastic = [one.lateral_runout_um["outboard"] / 100.0 for one in found]
-    assert elastic == pytest.approx([1.90, 0.99, 0.108, 0.041], rel=0.03)
+    assert elastic == pytest.approx([1.907, 1.030, 0.087, 0.040], rel=0.02)
     rigid = [one.rigid_runout_um for one in found]
     assert rigid == sorted(rigid)
 

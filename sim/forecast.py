@@ -25,7 +25,7 @@ from sim.bands import (
 from sim.errors import BadInput, Fault
 from sim.judder import ORDERS, felt
 from sim.march import March, march, states_at
-from sim.pads import WORN_PAD_MM, Brake, Fineness, brake_of
+from sim.pads import Brake, Fineness, brake_of
 from sim.parts import Case, Rotor
 from sim.ring import harmonics, tir
 from sim.wear import Problem, make_problem, pad_volume
@@ -223,8 +223,10 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
         reason = f"{case.rotor.thickness_mm:g} mm is at or below the discard thickness: there is nothing left to wear"
         allowed = f"above {case.rotor.minimum_thickness_mm:g} mm"
         faults.append(Fault(reason, key="rotor.thickness_mm", allowed=allowed))
-    if case.pads.thickness_mm <= WORN_PAD_MM:
-        faults.append(Fault("the pads are worn out", key="pads.thickness_mm", allowed=f"above {WORN_PAD_MM:g} mm"))
+    if case.pads.thickness_mm <= case.pads.worn_out_mm:
+        faults.append(
+            Fault("the pads are worn out", key="pads.thickness_mm", allowed=f"above {case.pads.worn_out_mm:g} mm")
+        )
     if settings.draws < 0 or settings.points < 2:
         faults.append(Fault("draws below 0 or points below 2", key="settings"))
     if faults:
@@ -339,7 +341,7 @@ def _spent(case: Case, problem: Problem, state: Floats) -> str:
     if thinnest <= case.rotor.minimum_thickness_mm:
         return "discard thickness"
     worn = pad_volume(problem, state) / problem.brake.area_mm2
-    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= WORN_PAD_MM else ""
+    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
 
 
 def _draws(disc: Disc, brake: Brake, distance: Floats, settings: Settings, progress: Progress | None) -> Draws:
@@ -366,7 +368,7 @@ def _lives(case: Case, problem: Problem, state: Floats, km: float) -> tuple[floa
     pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
     disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
     disc_life = km * disc_left / gone if gone > 1e-9 else None
-    pad_life = km * (case.pads.thickness_mm - WORN_PAD_MM) / pads if pads > 1e-9 else None
+    pad_life = km * (case.pads.thickness_mm - case.pads.worn_out_mm) / pads if pads > 1e-9 else None
     return disc_life, pad_life
 
 

@@ -30,7 +30,7 @@ NUTS = "Shigley, Mechanical Engineering Design, second-hand: dry 0.20 .. 0.25, o
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
-TUNED = "calibrated to service practice: complaint after 4 800 .. 11 300 km; judgement, 0.3e-5 .. 3e-5"
+TUNED = "1e-5 abrasive, calibrated to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
 MODES = "judgement; 12 .. 16 Hz steering wheel, 22 .. 35 Hz suspension (Garcia, chassis dynamics in judder, part 3)"
 
 
@@ -355,7 +355,11 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("bed_released_n_mm3", 5.0, (0.01, 500), "lining stiffness in light contact", judged(2, 15)),
         _n("bed_braking_n_mm3", 30.0, (0.1, 2000), "lining stiffness on the brake", judged(15, 60)),
         _n("wear_mm3_per_nm", 2.5e-5, (1e-7, 1e-2), "wear of the pads", "from memory, 1e-5 .. 5e-5", or_zero=True),
-        _n("disc_wear_mm3_per_nm", 1.0e-5, (1e-7, 1e-2), "wear of the disc", TUNED, or_zero=True),
+        _n("disc_wear_mm3_per_nm", None, (1e-7, 1e-2), "wear of the disc; follows the kind", TUNED, or_zero=True),
+        _n("adherence", None, (0, 1), "share of braked rubbing that feeds the film; follows the kind", JUDGEMENT),
+        _n("film_deposit_mm3_per_nm", 1.0e-5, (0, 1e-2), "how fast the film of adherent pads builds", JUDGEMENT),
+        _n("film_um", 5.0, (0.1, 100), "thickness where that film settles", judged(1, 20)),
+        _n("worn_out_mm", 2.0, (0, 20), "lining at which pads are changed", PRACTICE),
     ),
     "caliper": (
         _word("style", "floating", ("floating", "fixed"), "pistons on one side, or on both"),

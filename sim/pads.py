@@ -29,11 +29,6 @@ BAND_MARGIN_INNER = 3.0 / 22.0
 DISC_WEAR_MM3_PER_NM = {"abrasive": 1.0e-5, "adherent": 0.4e-5}
 #: Share of braked rubbing that goes into the film instead of the iron. Judgement, low confidence.
 ADHERENCE = {"abrasive": 0.0, "adherent": 0.7}
-#: How fast the film of adherent pads builds [mm3/(N m)] and how thick it settles [um]. Judgement, low confidence.
-FILM_DEPOSIT_MM3_PER_NM = 1.0e-5
-FILM_UM = 5.0
-#: Lining thickness at which pads are changed. [mm] Common practice, no source.
-WORN_PAD_MM = 2.0
 
 
 @dataclass(frozen=True)
@@ -303,10 +298,7 @@ def brake_of(case: Case) -> Brake:
     _check(pads, caliper)
     inner, outer = pad_band(case.rotor, pads)
     share, pressure = duty(case.drive)
-    disc = pads.disc_wear_mm3_per_nm
-    # The default of the key is that of abrasive pads; the other kind cuts less unless the case says otherwise.
-    if disc is None or disc == DISC_WEAR_MM3_PER_NM["abrasive"]:
-        disc = DISC_WEAR_MM3_PER_NM[pads.kind]
+    disc = DISC_WEAR_MM3_PER_NM[pads.kind] if pads.disc_wear_mm3_per_nm is None else pads.disc_wear_mm3_per_nm
     return Brake(
         fixed=caliper.style == "fixed",
         arc_rad=math.radians(pads.arc_deg),
@@ -317,15 +309,15 @@ def brake_of(case: Case) -> Brake:
         holder_n_mm=caliper.holder_stiffness_n_mm,
         tilt_lever_mm=tilt_lever(caliper.piston_area_mm2),
         slip_n=caliper.slip_force_n,
-        drag_n=(getattr(caliper, "sticking_outboard_n", 0.0), getattr(caliper, "sticking_inboard_n", 0.0)),
+        drag_n=(caliper.sticking_outboard_n, caliper.sticking_inboard_n),
         bed_released_n_mm3=pads.bed_released_n_mm3,
         bed_braking_n_mm3=pads.bed_braking_n_mm3,
         spread_n_mm=caliper.clamp_stiffness_kn_mm * 1e3,
         disc_wear=disc * 1e-3,
         pad_wear=pads.wear_mm3_per_nm * 1e-3,
-        film_deposit=FILM_DEPOSIT_MM3_PER_NM * 1e-3,
-        adherence=ADHERENCE[pads.kind],
-        film_mm=FILM_UM * 1e-3,
+        film_deposit=pads.film_deposit_mm3_per_nm * 1e-3,
+        adherence=ADHERENCE[pads.kind] if pads.adherence is None else pads.adherence,
+        film_mm=pads.film_um * 1e-3,
         brake_share=share,
         pressure_mpa=pressure,
     )

@@ -265,7 +265,11 @@ class Pads:
     bed_released_n_mm3: float = 5.0
     bed_braking_n_mm3: float = 30.0
     wear_mm3_per_nm: float = 2.5e-5
-    disc_wear_mm3_per_nm: float = 1.0e-5
+    disc_wear_mm3_per_nm: float | None = None
+    adherence: float | None = None
+    film_deposit_mm3_per_nm: float = 1.0e-5
+    film_um: float = 5.0
+    worn_out_mm: float = 2.0
 
     def __post_init__(self) -> None:
         _check(self, "pads")

@@ -40,6 +40,8 @@ EXAMPLES: dict[str, Any] = {
     "debris.modulus_mpa": 5000.0,
     "debris.residual_share": 0.5,
     "pads.inner_radius_mm": 102.5,
+    "pads.disc_wear_mm3_per_nm": 1e-5,
+    "pads.adherence": 0.7,
     "pads.outer_radius_mm": 147.5,
     "drive.brake_share": 0.03,
     "drive.pressure_mpa": 0.8,

@@ -98,7 +98,7 @@ def test_an_input_that_was_given_is_told_from_a_default():
     assert rows["debris B", "angle_deg"].given
     assert rows["debris B", "angle_deg"].value == "144"
     assert rows["rotor", "outer_diameter_mm"].unit == "mm"
-    assert rows["pads", "disc_wear_mm3_per_nm"].source
+    assert rows["pads", "wear_mm3_per_nm"].source
 
 
 def test_every_input_has_a_source():

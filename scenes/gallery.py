@@ -1,0 +1,35 @@
+"""The README's pictures, made anew by ``python -m scenes.gallery``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PIL import Image
+
+import demo_geometry
+from scenes import pictures
+from sim.case import case_from_text
+from sim.run import Run, compute
+
+FOLDER = Path(__file__).with_name("gallery")
+SHOWN = {"corner": (1200, 900), "section": (1200, 675), "ruler": (1200, 675), "hub face": (1200, 900)}
+COLOURS = 128  # enough for flat drawings and soft shading; keeps each file near 100 kB
+
+
+def dirty_corner() -> Run:
+    """The demo corner as it was found."""
+    return compute(case_from_text(demo_geometry.text("demo_dirty"), "demo_dirty.toml"), 30_000.0)
+
+
+def main() -> None:
+    """Draw every picture of the README into ``scenes/gallery``."""
+    FOLDER.mkdir(exist_ok=True)
+    run = dirty_corner()
+    for kind, size in SHOWN.items():
+        path = FOLDER / f"{kind.replace(' ', '_')}.png"
+        pictures.picture(run, kind, path, size)
+        Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,138 @@
+"""The house keeps its shape: imports run one way, physics loads no renderer, files stay readable, nothing foreign."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+RENDERERS = {"scenes", "pyvista", "vtk", "vtkmodules", "matplotlib"}
+LONGEST = 500
+# Each may import only what stands before it (and anything not listed that does the same).
+STAIRS = [
+    "errors",
+    "units",
+    "ring",
+    "threads",
+    "keys",
+    "topography",
+    "parts",
+    "materials",
+    "section",
+    "elastic",
+    "flexibility",
+    "clamp",
+    "cells",
+    "cache",
+    "pair",
+    "dirt",
+    "between",
+    "contact",
+    "assembly",
+    "traces",
+    "recovery",
+    "exact",
+    "seating",
+    "batch",
+    "face",
+    "pads",
+    "wear",
+    "march",
+    "bands",
+    "forecast",
+    "run",
+    "answers",
+]
+
+
+def _imports(path: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return found
+
+
+def _modules(folder: str) -> dict[str, Path]:
+    return {path.stem: path for path in sorted((ROOT / folder).glob("*.py")) if path.stem != "__init__"}
+
+
+def _within(folder: str, path: Path) -> set[str]:
+    names = _modules(folder)
+    return {n.split(".")[1] for n in _imports(path) if n.startswith(f"{folder}.") and n.split(".")[1] in names}
+
+
+@pytest.mark.parametrize("folder", ["sim", "scenes"])
+def test_no_imports_in_a_circle(folder):
+    graph = {name: _within(folder, path) for name, path in _modules(folder).items()}
+    assert len(list(TopologicalSorter(graph).static_order())) == len(graph)
+
+
+def test_imports_run_down_the_stairs():
+    modules = _modules("sim")
+    assert set(STAIRS) <= set(modules)
+    wrong = [
+        f"{name} imports {other}"
+        for position, name in enumerate(STAIRS)
+        for other in _within("sim", modules[name])
+        if other in STAIRS and STAIRS.index(other) > position
+    ]
+    assert wrong == []
+
+
+def test_sim_names_no_renderer():
+    wrong = {
+        name: sorted(bad)
+        for name, path in _modules("sim").items()
+        if (bad := {found.split(".")[0] for found in _imports(path)} & RENDERERS)
+    }
+    assert wrong == {}
+
+
+def test_sim_loads_no_renderer():
+    """In a fresh interpreter, every module of sim together."""
+    names = [f"sim.{name}" for name in _modules("sim") if name != "__main__"]
+    code = f"import sys, {', '.join(names)}; print([m for m in {sorted(RENDERERS)!r} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("folder", ["sim", "scenes", "demo_geometry"])
+def test_files_stay_readable(folder):
+    long = {
+        path.name: n for path in (ROOT / folder).glob("*.py") if (n := len(path.read_text().splitlines())) > LONGEST
+    }
+    assert long == {}
+
+
+def test_every_module_says_what_it_is_for():
+    silent = [
+        p
+        for folder in ("sim", "scenes")
+        for p in _modules(folder).values()
+        if not ast.get_docstring(ast.parse(p.read_text()))
+    ]
+    assert silent == []
+
+
+def test_no_addresses_in_the_constraints_and_every_demo_file_says_that_it_is_invented():
+    assert "://" not in (ROOT / "tests" / "constraints.txt").read_text()
+    for path in (ROOT / "demo_geometry").iterdir():
+        if path.suffix in (".toml", ".csv"):
+            assert "invented" in path.read_text(encoding="utf-8").lower()[:400], path.name
+
+
+def test_the_readme_gives_the_command_that_ci_runs():
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    commands = [line for line in readme.splitlines() if re.match(r"python3 -m venv .*pytest", line)]
+    assert len(commands) == 1
+    assert "tests/constraints.txt" in commands[0]

@@ -1,8 +1,8 @@
 """The bore on the spigot as contact cells: where they sit, how they give, how they act on the rest.
 
-Cells are pieces of the bore: an angular column crossed with an axial band. A cell pushes the bore outward and the spigot
-inward. Its gap is what the two move apart plus the clearance less the scale that lies there. A cell of the chamfer pushes
-along its slope, outward and outboard alike.
+Cells are pieces of the bore: an angular column crossed with an axial band. A cell pushes the bore outward and the
+spigot inward. Its gap is what the two move apart plus the clearance less the scale that lies there. A cell of the
+chamfer pushes along its slope, outward and outboard alike.
 """
 
 from __future__ import annotations

@@ -127,8 +127,8 @@ def _rows(basis: CellBasis, places: list[tuple[int, int]], part: int) -> csr_mat
 class Stress:
     """Stress round the turn, every two degrees of the HUB frame. [MPa].
 
-    ``bore`` is the hoop stress at heights of the bore, shape (heights, 180); ``corner`` the six stresses rr, tt, zz, rz,
-    rt, zt at two places by the hat corner, shape (2, 6, 180).
+    ``bore`` is the hoop stress at heights of the bore, shape (heights, 180); ``corner`` the six stresses rr, tt, zz,
+    rz, rt, zt at two places by the hat corner, shape (2, 6, 180).
     """
 
     bore: Floats

@@ -1,11 +1,11 @@
 """Pushing a rotor on to a tight spigot: how far it goes, how it leans, what it takes to force it home.
 
 The rotor is moved down step by step at the point where it is pushed (the middle for a hand or even nuts, a stud for one
-nut alone). Each step is a contact problem with Coulomb friction (`sim.rubbing`) on bore cells cut where the scale is now;
-what a column has slipped is carried from step to step. The force that the step needs has two parts: friction and balance,
-from the step itself, and the climb on to more scale, from the energy that the new overlap stores, over a 45 degree
-chamfer with friction. The scale does not give and nothing yields: forces and stress are upper bounds once the iron or the
-scale would.
+nut alone). Each step is a contact problem with Coulomb friction (`sim.rubbing`) on bore cells cut where the scale is
+now; what a column has slipped is carried from step to step. The force that the step needs has two parts: friction and
+balance, from the step itself, and the climb on to more scale, from the energy that the new overlap stores, over a 45
+degree chamfer with friction. The scale does not give and nothing yields: forces and stress are upper bounds once the
+iron or the scale would.
 """
 
 from __future__ import annotations
@@ -26,24 +26,26 @@ from sim.bore import (
     rigid_rows,
 )
 from sim.errors import Refused
-from sim.freeplay import CHAMFER_MM, free_play, in_root
-from sim.hoop import stress
+from sim.freeplay import free_play, in_root
 from sim.pair import Pair
 from sim.parts import Case
-from sim.rubbing import Rub, Rubbed, step
+from sim.rubbing import Rub, Rubbed, Sets, step
 from sim.wedge import overlap_mm
 
 Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
 
-COLUMN_RAD = np.deg2rad(15.0)
-BAND_MM = 2.0
+COLUMN_RAD = np.deg2rad(10.0)
+BAND_MM = 1.5
 STEP_MM = 0.5
 LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
 RIM_CELLS = 24
 RIM_GIVE_MM_N = 1e-6
-# Springs too weak to matter: they hold the rotor straight and in place while nothing touches. [N/mm, N mm/rad]
+# What two hands, or nuts run up together, do to keep the rotor straight; a push aside that is next to nothing.
+# Judgement. [N/mm, N mm/rad]
 WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
 MAX_HALVINGS = 6
+PASSES = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +57,8 @@ class Place:
     motion : ndarray, shape (5,)
         Stand-off of the rotor's axis point [mm], two tilts [rad], two sideways shifts [mm].
     cells : BoreCells
-    solved : Rubbed
+    solved : Rubbed or None
+        ``None`` before anything touches.
     slipped_mm : ndarray, shape (columns,)
         Axial place of each column of the bore.
     energy_n_mm : float
@@ -70,7 +73,7 @@ class Place:
 
     motion: Floats
     cells: BoreCells
-    solved: Rubbed
+    solved: Rubbed | None
     slipped_mm: Floats
     energy_n_mm: float
     needed_n: float
@@ -146,21 +149,25 @@ def push_on(pair: Pair, case: Case, friction: float, way: Way | None = None, ste
     """
     top = first_touch_mm(case)
     middle = free_play(case).middle_mm
-    motion = np.array([top, 0.0, 0.0, *middle])
-    columns = path_columns(case)
-    slipped = np.full(len(columns.angle_rad), top)
-    track = _Track(pair, case, columns, friction, way or Way(), np.array([0.0, 0.0, 0.0, *middle]))
+    track = _Track(pair, case, path_columns(case), friction, way or Way(), np.array([0.0, 0.0, 0.0, *middle]))
     count = max(2, int(np.ceil(top / step_mm)))
-    marks = np.concatenate([[min(0.1, top / 4)], np.linspace(0.0, top, count + 1)[1:]])
-    return track.go(motion, slipped, 0.0, marks)
+    return track.go(track.start(np.array([top, 0.0, 0.0, *middle])), np.linspace(0.0, top, count + 1)[1:])
+
+
+def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_off_mm: float) -> Place:
+    """Return the rotor at a stand-off between the places of a path that a straight push went through."""
+    middle = free_play(case).middle_mm
+    track = _Track(pair, case, path_columns(case), friction, Way(), np.array([0.0, 0.0, 0.0, *middle]))
+    higher = [place for place in path if place.stand_off_mm > stand_off_mm + 1e-9]
+    at = higher[-1] if higher else track.start(np.array([first_touch_mm(case), 0.0, 0.0, *middle]))
+    return track.go(at, np.array([at.stand_off_mm - stand_off_mm]))[-1]
 
 
 def pull_on(pair: Pair, case: Case, friction: float, start: Place, way: Way, steps: int = 8) -> list[Place]:
     """Pull a jammed rotor on at one point, from where it stands until the point has come down to the hub face."""
-    middle = start.motion[3:]
-    track = _Track(pair, case, start.cells.columns, friction, way, np.array([0.0, 0.0, 0.0, *middle]))
+    track = _Track(pair, case, start.cells.columns, friction, way, np.array([0.0, 0.0, 0.0, *start.motion[3:]]))
     high = float(-way.push @ start.motion)
-    return track.go(start.motion, start.slipped_mm, start.energy_n_mm, np.linspace(0.0, high, steps + 1)[1:])
+    return track.go(start, np.linspace(0.0, high, steps + 1)[1:])
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,54 +181,57 @@ class _Track:
     way: Way
     rest: Floats
 
-    def go(self, motion: Floats, slipped: Floats, energy: float, travel: Floats) -> list[Place]:
-        """Places at the given travels of the pushed point, from ``motion`` on."""
-        start = float(-self.way.push @ motion)
+    def go(self, at: Place, travel: Floats) -> list[Place]:
+        """Places at the given travels of the pushed point, from a place on; steps that do not settle are halved.
+
+        Raises
+        ------
+        Refused
+            If a step cannot be solved with proof however short it is made.
+        """
+        start = float(-self.way.push @ at.motion)
         out: list[Place] = []
         done = 0.0
         for mark in travel:
-            for piece in _pieces(done, float(mark)):
-                place = self._step(motion, slipped, energy, start - piece, piece - done)
-                if place is None:
-                    return self._shorter(out, motion, slipped, energy, (start, done, float(mark)))
-                out.append(place)
-                motion, slipped, energy, done = place.motion, place.slipped_mm, place.energy_n_mm, piece
+            least = (float(mark) - done) / 2**MAX_HALVINGS
+            length = float(mark) - done
+            while done < mark - 1e-12:
+                length = min(length, float(mark) - done)
+                place = self._step(at, start - done - length, length)
+                if place is not None:
+                    at, done = place, done + length
+                    continue
+                length /= 2
+                if length < least:
+                    raise Refused("the path of the bore along the spigot could not be followed with proof")
+            out.append(at)
         return out
 
-    def _shorter(
-        self, out: list[Place], motion: Floats, slipped: Floats, energy: float, span: tuple[float, float, float]
-    ) -> list[Place]:
-        """Go on with shorter steps where a step did not settle; end the path where none does."""
-        start, done, mark = span
-        piece = mark - done
-        for _ in range(MAX_HALVINGS):
-            piece /= 2
-            place = self._step(motion, slipped, energy, start - done - piece, piece)
-            if place is not None:
-                return [*out, place]
-        if not out:
-            raise Refused("the path of the bore along the spigot could not be followed with proof")
-        return out
-
-    def _step(self, motion: Floats, slipped: Floats, energy: float, height: float, moved: float) -> Place | None:
-        guess = motion.copy()
-        guess[0] += height - float(-self.way.push @ motion)
-        solved = None
-        for _ in range(2):  # the strips of scale under the bore follow the place that was found
+    def _step(self, at: Place, height: float, moved: float) -> Place | None:
+        guess = at.motion.copy()
+        guess[0] += height - float(-self.way.push @ at.motion)
+        before = at.solved
+        # The strips of scale under the bore follow the place that was found.
+        for _ in range(PASSES):
             cells = self.cells(guess)
-            rub, flexible = self._rub(cells, slipped, height)
-            solved = step(rub)
+            rub, flexible = self._rub(cells, at.slipped_mm, height)
+            solved = step(rub, None if before is None else _carried(at.cells, before, cells, rub)) or step(rub)
             if solved is None:
                 return None
             guess = solved.motion
-        assert solved is not None  # our own loop runs
         both = np.append(solved.push_n, solved.rub_n)
         stored = 0.5 * float(both @ flexible @ both) + 0.5 * RIM_GIVE_MM_N * float(solved.rim_n @ solved.rim_n)
         heat = float(-(solved.rub_n @ solved.slip_mm))
-        climb = max((stored - energy + heat) / moved - solved.force_n, 0.0) if moved > 0 else 0.0
-        ramp = (1 + self.friction) / max(1 - self.friction, 0.1)
-        here = solved.slip_mm + slipped
+        climb = max((stored - at.energy_n_mm + heat) / moved - solved.force_n, 0.0) if moved > 0 else 0.0
+        ramp = (1 + self.friction) / (1 - self.friction)
+        here = solved.slip_mm + at.slipped_mm
         return Place(solved.motion, cells, solved, here, stored, solved.force_n + ramp * climb, climb, heat)
+
+    def start(self, motion: Floats) -> Place:
+        """Return the rotor before anything touches."""
+        cells = self.cells(motion)
+        still = np.full(len(self.columns.angle_rad), motion[0])
+        return Place(motion, cells, None, still, 0.0, 0.0, 0.0, 0.0)
 
     def cells(self, motion: Floats) -> BoreCells:
         """Cells of the bore where the rotor now stands: bands cut at the borders of the scale under each column."""
@@ -294,8 +304,11 @@ class _Track:
         return rub, flexible
 
 
-def _pieces(low: float, high: float) -> list[float]:
-    return [high] if high > low + 1e-12 else []
+def _carried(old: BoreCells, solved: Rubbed, cells: BoreCells, rub: Rub) -> Sets:
+    """Sets of the place before, carried over to cells that are cut anew: nearest band of the same column."""
+    middle_old, middle = (old.low_mm + old.high_mm) / 2, (cells.low_mm + cells.high_mm) / 2
+    away = np.abs(middle[:, None] - middle_old[None, :]) + 1e3 * (cells.column[:, None] != old.column[None, :])
+    return Sets(solved.sets.closed[np.argmin(away, axis=1)], solved.sets.touching, solved.sets.slip)
 
 
 def _whole_columns(cells: BoreCells, count: int) -> BoreCells:
@@ -310,38 +323,42 @@ def _whole_columns(cells: BoreCells, count: int) -> BoreCells:
     )
 
 
-def place_stress_mpa(pair: Pair, place: Place) -> tuple[float, float]:
-    """Highest hoop stress at the bore and by the hat corner while the rotor stands there. [MPa]."""
-    count = len(place.cells.columns.angle_rad)
-    rotor = pair.rotor
-    load = nodal_wave(pair, place.cells.columns, radial_rows(rotor, place.cells, False), place.solved.push_n)
-    load = load + nodal_wave(
-        pair, place.cells.columns, axial_rows(rotor, _whole_columns(place.cells, count), False), place.solved.rub_n
-    )
-    found = stress(pair, load)
-    return found.bore_hoop_mpa, found.corner_hoop_mpa
+def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
+    """Loads on the bore of the rotor, and on the spigot of an elastic hub, while the rotor stands there.
+
+    Returns
+    -------
+    tuple of ndarray of complex, shape (orders, bore ports)
+        [N]
+    """
+    columns = place.cells.columns
+    whole = _whole_columns(place.cells, len(columns.angle_rad))
+    out = []
+    for k, body in enumerate(pair.bodies):
+        pushed = nodal_wave(pair, columns, radial_rows(body, place.cells, hub=k == 1), place.solved.push_n)
+        rubbed = nodal_wave(pair, columns, axial_rows(body, whole, hub=k == 1), place.solved.rub_n)
+        out.append((1.0 if k == 0 else -1.0) * (pushed + rubbed))
+    return tuple(out)
 
 
-def held_at(path: list[Place], force_n: float) -> Place | None:
-    """Last place before the push that is needed exceeds a force; ``None`` if the force takes it all the way."""
-    for before, after in zip([path[0], *path], path, strict=False):
-        if after.needed_n > force_n:
-            return before
-    return None
+def stand_off_at_mm(path: list[Place], needed_n: Floats, force_n: float, top_mm: float) -> float:
+    """Stand-off at which a push first stops, straight lines between the places; 0 if it goes home. [mm].
 
-
-def stand_off_at_mm(path: list[Place], force_n: float, top_mm: float) -> float:
-    """Stand-off at which a push first stops, straight lines between the places; 0 if it goes home. [mm]."""
+    Parameters
+    ----------
+    path : list of Place
+    needed_n : ndarray, shape (places,)
+        Push needed at each place. [N]
+    force_n : float
+        The push. [N]
+    top_mm : float
+        Stand-off at first touch. [mm]
+    """
     stand = np.array([top_mm] + [p.stand_off_mm for p in path])
-    need = np.array([0.0] + [p.needed_n for p in path])
+    need = np.append(0.0, needed_n)
     over = np.flatnonzero(need > force_n)
     if not over.size:
         return 0.0
     k = int(over[0])
     share = (force_n - need[k - 1]) / (need[k] - need[k - 1])
     return float(stand[k - 1] + share * (stand[k] - stand[k - 1]))
-
-
-def can_ride_mm() -> float:
-    """Highest scale that only the chamfer can meet. [mm]."""
-    return CHAMFER_MM

@@ -1,7 +1,7 @@
 """One quasi-static step of a bore that is pushed along a tight spigot with Coulomb friction.
 
-Unknown are the pushes p of the bore cells, the axial friction f of each column of the bore, the pushes of the rim of the
-flange on the hub face, the rotor's five rigid motions q and the force F at the point that is pushed down by a given
+Unknown are the pushes p of the bore cells, the axial friction f of each column of the bore, the pushes of the rim of
+the flange on the hub face, the rotor's five rigid motions q and the force F at the point that is pushed down by a given
 amount:
 
     gap     C_pp p + C_pf f + R_p q - overlap >= 0,  p >= 0,  one of the two zero
@@ -74,6 +74,15 @@ class Rub:
 
 
 @dataclass(frozen=True, eq=False)
+class Sets:
+    """Which cells are closed, which rim cells touch, and how each column rubs: 0 stuck, 1 slipped down, -1 up."""
+
+    closed: NDArray[np.bool_]
+    touching: NDArray[np.bool_]
+    slip: Ints
+
+
+@dataclass(frozen=True, eq=False)
 class Rubbed:
     """A solved step: forces [N], motions [mm, rad], slip [mm], proof (all relative) and set changes."""
 
@@ -87,25 +96,17 @@ class Rubbed:
     complementarity: float
     cone: float
     changes: int
+    sets: Sets
 
 
-@dataclass(frozen=True, eq=False)
-class _Sets:
-    """Which cells are closed, which rim cells touch, and how each column rubs: 0 stuck, 1 slipped down, -1 up."""
-
-    closed: NDArray[np.bool_]
-    touching: NDArray[np.bool_]
-    slip: Ints
-
-
-def step(rub: Rub, start: Rubbed | None = None) -> Rubbed | None:
+def step(rub: Rub, start: Sets | None = None) -> Rubbed | None:
     """Solve a step; ``None`` if the sets do not settle.
 
     Parameters
     ----------
     rub : Rub
-    start : Rubbed, optional
-        A solution on the same cells to begin from.
+    start : Sets, optional
+        Sets to begin with; those of a straight push down if left out.
 
     Returns
     -------
@@ -113,14 +114,11 @@ def step(rub: Rub, start: Rubbed | None = None) -> Rubbed | None:
     """
     sums = np.zeros((rub.axial.shape[0], rub.column.size))
     sums[rub.column, np.arange(rub.column.size)] = 1.0
-    if start is not None:
-        sets = _Sets(start.push_n > 0, start.rim_n > 0, np.sign(start.rub_n).astype(int))
-    else:
-        sets = _Sets(
-            rub.overlap_mm - rub.rigid @ rub.rest > 0,
-            np.zeros(rub.rim.shape[0], dtype=bool),
-            np.ones(rub.axial.shape[0], dtype=int),
-        )
+    sets = start or Sets(
+        rub.overlap_mm - rub.rigid @ rub.rest > 0,
+        np.zeros(rub.rim.shape[0], dtype=bool),
+        np.ones(rub.axial.shape[0], dtype=int),
+    )
     seen: set[bytes] = set()
     for change in range(1, MAX_CHANGES + 1):
         found = _solve(rub, sums, sets)
@@ -128,26 +126,26 @@ def step(rub: Rub, start: Rubbed | None = None) -> Rubbed | None:
             return None
         moved = _moved(rub, sums, sets, found)
         if moved is None:
-            return _proof(rub, sums, found, change)
+            return _proof(rub, sums, sets, found, change)
         key = moved.closed.tobytes() + moved.touching.tobytes() + moved.slip.tobytes()
         if key in seen:
-            moved = _one_at_a_time(sets, moved, change)
+            moved = _some_of(sets, moved, change)
         seen.add(key)
         sets = moved
     return None
 
 
-def _one_at_a_time(old: _Sets, new: _Sets, change: int) -> _Sets:
-    """Take only some of the changes, so that a cycle breaks."""
+def _some_of(old: Sets, new: Sets, change: int) -> Sets:
+    """Take only some of the changes, drawn with a fixed seed, so that a cycle breaks."""
     rng = np.random.default_rng(change)
-    return _Sets(
+    return Sets(
         np.where(rng.random(old.closed.size) < 0.4, new.closed, old.closed),
         np.where(rng.random(old.touching.size) < 0.4, new.touching, old.touching),
         np.where(rng.random(old.slip.size) < 0.4, new.slip, old.slip),
     )
 
 
-def _solve(rub: Rub, sums: Floats, sets: _Sets) -> tuple[Floats, Floats, Floats, Floats, float] | None:
+def _solve(rub: Rub, sums: Floats, sets: Sets) -> tuple[Floats, Floats, Floats, Floats, float] | None:
     """Forces and motions for given sets."""
     cells, stuck, rims = np.flatnonzero(sets.closed), np.flatnonzero(sets.slip == 0), np.flatnonzero(sets.touching)
     a, b, c = cells.size, stuck.size, rims.size
@@ -196,7 +194,7 @@ def _gaps(rub: Rub, found: tuple[Floats, Floats, Floats, Floats, float]) -> tupl
     return gap, rub.rim_give * rim + rub.rim @ motion, slip
 
 
-def _moved(rub: Rub, sums: Floats, sets: _Sets, found: tuple[Floats, Floats, Floats, Floats, float]) -> _Sets | None:
+def _moved(rub: Rub, sums: Floats, sets: Sets, found: tuple[Floats, Floats, Floats, Floats, float]) -> Sets | None:
     """Sets after the changes that the solution asks for; ``None`` when it asks for none."""
     push, friction, rim, _, _ = found
     gap, rim_gap, slip = _gaps(rub, found)
@@ -213,10 +211,12 @@ def _moved(rub: Rub, sums: Floats, sets: _Sets, found: tuple[Floats, Floats, Flo
     new = np.where(bound <= small, np.where(stuck, 1, sets.slip), new)
     if (closed == sets.closed).all() and (touching == sets.touching).all() and (new == sets.slip).all():
         return None
-    return _Sets(closed, touching, new)
+    return Sets(closed, touching, new)
 
 
-def _proof(rub: Rub, sums: Floats, found: tuple[Floats, Floats, Floats, Floats, float], change: int) -> Rubbed:
+def _proof(
+    rub: Rub, sums: Floats, sets: Sets, found: tuple[Floats, Floats, Floats, Floats, float], change: int
+) -> Rubbed:
     push, friction, rim, motion, force = found
     gap, rim_gap, slip = _gaps(rub, found)
     terms = [rub.rigid.T @ push, rub.rigid_axial.T @ friction, rub.rim.T @ rim, rub.push * force]
@@ -251,4 +251,5 @@ def _proof(rub: Rub, sums: Floats, found: tuple[Floats, Floats, Floats, Floats, 
         complementarity=breach,
         cone=outside,
         changes=change,
+        sets=sets,
     )

@@ -1,8 +1,8 @@
 """Half a rotor on a rigid spigot with scale on one side: meshes, contact pairs, deck.
 
 Two cases: ``home`` (face and bore in contact without friction, studs pulling) and ``pushed`` (the rotor stands off the
-face and is pushed down evenly with friction on the bore). Linear geometry; scale and spigot are held shells of elements.
-The plane of symmetry runs through the middle of the scale, which lies at 180 degrees.
+face and is pushed down evenly with friction on the bore). Linear geometry; scale and spigot are held shells of
+elements. The plane of symmetry runs through the middle of the scale, which lies at 180 degrees.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ FINENESS = {
 
 @dataclass(frozen=True)
 class Ask:
-    """What is solved: stand-off and sideways start [mm], friction (0 and stand-off 0: home), travel of the push [mm]."""
+    """What is solved: stand-off (0: home) and sideways start [mm], friction, travel of the push [mm]."""
 
     stand_off_mm: float = 0.0
     aside_mm: float = 0.0

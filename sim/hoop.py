@@ -92,7 +92,7 @@ def _strain_rows(stiffness: Stiffness, case: Case) -> tuple[csr_matrix, csr_matr
         elements=elements,
         quadrature=(points, np.full(points.shape[1], 1.0 / points.shape[1])),
     )
-    r, z = basis.global_coordinates().value
+    r, z = np.asarray(basis.global_coordinates())
     chosen: dict[float, tuple[int, int]] = {}
     end = (np.abs(r - bore) < 1e-9) & np.isin(np.round(z, 6), np.round(mesh.p[1], 6))
     for e, q in zip(*np.nonzero(end), strict=True):
@@ -106,13 +106,13 @@ def _strain_rows(stiffness: Stiffness, case: Case) -> tuple[csr_matrix, csr_matr
 
 def _rows(basis: CellBasis, places: list[tuple[int, int]], part: int) -> csr_matrix:
     """B0 (part 0) or B1 (part 1) of the section's strain at chosen points of chosen elements."""
-    radius = basis.global_coordinates().value[0]
+    radius = np.asarray(basis.global_coordinates())[0]
     dofs = basis.element_dofs
     rows, columns, values = [], [], []
     for k, (e, q) in enumerate(places):
         for local in range(basis.Nbfun):
             field = basis.basis[local][0]
-            u, du, r = field.value[:, e, q], field.grad[:, :, e, q], radius[e, q]
+            u, du, r = np.asarray(field)[:, e, q], field.grad[:, :, e, q], radius[e, q]
             if part == 0:
                 six = [du[0, 0], u[0] / r, du[2, 1], du[0, 1] + du[2, 0], du[1, 0] - u[1] / r, du[1, 1]]
             else:

@@ -57,8 +57,7 @@ class Place:
     motion : ndarray, shape (5,)
         Stand-off of the rotor's axis point [mm], two tilts [rad], two sideways shifts [mm].
     cells : BoreCells
-    solved : Rubbed or None
-        ``None`` before anything touches.
+    solved : Rubbed
     slipped_mm : ndarray, shape (columns,)
         Axial place of each column of the bore.
     energy_n_mm : float
@@ -73,7 +72,7 @@ class Place:
 
     motion: Floats
     cells: BoreCells
-    solved: Rubbed | None
+    solved: Rubbed
     slipped_mm: Floats
     energy_n_mm: float
     needed_n: float
@@ -210,15 +209,15 @@ class _Track:
     def _step(self, at: Place, height: float, moved: float) -> Place | None:
         guess = at.motion.copy()
         guess[0] += height - float(-self.way.push @ at.motion)
-        before = at.solved
         # The strips of scale under the bore follow the place that was found.
         for _ in range(PASSES):
             cells = self.cells(guess)
             rub, flexible = self._rub(cells, at.slipped_mm, height)
-            solved = step(rub, None if before is None else _carried(at.cells, before, cells, rub)) or step(rub)
-            if solved is None:
+            carried = _carried(at.cells, at.solved, cells) if at.solved.changes else None
+            found = step(rub, carried) or step(rub)
+            if found is None:
                 return None
-            guess = solved.motion
+            solved, guess = found, found.motion
         both = np.append(solved.push_n, solved.rub_n)
         stored = 0.5 * float(both @ flexible @ both) + 0.5 * RIM_GIVE_MM_N * float(solved.rim_n @ solved.rim_n)
         heat = float(-(solved.rub_n @ solved.slip_mm))
@@ -231,7 +230,10 @@ class _Track:
         """Return the rotor before anything touches."""
         cells = self.cells(motion)
         still = np.full(len(self.columns.angle_rad), motion[0])
-        return Place(motion, cells, None, still, 0.0, 0.0, 0.0, 0.0)
+        none, columns, rims = np.zeros(cells.size), np.zeros(still.size), np.zeros(RIM_CELLS)
+        sets = Sets(none > 0, rims > 0, np.ones(still.size, dtype=int))
+        untouched = Rubbed(none, columns, rims, motion, 0.0, columns, 0.0, 0.0, 0.0, 0, sets)
+        return Place(motion, cells, untouched, still, 0.0, 0.0, 0.0, 0.0)
 
     def cells(self, motion: Floats) -> BoreCells:
         """Cells of the bore where the rotor now stands: bands cut at the borders of the scale under each column."""
@@ -304,7 +306,7 @@ class _Track:
         return rub, flexible
 
 
-def _carried(old: BoreCells, solved: Rubbed, cells: BoreCells, rub: Rub) -> Sets:
+def _carried(old: BoreCells, solved: Rubbed, cells: BoreCells) -> Sets:
     """Sets of the place before, carried over to cells that are cut anew: nearest band of the same column."""
     middle_old, middle = (old.low_mm + old.high_mm) / 2, (cells.low_mm + cells.high_mm) / 2
     away = np.abs(middle[:, None] - middle_old[None, :]) + 1e3 * (cells.column[:, None] != old.column[None, :])

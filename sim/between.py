@@ -154,7 +154,7 @@ def _patch(
     top = base + height - (0.0 if lost is None else lost)
     if dirt.crush_mpa is None:
         return [Surface(block, kept, top, give, np.inf, index, share=share)]
-    floor = base + dirt.residual_share * height
+    floor = base + (dirt.residual_share or 0.0) * height
     return [
         Surface(block, kept, top, give, dirt.crush_mpa, index, share=share),
         Surface(block, kept, floor, layer, np.inf, index, floor=True, share=share),

@@ -185,7 +185,8 @@ def bore_flexibility(pair: Pair, columns: Columns, rows: list[csr_matrix], more:
     """Flexibility between two sets of cells, both bodies together. One row matrix per body. [mm/N]."""
     total = np.zeros((rows[0].shape[0], more[0].shape[0]))
     for body, left, right in zip(pair.bodies, rows, more, strict=True):
-        total += left @ (right @ _column_table(pair, body, columns).T).T
+        # The table is symmetric: no need to turn it over.
+        total += left @ np.ascontiguousarray((right @ _column_table(pair, body, columns)).T)
     return total
 
 
@@ -203,11 +204,18 @@ def stud_gap(pair: Pair, columns: Columns, rows: list[csr_matrix], wave: Complex
     total = np.zeros(rows[0].shape[0])
     for body, row in zip(pair.bodies, rows, strict=True):
         if body in on:
-            top = body.flexibility.ports.top
-            answer = np.einsum("nij,nj->ni", body.flexibility.response[:, bore_ports(body)][:, :, top], body.stud_load)
-            at = (columns.waves(pair.orders) @ (wave[:, None] * answer)).real
-            total -= row @ at.ravel()
+            total -= row @ stud_answer(pair, body, columns, wave)
     return total
+
+
+def stud_answer(pair: Pair, body: Body, columns: Columns, wave: Complexes) -> Floats:
+    """Movement of every bore port in every column under studs that pull outboard. Shape (columns x ports,). [mm].
+
+    ``wave`` is the sum over the studs of force times exp(-i n theta). [N]
+    """
+    top = body.flexibility.ports.top
+    answer = np.einsum("nij,nj->ni", body.flexibility.response[:, bore_ports(body)][:, :, top], body.stud_load)
+    return np.asarray((columns.waves(pair.orders) @ (wave[:, None] * answer)).real.ravel())
 
 
 def rigid_rows(cells: BoreCells, bore_radius_mm: float, axial: bool = False) -> Floats:

@@ -9,7 +9,7 @@ from sim.freeplay import CHAMFER_MM, free_play
 from sim.materials import rotor_metal, tensile_strength_mpa
 from sim.parts import Case
 
-HIGHEST_FRICTION = 0.6  # beyond it a 45 degree chamfer all but locks and the model says nothing
+HIGHEST_FRICTION = 0.4  # rusty iron, judgement; beyond it a short bore locks by itself and no push moves it
 CRACK_SHARE = 0.5  # of the tensile strength, static: the criterion of the warning, a judgement
 BREAKS_AT = 2.0  # times the tensile strength, by the ring formula: nothing can be pushed over that
 

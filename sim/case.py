@@ -33,7 +33,7 @@ from sim.parts import (
     Wheel,
 )
 from sim.tomlfile import key_lines, line_of, parse, read_text
-from sim.topography import Topography, from_dict, read_topography, to_dict
+from sim.topography import from_dict, read_topography, to_dict
 from sim.units import printable, shown
 
 MOST_FAULTS = 40  # shown at once; a file with more is not a case file
@@ -100,8 +100,11 @@ def load_case(path: str | Path) -> Case:
         Every fault of the file and of its base, with file, line and key.
     """
     path = Path(path)
-    text = read_text(path)
-    return _case_of(_source(text, printable(str(path), 200), path.parent))
+    source = _source(read_text(path), printable(str(path), 200), path.parent)
+    if not source.tables:
+        allowed = "at least one key; a commented starter file is written by: trueseat new case FILE"
+        raise BadInput(Fault("is empty", file=source.name, allowed=allowed))
+    return _case_of(source)
 
 
 def case_from_text(text: str, name: str = "case", folder: str | Path | None = None) -> Case:
@@ -310,7 +313,7 @@ def _merged(base: Tables, own: Tables) -> Tables:
 # ------------------------------------------------------------------------------------------------------------ making
 
 
-def _case_of(own: Source, faces: dict[str, Topography] | None = None) -> Case:
+def _case_of(own: Source, faces: dict[str, Any] | None = None) -> Case:
     base = _base_of(own)
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
     _refuse(faults)
@@ -320,9 +323,9 @@ def _case_of(own: Source, faces: dict[str, Topography] | None = None) -> Case:
     return case
 
 
-def _measured_faces(tables: Tables, own: Source, base: Source | None) -> dict[str, Topography]:
+def _measured_faces(tables: Tables, own: Source, base: Source | None) -> dict[str, Any]:
     """Read the measured faces that the tables name, each beside the file that names it."""
-    found = {}
+    found: dict[str, Any] = {}
     for table in FACES:
         name = tables.get(table, {}).get("face_map")
         if name is None:

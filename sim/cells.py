@@ -85,7 +85,7 @@ def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> B
     count = max(2, round((outer - inner - edge) / ring_mm))
     edges = np.append(np.linspace(inner, outer - edge, count + 1), outer)
     arc = 2 * np.pi / per_turn
-    return Block(edges[:-1], edges[1:], arc * np.arange(per_turn), arc)
+    return Block(edges[:-1], edges[1:], np.arange(per_turn) * float(arc), float(arc))
 
 
 def patch_block(
@@ -161,6 +161,6 @@ def ragged_fall(debris: Debris, block: Block) -> Floats:
         return np.zeros(block.size)
     columns, rings = block.angle_rad.size, block.inner_mm.size
     rough = np.random.default_rng(debris.seed).uniform(size=(columns + 2, rings + 2))
-    smooth = sum(rough[i : i + columns, j : j + rings] for i in range(3) for j in range(3)) / 9
+    smooth = np.mean([rough[i : i + columns, j : j + rings] for i in range(3) for j in range(3)], axis=0)
     depth = (smooth.max() - smooth) / max(float(np.ptp(smooth)), 1e-12)
     return debris.ragged_share * depth.ravel()

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.clamp import pulls
 from sim.hoop import stress
-from sim.jammed import Place, Way, first_touch_mm, place_loads, pull_on, push_to, stand_off_at_mm
+from sim.jammed import Place, at_stud, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
 from sim.pair import Pair
 from sim.parts import Case
 from sim.threads import nominal_diameter_mm
 
-Floats = NDArray[np.float64]
 Range = tuple[float, float]
 
 HAND_N = (100.0, 300.0)  # push of two hands: judgement
@@ -41,57 +39,70 @@ class OneNut:
 
 @dataclass(frozen=True, eq=False)
 class Push:
-    """The push-on, seen as a curve of push against stand-off, at any friction."""
+    """Even pushes along the spigot: one path at the case's friction, one at each end of `FRICTION`.
+
+    Parameters
+    ----------
+    case : Case
+    paths : dict of float to list of Place
+        By friction; empty lists where the bore has room.
+    """
 
     case: Case
-    path: list[Place]
+    paths: dict[float, list[Place]]
 
-    def needed_n(self, friction: float) -> Floats:
-        """Push needed at each place: what the columns carry hardly depends on friction, so one path serves all."""
-        ramp = (1 + friction) / (1 - friction)
-        return np.array([friction * p.solved.push_n.sum() + ramp * p.climb_n for p in self.path])
+    @property
+    def path(self) -> list[Place]:
+        """The path at the case's friction."""
+        return self.paths[self.case.contact.bore_friction]
 
-    def most_n(self, friction: float | None = None) -> float:
-        """Largest push on the way home."""
-        if not self.path:
-            return 0.0
-        mine = [p.needed_n for p in self.path] if friction is None else self.needed_n(friction)
-        return float(np.max(mine))
+    def most_n(self, friction: float) -> float:
+        """Largest push on the way home; infinite where the bore binds before. [N]."""
+        path = self.paths[friction]
+        if path and path[-1].stand_off_mm > NEARLY_HOME_MM:
+            return float("inf")
+        return max((float(place.needed_n) for place in path), default=0.0)
 
-    def stand_off_um(self, force_n: float, friction: float | None = None) -> float:
-        """Where a push first stops. [um]."""
-        if not self.path:
-            return 0.0
-        need = np.array([p.needed_n for p in self.path]) if friction is None else self.needed_n(friction)
-        return 1000.0 * stand_off_at_mm(self.path, need, force_n, first_touch_mm(self.case))
+    def stand_off_um(self, force_n: float, friction: float) -> float:
+        """Where a push stops first. [um]."""
+        path = self.paths[friction]
+        return 1000.0 * stand_off_at_mm(path, force_n, first_touch_mm(self.case)) if path else 0.0
 
-    def by_hand_um(self) -> Range:
-        """Stand-off left by a hand, over its force and over friction. [um]."""
-        found = [
-            self.stand_off_um(force, mu) for force in HAND_N for mu in (*FRICTION, self.case.contact.bore_friction)
-        ]
-        return min(found, default=0.0), max(found, default=0.0)
+    def span_um(self, forces_n: tuple[float, ...]) -> Range:
+        """Stand-off over some pushes and over friction. [um]."""
+        found = [self.stand_off_um(force, friction) for force in forces_n for friction in self.paths]
+        return min(found), max(found)
 
     def torque_home_nm(self) -> Range:
-        """Torque of each nut, evenly, that draws the rotor home, over friction. [N m]."""
+        """Torque of each nut, evenly, that draws the rotor home, over friction; 0 where a hand does it. [N m]."""
         arm = self.case.studs.nut_factor * nominal_diameter_mm(self.case.studs.thread) / 1000.0
-        found = [self.most_n(mu) for mu in (*FRICTION, self.case.contact.bore_friction)]
-        torque = [0.0 if force <= HAND_N[0] else arm * force / self.case.studs.count for force in found]
+        most = [self.most_n(friction) for friction in self.paths]
+        torque = [0.0 if force <= HAND_N[0] else arm * force / self.case.studs.count for force in most]
         return min(torque), max(torque)
 
     def proof(self) -> dict[str, float]:
-        """Worst residuals along the path."""
+        """Worst residuals along the paths."""
+        solved = [place.solved for path in self.paths.values() for place in path]
         return {
-            "path_balance": max((float(p.solved.balance) for p in self.path), default=0.0),
-            "path_complementarity": max((float(p.solved.complementarity) for p in self.path), default=0.0),
-            "path_friction_cone": max((float(p.solved.cone) for p in self.path), default=0.0),
+            "path_balance": max((float(one.balance) for one in solved), default=0.0),
+            "path_complementarity": max((float(one.complementarity) for one in solved), default=0.0),
+            "path_friction_cone": max((float(one.cone) for one in solved), default=0.0),
         }
+
+
+def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
+    """Follow the even push at the case's friction and, if thorough, at the ends of its range.
+
+    Without a pair the bore has room and there is nothing to follow.
+    """
+    every = sorted({*(FRICTION if thorough else ()), case.contact.bore_friction})
+    return Push(case, {mu: push_on(pair, case, mu) if pair is not None else [] for mu in every})
 
 
 def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     """Run one nut up on the rotor that a hand left jammed: the stud nearest the scale, and the most opposite."""
     friction = case.contact.bore_friction
-    left = push.stand_off_um(sum(HAND_N) / 2) / 1000.0
+    left = push.stand_off_um(sum(HAND_N) / 2, friction) / 1000.0
     if left <= 0.0:
         return ()
     start = push_to(pair, case, friction, push.path, left)
@@ -101,8 +112,7 @@ def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     arm = case.studs.nut_factor * nominal_diameter_mm(case.studs.thread) / 1000.0
     out = []
     for stud in sorted({int(np.argmax(toward)), int(np.argmin(toward))}):
-        way = Way(float(studs.x_mm[stud]), float(studs.y_mm[stud]))
-        places = pull_on(pair, case, friction, start, way)
+        places = pull_on(pair, case, friction, start, at_stud(case, stud + 1))
         cocked = max(places, key=lambda place: place.lean_rad)
         last = places[-1]
         hoop = [stress(pair, place_loads(pair, p)[0]).bore_hoop_mpa for p in places]

@@ -11,9 +11,11 @@ iron or the scale would.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import vstack
 
 from sim.bore import (
     BoreCells,
@@ -24,7 +26,9 @@ from sim.bore import (
     nodal_wave,
     radial_rows,
     rigid_rows,
+    stud_answer,
 )
+from sim.clamp import stud_angles_rad
 from sim.errors import Refused
 from sim.freeplay import free_play, in_root
 from sim.pair import Pair
@@ -35,9 +39,10 @@ from sim.wedge import overlap_mm
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-COLUMN_RAD = np.deg2rad(10.0)
-BAND_MM = 1.5
+COLUMN_RAD = np.deg2rad(7.5)
+BAND_MM = 1.2
 STEP_MM = 0.5
+MOST_STEPS = 10
 LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
 RIM_CELLS = 24
 RIM_GIVE_MM_N = 1e-6
@@ -45,6 +50,7 @@ RIM_GIVE_MM_N = 1e-6
 # Judgement. [N/mm, N mm/rad]
 WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
 MAX_HALVINGS = 6
+MOST_PUSH_N = 1e6  # no set of studs pulls more
 PASSES = 2
 
 
@@ -68,6 +74,8 @@ class Place:
         The climb's part.
     heat_n_mm : float
         Lost to friction on the last step.
+    bent_mm : float
+        How far the pushed seats have moved along the push because bore and friction bend the rotor.
     """
 
     motion: Floats
@@ -78,6 +86,7 @@ class Place:
     needed_n: float
     climb_n: float
     heat_n_mm: float
+    bent_mm: float
 
     @property
     def stand_off_mm(self) -> float:
@@ -97,15 +106,30 @@ class Place:
 
 @dataclass(frozen=True)
 class Way:
-    """Where a push acts: x and y of the point, hub frame. [mm]."""
+    """Where a push acts: evenly on the seats of studs at these hub angles [rad], on this radius [mm]."""
 
-    x_mm: float = 0.0
-    y_mm: float = 0.0
+    angle_rad: tuple[float, ...]
+    radius_mm: float
 
     @property
     def push(self) -> Floats:
         """Generalised force on the rotor per newton."""
-        return -np.array([1.0, self.x_mm, self.y_mm, 0.0, 0.0])
+        x, y = (self.radius_mm * float(np.mean(part(self.angle_rad))) for part in (np.cos, np.sin))
+        return -np.array([1.0, x, y, 0.0, 0.0])
+
+    def wave(self, orders: int) -> Complexes:
+        """Mean of exp(-i n theta) over the studs. Shape (orders,)."""
+        return np.exp(-1j * np.outer(np.arange(orders), self.angle_rad)).mean(axis=1)
+
+
+def evenly(case: Case) -> Way:
+    """Return an even push: all nuts together, or two hands on the flange."""
+    return Way(tuple(stud_angles_rad(case.studs.count)), case.studs.pitch_radius_mm)
+
+
+def at_stud(case: Case, stud: int) -> Way:
+    """Return the push of one nut alone; studs count from 1."""
+    return Way((float(stud_angles_rad(case.studs.count)[stud - 1]),), case.studs.pitch_radius_mm)
 
 
 def first_touch_mm(case: Case) -> float:
@@ -121,7 +145,9 @@ def path_columns(case: Case) -> Columns:
     return columns_through(edges, COLUMN_RAD)
 
 
-def push_on(pair: Pair, case: Case, friction: float, way: Way | None = None, step_mm: float = STEP_MM) -> list[Place]:
+def push_on(
+    pair: Pair, case: Case, friction: float, way: Way | None = None, step_mm: float | None = None
+) -> list[Place]:
     """Push a straight rotor on to its spigot until it is home.
 
     Parameters
@@ -132,14 +158,14 @@ def push_on(pair: Pair, case: Case, friction: float, way: Way | None = None, ste
     friction : float
         Coulomb friction of the bore on spigot and scale.
     way : Way, optional
-        Where it is pushed; the middle if left out.
-    step_mm : float
-        Travel of one step. [mm]
+        Where it is pushed; evenly if left out.
+    step_mm : float, optional
+        Travel of one step; half a millimetre, or a tenth of the way where that is longer. [mm]
 
     Returns
     -------
     list of Place
-        From first touch to home, or to the stand-off at which a rim of the flange touches and it binds.
+        From first touch to home, or to where it binds.
 
     Raises
     ------
@@ -148,15 +174,30 @@ def push_on(pair: Pair, case: Case, friction: float, way: Way | None = None, ste
     """
     top = first_touch_mm(case)
     middle = free_play(case).middle_mm
-    track = _Track(pair, case, path_columns(case), friction, way or Way(), np.array([0.0, 0.0, 0.0, *middle]))
-    count = max(2, int(np.ceil(top / step_mm)))
+    track = _Track(pair, case, path_columns(case), friction, way or evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
+    count = max(2, int(np.ceil(top / (step_mm or max(STEP_MM, top / MOST_STEPS)) - 1e-9)))
     return track.go(track.start(np.array([top, 0.0, 0.0, *middle])), np.linspace(0.0, top, count + 1)[1:])
+
+
+def push_from(pair: Pair, case: Case, friction: float, motion: Floats, travel_mm: Floats) -> list[Place]:
+    """Put a rotor at a place at once, nothing slipped before, and push it on evenly: one path of many.
+
+    Parameters
+    ----------
+    motion : ndarray, shape (5,)
+        Stand-off [mm], tilts [rad], sideways shifts [mm].
+    travel_mm : ndarray, shape (steps,)
+        Rising; the first may be next to nothing, to let the overlap settle.
+    """
+    rest = np.array([0.0, 0.0, 0.0, *motion[3:]])
+    track = _Track(pair, case, path_columns(case), friction, evenly(case), rest)
+    return track.go(track.start(motion), travel_mm)
 
 
 def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_off_mm: float) -> Place:
     """Return the rotor at a stand-off between the places of a path that a straight push went through."""
     middle = free_play(case).middle_mm
-    track = _Track(pair, case, path_columns(case), friction, Way(), np.array([0.0, 0.0, 0.0, *middle]))
+    track = _Track(pair, case, path_columns(case), friction, evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
     higher = [place for place in path if place.stand_off_mm > stand_off_mm + 1e-9]
     at = higher[-1] if higher else track.start(np.array([first_touch_mm(case), 0.0, 0.0, *middle]))
     return track.go(at, np.array([at.stand_off_mm - stand_off_mm]))[-1]
@@ -183,10 +224,13 @@ class _Track:
     def go(self, at: Place, travel: Floats) -> list[Place]:
         """Places at the given travels of the pushed point, from a place on; steps that do not settle are halved.
 
+        The list ends early where the bore binds: no push within `MOST_PUSH_N` moves it, or the columns that hold lock
+        against each other so that no step has a solution (self-locking; a short bore does that at high friction).
+
         Raises
         ------
         Refused
-            If a step cannot be solved with proof however short it is made.
+            If not even the first step can be solved with proof.
         """
         start = float(-self.way.push @ at.motion)
         out: list[Place] = []
@@ -201,9 +245,13 @@ class _Track:
                     at, done = place, done + length
                     continue
                 length /= 2
-                if length < least:
+                if length < least and not out:
                     raise Refused("the path of the bore along the spigot could not be followed with proof")
+                if length < least:
+                    return out
             out.append(at)
+            if at.needed_n > MOST_PUSH_N:
+                return out
         return out
 
     def _step(self, at: Place, height: float, moved: float) -> Place | None:
@@ -219,12 +267,16 @@ class _Track:
                 return None
             solved, guess = found, found.motion
         both = np.append(solved.push_n, solved.rub_n)
+        bent = float(both @ np.append(rub.bend, rub.bend_axial))
         stored = 0.5 * float(both @ flexible @ both) + 0.5 * RIM_GIVE_MM_N * float(solved.rim_n @ solved.rim_n)
+        # The push bends the rotor, too: what that stores beside its own square, which its own work pays for.
+        stored += solved.force_n * bent
         heat = float(-(solved.rub_n @ solved.slip_mm))
-        climb = max((stored - at.energy_n_mm + heat) / moved - solved.force_n, 0.0) if moved > 0 else 0.0
-        ramp = (1 + self.friction) / (1 - self.friction)
+        paid = solved.force_n * moved + (solved.force_n + at.solved.force_n) / 2 * (bent - at.bent_mm)
+        climb = max((stored - at.energy_n_mm + heat - paid) / moved, 0.0)
+        needed = solved.force_n + (1 + self.friction) / (1 - self.friction) * climb
         here = solved.slip_mm + at.slipped_mm
-        return Place(solved.motion, cells, solved, here, stored, solved.force_n + ramp * climb, climb, heat)
+        return Place(solved.motion, cells, solved, here, stored, needed, climb, heat, bent)
 
     def start(self, motion: Floats) -> Place:
         """Return the rotor before anything touches."""
@@ -233,7 +285,7 @@ class _Track:
         none, columns, rims = np.zeros(cells.size), np.zeros(still.size), np.zeros(RIM_CELLS)
         sets = Sets(none > 0, rims > 0, np.ones(still.size, dtype=int))
         untouched = Rubbed(none, columns, rims, motion, 0.0, columns, 0.0, 0.0, 0.0, 0, sets)
-        return Place(motion, cells, untouched, still, 0.0, 0.0, 0.0, 0.0)
+        return Place(motion, cells, untouched, still, 0.0, 0.0, 0.0, 0.0, 0.0)
 
     def cells(self, motion: Floats) -> BoreCells:
         """Cells of the bore where the rotor now stands: bands cut at the borders of the scale under each column."""
@@ -277,18 +329,19 @@ class _Track:
         radial = [radial_rows(body, cells, hub=k == 1) for k, body in enumerate(pair.bodies)]
         whole = _whole_columns(cells, count)
         axial = [axial_rows(body, whole, hub=k == 1) for k, body in enumerate(pair.bodies)]
-        normal = bore_flexibility(pair, self.columns, radial, radial)
-        normal[np.diag_indices(cells.size)] += 1 / case.contact.layer_stiffness_n_mm3 / cells.area_mm2(radius)
-        cross = bore_flexibility(pair, self.columns, radial, axial)
-        flexible = np.block([[normal, cross], [cross.T, bore_flexibility(pair, self.columns, axial, axial)]])
+        every = [vstack([out, up], format="csr") for out, up in zip(radial, axial, strict=True)]
+        flexible = bore_flexibility(pair, self.columns, every, every)
+        diagonal = np.arange(cells.size)
+        flexible[diagonal, diagonal] += 1 / case.contact.layer_stiffness_n_mm3 / cells.area_mm2(radius)
+        bent = _bent(pair, self.columns, self.way)
         turn = 2 * np.pi * np.arange(RIM_CELLS) / RIM_CELLS
         edge = min(case.hub.face_diameter_mm / 2, case.rotor.hat_inner_radius_mm)
         rim = np.zeros((RIM_CELLS, 5))
         rim[:, :3] = np.column_stack([np.ones(RIM_CELLS), edge * np.cos(turn), edge * np.sin(turn)])
         n = cells.size
         rub = Rub(
-            normal=normal,
-            cross=cross,
+            normal=flexible[:n, :n],
+            cross=flexible[:n, n:],
             axial=flexible[n:, n:],
             column=cells.column,
             overlap_mm=cells.overlap_mm,
@@ -299,11 +352,19 @@ class _Track:
             before_mm=slipped,
             friction=self.friction,
             push=self.way.push,
+            bend=-(radial[0] @ bent),
+            bend_axial=-(axial[0] @ bent),
             travel_mm=-height,
             spring=WEAK,
             rest=self.rest,
         )
         return rub, flexible
+
+
+@lru_cache(maxsize=16)
+def _bent(pair: Pair, columns: Columns, way: Way) -> Floats:
+    """Movement of the bore's ports under a unit push outboard on the rotor alone."""
+    return stud_answer(pair, pair.rotor, columns, way.wave(pair.orders))
 
 
 def _carried(old: BoreCells, solved: Rubbed, cells: BoreCells) -> Sets:
@@ -343,24 +404,23 @@ def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
     return tuple(out)
 
 
-def stand_off_at_mm(path: list[Place], needed_n: Floats, force_n: float, top_mm: float) -> float:
+def stand_off_at_mm(path: list[Place], force_n: float, top_mm: float) -> float:
     """Stand-off at which a push first stops, straight lines between the places; 0 if it goes home. [mm].
 
     Parameters
     ----------
     path : list of Place
-    needed_n : ndarray, shape (places,)
-        Push needed at each place. [N]
+        Of an even push; one that ends before it is home binds there.
     force_n : float
         The push. [N]
     top_mm : float
         Stand-off at first touch. [mm]
     """
-    stand = np.array([top_mm] + [p.stand_off_mm for p in path])
-    need = np.append(0.0, needed_n)
+    stand = np.array([top_mm] + [place.stand_off_mm for place in path])
+    need = np.array([0.0] + [place.needed_n for place in path])
     over = np.flatnonzero(need > force_n)
     if not over.size:
-        return 0.0
+        return float(max(stand[-1], 0.0)) if stand[-1] > LEAST_BAND_MM else 0.0
     k = int(over[0])
     share = (force_n - need[k - 1]) / (need[k] - need[k - 1])
     return float(stand[k - 1] + share * (stand[k] - stand[k - 1]))

@@ -252,7 +252,8 @@ def _prepared(remembered: _Remembered) -> Pair:
     rotor, rotor_words = _body(case, "rotor", zone, preset, grid)
     progress(0.5, "flexibility of the hub")
     hub, hub_words = (None, ()) if hub_metal(key.hub) is None else _body(case, "hub", zone, preset, grid)
-    wheel, wheel_words = (None, ())
+    wheel: Body | None = None
+    wheel_words: tuple[str, ...] = ()
     if key.wheel is not None and wheel_metal(key.wheel) is not None:
         wheel, wheel_words = _body(case, "wheel", case.wheel_pad_mm, preset, grid)
     progress(0.9, "contact cells")

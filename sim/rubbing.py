@@ -4,14 +4,14 @@ Unknown are the pushes p of the bore cells, the axial friction f of each column 
 the flange on the hub face, the rotor's five rigid motions q and the force F at the point that is pushed down by a given
 amount:
 
-    gap     C_pp p + C_pf f + R_p q - overlap >= 0,  p >= 0,  one of the two zero
-    slip    v = C_fp p + C_ff f + R_f q - v_before;   |f| <= mu P;   f = mu P against v where v is not zero
+    gap     C_pp p + C_pf f + l_p F + R_p q - overlap >= 0,  p >= 0,  one of the two zero
+    slip    v = C_fp p + C_ff f + l_f F + R_f q - v_before;   |f| <= mu P;   f = mu P against v where v is not 0
     balance R_p' p + R_f' f + R_g' g + d F = k (q - q_0),       d'q = -travel
 
-P is the push of the whole column. k are springs too weak to matter that hold the rotor while nothing touches. The sets
-(open or closed, stuck or slipping) are changed until nothing moves; with friction the system is not symmetric and the
-solution need not be unique (Klarbring, Int. J. Solids Structures 26, 1990): what is found is the state on the path
-that was gone.
+P is the push of the whole column, l how the cells move when the push bends the rotor. k are springs too weak to matter
+that hold the rotor while nothing touches. The sets (open or closed, stuck or slipping) are changed until nothing moves;
+with friction the system is not symmetric and the solution need not be unique (Klarbring, Int. J. Solids Structures 26,
+1990): what is found is the state on the path that was gone.
 """
 
 from __future__ import annotations
@@ -51,6 +51,8 @@ class Rub:
         mu.
     push : ndarray, shape (5,)
         d: generalised force on the rotor per unit of F.
+    bend, bend_axial : ndarray, shapes (n,), (c,)
+        l_p, l_f. [mm/N]
     travel_mm : float
     spring, rest : ndarray, shape (5,)
         k and q_0.
@@ -68,6 +70,8 @@ class Rub:
     before_mm: Floats
     friction: float
     push: Floats
+    bend: Floats
+    bend_axial: Floats
     travel_mm: float
     spring: Floats
     rest: Floats
@@ -156,10 +160,12 @@ def _solve(rub: Rub, sums: Floats, sets: Sets) -> tuple[Floats, Floats, Floats, 
     matrix[:a, :a] = rub.normal[np.ix_(cells, cells)] + rub.cross[cells] @ slide
     matrix[:a, s:t] = rub.cross[np.ix_(cells, stuck)]
     matrix[:a, q : q + 5] = rub.rigid[cells]
+    matrix[:a, q + 5] = rub.bend[cells]
     right[:a] = rub.overlap_mm[cells]
     matrix[s:t, :a] = rub.cross[np.ix_(cells, stuck)].T + rub.axial[stuck] @ slide
     matrix[s:t, s:t] = rub.axial[np.ix_(stuck, stuck)]
     matrix[s:t, q : q + 5] = rub.rigid_axial[stuck]
+    matrix[s:t, q + 5] = rub.bend_axial[stuck]
     right[s:t] = rub.before_mm[stuck]
     matrix[t:q, t:q] = rub.rim_give * np.eye(c)
     matrix[t:q, q : q + 5] = rub.rim[rims]
@@ -188,9 +194,9 @@ def _solve(rub: Rub, sums: Floats, sets: Sets) -> tuple[Floats, Floats, Floats, 
 
 def _gaps(rub: Rub, found: tuple[Floats, Floats, Floats, Floats, float]) -> tuple[Floats, Floats, Floats]:
     """Gap of the cells and of the rim, slip of the columns."""
-    push, friction, rim, motion, _ = found
-    gap = rub.normal @ push + rub.cross @ friction + rub.rigid @ motion - rub.overlap_mm
-    slip = rub.cross.T @ push + rub.axial @ friction + rub.rigid_axial @ motion - rub.before_mm
+    push, friction, rim, motion, force = found
+    gap = rub.normal @ push + rub.cross @ friction + rub.bend * force + rub.rigid @ motion - rub.overlap_mm
+    slip = rub.cross.T @ push + rub.axial @ friction + rub.bend_axial * force + rub.rigid_axial @ motion - rub.before_mm
     return gap, rub.rim_give * rim + rub.rim @ motion, slip
 
 

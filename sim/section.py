@@ -115,7 +115,8 @@ def _even(a: float, b: float, size: float) -> list[float]:
 
 def _graded(a: float, b: float, first: float, size: float, growth: float) -> list[float]:
     """Points from a to b whose steps grow from ``first`` at a up to ``size``."""
-    length, steps, step = b - a, [], first
+    length, step = b - a, first
+    steps: list[float] = []
     while sum(steps) < length:
         steps.append(min(step, size))
         step *= growth

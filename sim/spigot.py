@@ -25,9 +25,9 @@ from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput
 from sim.freeplay import FreePlay, free_play, in_root, root_overlap_mm
-from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut
+from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
-from sim.jammed import Place, place_loads, push_on, push_to
+from sim.jammed import Place, place_loads, push_to
 from sim.pair import Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
@@ -90,7 +90,8 @@ class SpigotState:
     bore_stretch_um : tuple of float
         Smallest and largest outward movement of the bore, at the hub and at the outboard edge: its flare.
     torque_to_force_home_nm : tuple of float
-        Torque of every nut, tightened evenly, that draws the rotor home, over `FRICTION`; (0, 0) where a hand does it.
+        Torque of every nut, tightened evenly, that draws the rotor home, over `FRICTION`; 0 where a hand does it,
+        infinite (null in JSON) where the bore binds.
     push_to_force_home_n : float
         The push that this takes at the case's friction.
     one_nut : tuple of OneNut
@@ -132,7 +133,7 @@ class SpigotState:
 
 
 def spigot_state(
-    case: Case, preset: str = "standard", progress: Progress = silent, with_one_nut: bool = False
+    case: Case, preset: str = "standard", progress: Progress = silent, with_one_nut: bool = False, thorough: bool = True
 ) -> SpigotState:
     """How the rotor of a case sits on its spigot under its nuts.
 
@@ -143,6 +144,10 @@ def spigot_state(
     progress : callable(fraction, what), optional
     with_one_nut : bool
         Whether to follow, too, what one nut run up alone does to a rotor that does not go home by hand (a second more).
+
+    thorough : bool
+        Whether to follow the ends of the friction range as well, and what friction may have locked in: else the ranges
+        are those of the case's friction alone, in a third of the time.
 
     Returns
     -------
@@ -164,13 +169,13 @@ def spigot_state(
         return _free(case, preset, play)
     pair = prepare(case, preset, progress)
     total = float(pulls(case.studs).force_n.sum())
-    push = Push(case, push_on(pair, case, case.contact.bore_friction) if play.wedged else [])
+    push = pushes(pair if play.wedged else None, case, thorough)
     nuts = one_nut(pair, case, push) if with_one_nut else ()
-    stand_off = push.stand_off_um(max(total, HAND_N[1])) / 1000.0
+    stand_off = push.stand_off_um(max(total, HAND_N[1]), case.contact.bore_friction) / 1000.0
     if stand_off > 0.0:
         stuck = push_to(pair, case, case.contact.bore_friction, push.path, stand_off)
         return _jammed(pair, case, play, push, (stuck, nuts))
-    return _home(pair, case, play, push, (root, nuts))
+    return _home(pair, case, play, push, (root, nuts, thorough))
 
 
 def _free(case: Case, preset: str, play: FreePlay) -> SpigotState:
@@ -208,14 +213,17 @@ def _free(case: Case, preset: str, play: FreePlay) -> SpigotState:
     )
 
 
-def _home(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[float, tuple[OneNut, ...]]) -> SpigotState:
-    root, nuts = more
+def _home(
+    pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[float, tuple[OneNut, ...], bool]
+) -> SpigotState:
+    root, nuts, thorough = more
     pulled = pulls(case.studs)
     found = draw_home(pair, case, pulled)
     outboard, inboard = (
         home_trace_um(pair, case, found, case.gauge_radius_mm, face) for face in ("outboard", "inboard")
     )
-    spread, aside = _locked_in(pair, case, found, outboard if case.gauge.face == "outboard" else inboard)
+    gauge = outboard if case.gauge.face == "outboard" else inboard
+    spread, aside = _locked_in(pair, case, found, gauge, case.contact.bore_friction if thorough else 0.0)
     alone, whole = stress(pair, found.bore[0]), stress(pair, found.bore[0], found.loads)
     held = root > 0.0 and bool(found.force_n[found.cells.chamfer].any())
     notes = [
@@ -234,7 +242,7 @@ def _home(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[float,
         radial_runout_um=aside,
         hung_radial_runout_um=aside,
         stand_off_um=(found.face_gap_um, 1000.0 * root) if held else (0.0, 0.0),
-        hand_stand_off_um=_wider(push.by_hand_um(), 1000.0 * root),
+        hand_stand_off_um=_wider(push.span_um(HAND_N), 1000.0 * root),
         lean_um=0.0,
         low_side_deg=0.0,
         lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
@@ -248,7 +256,7 @@ def _home(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[float,
         hat_corner_stress_mpa=whole.corner_principal_mpa,
         bore_stretch_um=_stretch(found),
         torque_to_force_home_nm=push.torque_home_nm(),
-        push_to_force_home_n=push.most_n(),
+        push_to_force_home_n=push.most_n(case.contact.bore_friction),
         one_nut=nuts,
         crack_warning=crack_warning(case, max(alone.bore_hoop_mpa, whole.bore_hoop_mpa), whole.corner_hoop_mpa),
         checks=_as_dict(found.checks) | push.proof(),
@@ -264,7 +272,7 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
     outboard, inboard = (_leaning_trace(pair, case, place, bore[0], face) for face in ("outboard", "inboard"))
     found = stress(pair, bore[0])
     total = float(pulls(case.studs).force_n.sum())
-    spread = [push.stand_off_um(total, mu) for mu in (*FRICTION, case.contact.bore_friction)]
+    spread = push.span_um((max(total, HAND_N[1]),))
     aside = 2000.0 * float(np.hypot(*place.motion[3:]))
     radius = case.rotor.bore_diameter_mm / 2
     pressure = float((place.solved.push_n / place.cells.area_mm2(radius)).max())
@@ -275,8 +283,8 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
         free_play_um=play.most_um,
         radial_runout_um=(aside, aside),
         hung_radial_runout_um=(aside, aside),
-        stand_off_um=(min(spread), max(spread)),
-        hand_stand_off_um=push.by_hand_um(),
+        stand_off_um=spread,
+        hand_stand_off_um=push.span_um(HAND_N),
         lean_um=2000.0 * case.gauge_radius_mm * place.lean_rad,
         low_side_deg=place.low_side_deg,
         lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
@@ -290,7 +298,7 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
         hat_corner_stress_mpa=found.corner_principal_mpa,
         bore_stretch_um=(0.0, 0.0),
         torque_to_force_home_nm=push.torque_home_nm(),
-        push_to_force_home_n=push.most_n(),
+        push_to_force_home_n=push.most_n(case.contact.bore_friction),
         one_nut=nuts,
         crack_warning=crack_warning(case, found.bore_hoop_mpa, found.corner_hoop_mpa),
         checks=push.proof(),
@@ -307,13 +315,12 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
     )
 
 
-def _locked_in(pair: Pair, case: Case, found: Home, trace: Floats) -> tuple[Range, Range]:
+def _locked_in(pair: Pair, case: Case, found: Home, trace: Floats, mu: float) -> tuple[Range, Range]:
     """Lateral and radial runout over friction that cocks the rotor one way or the other. [um].
 
     Evenly locked friction has no moment where nothing pushes sideways; what leans the rotor most is friction that
     points up on one side of the bore and down on the other.
     """
-    mu = case.contact.bore_friction
     weight = found.force_n * np.exp(1j * found.cells.angle_rad)
     side = np.angle(weight[found.cells.scale >= 0].sum()) if (found.cells.scale >= 0).any() else 0.0
     lateral, radial = [tir(trace)], [2000.0 * float(np.hypot(*found.motion[3:]))]
@@ -365,8 +372,8 @@ def spigot_json(state: SpigotState) -> dict[str, Any]:
         "total_hoop_stress_mpa": state.total_hoop_stress_mpa,
         "hat_corner_stress_mpa": state.hat_corner_stress_mpa,
         "bore_stretch_um": list(state.bore_stretch_um),
-        "torque_to_force_home_nm": list(state.torque_to_force_home_nm),
-        "push_to_force_home_n": state.push_to_force_home_n,
+        "torque_to_force_home_nm": [_or_null(torque) for torque in state.torque_to_force_home_nm],
+        "push_to_force_home_n": _or_null(state.push_to_force_home_n),
         "one_nut_first": [vars(nut) for nut in state.one_nut],
         "crack_warning": state.crack_warning,
         "checks": dict(state.checks),
@@ -384,7 +391,8 @@ def _leaning_trace(pair: Pair, case: Case, place: Place, bore: Complexes, face: 
 
 def _lean_range(push: Push, case: Case, here_um: float) -> Range:
     """TIR from the lean over all places where a hand or the nuts may leave the rotor. [um]."""
-    leans = [2000.0 * case.gauge_radius_mm * p.lean_rad for p in push.path if p.stand_off_mm > 0.0]
+    every = (place for path in push.paths.values() for place in path)
+    leans = [2000.0 * case.gauge_radius_mm * place.lean_rad for place in every if place.stand_off_mm > 0.0]
     return min([here_um, *leans]), max([here_um, *leans])
 
 
@@ -398,9 +406,17 @@ def _forced(push: Push) -> tuple[str, ...]:
     low, high = push.torque_home_nm()
     if high <= 0.0:
         return ()
+    friction = f"(friction {FRICTION[0]:g} .. {FRICTION[1]:g})"
+    if low == float("inf"):
+        return ("it binds: no torque draws it home",)
+    if high == float("inf"):
+        return (
+            f"the nuts, run up evenly, would force it home from {low:.1f} N m each, or it binds and nothing draws it "
+            f"home {friction}: that is damage, not a method",
+        )
     return (
-        f"the nuts, run up evenly, would force it home at {low:.1f} .. {high:.1f} N m each (friction "
-        f"{FRICTION[0]:g} .. {FRICTION[1]:g}): that is damage, not a method",
+        f"the nuts, run up evenly, would force it home at {low:.1f} .. {high:.1f} N m each {friction}: that is damage, "
+        "not a method",
     )
 
 
@@ -414,6 +430,10 @@ def _stretch(found: Home) -> tuple[float, float]:
 
 def _orders(case: Case, outboard: Floats, inboard: Floats) -> tuple[dict[str, Any], ...]:
     return tuple(as_json(harmonics(outboard if case.gauge.face == "outboard" else inboard, HARMONICS), "rotor"))
+
+
+def _or_null(value: float) -> float | None:
+    return None if value == float("inf") else value
 
 
 def _twice(span: Range) -> Range:

@@ -24,7 +24,7 @@ from tests.verification.solid3d.mesh import (
 MATERIALS = {"grey iron": (110_000.0, 0.26), "steel": (205_000.0, 0.29), "rigid": (1.0e6, 0.0)}
 # The stud's head pulls on the hub's rear within an annulus of these radii, in stud diameters: judgement.
 HUB_SEAT = (0.5, 0.75)
-# Half the angle that a vane takes of its pitch on the flange, where no vane is: patch and mesh lines have to share it. [deg]
+# Half the angle of a vane's mesh lines where the flange is, and no vane: a patch edge may not lie within. [deg]
 VANE_SIDE_DEG = 2.0
 # The rotor starts this much below touching, so that the first guess of the contact is "closed everywhere". [mm]
 START_BELOW_MM = 1.0e-3
@@ -34,7 +34,7 @@ START_BELOW_MM = 1.0e-3
 class Density:
     """How fine the mesh is. Sizes in mm, sectors in deg; ``edge`` sizes hold in intervals next to contact edges.
 
-    ``corner_mm`` is the size where hat wall and plates meet: their bending springs from there, and coarse corners are stiff.
+    ``corner_mm`` is the size where hat wall and plates meet: bending springs from there, coarse corners are stiff.
     """
 
     sector_deg: float
@@ -128,9 +128,7 @@ def face_lines(case: Case, density: Density, edges_mm: tuple[float, ...] = ()) -
     return subdivide([*edges, *near], density.face_mm, density.edge_mm, tuple(edges))
 
 
-def rotor_mesh(
-    case: Case, r_face: Floats, theta: Floats, density: Density, extra_r_mm: tuple[float, ...] = ()
-) -> Mesh:
+def rotor_mesh(case: Case, r_face: Floats, theta: Floats, density: Density, extra_r_mm: tuple[float, ...] = ()) -> Mesh:
     """The solid rotor, with lines at extra radii of its ring if wanted; of a vented one, the sector of one vane."""
     part = case.rotor
     if part.style == "vented":
@@ -173,7 +171,7 @@ def rotor_lines(case: Case, r_face: Floats, beyond: list[float], density: Densit
 def vented_sector(case: Case, r_face: Floats, theta: Floats, density: Density) -> Mesh:
     """One pitch of a vented rotor, its straight vane of even thickness in the middle.
 
-    ``theta`` must hold the vane's middle and, next to it at ``VANE_SIDE_DEG``, its sides: those lines bend to follow them.
+    ``theta`` must hold the vane's middle and, next to it at ``VANE_SIDE_DEG``, its sides: those lines bend to them.
     """
     part = case.rotor
     outer, hat_outer = 0.5 * part.outer_diameter_mm, 0.5 * part.hat_outer_diameter_mm
@@ -305,7 +303,7 @@ def patch_there(debris: tuple[Debris, ...], radius: float, angle: float) -> int:
 
 
 def _held(case: Case, rotor: Mesh, hub: Mesh, first: int, half: bool) -> dict[int, NDArray[np.int64]]:
-    """What is held: the hub's far end (or all of it), the plane of symmetry, and the rotor against drifting sideways."""
+    """What is held: the hub's far end (or all of it), the plane of symmetry, the rotor against drifting sideways."""
     if case.hub.material == "rigid":
         fixed = np.arange(hub.nodes.shape[0]) + first
     else:

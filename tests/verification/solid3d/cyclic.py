@@ -207,5 +207,3 @@ def by_wave(values: Floats) -> Complexes:
 def by_sector(waves: Complexes, copies: int) -> Floats:
     """Back from wave numbers to sectors."""
     return np.fft.irfft(waves, n=copies, axis=0)
-
-

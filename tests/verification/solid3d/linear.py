@@ -40,7 +40,7 @@ def bore_pressed(case: Case, density: Density) -> Model:
     return Model(
         Body(mesh, *material(case.rotor)),
         held=held,
-        force=_bore_force(mesh),
+        force=bore_force(mesh),
         watch=watch,
         stress_elements=stress,
     )
@@ -55,7 +55,7 @@ def _plane(mesh: Mesh) -> np.ndarray:
     return np.nonzero(np.abs(mesh.nodes[:, 1]) < 1e-9)[0]
 
 
-def _bore_force(mesh: Mesh) -> Floats:
+def bore_force(mesh: Mesh) -> Floats:
     """Pressure on the flat facets of the bore, each corner taking a quarter."""
     force = np.zeros((mesh.nodes.shape[0], 3))
     edges = np.radians(mesh.sector_edges)

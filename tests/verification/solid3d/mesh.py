@@ -1,6 +1,6 @@
 """Structured hexahedra of revolution: a tensor grid in r, z and theta of which the solid cells are kept.
 
-Units mm and degrees. Angles run counter-clockwise about +z. A half model spans 0 to 180 degrees of its own mirror plane.
+Units mm and degrees. Angles run counter-clockwise about +z. A half model spans 0 to 180 degrees from its mirror plane.
 """
 
 from __future__ import annotations

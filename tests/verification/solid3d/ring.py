@@ -378,9 +378,7 @@ def _modes(mirror_deg: float | None) -> Floats:
     return np.array([[1.0, 0.0], [0.0, np.cos(turn)], [0.0, np.sin(turn)]])
 
 
-def _gauge(
-    case: Case, rotor: Pieces, force: Floats, rigid: Floats, clamp: Floats, fine: Fineness, name: str
-) -> Floats:
+def _gauge(case: Case, rotor: Pieces, force: Floats, rigid: Floats, clamp: Floats, fine: Fineness, name: str) -> Floats:
     """Axial movement under the dial at every degree. [mm]"""
     part = rotor.flexibility
     pushed = np.einsum("npm,nm->np", part.gauge[name], by_wave(force.reshape(fine.copies, -1)))

@@ -1,4 +1,9 @@
-"""The stored outcomes, and what they are worth: the best value of each case with its half-width."""
+"""The stored outcomes, and what they are worth: the best value of each case with its half-width.
+
+Meshes of a speck approach their limit from above, about first order in the size of the sectors: the runout of E2 is
+87.9, 87.3, 87.1 um with sectors of 2, 1 and 0.5 deg, and a section twice as fine takes another 0.3 um off. The limit
+is therefore expected near the lower end of the half-width.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +17,7 @@ from tests.verification.solid3d.catalogue import case_of
 STORE = Path(__file__).with_name("results.json")
 # Finest first: the best value is the first of these that has been computed.
 BEST_FIRST = ("ring-fine", "ring-medium", "ring-coarse", "direct-coarse", "direct-light")
-# Halving the sectors of a ring moves TIR by this share at most, in every case where both were computed.
+# Halving the sectors of a ring moves TIR by this share at most, in every case where both were computed (0.2 to 0.7 %).
 SECTOR_SHARE = 0.007
 # Where a quantity is next to nothing. [um, N]
 LEAST_UM, LEAST_N = 0.1, 20.0
@@ -22,7 +27,7 @@ LEAST_UM, LEAST_N = 0.1, 20.0
 class Reference:
     """One seating as three-dimensional finite elements see it; every ``_half`` is a half-width. [um, deg, N]
 
-    ``amplitude_um`` and ``high_spot_deg`` are of orders 1 to 3 of the outboard trace; ``trace_um`` holds it every 5 deg.
+    ``amplitude_um`` and ``high_spot_deg`` are of orders 1 to 3 of the outboard trace; ``trace_um`` has it every 5 deg.
     """
 
     name: str
@@ -62,7 +67,9 @@ def reference(name: str) -> Reference:
     level = next(one for one in BEST_FIRST if one in runs)
     best, coarse = runs[level], runs["ring-coarse"]
     direct = runs.get("direct-coarse", coarse)
-    least = 0.0 if level == "ring-fine" else SECTOR_SHARE
+    case = case_of(entry["title"], entry["tables"])
+    # The sectors of a vented rotor follow its vanes: they are refined in the gaps only.
+    least = 0.0 if level == "ring-fine" and case.rotor.style == "solid" else SECTOR_SHARE
 
     def half(pick, floor: float) -> float:
         fine, rough, other = pick(best), pick(coarse), pick(direct)
@@ -72,7 +79,7 @@ def reference(name: str) -> Reference:
     patches = range(len(best["debris_force_n"]))
     return Reference(
         name=name,
-        case=case_of(entry["title"], entry["tables"]),
+        case=case,
         level=level,
         lateral_runout_um=best["lateral_runout_um"],
         lateral_runout_half_um=half(lambda run: run["lateral_runout_um"]["outboard"], LEAST_UM),

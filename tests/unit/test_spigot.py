@@ -1,0 +1,219 @@
+"""Fits, free play, bounds of scale, and the words and numbers of a spigot's state."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pressfit
+import pytest
+
+from sim.bore import band_mean, columns_through
+from sim.borelimits import check_spigot, crack_warning, most_overlap_mm
+from sim.errors import BadInput
+from sim.fits import fit
+from sim.freeplay import free_play, root_overlap_mm
+from sim.parts import Case, Contact, Hub, Rotor, SpigotScale, Studs
+from sim.rubbing import Rub, step
+from sim.spigot import spigot_deformation, spigot_json, spigot_state
+
+
+def scaled(**more: float) -> Case:
+    return Case(spigot_scale=(SpigotScale(**more),))
+
+
+@pytest.mark.parametrize(
+    "name", ["H8/f8", "H7/f7", "H7/g6", "H8/h9", "H7/p6", "H7/k6", "H7/n6", "H9/d9", "H8/e8", "H7/m6"]
+)
+@pytest.mark.parametrize("size", [40.0, 65.0, 80.0, 100.0, 150.0, 250.0])
+def test_fits_are_those_of_iso_286(name: str, size: float) -> None:
+    theirs = pressfit.fit(name, size)
+    ours = fit(name, size)
+    assert ours.clearance_um == tuple(map(float, theirs.clearance_um))
+    assert ours.bore_mm == pytest.approx(theirs.hole_limits_mm, abs=1e-9)
+    assert ours.spigot_mm == pytest.approx(theirs.shaft_limits_mm, abs=1e-9)
+
+
+def test_fit_names_the_radial_runout_of_a_rotor_on_one_side() -> None:
+    assert fit("H8/f8", 65.0).radial_runout_um == (30.0, 122.0)
+    assert fit("H7/p6", 65.0).radial_runout_um == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "size"), [("H8", 65), ("H8/z8", 65), ("G7/h6", 65), ("H8/k9", 65), ("H8/f8", 20), ("H12/f8", 65)]
+)
+def test_unknown_fits_are_refused(name: str, size: float) -> None:
+    with pytest.raises(BadInput):
+        fit(name, size)
+
+
+def test_a_clean_fit_moves_by_its_clearance_in_every_direction() -> None:
+    play = free_play(Case())
+    assert play.most_um == pytest.approx(60.0, rel=1e-3)
+    assert play.least_um == pytest.approx(60.0, rel=1e-3)
+    assert play.off_centre_um == pytest.approx((0.0, 30.0), rel=1e-3)
+    assert play.hung_um == pytest.approx((30.0, 30.0), rel=1e-3)
+    assert not play.wedged
+
+
+def test_a_narrow_speck_cuts_the_room_like_a_straight_wall() -> None:
+    # The axis may lie in the circle of the clearance (30) cut off at 30 - 45 on the speck's side: by hand.
+    play = free_play(scaled(angle_deg=0.0, arc_deg=0.2, height_um=45.0))
+    assert play.off_centre_um[0] == pytest.approx(15.0, rel=2e-3)
+    assert play.off_centre_um[1] == pytest.approx(30.0, rel=2e-3)
+    assert play.least_um == pytest.approx(15.0, rel=2e-3)  # from the wall at 15 to the far side of the circle
+    assert play.most_um == pytest.approx(2 * np.sqrt(30.0**2 - 15.0**2), rel=2e-2)
+
+
+def test_scale_all_round_takes_its_height_off_the_play() -> None:
+    assert free_play(scaled(arc_deg=360.0, height_um=20.0)).most_um == pytest.approx(20.0, rel=1e-3)
+    assert free_play(scaled(arc_deg=360.0, height_um=80.0)).wedge_um == pytest.approx(50.0, rel=1e-6)
+
+
+def test_a_narrow_wedge_is_half_of_what_is_too_much_on_diameter() -> None:
+    assert free_play(scaled(arc_deg=0.2, height_um=90.0)).wedge_um == pytest.approx(15.0, rel=1e-3)
+
+
+def test_root_scale_is_cleared_by_the_chamfer_until_it_is_too_thick() -> None:
+    low = SpigotScale(height_um=300.0, to_face_mm=0.5)
+    high = SpigotScale(height_um=300.0, to_face_mm=1.0)
+    assert root_overlap_mm(Case(), low) == 0.0
+    assert root_overlap_mm(Case(), high) == pytest.approx(0.27)
+    assert not free_play(Case(spigot_scale=(high,))).wedged
+
+
+def test_band_means_read_a_quadratic_exactly() -> None:
+    nodes = np.array([0.0, 1.0, 2.0, 4.0, 6.0])
+    rows = band_mean(nodes, np.array([0.5, 3.0, 5.0]), np.array([4.5, 3.0, 9.0]))
+    exact = [(4.5**3 - 0.5**3) / 3 / 4.0, 9.0, (6.0**3 - 5.0**3) / 3]
+    assert rows @ nodes**2 == pytest.approx(exact, rel=1e-5)
+
+
+def test_columns_meet_every_border_and_close_the_turn() -> None:
+    columns = columns_through([0.3, 1.7, -0.4], 0.25)
+    assert sum(columns.arc_rad) == pytest.approx(2 * np.pi)
+    starts = np.array(columns.angle_rad) - np.array(columns.arc_rad) / 2
+    for border in (0.3, 1.7, 2 * np.pi - 0.4):
+        assert np.abs((starts - border + np.pi) % (2 * np.pi) - np.pi).min() < 1e-7
+
+
+@pytest.mark.parametrize(
+    ("case", "key"),
+    [
+        (scaled(height_um=900.0), "height_um"),
+        (scaled(from_face_mm=11.0, to_face_mm=12.0), "to_face_mm"),
+        (scaled(from_face_mm=6.0, to_face_mm=5.0), "to_face_mm"),
+        (Case(contact=Contact(bore_friction=0.9)), "bore_friction"),
+        (Case(hub=replace(Hub(), spigot_diameter_mm=65.6)), "spigot_diameter_mm"),
+    ],
+)
+def test_what_cannot_be_is_said_with_its_key(case: Case, key: str) -> None:
+    faults = check_spigot(case)
+    assert len(faults) == 1
+    assert key in faults[0].key
+    assert faults[0].allowed
+    with pytest.raises(BadInput):
+        spigot_state(case, "fast")
+
+
+def test_the_bound_of_scale_follows_from_the_ring_formula() -> None:
+    # Lame, a 32.5, b 76, E 110 000, nu 0.26: 20 MPa gives hoop 28.95 MPa and 10.09 um; 500 MPa is 174 um.
+    assert most_overlap_mm(Case()) == pytest.approx(500.0 / 28.95 * 10.09e-3, rel=2e-3)
+
+
+def test_the_crack_warning_knows_the_wall_and_promises_nothing() -> None:
+    thick = Case(rotor=replace(Rotor(), flange_thickness_mm=12.0))
+    assert crack_warning(Case(), 124.0, 10.0) is None
+    assert "bore" in str(crack_warning(Case(), 126.0, 10.0))
+    assert "225" in str(crack_warning(thick, 120.0, 10.0))
+    words = str(crack_warning(Case(), 10.0, 130.0))
+    assert "hat corner" in words
+    assert "fatigue is not covered" in words
+
+
+def test_a_rigid_block_slides_at_friction_times_push() -> None:
+    # Four columns at right angles, nothing but local give: p = overlap / give, F = mu times their sum.
+    angle = np.arange(4) * np.pi / 2
+    flat = np.zeros(4)
+    rigid = np.column_stack([flat, -np.cos(angle), -np.sin(angle), np.cos(angle), np.sin(angle)])
+    axial = np.column_stack([np.ones(4), 30 * np.cos(angle), 30 * np.sin(angle), flat, flat])
+    rub = Rub(
+        normal=1e-5 * np.eye(4),
+        cross=np.zeros((4, 4)),
+        axial=1e-6 * np.eye(4),
+        column=np.arange(4),
+        overlap_mm=np.full(4, 0.02),
+        rigid=rigid,
+        rigid_axial=axial,
+        rim=np.zeros((0, 5)),
+        rim_give=1e-6,
+        before_mm=np.zeros(4),
+        friction=0.2,
+        push=-np.array([1.0, 0.0, 0.0, 0.0, 0.0]),
+        bend=np.zeros(4),
+        bend_axial=np.zeros(4),
+        travel_mm=1.0,
+        spring=np.array([0.0, 1.0, 1.0, 1e-3, 1e-3]),
+        rest=np.zeros(5),
+    )
+    found = step(rub)
+    assert found is not None
+    assert found.push_n == pytest.approx(2000.0, rel=1e-6)
+    assert found.force_n == pytest.approx(0.2 * 8000.0, rel=1e-6)
+    # A push too short to slip: the columns hold, each giving way by its own little stiffness.
+    short = step(replace(rub, travel_mm=1e-4))
+    assert short is not None
+    assert short.force_n == pytest.approx(4 * 1e-4 / 1e-6, rel=1e-6)
+    assert (np.abs(short.rub_n) < 0.2 * short.push_n).all()
+    # Friction without bound is glue, however far it is pushed.
+    glued = step(replace(rub, friction=1e9))
+    assert glued is not None
+    assert glued.force_n == pytest.approx(4 * 1.0 / 1e-6, rel=1e-6)
+    # No friction, no push.
+    free = step(replace(rub, friction=0.0))
+    assert free is not None
+    assert free.force_n == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_free_bore_says_range_and_no_lateral_runout() -> None:
+    state = spigot_state(Case(), "fast")
+    assert state.home == "home"
+    assert not state.wedged
+    assert state.radial_runout_um == pytest.approx((0.0, 60.0), rel=1e-3)
+    assert state.lateral_runout_um["outboard"] < 0.5
+    assert state.crack_warning is None
+    assert any("range" in note for note in state.notes)
+    assert spigot_deformation(Case(), state, preset="fast") is None
+
+
+def test_four_states_in_words_and_json() -> None:
+    wedge = SpigotScale(arc_deg=120.0, height_um=110.0, to_face_mm=4.0)
+    forced = spigot_state(Case(spigot_scale=(wedge,)), "fast")
+    jammed = spigot_state(Case(spigot_scale=(wedge,), studs=Studs(torque_nm=2.0)), "fast")
+    held = spigot_state(scaled(height_um=130.0, to_face_mm=1.0), "fast")
+    assert (forced.home, jammed.home, held.home) == ("home", "jammed", "held off")
+    assert forced.wedged
+    assert jammed.stand_off_um[1] > 1000.0
+    assert 0.0 < held.stand_off_um[0] < held.stand_off_um[1] == pytest.approx(100.0)
+    for state in (forced, jammed, held):
+        assert any("take the rotor off" in note for note in state.notes)
+        assert json.loads(json.dumps(spigot_json(state)))["home"] == state.home
+        assert max(state.checks.values()) < 1e-9
+    assert any("damage" in note for note in jammed.notes)
+    assert jammed.lean_um > 0.0
+
+
+def test_the_bowed_rotor_carries_the_bore_outward() -> None:
+    case = scaled(arc_deg=360.0, height_um=80.0)
+    state = spigot_state(case, "fast")
+    field = spigot_deformation(case, state, preset="fast")
+    assert field is not None
+    bore = field.at(np.array([[32.5, 0.0, 3.0], [0.0, 32.5, 3.0], [-32.5, 0.0, 3.0]]))
+    outward = [bore[0, 0], bore[1, 1], -bore[2, 0]]
+    # The spigot is squeezed for the rest of the 50 um.
+    hub = spigot_deformation(case, state, "hub", preset="fast")
+    assert hub is not None
+    inward = hub.at(np.array([[32.47, 0.0, 3.0]]))[0, 0]
+    assert outward[0] - inward == pytest.approx(0.050, abs=0.003)
+    assert max(outward) - min(outward) < 1e-3

@@ -93,17 +93,19 @@ def seat(
     """Seat a rotor on its hub: contact, clamp, runout at the gauge."""
     from scenes import work
     from sim import answers, run
+    from sim.beside import beside
 
     folder = _folder(out)
     with console.progress() as tell:
         result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
+        extra = beside(result.seat)
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        _json(answers.seat_answer(result.seat))
+        _json(answers.seat_answer(result.seat, extra))
     else:
         from scenes import tables
 
-        parts = (tables.found(result), tables.seating(result), tables.next_steps(result))
+        parts = (tables.found(result), tables.seating(result, extra), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
     _made(made, as_json)
     return 0

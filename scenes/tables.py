@@ -43,13 +43,15 @@ def found(run: Any) -> RenderableType:
     return Group(*lines)
 
 
-def seating(run: Any) -> Table:
-    """Seating of a run: runout of both faces, orders, what carries."""
+def seating(run: Any, beside: Any = None) -> Table:
+    """Seating of a run: runout of both faces, as driven, orders, what carries."""
     seat, case = run.seat, run.case
     table = _table("seating", "figure", "note")
     for face, value in seat.lateral_runout_um.items():
         read = "read by the dial; whole swing" if face == case.gauge.face else "whole swing"
         table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), read)
+    for row in _beside(beside):
+        table.add_row(*row)
     table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
     for order, amplitude, crest in _orders(seat):
         table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; crest at {crest} on the rotor")
@@ -66,6 +68,23 @@ def seating(run: Any) -> Table:
     table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), f"{case.studs.count} studs")
     table.add_row("proof", f"{max(seat.checks.force_residual, seat.checks.moment_residual):.0e}", "forces and moments")
     return table
+
+
+def _beside(beside: Any) -> list[tuple[str, str, str]]:
+    """Rows of what stands beside a seating."""
+    if beside is None:
+        return []
+    rows = []
+    if beside.as_driven_um is not None:
+        note = "wheel on, full torque; its pad as a plain ring"
+        rows.append((f"{words.RUNOUT}, as driven", words.micrometres(beside.as_driven_um), note))
+    if beside.runout_range_um is not None:
+        low, high = beside.runout_range_um
+        rows.append(("range, strength of the dirt", words.span(low, high, "µm", 2), "as read; how hard it is to crush"))
+    if beside.preload_lost_n:
+        lost = max(beside.preload_lost_n)
+        rows.append(("clamp lost when it crushes", words.force(lost), "one stud, at most; tighten again"))
+    return rows
 
 
 def _orders(seat: Any) -> list[tuple[int, float, str]]:

@@ -15,6 +15,7 @@ from sim.parts import Case
 from sim.runout import Dial, against_limit
 
 if TYPE_CHECKING:
+    from sim.beside import Beside
     from sim.face import FaceMap
     from sim.forecast import Forecast
     from sim.run import Run
@@ -49,12 +50,14 @@ def harmonics(seat: Seat) -> list[dict[str, Any]]:
     ]
 
 
-def seat_answer(seat: Seat) -> dict[str, Any]:
+def seat_answer(seat: Seat, beside: Beside | None = None) -> dict[str, Any]:
     """Collect what ``seat --json`` answers.
 
     Parameters
     ----------
     seat : Seat
+    beside : Beside, optional
+        What is said beside it; its fields are left out without it.
 
     Returns
     -------
@@ -85,6 +88,7 @@ def seat_answer(seat: Seat) -> dict[str, Any]:
             "checks": seat.checks,
             "warnings": seat.warnings,
         }
+        | ({} if beside is None else vars(beside))
     )
 
 

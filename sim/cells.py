@@ -85,7 +85,7 @@ def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> B
     count = max(2, round((outer - inner - edge) / ring_mm))
     edges = np.append(np.linspace(inner, outer - edge, count + 1), outer)
     arc = 2 * np.pi / per_turn
-    return Block(edges[:-1], edges[1:], np.arange(per_turn) * float(arc), float(arc))
+    return Block(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
 
 
 def patch_block(

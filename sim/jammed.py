@@ -250,7 +250,7 @@ class _Track:
                 if length < least:
                     return out
             out.append(at)
-            if at.needed_n > MOST_PUSH_N:
+            if at.solved.force_n > MOST_PUSH_N:
                 return out
         return out
 

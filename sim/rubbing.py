@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-MAX_CHANGES = 60
+MAX_CHANGES = 200
 TINY = 1e-10
 
 

@@ -32,7 +32,7 @@ from sim.pair import Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
 from sim.seating import seat
-from sim.traces import TRACE_POINTS
+from sim.traces import TRACE_POINTS, own_wave_um
 from sim.wedge import Home, bore_trace_um, draw_home, home_trace_um
 
 Floats = NDArray[np.float64]
@@ -386,7 +386,8 @@ def _leaning_trace(pair: Pair, case: Case, place: Place, bore: Complexes, face: 
     radius = case.gauge_radius_mm
     turned = np.deg2rad(np.arange(TRACE_POINTS) * 360.0 / TRACE_POINTS + case.studs.turned_deg)
     lean = 1000.0 * radius * (place.motion[1] * np.cos(turned) + place.motion[2] * np.sin(turned))
-    return bore_trace_um(pair, case, bore, radius, face) + lean
+    own = own_wave_um(case.rotor, radius, face) * np.exp(1j * (turned - np.deg2rad(case.studs.turned_deg)))
+    return bore_trace_um(pair, case, bore, radius, face) + lean + own.real
 
 
 def _lean_range(push: Push, case: Case, here_um: float) -> Range:

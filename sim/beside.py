@@ -1,0 +1,128 @@
+"""What stands beside a seating: the driven car, the range where dirt is unsettled, the clamp lost when dirt crushes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.clamp import stud_angles_rad
+from sim.clampings import DRIVEN, clampings
+from sim.dirt import settled, unsettled
+from sim.errors import Refused
+from sim.pair import Body, prepare
+from sim.parts import Case
+from sim.seating import Seat, seat
+from sim.threads import stress_area_mm2
+
+Floats = NDArray[np.float64]
+
+STUD_MPA = 205_000.0  # steel stud; from memory
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What is said beside a seating.
+
+    Parameters
+    ----------
+    as_driven_um : float or None
+        Runout with the wheel on at full torque; None where that is refused. [um]
+    runout_range_um : tuple of float or None
+        Runout at the lowest and the highest crushing pressure of the dirt, where its kind leaves that open. [um]
+    preload_lost_n : tuple of float
+        Upper bound of what each stud loses if the dirt is crushed to its floor after tightening; empty where no dirt
+        crushes. [N]
+    """
+
+    as_driven_um: float | None
+    runout_range_um: tuple[float, float] | None
+    preload_lost_n: tuple[float, ...]
+
+
+def beside(seated: Seat) -> Beside:
+    """Work out what is said beside a seating; two to four more solves."""
+    case, preset = seated.case, seated.preset
+    try:
+        driven = seat(clampings(case)[DRIVEN], preset).gauge_runout_um
+    except Refused:
+        driven = None
+    return Beside(driven, runout_range_um(case, preset), preload_lost_n(seated))
+
+
+def runout_range_um(case: Case, preset: str = "standard") -> tuple[float, float] | None:
+    """Runout between the lowest and highest crushing pressure of every kind of dirt whose strength is not settled.
+
+    Returns
+    -------
+    tuple of float or None
+        Lowest and highest; None where every strength is the user's own or nothing crushes. [um]
+    """
+    if not any(unsettled(debris) for debris in case.debris):
+        return None
+    ends = []
+    for which in (0, 2):
+        debris = tuple(settled(one, which) if unsettled(one) else one for one in case.debris)
+        ends.append(seat(replace(case, debris=debris), preset).gauge_runout_um)
+    return min(ends), max(ends)
+
+
+def preload_lost_n(seated: Seat) -> tuple[float, ...]:
+    """Clamp force that each stud loses if crushable dirt goes down to its floor after tightening. [N].
+
+    Parameters
+    ----------
+    seated : Seat
+
+    Returns
+    -------
+    tuple of float
+        Empty where no dirt crushes.
+
+    Notes
+    -----
+    Embedding loses F = f / (delta_stud + delta_plates) (VDI 2230, loss of preload by embedding), f the change of the
+    grip at the stud between the seating as tightened and the seating on the floor. The plates' own compliance is left
+    out, so the figure is an upper bound. Grip: both flanges.
+    """
+    case = seated.case
+    soft = [settled(debris) for debris in case.debris]
+    if not any(debris.crush_mpa is not None and debris.height_um > 0 for debris in soft):
+        return ()
+    floor = tuple(
+        replace(debris, crush_mpa=None, height_um=max(debris.residual_share or 0.0, 1e-3) * debris.height_um)
+        if debris.crush_mpa is not None and debris.height_um > 0
+        else debris
+        for debris in soft
+    )
+    crushed = seat(replace(case, debris=floor), seated.preset)
+    change = grip_um(seated) - grip_um(crushed)
+    grip_mm = case.rotor.flange_thickness_mm + case.hub.flange_thickness_mm
+    stiffness = STUD_MPA * stress_area_mm2(case.studs.thread) / grip_mm
+    pulled = np.array(seated.stud_preload_n)
+    return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, pulled[: change.size]))
+
+
+def grip_um(seated: Seat) -> Floats:
+    """How much each stud's grip is longer than that of flat, unloaded parts. Shape (studs,). [um]."""
+    case = seated.case
+    pair = prepare(case, seated.preset)
+    angle = stud_angles_rad(case.studs.count)
+    motion, loads = seated.loads.motion, seated.loads
+    pitch = case.studs.pitch_radius_mm
+    total = motion[0] + pitch * (motion[1] * np.cos(angle) + motion[2] * np.sin(angle))
+    for sign, body, face, back in zip((1.0, -1.0), pair.bodies, loads.face, loads.back, strict=False):
+        total = total + sign * _back_mm(body, face, back, angle)
+    return 1000.0 * total
+
+
+def _back_mm(body: Body, face: NDArray, back: NDArray, angle: Floats) -> Floats:
+    """Mean axial displacement of a body's loaded side under each stud, rigid motion left out. [mm]."""
+    response = body.between("back", "face"), body.between("back", "back")
+    wave = np.einsum("nij,nj->ni", response[0], face) + np.einsum("nij,nj->ni", response[1], back)
+    # The work-conjugate mean over the seat: the stud's own load shape weighs the displacement (pi, 2 pi per order).
+    norm = np.full(body.stud_load.shape[0], np.pi)
+    norm[0] = 2 * np.pi
+    mean = np.einsum("ni,ni->n", body.stud_load, wave) * norm
+    return (np.exp(1j * np.outer(angle, np.arange(mean.size))) @ mean).real

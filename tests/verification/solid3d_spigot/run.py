@@ -37,7 +37,7 @@ def case(to_face_mm: float = 10.0, height_um: float = 90.0, arc_deg: float = 60.
 CASES = {
     "home": (case(), Ask()),
     "pushed full": (case(), Ask(stand_off_mm=1.5, aside_mm=-0.0482, friction=0.15, travel_mm=0.04)),
-    "pushed round": (case(height_um=50.0, arc_deg=360.0), Ask(stand_off_mm=1.5, friction=0.3, travel_mm=0.04)),
+    "pushed round": (case(height_um=50.0, arc_deg=360.0), Ask(stand_off_mm=1.5, friction=0.3, travel_mm=0.3)),
     "pushed band": (case(to_face_mm=4.0), Ask(stand_off_mm=1.5, aside_mm=-0.0482, friction=0.15, travel_mm=0.04)),
 }
 

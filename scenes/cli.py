@@ -10,15 +10,16 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
-from scenes import console
+from scenes import cli_more, console
+from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, TrueseatError
 
 if TYPE_CHECKING:
-    from scenes.work import Made
+    pass
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
 EPILOGUE = (
@@ -36,34 +37,9 @@ def _version() -> str:
 app = App(name="trueseat", help=HELP, help_epilogue=EPILOGUE, version=_version, suppress_keyboard_interrupt=False)
 new = App(name="new", help="Write a commented starter file.")
 app.command(new)
+cli_more.register(app)
 
-CasePath = Annotated[Path, Parameter(help="Case file (TOML).")]
-Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on stdout and nothing else there.")]
-Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
-OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
-Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
-Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]
 DEMO_FOLDER = Path("trueseat-demo")
-
-
-def _json(answer: dict[str, Any]) -> None:
-    from sim import answers
-
-    sys.stdout.write(answers.text(answer) + "\n")
-
-
-def _made(made: Sequence[Made], quiet: bool = False) -> None:
-    """Say what was written and where; on stderr where stdout belongs to JSON."""
-    to = console.err() if quiet else console.out()
-    for item in made:
-        to.print(f"{item.what}: {item.path}", markup=False, soft_wrap=True)
-
-
-def _folder(out: Path | None) -> Path | None:
-    """Refuse a folder that cannot be written before anything is computed."""
-    from scenes import files
-
-    return None if out is None else files.folder(out)
 
 
 def _target(output: Path | None, default: str) -> Path:
@@ -77,15 +53,6 @@ def _target(output: Path | None, default: str) -> Path:
     return path
 
 
-def _distance(km: float) -> float:
-    from sim import forecast
-
-    if not 0 < km <= forecast.FURTHEST_KM:
-        allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
-        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
-    return km
-
-
 @app.command
 def seat(
     case: CasePath, /, *, as_json: Json = False, out: Out = None, preset: Preset = "standard"
@@ -95,19 +62,19 @@ def seat(
     from sim import answers, run
     from sim.beside import beside
 
-    folder = _folder(out)
+    folder = folder_of(out)
     with console.progress() as tell:
         result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
         extra = beside(result.seat)
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        _json(answers.seat_answer(result.seat, extra))
+        write_json(answers.seat_answer(result.seat, extra))
     else:
         from scenes import tables
 
         parts = (tables.found(result), tables.seating(result, extra), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
-    _made(made, as_json)
+    made_known(made, as_json)
     return 0
 
 
@@ -119,18 +86,18 @@ def drive(
     from scenes import work
     from sim import answers, run
 
-    folder = _folder(out)
+    folder = folder_of(out)
     with console.progress() as tell:
-        result = run.compute(work.open_case(case), _distance(km), preset, tell, fields_too=folder is not None)
+        result = run.compute(work.open_case(case), distance(km), preset, tell, fields_too=folder is not None)
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        _json(answers.drive_answer(result))
+        write_json(answers.drive_answer(result))
     else:
         from scenes import tables
 
         parts = (tables.found(result), tables.road(result), tables.road_notes(result), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
-    _made(made, as_json)
+    made_known(made, as_json)
     return 0
 
 
@@ -151,19 +118,19 @@ def index(
 
     if (case is None) == (hub is None or rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
-    folder = _folder(out)
+    folder = folder_of(out)
     if case is not None:
         advice = cure.from_case(work.open_case(case), shim)
     else:
         advice = cure.from_readings(hub, rotor, shim, limit)
     made = work.write_positions(advice, folder) if folder else []
     if as_json:
-        _json(advice.answer)
+        write_json(advice.answer)
     else:
         from scenes import tables
 
         console.out().print(tables.headed(advice.title, cure.advice_table(advice)))
-    _made(made, as_json)
+    made_known(made, as_json)
     return 0
 
 
@@ -182,18 +149,18 @@ def face(
     from sim import answers
     from sim import face as faces
 
-    folder = _folder(out)
+    folder = folder_of(out)
     corner = work.open_case(case)
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = work.write_face(corner, found, folder) if folder else []
     if as_json:
-        _json(answers.face_answer(found))
+        write_json(answers.face_answer(found))
     else:
         from scenes import tables
 
         console.out().print(tables.headed(corner.title, cure.face_table(found)))
-    _made(made, as_json)
+    made_known(made, as_json)
     return 0
 
 
@@ -218,7 +185,7 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
         if not as_json and not faults:
             console.out().print(f"{path}: understood: {words.clean(title)}", markup=False, soft_wrap=True)
     if as_json:
-        _json({"files": records})
+        write_json({"files": records})
     return 2 if faulty else 0
 
 
@@ -231,7 +198,7 @@ def keys_(*, as_json: Json = False) -> int:
     from sim import keys
 
     if as_json:
-        _json({"keys": [reference.key_record(key) for key in keys.KEYS]})
+        write_json({"keys": [reference.key_record(key) for key in keys.KEYS]})
         return 0
     show = console.out()
     for table, meaning in keys.TABLES.items():
@@ -250,7 +217,7 @@ def sources(*, as_json: Json = False) -> int:
 
     if as_json:
         pairs = {"sources": reference.sources(), "checks": list(reference.CHECKS)}
-        _json({name: [{"source": source, "for": what} for source, what in rows] for name, rows in pairs.items()})
+        write_json({name: [{"source": source, "for": what} for source, what in rows] for name, rows in pairs.items()})
         return 0
     show = console.out()
     show.print(Text("Where defaults come from", style="bold"), reference.source_table(reference.sources()), "")
@@ -264,14 +231,14 @@ def demo(*, out: Out = DEMO_FOLDER, film: bool = True, as_json: Json = False) ->
     """Compute the demo corner dirty and clean, with report, pictures and one film."""
     from scenes import demonstration
 
-    folder = _folder(out) or DEMO_FOLDER
+    folder = folder_of(out) or DEMO_FOLDER
     show = console.err() if as_json else console.out()
     with console.progress() as tell:
         answer = demonstration.perform(
             folder, film, tell, lambda line: show.print(line, markup=False, soft_wrap=True)
         )  # fmt: skip
     if as_json:
-        _json(answer)
+        write_json(answer)
     return 0
 
 
@@ -290,11 +257,11 @@ def report(
     """Write the report: one HTML file, page one for the technician, an appendix for the engineer."""
     from scenes import printer, work
 
-    folder = _folder(out or Path())
+    folder = folder_of(out or Path())
     if pdf:
         printer.browser()
     with console.progress() as tell:
-        result = work.open_run(run_or_case, _distance(km), tell)
+        result = work.open_run(run_or_case, distance(km), tell)
         shown, missing = work.stills(result, folder, work.STILLS) if pictures else ([], "")
     made = [*shown, work.write_report(result, folder / "report.html", work.captioned(shown))]
     if sheet:
@@ -303,8 +270,10 @@ def report(
         pages = [item.path for item in made if item.path.suffix == ".html"]
         made += [work.write_pdf(page, page.with_suffix(".pdf")) for page in pages]
     if as_json:
-        _json({"title": result.case.title, "files": [{"what": item.what, "path": str(item.path)} for item in made]})
-    _made(made, as_json)
+        write_json(
+            {"title": result.case.title, "files": [{"what": item.what, "path": str(item.path)} for item in made]}
+        )
+    made_known(made, as_json)
     if missing:
         console.err().print(f"trueseat: without pictures: {missing}", markup=False, soft_wrap=True)
     return 0
@@ -334,12 +303,12 @@ def picture(
     if not drawn and kind not in work.FLAT:
         work.need_gl()
     with console.progress() as tell:
-        result = work.open_run(case, _distance(km), tell)
+        result = work.open_run(case, distance(km), tell)
         if drawn:
             made = work.Made(kind, files.write_text(path, work.draw(result, kind)))
         else:
             made = work.write_still(result, kind, path)
-    _made([made])
+    made_known([made])
     return 0
 
 
@@ -354,8 +323,8 @@ def storyboard(
     work.known_story(story)
     work.need_gl()
     with console.progress() as tell:
-        made = work.write_storyboard(work.open_run(case, _distance(km), tell), story, path)
-    _made([made])
+        made = work.write_storyboard(work.open_run(case, distance(km), tell), story, path)
+    made_known([made])
     return 0
 
 
@@ -376,10 +345,10 @@ def film(
     work.known_story(story)
     work.need_film(path)
     with console.progress() as tell:
-        result = work.open_run(case, _distance(km), lambda done, what: tell(0.1 * done, what))
-        partner = work.open_run(clean, _distance(km), lambda done, what: tell(0.1, what)) if clean else None
+        result = work.open_run(case, distance(km), lambda done, what: tell(0.1 * done, what))
+        partner = work.open_run(clean, distance(km), lambda done, what: tell(0.1, what)) if clean else None
         made = work.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner)
-    _made([made])
+    made_known([made])
     return 0
 
 
@@ -405,7 +374,7 @@ def export(
     path = _target(output, "")
     with console.progress() as tell:
         made = work.export(work.open_case(case), path, tell)
-    _made([made])
+    made_known([made])
     return 0
 
 
@@ -427,7 +396,7 @@ def _starter(kind: str, file: Path) -> int:
     if file.exists():
         raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
     _target(file, "")
-    _made([work.Made(f"starter {kind} file", files.write_text(file, work.starter(kind)))])
+    made_known([work.Made(f"starter {kind} file", files.write_text(file, work.starter(kind)))])
     return 0
 
 

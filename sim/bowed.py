@@ -26,6 +26,7 @@ def bowed(pair: Pair, case: Case, which: str, bore: Complexes, motion: Floats, l
     pair : Pair
     case : Case
     which : {"rotor", "hub"}
+        The hub only where it is elastic.
     bore : ndarray of complex, shape (orders, bore ports)
         Load on this body's bore or spigot. [N]
     motion : ndarray, shape (5,)
@@ -38,8 +39,7 @@ def bowed(pair: Pair, case: Case, which: str, bore: Complexes, motion: Floats, l
     Deformation
         HUB frame, the rotor's rigid motion included.
     """
-    body = pair.rotor if which == "rotor" else pair.hub
-    assert body is not None  # callers ask for a hub only where it is elastic
+    body = pair.bodies[0 if which == "rotor" else 1]
     preset = PRESETS[pair.key.preset]
     if loads is None:
         face = tuple(np.zeros((pair.orders, b.face_r_mm.size), dtype=complex) for b in pair.bodies)

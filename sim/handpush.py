@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.clamp import pulls
+from sim.clamp import stud_angles_rad
 from sim.hoop import stress
 from sim.jammed import Place, at_stud, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
 from sim.pair import Pair
@@ -106,9 +106,9 @@ def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     if left <= 0.0:
         return ()
     start = push_to(pair, case, friction, push.path, left)
-    studs = pulls(case.studs)
+    angle = stud_angles_rad(case.studs.count)
     middle = np.exp(1j * np.deg2rad([s.angle_deg for s in case.spigot_scale])).sum() if case.spigot_scale else 1.0
-    toward = np.cos(studs.angle_rad - np.angle(middle))
+    toward = np.cos(angle - np.angle(middle))
     arm = case.studs.nut_factor * nominal_diameter_mm(case.studs.thread) / 1000.0
     out = []
     for stud in sorted({int(np.argmax(toward)), int(np.argmin(toward))}):

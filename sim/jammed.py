@@ -41,6 +41,7 @@ Complexes = NDArray[np.complex128]
 
 COLUMN_RAD = np.deg2rad(7.5)
 BAND_MM = 1.2
+EDGE_BANDS_MM = (0.4, 1.0)  # borders of narrow bands at the bore's inboard edge, on which a rubbed bore comes to pinch
 STEP_MM = 0.5
 MOST_STEPS = 10
 LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
@@ -300,7 +301,8 @@ class _Track:
             begin = max(0.0, -lift[j])
             if end - begin < LEAST_BAND_MM:
                 end = begin + LEAST_BAND_MM
-            marks = [begin, *(z - lift[j] for z in edges if begin < z - lift[j] < end), end]
+            inside = [z - lift[j] for z in edges] + [begin + width for width in EDGE_BANDS_MM]
+            marks = [begin, *sorted(z for z in inside if begin < z < end), end]
             for a, b in zip(marks, marks[1:], strict=False):
                 if b - a < LEAST_BAND_MM - 1e-12:
                     continue

@@ -28,6 +28,7 @@ from sim.freeplay import FreePlay, free_play, in_root, root_overlap_mm
 from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
 from sim.jammed import Place, place_loads, push_to
+from sim.materials import tensile_strength_mpa
 from sim.pair import Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
@@ -230,6 +231,7 @@ def _home(
         "friction on the bore may be locked in either way: the lateral and the radial runout are ranges",
         "the scale is taken as hard and nothing yields: pressure and stress are upper bounds",
     ]
+    notes += _crushed(float(found.pressure_mpa.max()))
     if held:
         notes.append(
             "scale in the root holds the bore's chamfer off the face; the range runs from drawn down by the nuts to "
@@ -260,7 +262,7 @@ def _home(
         one_nut=nuts,
         crack_warning=crack_warning(case, max(alone.bore_hoop_mpa, whole.bore_hoop_mpa), whole.corner_hoop_mpa),
         checks=_as_dict(found.checks) | push.proof(),
-        notes=(*notes, *_crushed(float(found.pressure_mpa.max())), *_forced(push), *CAUTIONS),
+        notes=(*notes, *_one_first(case, nuts), *_forced(push), *CAUTIONS),
         seated=found,
         path=tuple(push.path),
     )
@@ -288,7 +290,7 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
         lean_um=2000.0 * case.gauge_radius_mm * place.lean_rad,
         low_side_deg=place.low_side_deg,
         lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
-        lateral_range_um=_lean_range(push, case, tir(gauge)),
+        lateral_range_um=_lean_range(push, case, tir(gauge), spread),
         harmonics=_orders(case, outboard, inboard),
         outboard_um=outboard,
         inboard_um=inboard,
@@ -307,6 +309,7 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
             "the state is not unique: it depends on how the rotor was pushed on and on friction; hence the ranges",
             "the scale is taken as hard and nothing yields: push, pressure and stress are upper bounds",
             *_crushed(pressure),
+            *_one_first(case, nuts),
             *_forced(push),
             *CAUTIONS,
         ),
@@ -390,11 +393,25 @@ def _leaning_trace(pair: Pair, case: Case, place: Place, bore: Complexes, face: 
     return bore_trace_um(pair, case, bore, radius, face) + lean + own.real
 
 
-def _lean_range(push: Push, case: Case, here_um: float) -> Range:
-    """TIR from the lean over all places where a hand or the nuts may leave the rotor. [um]."""
+def _lean_range(push: Push, case: Case, here_um: float, stand_off_um: Range) -> Range:
+    """TIR from the lean over all places at which the rotor may have stopped. [um]."""
+    low, high = stand_off_um
     every = (place for path in push.paths.values() for place in path)
-    leans = [2000.0 * case.gauge_radius_mm * place.lean_rad for place in every if place.stand_off_mm > 0.0]
+    leans = [2000.0 * case.gauge_radius_mm * p.lean_rad for p in every if low <= 1000.0 * p.stand_off_mm <= high]
     return min([here_um, *leans]), max([here_um, *leans])
+
+
+def _one_first(case: Case, nuts: tuple[OneNut, ...]) -> tuple[str, ...]:
+    """What one nut run up first does, in words."""
+    if not nuts:
+        return ()
+    worst = max(nuts, key=lambda nut: nut.hoop_mpa)
+    words = (
+        f"one nut run up first cocks it by {worst.lean_um / 1000.0:.0f} mm at the dial and strains the bore to "
+        f"{worst.hoop_mpa:.0f} MPa"
+    )
+    strength = tensile_strength_mpa(case.rotor)
+    return (words + (f": more than its tensile strength of {strength:.0f} MPa" if worst.hoop_mpa > strength else ""),)
 
 
 def _crushed(pressure_mpa: float) -> tuple[str, ...]:

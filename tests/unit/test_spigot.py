@@ -9,8 +9,10 @@ import numpy as np
 import pressfit
 import pytest
 
+import demo_geometry
 from sim.bore import band_mean, columns_through
 from sim.borelimits import check_spigot, crack_warning, most_overlap_mm
+from sim.case import case_from_text
 from sim.errors import BadInput
 from sim.fits import fit
 from sim.freeplay import free_play, root_overlap_mm
@@ -217,3 +219,23 @@ def test_the_bowed_rotor_carries_the_bore_outward() -> None:
     inward = hub.at(np.array([[32.47, 0.0, 3.0]]))[0, 0]
     assert outward[0] - inward == pytest.approx(0.050, abs=0.003)
     assert max(outward) - min(outward) < 1e-3
+
+
+def test_the_shipped_states_are_what_they_claim() -> None:
+    cases = {
+        name: case_from_text(demo_geometry.text(f"spigot_{name}"), name)
+        for name in ("clean", "off_centre", "jammed", "forced")
+    }
+    states = {name: spigot_state(case, with_one_nut=name == "forced") for name, case in cases.items()}
+    assert states["clean"].radial_runout_um == pytest.approx((0.0, 60.0), abs=0.1)
+    assert states["off_centre"].radial_runout_um == pytest.approx((23.1, 60.0), abs=0.1)
+    assert states["clean"].lateral_runout_um["outboard"] == states["off_centre"].lateral_runout_um["outboard"]
+    jammed, forced = states["jammed"], states["forced"]
+    assert jammed.home == "jammed"
+    assert jammed.stand_off_um[1] > 3500.0
+    assert jammed.lateral_runout_um["outboard"] > 1000.0
+    assert 2.0 < jammed.torque_to_force_home_nm[0] < 5.0
+    assert forced.home == "home"
+    assert forced.hoop_stress_mpa == pytest.approx(138.0, rel=0.03)
+    assert any("one nut run up first" in note for note in forced.notes)
+    assert forced.crack_warning is not None

@@ -121,6 +121,11 @@ def solid_rows() -> list[Row]:
     return rows
 
 
+def _place(name: str) -> tuple[str, int, str]:
+    """Letters first, then numbers as numbers."""
+    return name[0], int("".join(filter(str.isdigit, name)) or 0), name
+
+
 def rows() -> list[Row]:
     """Compute the whole table."""
     return [thick_cylinder(), *torque_rows(), *rigid_rows(), *solid_rows()]

@@ -37,6 +37,7 @@ from sim.section import Block, Fineness, mesh_section
 from sim.spigot import spigot_state
 from sim.traces import Loads
 from sim.wedge import bore_trace_um, draw_home, home_cells, home_trace_um
+from tests.verification.solid3d_spigot import run
 
 STORED = Path(__file__).with_name("solid3d_spigot") / "results.json"
 RIGID = replace(Hub(), material="rigid")
@@ -177,7 +178,7 @@ def test_push_is_friction_times_what_presses(friction: float) -> None:
 
 
 def test_without_friction_the_push_is_what_the_iron_stores() -> None:
-    """No friction: the work of the push is the energy of the press fit at its end, by another solver and other cells."""
+    """No friction: the work of the push is the energy of the press fit at its end, by the other solver's cells."""
     case = Case(hub=RIGID, contact=STIFF, spigot_scale=(SpigotScale(arc_deg=360.0, height_um=80.0, to_face_mm=7.0),))
     pair = prepare(case, "fast")
     path = push_on(pair, case, 0.0)
@@ -210,9 +211,12 @@ def test_work_of_the_push_is_heat_and_stored_energy_where_the_overlap_stays() ->
 def test_pushed_with_friction_against_three_dimensions(name: str, to_face: float) -> None:
     """The same path: put at 1.5 mm with the overlap settled, pushed on by 0.04 mm, friction 0.15.
 
-    The push is 5..6 % below theirs on this mesh and falls with theirs (light 1959, coarse 1910 N) while it rises with
-    ours (1807, 1828 N on finer cells). The lean of the band passes through zero near here, by 0.2 mm of runout for one
-    of stand-off: it is held to theirs as a stand-off, within a tenth.
+    The push is 5..6 % below theirs on this mesh; it falls with theirs (light 1959, coarse 1910 N) and rises with ours
+    (1809, 1831 N on finer cells). Where a push stops, in the first millimetre of overlap, it grows by 1300 N in half
+    a millimetre: 6 % of it are 0.04 mm of stand-off. The lean over the whole length agrees within 1 %. Over the short
+    band it passes through zero near here (from 220 um at 3 mm) and differs by 8 um at the dial, which is 0.4 um over
+    the bore: less than either mesh resolves under the edge of the scale. It is held to a twentieth of what it comes
+    from.
     """
     theirs = json.loads(STORED.read_text(encoding="utf-8"))[name]["coarse"]
     case = reference(to_face_mm=to_face)
@@ -230,11 +234,31 @@ def test_pushed_with_friction_against_three_dimensions(name: str, to_face: float
     lean = first["amplitude"] * np.cos(np.deg2rad(first["high_spot_deg"]))
     ours = 140e3 * places[-1].motion[1]
     if to_face == 10.0:
-        close(ours, lean, 0.10)
-        return
-    further = push_from(pair, case, 0.15, start, np.array([1e-6, 0.02, 0.04, 0.14]))[-1]
-    slope = (140e3 * further.motion[1] - ours) / 0.1
-    assert abs((lean - ours) / slope) < 0.10 * 1.46
+        close(ours, lean, 0.02)
+    else:
+        assert abs(ours - lean) < 0.05 * 220.0
+
+
+def test_a_rubbed_bore_pinches_like_theirs() -> None:
+    """0.02 mm all round, friction 0.3: bore and push roll the flange, so the bore closes on the spigot as it is pushed.
+
+    Without friction the push on the spigot is 60 kN here; rubbed it is half as much again.
+    """
+    theirs = json.loads(STORED.read_text(encoding="utf-8"))["pushed round"]["coarse"]
+    case = replace(reference(), spigot_scale=(SpigotScale(angle_deg=180.0, arc_deg=360.0, height_um=50.0),))
+    start = np.array([1.5, 0.0, 0.0, 0.0, 0.0])
+    places = push_from(prepare(case), case, 0.3, start, np.array([1e-6, 0.1, 0.2, 0.3]))
+    close(places[-1].solved.force_n, theirs["force_on_rotor_n"]["SCALE"][2], 0.10)
+    assert places[-1].solved.push_n.sum() > 1.4 * places[0].solved.push_n.sum()
+
+
+@pytest.mark.solver3d
+@pytest.mark.skipif(not run.installed(), reason="ccx is not installed (Debian: apt-get install calculix-ccx)")
+def test_the_stored_values_are_what_the_solver_gives() -> None:
+    stored = json.loads(STORED.read_text(encoding="utf-8"))["home"]["light"]
+    found = run.compute("home", "light")
+    close(found["tir_um"], stored["tir_um"], 1e-3)
+    close(found["bore_hoop_mpa"], stored["bore_hoop_mpa"], 1e-3)
 
 
 def test_uneven_torque_is_worse_than_even() -> None:

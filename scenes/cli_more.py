@@ -1,0 +1,174 @@
+"""More commands: what clamping does to a reading, the findings, the duty table, the disc that remembers, what remains.
+
+Registered on the command of `scenes.cli`; imports that compute or draw stay inside, as there.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import App, Parameter
+
+from scenes import console
+from scenes.shared import CasePath, Json, Km, Out, distance, folder_of, made_known, write_json
+from sim.errors import BadInput, Fault
+
+if TYPE_CHECKING:
+    from sim.parts import Case
+
+
+def register(app: App) -> None:
+    """Add the commands of this module."""
+    for command in (clamp, findings, duty, memory, remains):
+        app.command(command)
+
+
+def _corner(case: Path | None) -> Case:
+    from scenes import work
+
+    return work.demo_case("dirty") if case is None else work.open_case(case)
+
+
+def _write(folder: Path | None, files_: dict[str, str]) -> list[Any]:
+    from scenes import files, work
+
+    if folder is None:
+        return []
+    return [work.Made(name.split(".")[0], files.write_text(folder / name, text)) for name, text in files_.items()]
+
+
+def clamp(
+    case: CasePath,
+    /,
+    *,
+    reading: Annotated[float | None, Parameter(help="What the dial showed, whole swing [µm].")] = None,
+    by: Annotated[str, Parameter(help="Clamping under which it was read, as the table names it.")] = "",
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
+    from scenes import plots_findings, tables, tables_more
+    from sim import answers, clampings
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    if reading is not None and by not in clampings.clampings(corner):
+        allowed = "; ".join(clampings.clampings(corner))
+        raise BadInput(Fault(f"{by!r} is not one of the clampings", key="--by", allowed=allowed))
+    with console.progress() as tell:
+        read = clampings.compare(corner)
+        drawn = clampings.drawn_readings(corner, progress=tell)
+    trusted = clampings.trust(drawn)
+    behind = None if reading is None else clampings.predict_driven(drawn, by, reading)
+    made = _write(folder, {"clampings.svg": plots_findings.clampings(read, corner.limits.mounted_runout_um, True)})
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
+    else:
+        console.out().print(tables.headed(corner.title, *tables_more.clampings(read, trusted, behind)))
+    made_known(made, as_json)
+    return 0
+
+
+def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo corner unless given.")] = None, /, *,
+             as_json: Json = False, out: Out = None) -> int:  # fmt: skip
+    """Reproduce the physical findings on a geometry, each with a plot and its figures."""
+    from scenes import plots_findings, tables, tables_more
+    from sim import answers, sweeps
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        found = sweeps.findings(corner, tell)
+    plots = {f"{one.key.replace(' ', '-')}.svg": plots_findings.finding(one, True) for one in found}
+    made = _write(folder, plots)
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "findings": found}))
+    else:
+        console.out().print(tables.headed(corner.title, *map(tables_more.finding, found)))
+    made_known(made, as_json)
+    return 0
+
+
+def duty(
+    case: Annotated[Path | None, Parameter(help="Case file; the demo corner unless given.")] = None,
+    /,
+    *,
+    km: Km = 30_000.0,
+    bands: Annotated[bool, Parameter(help="With the 80 % band of each distance (some minutes).")] = True,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
+    from scenes import plots_findings, tables, tables_more
+    from sim import answers, outlook
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        rows = outlook.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+    made = _write(
+        folder,
+        {"duty.svg": plots_findings.duty(rows, corner.limits.dtv_um, True), "duty.csv": tables_more.csv_of(rows)},
+    )
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "limit_um": corner.limits.dtv_um, "rows": rows}))
+    else:
+        console.out().print(tables.headed(corner.title, tables_more.duty(rows, corner.limits.dtv_um)))
+    made_known(made, as_json)
+    return 0
+
+
+def memory(
+    readings: Annotated[
+        Path, Parameter(help="Readings of the worn disc (CSV): thickness; both faces too if not moved.")
+    ],
+    /,
+    *,
+    km: Annotated[float, Parameter(name="--km", help="Driven since it was fitted [km].")],
+    case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
+    as_json: Json = False,
+) -> int:
+    """The disc that remembers: runout at fitting, where it was lifted, whose fault, from a worn disc's readings."""
+    from scenes import tables, tables_more, worn_disc
+    from sim import answers
+
+    corner = _corner(case)
+    with console.progress() as tell:
+        found = worn_disc.remembered(corner, readings, distance(km), tell)
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
+    else:
+        console.out().print(tables.headed(corner.title, tables_more.memory(found)))
+    return 0
+
+
+def remains(
+    readings: Annotated[Path, Parameter(help="Readings of the worn disc (CSV) with a thickness trace.")],
+    /,
+    *,
+    case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
+    worn_on: Annotated[
+        Literal["both faces", "outboard", "inboard"],
+        Parameter(help="Where the metal went: a thickness trace cannot tell."),
+    ] = "both faces",
+    km: Km = 30_000.0,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the disc go."""
+    from scenes import plots_wear, tables, tables_more, worn_disc
+    from sim import answers
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        run, found = worn_disc.after_cleaning(corner, readings, worn_on, distance(km), tell)
+    made = _write(folder, {"remains.svg": plots_wear.dtv_growth(run, ground=True)})
+    if as_json:
+        answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
+        write_json(answers.plain({"title": corner.title} | answer))
+    else:
+        console.out().print(tables.headed(corner.title, tables_more.remains(found, corner.limits.dtv_um)))
+    made_known(made, as_json)
+    return 0

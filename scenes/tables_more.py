@@ -1,0 +1,126 @@
+"""Tables of the further commands: clampings, findings, duties, what a worn disc remembers, what remains."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from scenes import words
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+WHEEL_NOTE = (
+    "As driven: the wheel's pad is a plain elastic ring; what its spokes add is left out. The band comes from one "
+    "patch of hard dirt drawn at random on this geometry; what dirt to draw is a judgement."
+)
+
+
+def _table(*columns: str, left: int = 1) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for k, column in enumerate(columns):
+        table.add_column(column, justify="left" if k < left else "right")
+    return table
+
+
+def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any) -> list[RenderableType]:
+    """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
+    by_name = {one.name: one for one in trusted}
+    table = _table("clamping", "reads", "of driven", "random dirt, reading over driven")
+    for one in readings:
+        trust = by_name.get(one.name)
+        spread = "" if trust is None else f"{trust.low:.2f} to {trust.high:.2f}"
+        shown = "does not sit" if one.refused else words.micrometres(one.runout_um)
+        table.add_row(one.name, shown, "" if one.refused else f"{one.of_driven:.2f}", spread)
+    lines: list[RenderableType] = [table, Text()]
+    lines.append(Text(f"Most to be trusted on this geometry: {trusted[0].name}.", style="bold"))
+    if behind is not None:
+        low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
+        lines.append(
+            Text(f"Behind that reading: {low} to {high} as driven in eight cases of ten, {middle} in the middle.")
+        )
+    lines.append(Text(WHEEL_NOTE))
+    return lines
+
+
+def finding(found: Any) -> RenderableType:
+    """One finding: its sentence and its figures."""
+    unit = f" [{found.unit}]" if found.unit else ""
+    table = _table(f"{found.varied}{unit}", *(curve.name for curve in found.curves))
+    for k, value in enumerate(found.over):
+        first = value if isinstance(value, str) else f"{value:g}"
+        table.add_row(first, *(f"{curve.values[k]:.1f}" for curve in found.curves))
+    return Group(Text(found.says, style="bold"), table, Text())
+
+
+def _km(value: float | None) -> str:
+    return "not within" if value is None else words.kilometres(value)
+
+
+def duty(rows: Sequence[Any], limit_um: float) -> RenderableType:
+    """Duty, caliper, pads and runout against the road."""
+    limit = words.micrometres(limit_um)
+    table = _table("caliper", "pads", "duty", "runout", "10 µm", "15 µm", "20 µm", f"{limit}, eight in ten", "never",
+                   "peak", "drag", left=3)  # fmt: skip
+    for row in rows:
+        band = f"{_km(row.km_low)} to {_km(row.km_high)}"
+        table.add_row(
+            row.caliper, row.pads, row.duty, words.micrometres(row.runout_um), _km(row.km_to_10), _km(row.km_to_15),
+            _km(row.km_to_20), band, words.percent(row.probability_never), words.micrometres(row.peak_um),
+            f"{row.drag_nm:.1f} N m",
+        )  # fmt: skip
+    note = "never: share of the draws that do not reach the limit within this distance. Wear parameters are ranges."
+    return Group(table, Text(note))
+
+
+def csv_of(rows: Sequence[Any]) -> str:
+    """Rows of dataclasses as CSV."""
+    text = io.StringIO()
+    out = csv.DictWriter(text, list(asdict(rows[0])))
+    out.writeheader()
+    out.writerows(asdict(row) for row in rows)
+    return text.getvalue()
+
+
+def memory(found: Any) -> RenderableType:
+    """What a worn disc remembers."""
+    band = words.span(found.low_um, found.high_um, "µm")
+    table = _table("the disc remembers", "figure")
+    table.add_row("runout at fitting", words.micrometres(found.fitted_runout_um))
+    table.add_row("eight cases in ten", band)
+    if found.runout_now_um is not None:
+        table.add_row("runout now", words.micrometres(found.runout_now_um))
+    if found.high_spot_deg is not None:
+        spot = f"{words.degrees(found.high_spot_deg)} ± {words.degrees(found.high_spot_band_deg)}"
+        table.add_row("lifted on the hub at", spot)
+    lines: list[RenderableType] = [table, Text()]
+    lines.append(Text(f"{found.finding}: {_micro(found.reason)}", style="bold"))
+    if not found.looks_like_wear:
+        lines.append(Text("No simulated disc looks like this one: read again, or it was not worn in this mounting."))
+    lines += [Text(_micro(note)) for note in found.notes]
+    return Group(*lines)
+
+
+def remains(found: Any, limit_um: float) -> RenderableType:
+    """What becomes of a worn disc once its seat is clean."""
+    table = _table("once the hub is clean", "figure")
+    table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
+    table.add_row("limit given", words.micrometres(limit_um))
+    table.add_row("below it after", _km(found.km_to_fade))
+    table.add_row("eight cases in ten", f"{_km(found.km_low)} to {_km(found.km_high)}")
+    table.add_row("fades within the distance", words.percent(found.probability_fades))
+    table.add_row("thickness left after an on-car cut", f"{found.thickness_after_cut_mm:.2f} mm")
+    text = "Braking heals thick spots slowly; the wear parameters are ranges. Discard thickness as the maker stamps it."
+    return Group(table, Text(), Text(_micro(found.verdict), style="bold"), Text(text))
+
+
+def _micro(text: str) -> str:
+    return words.clean(text.replace(" um", f"{words.GAP}µm"), 400)

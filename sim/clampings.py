@@ -20,6 +20,7 @@ LOW_TORQUE_NM = 20.0  # nuts run down evenly by hand wrench; common practice, no
 KERNEL = 0.10  # a drawn corner counts as alike when it reads the same within about a tenth
 LEAST_ALIKE = 10.0  # fewer corners alike than this give no band
 DRAWS = 160
+LEAST_UM = 15.0  # smaller swings drown in the doubt of a workshop dial; judgement
 DRIVEN = "wheel on, full torque"
 
 
@@ -162,13 +163,17 @@ def drawn_readings(
 
 
 def trust(readings: dict[str, Floats]) -> tuple[Trust, ...]:
-    """Say how far each clamping can be trusted, from `drawn_readings`; the most trustworthy first."""
+    """Say how far each clamping can be trusted, from `drawn_readings`; the most trustworthy first.
+
+    Only corners count on which something is to be seen: `LEAST_UM` or more as read or as driven.
+    """
     out = []
     for name, values in readings.items():
         if name == DRIVEN:
             continue
-        ratio = values / readings[DRIVEN]
-        ratio = ratio[np.isfinite(ratio)]
+        driven = readings[DRIVEN]
+        seen = np.isfinite(values) & np.isfinite(driven) & (np.fmax(values, driven) >= LEAST_UM)
+        ratio = values[seen] / driven[seen]
         if ratio.size:
             out.append(Trust(name, *(float(x) for x in np.quantile(ratio, [0.1, 0.5, 0.9]))))
     return tuple(sorted(out, key=lambda item: item.spread))

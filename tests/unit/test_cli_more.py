@@ -1,0 +1,81 @@
+"""The further commands as a user runs them: figures in the table, JSON alone on stdout, faults in words."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from scenes.cli import main
+
+DEMO = Path(__file__).parents[2] / "demo_geometry"
+
+
+def told(capsys, *argv):
+    code = main([str(word) for word in argv])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_seat_says_what_stands_beside_it(capsys, tmp_path):
+    path = tmp_path / "corner.toml"
+    path.write_text('base = "rear_solid_300"\n[[debris]]\nkind = "loose scale"\nangle_deg = 36.0\n')
+    code, out, _ = told(capsys, "seat", path, "--json", "--preset", "fast")
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["as_driven_um"] > 0
+    assert answer["runout_range_um"][0] < answer["lateral_runout_um"]["outboard"] < answer["runout_range_um"][1]
+    assert len(answer["preload_lost_n"]) == 5
+
+
+def test_findings_writes_a_plot_for_each(capsys, tmp_path):
+    code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
+    assert code == 0
+    assert "wrong in trend" in out
+    plots = sorted(tmp_path.glob("*.svg"))
+    assert len(plots) == 7
+    assert all(path.read_text().startswith("<") for path in plots)
+
+
+def test_memory_finds_the_fitting_fault_of_the_invented_disc(capsys):
+    """The disc was worn for 8 000 km from 115 um of runout, lifted at 44 deg; the file says that it is simulated."""
+    code, out, _ = told(capsys, "memory", DEMO / "readings_worn_disc.csv", "--km", 8000, "--json")
+    found = json.loads(out)["memory"]
+    assert code == 0
+    assert found["finding"] == "fitting fault"
+    assert found["low_um"] < 114.7 < found["high_um"]
+    assert found["fitted_runout_um"] == pytest.approx(114.7, rel=0.1)
+    assert found["high_spot_deg"] == pytest.approx(44.0, abs=5.0)
+    assert any("does not clear the fitting" in note for note in found["notes"])
+
+
+def test_remains_says_when_it_fades(capsys, tmp_path):
+    code, out, _ = told(capsys, "remains", DEMO / "readings_worn_disc.csv", "--json", "--out", tmp_path)
+    found = json.loads(out)
+    assert code == 0
+    assert found["dtv_now_um"] == pytest.approx(18.9, abs=1.0)
+    assert 500 < found["km_to_fade"] < 10_000
+    assert found["thickness_after_cut_mm"] < 12.0
+    assert (tmp_path / "remains.svg").exists()
+
+
+def test_duty_table_without_bands(capsys, tmp_path):
+    code, _, _ = told(capsys, "duty", "--no-bands", "--out", tmp_path, "--km", 5000)
+    rows = (tmp_path / "duty.csv").read_text().splitlines()
+    assert code == 0
+    assert len(rows) == 1 + 2 * 2 * 3 * 5
+
+
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "glue"), "not one of the clampings"),
+        (("memory", DEMO / "readings_worn_disc.csv", "--km", -5), "out of range"),
+        (("memory", DEMO / "readings_hub.csv", "--km", 5000), "no thickness trace"),
+        (("duty", "--km", 1e12), "out of range"),
+    ],
+)
+def test_bad_input_is_refused_in_words(capsys, argv, words):
+    code, out, err = told(capsys, *argv)
+    assert code == 2
+    assert out == ""
+    assert words in err

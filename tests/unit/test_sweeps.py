@@ -1,0 +1,59 @@
+"""The findings: each sentence is made from its figures, and each figure says what the finding claims."""
+
+import pytest
+
+from sim.case import case_from_text
+from sim.parts import Case
+from sim.sweeps import FINDINGS, bare, by_clamp, by_crushing, by_hub, by_index, by_loose_stud, by_radius
+
+CASE = Case()
+
+
+def values(found, name):
+    return next(curve.values for curve in found.curves if curve.name.startswith(name))
+
+
+def test_the_lever_is_wrong_in_size_and_in_trend():
+    found = by_radius(CASE)
+    lever, elastic = values(found, "stiff"), values(found, "elastic, at")
+    assert list(lever) == sorted(lever)
+    assert elastic[0] > 5 * elastic[-1]
+    assert 1.3 < lever[0] / elastic[0] < 2.5
+    assert f"{lever[0]:.0f}" in found.says
+
+
+def test_more_clamp_less_runout_stiffer_hub_more_second_order():
+    clamp = by_clamp(CASE)
+    assert list(values(clamp, "speck at")) == sorted(values(clamp, "speck at"), reverse=True)
+    hub = by_hub(CASE)
+    share = values(hub, "second")
+    assert list(share) == sorted(share)
+    assert 20 <= share[-1] <= 80  # 0.2 .. 0.8 of the first on a stiff hub
+
+
+def test_crushing_is_a_switch_that_moves_with_the_clamp_force():
+    found = by_crushing(CASE)
+    low, full = values(found, "15"), values(found, "50")
+    assert low[0] < 0.02 * low[-1]
+    assert low[3] > 0.7 * low[-1]
+    assert full[3] < 0.02 * full[-1]
+
+
+def test_a_loose_stud_counts_on_an_elastic_hub():
+    found = by_loose_stud(CASE)
+    assert values(found, "elastic")[0] > 2 * values(found, "rigid")[0]
+    assert values(found, "elastic")[-1] < 0.5
+
+
+def test_moving_round_cancels_the_first_order_only():
+    found = by_index(CASE)
+    first, second = values(found, "first"), values(found, "second")
+    assert min(first) < 0.4 * max(first)
+    assert second == pytest.approx([second[0]] * 5, rel=1e-6)
+
+
+def test_sweeps_start_from_bare_parts():
+    dirty = case_from_text('base = "rear_solid_300"\n[[debris]]\n')
+    assert bare(dirty).debris == ()
+    assert bare(dirty).rotor.own_runout_um == 0.0
+    assert len(FINDINGS) == 7

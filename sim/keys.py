@@ -10,12 +10,7 @@ from sim.threads import CLASSES, THREADS
 from sim.units import SLIPS, is_finite, is_number, is_whole, shown, slip_text, unit_of
 
 # The one place to edit when a feature has been built: take its name out. A table, a key, or a choice of a key.
-NOT_BUILT = frozenset(
-    {
-        "spigot_scale",
-        "contact.bore_friction",
-    }
-)
+NOT_BUILT: frozenset[str] = frozenset()
 NOT_YET = "known but not computed yet in this version"
 LONGEST_TITLE = 120
 

@@ -242,9 +242,10 @@ def test_pushed_with_friction_against_three_dimensions(name: str, to_face: float
 def test_a_rubbed_bore_pinches_like_theirs() -> None:
     """0.02 mm all round, friction 0.3: bore and push roll the flange, so the bore closes on the spigot as it is pushed.
 
-    Without friction the push on the spigot is 60 kN here; rubbed it is half as much again.
+    Before it is pushed the spigot carries 60 kN; rubbed it carries half as much again. Theirs on a light mesh (bands of
+    1.75 mm): 26.2 kN of push, ours 28.2 kN, with bands of 1.2 mm throughout 31.7 kN: the pinch is narrow.
     """
-    theirs = json.loads(STORED.read_text(encoding="utf-8"))["pushed round"]["coarse"]
+    theirs = json.loads(STORED.read_text(encoding="utf-8"))["pushed round"]["light"]
     case = replace(reference(), spigot_scale=(SpigotScale(angle_deg=180.0, arc_deg=360.0, height_um=50.0),))
     start = np.array([1.5, 0.0, 0.0, 0.0, 0.0])
     places = push_from(prepare(case), case, 0.3, start, np.array([1e-6, 0.1, 0.2, 0.3]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 
 # Cases are named after their state; everything else is a part set.
-_CASE_ENDINGS = ("_dirty", "_clean")
+_CASE_ENDINGS = ("_dirty", "_clean", "_off_centre", "_jammed", "_forced")
 
 
 def names() -> tuple[str, ...]:

@@ -65,14 +65,17 @@ def seat(
     folder = folder_of(out)
     with console.progress() as tell:
         result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
-        extra = beside(result.seat)
+        on_spigot = result.spigot or {}
+        seated_on_face = on_spigot.get("home", "home") == "home" and not on_spigot.get("wedged", False)
+        extra = beside(result.seat) if seated_on_face else None
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        write_json(answers.seat_answer(result.seat, extra))
+        write_json(answers.seat_answer(result.seat, extra, result.spigot))
     else:
         from scenes import tables
 
-        parts = (tables.found(result), tables.seating(result, extra), tables.next_steps(result))
+        spigot = () if result.spigot is None else (tables.spigot(result.spigot),)
+        parts = (tables.found(result), *spigot, tables.seating(result, extra), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
     made_known(made, as_json)
     return 0

@@ -48,12 +48,17 @@ def section(run: Any, width: int = 1600) -> Figure:
     """
     case, factor = run.case, stretch.factor(run)
     highest = stretch.highest(case)
+    on_spigot = max(case.spigot_scale, key=lambda one: one.height_um, default=None) if run.spigot else None
     angle = stretch.debris_angle_deg(run, highest) if highest else stretch.high_spot_deg(run)
     stands = (
         f"The rotor stands on {words.micrometres(highest.height_um)}" if highest else "Nothing left on the hub face"
     )
     cut = f"Section at {words.degrees(angle)} on the hub"
     below = f"{cut}, {stories.where(case, highest)}." if highest else f"{cut}, through the high spot."
+    if on_spigot is not None and highest is None:
+        angle, factor = on_spigot.angle_deg, _spigot_factor(run, factor)
+        stands = _spigot_title(run.spigot)
+        below = f"Section at {words.degrees(angle)} on the hub, through the scale on the spigot."
     outer, unit = case.rotor.outer_diameter_mm / 2.0, width / 1600.0
     low = min(shapes.hub_outline(case.hub)[0][1], shapes.levels(case).inboard_face_mm) - 24.0
     high = case.rotor.flange_thickness_mm + 27.0
@@ -71,12 +76,32 @@ def section(run: Any, width: int = 1600) -> Figure:
         for outline in [shapes.hat_outline(case.rotor), *shapes.ring_outlines(case.rotor)]:
             _filled(axes, run, outline, (at, side), factor, "part")
         _patches_cut(axes, run, at, side, factor)
+        _scale_cut(axes, run, at, side, factor)
         _rim(axes, run, at, side, factor, unit)
     axes.plot([0, 0], [-52, 20], color=palette.GHOST, linewidth=1.2, linestyle=(0, (14, 4, 3, 4)))
     axes.set_xlim(-1.18 * outer, 1.18 * outer)
     _section_words(axes, run, highest, angle, factor, unit)
     axes.set_ylim(low, high)
     return figure
+
+
+def _spigot_factor(run: Any, factor: float) -> float:
+    """Less exaggeration where the scale itself would grow out of the picture, or the rotor stands far off."""
+    highest_mm = max(one.height_um for one in run.case.spigot_scale) * 1e-3
+    off_mm = run.spigot["stand_off_um"][1] * 1e-3
+    return stretch.round_down(min(factor, 12.0 / highest_mm, 14.0 / off_mm if off_mm > 0 else factor))
+
+
+def _spigot_title(state: Any) -> str:
+    """What the state on the spigot is, with its figure."""
+    if state["home"] == "home" and state["wedged"]:
+        return f"Drawn home over scale: damage, {state['hoop_stress_mpa']:.0f} MPa at the bore"
+    if state["home"] == "home":
+        low, high = state["radial_runout_um"]
+        return f"Off centre: radial runout {words.span(low, high, 'µm', 2)}, no lateral runout"
+    low, high = state["stand_off_um"]
+    off = words.span(low / 1000.0, high / 1000.0, "mm", 2)
+    return f"Not home: take it off, clean it. It stands off {off}"
 
 
 def _points(outline: list[shapes.Point], at_deg: float) -> Floats:
@@ -128,6 +153,22 @@ def _patches_cut(axes: Axes, run: Any, at: float, side: float, factor: float) ->
         )
 
 
+def _scale_cut(axes: Axes, run: Any, at: float, side: float, factor: float) -> None:
+    """Scale on the spigot that the plane cuts, its height stretched like the motion."""
+    bore = run.case.hub.spigot_diameter_mm / 2.0
+    for scale in run.case.spigot_scale:
+        away = (at - scale.angle_deg + 180.0) % 360.0 - 180.0
+        if abs(away) > scale.arc_deg / 2.0:
+            continue
+        z = np.linspace(scale.from_face_mm, scale.to_face_mm, 8)
+        angle = math.radians(at)
+        foot = np.column_stack([np.full(8, bore * math.cos(angle)), np.full(8, bore * math.sin(angle)), z])
+        low = _flat(foot + factor * stretch.hub_motion(run, foot), at, side)
+        high = low + np.array([side * factor * scale.height_um * 1e-3, 0.0])
+        shape = np.vstack([low, high[::-1]])
+        axes.add_patch(Polygon(shape, facecolor=palette.SCALE, edgecolor=palette.INK, linewidth=1.4, zorder=5))
+
+
 def _rim(axes: Axes, run: Any, at: float, side: float, factor: float, unit: float) -> None:
     """Measure how far the gauge circle has moved at this side."""
     level = shapes.levels(run.case)
@@ -172,7 +213,7 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(-0.78 * outer, ring, "rotor", ha="center", va="center", zorder=8, bbox=_slip(), **look)
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
-        f"dashes: flat and true     {words.RUNOUT}, whole turn: {stories.swing(run)}"
+        f"dashes: home, flat and true     {words.RUNOUT}, whole turn: {stories.swing(run)}"
         f"     limit given: {words.micrometres(case.limits.mounted_runout_um)}",
         ha="center", va="top", **(look | {"fontweight": "normal"}),
     )  # fmt: skip

@@ -70,6 +70,37 @@ def seating(run: Any, beside: Any = None) -> Table:
     return table
 
 
+def spigot(state: Any) -> RenderableType:
+    """How the rotor sits on its spigot, and what that does to it."""
+    table = _table("on the spigot", "figure", "note")
+    home = "home, drawn over the scale" if state["wedged"] and state["home"] == "home" else state["home"]
+    table.add_row("the rotor is", home, "")
+    low, high = state["stand_off_um"]
+    if high > 0:
+        table.add_row("stands off the face", words.span(low, high, "µm", 2), "middle of the mounting face")
+        table.add_row("lean at the dial", words.micrometres(state["lean_um"]), f"low side {state['low_side_deg']:.0f}°")
+    if not state["wedged"]:
+        span = words.span(*state["radial_runout_um"], "µm", 2)
+        table.add_row("radial runout", span, f"free play {words.micrometres(state['free_play_um'])}; no lateral runout")
+    else:
+        table.add_row("pressure on the bore", f"{state['bore_pressure_mpa']:.0f} MPa", "highest")
+        table.add_row("hoop stress at the bore", f"{state['hoop_stress_mpa']:.0f} MPa", "from the wedge alone")
+        table.add_row("stress by the hat's corner", f"{state['hat_corner_stress_mpa']:.0f} MPa", "all loads, principal")
+        table.add_row("forced home at", _nuts(state["torque_to_force_home_nm"]), "every nut, evenly: damage, no method")
+    lines: list[RenderableType] = [table]
+    if state["crack_warning"]:
+        lines.append(Text(f"▲ {state['crack_warning']}", style="bold"))
+    lines += [Text(f"! {words.clean(note.replace(' um', ' µm'), 400)}") for note in state["notes"]]
+    return Group(*lines, Text())
+
+
+def _nuts(torque_nm: Any) -> str:
+    low, high = torque_nm
+    if high is None:
+        return "it binds" if low is None else f"{low:.1f} N m, or it binds"
+    return words.span(low, high, "N m", 2)
+
+
 def _beside(beside: Any) -> list[tuple[str, str, str]]:
     """Rows of what stands beside a seating."""
     if beside is None:

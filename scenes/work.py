@@ -103,7 +103,12 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     """
     if path.is_dir():
         return runs.load(path)
-    return runs.compute(open_case(path), km, progress=progress)
+    case = open_case(path)
+    if case.spigot_scale:
+        seated = runs.compute(case, None, progress=lambda done, what: progress(0.4 * done, what))
+        if seated.spigot is not None and seated.spigot["home"] != "home":
+            return seated  # a rotor that is not home is looked at, not driven
+    return runs.compute(case, km, progress=progress)
 
 
 def draw(run: Run, kind: str) -> str:

@@ -50,7 +50,7 @@ def harmonics(seat: Seat) -> list[dict[str, Any]]:
     ]
 
 
-def seat_answer(seat: Seat, beside: Beside | None = None) -> dict[str, Any]:
+def seat_answer(seat: Seat, beside: Beside | None = None, spigot: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """Collect what ``seat --json`` answers.
 
     Parameters
@@ -58,6 +58,8 @@ def seat_answer(seat: Seat, beside: Beside | None = None) -> dict[str, Any]:
     seat : Seat
     beside : Beside, optional
         What is said beside it; its fields are left out without it.
+    spigot : mapping, optional
+        State on the spigot, where scale lies on it.
 
     Returns
     -------
@@ -89,6 +91,7 @@ def seat_answer(seat: Seat, beside: Beside | None = None) -> dict[str, Any]:
             "warnings": seat.warnings,
         }
         | ({} if beside is None else vars(beside))
+        | ({} if spigot is None else {"spigot": spigot})
     )
 
 

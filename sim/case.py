@@ -12,6 +12,7 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError, create_model
 
 import demo_geometry
+from sim.borelimits import check_spigot
 from sim.contradictions import Contradiction, KeyPath, contradictions, key_text
 from sim.errors import BadInput, Fault
 from sim.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
@@ -320,6 +321,7 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None) -> Case:
     tables = own.tables if base is None else _merged(base.tables, own.tables)
     case = replace(_built(tables), **(_measured_faces(tables, own, base) if faces is None else faces))
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
+    _refuse([replace(fault, file=own.name) for fault in check_spigot(case)])
     return case
 
 

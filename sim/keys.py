@@ -335,7 +335,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
     ),
     "contact": (
         _n("layer_stiffness_n_mm3", 1.0e5, (1e3, 1e8), "stiffness of the machined contact layer", judged(1e4, 1e6)),
-        _n("bore_friction", 0.15, (0, 1), "friction of the bore on the spigot", judged(0.1, 0.3)),
+        _n("bore_friction", 0.15, (0, 0.4), "friction of the bore on the spigot", judged(0.1, 0.4)),
     ),
     "gauge": (
         _n("from_edge_mm", 10.0, (0, 100), "tip of the dial from the outer edge", f"{PRACTICE}; 5 .. 25 in use"),

@@ -22,11 +22,12 @@ from sim.cache import DAMAGE
 from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
-from sim.errors import BadInput, Fault
+from sim.errors import BadInput, Fault, Refused
 from sim.forecast import Forecast, drive
 from sim.pair import Progress, silent
 from sim.parts import Case
 from sim.seating import Seat, seat
+from sim.spigot import CAUTIONS, SpigotState, spigot_deformation, spigot_json, spigot_state
 from sim.traces import Loads
 
 FORMAT = "trueseat run"
@@ -47,12 +48,16 @@ class Run:
         Left out where only the seating was asked for.
     versions : mapping of str to str
         What it was computed with.
+    spigot : mapping, optional
+        How the rotor sits on its spigot (``sim.spigot.spigot_json``), where scale lies on it; then the seat's traces
+        are those of that state.
     """
 
     case: Case
     seat: Seat
     forecast: Forecast | None
     versions: Mapping[str, str]
+    spigot: Mapping[str, Any] | None = None
 
 
 def versions() -> dict[str, str]:
@@ -101,14 +106,36 @@ def compute(
     """
     share = 1.0 if km is None else 0.4
     seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
+    state = spigot_state(case, preset, silent, with_one_nut=True) if case.spigot_scale else None
+    if state is not None:
+        seated = _on_its_spigot(seated, state)
+        if km is not None and state.home != "home":
+            raise Refused(f"the rotor is {state.home}, not home on the hub: {CAUTIONS[0]}; nothing to drive")
     if fields_too:
         progress(share * 0.8, "displacement fields")
-        seated = replace(seated, stored={"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()})
+        fields_of = {"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()}
+        if state is not None:
+            for which, usual in fields_of.items():
+                fields_of[which] = spigot_deformation(case, state, which, preset) or usual
+        seated = replace(seated, stored=fields_of)
     forecast = None
     if km is not None:
         forecast = drive(case, pad_trace_um(seated), km, progress=lambda done, what: progress(share + 0.6 * done, what))
     progress(1.0, "done")
-    return Run(case, seated, forecast, versions())
+    return Run(case, seated, forecast, versions(), None if state is None else spigot_json(state))
+
+
+def _on_its_spigot(seated: Seat, state: SpigotState) -> Seat:
+    """Give a seating the traces of its state on the spigot, where scale wedges the bore or holds the rotor off."""
+    if not state.wedged and state.home == "home":
+        return seated
+    return replace(
+        seated,
+        outboard_um=state.outboard_um,
+        inboard_um=state.inboard_um,
+        thickness_um=state.outboard_um - state.inboard_um,
+        lateral_runout_um=dict(state.lateral_runout_um),
+    )
 
 
 # Only these classes are ever built from a file.
@@ -148,6 +175,7 @@ def save(run: Run, folder: str | Path) -> Path:
         "versions": dict(run.versions),
         "case": case_to_dict(run.case),
         "seat": _encode(run.seat, "seat", arrays),
+        "spigot": run.spigot,
         "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
     }
     try:
@@ -189,12 +217,15 @@ def load(folder: str | Path) -> Run:
         forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
         if not isinstance(seated, Seat) or not isinstance(forecast, Forecast | None):
             raise ValueError("not a seating and a forecast")
+        spigot = document.get("spigot")
+        if not isinstance(spigot, dict | None):
+            raise ValueError("not a state on the spigot")
         made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
     except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
-    return Run(case, seated, forecast, made_with)
+    return Run(case, seated, forecast, made_with, spigot)
 
 
 def _digest(path: Path) -> str:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from cyclopts import App, CycloptsError, Parameter
 
 from scenes import cli_more, console
+from scenes.road_options import Measured, RoadTest
 from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, TrueseatError
 
@@ -83,22 +84,37 @@ def seat(
 
 @app.command
 def drive(
-    case: CasePath, /, *, km: Km = 30_000.0, as_json: Json = False, out: Out = None, preset: Preset = "standard"
-) -> int:  # fmt: skip
+    case: CasePath,
+    /,
+    *,
+    km: Km = 30_000.0,
+    measured: Annotated[Measured | None, Parameter(name="*")] = None,
+    road_test: Annotated[RoadTest | None, Parameter(name="*")] = None,
+    as_json: Json = False,
+    out: Out = None,
+    preset: Preset = "standard",
+) -> int:
     """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
     from scenes import work
     from sim import answers, run
 
     folder = folder_of(out)
+    corner = work.open_case(case)
+    road = (measured or Measured()).road(corner)
+    weighed = (road_test or RoadTest()).weighed(corner, None)
     with console.progress() as tell:
-        result = run.compute(work.open_case(case), distance(km), preset, tell, fields_too=folder is not None)
+        result = run.compute(corner, distance(km), preset, tell, folder is not None, road)
+    if weighed is not None:
+        weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        write_json(answers.drive_answer(result))
+        write_json(answers.drive_answer(result) | ({} if weighed is None else {"road_test": answers.plain(weighed)}))
     else:
         from scenes import tables
 
-        parts = (tables.found(result), tables.road(result), tables.road_notes(result), tables.next_steps(result))
+        test = () if weighed is None else (tables.road_test(weighed),)
+        parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
+        parts += (tables.next_steps(result),)
         console.out().print(tables.headed(result.case.title, *parts))
     made_known(made, as_json)
     return 0

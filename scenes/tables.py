@@ -17,6 +17,7 @@ from sim.answers import harmonics
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+ORDERS_TOLD = 3
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
 
@@ -140,9 +141,39 @@ def road(run: Any) -> Table:
     return table
 
 
+def life(run: Any) -> RenderableType:
+    """Released and braked wear apart, drag, lives, and the speed band in which each order is felt."""
+    found = run.forecast
+    table = _table("on the road", "figure", "note")
+    released, braked = found.released_wear_um[-1].mean(), found.braked_wear_um[-1].mean()
+    table.add_row("worn off the brake", words.micrometres(float(released)), "mean of both faces over this distance")
+    table.add_row("worn on the brake", words.micrometres(float(braked)), "the same")
+    limit = f"limit given {run.case.limits.drag_nm:g} N m"
+    table.add_row("released drag, at first", f"{float(found.drag_nm[0]):.1f} N m", limit)
+    for name, value in (("disc life", found.disc_life_km), ("pad life", found.pad_life_km)):
+        table.add_row(name, "long" if value is None else words.kilometres(value), "at this duty, wear alone")
+    for order, band in zip(found.orders, found.judder_band_km_h, strict=False):
+        if order <= ORDERS_TOLD:
+            table.add_row(f"order {order} is felt at", f"{band[0]:.0f} to {band[1]:.0f} km/h", "where the mode answers")
+    if found.moves_most:
+        first = next(iter(found.moves_most))
+        table.add_row("moves the answer most", first.split(".")[-1], "unsettled; measuring it narrows the band")
+    return Group(table, Text())
+
+
+def road_test(weighed: Any) -> RenderableType:
+    """What a road test says about the orders."""
+    table = _table("order", "weight")
+    for order, share in enumerate(weighed.share, start=1):
+        if share >= 0.005:
+            table.add_row(str(order), words.percent(share))
+    head = "The road test speaks for" if weighed.ours else "The road test speaks against thickness variation; if it is:"
+    return Group(Text(head, style="bold"), table, *(Text(words.clean(line, 400)) for line in weighed.remarks), Text())
+
+
 def road_notes(run: Any) -> RenderableType:
     """Sentences under the forecast's table."""
-    return Group(*(Text(words.clean(note, 900)) for note in findings.road_notes(run)))
+    return Group(*(Text(words.clean(note.replace(" um", " µm"), 900)) for note in findings.road_notes(run)))
 
 
 def next_steps(run: Any) -> RenderableType:

@@ -112,6 +112,19 @@ _CURVES = (
     "pad_wear_mm",
     "volume_balance",
     "stopped_by",
+    "km_low",
+    "km_high",
+    "moves_most",
+    "equivalent_draws",
+    "drag_nm",
+    "tap_force_n",
+    "disc_life_km",
+    "pad_life_km",
+    "judder_band_km_h",
+    "pedal_index",
+    "wheel_index",
+    "felt_order",
+    "notes",
 )
 
 

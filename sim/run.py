@@ -18,12 +18,13 @@ from numpy.typing import NDArray
 
 from sim import forecast as forecast_module
 from sim import seating
+from sim.bands import Evidence
 from sim.cache import DAMAGE
 from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault, Refused
-from sim.forecast import Forecast, drive
+from sim.forecast import Forecast, Settings, drive
 from sim.pair import Progress, silent
 from sim.parts import Case
 from sim.seating import Seat, seat
@@ -76,12 +77,29 @@ def pad_trace_um(seated: Seat) -> NDArray[np.float64]:
     return (seated.outboard_um + seated.inboard_um) / 2
 
 
+@dataclass(frozen=True)
+class Road:
+    """What the forecast may be told besides the distance.
+
+    Parameters
+    ----------
+    evidence : tuple of Evidence
+        Measurements that narrow the band: one drag torque, one thickness variation at a known distance.
+    so_far : Run, optional
+        An earlier run of the same corner to go on from, with the identical result.
+    """
+
+    evidence: tuple[Evidence, ...] = ()
+    so_far: Run | None = None
+
+
 def compute(
     case: Case,
     km: float | None = DEFAULT_KM,
     preset: str = "standard",
     progress: Progress = silent,
     fields_too: bool = True,
+    road: Road | None = None,
 ) -> Run:
     """Seat a corner, drive it, and recover the fields that pictures need.
 
@@ -94,6 +112,7 @@ def compute(
     progress : callable(fraction, what)
     fields_too : bool
         Recover the displacement of both bodies.
+    road : Road, optional
 
     Returns
     -------
@@ -102,11 +121,12 @@ def compute(
     Raises
     ------
     Refused
-        If the rotor cannot be seated or a solve has no proof.
+        If the rotor cannot be seated, is not home on its hub and should be driven, or a solve has no proof.
     """
+    road = Road() if road is None else road
     share = 1.0 if km is None else 0.4
     seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
-    state = spigot_state(case, preset, silent, with_one_nut=True) if case.spigot_scale else None
+    state = spigot_state(case, preset, silent, with_one_nut=km is None) if case.spigot_scale else None
     if state is not None:
         seated = _on_its_spigot(seated, state)
         if km is not None and state.home != "home":
@@ -120,7 +140,15 @@ def compute(
         seated = replace(seated, stored=fields_of)
     forecast = None
     if km is not None:
-        forecast = drive(case, pad_trace_um(seated), km, progress=lambda done, what: progress(share + 0.6 * done, what))
+        earlier = road.so_far.forecast if road.so_far is not None else None
+        forecast = drive(
+            case,
+            pad_trace_um(seated),
+            km,
+            settings=Settings(evidence=road.evidence),
+            so_far=None if earlier is None else earlier.going_on,
+            progress=lambda done, what: progress(share + 0.6 * done, what),
+        )
     progress(1.0, "done")
     return Run(case, seated, forecast, versions(), None if state is None else spigot_json(state))
 

@@ -79,3 +79,65 @@ def test_bad_input_is_refused_in_words(capsys, argv, words):
     assert code == 2
     assert out == ""
     assert words in err
+
+
+def test_a_measured_drag_and_thickness_narrow_the_band(capsys):
+    def band(*more):
+        code, out, _ = told(capsys, "drive", DEMO / "demo_dirty.toml", "--json", "--preset", "fast", *more)
+        answer = json.loads(out)
+        assert code == 0
+        return answer["dtv_high_um"][40] - answer["dtv_low_um"][40]
+
+    assert band("--drag", 1.2, "--dtv", 12, "--dtv-km", 3000) < 0.8 * band()
+
+
+def test_a_stored_run_goes_on_with_the_identical_result(capsys, tmp_path):
+    case = DEMO / "demo_dirty.toml"
+    told(capsys, "drive", case, "--km", 8000, "--out", tmp_path / "first")
+    _, gone_on, _ = told(capsys, "drive", case, "--km", 20000, "--go-on-from", tmp_path / "first", "--json")
+    _, at_once, _ = told(capsys, "drive", case, "--km", 20000, "--json")
+    assert json.loads(gone_on)["dtv_um"] == json.loads(at_once)["dtv_um"]
+
+
+def test_a_road_test_weighs_the_orders_and_says_what_is_not_ours(capsys):
+    words = ("--felt-speed", 48, "--no-only-braking", "--felt-at", "pedal")
+    code, out, _ = told(capsys, "drive", DEMO / "demo_dirty.toml", "--json", "--preset", "fast", "--km", 5000, *words)
+    found = json.loads(out)["road_test"]
+    assert code == 0
+    assert not found["ours"]
+    assert found["share"][1] > found["share"][2]
+    assert any("without braking" in line for line in found["remarks"])
+
+
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (("--dtv", 12), "needs its distance"),
+        (("--drag", -1), "out of range"),
+        (("--felt-speed", -3), "speed"),
+        (("--go-on-from", "nowhere"), "nowhere"),
+        (("--km", 0), "out of range"),
+    ],
+)
+def test_bad_words_about_the_road_are_refused(capsys, argv, words):
+    code, out, err = told(capsys, "drive", DEMO / "demo_dirty.toml", *argv)
+    assert code == 2
+    assert out == ""
+    assert words in err
+
+
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        ("[caliper]\nclearance_um = -5", "caliper.clearance_um"),
+        ("[drive]\nbrake_share = 1.5", "drive.brake_share"),
+        ("[pads]\nkind = 'magic'", "pads.kind"),
+        ("[rotor]\nthickness_mm = 9.0", "rotor.minimum_thickness_mm"),
+    ],
+)
+def test_impossible_brakes_are_refused(capsys, tmp_path, lines, words):
+    path = tmp_path / "corner.toml"
+    path.write_text(f'base = "rear_solid_300"\n{lines}\n')
+    code, _, err = told(capsys, "drive", path)
+    assert code == 2
+    assert words in err

@@ -1,0 +1,80 @@
+"""Options of ``drive``: what was measured on the car, and what was noticed on the road."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import Parameter
+
+from sim.errors import BadInput, Fault
+
+if TYPE_CHECKING:
+    from sim.parts import Case
+    from sim.roadtest import Weighed
+    from sim.run import Road
+
+DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
+DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What was measured on the car: it narrows the band."""
+
+    drag: Annotated[float | None, Parameter(help="Released drag, measured [N m].")] = None
+    dtv: Annotated[float | None, Parameter(help="Thickness variation, measured [µm]; give --dtv-km too.")] = None
+    dtv_km: Annotated[float | None, Parameter(help="Driven when that was measured [km].")] = None
+    go_on_from: Annotated[Path | None, Parameter(help="Run folder of the same corner to go on from.")] = None
+
+    def road(self, case: Case) -> Road:
+        """Turn the options into what the forecast is told.
+
+        Raises
+        ------
+        BadInput
+            For half an observation, values that cannot be, or a run of another corner.
+        """
+        from sim import bands, run
+
+        if (self.dtv is None) != (self.dtv_km is None):
+            raise BadInput(
+                Fault("a thickness variation needs its distance", key="--dtv", allowed="--dtv UM --dtv-km KM")
+            )
+        for key, value in (("--drag", self.drag), ("--dtv", self.dtv), ("--dtv-km", self.dtv_km)):
+            if value is not None and not 0 <= value < 1e6:
+                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed="0 or more"))
+        evidence = []
+        if self.drag is not None:
+            evidence.append(bands.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
+        if self.dtv is not None and self.dtv_km is not None:
+            evidence.append(bands.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
+        earlier = None if self.go_on_from is None else run.load(self.go_on_from)
+        if earlier is not None and (earlier.case != case or earlier.forecast is None):
+            reason = "is a run of another corner, or was not driven"
+            raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
+        return run.Road(tuple(evidence), earlier)
+
+
+@dataclass(frozen=True)
+class RoadTest:
+    """What was noticed on the road: it weighs the order."""
+
+    only_braking: Annotated[bool | None, Parameter(help="Felt under braking only, or not only.")] = None
+    felt_speed: Annotated[float | None, Parameter(help="Speed at which it is felt most [km/h].")] = None
+    felt_at: Annotated[Literal["pedal", "wheel", "seat"] | None, Parameter(help="Where it is felt.")] = None
+    when: Annotated[Literal["cold", "hot", "both"] | None, Parameter(help="When it is there.")] = None
+
+    def weighed(self, case: Case, forecast: Any) -> Weighed | None:
+        """Weigh the orders; None where nothing was said. Bad words are refused before anything is computed."""
+        from sim import judder, roadtest
+
+        if self == RoadTest():
+            return None
+        test = roadtest.RoadTest(self.only_braking, self.felt_speed, self.felt_at, self.when)
+        torque = None
+        if forecast is not None:
+            peak = int(forecast.dtv_um.argmax())
+            torque = forecast.torque_variation_nm[peak]
+        return roadtest.weigh(test, torque, judder.modes_of(case.judder)[0], case.drive.revolutions_per_km)

@@ -121,5 +121,6 @@ def run(title: str = "Scale between studs 1 and 2", dirty: bool = True, driven: 
         case=what,
         seat=seat(104.0 if dirty else 22.0, what),
         forecast=forecast(18.0 if dirty else 3.0) if driven else None,
+        spigot=None,
         versions={"trueseat": "0.1.0", "numpy": "2.0"},
     )

@@ -16,7 +16,7 @@ from sim.case import case_from_text
 from sim.errors import BadInput
 from sim.fits import fit
 from sim.freeplay import free_play, root_overlap_mm
-from sim.parts import Case, Contact, Hub, Rotor, SpigotScale, Studs
+from sim.parts import Case, Hub, Rotor, SpigotScale, Studs
 from sim.rubbing import Rub, step
 from sim.spigot import spigot_deformation, spigot_json, spigot_state
 
@@ -106,7 +106,6 @@ def test_columns_meet_every_border_and_close_the_turn() -> None:
         (scaled(height_um=900.0), "height_um"),
         (scaled(from_face_mm=11.0, to_face_mm=12.0), "to_face_mm"),
         (scaled(from_face_mm=6.0, to_face_mm=5.0), "to_face_mm"),
-        (Case(contact=Contact(bore_friction=0.9)), "bore_friction"),
         (Case(hub=replace(Hub(), spigot_diameter_mm=65.6)), "spigot_diameter_mm"),
     ],
 )

@@ -111,12 +111,18 @@ def _cells(axes: Axes, found: Any) -> None:
     axes.add_collection(PatchCollection(patches, facecolor=faces, edgecolor="none", linewidth=0, zorder=1))
 
 
+CROWDED_MM = 22.0  # marks nearer than this would cover each other; the list names every zone
+
+
 def _zone_marks(axes: Axes, found: Any) -> None:
     """Write at the worst place of each zone how little it takes there."""
-    for zone in found.zones:
-        if not np.isfinite(zone.least_um):
-            continue
+    told: list[tuple[float, float]] = []
+    for zone in sorted(found.zones, key=lambda one: one.least_um):
         place = _place(zone.radius_mm, zone.angle_deg)
+        crowded = any(np.hypot(place[0] - x, place[1] - y) < CROWDED_MM for x, y in told)
+        if not np.isfinite(zone.least_um) or crowded:
+            continue
+        told.append(place)
         axes.plot(*place, marker="o", markersize=3.2, color=palette.PAPER, markeredgecolor=palette.INK, zorder=9)
         note(axes, words.micrometres(zone.least_um), place, "left above", fontweight="bold", zorder=9)
 

@@ -151,7 +151,7 @@ def face_map(
     Parameters
     ----------
     case : Case
-        Torque, limit, face runout, own errors and debris of the corner all count.
+        Torque, limit, face runout and own errors of the corner count; its debris is left out: each speck is alone.
     kind : {"hard", "crushable"}
     preset : str
     progress : callable(fraction, what)
@@ -162,6 +162,7 @@ def face_map(
     -------
     FaceMap
     """
+    case = replace(case, debris=())
     pair = prepare(case, preset)
     inner, outer = pair.zone_mm
     rings = max(3, round((outer - inner) / (SPECK_MM / 1.5)))

@@ -1,8 +1,56 @@
 """The numeric half of Trueseat: seating, runout, wear, judder, indexing; no renderer."""
 
+import importlib as _importlib
 import os as _os
 
 # One thread in the linear algebra library: the matrices are small, the work is shared out by case instead, and the
 # order of additions, hence the last bit of every answer, does not depend on the machine's cores.
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     _os.environ.setdefault(_name, "1")
+
+# The few names that an engineer needs; each is loaded when it is first asked for, so that importing stays cheap.
+_PUBLIC = {
+    "load_case": "case",
+    "case_from_text": "case",
+    "Case": "parts",
+    "Rotor": "parts",
+    "Hub": "parts",
+    "Studs": "parts",
+    "Debris": "parts",
+    "SpigotScale": "parts",
+    "Wheel": "parts",
+    "check_case": "contradictions",
+    "seat": "seating",
+    "Seat": "seating",
+    "rigid_runout_um": "exact",
+    "spigot_state": "spigot",
+    "drive": "forecast",
+    "Forecast": "forecast",
+    "compute": "run",
+    "save": "run",
+    "load": "run",
+    "face_map": "face",
+    "index_case": "indexing",
+    "compare_clampings": "clampings:compare",
+    "stands_beside": "beside:beside",
+    "seat_many": "batch",
+    "random_debris": "batch",
+    "duty_table": "outlook",
+    "after_cleaning": "outlook",
+    "remember": "memory",
+    "findings": "sweeps",
+    "BadInput": "errors",
+    "Refused": "errors",
+}
+__all__ = sorted(_PUBLIC)
+
+
+def __getattr__(name: str) -> object:
+    if name not in _PUBLIC:
+        raise AttributeError(f"module 'sim' has no attribute {name!r}")
+    module, _, other = _PUBLIC[name].partition(":")
+    return getattr(_importlib.import_module(f"sim.{module}"), other or name)
+
+
+def __dir__() -> list[str]:
+    return __all__

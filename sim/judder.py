@@ -53,7 +53,7 @@ def window_factor(order: int, arc_rad: float) -> float:
     Examples
     --------
     >>> [round(window_factor(n, 0.959931), 3) for n in (1, 2, 3, 4)]
-    [0.962, 0.853, 0.688, 0.489]
+    [0.962, 0.853, 0.689, 0.489]
     """
     half = 0.5 * order * arc_rad
     return math.sin(half) / half

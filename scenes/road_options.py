@@ -26,6 +26,9 @@ class Measured:
     drag: Annotated[float | None, Parameter(help="Released drag, measured [N m].")] = None
     dtv: Annotated[float | None, Parameter(help="Thickness variation, measured [µm]; give --dtv-km too.")] = None
     dtv_km: Annotated[float | None, Parameter(help="Driven when that was measured [km].")] = None
+    mounted: Annotated[
+        Path | None, Parameter(help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating.")
+    ] = None
     go_on_from: Annotated[Path | None, Parameter(help="Run folder of the same corner to go on from.")] = None
 
     def road(self, case: Case) -> Road:
@@ -54,7 +57,23 @@ class Measured:
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
-        return run.Road(tuple(evidence), earlier)
+        return run.Road(tuple(evidence), earlier, None if self.mounted is None else _mounted_um(case, self.mounted))
+
+
+def _mounted_um(case: Case, path: Path) -> tuple[float, ...]:
+    """Runout of the mean plane from readings: both faces where both were read, else the outboard one, every degree."""
+    import numpy as np
+
+    from sim import readings, ring
+
+    known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
+    found = readings.read(path, known)
+    turns = [trace for kind in ("mounted", "inboard") for trace in found.of(kind)[:1]]
+    if not turns:
+        raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
+    at = np.arange(360.0)
+    mean = np.mean([ring.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
+    return tuple(float(value) for value in mean - mean.mean())
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes import cautions, findings, words
+from sim import judder
 from sim.answers import harmonics
 
 if TYPE_CHECKING:
@@ -155,6 +156,10 @@ def life(run: Any) -> RenderableType:
     for order, band in zip(found.orders, found.judder_band_km_h, strict=False):
         if order <= ORDERS_TOLD:
             table.add_row(f"order {order} is felt at", f"{band[0]:.0f} to {band[1]:.0f} km/h", "where the mode answers")
+    strongest = float(found.torque_variation_nm[int(found.dtv_um.argmax())].max())
+    in_step, opposed = judder.both_wheels(strongest, strongest, 0.0), judder.both_wheels(strongest, strongest, 180.0)
+    table.add_row("two alike, in step", f"{in_step.together:.1f} N m", "shakes the car fore and aft, and the pedal")
+    table.add_row("two alike, opposed", f"{opposed.against:.1f} N m", "twists the steering")
     if found.moves_most:
         first = next(iter(found.moves_most))
         table.add_row("moves the answer most", first.split(".")[-1], "unsettled; measuring it narrows the band")

@@ -44,7 +44,10 @@ class Mode:
 
 def modes_of(judder: Judder) -> tuple[Mode, ...]:
     """The mode, or modes, of a case."""
-    return (Mode(judder.mode_hz, judder.mode_damping, judder.mode_gain_m_s2_per_nm),)
+    first = Mode(judder.mode_hz, judder.mode_damping, judder.mode_gain_m_s2_per_nm)
+    if judder.second_mode_hz is None:
+        return (first,)
+    return first, Mode(judder.second_mode_hz, judder.second_mode_damping, judder.mode_gain_m_s2_per_nm)
 
 
 def window_factor(order: int, arc_rad: float) -> float:

@@ -392,6 +392,8 @@ _ROWS: dict[str, tuple[Key, ...]] = {
             "what is felt per N m",
             f"{judged(0.003, 0.02)}; the least sure of all",
         ),
+        _n("second_mode_hz", None, (2, 200), "a second resonance, of the suspension say", MODES),
+        _n("second_mode_damping", 0.10, (0.005, 0.9), "damping ratio of that", judged(0.05, 0.2)),
     ),
     "limits": (
         _n("mounted_runout_um", 50.0, (5, 1000), "lateral runout of the mounted rotor, TIR", PRACTICE),

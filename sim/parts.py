@@ -314,6 +314,8 @@ class Judder:
     mode_hz: float = 14.0
     mode_damping: float = 0.10
     mode_gain_m_s2_per_nm: float = 0.008
+    second_mode_hz: float | None = None
+    second_mode_damping: float = 0.10
 
     def __post_init__(self) -> None:
         _check(self, "judder")

@@ -87,10 +87,13 @@ class Road:
         Measurements that narrow the band: one drag torque, one thickness variation at a known distance.
     so_far : Run, optional
         An earlier run of the same corner to go on from, with the identical result.
+    mounted_um : tuple of float, optional
+        Measured runout of the disc's mean plane, 360 values in the ROTOR frame, in place of the seated one. [um]
     """
 
     evidence: tuple[Evidence, ...] = ()
     so_far: Run | None = None
+    mounted_um: tuple[float, ...] | None = None
 
 
 def compute(
@@ -143,7 +146,7 @@ def compute(
         earlier = road.so_far.forecast if road.so_far is not None else None
         forecast = drive(
             case,
-            pad_trace_um(seated),
+            pad_trace_um(seated) if road.mounted_um is None else np.array(road.mounted_um),
             km,
             settings=Settings(evidence=road.evidence),
             so_far=None if earlier is None else earlier.going_on,

@@ -43,6 +43,7 @@ EXAMPLES: dict[str, Any] = {
     "pads.disc_wear_mm3_per_nm": 1e-5,
     "pads.adherence": 0.7,
     "pads.outer_radius_mm": 147.5,
+    "judder.second_mode_hz": 25.0,
     "drive.brake_share": 0.03,
     "drive.pressure_mpa": 0.8,
     "wheel.pad_inner_diameter_mm": 70.0,

@@ -141,3 +141,25 @@ def test_impossible_brakes_are_refused(capsys, tmp_path, lines, words):
     code, _, err = told(capsys, "drive", path)
     assert code == 2
     assert words in err
+
+
+def test_measured_runout_takes_the_place_of_the_seated_one(capsys):
+    case = DEMO / "demo_dirty.toml"
+    words = ("--km", 5000, "--json", "--preset", "fast")
+    _, seated, _ = told(capsys, "drive", case, *words)
+    _, read, _ = told(capsys, "drive", case, *words, "--mounted", DEMO / "readings_worn_disc.csv")
+    # The worn disc runs out less than it did when it was fitted, so it grows less.
+    assert json.loads(read)["dtv_um"][-1] < json.loads(seated)["dtv_um"][-1]
+    code, _, err = told(capsys, "drive", case, "--mounted", DEMO / "readings_hub.csv")
+    assert code == 2
+    assert "no mounted trace" in err
+
+
+def test_a_second_mode_is_felt_too(capsys, tmp_path):
+    def index(extra):
+        path = tmp_path / "corner.toml"
+        path.write_text(f'base = "rear_solid_300"\n{extra}\n[[debris]]\nangle_deg = 36.0\n')
+        _, out, _ = told(capsys, "drive", path, "--km", 5000, "--json", "--preset", "fast")
+        return json.loads(out)["wheel_index"][-1]
+
+    assert index("[judder]\nsecond_mode_hz = 16.0") != pytest.approx(index(""), rel=1e-3)

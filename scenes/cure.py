@@ -138,15 +138,18 @@ def by_stud(text: str) -> str:
 def advice_table(advice: Advice) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    for column in ("painted hole on", "studs moved round", "runout left", "against the limit given", ""):
+    added = advice.result.by_vectors_um
+    more = ("traces added",) if added else ()
+    for column in ("painted hole on", "studs moved round", "runout left", *more, "against the limit given", ""):
         table.add_column(column)
-    for one in advice.result.positions:
+    for row, one in enumerate(advice.result.positions):
         state = against_limit(one.runout_um, advice.limit_um, advice.doubt_um)
         marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
         table.add_row(
             f"stud {one.studs_turned + 1}",
             str(one.studs_turned),
             words.micrometres(one.runout_um),
+            *((words.micrometres(added[row]),) if added else ()),
             state,
             ", ".join(marks),
         )
@@ -158,6 +161,10 @@ def advice_table(advice: Advice) -> RenderableType:
         Text(""),
         Text("Cures in this order", style="bold"),
     ]
+    if added:
+        apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
+        text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
+        lines.insert(2, Text(text))
     for number, cure in enumerate(advice.cures, 1):
         left = "" if cure.left_um is None else f"; expected {words.micrometres(cure.left_um)}"
         lines.append(Text(f"{number}. {cure.name}: {by_stud(cure.why)}{left}"))

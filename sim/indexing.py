@@ -65,6 +65,9 @@ class IndexResult:
         Angle of turn, hub against rotor, that would be best if any were possible, and the runout there. [deg, um TIR]
     hub_um, rotor_um : float
         First orders of what is fixed to the hub and to the rotor. [um TIR]
+    by_vectors_um : tuple of float
+        From a case: what adding the separated hub and rotor traces predicts at each position, beside the seating solved
+        anew; they part where dirt lies on both sides, because contact is not linear. [um TIR]
     """
 
     count: int
@@ -76,6 +79,7 @@ class IndexResult:
     continuous_um: float
     hub_um: float
     rotor_um: float
+    by_vectors_um: tuple[float, ...] = ()
 
     def at(self, studs_turned: int) -> Position:
         """Return one of the positions.
@@ -378,4 +382,6 @@ def index_case(
     )
     best = min(positions, key=lambda one: (one.runout_um, one.studs_turned)).studs_turned
     by_first = min(positions, key=lambda one: (one.first_order_um, one.studs_turned)).studs_turned
-    return replace(simple, positions=positions, best=best, best_by_first_order=by_first), seats
+    added = tuple(position.runout_um for position in simple.positions)
+    found = replace(simple, positions=positions, best=best, best_by_first_order=by_first, by_vectors_um=added)
+    return found, seats

@@ -12,7 +12,7 @@ from sim.bench_index import bench_answer, index_answer, index_readings, lean_of
 from sim.cures import cut_on_car, order_of_cures, share_below_after_indexing, taper_shims, worth_moving
 from sim.errors import BadInput
 from sim.indexing import Position, index_case, index_positions, orders_of, split_mounted
-from sim.parts import Case, Rotor, Studs
+from sim.parts import Case, Debris, Hub, Rotor, Studs
 from sim.readings import read
 
 THETA = np.radians(np.arange(360))
@@ -230,3 +230,15 @@ def test_index_case_solves_every_position_anew():
     one, _ = index_case(replace(case, studs=Studs(index_positions=(0,))), solve=solve)
     assert [p.studs_turned for p in one.positions] == [0]
     assert one.floor_um == pytest.approx(0.0, abs=1e-9)
+
+
+def test_adding_traces_agrees_where_contact_is_linear_and_parts_where_it_is_not():
+    """A tilt of the hub adds exactly; dirt on both sides does not, because the two share the clamp force."""
+    tilted = Case(hub=Hub(face_runout_um=30.0), rotor=Rotor(own_runout_um=40.0, own_high_spot_deg=70.0))
+    found, _ = index_case(tilted, "fast")
+    anew = [one.runout_um for one in found.positions]
+    assert found.by_vectors_um == pytest.approx(anew, abs=0.3)
+    both = replace(tilted, debris=(Debris(angle_deg=0.0), Debris(on="rotor", angle_deg=10.0, height_um=60.0)))
+    found, _ = index_case(both, "fast")
+    apart = max(abs(a - one.runout_um) for a, one in zip(found.by_vectors_um, found.positions, strict=True))
+    assert apart > 3.0

@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
@@ -18,9 +18,6 @@ from scenes import cli_more, console
 from scenes.road_options import Measured, RoadTest
 from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, TrueseatError
-
-if TYPE_CHECKING:
-    pass
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
 EPILOGUE = (
@@ -61,22 +58,18 @@ def seat(
     """Seat a rotor on its hub: contact, clamp, runout at the gauge."""
     from scenes import work
     from sim import answers, run
-    from sim.beside import beside
 
     folder = folder_of(out)
     with console.progress() as tell:
         result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
-        on_spigot = result.spigot or {}
-        seated_on_face = on_spigot.get("home", "home") == "home" and not on_spigot.get("wedged", False)
-        extra = beside(result.seat) if seated_on_face else None
     made = work.write_run(result, folder) if folder else []
     if as_json:
-        write_json(answers.seat_answer(result.seat, extra, result.spigot))
+        write_json(answers.seat_answer(result))
     else:
         from scenes import tables
 
         spigot = () if result.spigot is None else (tables.spigot(result.spigot),)
-        parts = (tables.found(result), *spigot, tables.seating(result, extra), tables.next_steps(result))
+        parts = (tables.found(result), *spigot, tables.seating(result), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
     made_known(made, as_json)
     return 0

@@ -1,4 +1,4 @@
-"""More commands: what clamping does to a reading, the findings, the duty table, the disc that remembers, what remains.
+"""More commands: clampings, the findings, the duty table, the disc that remembers, what remains, verification.
 
 Registered on the command of `scenes.cli`; imports that compute or draw stay inside, as there.
 """
@@ -12,15 +12,18 @@ from cyclopts import App, Parameter
 
 from scenes import console
 from scenes.shared import CasePath, Json, Km, Out, distance, folder_of, made_known, write_json
-from sim.errors import BadInput, Fault
+from sim.errors import BadInput, Fault, Refused
 
 if TYPE_CHECKING:
     from sim.parts import Case
 
 
+MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
+
+
 def register(app: App) -> None:
     """Add the commands of this module."""
-    for command in (clamp, findings, duty, memory, remains):
+    for command in (clamp, findings, duty, memory, remains, verify):
         app.command(command)
 
 
@@ -53,9 +56,7 @@ def clamp(
 
     folder = folder_of(out)
     corner = _corner(case)
-    if reading is not None and by not in clampings.clampings(corner):
-        allowed = "; ".join(clampings.clampings(corner))
-        raise BadInput(Fault(f"{by!r} is not one of the clampings", key="--by", allowed=allowed))
+    _known_reading(reading, by, list(clampings.clampings(corner)))
     with console.progress() as tell:
         read = clampings.compare(corner)
         drawn = clampings.drawn_readings(corner, progress=tell)
@@ -65,9 +66,24 @@ def clamp(
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
-        console.out().print(tables.headed(corner.title, *tables_more.clampings(read, trusted, behind)))
+        console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind)))
     made_known(made, as_json)
     return 0
+
+
+def _known_reading(reading: float | None, by: str, known: list[str]) -> None:
+    """Refuse a reading that cannot be one, or whose clamping is not named, before anything is computed."""
+    faults = []
+    if reading is None and by:
+        faults.append(Fault("there is a clamping, but no reading", key="--reading", allowed="what the dial showed, µm"))
+    if reading is not None and not 0 < reading < MOST_READ_UM:
+        faults.append(
+            Fault(f"{reading:g} is out of range", key="--reading", allowed=f"above 0, to {MOST_READ_UM:g} µm")
+        )
+    if reading is not None and by not in known:
+        faults.append(Fault(f"{by!r} is not one of the clampings", key="--by", allowed="; ".join(known)))
+    if faults:
+        raise BadInput(faults)
 
 
 def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo corner unless given.")] = None, /, *,
@@ -81,7 +97,7 @@ def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo co
     with console.progress() as tell:
         found = sweeps.findings(corner, tell)
     plots = {f"{one.key.replace(' ', '-')}.svg": plots_findings.finding(one, True) for one in found}
-    made = _write(folder, plots)
+    made = _write(folder, plots | {"findings.csv": tables_more.findings_csv(found)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "findings": found}))
     else:
@@ -171,4 +187,22 @@ def remains(
     else:
         console.out().print(tables.headed(corner.title, tables_more.remains(found, corner.limits.dtv_um)))
     made_known(made, as_json)
+    return 0
+
+
+def verify(*, as_json: Json = False) -> int:
+    """Hold the program against closed forms on this machine: ours, theirs, difference, source."""
+    from scenes import tables, tables_more
+    from sim import answers, verification
+
+    with console.progress() as tell:
+        found = verification.closed_forms(tell)
+    if as_json:
+        rows = [vars(one) | {"difference": one.difference, "holds": one.holds} for one in found]
+        write_json(answers.plain({"checks": rows}))
+    else:
+        console.out().print(tables.headed("Ours and theirs, on this machine", tables_more.verification(found)))
+    off = [one.quantity for one in found if not one.holds]
+    if off:
+        raise Refused(f"{len(off)} of {len(found)} do not agree, so no figure here is to be trusted: {'; '.join(off)}")
     return 0

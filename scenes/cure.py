@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -125,16 +124,6 @@ def instruction(advice: Advice) -> str:
     )
 
 
-def by_stud(text: str) -> str:
-    """Say stud positions as studs under the painted hole: position 1 is stud 2, which invites a wrong turn."""
-    named = re.sub(
-        r"(?:turn the rotor to stud position|rotor at position) (\d+)",
-        lambda found: f"painted hole on stud {int(found[1]) + 1}",
-        text,
-    )
-    return named.replace(" um", f"{words.GAP}µm")
-
-
 def advice_table(advice: Advice) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
@@ -167,7 +156,7 @@ def advice_table(advice: Advice) -> RenderableType:
         lines.insert(2, Text(text))
     for number, cure in enumerate(advice.cures, 1):
         left = "" if cure.left_um is None else f"; expected {words.micrometres(cure.left_um)}"
-        lines.append(Text(f"{number}. {cure.name}: {by_stud(cure.why)}{left}"))
+        lines.append(Text(f"{number}. {cure.name}: {cure.why}{left}"))
     lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
     lines += [Text(f"▌ {caution.text}") for caution in cautions.named("never drawn home", "no impact gun")]
     return Group(table, Text(""), *lines)

@@ -54,8 +54,8 @@ def perform(folder: Path, film: bool, tell: work.Progress, say: Callable[[str], 
     say(words.BARE_METAL)
     return {
         "folder": str(folder),
-        "dirty": answers.seat_answer(driven["dirty"].seat) | answers.drive_answer(driven["dirty"]),
-        "clean": answers.seat_answer(driven["clean"].seat) | answers.drive_answer(driven["clean"]),
+        "dirty": answers.seat_answer(driven["dirty"]) | answers.drive_answer(driven["dirty"]),
+        "clean": answers.seat_answer(driven["clean"]) | answers.drive_answer(driven["clean"]),
         "files": [{"what": item.what, "path": str(item.path)} for item in made],
         "left_out": missing,
     }

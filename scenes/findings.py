@@ -7,10 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from scenes import words
 from sim.answers import reading_doubt_um
+from sim.dirt import DIRT, settled, unsettled
 from sim.runout import Dial, against_limit
 
 if TYPE_CHECKING:
-    from sim.parts import Case
+    from sim.dirt import DIRT, settled, unsettled
+from sim.parts import Case
+
+SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
 
 @dataclass(frozen=True)
@@ -93,6 +97,45 @@ def reached(forecast: Any, limit_um: float) -> str:
     when = words.kilometres(forecast.km_to_limit)
     text = f"reaches the limit given, {words.micrometres(limit_um)}, after about {when}"
     return f"{text} (eight runs in ten: {early} to {late})"
+
+
+def beside_rows(run: Any) -> list[tuple[str, str, str]]:
+    """Rows of what stands beside a seating: what is said, the figure, a note."""
+    beside = run.beside
+    if beside is None:
+        return []
+    read_as_driven = run.case.studs.clamped_by == "wheel"
+    if beside.as_driven_um is None:
+        driven = (words.REFUSED, f"with the wheel on: {beside.as_driven_refused}")
+    else:
+        note = "the same clamping" if read_as_driven else "wheel on, full torque; its pad as a plain ring"
+        driven = (words.micrometres(beside.as_driven_um), note)
+    rows = [(f"{words.RUNOUT}, as driven", *driven)]
+    if beside.runout_range_um is not None:
+        span = words.span(*beside.runout_range_um, "µm", 2)
+        rows.append(("range, strength of the dirt", span, "as read; how hard it is to crush is not settled"))
+    if beside.preload_lost_n:
+        lost, least = max(beside.preload_lost_n), SLIGHT_LOSS * max(run.seat.stud_preload_n)
+        figure = words.force(lost) if lost >= least else "next to none"
+        rows.append(("clamp lost when it crushes", figure, "one stud, at most; tighten again"))
+    return rows
+
+
+def driven(run: Any) -> str:
+    """Say what the car does as driven beside what the dial reads, and the range of it; empty where not worked out."""
+    beside = run.beside
+    if beside is None:
+        return ""
+    said = []
+    if beside.as_driven_um is None:
+        said.append(f"With the wheel on the rotor {words.REFUSED}: {words.clean(beside.as_driven_refused, 200)}.")
+    elif run.case.studs.clamped_by != "wheel":
+        read = words.micrometres(run.seat.lateral_runout_um[run.case.gauge.face])
+        said.append(f"As read {read}; as driven, wheel on at full torque, {words.micrometres(beside.as_driven_um)}.")
+    if beside.runout_range_um is not None:
+        span = words.span(*beside.runout_range_um, "µm", 2)
+        said.append(f"How hard the dirt is to crush is not settled: it may read {span}.")
+    return " ".join(said)
 
 
 def hub_face(case: Case) -> Finding | None:
@@ -197,8 +240,14 @@ def weak_points(case: Case) -> tuple[str, ...]:
     extra = []
     if case.hub.material == "rigid":
         extra.append("The hub is taken as rigid: on a real hub dirt lifts less and uneven torque shows more.")
-    if any(patch.crush_mpa is None for patch in case.debris):
+    if any(settled(patch).crush_mpa is None for patch in case.debris):
         extra.append("The dirt is taken as hard: what crushes under the nuts reads less and costs clamp force later.")
+    for kind in sorted({patch.kind for patch in case.debris if unsettled(patch)}):
+        low, _, high = DIRT[kind].crush_mpa
+        extra.append(
+            f"How hard {kind} is to crush is not settled: {words.span(low, high, 'MPa')} ({DIRT[kind].source}). The "
+            "runout as read is therefore a range."
+        )
     return (*WEAK_POINTS, *extra)
 
 

@@ -17,6 +17,7 @@ STYLES = (
     {"color": palette.SCALE, "linewidth": 2.4, "linestyle": "-", "marker": "o"},
     {"color": palette.HUB, "linewidth": 2.2, "linestyle": (0, (5, 1.5)), "marker": "D"},
 )
+STIFF = "stiff plate"  # how the curves of parts that do not bend are named
 SIZE_MM = (170.0, 82.0)
 WRAP = 80  # letters of a heading line
 APART = 0.075  # smallest distance of two end labels, as a share of the plot's height
@@ -42,8 +43,7 @@ def finding(found: Any, ground: bool = False) -> str:
         axes = panel(sheet, 18, 14, 100, 46)
         named = isinstance(found.over[0], str)
         x = np.arange(len(found.over)) if named else np.array(found.over, dtype=float)
-        # Two curves wear the colours of dirt and hub; the grey one is kept for what does not bend.
-        styles = STYLES if len(found.curves) == 3 else STYLES[1:]
+        styles = _styles(found.curves)
         for curve, style in zip(found.curves, styles, strict=False):
             axes.plot(x, curve.values, markersize=4, **style)
         axes.set_ylim(0.0, 1.08 * max(max(curve.values) for curve in found.curves))
@@ -52,6 +52,13 @@ def finding(found: Any, ground: bool = False) -> str:
         _ends(axes, float(x[-1]), found.curves, styles)
 
     return svg(draw, SIZE_MM, found.says, ground)
+
+
+def _styles(curves: Sequence[Any]) -> list[dict]:
+    """Grey for what does not bend; the others wear the colours of dirt and hub."""
+    grey, *others = STYLES
+    left = iter(others)
+    return [grey if curve.name.startswith(STIFF) else next(left) for curve in curves]
 
 
 def _title(sheet: Figure, text: str) -> None:
@@ -110,10 +117,11 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
     driven = readings[-1]
 
     def draw(sheet: Figure) -> None:
+        swing = words.REFUSED if driven.refused else f"swings {words.micrometres(driven.runout_um)}"
         heading(
             sheet,
-            f"One corner, read {len(readings)} ways; as driven it swings {words.micrometres(driven.runout_um)}",
-            "the fewer and looser the nuts, the more the dial shows that the road does not",
+            f"One corner under {len(readings)} clampings; as driven it {swing}",
+            "what the dial shows under each; the last is what the pads feel",
         )
         axes = panel(sheet, 18, 26, 148, 40)
         values = [one.runout_um if not one.refused else 0.0 for one in readings]
@@ -123,7 +131,7 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
         axes.set_xlim(-0.6, len(values) + 0.6)
         hatch_above(axes, limit_um, f"limit given\n{words.micrometres(limit_um)}", "right")
         for k, one in enumerate(readings):
-            text = "does not sit" if one.refused else words.micrometres(one.runout_um)
+            text = words.REFUSED if one.refused else words.micrometres(one.runout_um)
             note(axes, text, (k, values[k]), "middle above", fontweight="bold")
         ruler(axes, "µm", label=words.RUNOUT)
         axes.set_xticks(range(len(values)), [one.name.replace(", ", ",\n") for one in readings], fontsize=SMALL)

@@ -160,6 +160,8 @@ def corner(run: Any) -> dict[str, Any]:
         "seat": seat,
         "forecast": forecast,
         "findings": list(zip(judged, strips, strict=True)),
+        "driven": findings.driven(run),
+        "beside_rows": findings.beside_rows(run),
         "steps": findings.next_steps(run),
         "weak_points": findings.weak_points(run.case),
         "harmonics": answers.harmonics(seat),

@@ -45,14 +45,14 @@ def found(run: Any) -> RenderableType:
     return Group(*lines)
 
 
-def seating(run: Any, beside: Any = None) -> Table:
+def seating(run: Any) -> Table:
     """Seating of a run: runout of both faces, as driven, orders, what carries."""
     seat, case = run.seat, run.case
     table = _table("seating", "figure", "note")
     for face, value in seat.lateral_runout_um.items():
         read = "read by the dial; whole swing" if face == case.gauge.face else "whole swing"
         table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), read)
-    for row in _beside(beside):
+    for row in findings.beside_rows(run):
         table.add_row(*row)
     table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
     for order, amplitude, crest in _orders(seat):
@@ -67,9 +67,13 @@ def seating(run: Any, beside: Any = None) -> Table:
             f"{words.micrometres(contact.residual_height_um[index])} left when tightened",
         )
     low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
-    table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), f"{case.studs.count} studs")
+    table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
     table.add_row("proof", f"{max(seat.checks.force_residual, seat.checks.moment_residual):.0e}", "forces and moments")
     return table
+
+
+def _pulled_by(case: Any) -> str:
+    return "the locating screw alone" if case.studs.clamped_by == "screw only" else f"{case.studs.count} studs"
 
 
 def spigot(state: Any) -> RenderableType:
@@ -92,7 +96,7 @@ def spigot(state: Any) -> RenderableType:
     lines: list[RenderableType] = [table]
     if state["crack_warning"]:
         lines.append(Text(f"▲ {state['crack_warning']}", style="bold"))
-    lines += [Text(f"! {words.clean(note.replace(' um', ' µm'), 400)}") for note in state["notes"]]
+    lines += [Text(f"! {words.clean(note, 400)}") for note in state["notes"]]
     return Group(*lines, Text())
 
 
@@ -101,23 +105,6 @@ def _nuts(torque_nm: Any) -> str:
     if high is None:
         return "it binds" if low is None else f"{low:.1f} N m, or it binds"
     return words.span(low, high, "N m", 2)
-
-
-def _beside(beside: Any) -> list[tuple[str, str, str]]:
-    """Rows of what stands beside a seating."""
-    if beside is None:
-        return []
-    rows = []
-    if beside.as_driven_um is not None:
-        note = "wheel on, full torque; its pad as a plain ring"
-        rows.append((f"{words.RUNOUT}, as driven", words.micrometres(beside.as_driven_um), note))
-    if beside.runout_range_um is not None:
-        low, high = beside.runout_range_um
-        rows.append(("range, strength of the dirt", words.span(low, high, "µm", 2), "as read; how hard it is to crush"))
-    if beside.preload_lost_n:
-        lost = max(beside.preload_lost_n)
-        rows.append(("clamp lost when it crushes", words.force(lost), "one stud, at most; tighten again"))
-    return rows
 
 
 def _orders(seat: Any) -> list[tuple[int, float, str]]:
@@ -178,7 +165,7 @@ def road_test(weighed: Any) -> RenderableType:
 
 def road_notes(run: Any) -> RenderableType:
     """Sentences under the forecast's table."""
-    return Group(*(Text(words.clean(note.replace(" um", " µm"), 900)) for note in findings.road_notes(run)))
+    return Group(*(Text(words.clean(note, 900)) for note in findings.road_notes(run)))
 
 
 def next_steps(run: Any) -> RenderableType:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
@@ -31,24 +32,30 @@ def _table(*columns: str, left: int = 1) -> Table:
     return table
 
 
-def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any) -> list[RenderableType]:
+def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
-    table = _table("clamping", "reads", "of driven", "random dirt, reading over driven")
+    table = _table("clamping", "as read", "over as driven", "random dirt: middle", "eight in ten")
     for one in readings:
         trust = by_name.get(one.name)
-        spread = "" if trust is None else f"{trust.low:.2f} to {trust.high:.2f}"
-        shown = "does not sit" if one.refused else words.micrometres(one.runout_um)
-        table.add_row(one.name, shown, "" if one.refused else f"{one.of_driven:.2f}", spread)
+        spread = ("", "") if trust is None else (f"{trust.middle:.2f}", f"{trust.low:.2f} to {trust.high:.2f}")
+        shown = words.REFUSED if one.refused else words.micrometres(one.runout_um)
+        table.add_row(one.name, shown, words.number(one.of_driven), *spread)
     lines: list[RenderableType] = [table, Text()]
-    lines.append(Text(f"Most to be trusted on this geometry: {trusted[0].name}.", style="bold"))
+    lines += [Text(f"! {one.name}: {words.clean(one.refused, 300)}") for one in readings if one.refused]
+    if trusted:
+        first = trusted[0]
+        told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in eight corners of ten"
+        lines.append(Text(f"Most to be trusted on this geometry: {first.name}; {told}.", style="bold"))
+    else:
+        lines.append(Text("No drawn corner shows enough to say which clamping can be trusted.", style="bold"))
     if behind is not None:
         low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
         lines.append(
             Text(f"Behind that reading: {low} to {high} as driven in eight cases of ten, {middle} in the middle.")
         )
     lines.append(Text(WHEEL_NOTE))
-    return lines
+    return Group(*lines)
 
 
 def finding(found: Any) -> RenderableType:
@@ -59,6 +66,20 @@ def finding(found: Any) -> RenderableType:
         first = value if isinstance(value, str) else f"{value:g}"
         table.add_row(first, *(f"{curve.values[k]:.1f}" for curve in found.curves))
     return Group(Text(found.says, style="bold"), table, Text())
+
+
+def findings_csv(found: Sequence[Any]) -> str:
+    """Every finding as one tidy table: a row for each point of each curve."""
+    text = io.StringIO()
+    out = csv.writer(text, lineterminator="\n")
+    out.writerow(["finding", "varied", "unit", "over", "curve", "answer", "answer_unit", "value"])
+    for one in found:
+        for curve in one.curves:
+            for over, value in zip(one.over, curve.values, strict=True):
+                shown = "" if math.isnan(value) else f"{value:.4f}"
+                at = over if isinstance(over, str) else f"{over:g}"
+                out.writerow([one.key, one.varied, one.unit, at, curve.name, one.answer, one.answer_unit, shown])
+    return text.getvalue()
 
 
 def _km(value: float | None) -> str:
@@ -102,10 +123,10 @@ def memory(found: Any) -> RenderableType:
         spot = f"{words.degrees(found.high_spot_deg)} ± {words.degrees(found.high_spot_band_deg)}"
         table.add_row("lifted on the hub at", spot)
     lines: list[RenderableType] = [table, Text()]
-    lines.append(Text(f"{found.finding}: {_micro(found.reason)}", style="bold"))
+    lines.append(Text(f"{found.finding}: {words.clean(found.reason, 400)}", style="bold"))
     if not found.looks_like_wear:
         lines.append(Text("No simulated disc looks like this one: read again, or it was not worn in this mounting."))
-    lines += [Text(_micro(note)) for note in found.notes]
+    lines += [Text(words.clean(note, 400)) for note in found.notes]
     return Group(*lines)
 
 
@@ -119,8 +140,15 @@ def remains(found: Any, limit_um: float) -> RenderableType:
     table.add_row("fades within the distance", words.percent(found.probability_fades))
     table.add_row("thickness left after an on-car cut", f"{found.thickness_after_cut_mm:.2f} mm")
     text = "Braking heals thick spots slowly; the wear parameters are ranges. Discard thickness as the maker stamps it."
-    return Group(table, Text(), Text(_micro(found.verdict), style="bold"), Text(text))
+    return Group(table, Text(), Text(words.clean(found.verdict, 400), style="bold"), Text(text))
 
 
-def _micro(text: str) -> str:
-    return words.clean(text.replace(" um", f"{words.GAP}µm"), 400)
+def verification(found: Sequence[Any]) -> RenderableType:
+    """Every check: ours, theirs, how far apart, whether that is within what was agreed."""
+    table = _table("quantity", "ours", "theirs", "unit", "difference", "agrees", "source")
+    table.columns[-1].justify = "left"
+    for one in found:
+        ours, theirs = (f"{value:.{one.digits}g}" for value in (one.ours, one.theirs))
+        agrees = "yes" if one.holds else "NO"
+        table.add_row(one.quantity, ours, theirs, one.unit, f"{100 * one.difference:+.2f} %", agrees, one.source)
+    return Group(table, Text(), Text("Seatings against three-dimensional finite elements: see the README's table."))

@@ -19,6 +19,7 @@ HUB_ANGLE = "angle on the hub [°]"
 DISTANCE = "distance driven [km]"
 MODEL_ONLY = "model only, not observed"
 COMMON_PRACTICE = "trade figure: common practice, no source"
+REFUSED = "does not sit"
 MAKER_RULES = "the vehicle maker's value rules"
 
 MINUS = "−"

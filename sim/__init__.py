@@ -32,6 +32,9 @@ _PUBLIC = {
     "face_map": "face",
     "index_case": "indexing",
     "compare_clampings": "clampings:compare",
+    "drawn_readings": "clampings",
+    "trust": "clampings",
+    "predict_driven": "clampings",
     "stands_beside": "beside:beside",
     "seat_many": "batch",
     "random_debris": "batch",
@@ -39,6 +42,7 @@ _PUBLIC = {
     "after_cleaning": "outlook",
     "remember": "memory",
     "findings": "sweeps",
+    "closed_forms": "verification",
     "BadInput": "errors",
     "Refused": "errors",
 }

@@ -62,7 +62,7 @@ def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     done = run.compute(case.load_case(options.case), None, options.preset, fields_too=options.out is not None)
     if options.out is not None:
         run.save(done, options.out)
-    return answers.seat_answer(done.seat), 0
+    return answers.seat_answer(done), 0
 
 
 def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:

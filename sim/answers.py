@@ -15,7 +15,6 @@ from sim.parts import Case
 from sim.runout import Dial, against_limit
 
 if TYPE_CHECKING:
-    from sim.beside import Beside
     from sim.face import FaceMap
     from sim.forecast import Forecast
     from sim.run import Run
@@ -50,23 +49,20 @@ def harmonics(seat: Seat) -> list[dict[str, Any]]:
     ]
 
 
-def seat_answer(seat: Seat, beside: Beside | None = None, spigot: Mapping[str, Any] | None = None) -> dict[str, Any]:
+def seat_answer(run: Run) -> dict[str, Any]:
     """Collect what ``seat --json`` answers.
 
     Parameters
     ----------
-    seat : Seat
-    beside : Beside, optional
-        What is said beside it; its fields are left out without it.
-    spigot : mapping, optional
-        State on the spigot, where scale lies on it.
+    run : Run
+        What stands beside the seating, and the state on the spigot, come in where the run has them.
 
     Returns
     -------
     dict
         JSON-ready; traces have one value a degree.
     """
-    case = seat.case
+    seat, case = run.seat, run.case
     value = seat.lateral_runout_um[case.gauge.face]
     return plain(
         {
@@ -90,8 +86,8 @@ def seat_answer(seat: Seat, beside: Beside | None = None, spigot: Mapping[str, A
             "checks": seat.checks,
             "warnings": seat.warnings,
         }
-        | ({} if beside is None else vars(beside))
-        | ({} if spigot is None else {"spigot": spigot})
+        | ({} if run.beside is None else vars(run.beside))
+        | ({} if run.spigot is None else {"spigot": run.spigot})
     )
 
 

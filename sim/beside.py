@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +19,9 @@ from sim.seating import Seat, seat
 from sim.threads import stress_area_mm2
 
 Floats = NDArray[np.float64]
+Answer = TypeVar("Answer")
 
-STUD_MPA = 205_000.0  # steel stud; from memory
+STUD_MPA = 205_000.0  # Young's modulus of a steel stud; from memory
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,8 @@ class Beside:
     ----------
     as_driven_um : float or None
         Runout with the wheel on at full torque; None where that is refused. [um]
+    as_driven_refused : str
+        Why there is none; empty where there is one.
     runout_range_um : tuple of float or None
         Runout at the lowest and the highest crushing pressure of the dirt, where its kind leaves that open. [um]
     preload_lost_n : tuple of float
@@ -37,35 +42,67 @@ class Beside:
     """
 
     as_driven_um: float | None
+    as_driven_refused: str
     runout_range_um: tuple[float, float] | None
     preload_lost_n: tuple[float, ...]
 
 
 def beside(seated: Seat) -> Beside:
-    """Work out what is said beside a seating; two to four more solves."""
-    case, preset = seated.case, seated.preset
+    """Work out what is said beside a seating; up to four more solves.
+
+    What the physics refuses under another clamping or another strength of the dirt is left out: the seating itself
+    stands.
+    """
+    driven, refused = _unless_refused(lambda: seat(clampings(seated.case)[DRIVEN], seated.preset).gauge_runout_um)
+    span, _ = _unless_refused(lambda: runout_range_um(seated.case, seated.preset))
+    lost, _ = _unless_refused(lambda: preload_lost_n(seated))
+    return Beside(driven, refused, span, lost or ())
+
+
+def _unless_refused(work: Callable[[], Answer]) -> tuple[Answer | None, str]:
+    """Do some work; its answer, or None and the reason of the refusal."""
     try:
-        driven = seat(clampings(case)[DRIVEN], preset).gauge_runout_um
-    except Refused:
-        driven = None
-    return Beside(driven, runout_range_um(case, preset), preload_lost_n(seated))
+        return work(), ""
+    except Refused as error:
+        return None, str(error)
 
 
 def runout_range_um(case: Case, preset: str = "standard") -> tuple[float, float] | None:
     """Runout between the lowest and highest crushing pressure of every kind of dirt whose strength is not settled.
 
+    Parameters
+    ----------
+    case : Case
+    preset : str
+
     Returns
     -------
     tuple of float or None
         Lowest and highest; None where every strength is the user's own or nothing crushes. [um]
+
+    Raises
+    ------
+    Refused
+        If the rotor cannot be seated at one of the two.
+
+    Notes
+    -----
+    Every patch is taken at its lowest, at its usual and at its highest strength at once. Patches that work against
+    each other could read outside these three; that is not searched.
+
+    Examples
+    --------
+    >>> from sim.parts import Debris
+    >>> runout_range_um(Case(debris=(Debris(kind="paint", crush_mpa=50.0),))) is None
+    True
     """
     if not any(unsettled(debris) for debris in case.debris):
         return None
-    ends = []
-    for which in (0, 2):
+    values = []
+    for which in (0, 1, 2):
         debris = tuple(settled(one, which) if unsettled(one) else one for one in case.debris)
-        ends.append(seat(replace(case, debris=debris), preset).gauge_runout_um)
-    return min(ends), max(ends)
+        values.append(seat(replace(case, debris=debris), preset).gauge_runout_um)
+    return min(values), max(values)
 
 
 def preload_lost_n(seated: Seat) -> tuple[float, ...]:
@@ -78,30 +115,42 @@ def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     Returns
     -------
     tuple of float
-        Empty where no dirt crushes.
+        One for each stud; empty where no dirt crushes, and under the locating screw, which holds nothing on the road.
+
+    Raises
+    ------
+    Refused
+        If the rotor cannot be seated on what the dirt leaves.
 
     Notes
     -----
     Embedding loses F = f / (delta_stud + delta_plates) (VDI 2230, loss of preload by embedding), f the change of the
     grip at the stud between the seating as tightened and the seating on the floor. The plates' own compliance is left
-    out, so the figure is an upper bound. Grip: both flanges.
+    out, so the figure is an upper bound. Grip: both flanges, and the wheel's pad where it is on.
     """
     case = seated.case
     soft = [settled(debris) for debris in case.debris]
-    if not any(debris.crush_mpa is not None and debris.height_um > 0 for debris in soft):
+    crushable = [debris.crush_mpa is not None and debris.height_um > 0 for debris in soft]
+    if not any(crushable) or case.studs.clamped_by == "screw only":
         return ()
     floor = tuple(
-        replace(debris, crush_mpa=None, height_um=max(debris.residual_share or 0.0, 1e-3) * debris.height_um)
-        if debris.crush_mpa is not None and debris.height_um > 0
+        replace(
+            debris,
+            crush_mpa=None,
+            modulus_mpa=None,
+            height_um=max(debris.residual_share or 0.0, 1e-3) * debris.height_um,
+        )
+        if crushes
         else debris
-        for debris in soft
+        for debris, crushes in zip(soft, crushable, strict=True)
     )
     crushed = seat(replace(case, debris=floor), seated.preset)
     change = grip_um(seated) - grip_um(crushed)
     grip_mm = case.rotor.flange_thickness_mm + case.hub.flange_thickness_mm
+    if case.studs.clamped_by == "wheel":
+        grip_mm += case.wheel.pad_thickness_mm
     stiffness = STUD_MPA * stress_area_mm2(case.studs.thread) / grip_mm
-    pulled = np.array(seated.stud_preload_n)
-    return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, pulled[: change.size]))
+    return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, np.array(seated.stud_preload_n)))
 
 
 def grip_um(seated: Seat) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -62,7 +63,7 @@ class Trust:
     @property
     def spread(self) -> float:
         """Width of the middle 80 %, as a ratio."""
-        return self.high / self.low
+        return self.high / self.low if self.low > 0 else math.inf
 
 
 @dataclass(frozen=True)
@@ -216,7 +217,7 @@ def predict_driven(readings: dict[str, Floats], name: str, read_um: float) -> Pr
     weight = np.exp(-0.5 * (np.log(seen[usable] / read_um) / KERNEL) ** 2)
     alike = float(weight.sum() ** 2 / max(float((weight**2).sum()), 1e-300))
     if alike < LEAST_ALIKE:
-        raise Refused(f"too few drawn corners read {read_um:g} um under {name!r}: read under another clamping")
+        raise Refused(f"too few drawn corners read {read_um:g} µm under {name!r}: read under another clamping")
     order = np.argsort(driven[usable])
     share = np.cumsum(weight[order]) / weight.sum()
     low, middle, high = np.interp([0.1, 0.5, 0.9], share, driven[usable][order])

@@ -206,7 +206,7 @@ def taper_shims(
     """
     steps = sorted(set(map(float, steps_um)))
     if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):
-        raise BadInput(Fault("taper shims need their steps", key="steps", allowed="runouts above 0 um"))
+        raise BadInput(Fault("taper shims need their steps", key="steps", allowed="runouts above 0 µm"))
     options = [0.0, *steps]
     best = _best_shim(hub, rotor, options, count, (studs_turned,))
     together = _best_shim(hub, rotor, options, count, tuple(allowed))
@@ -334,6 +334,26 @@ class Cure:
     why: str
 
 
+def stud_place(studs_turned: int) -> str:
+    """Say where the rotor belongs so that nobody turns it the wrong way: by the painted hole, and by how far.
+
+    Parameters
+    ----------
+    studs_turned : int
+        Stud position, 0 where the painted hole sits on stud 1.
+
+    Examples
+    --------
+    >>> stud_place(0), stud_place(1)
+    ('painted hole on stud 1', 'painted hole on stud 2 (turned by one stud from stud 1)')
+    """
+    place = f"painted hole on stud {studs_turned + 1}"
+    if studs_turned == 0:
+        return place
+    count = "one stud" if studs_turned == 1 else f"{studs_turned} studs"
+    return f"{place} (turned by {count} from stud 1)"
+
+
 def order_of_cures(
     index: IndexResult, limit_um: float, worth: Worth, shims: ShimResult | None = None, cut: Cut | None = None
 ) -> tuple[Cure, ...]:
@@ -361,12 +381,12 @@ def order_of_cures(
     steps = [Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again")]
     best = index.at(index.best).runout_um
     if worth.verdict != "no gain":
-        doubt = " but the dial cannot tell the gain for certain" if worth.verdict == "too close to tell" else ""
-        why = f"turn the rotor to stud position {index.best}{doubt}; no position can beat {index.floor_um:.0f} um"
+        doubt = ", but the dial cannot tell the gain for certain" if worth.verdict == "too close to tell" else ""
+        why = f"{stud_place(index.best)}{doubt}; no position can beat {index.floor_um:.0f} µm"
         steps.append(Cure("index", best, best <= limit_um, why))
     if shims is not None and shims.with_indexing.step_um > 0.0:
         shim = shims.with_indexing
-        why = f"{shim.step_um:.0f} um taper, thick at stud {shim.thick_at_stud}, rotor at position {shim.studs_turned}"
+        why = f"{shim.step_um:.0f} µm taper, thick at stud {shim.thick_at_stud}, {stud_place(shim.studs_turned)}"
         steps.append(
             Cure("shim", shim.left_um, shim.left_um <= limit_um, why + "; first order only; one shim, never two")
         )

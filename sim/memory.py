@@ -310,7 +310,7 @@ def _read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes, float]:
             Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_ORDERS + 1} or more")
         )
     if not (math.isfinite(disc.doubt_um) and disc.doubt_um > 0.0):
-        raise BadInput(Fault(f"doubt {disc.doubt_um:g} um", key="doubt_um", allowed="above 0"))
+        raise BadInput(Fault(f"doubt {disc.doubt_um:g} µm", key="doubt_um", allowed="above 0"))
     thickness = fit(disc.angle_deg, disc.thickness_um, THICKNESS_ORDERS)[1:]
     sigma = disc.doubt_um * math.sqrt(2.0 / count)
     if disc.outboard_um is None or disc.inboard_um is None:
@@ -406,11 +406,11 @@ def _finding(case: Case, found: Recalled, own: complex | None, crest: Floats, th
     mounting = float(np.sum(found.weight[np.abs(fitted - own_tir) > limit]))
     over = float(np.sum(found.weight[found.fitted_um > limit]))
     if mounting >= SURE:
-        return "fitting fault", f"it was fitted with more than {limit:g} um of runout that is not the rotor's own"
+        return "fitting fault", f"it was fitted with more than {limit:g} µm of runout that is not the rotor's own"
     if own is not None and over >= SURE and mounting <= 1.0 - SURE:
         return "disc fault", "the runout that wore it is the rotor's own"
     if over <= 1.0 - SURE and dtv >= case.limits.dtv_um:
-        return "disc fault", f"it ran within {limit:g} um, which does not wear a disc so uneven"
+        return "disc fault", f"it ran within {limit:g} µm, which does not wear a disc so uneven"
     if over <= 1.0 - SURE:
-        return "cannot tell", f"it ran within {limit:g} um and is hardly uneven: no fault to be found here"
+        return "cannot tell", f"it ran within {limit:g} µm and is hardly uneven: no fault to be found here"
     return "cannot tell", "rotor's own runout and the fitting cannot be parted: take it off and clock the hub"

@@ -110,7 +110,7 @@ def duty_table(
     rows = []
     for done, (style, kind, use, tir_um) in enumerate(kinds):
         if progress is not None:
-            progress(done / len(kinds), f"{style}, {kind}, {use}, {tir_um:g} um")
+            progress(done / len(kinds), f"{style}, {kind}, {use}, {tir_um:g} µm")
         one = replace(
             case,
             caliper=replace(case.caliper, style=style),
@@ -237,10 +237,10 @@ def _verdict(case: Case, found: Forecast, left_mm: float, km: float) -> str:
     limit = case.limits.dtv_um
     if found.dtv_um[0] < limit:
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
-        return f"{found.dtv_um[0]:.1f} um, below the limit of {limit:g} um{grows}"
+        return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
     if found.km_to_fade is not None:
         return (
-            f"{found.dtv_um[0]:.1f} um now; below {limit:g} um after about {found.km_to_fade:,.0f} km of driving"
+            f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {found.km_to_fade:,.0f} km of driving"
         ).replace(",", " ")
     cut = "cut it on the car" if left_mm > case.rotor.minimum_thickness_mm else "replace it, it is too thin to cut"
-    return f"{found.dtv_um[0]:.1f} um, not below {limit:g} um within {km:g} km: {cut}"
+    return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {cut}"

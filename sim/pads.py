@@ -260,7 +260,7 @@ def _check(pads: Pads, caliper: Caliper) -> None:
     if caliper.style not in ("floating", "fixed"):
         faults.append(Fault(f"unknown style {caliper.style!r}", key="caliper.style", allowed="floating, fixed"))
     if not (math.isfinite(caliper.clearance_um) and caliper.clearance_um >= 0.0):
-        faults.append(Fault(f"clearance {caliper.clearance_um:g} um", key="caliper.clearance_um", allowed="0 or more"))
+        faults.append(Fault(f"clearance {caliper.clearance_um:g} µm", key="caliper.clearance_um", allowed="0 or more"))
     if not 0.0 <= caliper.outboard_share <= 1.0:
         faults.append(Fault(f"share {caliper.outboard_share:g}", key="caliper.outboard_share", allowed="0 .. 1"))
     positive = {

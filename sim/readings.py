@@ -322,7 +322,7 @@ def _traces(rows: Iterable[_Row], factor: float, sheet: _Sheet) -> tuple[list[Tr
         drift = float(value[angle == 360.0][0] - value[angle == 0.0][0]) if {0.0, 360.0} <= set(angle) else None
         if drift is not None and abs(drift) > DRIFT_UM:
             where = f"{first.kind}, mount {first.mount}"
-            notes.append(f"{where}: the dial came back {drift:+.0f} um off its start; check that it is held fast")
+            notes.append(f"{where}: the dial came back {drift:+.0f} µm off its start; check that it is held fast")
         if drift is not None:
             angle, value = angle[angle < 360.0], value[angle < 360.0]
         order = np.argsort(angle % 360.0, kind="stable")
@@ -356,7 +356,7 @@ def _turn_fits(group: list[_Row], angle: Floats, value: Floats, factor: float, s
     if span > WIDEST_UM:
         sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor)}")
     elif 0.0 < span < NARROWEST_UM:
-        sheet.fault(first.line, "", f"{where}: spans {span:g} um{_other_unit(span / factor, factor)}")
+        sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor)}")
     return len(sheet.faults) == before
 
 

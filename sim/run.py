@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from sim import forecast as forecast_module
 from sim import seating
 from sim.bands import Evidence
+from sim.beside import Beside, beside
 from sim.cache import DAMAGE
 from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
@@ -52,6 +53,9 @@ class Run:
     spigot : mapping, optional
         How the rotor sits on its spigot (``sim.spigot.spigot_json``), where scale lies on it; then the seat's traces
         are those of that state.
+    beside : Beside, optional
+        What stands beside the seating: as driven, the range of unsettled dirt, clamp lost; left out where scale on the
+        spigot has a say.
     """
 
     case: Case
@@ -59,6 +63,7 @@ class Run:
     forecast: Forecast | None
     versions: Mapping[str, str]
     spigot: Mapping[str, Any] | None = None
+    beside: Beside | None = None
 
 
 def versions() -> dict[str, str]:
@@ -130,6 +135,7 @@ def compute(
     share = 1.0 if km is None else 0.4
     seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
     state = spigot_state(case, preset, silent, with_one_nut=km is None) if case.spigot_scale else None
+    extra = beside(seated) if state is None or _on_the_face(state) else None
     if state is not None:
         seated = _on_its_spigot(seated, state)
         if km is not None and state.home != "home":
@@ -153,12 +159,17 @@ def compute(
             progress=lambda done, what: progress(share + 0.6 * done, what),
         )
     progress(1.0, "done")
-    return Run(case, seated, forecast, versions(), None if state is None else spigot_json(state))
+    return Run(case, seated, forecast, versions(), None if state is None else spigot_json(state), extra)
+
+
+def _on_the_face(state: SpigotState) -> bool:
+    """Whether scale on the spigot leaves the seating to the hub face alone."""
+    return not state.wedged and state.home == "home"
 
 
 def _on_its_spigot(seated: Seat, state: SpigotState) -> Seat:
     """Give a seating the traces of its state on the spigot, where scale wedges the bore or holds the rotor off."""
-    if not state.wedged and state.home == "home":
+    if _on_the_face(state):
         return seated
     return replace(
         seated,
@@ -175,7 +186,7 @@ _CLASSES: dict[str, type] = {
     for module in (seating, forecast_module)
     for cls in vars(module).values()
     if isinstance(cls, type) and is_dataclass(cls) and cls.__module__ == module.__name__
-} | {cls.__name__: cls for cls in (Checks, Loads, Deformation)}
+} | {cls.__name__: cls for cls in (Checks, Loads, Deformation, Beside)}
 
 
 def save(run: Run, folder: str | Path) -> Path:
@@ -207,6 +218,7 @@ def save(run: Run, folder: str | Path) -> Path:
         "case": case_to_dict(run.case),
         "seat": _encode(run.seat, "seat", arrays),
         "spigot": run.spigot,
+        "beside": _encode(run.beside, "beside", arrays),
         "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
     }
     try:
@@ -249,14 +261,15 @@ def load(folder: str | Path) -> Run:
         if not isinstance(seated, Seat) or not isinstance(forecast, Forecast | None):
             raise ValueError("not a seating and a forecast")
         spigot = document.get("spigot")
-        if not isinstance(spigot, dict | None):
-            raise ValueError("not a state on the spigot")
+        extra = _decode(document.get("beside"), arrays, case)
+        if not isinstance(spigot, dict | None) or not isinstance(extra, Beside | None):
+            raise ValueError("not a state on the spigot, or not what stands beside a seating")
         made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
     except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
-    return Run(case, seated, forecast, made_with, spigot)
+    return Run(case, seated, forecast, made_with, spigot, extra)
 
 
 def _digest(path: Path) -> str:

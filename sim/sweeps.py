@@ -15,6 +15,8 @@ from sim.seating import Seat, seat
 SPECK_UM = 100.0
 SPECK_MM = 8.0
 SPECK_DEG = 20.0
+FLANGES_MM = (8.0, 10.0, 12.0, 16.0, 20.0, 25.0)
+HUB_NAMES = (*(f"{thick:g}" for thick in FLANGES_MM), "rigid")
 
 
 @dataclass(frozen=True)
@@ -54,10 +56,27 @@ class Finding:
 
 
 def bare(case: Case) -> Case:
-    """Return the same corner without dirt and without its parts' own errors: a sweep shows one thing at a time."""
+    """Return the same geometry clean, true and evenly clamped: a sweep shows one thing at a time.
+
+    Parameters
+    ----------
+    case : Case
+
+    Returns
+    -------
+    Case
+        Without dirt and the parts' own errors, on an elastic hub, nuts and spacers on every stud, not moved round.
+    """
     rotor = replace(case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0, face_map=None)
     hub = replace(case.hub, face_runout_um=0.0, face_dish_um=0.0, face_map=None)
-    return replace(case, rotor=rotor, hub=hub, debris=(), spigot_scale=(), hub_topography=None, rotor_topography=None)
+    hub = replace(hub, material="steel") if hub.material == "rigid" else hub
+    studs = replace(case.studs, clamped_by="nuts and spacers", studs_turned=0, index_positions=None)
+    if isinstance(studs.torque_nm, tuple):
+        studs = replace(studs, torque_nm=max(studs.torque_nm))
+    if isinstance(studs.preload_n, tuple):
+        studs = replace(studs, preload_n=max(studs.preload_n))
+    clean = replace(case, rotor=rotor, hub=hub, studs=studs, debris=(), spigot_scale=())
+    return replace(clean, hub_topography=None, rotor_topography=None)
 
 
 def speck(case: Case, outer_mm: float, angle_deg: float) -> Debris:
@@ -103,20 +122,22 @@ def by_radius(case: Case) -> Finding:
 
 
 def by_angle(case: Case) -> Finding:
-    """Runout and second order as the speck moves from one stud to the next."""
+    """Runout as the speck moves from one stud to the next."""
     outer = case.contact_zone_mm[1]
     angles = tuple(float(x) for x in np.linspace(0.0, case.studs.pitch_deg, 9))
     found = [seat(replace(case, debris=(speck(case, outer, a),))) for a in angles]
     values = tuple(one.gauge_runout_um for one in found)
+    lever = tuple(one.rigid_runout_um for one in found)
     return Finding(
         "stud",
-        f"The same speck reads {values[0]:.0f} µm at a stud and {min(values):.0f} µm between studs.",
+        f"The same speck reads {values[0]:.0f} µm at a stud and {values[len(values) // 2]:.0f} µm half way between "
+        "studs; the lever sees no difference.",
         "angle of the speck, stud 1 at 0",
         "deg",
         angles,
         "lateral runout",
         "µm",
-        (Curve("lateral runout", values), Curve("second order over first, x 100", tuple(map(_second_share, found)))),
+        (Curve("stiff plate (lever)", lever), Curve("elastic", values)),
     )
 
 
@@ -148,28 +169,44 @@ def by_clamp(case: Case) -> Finding:
     )
 
 
+def _hubs(case: Case, angle_deg: float) -> list[Seat]:
+    """The speck at the outer edge on flanges of `FLANGES_MM`, then on a rigid hub."""
+    dirty = replace(case, debris=(speck(case, case.contact_zone_mm[1], angle_deg),))
+    hubs = [replace(case.hub, flange_thickness_mm=thick) for thick in FLANGES_MM]
+    return [seat(replace(dirty, hub=hub)) for hub in (*hubs, replace(case.hub, material="rigid"))]
+
+
 def by_hub(case: Case) -> Finding:
-    """Runout and second order by thickness of the hub's flange, rigid hub beside it."""
-    thick = (8.0, 10.0, 12.0, 16.0, 20.0, 25.0)
-    dirty = replace(case, debris=(speck(case, case.contact_zone_mm[1], 0.0),))
-    found = [seat(replace(dirty, hub=replace(case.hub, flange_thickness_mm=t))) for t in thick]
-    stiff = seat(replace(dirty, hub=replace(case.hub, material="rigid")))
-    names = tuple(f"{t:g}" for t in thick)
-    seats = [*found, stiff]
+    """Runout by thickness of the hub's flange, rigid hub beside it."""
+    at_stud, between = (
+        tuple(one.gauge_runout_um for one in _hubs(case, angle)) for angle in (0.0, case.studs.pitch_deg / 2)
+    )
     return Finding(
         "hub",
-        f"The hub bends too: {found[0].gauge_runout_um:.0f} µm on a flange of {thick[0]:g} mm, "
-        f"{stiff.gauge_runout_um:.0f} on a rigid one; the second order is {_second_share(found[0]):.0f} and "
-        f"{_second_share(stiff):.0f} per cent of the first.",
+        f"The hub bends too: {at_stud[0]:.0f} µm on a flange of {FLANGES_MM[0]:g} mm, {at_stud[-1]:.0f} on a hub that "
+        "does not.",
         "thickness of the hub's flange, mm",
         "",
-        (*names, "rigid"),
+        HUB_NAMES,
         "lateral runout",
         "µm",
-        (
-            Curve("lateral runout", tuple(one.gauge_runout_um for one in seats)),
-            Curve("second order over first, x 100", tuple(map(_second_share, seats))),
-        ),
+        (Curve("speck at a stud", at_stud), Curve("speck between studs", between)),
+    )
+
+
+def by_second(case: Case) -> Finding:
+    """Second order over the first by thickness of the hub's flange."""
+    at_stud, between = (tuple(map(_second_share, _hubs(case, angle))) for angle in (0.0, case.studs.pitch_deg / 2))
+    return Finding(
+        "second order",
+        f"One high spot does not mean a simple lean: the second wave is {at_stud[-1]:.0f} per cent of the first on a "
+        f"rigid hub, {at_stud[0]:.0f} on a flange of {FLANGES_MM[0]:g} mm.",
+        "thickness of the hub's flange, mm",
+        "",
+        HUB_NAMES,
+        "second order over first",
+        "%",
+        (Curve("speck at a stud", at_stud), Curve("speck between studs", between)),
     )
 
 
@@ -206,7 +243,7 @@ def by_loose_stud(case: Case) -> Finding:
         loads = [(share * full, *([full] * (case.studs.count - 1))) for share in shares]
         return tuple(_runout(replace(corner, studs=replace(case.studs, torque_nm=None, preload_n=p))) for p in loads)
 
-    steel, rigid = line("steel"), line("rigid")
+    steel, rigid = line(case.hub.material), line("rigid")
     return Finding(
         "loose stud",
         f"One nut off leans a clean rotor by {steel[0]:.0f} µm on an elastic hub, {rigid[0]:.1f} on a rigid one.",
@@ -248,6 +285,7 @@ FINDINGS: Sequence[Callable[[Case], Finding]] = (
     by_angle,
     by_clamp,
     by_hub,
+    by_second,
     by_crushing,
     by_loose_stud,
     by_index,

@@ -185,7 +185,7 @@ def read_topography(path: str | Path) -> Topography:
     if sorted(header) != sorted(COLUMNS):
         wrong = [cell for cell in header if cell not in COLUMNS]
         thou = any(cell.endswith(("thou", "inch", "mil")) for cell in wrong)
-        hint = "; one thou is 25.4 um" if thou else ""
+        hint = "; one thou is 25.4 µm" if thou else ""
         reason = f"columns {', '.join(header)[:80]!r} are not the ones of a face{hint}"
         raise BadInput(Fault(reason, file=name, line=rows[0][0], allowed=", ".join(COLUMNS)))
     points, faults = _points(rows[1:], header, name)
@@ -242,5 +242,5 @@ def _grid_faults(points: dict[tuple[float, float], float], name: str) -> list[Fa
         return [Fault(f"points are missing: {places}{more}", file=name, allowed="every radius at every angle")]
     values = np.array(list(points.values()))
     if 0 < np.ptp(values) < 1.0 and len(values) > LEAST_ANGLES:
-        return [Fault("all heights lie within 1 um; were they given in mm?", file=name, key="height_um")]
+        return [Fault("all heights lie within 1 µm; were they given in mm?", file=name, key="height_um")]
     return []

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from sim.beside import Beside
 from sim.parts import Case, Debris
 
 
@@ -122,5 +123,6 @@ def run(title: str = "Scale between studs 1 and 2", dirty: bool = True, driven: 
         seat=seat(104.0 if dirty else 22.0, what),
         forecast=forecast(18.0 if dirty else 3.0) if driven else None,
         spigot=None,
+        beside=Beside(0.8 * (104.0 if dirty else 22.0), "", (61.0, 109.0) if dirty else None, (1200.0, 40.0) * dirty),
         versions={"trueseat": "0.1.0", "numpy": "2.0"},
     )

@@ -5,8 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sim import beside as beside_module
 from sim.beside import beside, grip_um, preload_lost_n, runout_range_um
 from sim.dirt import DIRT, settled, unsettled
+from sim.errors import Refused
 from sim.parts import Case, Debris, Studs
 from sim.seating import seat
 
@@ -59,3 +61,64 @@ def test_the_grip_shortens_in_step_with_the_clamp_on_a_flat_face():
     assert np.all(short[0] < 0)
     assert np.ptp(short[0]) < 1e-6
     assert short[1] == pytest.approx(2 * short[0], rel=0.1)
+
+
+def ring_mean_um(body, z_mm, radii_mm, angle_rad):
+    """Axial displacement of a body's side, mean over a ring about one stud. [um]."""
+    edge = np.sqrt(np.linspace(radii_mm[0] ** 2, radii_mm[1] ** 2, 21))
+    reach, turn = np.meshgrid((edge[1:] + edge[:-1]) / 2, np.linspace(0.0, 2 * np.pi, 48, endpoint=False))
+    x = 56.0 * np.cos(angle_rad) + reach * np.cos(turn)
+    y = 56.0 * np.sin(angle_rad) + reach * np.sin(turn)
+    points = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, z_mm)])
+    return 1000.0 * body.at(points)[:, 2].mean()
+
+
+def test_the_grip_is_that_of_the_deformed_bodies():
+    """Second opinion: both bodies' displacement, recovered in full, averaged under nut and head by plain sampling."""
+    case = replace(dirty(kind="compact scale"), debris=(Debris(angle_deg=20.0, kind="compact scale"),))
+    seated = seat(case)
+    rotor, hub = seated.rotor_deformation(), seated.hub_deformation()
+    angles = 2 * np.pi * np.arange(5) / 5
+    head = 7.0, 10.5  # half and three quarters of the thread's 14 mm
+    nut = case.studs.seat_inner_diameter_mm / 2, case.studs.seat_outer_diameter_mm / 2
+    seen = [
+        ring_mean_um(rotor, case.rotor.flange_thickness_mm, nut, a)
+        - ring_mean_um(hub, -case.hub.flange_thickness_mm, head, a)
+        for a in angles
+    ]
+    ours = grip_um(seated)
+    # What is the same under every stud cancels in a loss; what differs must agree.
+    assert ours - ours.mean() == pytest.approx(np.array(seen) - np.mean(seen), abs=0.05)
+    assert np.ptp(ours) > 2.0
+
+
+@pytest.mark.parametrize(("clamped_by", "grip_mm"), [("nuts and spacers", 7.0 + 12.0), ("wheel", 7.0 + 12.0 + 20.0)])
+def test_a_stud_loses_its_stiffness_times_the_change_of_its_grip(clamped_by, grip_mm):
+    """By hand: compact scale of 100 µm goes down to half; M14x1.5 has 125 mm² (ISO 898-1), steel 205 000 MPa."""
+    speck = Debris(angle_deg=20.0, kind="compact scale")
+    case = replace(CASE, debris=(speck,), studs=replace(CASE.studs, clamped_by=clamped_by))
+    seated = seat(case, "fast")
+    floor = seat(replace(case, debris=(replace(speck, kind="hard", height_um=50.0),)), "fast")
+    change_mm = (grip_um(seated) - grip_um(floor)) / 1000
+    lost = np.array(preload_lost_n(seated))
+    assert lost.max() > 500.0
+    assert lost == pytest.approx(np.clip(205_000 * 125 / grip_mm * change_mm, 0, 30_000), rel=0.01, abs=0.1)
+
+
+def test_the_locating_screw_holds_nothing_on_the_road():
+    screw = replace(dirty(kind="compact scale"), studs=replace(CASE.studs, clamped_by="screw only"))
+    assert preload_lost_n(seat(screw, "fast")) == ()
+
+
+def test_what_is_refused_under_another_clamping_is_said_and_the_seating_stands(monkeypatch):
+    seated = seat(dirty(kind="paint"), "fast")
+
+    def refuse(*_, **__):
+        raise Refused("the forces cannot seat the rotor")
+
+    monkeypatch.setattr(beside_module, "seat", refuse)
+    found = beside(seated)
+    assert found.as_driven_um is None
+    assert found.as_driven_refused == "the forces cannot seat the rotor"
+    assert found.runout_range_um is None
+    assert found.preload_lost_n == ()

@@ -3,9 +3,13 @@
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from scenes.cli import main
+from sim import clampings, verification
+from sim.case import load_case
+from sim.errors import Refused
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 
@@ -27,13 +31,68 @@ def test_seat_says_what_stands_beside_it(capsys, tmp_path):
     assert len(answer["preload_lost_n"]) == 5
 
 
+def test_seat_shows_as_read_and_as_driven_side_by_side(capsys, tmp_path, monkeypatch):
+    path = tmp_path / "corner.toml"
+    path.write_text('base = "rear_solid_300"\n[[debris]]\nkind = "loose scale"\nangle_deg = 36.0\n')
+    code, out, _ = told(capsys, "seat", path, "--preset", "fast")
+    assert code == 0
+    for words in ("read by the dial", "as driven", "range, strength of the dirt", "clamp lost when it crushes"):
+        assert words in out
+
+    def refuse(*_, **__):
+        raise Refused("the forces cannot seat the rotor")
+
+    monkeypatch.setattr("sim.beside.seat", refuse)
+    code, out, _ = told(capsys, "seat", path, "--preset", "fast")
+    assert code == 0
+    assert "does not sit" in out
+    assert "the forces cannot seat the rotor" in out
+
+
+def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_path, monkeypatch):
+    truth = np.geomspace(20.0, 200.0, 400)
+    shares = {"two nuts, 20 N m": 2.0, "nuts and spacers, full torque": 1.25, clampings.DRIVEN: 1.0}
+    wobble = np.exp(0.1 * np.sin(np.arange(400)))
+    drawn = {name: truth * share * (wobble if share == 2.0 else 1.0) for name, share in shares.items()}
+    monkeypatch.setattr(clampings, "drawn_readings", lambda *_, **__: drawn)
+    asked = ("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "nuts and spacers, full torque")
+    code, out, _ = told(capsys, *asked, "--out", tmp_path)
+    assert code == 0
+    assert "over as driven" in out
+    assert "Most to be trusted on this geometry: nuts and spacers, full torque" in out
+    assert "80 µm in the middle" in out.replace("\u00a0", " ")
+    assert "wheel on" in (tmp_path / "clampings.svg").read_text()
+    code, out, _ = told(capsys, *asked, "--json")
+    answer = json.loads(out)
+    assert [one["name"] for one in answer["readings"]] == list(clampings.clampings(load_case(DEMO / "demo_dirty.toml")))
+    assert answer["readings"][-1]["of_driven"] == 1.0
+    assert answer["prediction"]["low_um"] < 80.0 < answer["prediction"]["high_um"]
+
+
+def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
+    code, out, _ = told(capsys, "verify", "--json")
+    assert code == 0
+    checks = json.loads(out)["checks"]
+    assert len(checks) >= 15
+    assert all(one["holds"] and one["source"] for one in checks)
+    wrong = verification.Check("a length", 1.2, 1.0, "mm", "geometry")
+    monkeypatch.setattr(verification, "CHECKS", (lambda: wrong,))
+    code, out, err = told(capsys, "verify")
+    assert code == 3
+    assert "NO" in out
+    assert "a length" in err
+
+
 def test_findings_writes_a_plot_for_each(capsys, tmp_path):
     code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
     assert code == 0
     assert "wrong in trend" in out
     plots = sorted(tmp_path.glob("*.svg"))
-    assert len(plots) == 7
+    assert len(plots) == 8
     assert all(path.read_text().startswith("<") for path in plots)
+    rows = (tmp_path / "findings.csv").read_text().splitlines()
+    assert rows[0].startswith("finding,varied,unit,over,curve")
+    assert {row.split(",")[0] for row in rows[1:]} == {path.stem.replace("-", " ") for path in plots}
 
 
 def test_memory_finds_the_fitting_fault_of_the_invented_disc(capsys):
@@ -69,6 +128,8 @@ def test_duty_table_without_bands(capsys, tmp_path):
     ("argv", "words"),
     [
         (("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "glue"), "not one of the clampings"),
+        (("clamp", DEMO / "demo_dirty.toml", "--reading", -3, "--by", "three nuts, 20 N m"), "out of range"),
+        (("clamp", DEMO / "demo_dirty.toml", "--by", "three nuts, 20 N m"), "no reading"),
         (("memory", DEMO / "readings_worn_disc.csv", "--km", -5), "out of range"),
         (("memory", DEMO / "readings_hub.csv", "--km", 5000), "no thickness trace"),
         (("duty", "--km", 1e12), "out of range"),

@@ -60,11 +60,6 @@ def test_index_without_enough_to_go_by_is_refused(arguments, capsys):
     assert "--hub CSV --rotor CSV" in capsys.readouterr().err
 
 
-def test_numbers_counted_from_nought_become_studs():
-    assert cure.by_stud("turn the rotor to stud position 1; rest") == "painted hole on stud 2; rest"
-    assert cure.by_stud("30 um taper, rotor at position 4") == "30\u00a0µm taper, painted hole on stud 5"
-
-
 @pytest.mark.parametrize("now", [0, 4])
 def test_the_drawing_says_from_which_stud_to_which(now):
     found = index_positions(30.0 + 0j, 25.0 * np.exp(1j * 0.3), 5)

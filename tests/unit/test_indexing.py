@@ -9,7 +9,7 @@ import pytest
 
 from sim import ring
 from sim.bench_index import bench_answer, index_answer, index_readings, lean_of
-from sim.cures import cut_on_car, order_of_cures, share_below_after_indexing, taper_shims, worth_moving
+from sim.cures import cut_on_car, order_of_cures, share_below_after_indexing, stud_place, taper_shims, worth_moving
 from sim.errors import BadInput
 from sim.indexing import Position, index_case, index_positions, orders_of, split_mounted
 from sim.parts import Case, Debris, Hub, Rotor, Studs
@@ -198,12 +198,17 @@ def test_cures_start_with_cleaning_and_stop_at_enough():
     worth = worth_moving(good.at(0), good.at(1), 5, 10.0, (12, 12))
     names = [cure.name for cure in order_of_cures(good, 50.0, worth)]
     assert names == ["clean", "index"]
+    # A position counted from nought is never told to hands: position 1 is stud 2.
+    assert order_of_cures(good, 50.0, worth)[1].why.startswith("painted hole on stud 2 (turned by one stud")
+    assert stud_place(0) == "painted hole on stud 1"
+    assert stud_place(4) == "painted hole on stud 5 (turned by 4 studs from stud 1)"
     poor = index_positions(ring.coefficient(60.0, 0.0), 0j, 5)
     no_gain = worth_moving(poor.at(0), poor.at(poor.best), 5, 10.0, (12, 12))
     shims = taper_shims(ring.coefficient(60.0, 0.0), 0j, (60.0, 120.0), 5, 0, range(5))
     cut = cut_on_car(60 * np.cos(THETA), 60 * np.cos(THETA), 12.0, 11.0)
     names = [cure.name for cure in order_of_cures(poor, 20.0, no_gain, shims, cut)]
     assert names == ["clean", "shim", "cut"]
+    assert "painted hole on stud" in order_of_cures(poor, 20.0, no_gain, shims, cut)[1].why
     scrap = cut_on_car(60 * np.cos(THETA), 60 * np.cos(THETA), 11.05, 11.0)
     assert [c.name for c in order_of_cures(poor, 20.0, no_gain, None, scrap)] == ["clean", "replace the rotor"]
 

@@ -44,7 +44,7 @@ def test_a_worn_disc_on_a_clean_hub_fades():
     assert found.dtv_now_um > 18.0
     assert found.km_low <= found.km_to_fade <= found.km_high
     assert found.probability_fades > 0.5
-    assert "below 15 um after about" in found.verdict
+    assert "below 15 µm after about" in found.verdict
 
 
 def test_on_a_dirty_hub_it_does_not_fade():
@@ -60,7 +60,7 @@ def test_on_a_dirty_hub_it_does_not_fade():
 
 def test_a_disc_below_the_limit_is_told_so():
     found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), settings=replace(FEW, draws=0))
-    assert found.verdict.endswith("below the limit of 15 um")
+    assert found.verdict.endswith("below the limit of 15 µm")
     grows = after_cleaning(Case(), np.zeros((2, 90)), 60.0 * np.cos(THETA), settings=replace(FEW, draws=0))
     assert "grows again" in grows.verdict
     assert grows.km_low == pytest.approx(grows.km_high) if grows.km_low else grows.km_low is None

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 
 import pytest
 
-from scenes import cautions, files, report, words
+from scenes import cautions, files, findings, report, words
 from scenes.report import Picture
 from sim.errors import BadInput
+from sim.parts import Debris
 from tests import fakes
 
 WHEN = date(2026, 1, 2)
@@ -75,6 +77,21 @@ def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
     assert "Job card" in first
     assert "Never draw it home with the nuts" in first
     assert "instructions stand above everything" in first
+
+
+def test_as_read_and_as_driven_stand_side_by_side(page):
+    first, back = page.text.split("Appendix for the engineer")
+    read = words.micrometres(fakes.run().seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
+    assert f"As read {read}; as driven, wheel on at full torque, 83 µm." in first
+    assert "it may read 61 to 109 µm" in first
+    assert "61 to 109 µm" in back
+    assert "1.20 kN" in back
+    run = fakes.run()
+    run.beside = replace(run.beside, as_driven_um=None, as_driven_refused="cannot <seat>")
+    told = Page(report.report_html(run, made_on=WHEN)).text
+    assert "With the wheel on the rotor does not sit: cannot <seat>." in told
+    run.beside = None
+    assert "as driven" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
 
 
 def test_the_appendix_can_be_checked(page):
@@ -194,3 +211,14 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path):
 
 def test_page_one_cautions_exist():
     assert len(cautions.named(*report.PAGE_ONE)) == len(report.PAGE_ONE)
+
+
+def test_the_weak_points_name_dirt_whose_strength_is_open():
+    def said(**keys) -> str:
+        case = replace(fakes.case(), debris=(Debris(**keys),))
+        return " ".join(findings.weak_points(case)).replace("\u00a0", " ")
+
+    assert "taken as hard" in said()
+    assert "loose scale is to crush is not settled: 5.0 to 50 MPa" in said(kind="loose scale")
+    assert "taken as hard" not in said(kind="loose scale")
+    assert "not settled: 5" not in said(kind="loose scale", crush_mpa=30.0)

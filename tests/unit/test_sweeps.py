@@ -4,7 +4,18 @@ import pytest
 
 from sim.case import case_from_text
 from sim.parts import Case
-from sim.sweeps import FINDINGS, bare, by_clamp, by_crushing, by_hub, by_index, by_loose_stud, by_radius
+from sim.sweeps import (
+    FINDINGS,
+    bare,
+    by_angle,
+    by_clamp,
+    by_crushing,
+    by_hub,
+    by_index,
+    by_loose_stud,
+    by_radius,
+    by_second,
+)
 
 CASE = Case()
 
@@ -25,10 +36,21 @@ def test_the_lever_is_wrong_in_size_and_in_trend():
 def test_more_clamp_less_runout_stiffer_hub_more_second_order():
     clamp = by_clamp(CASE)
     assert list(values(clamp, "speck at")) == sorted(values(clamp, "speck at"), reverse=True)
-    hub = by_hub(CASE)
-    share = values(hub, "second")
+    hub = values(by_hub(CASE), "speck at")
+    assert list(hub) == sorted(hub)
+    second = by_second(CASE)
+    assert second.answer_unit == "%"
+    share = values(second, "speck at")
     assert list(share) == sorted(share)
     assert 20 <= share[-1] <= 80  # 0.2 .. 0.8 of the first on a stiff hub
+
+
+def test_a_stud_holds_the_flange_down_and_the_lever_does_not_know():
+    found = by_angle(CASE)
+    elastic, lever = values(found, "elastic"), values(found, "stiff")
+    assert elastic[0] > 1.3 * elastic[4]
+    assert elastic == pytest.approx(elastic[::-1], rel=1e-6)  # mirror image about the middle between the studs
+    assert lever == pytest.approx([lever[0]] * 9, rel=0.05)
 
 
 def test_crushing_is_a_switch_that_moves_with_the_clamp_force():
@@ -53,7 +75,13 @@ def test_moving_round_cancels_the_first_order_only():
 
 
 def test_sweeps_start_from_bare_parts():
-    dirty = case_from_text('base = "rear_solid_300"\n[[debris]]\n')
-    assert bare(dirty).debris == ()
-    assert bare(dirty).rotor.own_runout_um == 0.0
-    assert len(FINDINGS) == 7
+    dirty = case_from_text(
+        'base = "rear_solid_300"\n[hub]\nmaterial = "rigid"\n[studs]\ntorque_nm = [0, 90, 90, 140, 140]\n'
+        'studs_turned = 2\nclamped_by = "screw only"\n[[debris]]\n'
+    )
+    clean = bare(dirty)
+    assert clean.debris == ()
+    assert clean.rotor.own_runout_um == 0.0
+    assert clean.hub.material != "rigid"  # else no sweep would show what the hub does
+    assert (clean.studs.torque_nm, clean.studs.clamped_by, clean.studs.studs_turned) == (140.0, "nuts and spacers", 0)
+    assert len(FINDINGS) == 8

@@ -28,24 +28,14 @@ from scipy.optimize import linprog
 from sim import contact
 from sim.assembly import contact_problem
 from sim.between import surfaces
-from sim.clamp import line_quadrature, pulls
+from sim.clamp import pulls
 from sim.exact import seat_rigid
-from sim.flexibility import find_ports, solve_order
-from sim.pair import PRESETS, prepare, stiffness_of
-from sim.parts import Case, Contact, Debris, Hub, Rotor, Studs
+from sim.pair import prepare
+from sim.parts import Contact, Hub
 from sim.ring import harmonics, tir
 from sim.seating import seat
 from sim.supports import Patch
-
-GAUGE_MM = 140.0
-CASE = Case(
-    title="Reference rotor",
-    rotor=Rotor(hole_diameter_mm=0.0),
-    hub=Hub(material="rigid"),
-    studs=Studs(preload_n=15_000.0, seat_inner_diameter_mm=15.0, seat_outer_diameter_mm=28.0),
-    debris=(Debris(angle_deg=0.0, arc_deg=20.0, inner_radius_mm=60.0, outer_radius_mm=68.0, height_um=100.0),),
-    contact=Contact(layer_stiffness_n_mm3=1e6),
-)
+from tests.verification.linear_cases import CASE, GAUGE_MM, bore_pressure, glued_bending_mm
 
 
 def near(ours, theirs, rel=0.02, half_width=0.0):
@@ -53,29 +43,6 @@ def near(ours, theirs, rel=0.02, half_width=0.0):
 
 
 # ---------------------------------------------------------------- A: bending of ring and hat on a glued face
-
-
-def glued_bending_mm(preset, highest):
-    """Axial displacement at the gauge, one value a degree from 0 to 180."""
-    stiffness, _, lines = stiffness_of(CASE, "rotor", PRESETS[preset])
-    ports = find_ports(stiffness, lines)
-    glued = (np.abs(stiffness.dof_z_mm) < 1e-9) & (stiffness.dof_r_mm > 34 - 1e-9) & (stiffness.dof_r_mm < 68 + 1e-9)
-    line = ports.dof[ports.outboard]
-    r = stiffness.dof_r_mm[line]
-    place, weight, shape = line_quadrature(r, (130.0, 150.0))
-    nodal = (np.where(place > 130.0, place * weight, 0.0)) @ shape
-    half = np.deg2rad(10.0)
-    pressure = 1000.0 / (half * (150.0**2 - 130.0**2))
-    assert 2 * half * nodal.sum() * pressure == pytest.approx(1000.0)
-    theta = np.deg2rad(np.arange(181.0))
-    total = np.zeros(181)
-    for n in range(highest + 1):
-        wave = half / np.pi if n == 0 else 2 * np.sin(n * half) / (np.pi * n)
-        loads = np.zeros((stiffness.k0.shape[0], 1))
-        loads[line, 0] = pressure * wave * nodal
-        moved = solve_order(stiffness, np.flatnonzero(glued), n, loads)[line, 0]
-        total += float(np.interp(GAUGE_MM, r, moved)) * np.cos(n * theta)
-    return total
 
 
 @pytest.fixture(scope="module")
@@ -184,23 +151,6 @@ def test_b_on_a_steel_hub_the_second_order_shrinks(pad):
 
 
 # ---------------------------------------------------------------- D: pressure in the bore
-
-
-def bore_pressure(preset):
-    """Radial displacement of the bore at mid height, and axial displacement at the gauge. [mm]."""
-    stiffness, _, lines = stiffness_of(CASE, "rotor", PRESETS[preset])
-    ports = find_ports(stiffness, lines)
-    line = ports.dof[ports.bore_u]
-    z = stiffness.dof_z_mm[line]
-    _, weight, shape = line_quadrature(z, ())
-    loads = np.zeros((stiffness.k0.shape[0], 1))
-    loads[line, 0] = 20.0 * 32.5 * (weight @ shape)
-    on_face = (np.abs(stiffness.dof_z_mm) < 1e-9) & (stiffness.dof_r_mm > 34 - 1e-9)
-    held = on_face & (stiffness.dof_r_mm < 68 + 1e-9) & (stiffness.component == 2)
-    moved = solve_order(stiffness, np.flatnonzero(held), 0, loads)[:, 0]
-    outboard = ports.dof[ports.outboard]
-    gauge = float(np.interp(GAUGE_MM, stiffness.dof_r_mm[outboard], moved[outboard]))
-    return float(np.interp(3.5, z, moved[line])), gauge
 
 
 def test_d_pressed_bore():

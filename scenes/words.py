@@ -181,7 +181,7 @@ def kilometres(value: float | None) -> str:
         return "not reached"
     if value == 0:
         return f"0{GAP}km"
-    step = 10.0 ** (math.floor(math.log10(abs(value)) + 1e-12) - 1)
+    step = max(10.0 ** (math.floor(math.log10(abs(value)) + 1e-12) - 1), 1.0)
     return f"{_plain(round(value / step) * step, 0)}{GAP}km"
 
 

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from sim.bands import (
     ENOUGH_DRAWS,
-    MODEL_DOUBT,
     MOST_DRAWS,
     RANGES,
     Disc,
@@ -25,7 +24,6 @@ from sim.bands import (
 )
 from sim.errors import BadInput, Fault
 from sim.judder import ORDERS, felt
-from sim.lives import disc_band_km, lives_km, pad_range_km, spent
 from sim.march import March, march, states_at
 from sim.pads import Brake, Fineness, brake_of
 from sim.parts import Case, Rotor
@@ -101,11 +99,7 @@ class Forecast:
     disc_wear_mm, pad_wear_mm : float
         Mean loss at the end: thickness of the disc (both faces), lining of the more worn pad.
     disc_life_km, pad_life_km : float or None
-        At this duty, from the start; None where nothing wears.
-    disc_life_band_km : tuple of float or None
-        80 % band of it.
-    pad_life_range_km : tuple of float or None
-        From end to end of the range of the pads' wear.
+        At this duty, from new; None where nothing wears.
     stopped_by : str
         Empty, ``discard thickness`` or ``worn pads``.
     notes : tuple of str
@@ -149,8 +143,6 @@ class Forecast:
     pad_wear_mm: float
     disc_life_km: float | None
     pad_life_km: float | None
-    disc_life_band_km: tuple[float, float] | None
-    pad_life_range_km: tuple[float, float] | None
     stopped_by: str
     notes: tuple[str, ...]
     going_on: Mapping[str, Floats]
@@ -327,21 +319,29 @@ def _march(
         raise BadInput(Fault("the earlier run is of another corner or another fineness", key="so_far"))
 
     def worn_out(state: Floats) -> bool:
-        return settings.wear_out and spent(case, problem, state) != ""
+        return settings.wear_out and _spent(case, problem, state) != ""
 
     share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
     marched = march(problem, km * turns, earlier, worn_out, share)
     end = min(km * turns, float(marched.revolutions[-1]))
-    if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
+    if not (settings.wear_out and _spent(case, problem, states_at(marched, np.array([end]))[0][0])):
         return marched, km, ""
     low, high = 0.0, end
     for _ in range(50):  # wear only grows: halve until the place is found
         middle = 0.5 * (low + high)
-        if spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
+        if _spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
             high = middle
         else:
             low = middle
-    return marched, high / turns, spent(case, problem, states_at(marched, np.array([high]))[0][0])
+    return marched, high / turns, _spent(case, problem, states_at(marched, np.array([high]))[0][0])
+
+
+def _spent(case: Case, problem: Problem, state: Floats) -> str:
+    thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
+    if thinnest <= case.rotor.minimum_thickness_mm:
+        return "discard thickness"
+    worn = pad_volume(problem, state) / problem.brake.area_mm2
+    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
 
 
 def _draws(disc: Disc, brake: Brake, distance: Floats, settings: Settings, progress: Progress | None) -> Draws:
@@ -360,6 +360,16 @@ def _draws(disc: Disc, brake: Brake, distance: Floats, settings: Settings, progr
 def _first_crossing(distance: Floats, dtv: Floats, limit: float) -> float | None:
     at = float(crossing_km(distance, dtv[None], limit)[0])
     return at if math.isfinite(at) else None
+
+
+def _lives(case: Case, problem: Problem, state: Floats, km: float) -> tuple[float | None, float | None]:
+    """Distance at which disc and pads are worn out at this duty, from their mean wear so far."""
+    gone = -float(thickness_of(problem, state[None]).min())
+    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
+    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
+    disc_life = km * disc_left / gone if gone > 1e-9 else None
+    pad_life = km * (case.pads.thickness_mm - case.pads.worn_out_mm) / pads if pads > 1e-9 else None
+    return disc_life, pad_life
 
 
 def _band(
@@ -381,25 +391,7 @@ def _band(
     return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
 
 
-def _narrowing(drawn: Draws | None, evidence: tuple[Evidence, ...]) -> list[str]:
-    """How measurements narrowed the band, as a sentence."""
-    if drawn is None or not evidence:
-        return []
-    said = []
-    for item in evidence:
-        what = f"drag {item.value:g} N m" if item.kind == "drag_nm" else f"thickness variation {item.value:g} µm"
-        said.append(f"{what} at {item.distance_km:g} km (read to {item.uncertainty:g})")
-    return [
-        f"band narrowed by what was measured: {' and '.join(said)}. Method: each of {drawn.weight.size} draws is "
-        f"weighted by how well it explains the reading, a Gaussian of the reading's doubt and {MODEL_DOUBT:.0%} for "
-        f"the model (importance weighting); they are worth {drawn.equivalent:.0f} draws then. The curve itself stays "
-        "that of the case's own values"
-    ]
-
-
-def _notes(
-    case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: list[str]
-) -> tuple[str, ...]:
+def _notes(case: Case, brake: Brake, drag_nm: float, stopped: str) -> tuple[str, ...]:
     limit = case.limits.drag_nm
     verdict = "over" if drag_nm > limit else "within"
     notes = [
@@ -409,7 +401,6 @@ def _notes(
         f"released drag {drag_nm:.2f} N m now, {verdict} the limit of {limit:g} N m",
         "runout shrinks as the disc wears: a low reading today does not clear the fitting",
     ]
-    notes += narrowing
     if case.pads.kind == "adherent":
         notes.append(
             f"adherent pads: disc wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
@@ -438,7 +429,7 @@ def _report(
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
     low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
-    lives = lives_km(case, problem, states[-1], float(distance[-1]))
+    lives = _lives(case, problem, states[-1], float(distance[-1]))
     angle = 360.0 * np.arange(grid.angles) / grid.angles
     return Forecast(
         distance_km=distance,
@@ -476,8 +467,6 @@ def _report(
         pad_wear_mm=float((pad_volume(problem, states[-1]) / brake.area_mm2).max()),
         disc_life_km=lives[0],
         pad_life_km=lives[1],
-        disc_life_band_km=disc_band_km(lives[0], problem, drawn),
-        pad_life_range_km=pad_range_km(case, lives[1]),
         stopped_by=stopped,
         notes=_notes(case, brake, float(drag[0]), stopped),
         going_on={item.name: getattr(marched, item.name) for item in fields(March)},

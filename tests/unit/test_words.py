@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from scenes import cautions, findings, words
@@ -48,6 +48,7 @@ def test_any_figure_can_be_written(value):
         assert "-" not in text  # a true minus, or none
 
 
+@example(1.46875)
 @given(st.floats(min_value=1.0, max_value=1e6))
 def test_kilometres_keep_the_size_of_the_distance(distance):
     shown = float(words.kilometres(distance).replace(NBSP, "").removesuffix("km"))

@@ -116,7 +116,7 @@ def duty(
     out: Out = None,
 ) -> int:
     """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
-    from scenes import plots_findings, tables, tables_more
+    from scenes import plots_road, tables, tables_more, tables_road
     from sim import answers, outlook
 
     folder = folder_of(out)
@@ -125,12 +125,12 @@ def duty(
         rows = outlook.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
     made = _write(
         folder,
-        {"duty.svg": plots_findings.duty(rows, corner.limits.dtv_um, True), "duty.csv": tables_more.csv_of(rows)},
+        {"duty.svg": plots_road.duty_map(rows, corner.limits.dtv_um, km, True), "duty.csv": tables_more.csv_of(rows)},
     )
     if as_json:
         write_json(answers.plain({"title": corner.title, "limit_um": corner.limits.dtv_um, "rows": rows}))
     else:
-        console.out().print(tables.headed(corner.title, tables_more.duty(rows, corner.limits.dtv_um)))
+        console.out().print(tables.headed(corner.title, tables_road.duty(rows, corner.limits.dtv_um, km)))
     made_known(made, as_json)
     return 0
 
@@ -144,18 +144,22 @@ def memory(
     km: Annotated[float, Parameter(name="--km", help="Driven since it was fitted [km].")],
     case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
     as_json: Json = False,
+    out: Out = None,
 ) -> int:
     """The disc that remembers: runout at fitting, where it was lifted, whose fault, from a worn disc's readings."""
-    from scenes import tables, tables_more, worn_disc
+    from scenes import plots_road, tables, tables_road, worn_disc
     from sim import answers
 
+    folder = folder_of(out)
     corner = _corner(case)
     with console.progress() as tell:
         found = worn_disc.remembered(corner, readings, distance(km), tell)
+    made = _write(folder, {} if folder is None else {"memory.svg": plots_road.remembered(corner, found, True)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
     else:
-        console.out().print(tables.headed(corner.title, tables_more.memory(found)))
+        console.out().print(tables.headed(corner.title, tables_road.memory(found)))
+    made_known(made, as_json)
     return 0
 
 
@@ -173,7 +177,7 @@ def remains(
     out: Out = None,
 ) -> int:
     """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the disc go."""
-    from scenes import plots_wear, tables, tables_more, worn_disc
+    from scenes import plots_wear, tables, tables_road, worn_disc
     from sim import answers
 
     folder = folder_of(out)
@@ -185,7 +189,7 @@ def remains(
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer))
     else:
-        console.out().print(tables.headed(corner.title, tables_more.remains(found, corner.limits.dtv_um)))
+        console.out().print(tables.headed(corner.title, tables_road.remains(found, corner.limits.dtv_um, km)))
     made_known(made, as_json)
     return 0
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes import words
+from scenes import road_words, words
 from sim.answers import reading_doubt_um
 from sim.dirt import DIRT, settled, unsettled
 from sim.runout import Dial, against_limit
 
 if TYPE_CHECKING:
-    from sim.dirt import DIRT, settled, unsettled
-from sim.parts import Case
+    from sim.parts import Case
 
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -92,11 +91,10 @@ def reached(forecast: Any, limit_um: float) -> str:
     if forecast.km_to_limit is None:
         last = words.kilometres(float(forecast.distance_km[-1]))
         return f"does not reach the limit given, {words.micrometres(limit_um)}, within {last}"
-    early = "at once" if forecast.km_low == 0 else words.kilometres(forecast.km_low)
-    late = words.kilometres(forecast.km_high) if forecast.km_high is not None else "never"
+    between = road_words.band(forecast.km_low, forecast.km_high, float(forecast.distance_km[-1]))
     when = words.kilometres(forecast.km_to_limit)
     text = f"reaches the limit given, {words.micrometres(limit_um)}, after about {when}"
-    return f"{text} (eight runs in ten: {early} to {late})"
+    return f"{text} (eight runs in ten: {between})"
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:

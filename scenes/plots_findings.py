@@ -1,4 +1,4 @@
-"""Plots of findings, clampings and the duty table: lines named at their ends, bars with their figures."""
+"""Plots of findings and clampings: lines named at their ends, bars with their figures."""
 
 from __future__ import annotations
 
@@ -137,42 +137,3 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
         axes.set_xticks(range(len(values)), [one.name.replace(", ", ",\n") for one in readings], fontsize=SMALL)
 
     return svg(draw, (172.0, 84.0), f"lateral runout of one corner under {len(readings)} clampings", ground)
-
-
-def duty(rows: Sequence[Any], limit_um: float, ground: bool = False) -> str:
-    """Draw the duty table: peak thickness variation by runout, one small plot for each caliper and kind of pad.
-
-    Parameters
-    ----------
-    rows : sequence of DutyRow
-    limit_um : float
-        Limit of thickness variation given. [um]
-    ground : bool
-
-    Returns
-    -------
-    str
-        SVG.
-    """
-    kinds = sorted({(row.caliper, row.pads) for row in rows})
-    duties = list(dict.fromkeys(row.duty for row in rows))
-    top = 1.15 * max(max(row.peak_um for row in rows), limit_um)
-
-    def draw(sheet: Figure) -> None:
-        heading(sheet, "The quiet duty is the worst for the disc", "greatest thickness variation within the distance")
-        styles = dict(zip(duties, (STYLES[1], STYLES[2], STYLES[0]), strict=False))
-        for k, (caliper, pads) in enumerate(kinds):
-            axes = panel(sheet, 16 + 41 * k, 15, 32, 40)
-            for use in duties:
-                line = [row for row in rows if (row.caliper, row.pads, row.duty) == (caliper, pads, use)]
-                axes.plot([r.runout_um for r in line], [r.peak_um for r in line], markersize=3, **styles[use])
-                if k == len(kinds) - 1:
-                    place = (line[-1].runout_um * 1.04, line[-1].peak_um)
-                    note(axes, use, place, "left level", color=styles[use]["color"], fontweight="bold")
-            axes.set_ylim(0.0, top)
-            hatch_above(axes, limit_um, "over the limit given" if k == 0 else "")
-            ruler(axes, "µm", steps=5)
-            axes.spines["bottom"].set_visible(True)
-            axes.set_xlabel(f"runout, µm\n{caliper} caliper,\n{pads} pads", fontsize=SMALL, labelpad=2)
-
-    return svg(draw, (196.0, 80.0), "greatest thickness variation by runout, duty, caliper and pads", ground)

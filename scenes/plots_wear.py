@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from scenes import palette, words
+from scenes import palette, road_words, words
 from scenes.figure import (
     NORMAL,
     SMALL,
@@ -100,8 +100,8 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
     axes.plot(distance[:cut], dtv[:cut], color=palette.INK, linewidth=2.2, zorder=4)
     if late is not None:
         axes.plot(distance[late:], dtv[late:], color=palette.INK, linewidth=1.4, linestyle=(0, (1, 1.6)), zorder=4)
-        middle = (late + dtv.size - 1) // 2
-        note(axes, f"decline: {words.MODEL_ONLY}", (distance[middle], dtv[middle]), "middle above")
+        start = late + (dtv.size - 1 - late) // 4  # the words stand over the falling curve, which leaves them free
+        note(axes, f"decline: {words.MODEL_ONLY}", (distance[start], dtv[start]), "left above", bbox=None)
     low = nearest(forecast, 0.62 * float(distance[-1]))
     note(
         axes,
@@ -154,8 +154,10 @@ def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
         return
     axes.plot([reached, reached], [0.0, limit_um], color=palette.INK, linewidth=0.8, zorder=5)
     axes.plot([reached], [limit_um], marker="o", markersize=4.5, color=palette.INK, zorder=6)
-    text = f"reached after about {words.kilometres(reached)}"
-    side = "left" if reached < 0.6 * float(forecast.distance_km[-1]) else "right"
+    last = float(forecast.distance_km[-1])
+    between = road_words.band(forecast.km_low, forecast.km_high, last)
+    text = f"reached after about {words.kilometres(reached)}\n({between})"
+    side = "left" if reached < 0.6 * last else "right"
     note(axes, text, (reached, 0.0), f"{side} above", fontweight="bold")
 
 
@@ -167,7 +169,8 @@ def _face_swing(axes: Axes, forecast: Any, limit_um: float) -> None:
     axes.plot(distance, swing[:, 0], color=palette.DIAL, linewidth=1.8, zorder=4)
     axes.plot(distance, swing[:, 1], color=palette.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=4)
     ruler(axes, "µm", steps=3, label="runout of the worn faces: outboard solid, inboard dashed")
-    hatch_above(axes, limit_um, f"limit given {words.micrometres(limit_um)}", side="right")
+    side = "left" if swing[0].min() > 1.5 * limit_um else "right"
+    hatch_above(axes, limit_um, f"limit given {words.micrometres(limit_um)}", side=side)
     shrinks = swing[0].max() > limit_um > swing[-1].max()
     if shrinks:
         text = "it wears below the limit by itself: a late reading does not clear the fitting"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
-from scenes import cautions, findings, plots, plots_face, plots_wear, words
+from scenes import cautions, findings, plots, plots_face, plots_road, plots_wear, road_words, words
 from scenes.files import write_text
 from sim import answers, keys
 from sim.errors import BadInput, Fault
@@ -178,6 +178,9 @@ def corner(run: Any) -> dict[str, Any]:
         view |= {
             "felt": findings.felt_at(forecast),
             "road_notes": findings.road_notes(run),
+            "road_rows": road_words.road_rows(run),
+            "unsettled": road_words.unsettled,
+            "speed_plot": _drawn(plots_road.speeds(run)),
             "dtv_plot": _drawn(plots_wear.dtv_growth(run)),
             "ring_plot": _drawn(plots_wear.ring_map(run)),
             "torque_plot": _drawn(plots_wear.torque_orders(run)),

@@ -29,6 +29,13 @@ class Measured:
     mounted: Annotated[
         Path | None, Parameter(help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating.")
     ] = None
+    worn: Annotated[
+        Path | None, Parameter(help="Readings of a worn disc's thickness (CSV) to start from, in place of a new one.")
+    ] = None
+    worn_on: Annotated[
+        Literal["both faces", "outboard", "inboard"],
+        Parameter(help="Where its metal went: a thickness trace cannot tell."),
+    ] = "both faces"
     go_on_from: Annotated[Path | None, Parameter(help="Run folder of the same corner to go on from.")] = None
 
     def road(self, case: Case) -> Road:
@@ -39,6 +46,7 @@ class Measured:
         BadInput
             For half an observation, values that cannot be, or a run of another corner.
         """
+        from scenes import worn_disc
         from sim import bands, run
 
         if (self.dtv is None) != (self.dtv_km is None):
@@ -57,7 +65,14 @@ class Measured:
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
-        return run.Road(tuple(evidence), earlier, None if self.mounted is None else _mounted_um(case, self.mounted))
+        worn = None if self.worn is None else worn_disc.worn_map(case, self.worn, self.worn_on)
+        return run.Road(
+            tuple(evidence),
+            earlier,
+            None if self.mounted is None else _mounted_um(case, self.mounted),
+            None if worn is None else tuple(tuple(map(float, face)) for face in worn.worn_um),
+            None if worn is None else worn.thickest_mm,
+        )
 
 
 def _mounted_um(case: Case, path: Path) -> tuple[float, ...]:

@@ -1,4 +1,4 @@
-"""Tables of the further commands: clampings, findings, duties, what a worn disc remembers, what remains."""
+"""Tables of the further commands: clampings, findings, verification."""
 
 from __future__ import annotations
 
@@ -82,26 +82,6 @@ def findings_csv(found: Sequence[Any]) -> str:
     return text.getvalue()
 
 
-def _km(value: float | None) -> str:
-    return "not within" if value is None else words.kilometres(value)
-
-
-def duty(rows: Sequence[Any], limit_um: float) -> RenderableType:
-    """Duty, caliper, pads and runout against the road."""
-    limit = words.micrometres(limit_um)
-    table = _table("caliper", "pads", "duty", "runout", "10 µm", "15 µm", "20 µm", f"{limit}, eight in ten", "never",
-                   "peak", "drag", left=3)  # fmt: skip
-    for row in rows:
-        band = f"{_km(row.km_low)} to {_km(row.km_high)}"
-        table.add_row(
-            row.caliper, row.pads, row.duty, words.micrometres(row.runout_um), _km(row.km_to_10), _km(row.km_to_15),
-            _km(row.km_to_20), band, words.percent(row.probability_never), words.micrometres(row.peak_um),
-            f"{row.drag_nm:.1f} N m",
-        )  # fmt: skip
-    note = "never: share of the draws that do not reach the limit within this distance. Wear parameters are ranges."
-    return Group(table, Text(note))
-
-
 def csv_of(rows: Sequence[Any]) -> str:
     """Rows of dataclasses as CSV."""
     text = io.StringIO()
@@ -109,38 +89,6 @@ def csv_of(rows: Sequence[Any]) -> str:
     out.writeheader()
     out.writerows(asdict(row) for row in rows)
     return text.getvalue()
-
-
-def memory(found: Any) -> RenderableType:
-    """What a worn disc remembers."""
-    band = words.span(found.low_um, found.high_um, "µm")
-    table = _table("the disc remembers", "figure")
-    table.add_row("runout at fitting", words.micrometres(found.fitted_runout_um))
-    table.add_row("eight cases in ten", band)
-    if found.runout_now_um is not None:
-        table.add_row("runout now", words.micrometres(found.runout_now_um))
-    if found.high_spot_deg is not None:
-        spot = f"{words.degrees(found.high_spot_deg)} ± {words.degrees(found.high_spot_band_deg)}"
-        table.add_row("lifted on the hub at", spot)
-    lines: list[RenderableType] = [table, Text()]
-    lines.append(Text(f"{found.finding}: {words.clean(found.reason, 400)}", style="bold"))
-    if not found.looks_like_wear:
-        lines.append(Text("No simulated disc looks like this one: read again, or it was not worn in this mounting."))
-    lines += [Text(words.clean(note, 400)) for note in found.notes]
-    return Group(*lines)
-
-
-def remains(found: Any, limit_um: float) -> RenderableType:
-    """What becomes of a worn disc once its seat is clean."""
-    table = _table("once the hub is clean", "figure")
-    table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
-    table.add_row("limit given", words.micrometres(limit_um))
-    table.add_row("below it after", _km(found.km_to_fade))
-    table.add_row("eight cases in ten", f"{_km(found.km_low)} to {_km(found.km_high)}")
-    table.add_row("fades within the distance", words.percent(found.probability_fades))
-    table.add_row("thickness left after an on-car cut", f"{found.thickness_after_cut_mm:.2f} mm")
-    text = "Braking heals thick spots slowly; the wear parameters are ranges. Discard thickness as the maker stamps it."
-    return Group(table, Text(), Text(words.clean(found.verdict, 400), style="bold"), Text(text))
 
 
 def verification(found: Sequence[Any]) -> RenderableType:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 Progress = Callable[[float, str], None]
 
 DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
-PLOTS = ("runout", "orders", "face", "road", "ring", "torque")
+PLOTS = ("runout", "orders", "face", "road", "ring", "torque", "speed")
 STILLS = ("corner", "hub face", "between the pads", "section", "ruler")  # as in scenes.pictures, which is slow to load
 FLAT = ("section", "ruler")  # stills that need no GL
 CAPTIONS = {
@@ -119,7 +119,7 @@ def draw(run: Run, kind: str) -> str:
     BadInput
         For a kind that does not exist, or that needs a road which this run has not.
     """
-    from scenes import plots, plots_face, plots_wear
+    from scenes import plots, plots_face, plots_road, plots_wear
 
     if kind in PLOTS[3:] and run.forecast is None:
         raise BadInput(Fault(f"the plot {kind!r} needs a road driven", allowed="compute it with: trueseat drive"))
@@ -130,6 +130,7 @@ def draw(run: Run, kind: str) -> str:
         "road": lambda: plots_wear.dtv_growth(run, ground=True),
         "ring": lambda: plots_wear.ring_map(run, ground=True),
         "torque": lambda: plots_wear.torque_orders(run, ground=True),
+        "speed": lambda: plots_road.speeds(run, ground=True),
     }
     known_kind(kind)
     return makers[kind]()
@@ -326,6 +327,13 @@ def known_kind(kind: str) -> None:
     """Refuse a kind of picture that does not exist, before anything is computed."""
     if kind not in (*PLOTS, *STILLS):
         raise BadInput(Fault(f"there is no picture {kind!r}", key="--kind", allowed=", ".join((*PLOTS, *STILLS))))
+
+
+def known_ending(kind: str, path: Path) -> None:
+    """Refuse an ending that says something else than the file holds, before anything is computed."""
+    allowed = (".svg",) if kind in PLOTS else (".png", ".svg") if kind in FLAT else (".png",)
+    if path.suffix.lower() not in allowed:
+        raise BadInput(Fault(f"this is drawn as {' or '.join(allowed)}", str(path), allowed=" or ".join(allowed)))
 
 
 def known_story(story: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +23,22 @@ from sim.run import Run, pad_trace_um, versions
 from sim.seating import seat
 
 TURN = 360
+ABSOLUTE_UM = 1000.0  # readings above this are the thickness itself, as a micrometer shows it; below, from any zero
+THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
+
+
+@dataclass(frozen=True, eq=False)
+class WornMap:
+    """A worn disc as a forecast starts from it: wear of both faces (2, 360) [um], thickest place [mm] where known."""
+
+    worn_um: NDArray[np.float64]
+    thickest_mm: float | None
+
+    def fitted_to(self, case: Case) -> Case:
+        """The case with the thickness that was measured; only for what is left to wear."""
+        if self.thickest_mm is None:
+            return case
+        return replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
 
 
 def _known(case: Case) -> dict[str, float]:
@@ -94,6 +110,44 @@ def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
     return library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"])
 
 
+def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
+    """Read a worn disc to start from.
+
+    Parameters
+    ----------
+    case : Case
+    path : Path
+        Readings with a ``thickness`` trace, from any zero or the thickness itself.
+    worn_on : {"both faces", "outboard", "inboard"}
+        Where the metal went.
+
+    Returns
+    -------
+    WornMap
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be, a disc thicker than new or at the discard thickness.
+    """
+    trace = _thickness(readings.read(path, _known(case)), path)
+    value = ring.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
+    thickest = 1e-3 * float(trace.value_um.max()) if trace.value_um.min() > ABSOLUTE_UM else None
+    span = 1e-3 * float(np.ptp(trace.value_um))
+    new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
+    if thickest is not None and thickest > new + THICKER_MM:
+        raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
+    thinnest = (new if thickest is None else thickest) - span
+    if thinnest <= least:
+        reason = f"{thinnest:.2f} mm at its thinnest: at or below the discard thickness, the disc is scrap"
+        raise BadInput(Fault(reason, file=str(path), allowed=f"above {least:g} mm"))
+    worn = faces_from_thickness(value)
+    if worn_on != "both faces":
+        whole = worn.sum(axis=0)
+        worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
+    return WornMap(worn, thickest)
+
+
 def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
     """Clean the hub under a worn disc and drive on.
 
@@ -115,15 +169,9 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
         The clean corner with the forecast from the worn disc on, for its plot.
     Remains
     """
-    found = readings.read(path, _known(case))
-    trace = _thickness(found, path)
-    at = np.arange(TURN, dtype=float)
-    worn = faces_from_thickness(ring.interpolate(trace.angle_deg, trace.value_um, at))
-    if worn_on != "both faces":
-        whole = worn.sum(axis=0)
-        worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
+    worn = worn_map(case, path, worn_on)
     clean = replace(cleaned(case), title="A worn disc on a cleaned hub")
     seated = seat(clean)
     tell(0.2, "driving on with a clean hub")
-    remains = cleaned_outlook(clean, worn, pad_trace_um(seated), km)
+    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(seated), km)
     return Run(clean, seated, remains.forecast, versions()), remains

@@ -4,41 +4,38 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bands import (
-    ENOUGH_DRAWS,
-    MOST_DRAWS,
-    RANGES,
     Disc,
     Draws,
     Evidence,
     crossing_km,
-    narrowed,
     quantile,
     rank_influence,
     spread,
 )
+from sim.caveats import CALIBRATION, LATE_DECLINE, caveats
 from sim.errors import BadInput, Fault
+from sim.evidence import method, moved, weigh_draws
 from sim.judder import ORDERS, felt
+from sim.lives import disc_band_km, lives_km, pad_range_km, spent
 from sim.march import March, march, states_at
 from sim.pads import Brake, Fineness, brake_of
 from sim.parts import Case, Rotor
 from sim.ring import harmonics, tir
+from sim.units import is_number, shown
 from sim.wear import Problem, make_problem, pad_volume
 from sim.worn import drag_of, face_runout_um, fade_km, thickness_of, thin_spots
+
+__all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[float, str], None]
 
-LATE_DECLINE = "late decline: model only, not observed"
-CALIBRATION = (
-    "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 µm between 4 800 and 11 300 km; 0.03 mm is "
-    "harmless; released drag stays within 3.7 N m (service practice: common practice, no source)"
-)
 FURTHEST_KM = 1.0e6
 #: More than this is a slip of units, not a runout.
 MOST_RUNOUT_UM = 5000.0
@@ -99,7 +96,11 @@ class Forecast:
     disc_wear_mm, pad_wear_mm : float
         Mean loss at the end: thickness of the disc (both faces), lining of the more worn pad.
     disc_life_km, pad_life_km : float or None
-        At this duty, from new; None where nothing wears.
+        At this duty, from the start; None where nothing wears.
+    disc_life_band_km : tuple of float or None
+        80 % band of it.
+    pad_life_range_km : tuple of float or None
+        From end to end of the range of the pads' wear.
     stopped_by : str
         Empty, ``discard thickness`` or ``worn pads``.
     notes : tuple of str
@@ -143,6 +144,8 @@ class Forecast:
     pad_wear_mm: float
     disc_life_km: float | None
     pad_life_km: float | None
+    disc_life_band_km: tuple[float, float] | None
+    pad_life_range_km: tuple[float, float] | None
     stopped_by: str
     notes: tuple[str, ...]
     going_on: Mapping[str, Floats]
@@ -206,10 +209,18 @@ def own_heights_mm(rotor: Rotor, count: int = 360) -> Floats:
     return np.stack([half, half])
 
 
+def _trace(runout_um: Floats) -> Floats:
+    """Runout as real numbers, refusing what is none."""
+    trace = np.asarray(runout_um)
+    if trace.dtype.kind not in "iuf":
+        raise BadInput(Fault("the runout trace holds values that are not numbers", key="runout"))
+    return trace.astype(float)
+
+
 def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
     faults = []
-    if not (math.isfinite(km) and 0.0 < km <= FURTHEST_KM):
-        faults.append(Fault(f"distance {km:g} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}"))
+    if not (is_number(km) and 0.0 < km <= FURTHEST_KM):
+        faults.append(Fault(f"distance {shown(km)} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}"))
     if runout_um.ndim != 1 or runout_um.size < 8:
         faults.append(
             Fault("a runout trace needs one turn of equally spaced values", key="runout", allowed="8 or more")
@@ -239,6 +250,17 @@ def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
     worn = np.asarray(worn_um, dtype=float)
     if worn.ndim != 2 or worn.shape[0] != 2 or worn.shape[1] < 8 or not np.all(np.isfinite(worn)):
         raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
+    if worn.min() < 0.0:
+        raise BadInput(Fault(f"thicker than new by {-worn.min():g} µm", key="worn", allowed="worn depths of 0 or more"))
+    left = case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max())
+    if left <= case.rotor.minimum_thickness_mm:
+        raise BadInput(
+            Fault(
+                f"{left:.2f} mm at the thinnest is at or below the discard thickness: the disc is scrap",
+                key="worn",
+                allowed=f"above {case.rotor.minimum_thickness_mm:g} mm",
+            )
+        )
     return -1e-3 * worn
 
 
@@ -280,19 +302,40 @@ def drive(
         If metal does not balance, the solver cannot keep its error small, or no draw explains a measurement.
     """
     settings = Settings() if settings is None else settings
-    trace = np.asarray(runout_um, dtype=float)
+    if not isinstance(case, Case):
+        raise BadInput(Fault(f"{shown(case)} is no Case"))
+    trace = _trace(runout_um)
     _check(case, trace, km, settings)
-    brake = brake_of(case)
+    own = brake = brake_of(case)
     heights = _worn_heights(case, worn_um)
     radius = _radius(case, settings)
     _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
-    problem = make_problem(brake, trace * 1e-3, radius, heights, settings.fineness)
+    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, case.drive.revolutions_per_km)
+    weighed = None
+    if settings.evidence and settings.draws > 0:
+        weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)
+        brake = moved(own, weighed)
+    problem = make_problem(brake, disc.runout_mm, radius, heights, settings.fineness)
     marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
     distance = np.linspace(0.0, end, settings.points)
-    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, case.drive.revolutions_per_km)
-    drawn = _draws(disc, brake, distance, settings, progress) if settings.draws > 0 else None
+    drawn = _draws(disc, own, distance, settings, weighed, progress)
     _tell(progress, 1.0, "driven")
-    return _report(case, problem, marched, distance, trace, drawn, stopped)
+    found = _report(case, problem, marched, distance, trace, drawn)
+    curves = {"dtv_um": (distance, found.dtv_um), "drag_nm": (distance, found.drag_nm)}
+    said = "" if weighed is None else method(settings.evidence, weighed, brake, curves)
+    notes = caveats(case, brake, float(found.drag_nm[0]), stopped, said)
+    return replace(found, stopped_by=stopped, notes=notes, going_on=_going_on(marched, problem))
+
+
+def _going_on(marched: March, problem: Problem) -> dict[str, Floats]:
+    """What it takes to go on: the march, and what it stands on."""
+    out = {item.name: getattr(marched, item.name) for item in fields(March)}
+    return out | {"stands_on": _stands_on(problem)}
+
+
+def _stands_on(problem: Problem) -> Floats:
+    """Brake, runout and new faces of a march as numbers: a march goes on only on the same ones."""
+    return np.concatenate([np.array([float(value) for value in problem.law]), problem.base_mm.ravel()])
 
 
 def _tell(progress: Progress | None, share: float, what: str) -> None:
@@ -315,61 +358,44 @@ def _march(
     """March to ``km`` or to where disc or pads are worn out: march, distance reached, what stopped it."""
     turns = case.drive.revolutions_per_km
     earlier = None if so_far is None else March(**{item.name: so_far[item.name] for item in fields(March)})
-    if earlier is not None and earlier.state.shape[1] != problem.size:
-        raise BadInput(Fault("the earlier run is of another corner or another fineness", key="so_far"))
+    if so_far is not None and not np.array_equal(so_far["stands_on"], _stands_on(problem)):
+        reason = "the earlier run is of another corner or fineness, or began from other readings"
+        raise BadInput(Fault(reason, key="so_far", allowed="the same options as then, and a distance"))
 
     def worn_out(state: Floats) -> bool:
-        return settings.wear_out and _spent(case, problem, state) != ""
+        return settings.wear_out and spent(case, problem, state) != ""
 
     share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
     marched = march(problem, km * turns, earlier, worn_out, share)
     end = min(km * turns, float(marched.revolutions[-1]))
-    if not (settings.wear_out and _spent(case, problem, states_at(marched, np.array([end]))[0][0])):
+    if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
         return marched, km, ""
     low, high = 0.0, end
     for _ in range(50):  # wear only grows: halve until the place is found
         middle = 0.5 * (low + high)
-        if _spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
+        if spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
             high = middle
         else:
             low = middle
-    return marched, high / turns, _spent(case, problem, states_at(marched, np.array([high]))[0][0])
+    return marched, high / turns, spent(case, problem, states_at(marched, np.array([high]))[0][0])
 
 
-def _spent(case: Case, problem: Problem, state: Floats) -> str:
-    thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
-    if thinnest <= case.rotor.minimum_thickness_mm:
-        return "discard thickness"
-    worn = pad_volume(problem, state) / problem.brake.area_mm2
-    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
-
-
-def _draws(disc: Disc, brake: Brake, distance: Floats, settings: Settings, progress: Progress | None) -> Draws:
-    share = (lambda done, what: progress(0.3 + 0.7 * done, what)) if progress is not None else None
-    count = settings.draws
-    while True:
-        drawn = spread(disc, brake, distance, count, settings.seed, share)
-        if not settings.evidence:
-            return drawn
-        weighted = narrowed(drawn, distance, settings.evidence)
-        if weighted.equivalent >= ENOUGH_DRAWS or count >= MOST_DRAWS:
-            return weighted
-        count = min(MOST_DRAWS, 2 * count)
+def _draws(
+    disc: Disc, brake: Brake, distance: Floats, settings: Settings, weighed: Draws | None, progress: Progress | None
+) -> Draws | None:
+    """Draw about the case's own values; weighted where something was measured."""
+    if settings.draws == 0:
+        return None
+    share = (lambda done, what: progress(0.4 + 0.6 * done, what)) if progress is not None else None
+    if weighed is None:
+        return spread(disc, brake, distance, settings.draws, settings.seed, share)
+    drawn = spread(disc, brake, distance, weighed.weight.size, settings.seed, share)
+    return replace(drawn, weight=weighed.weight)
 
 
 def _first_crossing(distance: Floats, dtv: Floats, limit: float) -> float | None:
     at = float(crossing_km(distance, dtv[None], limit)[0])
     return at if math.isfinite(at) else None
-
-
-def _lives(case: Case, problem: Problem, state: Floats, km: float) -> tuple[float | None, float | None]:
-    """Distance at which disc and pads are worn out at this duty, from their mean wear so far."""
-    gone = -float(thickness_of(problem, state[None]).min())
-    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
-    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
-    disc_life = km * disc_left / gone if gone > 1e-9 else None
-    pad_life = km * (case.pads.thickness_mm - case.pads.worn_out_mm) / pads if pads > 1e-9 else None
-    return disc_life, pad_life
 
 
 def _band(
@@ -391,30 +417,8 @@ def _band(
     return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
 
 
-def _notes(case: Case, brake: Brake, drag_nm: float, stopped: str) -> tuple[str, ...]:
-    limit = case.limits.drag_nm
-    verdict = "over" if drag_nm > limit else "within"
-    notes = [
-        LATE_DECLINE,
-        CALIBRATION,
-        "the band is 80 % of draws from wide ranges: " + "; ".join(f"{item.name}: {item.source}" for item in RANGES),
-        f"released drag {drag_nm:.2f} N m now, {verdict} the limit of {limit:g} N m",
-        "runout shrinks as the disc wears: a low reading today does not clear the fitting",
-    ]
-    if case.pads.kind == "adherent":
-        notes.append(
-            f"adherent pads: disc wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
-            "feeds the film (judgement, low confidence)"
-        )
-    if brake.drag_n != (0.0, 0.0):
-        notes.append("a sticking slide or piston keeps one pad on the disc: free it first")
-    if stopped:
-        notes.append(f"the forecast ends at {stopped}")
-    return tuple(notes)
-
-
 def _report(
-    case: Case, problem: Problem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None, stopped: str
+    case: Case, problem: Problem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
 ) -> Forecast:
     brake, grid, turns = problem.brake, problem.grid, case.drive.revolutions_per_km
     states, rates = states_at(marched, distance * turns)
@@ -429,7 +433,7 @@ def _report(
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
     low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
-    lives = _lives(case, problem, states[-1], float(distance[-1]))
+    lives = lives_km(case, problem, states[-1], float(distance[-1]))
     angle = 360.0 * np.arange(grid.angles) / grid.angles
     return Forecast(
         distance_km=distance,
@@ -467,7 +471,9 @@ def _report(
         pad_wear_mm=float((pad_volume(problem, states[-1]) / brake.area_mm2).max()),
         disc_life_km=lives[0],
         pad_life_km=lives[1],
-        stopped_by=stopped,
-        notes=_notes(case, brake, float(drag[0]), stopped),
-        going_on={item.name: getattr(marched, item.name) for item in fields(March)},
+        disc_life_band_km=disc_band_km(lives[0], problem, drawn),
+        pad_life_range_km=pad_range_km(case, lives[1]),
+        stopped_by="",
+        notes=(),
+        going_on={},
     )

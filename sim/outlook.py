@@ -33,8 +33,10 @@ class DutyRow:
         Mounted runout, TIR of the first order.
     km_to_10, km_to_15, km_to_20 : float or None
         Where the thickness variation of the nominal parameters reaches 10, 15 and 20 um.
+    km_to_limit : float or None
+        Where they reach the case's own limit.
     km_low, km_high : float or None
-        80 % band of the kilometres to the case's own limit.
+        80 % band of that.
     probability_never : float
         Share of the draws that do not reach that limit.
     peak_um, peak_km : float
@@ -43,6 +45,8 @@ class DutyRow:
         At the end of the distance.
     drag_nm, tap_force_n : float
         At the start.
+    draws : int
+        Behind the band; 0 = no band was made, and the three figures of it say nothing.
     """
 
     duty: str
@@ -52,6 +56,7 @@ class DutyRow:
     km_to_10: float | None
     km_to_15: float | None
     km_to_20: float | None
+    km_to_limit: float | None
     km_low: float | None
     km_high: float | None
     probability_never: float
@@ -60,6 +65,7 @@ class DutyRow:
     end_um: float
     drag_nm: float
     tap_force_n: float
+    draws: int
 
 
 def _reach(found: Forecast, level: float) -> float | None:
@@ -134,6 +140,7 @@ def _row(case: Case, tir_um: float, found: Forecast) -> DutyRow:
         km_to_10=_reach(found, 10.0),
         km_to_15=_reach(found, 15.0),
         km_to_20=_reach(found, 20.0),
+        km_to_limit=found.km_to_limit,
         km_low=found.km_low,
         km_high=found.km_high,
         probability_never=found.probability_never,
@@ -142,6 +149,7 @@ def _row(case: Case, tir_um: float, found: Forecast) -> DutyRow:
         end_um=float(found.dtv_um[-1]),
         drag_nm=float(found.drag_nm[0]),
         tap_force_n=float(found.tap_force_n[0]),
+        draws=found.draws,
     )
 
 
@@ -229,18 +237,27 @@ def after_cleaning(
         km_high=high,
         probability_fades=probability,
         thickness_after_cut_mm=left,
-        verdict=_verdict(case, found, left, km),
+        verdict=_verdict(case, found, left, km, (low, high)),
     )
 
 
-def _verdict(case: Case, found: Forecast, left_mm: float, km: float) -> str:
-    limit = case.limits.dtv_um
+def about_km(km: float) -> str:
+    """Write a distance to two figures: a forecast holds no more. [km]."""
+    step = 10.0 ** (math.floor(math.log10(max(km, 1.0))) - 1)
+    return f"{round(km / step) * step:,.0f} km".replace(",", " ")
+
+
+def _verdict(case: Case, found: Forecast, left_mm: float, km: float, band: tuple[float | None, float | None]) -> str:
+    limit, least = case.limits.dtv_um, case.rotor.minimum_thickness_mm
     if found.dtv_um[0] < limit:
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
         return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
-    if found.km_to_fade is not None:
-        return (
-            f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {found.km_to_fade:,.0f} km of driving"
-        ).replace(",", " ")
-    cut = "cut it on the car" if left_mm > case.rotor.minimum_thickness_mm else "replace it, it is too thin to cut"
-    return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {cut}"
+    cut = "cut it on the car" if left_mm > least else "replace it, it is too thin to cut"
+    if found.km_to_fade is None:
+        return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {cut}"
+    low, high = (None if end is None else about_km(end) for end in band)
+    doubt = f" ({low} to {high or f'not within {km:g} km'} in eight cases of ten)" if low else ""
+    return (
+        f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {about_km(found.km_to_fade)} of driving"
+        f"{doubt}; if that is too long, {cut}"
+    )

@@ -110,7 +110,13 @@ def forecast(peak_um: float = 18.0, first_um: float = 2.0) -> SimpleNamespace:
         draws=256,
         disc_life_km=110000.0,
         pad_life_km=48000.0,
-        moves_most={"wear of the disc": -0.71, "holder stiffness": -0.55},
+        disc_life_band_km=(60000.0, 210000.0),
+        pad_life_range_km=(24000.0, 120000.0),
+        released_wear_um=np.stack([out, inn], axis=1) * 0.1,
+        braked_wear_um=np.stack([out, inn], axis=1) * 0.9,
+        pedal_index=dtv / 15.0,
+        wheel_index=dtv / 15.0,
+        moves_most={"pads.disc_wear_mm3_per_nm": -0.71, "caliper.holder_stiffness_n_mm": -0.55},
         notes=("calibrated to service practice",),
     )
 

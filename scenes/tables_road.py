@@ -1,0 +1,91 @@
+"""Tables of the road's further questions: the duty table, what a worn disc remembers, what remains once it is clean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from scenes import words
+from scenes.road_words import band, within
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+NOT_WITHIN = "–"
+
+
+def _table(*columns: str, left: int = 1) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for k, column in enumerate(columns):
+        table.add_column(column, justify="left" if k < left else "right", no_wrap=True)
+    return table
+
+
+def _short(km: float | None) -> str:
+    return NOT_WITHIN if km is None else words.kilometres(km).removesuffix(f"{words.GAP}km")
+
+
+def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
+    """Duty, caliper, pads and runout against the road, one small table for each caliper and kind of pad."""
+    limit = words.micrometres(limit_um)
+    parts: list[RenderableType] = []
+    for caliper, pads in dict.fromkeys((row.caliper, row.pads) for row in rows):
+        table = _table(
+            "duty", "runout", "10 µm", "15 µm", "20 µm", f"{limit}, from", "to", "not within", "peak", "drag"
+        )
+        for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
+            doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))
+            table.add_row(
+                row.duty, words.micrometres(row.runout_um), _short(row.km_to_10), _short(row.km_to_15),
+                _short(row.km_to_20), *(doubt if row.draws else ("", "", "")),
+                words.micrometres(row.peak_um), f"{row.drag_nm:.1f} N m",
+            )  # fmt: skip
+        parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
+    last = words.kilometres(km)
+    note = (
+        f"{NOT_WITHIN} not within {last}. From, to: eight cases in ten for the limit given. Not within: share of the "
+        "draws that do not reach it within that distance. The wear parameters behind it are ranges."
+    )
+    return Group(*parts, Text(note))
+
+
+def memory(found: Any) -> RenderableType:
+    """What a worn disc remembers."""
+    table = _table("the disc remembers", "figure")
+    table.add_row("runout at fitting", words.micrometres(found.fitted_runout_um))
+    table.add_row("eight cases in ten", words.span(found.low_um, found.high_um, "µm", 3))
+    if found.runout_now_um is not None:
+        table.add_row("runout now", words.micrometres(found.runout_now_um))
+    if found.high_spot_deg is None:
+        table.add_row("where on the hub it was lifted", "the readings do not tell")
+    else:
+        doubt = words.degrees(max(found.high_spot_band_deg, 1.0))
+        table.add_row("lifted on the hub at", f"{words.degrees(found.high_spot_deg)} ± {doubt}")
+    lines: list[RenderableType] = [table, Text()]
+    lines.append(Text(f"{found.finding}: {words.clean(found.reason, 400)}", style="bold"))
+    if not found.looks_like_wear:
+        lines.append(Text("No simulated disc looks like this one: read again, or it was not worn in this mounting."))
+    lines += [Text(words.clean(note, 400)) for note in found.notes]
+    return Group(*lines)
+
+
+def remains(found: Any, limit_um: float, km: float) -> RenderableType:
+    """What becomes of a worn disc once its seat is clean."""
+    table = _table("once the hub is clean", "figure")
+    table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
+    table.add_row("limit given", words.micrometres(limit_um))
+    if found.dtv_now_um >= limit_um:
+        table.add_row("below it after", within(found.km_to_fade, km))
+        table.add_row("eight cases in ten", band(found.km_low, found.km_high, km))
+        table.add_row(f"fades within {words.kilometres(km)}", words.percent(found.probability_fades))
+    table.add_row("thickness left after an on-car cut", f"{found.thickness_after_cut_mm:.2f} mm")
+    text = (
+        f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters are "
+        "ranges. Discard thickness as the maker stamps it."
+    )
+    return Group(table, Text(), Text(words.clean(found.verdict, 400), style="bold"), Text(text))

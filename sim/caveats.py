@@ -1,0 +1,39 @@
+"""What the reader of a forecast must know beside its figures."""
+
+from __future__ import annotations
+
+from sim.bands import ranges_for
+from sim.pads import Brake
+from sim.parts import Case
+
+LATE_DECLINE = "late decline: model only, not observed"
+CALIBRATION = (
+    "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 µm between 4 800 and 11 300 km; 0.03 mm is "
+    "harmless; released drag stays within 3.7 N m (service practice: common practice, no source)"
+)
+
+
+def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: str) -> tuple[str, ...]:
+    """What the reader of a forecast must know, one sentence each; ``narrowing`` says what was measured, if it was."""
+    limit = case.limits.drag_nm
+    verdict = "over" if drag_nm > limit else "within"
+    sources = "; ".join(f"{item.name}: {item.source}" for item in ranges_for(brake))
+    notes = [
+        LATE_DECLINE,
+        CALIBRATION,
+        f"the band is 80 % of draws from wide ranges: {sources}",
+        f"released drag {drag_nm:.2f} N m now, {verdict} the limit of {limit:g} N m",
+        "runout shrinks as the disc wears: a low reading today does not clear the fitting",
+    ]
+    if narrowing:
+        notes.append(narrowing)
+    if case.pads.kind == "adherent":
+        notes.append(
+            f"adherent pads: disc wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
+            "feeds the film (judgement, low confidence)"
+        )
+    if brake.drag_n != (0.0, 0.0):
+        notes.append("a sticking slide or piston keeps one pad on the disc: free it first")
+    if stopped:
+        notes.append(f"the forecast ends at {stopped}")
+    return tuple(notes)

@@ -1,0 +1,69 @@
+"""How long disc and pads last at one duty, with the doubt of the wear coefficients that this rests on."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bands import Draws, quantile
+from sim.parts import Case
+from sim.wear import Problem, pad_volume
+from sim.worn import thickness_of
+
+Floats = NDArray[np.float64]
+Band = tuple[float, float]
+
+#: Wear of linings, from memory. [mm3/(N m)]
+PAD_WEAR_RANGE = (1.0e-5, 5.0e-5)
+#: A disc or pad that loses less than this over the distance tells nothing of its life. [mm]
+LEAST_WORN_MM = 1.0e-9
+
+
+def spent(case: Case, problem: Problem, state: Floats) -> str:
+    """What is worn out in a state: ``discard thickness``, ``worn pads``, or empty."""
+    thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
+    if thinnest <= case.rotor.minimum_thickness_mm:
+        return "discard thickness"
+    worn = pad_volume(problem, state) / problem.brake.area_mm2
+    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
+
+
+def lives_km(case: Case, problem: Problem, state: Floats, km: float) -> tuple[float | None, float | None]:
+    """Distance at which disc and pads are worn out at this duty, from their mean wear so far.
+
+    Parameters
+    ----------
+    case : Case
+    problem : Problem
+    state : ndarray, shape (size,)
+        After ``km``.
+    km : float
+
+    Returns
+    -------
+    tuple of float or None
+        Disc, pads; None where nothing wears.
+    """
+    gone = -float(thickness_of(problem, state[None]).min())
+    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
+    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
+    disc_life = km * disc_left / gone if gone > LEAST_WORN_MM else None
+    pad_life = km * (case.pads.thickness_mm - case.pads.worn_out_mm) / pads if pads > LEAST_WORN_MM else None
+    return disc_life, pad_life
+
+
+def disc_band_km(life: float | None, problem: Problem, drawn: Draws | None) -> Band | None:
+    """80 % band of the disc's life: metal goes in proportion to the wear coefficient, so the life in its inverse."""
+    if life is None or drawn is None or problem.brake.disc_wear <= 0.0:
+        return None
+    wear = drawn.values[:, drawn.names.index("pads.disc_wear_mm3_per_nm")][:, None]
+    low, high = (float(quantile(wear, drawn.weight, share)[0]) for share in (0.1, 0.9))
+    return life * problem.brake.disc_wear / high, life * problem.brake.disc_wear / low
+
+
+def pad_range_km(case: Case, life: float | None) -> Band | None:
+    """Range of the pads' life over that of their wear; it is not drawn, so this is from end to end."""
+    own = case.pads.wear_mm3_per_nm
+    if life is None or own <= 0.0:
+        return None
+    return life * own / max(own, PAD_WEAR_RANGE[1]), life * own / min(own, PAD_WEAR_RANGE[0])

@@ -1,0 +1,292 @@
+"""The road as a user asks about it: worn discs, measurements, going on, interruptions, the words about distances."""
+
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from rich.console import Console
+
+from scenes import plots_road, road_words, tables_road, words
+from scenes.cli import main
+from sim import evidence, run
+from sim.bands import Disc, Evidence
+from sim.errors import BadInput
+from sim.forecast import Settings, drive, faces_from_thickness
+from sim.judder import felt_speed_km_h
+from sim.memory import Memory
+from sim.outlook import DutyRow, about_km
+from sim.pads import brake_of
+from sim.parts import Case
+from tests import fakes
+
+DEMO = Path(__file__).parents[2] / "demo_geometry"
+DIRTY, WORN = DEMO / "demo_dirty.toml", DEMO / "readings_worn_disc.csv"
+THETA = 2.0 * np.pi * np.arange(360) / 360
+TRACE = 50.0 * np.cos(THETA)
+FEW = Settings(draws=64, points=31)
+
+
+def told(capsys, *argv):
+    code = main([str(word) for word in argv])
+    out, err = capsys.readouterr()
+    return code, out.replace(words.GAP, " "), err.replace(words.GAP, " ")
+
+
+def readings(path, thickness_mm):
+    """Write a readings file with the thickness itself, as a micrometer shows it, in mm."""
+    angle = np.arange(0, 360, 30)
+    rows = [f"thickness,1,0,{at},{value:.4f}" for at, value in zip(angle, thickness_mm, strict=True)]
+    text = "\n".join(["# studs: 5", "trace,mount,studs_turned,angle_deg,reading_mm", *rows])
+    path.write_text(text + "\n")
+    return path
+
+
+TWELVE = 0.012 * np.cos(np.radians(np.arange(0, 360, 30)))
+
+
+def test_a_worn_disc_can_be_the_start(capsys):
+    code, out, _ = told(capsys, "drive", DIRTY, "--worn", WORN, "--km", 3000, "--preset", "fast", "--json")
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["dtv_um"][0] == pytest.approx(18.9, abs=0.5)  # highest less lowest reading, bent by the rounding
+    assert any("from a worn disc" in note for note in answer["notes"])
+
+
+def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):
+    file = readings(tmp_path / "worn.csv", 11.2 + TWELVE)
+    _, out, _ = told(capsys, "remains", file, "--json")
+    found = json.loads(out)
+    assert found["dtv_now_um"] == pytest.approx(24.0, abs=0.1)
+    # cut true: 11.212 less what is uneven, less twice the clean corner's small runout
+    assert 11.10 < found["thickness_after_cut_mm"] < 11.19
+    assert "cut it on the car" in found["verdict"]
+    vented = DEMO / "front_dirty.toml"
+    code, _, err = told(
+        capsys, "drive", vented, "--worn", readings(tmp_path / "v.csv", 27.0 + TWELVE), "--km", 500, "--preset", "fast"
+    )
+    assert code == 0, err
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "said"),
+    [
+        (12.3 + TWELVE, "thicker than new"),
+        (10.005 + TWELVE, "discard thickness"),
+        (9.5 + TWELVE, "discard thickness"),
+        (10.9 + 80 * TWELVE, "discard thickness"),
+    ],
+)
+@pytest.mark.parametrize("command", ["remains", "drive"])
+def test_discs_that_cannot_be_driven_are_refused(capsys, tmp_path, thickness_mm, said, command):
+    file = readings(tmp_path / "worn.csv", thickness_mm)
+    argv = ("remains", file) if command == "remains" else ("drive", DIRTY, "--worn", file)
+    code, out, err = told(capsys, *argv)
+    assert code == 2
+    assert out == ""
+    assert said in err
+    assert len(err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("worn", "said"),
+    [
+        (np.zeros((2, 5)), "two rows"),
+        (np.zeros((3, 360)), "two rows"),
+        (np.full((2, 360), -1.0), "thicker than new"),
+        (np.full((2, 360), 1500.0), "discard thickness"),
+    ],
+)
+def test_worn_maps_that_cannot_be_are_refused(worn, said):
+    with pytest.raises(BadInput, match=said):
+        drive(Case(), TRACE, 1000.0, worn_um=worn, settings=FEW)
+
+
+def test_a_measurement_moves_the_curve_to_it_and_says_how():
+    """One thickness variation at a known distance: the curve then passes near it, inside its own band."""
+    plain = drive(Case(), TRACE, 8000.0, settings=FEW)
+    item = Evidence("dtv_um", 8.0, 4000.0, 0.5)
+    found = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=256, evidence=(item,)))
+    here, before = (float(np.interp(4000.0, one.distance_km, one.dtv_um)) for one in (found, plain))
+    assert abs(before - 8.0) > 2.5
+    assert here == pytest.approx(8.0, abs=1.3)  # one standard doubt: 0.5 of the reading, 15 % for the model
+    assert np.all(found.dtv_low_um <= found.dtv_um + 1e-9)
+    assert np.all(found.dtv_um <= found.dtv_high_um + 1e-9)
+    sentence = next(note for note in found.notes if note.startswith("narrowed"))
+    for word in ("8 µm at 4000 km", "weighs as much as it explains", "holder stiffness", f"{found.draws} draws"):
+        assert word in sentence
+
+
+def test_weights_do_not_depend_on_how_far_is_driven():
+    item = (Evidence("drag_nm", 1.0, 0.0, 0.1),)
+    settings = replace(FEW, evidence=item)
+    first = drive(Case(), TRACE, 2000.0, settings=settings)
+    onward = drive(Case(), TRACE, 5000.0, settings=settings, so_far=first.going_on)
+    at_once = drive(Case(), TRACE, 5000.0, settings=settings)
+    assert np.array_equal(onward.thickness_um, at_once.thickness_um)
+    assert np.array_equal(onward.dtv_high_um, at_once.dtv_high_um)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"worn_um": faces_from_thickness(10.0 * np.cos(THETA))},
+        {"runout_um": 40.0 * np.cos(THETA)},
+        {"settings": replace(FEW, evidence=(Evidence("drag_nm", 1.4, 0.0, 0.1),))},
+    ],
+)
+def test_a_run_does_not_go_on_from_another_start(changed):
+    first = drive(Case(), TRACE, 1000.0, settings=FEW)
+    words_ = {"runout_um": TRACE, "km": 2000.0, "settings": FEW, "so_far": first.going_on}
+    with pytest.raises(BadInput, match="began from other readings"):
+        drive(Case(), **(words_ | changed))
+
+
+def test_moved_values_lie_between_the_draws():
+    brake = brake_of(Case())
+    disc = Disc(TRACE * 1e-3, 140.0, np.zeros((2, 360)), 0.4, 519.5)
+    weighed = evidence.weigh_draws(disc, brake, (Evidence("drag_nm", 2.0, 0.0, 0.1),), 64, 1)
+    there = evidence.moved(brake, weighed)
+    assert there.holder_n_mm > brake.holder_n_mm  # more drag than the case gives: stiffer holder or less clearance
+    assert weighed.equivalent < weighed.weight.size
+
+
+# --- interrupted ---------------------------------------------------------------------------------------------------
+
+
+def test_an_interrupted_drive_leaves_nothing_half_written(capsys, tmp_path, monkeypatch):
+    def stop(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("sim.forecast.spread", stop)
+    code, out, err = told(capsys, "drive", DIRTY, "--preset", "fast", "--km", 2000, "--out", tmp_path / "run")
+    assert code == 130
+    assert "interrupted" in err
+    assert list((tmp_path / "run").iterdir()) == []
+
+
+def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeypatch):
+    folder, argv = tmp_path / "run", ("drive", DIRTY, "--preset", "fast", "--out", tmp_path / "run")
+    told(capsys, *argv, "--km", 300)
+
+    def stop(*_, **__):
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr("sim.run.np.savez_compressed", stop)
+        code, _, _ = told(capsys, *argv, "--km", 600)
+    assert code == 130
+    assert run.load(folder).forecast.distance_km[-1] == 300.0
+    assert not list(folder.glob("*.part"))
+    # and it goes on from there, to the bit
+    argv = ("drive", DIRTY, "--preset", "fast", "--km", 600, "--json")
+    _, onward, _ = told(capsys, *argv, "--go-on-from", folder)
+    _, at_once, _ = told(capsys, *argv)
+    assert onward == at_once
+    code, _, err = told(capsys, *argv, "--go-on-from", folder, "--worn", WORN)
+    assert code == 2
+    assert "began from other readings" in err
+
+
+# --- words, tables, plots ------------------------------------------------------------------------------------------
+
+
+def test_distances_beyond_the_road_are_not_called_never():
+    assert road_words.band(2200.0, None, 30_000.0).replace(words.GAP, " ") == "2 200 km to not within 30 000 km"
+    assert road_words.band(None, None, 5000.0).replace(words.GAP, " ") == "not within 5 000 km"
+    assert road_words.band(0.0, 900.0, 5000.0).replace(words.GAP, " ") == "at once to 900 km"
+
+
+def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
+    rows = {name: (figure.replace(words.GAP, " "), note.replace(words.GAP, " ")) for name, figure, note in
+            road_words.road_rows(fakes.run())}  # fmt: skip
+    assert rows["worn off the brake"] != rows["worn on the brake"]
+    assert rows["disc lasts"] == ("110 000 km", "eight in ten: 60 000 km to 210 000 km")
+    assert rows["pads last"][1].startswith("24 000 km to 120 000 km")
+    assert rows["drag of the released brake"][1].startswith("within the limit given, 3.7 N m")
+    assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}["not within 30 000 km"] == "18 %"
+    assert rows["moves the answer most"][0] == "wear of the disc"
+    # order 2 meets the mode at half the speed of order 1
+    low, high = (float(part) for part in rows["order 1 is felt at"][0].removesuffix(" km/h").split(" to "))
+    assert low < felt_speed_km_h(1, 14.0, Case().drive.revolutions_per_km) < high
+
+
+def test_lives_have_a_band_that_follows_the_wear():
+    found = drive(Case(), TRACE, 3000.0, settings=FEW)
+    low, high = found.disc_life_band_km
+    assert low < found.disc_life_km < high
+    # pads: from memory 1e-5 .. 5e-5 about the case's 2.5e-5
+    assert found.pad_life_range_km == pytest.approx((found.pad_life_km / 2.0, found.pad_life_km * 2.5))
+
+
+def row(runout, draws=200, **changed):
+    values = {
+        "duty": "mixed", "caliper": "floating", "pads": "abrasive", "runout_um": runout, "km_to_10": 2400.0,
+        "km_to_15": 5500.0, "km_to_20": None, "km_to_limit": 5500.0, "km_low": 3100.0, "km_high": None,
+        "probability_never": 0.27, "peak_um": 18.0, "peak_km": 13_000.0, "end_um": 12.0, "drag_nm": 1.0,
+        "tap_force_n": 100.0, "draws": draws,
+    }  # fmt: skip
+    return DutyRow(**(values | changed))
+
+
+def shown(renderable):
+    show = Console(width=140, record=True, file=io.StringIO())
+    show.print(renderable)
+    return show.export_text().replace(words.GAP, " ")
+
+
+def test_duty_table_and_map_say_band_and_beyond():
+    rows = (row(100.0), row(30.0, km_to_limit=None, km_low=None, probability_never=0.99))
+    text = shown(tables_road.duty(rows, 15.0, 30_000.0))
+    assert "– not within 30 000 km" in text
+    assert "3 100" in text
+    assert "27 %" in text
+    assert "27 %" not in shown(tables_road.duty((row(100.0, draws=0),), 15.0, 30_000.0))
+    drawn = plots_road.duty_map(rows, 15.0, 30_000.0).replace(words.GAP, " ")
+    assert "3 100 km or more" in drawn
+    assert "5 500 km" in drawn
+    assert plots_road.short_band(3100.0, 9000.0).replace(words.GAP, " ") == "3 100 to 9 000 km"
+
+
+def test_speed_plot_names_bands_of_both_modes():
+    corner = fakes.run()
+    two = replace(corner.case, judder=replace(corner.case.judder, second_mode_hz=30.0))
+    corner.case = two
+    drawn = plots_road.speeds(corner).replace(words.GAP, " ")
+    assert "14 Hz mode" in drawn
+    assert "30 Hz mode" in drawn
+    assert "order 1" in drawn
+
+
+def memory(**changed):
+    values = {
+        "fitted_runout_um": 115.0, "low_um": 107.0, "high_um": 128.0, "runout_now_um": 86.0, "high_spot_deg": 44.0,
+        "high_spot_band_deg": 0.3, "finding": "fitting fault", "reason": "a <reason>", "looks_like_wear": True,
+        "notes": ("runout shrinks",),
+    }  # fmt: skip
+    return Memory(**(values | changed))
+
+
+def test_memory_is_told_and_drawn_with_and_without_the_faces():
+    full, bare = memory(), memory(runout_now_um=None, high_spot_deg=None, high_spot_band_deg=None)
+    assert "44° ± 1°" in shown(tables_road.memory(full))
+    assert "the readings do not tell" in shown(tables_road.memory(bare))
+    drawn = plots_road.remembered(Case(), full).replace(words.GAP, " ")
+    assert "107 to 128 µm, eight cases in ten" in drawn
+    assert "lifted here" in drawn
+    assert "a &lt;reason&gt;" in drawn
+    assert "the readings do not tell" in plots_road.remembered(Case(), bare)
+
+
+def test_memory_writes_its_plot(capsys, tmp_path, monkeypatch):
+    monkeypatch.setattr("scenes.worn_disc.remembered", lambda *_: memory())
+    code, out, _ = told(capsys, "memory", WORN, "--km", 8000, "--out", tmp_path)
+    assert code == 0
+    assert "does not clear" in out or "shrinks" in out
+    assert (tmp_path / "memory.svg").read_text().startswith("<svg")
+
+
+def test_two_figures_of_a_distance():
+    assert [about_km(km) for km in (1869.0, 12_740.0, 0.4)] == ["1 900 km", "13 000 km", "0 km"]

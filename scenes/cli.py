@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TextIO
 
 from cyclopts import App, CycloptsError, Parameter
 
@@ -38,6 +38,7 @@ app.command(new)
 cli_more.register(app)
 
 DEMO_FOLDER = Path("trueseat-demo")
+MOST_LIMIT_UM = 1000.0  # of a mounted runout; more is no limit; judgement
 
 
 def _target(output: Path | None, default: str) -> Path:
@@ -130,6 +131,10 @@ def index(
 
     if (case is None) == (hub is None or rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    if not 0 < limit < MOST_LIMIT_UM:
+        raise BadInput(
+            Fault(f"{limit:g} is out of range", key="--limit", allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
+        )
     folder = folder_of(out)
     if case is not None:
         advice = cure.from_case(work.open_case(case), shim)
@@ -299,7 +304,7 @@ def picture(
     kind: Annotated[
         str,
         Parameter(
-            help="Plots: runout, orders, face, road, ring, torque. "
+            help="Plots: runout, orders, face, road, ring, torque, speed. "
             "Pictures: corner, hub face, between the pads, section, ruler."
         ),
     ] = "corner",
@@ -312,6 +317,7 @@ def picture(
     work.known_kind(kind)
     drawn = kind in work.PLOTS
     path = _target(output, f"{case.stem}-{kind.replace(' ', '-')}.{'svg' if drawn else 'png'}")
+    work.known_ending(kind, path)
     if not drawn and kind not in work.FLAT:
         work.need_gl()
     with console.progress() as tell:
@@ -332,6 +338,7 @@ def storyboard(
     from scenes import work
 
     path = _target(output, f"{case.stem}-storyboard.png")
+    work.known_ending("storyboard", path)
     work.known_story(story)
     work.need_gl()
     with console.progress() as tell:
@@ -413,9 +420,28 @@ def _starter(kind: str, file: Path) -> int:
 
 
 def _fail(lines: Sequence[str], code: int) -> int:
-    for line in lines:
-        sys.stderr.write(line + "\n")
+    try:
+        for line in lines:
+            sys.stderr.write(line + "\n")
+        sys.stderr.flush()
+    except OSError:  # nobody can be told; the code still says it
+        _nowhere(sys.stderr)
     return code
+
+
+def _streams() -> None:
+    """Make both streams fit for what is printed: a closed one swallows it, no terminal stumbles over a micro sign."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by whoever started us
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 - for the rest of the process
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _nowhere(stream: TextIO) -> None:
+    """Point a stream that takes no more at nothing, so that Python's own flush at the end stays quiet."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -431,9 +457,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done, 2 bad input, 3 refused by the physics, 4 something missing on this machine, 130 interrupted.
     """
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")  # a terminal that knows no micro sign still gets the figure
+    _streams()
     debug = bool(os.environ.get("TRUESEAT_DEBUG"))
     try:
         code = app(
@@ -452,9 +476,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return _fail(["trueseat: interrupted; nothing was left half-written"], 130)
     except BrokenPipeError:
-        # Whoever read us has read enough (head, less). Point stdout at nothing so that Python's own flush stays quiet.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever read us has read enough (head, less).
+        _nowhere(sys.stdout)
         return 0
+    except OSError as error:
+        # Files of results have their own refusals; what is left is a stdout that takes no more, such as a full disk.
+        if debug:
+            raise
+        _nowhere(sys.stdout)
+        return _fail([f"trueseat: the results cannot be written to standard output: {error.strerror}"], 2)
     return code if isinstance(code, int) else 0
 
 

@@ -103,7 +103,7 @@ def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: f
         allowed = [one.studs_turned for one in found.positions]
         shims = cures.taper_shims(*vectors, shims_um, found.count, bench.now, allowed)
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims)
-    notes = list(bench.split.notes)
+    notes = [*bench.notes, *bench.split.notes]
     if bench.lean.bumps_deg:
         where = words.listed([words.degrees(angle) for angle in bench.lean.bumps_deg])
         notes.insert(0, f"the hub face stands up at {where} from stud 1: look there first, it may be dirt")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import StringIO
@@ -66,7 +67,9 @@ def svg(draw: Callable[[Figure], None], size_mm: tuple[float, float], label: str
     str
         One ``<svg>`` element, without XML prologue, the same for the same input, fit for putting into HTML.
     """
-    with _look():
+    with _look(), warnings.catch_warnings():
+        # A title may hold characters that the measuring font lacks; the text stays text and the reader's font has them.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
         sheet = Figure(figsize=(size_mm[0] * MM, size_mm[1] * MM))
         FigureCanvasSVG(sheet)
         draw(sheet)

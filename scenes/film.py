@@ -12,7 +12,8 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -24,6 +25,7 @@ from scenes import frames, gl, stage, stories
 from scenes.lettering import Image8, Sheet
 from scenes.stories import Moment, Story
 from sim.errors import BadInput, Fault
+from sim.workers import interrupts_held, started
 
 Progress = Callable[[float, str], None]
 Pose = tuple[str, float, float]
@@ -177,12 +179,17 @@ class _images(ExitStack):
 
     def __enter__(self) -> Iterator[Image8]:
         super().__enter__()
-        folder = Path(self.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
-        helpers = [_helper() for _ in range(2)]
-        for helper in helpers:
-            self.callback(helper.shutdown, wait=True, cancel_futures=True)
-        poses = list(dict.fromkeys(now.pose for now in self.moments))
-        photographs = _Poses(self.story, poses, folder, helpers)
+        with ExitStack() as opening:  # also an interrupt in here leaves nothing behind
+            folder = Path(opening.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
+            leash, hold = Pipe(duplex=False)
+            helpers = [_helper(leash) for _ in range(2)]
+            for helper in helpers:
+                opening.callback(helper.shutdown, wait=True, cancel_futures=True)
+            opening.callback(hold.close)  # let go first: a picture takes seconds, and nobody waits for it any more
+            poses = list(dict.fromkeys(now.pose for now in self.moments))
+            with interrupts_held():  # a helper starts with its first task
+                photographs = _Poses(self.story, poses, folder, helpers)
+            self.push(opening.pop_all())
         return self._frames(photographs)
 
     def _frames(self, photographs: _Poses) -> Iterator[Image8]:
@@ -197,9 +204,9 @@ class _images(ExitStack):
             yield last[1]
 
 
-def _helper() -> ProcessPoolExecutor:
+def _helper(leash: Connection) -> ProcessPoolExecutor:
     threads = os.environ.get("LP_NUM_THREADS", "1")
-    return ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_begin, initargs=(threads,))
+    return started(1, _begin, (threads,), leash)
 
 
 def _write_mp4(path: Path, images: Iterator[Image8], rate: float) -> None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from multiprocessing import get_context
 
 import numpy as np
 
+from sim.contradictions import check_case
 from sim.errors import Refused
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
 from sim.seating import seat
+from sim.workers import shared_out
 
 CHUNK = 16
 
@@ -70,9 +70,10 @@ def seat_many(
             out.append(task(item))
             progress(len(out) / len(listed), "seatings")
         return tuple(out)
+    check_case(listed[0][1], harmless_too=False)
     prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        for outcome in pool.map(task, listed, chunksize=CHUNK):
+    with shared_out(task, listed, count, CHUNK) as outcomes:
+        for outcome in outcomes:
             out.append(outcome)
             progress(len(out) / len(listed), "seatings")
     return tuple(out)

@@ -108,6 +108,8 @@ class BenchIndex:
         Whether moving it can be told from not moving it.
     doubt_um : float
         Doubt (k = 2) of one TIR read with this dial. [um]
+    notes : tuple of str
+        What the readings themselves gave to say, such as a dial that had moved.
     """
 
     result: IndexResult
@@ -117,6 +119,7 @@ class BenchIndex:
     lean: Lean
     worth: Worth
     doubt_um: float
+    notes: tuple[str, ...] = ()
 
 
 def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None = None) -> BenchIndex:
@@ -140,7 +143,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     BadInput
         If a trace is missing or the two files are of different wheels.
     """
-    bare, on = _last(hub, "hub face"), _last(rotor, "mounted")
+    bare, on = _last(hub, "hub face", "hub"), _last(rotor, "mounted", "rotor")
     if hub.studs != rotor.studs:
         raise BadInput(Fault(f"{hub.studs} studs on the hub, {rotor.studs} on the rotor", key="studs"))
     if bare.corner and on.corner and bare.corner != on.corner:
@@ -161,13 +164,16 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     points = (on.angle_deg.size, bare.angle_deg.size)
     worth = worth_moving(now, result.at(result.best), count, rotor.dial_um, points, gauge / at_hub, NOISE_UM)
     doubt = Dial(step_um=rotor.dial_um).doubt_um
-    return BenchIndex(result, on.studs_turned, ring.tir(on.value_um), split, lean, worth, doubt)
+    said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
+    return BenchIndex(result, on.studs_turned, ring.tir(on.value_um), split, lean, worth, doubt, said)
 
 
-def _last(readings: Readings, kind: str) -> Trace:
+def _last(readings: Readings, kind: str, of: str) -> Trace:
     found = readings.of(kind)
     if not found:
-        raise BadInput(Fault(f"no {kind!r} trace among the readings", key="trace"))
+        there = ", ".join(dict.fromkeys(trace.kind for trace in readings.traces))
+        reason = f"no {kind!r} trace among the readings of the {of}, only: {there}; were the two files swapped?"
+        raise BadInput(Fault(reason, key="trace"))
     return found[-1]
 
 
@@ -205,5 +211,5 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
             "rotor_sd_um": bench.split.rotor_sd_um,
         },
         "bumps_on_hub": [{"angle_deg": angle, "frame": "hub"} for angle in bench.lean.bumps_deg],
-        "notes": list(bench.split.notes),
+        "notes": [*bench.notes, *bench.split.notes],
     }

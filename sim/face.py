@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from multiprocessing import get_context
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.clamp import stud_angles_rad
+from sim.contradictions import check_case
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
 from sim.seating import seat
+from sim.workers import shared_out
 
 Floats = NDArray[np.float64]
 
@@ -162,6 +162,7 @@ def face_map(
     -------
     FaceMap
     """
+    check_case(case, harmless_too=False)
     case = replace(case, debris=())
     pair = prepare(case, preset)
     inner, outer = pair.zone_mm
@@ -173,8 +174,8 @@ def face_map(
     limit = case.limits.mounted_runout_um
     task = partial(_one, case, kind, limit, preset)
     found: list[float] = []
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        for value in pool.map(task, places, chunksize=4):
+    with shared_out(task, places, workers, 4) as values:
+        for value in values:
             found.append(value)
             progress(len(found) / len(places), f"height that spoils the corner, {kind} dirt")
     spoil = np.array(found).reshape(radius.size, angle.size)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -19,6 +18,7 @@ from numpy.typing import NDArray
 
 from sim.errors import BadInput, Fault
 from sim.keys import CLAMPS
+from sim.tabletext import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.tomlfile import read_text
 from sim.units import printable
 
@@ -37,6 +37,8 @@ MOST_FAULTS = 40
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 # A dial that comes back this far off its start has moved. [um]
 DRIFT_UM = 10.0
+# Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
+RADIUS_SLACK_MM = 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,7 +132,8 @@ def read(path: str | Path, known: dict[str, float] | None = None) -> Readings:
         CSV with the columns trace, mount, studs_turned, angle_deg and one of reading_um, reading_mm, reading_thou;
         optional state, corner, clamped_by. Lines ``# studs: 5`` and the like say what holds for the whole file.
     known : dict of str to float, optional
-        ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say.
+        ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say;
+        what it says otherwise is a fault.
 
     Returns
     -------
@@ -148,6 +151,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None) -> R
     """Read the text of a readings file; see `read`."""
     sheet = _Sheet(printable(name, 200), dict(known or {}))
     lines = _head(text, sheet)
+    _against_case(known or {}, sheet)
     rows, factor = _table(lines, sheet)
     traces, notes = _traces(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
@@ -167,6 +171,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None) -> R
 def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
     """Take the header comments out; return the other lines with their numbers."""
     rest = []
+    said: dict[str, float] = {}
     for number, line in enumerate(text.splitlines(), 1):
         bare = line.strip().rstrip(",;").strip()
         if not bare.startswith("#"):
@@ -181,26 +186,24 @@ def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
             if near:
                 sheet.fault(number, key, f"unknown header; did you mean {near[0]}?", ", ".join(HEADS))
             continue
-        found = _number(value)
+        found = plain_number(value)
         low, high = HEADS[key]
         whole = key != "studs" or (found is not None and found == int(found))
         if found is None or not low <= found <= high or not whole:
             sheet.fault(number, key, f"{printable(value, 40)!r} is out of range or no number", f"{low:g} .. {high:g}")
+        elif said.setdefault(key, found) != found:
+            sheet.fault(number, key, f"{found:g} here, but {said[key]:g} further up", "one of the two")
         else:
             sheet.heads[key] = found
     return rest
 
 
-def _number(text: str) -> float | None:
-    """Return a finite plain number, or nothing; no underscores, no words that Python would take for one."""
-    stripped = text.strip()
-    if not stripped or stripped.strip("+-.0123456789eE"):
-        return None
-    try:
-        value = float(stripped)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
+def _against_case(known: dict[str, float], sheet: _Sheet) -> None:
+    """Hold what the file says of itself against the case that it is read for."""
+    for key, slack in (("studs", 0.0), ("gauge_radius_mm", RADIUS_SLACK_MM), ("hub_face_radius_mm", RADIUS_SLACK_MM)):
+        if key in known and abs(sheet.heads[key] - known[key]) > slack:
+            reason = f"{sheet.heads[key]:g} in these readings, but {known[key]:g} in the case"
+            sheet.fault(0, key, reason, "readings of this corner")
 
 
 def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], float]:
@@ -209,7 +212,7 @@ def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], flo
         sheet.fault(0, "", "no table: the file has no line of column names", ",".join([*REQUIRED, "reading_um"]))
         return [], 1.0
     number, header = lines[0]
-    mark = ";" if header.count(";") > header.count(",") else ","
+    mark = separator(header)
     columns = [cell.strip().strip('"').lower() for cell in header.split(mark)]
     if not _columns_fit(columns, number, sheet):
         return [], 1.0
@@ -219,19 +222,16 @@ def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], flo
         return [], 1.0
     rows = []
     for number, line in lines[1:]:
-        try:
-            cells = next(csv.reader([line], delimiter=mark))
-        except csv.Error:
+        cells = cells_of(line, mark, len(columns))
+        if cells is None:
             sheet.fault(number, "", "this line is no row of a table")
             continue
-        while len(cells) > len(columns) and not cells[-1].strip():
-            cells.pop()
         if len(cells) != len(columns):
             comma = "; a decimal comma? write 0.05" if len(cells) > len(columns) and mark == "," else ""
             sheet.fault(number, "", f"{len(cells)} values for {len(columns)} columns{comma}")
             continue
         values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
-        if mark == ";":
+        if mark != ",":
             values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit)}
         row = _row(values, unit, number, sheet)
         if row is not None:
@@ -242,7 +242,7 @@ def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], flo
 def _columns_fit(columns: list[str], line: int, sheet: _Sheet) -> bool:
     known = (*REQUIRED, *OPTIONAL, *UNITS)
     before = len(sheet.faults)
-    for column in columns:
+    for column in dict.fromkeys(columns):
         if column not in known:
             near = get_close_matches(column, known, 1)
             hint = f"; did you mean {near[0]}?" if near else ""
@@ -266,7 +266,7 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: _Sheet) -> _Row | 
     mount = _whole(values["mount"], "mount", (0 if bare else 1, 999), bare, (line, sheet))
     most = int(sheet.heads.get("studs", 8)) - 1
     turned = _whole(values["studs_turned"], "studs_turned", (0, most), bare, (line, sheet))
-    angle, value = _number(values["angle_deg"]), _number(values[unit])
+    angle, value = plain_number(values["angle_deg"]), plain_number(values[unit])
     if angle is None or not 0.0 <= angle <= 360.0:
         sheet.fault(line, "angle_deg", f"{printable(values['angle_deg'], 40)!r} is no angle of one turn", "0 .. 360")
     if value is None:
@@ -295,7 +295,7 @@ def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: _Sheet)
 def _whole(text: str, key: str, bounds: tuple[int, int], may_lack: bool, where: tuple[int, _Sheet]) -> int:
     if may_lack and not text.strip():
         return 0
-    number = _number(text)
+    number = plain_number(text)
     low, high = bounds
     if number is None or number != int(number) or not low <= number <= high:
         line, sheet = where
@@ -352,6 +352,9 @@ def _turn_fits(group: list[_Row], angle: Floats, value: Floats, factor: float, s
         sheet.fault(first.line, "", f"{where}: {distinct} readings tell too little of a turn", f"{FEWEST} or more")
     elif angle.max() < 6.4:
         sheet.fault(first.line, "angle_deg", f"{where}: the angles end at {angle.max():g}; were they given in radians?")
+    elif (gap := widest_gap_deg(angle)) > WIDEST_GAP_DEG:
+        allowed = f"gaps up to {WIDEST_GAP_DEG:g} degrees"
+        sheet.fault(first.line, "angle_deg", f"{where}: {gap:.0f} degrees of the turn were not read", allowed)
     span = float(np.ptp(value))
     if span > WIDEST_UM:
         sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor)}")

@@ -15,6 +15,7 @@ from sim.between import BARE, WHEEL, Surface, carried_share, surfaces
 from sim.cells import Block
 from sim.clamp import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.contact import Checks, Solution
+from sim.contradictions import check_case
 from sim.deformation import Deformation
 from sim.exact import rigid_runout_um
 from sim.pair import PRESETS, Pair, Progress, prepare, silent
@@ -155,9 +156,12 @@ def seat(case: Case, preset: str = "standard", progress: Progress = silent, befo
 
     Raises
     ------
+    BadInput
+        For a case that contradicts itself, a preset that does not exist.
     Refused
         If no nut is on, the forces cannot seat the rotor, or no solution with proof is found.
     """
+    check_case(case, harmless_too=False)
     pulled = pulls(case.studs)
     pair = prepare(case, preset, progress)
     found = surfaces(pair, case, None if before is None else before.crushed_mm)

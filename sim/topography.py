@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import BadInput, Fault
+from sim.tabletext import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.tomlfile import read_text
+from sim.units import printable
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,9 @@ LEAST_ANGLES = 6
 MOST_POINTS = 20_000
 HIGHEST_UM = 2000.0
 FINEST_ANGLE_DEG = 0.01
+MOST_DRIFT_UM = 50.0  # between 0 and 360 degrees: a dial that comes back so far off has slipped; judgement
+MOST_FAULTS = 20
+BOUNDS = {"angle_deg": (-360.0, 360.0), "radius_mm": (5.0, 250.0), "height_um": (-HIGHEST_UM, HIGHEST_UM)}
 
 
 @dataclass(frozen=True)
@@ -35,11 +39,34 @@ class Topography:
         as the same at every radius. [mm]
     height_um : tuple of tuple of float, angles x radii
         + proud of the mean plane. [um]
+
+    Raises
+    ------
+    BadInput
+        If the grid is not full, not sorted, too small, or holds what is no number.
     """
 
     angle_deg: tuple[float, ...]
     radius_mm: tuple[float, ...]
     height_um: tuple[tuple[float, ...], ...]
+
+    def __post_init__(self) -> None:
+        try:
+            angle, radius, height = (np.array(getattr(self, name), dtype=float) for name in COLUMNS)
+        except (TypeError, ValueError):
+            raise BadInput(Fault("is not a measured face", key="face_map")) from None
+        whole = angle.ndim == radius.ndim == 1 and height.shape == (angle.size, radius.size) and radius.size >= 1
+        if (
+            not whole
+            or angle.size < LEAST_ANGLES
+            or not all(np.isfinite(part).all() for part in (angle, radius, height))
+        ):
+            raise BadInput(Fault("is not a measured face", key="face_map"))
+        if (np.diff(angle) <= 0).any() or angle[-1] - angle[0] >= 360.0 or (np.diff(radius) <= 0).any():
+            raise BadInput(Fault("angles and radii must rise, within one turn", key="face_map"))
+        for name, part in zip(COLUMNS, (angle, radius), strict=False):
+            object.__setattr__(self, name, tuple(part.tolist()))
+        object.__setattr__(self, "height_um", tuple(map(tuple, height.tolist())))
 
     def at_mm(self, radius_mm: Floats, angle_rad: Floats) -> Floats:
         """Height at any place: bilinear inside, nearest radius outside. [mm]."""
@@ -140,7 +167,7 @@ def to_dict(face: Topography) -> dict[str, list]:
     }
 
 
-def from_dict(tables: dict[str, list]) -> Topography:
+def from_dict(tables: dict[str, Any]) -> Topography:
     """Inverse of `to_dict`.
 
     Raises
@@ -148,15 +175,9 @@ def from_dict(tables: dict[str, list]) -> Topography:
     BadInput
         If the data are no face.
     """
-    try:
-        angle, radius, height = (np.array(tables[name], dtype=float) for name in COLUMNS)
-        whole = height.shape == (angle.size, radius.size) and angle.size >= LEAST_ANGLES and radius.size >= 1
-    except (KeyError, TypeError, ValueError):
-        whole = False
-    if not whole or not all(np.isfinite(part).all() for part in (angle, radius, height)):
+    if not isinstance(tables, dict) or not set(COLUMNS) <= set(tables):
         raise BadInput(Fault("is not a measured face", key="face_map"))
-    rows = tuple(tuple(float(x) for x in row) for row in height)
-    return Topography(tuple(map(float, angle)), tuple(map(float, radius)), rows)
+    return Topography(tables["angle_deg"], tables["radius_mm"], tables["height_um"])
 
 
 def read_topography(path: str | Path) -> Topography:
@@ -165,7 +186,8 @@ def read_topography(path: str | Path) -> Topography:
     Parameters
     ----------
     path : path
-        CSV, one point a line; comment lines begin with #. Every radius at every angle. 360 repeats 0 and is left out.
+        CSV, one point a line; comment lines begin with #. Every radius at every angle. 360 repeats 0: it stands for it
+        where 0 was not read, and must agree with it otherwise.
 
     Returns
     -------
@@ -175,20 +197,24 @@ def read_topography(path: str | Path) -> Topography:
     ------
     BadInput
         Every fault at once, with its line: a missing column, a value that is no number or out of range, a point given
-        twice, a hole in the grid, too few angles.
+        twice, a hole in the grid, too few angles, a part of the turn that was not read.
     """
-    name = str(path)
-    rows = [(n, line) for n, line in enumerate(read_text(path).splitlines(), 1) if line.strip() and line[0] != "#"]
+    name = printable(str(path), 200)
+    lines = read_text(path).splitlines()
+    rows = [(n, line) for n, line in enumerate(lines, 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
     if not rows:
         raise BadInput(Fault("is empty", file=name, allowed=", ".join(COLUMNS)))
-    header = [cell.strip() for cell in rows[0][1].split(",")]
+    mark = separator(rows[0][1])
+    header = [cell.strip().strip('"') for cell in rows[0][1].rstrip(f"{mark} ").split(mark)]
     if sorted(header) != sorted(COLUMNS):
         wrong = [cell for cell in header if cell not in COLUMNS]
         thou = any(cell.endswith(("thou", "inch", "mil")) for cell in wrong)
         hint = "; one thou is 25.4 µm" if thou else ""
-        reason = f"columns {', '.join(header)[:80]!r} are not the ones of a face{hint}"
+        reason = f"columns {printable(', '.join(header))!r} are not the ones of a face{hint}"
         raise BadInput(Fault(reason, file=name, line=rows[0][0], allowed=", ".join(COLUMNS)))
-    points, faults = _points(rows[1:], header, name)
+    if len(rows) - 1 > MOST_POINTS:
+        raise BadInput(Fault(f"has {len(rows) - 1} points", file=name, allowed=f"at most {MOST_POINTS}"))
+    points, faults = _points(rows[1:], header, mark, name)
     if not faults:
         faults = _grid_faults(points, name)
     if faults:
@@ -199,42 +225,59 @@ def read_topography(path: str | Path) -> Topography:
 
 
 def _points(
-    rows: list[tuple[int, str]], header: list[str], name: str
+    rows: list[tuple[int, str]], header: list[str], mark: str, name: str
 ) -> tuple[dict[tuple[float, float], float], list[Fault]]:
     points: dict[tuple[float, float], float] = {}
+    repeats: dict[tuple[float, float], tuple[int, float]] = {}
     faults: list[Fault] = []
-    bounds = {"angle_deg": (-360.0, 360.0), "radius_mm": (5.0, 250.0), "height_um": (-HIGHEST_UM, HIGHEST_UM)}
-    if len(rows) > MOST_POINTS:
-        return points, [Fault(f"has {len(rows)} points", file=name, allowed=f"at most {MOST_POINTS}")]
     for number, line in rows:
-        cells = next(csv.reader(io.StringIO(line)))
-        values: dict[str, float] = {}
-        for column, cell in zip(header, cells, strict=False):
-            low, high = bounds[column]
-            try:
-                values[column] = float(cell)
-            except ValueError:
-                faults.append(Fault(f"{cell.strip()[:20]!r} is not a number", name, number, column))
-                continue
-            if not low <= values[column] <= high:
-                faults.append(
-                    Fault(f"{values[column]:g} is out of range", name, number, column, f"{low:g} .. {high:g}")
-                )
-        if len(cells) != len(header):
-            faults.append(Fault(f"has {len(cells)} values", name, number, "", f"{len(header)} values"))
-        if len(values) != len(header) or abs(values["angle_deg"] - 360.0) < FINEST_ANGLE_DEG:
+        cells = cells_of(line, mark, len(header))
+        if cells is None or len(cells) != len(header):
+            count = "no" if cells is None else str(len(cells))
+            faults.append(Fault(f"has {count} values", name, number, "", f"{len(header)} values"))
+            continue
+        before = len(faults)
+        values = {
+            column: _value(cell, column, mark, (name, number), faults)
+            for column, cell in zip(header, cells, strict=True)
+        }
+        if len(faults) > before:
             continue
         place = (round(values["angle_deg"] % 360.0, 4), values["radius_mm"])
-        if place in points:
+        if abs(values["angle_deg"] - 360.0) < FINEST_ANGLE_DEG:
+            repeats[0.0, place[1]] = (number, values["height_um"])
+        elif place in points:
             faults.append(Fault(f"angle {place[0]:g} at radius {place[1]:g} mm is given twice", name, number))
-        points[place] = values["height_um"]
-    return points, faults[:20]
+        else:
+            points[place] = values["height_um"]
+    for place, (number, height) in repeats.items():
+        apart = abs(points.setdefault(place, height) - height)
+        if apart > MOST_DRIFT_UM:
+            reason = f"at 360 degrees the dial came back {apart:g} µm off its start at radius {place[1]:g} mm"
+            faults.append(Fault(reason, name, number, "height_um", f"up to {MOST_DRIFT_UM:g} µm; read again"))
+    return points, faults[:MOST_FAULTS]
+
+
+def _value(cell: str, column: str, mark: str, place: tuple[str, int], faults: list[Fault]) -> float:
+    """One number of a row; nought after a fault was noted."""
+    value = plain_number(cell if mark == "," else cell.replace(",", "."))
+    low, high = BOUNDS[column]
+    if value is None:
+        faults.append(Fault(f"{printable(cell.strip(), 20)!r} is not a number", *place, column))
+    elif not low <= value <= high:
+        faults.append(Fault(f"{value:g} is out of range", *place, column, f"{low:g} .. {high:g}"))
+    return value or 0.0
 
 
 def _grid_faults(points: dict[tuple[float, float], float], name: str) -> list[Fault]:
     angles, radii = sorted({a for a, _ in points}), sorted({r for _, r in points})
     if len(angles) < LEAST_ANGLES:
         return [Fault(f"has {len(angles)} angles", file=name, allowed=f"at least {LEAST_ANGLES}")]
+    gap = widest_gap_deg(angles)
+    if gap > WIDEST_GAP_DEG:
+        radians = "; were the angles given in radians?" if max(angles) < 2 * np.pi else ""
+        reason = f"{gap:.0f} degrees of the turn were not read{radians}"
+        return [Fault(reason, file=name, key="angle_deg", allowed=f"gaps up to {WIDEST_GAP_DEG:g} degrees")]
     holes = [(a, r) for a in angles for r in radii if (a, r) not in points]
     if holes:
         places = ", ".join(f"{a:g} deg at {r:g} mm" for a, r in holes[:3])

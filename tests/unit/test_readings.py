@@ -159,8 +159,8 @@ def test_angles_in_radians_are_noticed():
 def test_a_case_fills_in_what_the_file_does_not_say():
     found = parse(COLUMNS + turn(), "x.csv", {"studs": 4, "gauge_radius_mm": 130.0})
     assert (found.studs, found.gauge_radius_mm) == (4, 130.0)
-    own = parse(HEAD + COLUMNS + turn(), "x.csv", {"studs": 4})
-    assert own.studs == 5
+    with pytest.raises(BadInput, match="5 in these readings, but 4 in the case"):
+        parse(HEAD + COLUMNS + turn(), "x.csv", {"studs": 4})
 
 
 def test_a_flat_trace_is_allowed():

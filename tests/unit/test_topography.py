@@ -87,7 +87,7 @@ def test_faulty_maps_are_refused_in_words(tmp_path, change, words):
     [
         ("15,36,3", "twice"),
         ("7,36,x", "not a number"),
-        ("7,36,nan", "out of range"),
+        ("7,36,nan", "not a number"),
         ("7,36", "values"),
         ("7,36,9999", "range"),
     ],

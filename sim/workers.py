@@ -1,0 +1,98 @@
+"""Work shared out to processes that never outlive the one that started them, and never answer Ctrl-C themselves."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import connection, get_context, parent_process
+from typing import Any, TypeVar
+
+Item = TypeVar("Item")
+Answer = TypeVar("Answer")
+
+
+@contextmanager
+def shared_out(
+    task: Callable[[Item], Answer], items: Iterable[Item], workers: int | None, chunk: int
+) -> Iterator[Iterator[Answer]]:
+    """Let processes do a task for many items; leaving the block, however it is left, ends what has not begun.
+
+    Parameters
+    ----------
+    task : callable
+        Must be importable, and so must what it carries.
+    items : iterable
+    workers : int or None
+        Processes; None for one a core.
+    chunk : int
+        Items handed over at a time.
+
+    Yields
+    ------
+    iterator
+        Answers, in the order of the items.
+    """
+    pool = started(workers)
+    try:
+        with interrupts_held():  # all processes start with the first task
+            answers = pool.map(task, items, chunksize=chunk)
+        yield answers
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def started(
+    workers: int | None,
+    begin: Callable[..., Any] | None = None,
+    given: tuple[Any, ...] = (),
+    leash: connection.Connection | None = None,
+) -> ProcessPoolExecutor:
+    """Make a pool whose processes end with this one; hand over its first task within ``interrupts_held``.
+
+    Parameters
+    ----------
+    workers : int or None
+        Processes; None for one a core.
+    begin, given : callable and tuple, optional
+        Called with these in each new process.
+    leash : Connection, optional
+        Reading end of a pipe; when its other end is closed, the processes end in the middle of what they do.
+    """
+    return ProcessPoolExecutor(
+        workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(begin, given, leash)
+    )
+
+
+@contextmanager
+def interrupts_held() -> Iterator[None]:
+    """Hold Ctrl-C back while processes are started, so that they inherit deaf ears; it comes through afterwards.
+
+    A terminal sends it to every process: those that help would each print where they were.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _begin(begin: Callable[..., Any] | None, given: tuple[Any, ...], leash: connection.Connection | None) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, args=(leash,), daemon=True).start()
+    if begin is not None:
+        begin(*given)
+
+
+def _end_with_parent(leash: connection.Connection | None) -> None:
+    """Wait for the end of the process that started this one; whoever is killed cannot say goodbye."""
+    parent = parent_process()
+    held = [] if parent is None else [parent.sentinel]
+    connection.wait([*held, *([] if leash is None else [leash])])
+    os._exit(1)

@@ -11,14 +11,13 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes import cautions, findings, words
-from sim import judder
+from scenes import cautions, findings, road_words, words
 from sim.answers import harmonics
+from sim.vanes import vane_note
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-ORDERS_TOLD = 3
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
 
@@ -68,6 +67,8 @@ def seating(run: Any) -> Table:
         )
     low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
     table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
+    if case.rotor.style == "vented":
+        table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
     table.add_row("proof", f"{max(seat.checks.force_residual, seat.checks.moment_residual):.0e}", "forces and moments")
     return table
 
@@ -130,26 +131,10 @@ def road(run: Any) -> Table:
 
 
 def life(run: Any) -> RenderableType:
-    """Released and braked wear apart, drag, lives, and the speed band in which each order is felt."""
-    found = run.forecast
+    """Limit with its band, released and braked wear apart, drag, lives, where it is felt, what moves it most."""
     table = _table("on the road", "figure", "note")
-    released, braked = found.released_wear_um[-1].mean(), found.braked_wear_um[-1].mean()
-    table.add_row("worn off the brake", words.micrometres(float(released)), "mean of both faces over this distance")
-    table.add_row("worn on the brake", words.micrometres(float(braked)), "the same")
-    limit = f"limit given {run.case.limits.drag_nm:g} N m"
-    table.add_row("released drag, at first", f"{float(found.drag_nm[0]):.1f} N m", limit)
-    for name, value in (("disc life", found.disc_life_km), ("pad life", found.pad_life_km)):
-        table.add_row(name, "long" if value is None else words.kilometres(value), "at this duty, wear alone")
-    for order, band in zip(found.orders, found.judder_band_km_h, strict=False):
-        if order <= ORDERS_TOLD:
-            table.add_row(f"order {order} is felt at", f"{band[0]:.0f} to {band[1]:.0f} km/h", "where the mode answers")
-    strongest = float(found.torque_variation_nm[int(found.dtv_um.argmax())].max())
-    in_step, opposed = judder.both_wheels(strongest, strongest, 0.0), judder.both_wheels(strongest, strongest, 180.0)
-    table.add_row("two alike, in step", f"{in_step.together:.1f} N m", "shakes the car fore and aft, and the pedal")
-    table.add_row("two alike, opposed", f"{opposed.against:.1f} N m", "twists the steering")
-    if found.moves_most:
-        first = next(iter(found.moves_most))
-        table.add_row("moves the answer most", first.split(".")[-1], "unsettled; measuring it narrows the band")
+    for row in road_words.road_rows(run):
+        table.add_row(*row)
     return Group(table, Text())
 
 

@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sim import ring
+from sim.judder import both_wheels
 from sim.parts import Case
 from sim.runout import Dial, against_limit
+from sim.vanes import vane_note
 
 if TYPE_CHECKING:
     from sim.face import FaceMap
@@ -86,6 +88,7 @@ def seat_answer(run: Run) -> dict[str, Any]:
             "checks": seat.checks,
             "warnings": seat.warnings,
         }
+        | ({"vanes": vane_note(case.rotor)} if vane_note(case.rotor) else {})
         | ({} if run.beside is None else vars(run.beside))
         | ({} if run.spigot is None else {"spigot": run.spigot})
     )
@@ -116,6 +119,10 @@ _CURVES = (
     "tap_force_n",
     "disc_life_km",
     "pad_life_km",
+    "disc_life_band_km",
+    "pad_life_range_km",
+    "draws",
+    "orders",
     "judder_band_km_h",
     "pedal_index",
     "wheel_index",
@@ -145,7 +152,20 @@ def drive_answer(run: Run) -> dict[str, Any]:
     }
     if forecast is not None:
         answer |= {name: getattr(forecast, name) for name in _CURVES}
+        answer |= _apart(forecast)
     return plain(answer | {"warnings": run.seat.warnings})
+
+
+def _apart(forecast: Forecast) -> dict[str, Any]:
+    """Wear with the brake released and on the brake, mean of each face over the distance; two wheels alike."""
+    torque = float(forecast.torque_variation_nm[int(forecast.dtv_um.argmax())].max())
+    pairs = {name: both_wheels(torque, torque, phase) for name, phase in (("in_phase", 0.0), ("opposed", 180.0))}
+    return {
+        "worn_off_brake_um": forecast.released_wear_um.mean(axis=2),
+        "worn_on_brake_um": forecast.braked_wear_um.mean(axis=2),
+        "faces": ("outboard", "inboard"),
+        "two_wheels_nm": {"in_phase": pairs["in_phase"].together, "opposed": pairs["opposed"].against},
+    }
 
 
 def face_answer(found: FaceMap) -> dict[str, Any]:

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.deformation import Deformation
-from sim.flexibility import solve_order
-from sim.pair import PRESETS, Body, Pair, stiffness_of
+from sim.pair import PRESETS, Body, Pair, solver_of
 from sim.parts import Case
 from sim.recovery import PICTURE_ORDERS, recover
 from sim.traces import Loads
@@ -58,7 +57,7 @@ def bowed(pair: Pair, case: Case, which: str, bore: Complexes, motion: Floats, l
 
 def _from_bore(case: Case, preset_name: str, which: str, body: Body, bore: Complexes) -> Complexes:
     """Displacement from the bore's push alone, rigid motion left out. Shape (3, orders, nodes). [mm]."""
-    stiffness, held, _ = stiffness_of(case, which, PRESETS[preset_name])
+    stiffness, solve = solver_of(case, which, PRESETS[preset_name])
     ports = body.flexibility.ports
     at = ports.dof[np.concatenate([ports.bore_u, ports.bore_w])]
     nodes = stiffness.basis.nodal_dofs
@@ -67,7 +66,7 @@ def _from_bore(case: Case, preset_name: str, which: str, body: Body, bore: Compl
     for order in range(count):
         load = np.zeros((stiffness.k0.shape[0], 2))
         load[at, 0], load[at, 1] = bore[order].real, bore[order].imag
-        moved = solve_order(stiffness, held, order, load)
+        moved = solve(order, load)
         amplitude = moved[:, 0] + 1j * moved[:, 1]
         for row, factor in enumerate((1.0, -1j, 1.0)):
             out[row, order] = factor * amplitude[nodes[row]]

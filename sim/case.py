@@ -37,6 +37,11 @@ from sim.tomlfile import key_lines, line_of, parse, read_text
 from sim.topography import from_dict, read_topography, to_dict
 from sim.units import printable, shown
 
+# Two ways to say one thing: of a case and its base the case's stands, within one file they exclude each other.
+EITHER = (
+    ("studs", "torque_nm", "preload_n", "torque and preload are both given"),
+    ("hub", "spigot_diameter_mm", "spigot_fit", "the spigot's diameter and its fit are both given"),
+)
 MOST_FAULTS = 40  # shown at once; a file with more is not a case file
 Tables = dict[str, Any]
 
@@ -176,7 +181,8 @@ def dict_to_case(tables: Tables, name: str = "case") -> Case:
 def _part_to_dict(part: Any, table: str) -> Tables:
     found: Tables = {}
     for name, key in BY_TABLE[table].items():
-        value = getattr(part, name)
+        # Where a fit stands for the spigot's diameter, the diameter follows from it.
+        value = None if name == "spigot_diameter_mm" and part.spigot_fit is not None else getattr(part, name)
         if value is not None and (key.built or value != key.default):
             found[name] = list(value) if isinstance(value, tuple) else value
     return found
@@ -215,8 +221,9 @@ def _judged(key: Key) -> Any:
 def _faults(source: Source) -> list[Fault]:
     """Everything that is wrong with one text by itself, in the order of its lines."""
     faults = list(_not_yet(source))
-    if source.has(("studs", "torque_nm")) and source.has(("studs", "preload_n")):
-        faults.append(source.fault(("studs", "preload_n"), "torque and preload are both given", "one of the two"))
+    for table, one, other, reason in EITHER:
+        if source.has((table, one)) and source.has((table, other)):
+            faults.append(source.fault((table, other), reason, "one of the two"))
     try:
         _file_model().model_validate(source.tables)
     except ValidationError as error:
@@ -298,16 +305,17 @@ def _base_file(source: Source, value: str, allowed: str) -> Source:
 
 
 def _merged(base: Tables, own: Tables) -> Tables:
-    """Put a case on its base: keys override, lists replace, torque and preload displace each other."""
+    """Put a case on its base: keys override, lists replace, two ways to say one thing displace each other."""
     merged = dict(base)
     for name, value in own.items():
         if isinstance(value, dict) and isinstance(base.get(name), dict):
             merged[name] = {**base[name], **value}
         else:
             merged[name] = value
-    for given, displaced in (("torque_nm", "preload_n"), ("preload_n", "torque_nm")):
-        if given in own.get("studs", {}) and displaced not in own["studs"]:
-            merged["studs"].pop(displaced, None)
+    for table, one, other, _ in EITHER:
+        for given, displaced in ((one, other), (other, one)):
+            if given in own.get(table, {}) and displaced not in own[table]:
+                merged[table].pop(displaced, None)
     return merged
 
 

@@ -10,13 +10,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.errors import BadInput, Fault
+from sim.fits import CLEARANCE_FITS, fit
 from sim.keys import BY_TABLE
 from sim.parts import Case, Debris, Studs
 from sim.threads import nominal_diameter_mm
+from sim.units import shown
 
 KeyPath = tuple[str | int, ...]
 
 ROUND_OFF_MM = 1e-9
+ROUND_OFF_UM = 1e-2
 # Head or shoulder of the stud on the hub's rear side reaches this far, in thread diameters (judgement).
 STUD_HEAD_REACH = 0.75
 MOST_PATCHES = 200
@@ -39,11 +42,14 @@ class Contradiction:
         Such as ``("hub", "spigot_diameter_mm")`` or ``("debris", 0, "arc_deg")``.
     reason, allowed : str
         What is wrong, and what would be taken.
+    harmless : bool
+        Whether it can be computed with all the same: a patch that touches nothing, a radius that nothing is read at.
     """
 
     keys: tuple[KeyPath, ...]
     reason: str
     allowed: str = ""
+    harmless: bool = False
 
 
 def key_text(path: KeyPath) -> str:
@@ -60,15 +66,27 @@ def key_text(path: KeyPath) -> str:
     return text
 
 
-def check_case(case: Case) -> None:
+def check_case(case: Case, harmless_too: bool = True) -> None:
     """Refuse a case that contradicts itself, every contradiction at once.
+
+    Parameters
+    ----------
+    case : Case
+    harmless_too : bool
+        Refuse what can be computed with all the same as well; a seating takes it.
 
     Raises
     ------
     BadInput
-        One fault for each contradiction.
+        One fault for each contradiction; one for what is no case.
     """
-    faults = [Fault(c.reason, key=key_text(c.keys[0]), allowed=c.allowed) for c in contradictions(case)]
+    if not isinstance(case, Case):
+        raise BadInput(Fault(f"{shown(case)} is no Case"))
+    faults = [
+        Fault(c.reason, key=key_text(c.keys[0]), allowed=c.allowed)
+        for c in contradictions(case)
+        if harmless_too or not c.harmless
+    ]
     if faults:
         raise BadInput(faults)
 
@@ -76,7 +94,21 @@ def check_case(case: Case) -> None:
 def contradictions(case: Case) -> tuple[Contradiction, ...]:
     """Find everything in a case that cannot be true at once."""
     found: list[Contradiction] = []
-    for look in (_ring, _hat, _vented, _hub, _fit, _studs, _stud_loads, _seats, _debris, _dial_and_pads):
+    for look in (
+        _ring,
+        _hat,
+        _vented,
+        _hub,
+        _fit,
+        _written_fit,
+        _studs,
+        _stud_loads,
+        _seats,
+        _debris,
+        _dial_and_pads,
+        _wheel,
+        _measured,
+    ):
         found.extend(look(case))
     return tuple(found)
 
@@ -159,6 +191,8 @@ def _vented(case: Case) -> Iterator[Contradiction]:
     if rotor.style != "vented":
         for name in given:
             yield _rotor(f"{name} belongs to a vented rotor, and this one is solid", "", name, "style")
+        if rotor.vane_model != BY_TABLE["rotor"]["vane_model"].default:
+            yield _rotor("a solid rotor has no vanes", "leave it out", "vane_model", "style")
         return
     missing = [name for name in VANES if name not in given]
     for name in missing:
@@ -228,7 +262,8 @@ def _hub(case: Case) -> Iterator[Contradiction]:
         yield _at_hub("barrel_inner_diameter_mm", reason, f"below {thinnest:g} mm", *others)
     if hub.face_runout_radius_mm > face / 2:
         reason = f"read at radius {hub.face_runout_radius_mm:g} mm, beyond the face, which ends at {face / 2:g} mm"
-        yield _at_hub("face_runout_radius_mm", reason, f"up to {face / 2:g} mm", ("hub", "face_diameter_mm"))
+        keys: tuple[KeyPath, ...] = (("hub", "face_runout_radius_mm"), ("hub", "face_diameter_mm"))
+        yield Contradiction(keys, reason, f"up to {face / 2:g} mm", harmless=hub.face_runout_um == 0)
     for name in ("youngs_modulus_mpa", "poissons_ratio"):
         if hub.material == "rigid" and getattr(hub, name) is not None:
             yield _at_hub(name, "a rigid hub does not bend", "leave it out, or name a material", ("hub", "material"))
@@ -252,6 +287,32 @@ def _fit(case: Case) -> Iterator[Contradiction]:
     if rotor.bore_diameter_mm >= face:
         reason = f"the bore of {rotor.bore_diameter_mm:g} mm leaves nothing to lie on the hub face of {face:g} mm"
         yield Contradiction((("rotor", "bore_diameter_mm"), ("hub", "face_diameter_mm")), reason, f"below {face:g} mm")
+
+
+def _written_fit(case: Case) -> Iterator[Contradiction]:
+    """A fit that has no limits at this size, or whose spigot may be the larger."""
+    name, bore = case.hub.spigot_fit, case.rotor.bore_diameter_mm
+    if name is None:
+        return
+    keys: tuple[KeyPath, ...] = (("hub", "spigot_fit"), ("rotor", "bore_diameter_mm"))
+    try:
+        found = fit(name, bore)
+    except BadInput as error:
+        yield Contradiction(keys, error.faults[0].reason, error.faults[0].allowed)
+        return
+    low, high = found.clearance_um
+    if not found.has_clearance:
+        loose = f"{high:g} µm of play" if high > 0 else f"{-high:g} µm too tight"
+        reason = (
+            f"{found.name} at {bore:g} mm is no clearance fit: the bore is anything from {-low:g} µm too tight to {loose}"
+            ", and a rotor must drop home by hand"
+        )
+        yield Contradiction(keys[:1], reason, CLEARANCE_FITS)
+    elif abs(1000.0 * (bore - case.hub.spigot_diameter_mm) - found.middle_um) > ROUND_OFF_UM:
+        key = BY_TABLE["hub"]["spigot_diameter_mm"]
+        yield Contradiction(
+            keys, f"{found.name} at {bore:g} mm leaves a spigot out of range", f"a spigot of {key.allowed}"
+        )
 
 
 def _at_studs(reason: str, allowed: str, name: str, *others: KeyPath) -> Contradiction:
@@ -354,10 +415,12 @@ def _debris(case: Case) -> Iterator[Contradiction]:
             yield Contradiction(here, f"it begins at {inner:g} mm and ends at {outer:g} mm", f"below {outer:g} mm")
         elif outer <= low or inner >= high:
             reason = f"r {inner:g} .. {outer:g} mm lies wholly outside the contact zone of hub face and rotor"
-            yield Contradiction(here, reason, f"r {low:g} .. {high:g} mm, at least in part")
+            yield Contradiction(here, reason, f"r {low:g} .. {high:g} mm, at least in part", True)
         elif patch_in_hole(case, patch):
             reason = f"it lies wholly inside a stud hole of {case.rotor.hole_diameter_mm:g} mm and touches nothing"
-            yield Contradiction((("debris", index, "angle_deg"), *here), reason, "a place where metal meets metal")
+            yield Contradiction(
+                (("debris", index, "angle_deg"), *here), reason, "a place where metal meets metal", True
+            )
 
 
 def _from_nearest_stud_deg(case: Case, patch: Debris) -> float:
@@ -393,3 +456,26 @@ def _dial_and_pads(case: Case) -> Iterator[Contradiction]:
     if (low if inner is None else inner) >= (high if outer is None else outer):
         keys: tuple[KeyPath, ...] = (("pads", "inner_radius_mm"), ("pads", "outer_radius_mm"))
         yield Contradiction(keys, "the pads begin where they end, or beyond", "inner radius below outer radius")
+
+
+def _wheel(case: Case) -> Iterator[Contradiction]:
+    inner, outer = (2 * radius for radius in case.wheel_pad_mm)
+    pitch = case.studs.pitch_circle_mm
+    keys: tuple[KeyPath, ...] = (("wheel", "pad_inner_diameter_mm"), ("wheel", "pad_outer_diameter_mm"))
+    if inner >= outer:
+        yield Contradiction(keys, f"the pad begins at {inner:g} mm and ends at {outer:g} mm", f"below {outer:g} mm")
+    elif inner >= pitch:
+        yield Contradiction(keys[:1], f"the pad begins outside the studs on {pitch:g} mm", f"below {pitch:g} mm")
+    elif outer <= pitch:
+        yield Contradiction(keys[1:], f"the pad ends inside the studs on {pitch:g} mm", f"above {pitch:g} mm")
+
+
+def _measured(case: Case) -> Iterator[Contradiction]:
+    """Faces that were measured where nothing touches; a single turn may stand a little off and is carried over."""
+    low, high = case.contact_zone_mm
+    for table, face in (("hub", case.hub_topography), ("rotor", case.rotor_topography)):
+        if face is not None and (face.radius_mm[-1] < low or face.radius_mm[0] > high):
+            reason = f"measured at r {face.radius_mm[0]:g} .. {face.radius_mm[-1]:g} mm, where the faces do not touch"
+            yield Contradiction(
+                ((table, "face_map"),), reason, f"radii within {low:g} .. {high:g} mm, at least in part"
+            )

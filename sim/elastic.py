@@ -122,7 +122,9 @@ def _strain(part: int, u, radius):
     return np.array([du[0, 0], u[0] / radius, du[2, 1], du[0, 1] + du[2, 0], du[1, 0] - u[1] / radius, du[1, 1]])
 
 
-def assemble(section: Section, metal: Metal, rotor: Rotor | None = None) -> Stiffness:
+def assemble(
+    section: Section, metal: Metal, rotor: Rotor | None = None, elements: NDArray[np.int64] | None = None
+) -> Stiffness:
     """Assemble the stiffness blocks of one body.
 
     Parameters
@@ -131,15 +133,17 @@ def assemble(section: Section, metal: Metal, rotor: Rotor | None = None) -> Stif
     metal : Metal
     rotor : Rotor, optional
         Needed where the section holds a vane layer.
+    elements : ndarray of int, optional
+        Only these are assembled, on the unknowns of the whole section.
 
     Returns
     -------
     Stiffness
     """
-    basis = CellBasis(section.mesh, ElementVector(ElementQuadS2(), 3), intorder=5)
+    basis = CellBasis(section.mesh, ElementVector(ElementQuadS2(), 3), intorder=5, elements=elements)
     radius = np.asarray(basis.global_coordinates())[0]
     elastic = np.broadcast_to(isotropic(metal)[:, :, None, None], (6, 6, *radius.shape)).copy()
-    vanes = section.kind == "vanes"
+    vanes = (section.kind if elements is None else section.kind[elements]) == "vanes"
     if vanes.any() and rotor is not None:
         elastic[:, :, vanes] = vane_layer(rotor, metal, radius[vanes])
     tables = {f"d{i}{j}": elastic[i, j] for i in range(6) for j in range(6) if np.any(elastic[i, j])}

@@ -1,4 +1,4 @@
-"""Fits of bore and spigot after ISO 286: how much clearance a drawing allows, as a help for the input.
+"""Fits of bore and spigot after ISO 286: how much clearance a drawing allows.
 
 A small table of the hole-basis fits that are met between a rotor's bore and a hub's spigot. Clearances are on diameter.
 """
@@ -10,6 +10,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from sim.errors import BadInput, Fault
+from sim.units import shown
 
 # ISO 286-1:2010, tables of standard tolerances and fundamental deviations, from memory; checked in the tests against an
 # independent table. Upper ends of the steps of nominal size [mm]; values in um.
@@ -34,7 +35,9 @@ BELOW = {  # shafts above it: distance of the lower limit
     "p": (26, 32, 37, 43, 50),
 }
 BY_FINE_GRADES_ONLY = "k"  # its deviation above holds up to grade 7
-WRITTEN = re.compile(r"^\s*H(\d+)\s*/\s*([a-z])(\d+)\s*$")
+TAKEN = f"H with grade 6 .. 9 over one of {' '.join([*ABOVE, *BELOW])} with grade 6 .. 9, such as H8/f8"
+CLEARANCE_FITS = f"a clearance fit: H with grade 6 .. 9 over one of {' '.join(ABOVE)} with grade 6 .. 9, such as H8/f8"
+WRITTEN = re.compile(r"\s*H(\d{1,2})\s*/\s*([a-z])(\d{1,2})\s*\Z", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -60,9 +63,42 @@ class Fit:
     clearance_um: tuple[float, float]
 
     @property
+    def has_clearance(self) -> bool:
+        """Whether the spigot is never the larger of the two."""
+        return self.clearance_um[0] >= 0.0
+
+    @property
+    def middle_um(self) -> float:
+        """Clearance on diameter half way between its limits. [um]."""
+        return sum(self.clearance_um) / 2.0
+
+    @property
     def radial_runout_um(self) -> tuple[float, float]:
         """Radial runout (TIR) of a rotor pushed fully to one side: the clearance itself, none where it is tight."""
         return max(self.clearance_um[0], 0.0), max(self.clearance_um[1], 0.0)
+
+
+def fit_wrong(name: str) -> str:
+    """Say what is wrong with the name of a fit; empty when it is in the table.
+
+    Examples
+    --------
+    >>> fit_wrong("H8/f8"), fit_wrong("H8"), fit_wrong("H8/x8")
+    ('', "'H8' is not a fit", "'H8/x8' is not in the table of fits")
+    """
+    if WRITTEN.match(name) is None:
+        return f"{shown(name)} is not a fit"
+    hole, letter, shaft = _read(name)
+    known = hole in GRADES and shaft in GRADES and (letter in ABOVE or letter in BELOW)
+    if not known or (letter in BY_FINE_GRADES_ONLY and shaft > 7):
+        return f"{shown(name)} is not in the table of fits"
+    return ""
+
+
+def _read(name: str) -> tuple[int, str, int]:
+    """Grade of the bore, letter and grade of the spigot."""
+    found = WRITTEN.match(name)
+    return (int(found[1]), found[2], int(found[3])) if found else (0, "", 0)
 
 
 def fit(name: str, nominal_mm: float) -> Fit:
@@ -89,18 +125,12 @@ def fit(name: str, nominal_mm: float) -> Fit:
     >>> fit("H8/f8", 65.0).clearance_um
     (30.0, 122.0)
     """
-    found = WRITTEN.match(name)
-    allowed = f"H with grade 6 .. 9 over one of {' '.join([*ABOVE, *BELOW])} with grade 6 .. 9, such as H8/f8"
-    if found is None:
-        raise BadInput(Fault(f"{name!r} is not a fit", key="fit", allowed=allowed))
-    hole, letter, shaft = int(found[1]), found[2], int(found[3])
-    known = hole in GRADES and shaft in GRADES and (letter in ABOVE or letter in BELOW)
-    if not known or (letter in BY_FINE_GRADES_ONLY and shaft > 7):
-        raise BadInput(Fault(f"{name} is not in the table of fits", key="fit", allowed=allowed))
+    if reason := fit_wrong(name):
+        raise BadInput(Fault(reason, key="fit", allowed=TAKEN))
     if not STEPS_MM[0] < nominal_mm <= STEPS_MM[-1]:
-        raise BadInput(
-            Fault(f"{nominal_mm:g} mm is outside the table of fits", key="fit", allowed="above 30, up to 250")
-        )
+        reason = f"a nominal diameter of {nominal_mm:g} mm is outside the table of fits"
+        raise BadInput(Fault(reason, key="fit", allowed="above 30, up to 250 mm"))
+    hole, letter, shaft = _read(name)
     step = bisect_left(STEPS_MM, nominal_mm) - 1
     top = GRADES[hole][step]
     width = GRADES[shaft][step]

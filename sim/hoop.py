@@ -15,9 +15,9 @@ from skfem import CellBasis, ElementQuadS2, ElementVector
 
 from sim.cache import fetch
 from sim.elastic import Stiffness, isotropic
-from sim.flexibility import find_ports, solve_order
+from sim.flexibility import find_ports
 from sim.materials import rotor_metal
-from sim.pair import PRESETS, Pair, stiffness_of
+from sim.pair import PRESETS, Pair, solver_of, stiffness_of
 from sim.parts import Case
 from sim.traces import Loads
 
@@ -58,7 +58,8 @@ def stress_rows(pair: Pair) -> StressRows:
     identity = repr((pair.key, STRESS_ORDERS, CORNER_AWAY_MM, loaded.loaded))
 
     def build() -> dict[str, NDArray]:
-        stiffness, held, lines = stiffness_of(case, "rotor", preset)
+        _, _, lines = stiffness_of(case, "rotor", preset)
+        stiffness, solve = solver_of(case, "rotor", preset)
         strain0, strain1, z = _strain_rows(stiffness, case)
         ports = find_ports(stiffness, lines).dof[: loaded.loaded]
         stress = kron(eye_array(z.size + 2), isotropic(rotor_metal(case.rotor))).tocsr()
@@ -67,7 +68,7 @@ def stress_rows(pair: Pair) -> StressRows:
         for order in range(min(STRESS_ORDERS, preset.highest) + 1):
             # By reciprocity the answer to these loads at the ports is the stress that unit loads there make.
             loads = (stress @ (strain0 + order * strain1))[wanted].T.toarray()
-            out.append(solve_order(stiffness, held, order, loads)[ports].T)
+            out.append(solve(order, loads)[ports].T)
         rows = np.stack(out)
         return {"bore": rows[:, :-12], "corner": rows[:, -12:].reshape(rows.shape[0], 2, 6, -1), "z": z}
 

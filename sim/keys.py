@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from sim.fits import CLEARANCE_FITS, fit_wrong
 from sim.threads import CLASSES, THREADS
 from sim.units import SLIPS, is_finite, is_number, is_whole, shown, slip_text, unit_of
 
@@ -47,6 +48,8 @@ class Key:
         The lowest value itself is refused; zero is taken besides the range.
     choices : tuple of str
         Words that are taken; empty when the key is no word.
+    takes : str
+        What text is taken, in words, where it is neither one of the choices nor free.
     meaning, source : str
         One line each, for the reader.
     """
@@ -61,6 +64,7 @@ class Key:
     above_lowest: bool = False
     or_zero: bool = False
     choices: tuple[str, ...] = ()
+    takes: str = ""
     may_lack: bool = False
     table: str = ""
 
@@ -94,7 +98,7 @@ class Key:
         """What is taken, in words."""
         if self.kind == "text":
             words = ", ".join(f'"{choice}"' for choice in self.open_choices)
-            return words or f"text of 1 .. {LONGEST_TITLE} characters"
+            return words or self.takes or f"text of 1 .. {LONGEST_TITLE} characters"
         span = f"{self.lowest:g} .. {self.highest:g}"
         if self.above_lowest:
             span = f"above {self.lowest:g}, up to {self.highest:g}"
@@ -123,7 +127,7 @@ class Key:
         if not isinstance(value, str):
             return f"{shown(value)} is not text; text stands in quotes"
         if not self.choices:
-            return _title_wrong(value) if self.name == "title" else ""
+            return _TEXT_JUDGES[self.name](value) if self.name in _TEXT_JUDGES else ""
         if value not in self.choices:
             return f"{shown(value)} is not known"
         return "" if value in self.open_choices else f"{shown(value)} is {NOT_YET}"
@@ -172,6 +176,9 @@ def _title_wrong(value: str) -> str:
         return f"is {len(value)} characters long"
     # isprintable refuses control characters, line breaks and the marks that turn the writing direction round
     return "" if value.isprintable() else f"{shown(value)} contains control characters or invisible ones"
+
+
+_TEXT_JUDGES: dict[str, Callable[[str], str]] = {"title": _title_wrong, "spigot_fit": fit_wrong}
 
 
 def _n(name: str, default: float | None, span: tuple[float, float], meaning: str, source: str, **more: Any) -> Key:
@@ -259,6 +266,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("vane_thickness_mm", None, (1, 30), "vented: one vane", SIZE),
         _n("vane_inner_diameter_mm", None, (60, 490), "vented: where the vanes begin", SIZE),
         _n("vane_outer_diameter_mm", None, (100, 500), "vented: where the vanes end", SIZE),
+        _word("vane_model", "smeared", ("smeared", "true vanes"), "vented: a layer, or each vane in 3D (slower)", NONE),
     ),
     "hub": (
         _n("face_diameter_mm", 136.0, (70, 300), "outer edge of the hub face", SIZE),
@@ -269,6 +277,14 @@ _ROWS: dict[str, tuple[Key, ...]] = {
             (30, 200),
             "spigot that centres the rotor",
             FIT,
+        ),
+        Key(
+            "spigot_fit",
+            "text",
+            None,
+            "ISO 286 fit of bore and spigot, in place of the spigot's diameter; the bore's is then the nominal one",
+            "ISO 286-1, limits from memory, checked in the tests",
+            takes=CLEARANCE_FITS,
         ),
         _n("spigot_length_mm", 10.0, (2, 60), "from the hub face outward", SIZE),
         _n("flange_thickness_mm", 12.0, (4, 40), "flange of the hub", SIZE),

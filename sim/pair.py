@@ -13,17 +13,22 @@ from sim.cache import fetch
 from sim.cells import COVERED, Block, face_block, share_in_circles
 from sim.clamp import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
 from sim.elastic import Stiffness, assemble
-from sim.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, to_arrays
+from sim.errors import BadInput, Fault
+from sim.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, solve_order, to_arrays
 from sim.materials import Metal, hub_metal, rotor_metal, wheel_metal
 from sim.parts import Case, Hub, Rotor, Studs, Wheel
 from sim.section import Block as Rectangle
-from sim.section import Fineness, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.section import Fineness, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.sector import HIGHEST_TRUE, SLICES, with_true_vanes
 from sim.threads import nominal_diameter_mm
+from sim.units import shown
+from sim.vanes import true_rotor
 
 Floats = NDArray[np.float64]
 # A bare nut presses with a ring up to this many thread diameters; common proportion of a hexagon, no source.
 BARE_NUT = 1.6
 Progress = Callable[[float, str], None]
+Solver = Callable[[int, Floats], Floats]
 
 
 def silent(fraction: float, what: str) -> None:
@@ -218,7 +223,14 @@ def prepare(case: Case, preset: str = "standard", progress: Progress = silent) -
     Returns
     -------
     Pair
+
+    Raises
+    ------
+    BadInput
+        For a preset that does not exist.
     """
+    if preset not in PRESETS:
+        raise BadInput(Fault(f"{shown(preset)} is not known", key="preset", allowed=", ".join(PRESETS)))
     return _prepare(pair_key(case, preset), progress)
 
 
@@ -249,7 +261,7 @@ def _prepared(remembered: _Remembered) -> Pair:
     # A whole number of cells per stud pitch, so that even studs on a flat face give no runout at all.
     grid = face_block(zone, preset.ring_mm, count * int(np.ceil(preset.per_turn / count)))
     progress(0.0, "flexibility of the rotor")
-    rotor, rotor_words = _body(case, "rotor", zone, preset, grid)
+    rotor, rotor_words = _body(case, "rotor", zone, preset, grid, lambda done, what: progress(0.5 * done, what))
     progress(0.5, "flexibility of the hub")
     hub, hub_words = (None, ()) if hub_metal(key.hub) is None else _body(case, "hub", zone, preset, grid)
     wheel: Body | None = None
@@ -301,17 +313,39 @@ def _circulant(grid: Block, ring_pair: Floats) -> Floats:
     return block[steps].transpose(0, 2, 1, 3).reshape(turns * rings, turns * rings)
 
 
+def rotor_section(case: Case, preset: Preset) -> Section:
+    """Mesh the rotor's section."""
+    rotor, studs = case.rotor, case.studs
+    reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
+    soft = [studs.pitch_circle_mm / 2 + s * x for s in (-1, 1) for x in reach] + [rotor.outer_diameter_mm / 2 - 10.0]
+    return mesh_section(rotor_blocks(rotor), contact_zone_mm(case), tuple(soft), preset.fineness, 1)
+
+
+def solver_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, Solver]:
+    """Assemble one body for fields: its stiffness, and what answers loads of one order on all its unknowns.
+
+    Loads may act on a rotor's hat only where its vanes are true ones; its ring then moves as the mean over a pitch.
+    """
+    stiffness, held, _ = stiffness_of(case, which, preset)
+    rotor, true = case.rotor, None
+    if which == "rotor" and rotor.has_true_vanes:
+        true = true_rotor(rotor_section(case, preset), stiffness, rotor, rotor_metal(rotor), silent)
+
+    def solve(order: int, loads: Floats) -> Floats:
+        if true is not None and order < true.ring.orders:
+            return true.solve(order, loads)
+        return solve_order(stiffness, held, order, loads)
+
+    return stiffness, solve
+
+
 def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
     """Assemble one body: its stiffness, the unknowns held at zero, and where its ports lie."""
     zone, studs = contact_zone_mm(case), case.studs
-    pitch = studs.pitch_circle_mm / 2
     if which == "rotor":
         rotor = case.rotor
-        reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
         inboard = rotor.flange_thickness_mm - rotor.overall_height_mm
-        soft = [pitch + s * x for s in (-1, 1) for x in reach] + [rotor.outer_diameter_mm / 2 - 10.0]
-        section = mesh_section(rotor_blocks(rotor), zone, tuple(soft), preset.fineness, 1)
-        stiffness = assemble(section, rotor_metal(rotor), rotor)
+        stiffness = assemble(rotor_section(case, preset), rotor_metal(rotor), rotor)
         hat_out = rotor.hat_outer_diameter_mm / 2
         lines = Lines(
             zone=zone,
@@ -327,7 +361,7 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
     if which == "wheel":
         return _wheel_stiffness(case, preset)
     hub = case.hub
-    thread = nominal_diameter_mm(studs.thread)
+    pitch, thread = studs.pitch_circle_mm / 2, nominal_diameter_mm(studs.thread)
     soft = [pitch + s * x * thread for s in (-1, 1) for x in (HEAD_INNER, HEAD_OUTER)]
     section = mesh_section(hub_blocks(hub), zone, tuple(soft), preset.fineness, -1)
     stiffness = assemble(section, metal_of(case, "hub"))
@@ -377,18 +411,25 @@ def _rectangles(case: Case, which: str) -> tuple[Rectangle, ...]:
 
 
 def _body(
-    case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: Block
+    case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: Block, progress: Progress = silent
 ) -> tuple[Body, tuple[str, ...]]:
     studs = case.studs
     rectangles, metal = _rectangles(case, which), metal_of(case, which)
-    vanes = (case.rotor.vane_count, case.rotor.vane_thickness_mm) if case.rotor.style == "vented" else ()
+    true_vanes = which == "rotor" and case.rotor.has_true_vanes
+    vanes: tuple[object, ...] = ()
+    if case.rotor.style == "vented":
+        vanes = (case.rotor.vane_count, case.rotor.vane_thickness_mm, true_vanes and (SLICES, HIGHEST_TRUE))
     seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm, studs.thread)
     friction = (case.rotor.friction_inner_diameter_mm,)
     identity = repr((which, rectangles, zone, metal, vanes, seat, friction, preset.fineness, preset.highest))
 
     def build() -> dict[str, NDArray]:
         stiffness, held, lines = stiffness_of(case, which, preset)
-        return to_arrays(condense(stiffness, held, find_ports(stiffness, lines), preset.highest), which)
+        made = condense(stiffness, held, find_ports(stiffness, lines), preset.highest)
+        if true_vanes:
+            section = rotor_section(case, preset)
+            made = with_true_vanes(made, true_rotor(section, stiffness, case.rotor, metal, progress))
+        return to_arrays(made, which)
 
     arrays, words = fetch(which, identity, build)
     flexibility = from_arrays(arrays, which)

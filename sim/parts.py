@@ -8,12 +8,14 @@ keys of a cache.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sim.errors import BadInput, Fault
+from sim.fits import fit
 from sim.keys import BY_TABLE, NOT_YET, Key, table_built
 from sim.topography import Topography
+from sim.units import shown
 
 DEFAULT_TORQUE_NM = 140.0
 WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
@@ -81,6 +83,7 @@ class Rotor:
     vane_thickness_mm: float | None = None
     vane_inner_diameter_mm: float | None = None
     vane_outer_diameter_mm: float | None = None
+    vane_model: str = "smeared"
 
     def __post_init__(self) -> None:
         _check(self, "rotor")
@@ -106,6 +109,11 @@ class Rotor:
         return self.inboard_face_z_mm + self.thickness_mm
 
     @property
+    def has_true_vanes(self) -> bool:
+        """Whether the vanes are computed one by one rather than as a layer."""
+        return self.style == "vented" and self.vane_model == "true vanes"
+
+    @property
     def own_runout_read_at_mm(self) -> float:
         """Radius that the rotor's own runout refers to. [mm]."""
         if self.own_runout_radius_mm is None:
@@ -115,11 +123,16 @@ class Rotor:
 
 @dataclass(frozen=True)
 class Hub:
-    """A wheel hub: flange, spigot and barrel. Lengths in mm, runout and end float in um (TIR), hub frame."""
+    """A wheel hub: flange, spigot and barrel. Lengths in mm, runout and end float in um (TIR), hub frame.
+
+    Within a `Case` a fit takes the place of the spigot's diameter: the bore's diameter is the nominal one, and the
+    spigot is given what leaves the middle of the clearance that the fit allows.
+    """
 
     face_diameter_mm: float = 136.0
     face_inner_diameter_mm: float = 68.0
     spigot_diameter_mm: float = 64.94
+    spigot_fit: str | None = None
     spigot_length_mm: float = 10.0
     flange_thickness_mm: float = 12.0
     barrel_outer_diameter_mm: float = 60.0
@@ -374,8 +387,13 @@ class Case:
     rotor_topography: Topography | None = None
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "debris", tuple(self.debris))
-        object.__setattr__(self, "spigot_scale", tuple(self.spigot_scale))
+        for name, part in _SEVERAL.items():
+            object.__setattr__(self, name, _all_of(getattr(self, name), part, name))
+        for name, part in _SINGLE.items():
+            value = getattr(self, name)
+            if not isinstance(value, part) and not (value is None and part is Topography):
+                raise BadInput(Fault(f"{shown(value)} is no {part.__name__}", key=name))
+        object.__setattr__(self, "hub", _fitted(self.hub, self.rotor.bore_diameter_mm))
         _check(self, "")
         if self.spigot_scale and not table_built("spigot_scale"):
             raise BadInput(Fault(NOT_YET, key="spigot_scale"))
@@ -403,3 +421,43 @@ class Case:
         """Where the centre of a patch stands on the hub, 0 .. 360. [deg]."""
         turned = self.studs.turned_deg if patch.on == "rotor" else 0.0
         return (patch.angle_deg + turned) % 360.0
+
+
+def _fitted(hub: Hub, bore_mm: float) -> Hub:
+    """Return the hub with the spigot that its fit means; a fit that means none here is left to `contradictions`."""
+    if hub.spigot_fit is None:
+        return hub
+    try:
+        found = fit(hub.spigot_fit, bore_mm)
+        gap_mm = found.middle_um / 1000.0 if found.has_clearance else 0.0
+        return replace(hub, spigot_diameter_mm=round(bore_mm - gap_mm, 6))
+    except BadInput:
+        return replace(hub, spigot_diameter_mm=bore_mm)
+
+
+_SEVERAL: dict[str, type] = {"debris": Debris, "spigot_scale": SpigotScale}
+_SINGLE: dict[str, type] = {
+    "rotor": Rotor,
+    "hub": Hub,
+    "studs": Studs,
+    "contact": Contact,
+    "gauge": Gauge,
+    "pads": Pads,
+    "caliper": Caliper,
+    "drive": Drive,
+    "judder": Judder,
+    "limits": Limits,
+    "wheel": Wheel,
+    "hub_topography": Topography,
+    "rotor_topography": Topography,
+}
+
+
+def _all_of(given: Any, part: type, name: str) -> tuple[Any, ...]:
+    """Return a list of parts as a tuple, refusing whatever is none of them."""
+    if not isinstance(given, list | tuple):
+        raise BadInput(Fault(f"{shown(given)} is no list", key=name, allowed=f"a list of {part.__name__}"))
+    for index, one in enumerate(given, 1):
+        if not isinstance(one, part):
+            raise BadInput(Fault(f"{shown(one)} is no {part.__name__}", key=f"{name}[{index}]"))
+    return tuple(given)

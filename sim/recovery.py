@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sim.deformation import Deformation
-from sim.flexibility import solve_order
-from sim.pair import Body, Preset, stiffness_of
+from sim.pair import Body, Preset, solver_of
 from sim.parts import Case
 from sim.traces import Loads
 
@@ -32,7 +31,7 @@ def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) ->
     """
     side = 0 if which == "rotor" else 1
     face, back = loads.face[side], loads.back[side]
-    stiffness, held, _ = stiffness_of(case, which, preset)
+    stiffness, solve = solver_of(case, which, preset)
     ports = body.flexibility.ports
     mesh = stiffness.basis.mesh
     nodes = stiffness.basis.nodal_dofs
@@ -44,7 +43,7 @@ def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) ->
         wave[ports.dof[ports.face]] += face[order]
         wave[ports.dof[ports.top]] += back[order]
         load[:, 0], load[:, 1] = wave.real, wave.imag
-        moved = solve_order(stiffness, held, order, load)
+        moved = solve(order, load)
         amplitude = moved[:, 0] + 1j * moved[:, 1]
         # The tangential family is a sine: V sin n(theta - theta0) = Re(-i V e^{i n (theta - theta0)}).
         for row, factor in enumerate((1.0, -1j, 1.0)):

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import forecast as forecast_module
-from sim import seating
+from sim import seating, stored
 from sim.bands import Evidence
 from sim.beside import Beside, beside
 from sim.cache import DAMAGE
@@ -25,12 +25,15 @@ from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault, Refused
+from sim.fitplay import widened
 from sim.forecast import Forecast, Settings, drive
-from sim.pair import Progress, silent
+from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
+from sim.ring import tir
 from sim.seating import Seat, seat
 from sim.spigot import CAUTIONS, SpigotState, spigot_deformation, spigot_json, spigot_state
 from sim.traces import Loads
+from sim.units import is_finite, is_number
 
 FORMAT = "trueseat run"
 FORMAT_VERSION = 1
@@ -51,8 +54,8 @@ class Run:
     versions : mapping of str to str
         What it was computed with.
     spigot : mapping, optional
-        How the rotor sits on its spigot (``sim.spigot.spigot_json``), where scale lies on it; then the seat's traces
-        are those of that state.
+        How the rotor sits on its spigot (``sim.spigot.spigot_json``, over its fit by ``sim.fitplay.widened``), where
+        scale lies on it or a fit is given; then the seat's traces are those of that state.
     beside : Beside, optional
         What stands beside the seating: as driven, the range of unsettled dirt, clamp lost; left out where scale on the
         spigot has a say.
@@ -94,11 +97,43 @@ class Road:
         An earlier run of the same corner to go on from, with the identical result.
     mounted_um : tuple of float, optional
         Measured runout of the disc's mean plane, 360 values in the ROTOR frame, in place of the seated one. [um]
+    worn_um : tuple of two tuples of float, optional
+        A worn disc to start from: wear of the outboard and inboard face over one turn. [um]
+    thickest_mm : float, optional
+        Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
     """
 
     evidence: tuple[Evidence, ...] = ()
     so_far: Run | None = None
     mounted_um: tuple[float, ...] | None = None
+    worn_um: tuple[tuple[float, ...], tuple[float, ...]] | None = None
+    thickest_mm: float | None = None
+
+    def driven(self, case: Case, seated_um: NDArray[np.float64], km: float, progress: Progress) -> Forecast:
+        """Drive a case under these facts; what they are is said in the forecast's notes."""
+        runout = seated_um if self.mounted_um is None else np.array(self.mounted_um)
+        if self.thickest_mm is not None:
+            case = replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
+        earlier = None if self.so_far is None else self.so_far.forecast
+        found = drive(
+            case,
+            runout,
+            km,
+            worn_um=None if self.worn_um is None else np.array(self.worn_um),
+            settings=Settings(evidence=self.evidence),
+            so_far=None if earlier is None else earlier.going_on,
+            progress=progress,
+        )
+        return replace(found, notes=(*found.notes, *self._said(runout)))
+
+    def _said(self, runout_um: NDArray[np.float64]) -> list[str]:
+        said = []
+        if self.mounted_um is not None:
+            said.append(f"driven with the runout that was read, {tir(runout_um):.0f} µm, not with the seated one")
+        if self.worn_um is not None:
+            deep = np.array(self.worn_um).sum(axis=0)
+            said.append(f"driven from a worn disc, {np.ptp(deep):.0f} µm of thickness variation to begin with")
+        return said
 
 
 def compute(
@@ -134,7 +169,8 @@ def compute(
     road = Road() if road is None else road
     share = 1.0 if km is None else 0.4
     seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
-    state = spigot_state(case, preset, silent, with_one_nut=km is None) if case.spigot_scale else None
+    told_of = bool(case.spigot_scale) or case.hub.spigot_fit is not None
+    state = spigot_state(case, preset, silent, with_one_nut=km is None) if told_of else None
     extra = beside(seated) if state is None or _on_the_face(state) else None
     if state is not None:
         seated = _on_its_spigot(seated, state)
@@ -149,17 +185,10 @@ def compute(
         seated = replace(seated, stored=fields_of)
     forecast = None
     if km is not None:
-        earlier = road.so_far.forecast if road.so_far is not None else None
-        forecast = drive(
-            case,
-            pad_trace_um(seated) if road.mounted_um is None else np.array(road.mounted_um),
-            km,
-            settings=Settings(evidence=road.evidence),
-            so_far=None if earlier is None else earlier.going_on,
-            progress=lambda done, what: progress(share + 0.6 * done, what),
-        )
+        forecast = road.driven(case, pad_trace_um(seated), km, lambda done, what: progress(share + 0.6 * done, what))
     progress(1.0, "done")
-    return Run(case, seated, forecast, versions(), None if state is None else spigot_json(state), extra)
+    told = None if state is None else widened(spigot_json(state), case)
+    return Run(case, seated, forecast, versions(), told, extra)
 
 
 def _on_the_face(state: SpigotState) -> bool:
@@ -251,25 +280,47 @@ def load(folder: str | Path) -> Run:
             raise BadInput(Fault("is not a run folder of this version", file=str(target)))
         if document["arrays"] != _digest(target / "run.npz"):
             raise ValueError("arrays of another run")
-        with np.load(target / "run.npz", allow_pickle=False) as stored:
-            if sum(item.file_size for item in stored.zip.infolist()) > MAX_RUN_BYTES:
+        with np.load(target / "run.npz", allow_pickle=False) as archive:
+            if sum(item.file_size for item in archive.zip.infolist()) > MAX_RUN_BYTES:
                 raise BadInput(Fault("is too large for a run folder", file=str(target)))
-            arrays = {key: stored[key] for key in stored.files}
+            arrays = {key: archive[key] for key in archive.files}
         case = dict_to_case(document["case"])
         seated = _decode(document["seat"], arrays, case)
         forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
-        if not isinstance(seated, Seat) or not isinstance(forecast, Forecast | None):
-            raise ValueError("not a seating and a forecast")
         spigot = document.get("spigot")
         extra = _decode(document.get("beside"), arrays, case)
-        if not isinstance(spigot, dict | None) or not isinstance(extra, Beside | None):
-            raise ValueError("not a state on the spigot, or not what stands beside a seating")
+        for value, kind in ((seated, Seat), (forecast, Forecast | None), (extra, Beside | None)):
+            stored.check(value, kind)
+        _belongs(seated, forecast, spigot, case)
         made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
     except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
     return Run(case, seated, forecast, made_with, spigot, extra)
+
+
+def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -> None:
+    """Refuse a seating, a forecast or a state on the spigot that cannot be of this case."""
+    bodies = [body for body in seated.stored.values() if body is not None]
+    patches = len(case.debris)
+    right = (
+        seated.preset in PRESETS
+        and set(seated.lateral_runout_um) == {"outboard", "inboard"}
+        and set(seated.stored) <= {"rotor", "hub"}
+        and len(seated.stud_preload_n) == case.studs.count
+        and len(seated.contact.debris_force_n) == len(seated.contact.residual_height_um) == patches
+        and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
+        and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)
+        and (forecast is None or forecast.judder_speed_km_h.size == len(forecast.orders))
+        and (spigot is None or isinstance(spigot.get("home"), str) and _is_range(spigot.get("stand_off_um")))
+    )
+    if not right:
+        raise ValueError("not of this case")
+
+
+def _is_range(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 2 and all(is_number(one) and is_finite(one) for one in value)
 
 
 def _digest(path: Path) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim.fits import fit
 from sim.keys import ARRAYS, BY_TABLE, KEYS, NOT_YET, TABLES, Key, table_built
 from sim.parts import Case, Debris, Studs
 from sim.threads import nominal_diameter_mm, proof_load_n
@@ -29,6 +30,7 @@ EXAMPLES: dict[str, Any] = {
     "rotor.vane_thickness_mm": 5.5,
     "rotor.vane_inner_diameter_mm": 184.0,
     "rotor.vane_outer_diameter_mm": 318.0,
+    "hub.spigot_fit": "H8/f8",
     "hub.youngs_modulus_mpa": 205_000.0,
     "hub.poissons_ratio": 0.29,
     "studs.preload_n": 50_000.0,
@@ -136,7 +138,6 @@ def explain(case: Case) -> tuple[tuple[str, str], ...]:
     rotor, hub, gauge, limits = case.rotor, case.hub, case.gauge, case.limits
     low, high = case.contact_zone_mm
     area = math.pi * (high**2 - low**2) / 100
-    gap_um = (rotor.bore_diameter_mm - hub.spigot_diameter_mm) * 1000
     outer, thick = rotor.outer_diameter_mm, rotor.thickness_mm
     patches = [(f"debris[{number}]", _patch(case, patch)) for number, patch in enumerate(case.debris, start=1)]
     return (
@@ -146,7 +147,7 @@ def explain(case: Case) -> tuple[tuple[str, str], ...]:
          f"thickness variation {rotor.own_thickness_variation_um:g} µm"),
         ("hub", f"face {hub.face_diameter_mm:g} mm, {hub.material}, runout {hub.face_runout_um:g} µm"),
         ("contact zone", f"radius {low:g} .. {high:g} mm, {area:.0f} cm²"),
-        ("spigot in bore", f"{gap_um:.0f} µm of play across the diameter"),
+        ("spigot in bore", _play(case)),
         ("studs", _studs(case.studs)),
         ("mounted", f"turned by {case.studs.studs_turned} of {case.studs.count}, held by {case.studs.clamped_by}"),
         *(patches or [("debris", "none")]),
@@ -154,6 +155,14 @@ def explain(case: Case) -> tuple[tuple[str, str], ...]:
         ("brake", f"{case.caliper.style} caliper, {case.pads.kind} pads, {case.drive.duty} duty"),
         ("limits", f"mounted runout {limits.mounted_runout_um:g} µm, thickness variation {limits.dtv_um:g} µm"),
     )  # fmt: skip
+
+
+def _play(case: Case) -> str:
+    gap_um = (case.rotor.bore_diameter_mm - case.hub.spigot_diameter_mm) * 1000
+    if case.hub.spigot_fit is None:
+        return f"{gap_um:.0f} µm of play across the diameter"
+    low, high = fit(case.hub.spigot_fit, case.rotor.bore_diameter_mm).clearance_um
+    return f"{case.hub.spigot_fit}, {low:.0f} to {high:.0f} µm of play across the diameter, computed with {gap_um:.0f}"
 
 
 def _patch(case: Case, patch: Debris) -> str:

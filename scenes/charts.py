@@ -167,6 +167,40 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
     return _layers(figure, axes, share, share * last, curves, falls=True)
 
 
+def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: tuple[int, int]) -> Chart:
+    """Torque of every nut, evenly, over how far the rotor still stands off the hub face.
+
+    Parameters
+    ----------
+    travel_mm, torque_nm : ndarray, shape (k,)
+        Stand-off, falling, and the torque that brought the rotor there. [mm], [N m]
+    size : tuple of int
+        Width and height. [pixels]
+
+    Returns
+    -------
+    Chart
+        Share 0..1 from the first of them to the face.
+    """
+    top, most = float(travel_mm[0]), 1.2 * max(float(torque_nm.max()), 1e-3)
+    figure, axes = _blank(size, (0.045, 0.25, 0.93, 0.58))
+    axes.set_xlim(top, 0.0)
+    axes.set_ylim(0.0, most)
+    step = next((s for s in (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0) if top / s <= 6.5), 10.0)
+    ticks = np.arange(0.0, top + 1e-9, step)
+    axes.set_xticks(ticks, ["home" if tick == 0 else f"{words.mark(float(tick))} mm off" for tick in ticks])
+    rise = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if most / s <= 4.0), 100.0)
+    axes.set_yticks(np.arange(0.0, most, rise))
+    axes.set_title(
+        "torque of every nut that draws it on, tightened evenly [N m], at the friction of the case",
+        fontsize=TEXT, loc="left", color=palette.INK,
+    )  # fmt: skip
+    share = np.linspace(0.0, 1.0, 241)
+    torque = np.interp(top * (1.0 - share), travel_mm[::-1], torque_nm[::-1])
+    line = {"color": palette.INK, "linewidth": 4.0}
+    return _layers(figure, axes, share, top * (1.0 - share), [(torque, line)])
+
+
 def _blank(size: tuple[int, int], box: tuple[float, float, float, float]) -> tuple[Figure, Axes]:
     figure = Figure(figsize=(size[0] / DPI, size[1] / DPI), dpi=DPI)
     FigureCanvasAgg(figure)

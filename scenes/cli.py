@@ -16,7 +16,7 @@ from cyclopts import App, CycloptsError, Parameter
 
 from scenes import cli_more, console
 from scenes.road_options import Measured, RoadTest
-from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, distance, folder_of, made_known, write_json
+from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, Story, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, TrueseatError
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
@@ -69,7 +69,7 @@ def seat(
     else:
         from scenes import tables
 
-        spigot = () if result.spigot is None else (tables.spigot(result.spigot),)
+        spigot = () if result.spigot is None else (tables.spigot(result),)
         parts = (tables.found(result), *spigot, tables.seating(result), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
     made_known(made, as_json)
@@ -280,7 +280,7 @@ def report(
     with console.progress() as tell:
         result = work.open_run(run_or_case, distance(km), tell)
         shown, missing = work.stills(result, folder, work.STILLS) if pictures else ([], "")
-    made = [*shown, work.write_report(result, folder / "report.html", work.captioned(shown))]
+    made = [*shown, work.write_report(result, folder / "report.html", work.captioned(shown, result))]
     if sheet:
         made.append(work.write_sheet(result.case, folder / "fitting-sheet.html"))
     if pdf:
@@ -332,7 +332,7 @@ def picture(
 
 @app.command
 def storyboard(
-    case: CasePath, /, *, story: str = "a speck at the hub", output: OutFile = None, km: Km = 30_000.0
+    case: CasePath, /, *, story: Story = "a speck at the hub", output: OutFile = None, km: Km = 30_000.0
 ) -> int:
     """Draw six frames of a story on one sheet (PNG)."""
     from scenes import work
@@ -340,9 +340,11 @@ def storyboard(
     path = _target(output, f"{case.stem}-storyboard.png")
     work.known_ending("storyboard", path)
     work.known_story(story)
-    work.need_gl()
+    if story != work.SPIGOT:
+        work.need_gl()
     with console.progress() as tell:
-        made = work.write_storyboard(work.open_run(case, distance(km), tell), story, path)
+        result = work.open_told(case, story, distance(km), lambda done, what: tell(0.3 * done, what))
+        made = work.write_storyboard(result, story, path, lambda done, what: tell(0.3 + 0.7 * done, what))
     made_known([made])
     return 0
 
@@ -352,7 +354,7 @@ def film(
     case: Annotated[Path, Parameter(help="Run folder or case file of the corner told of.")],
     /,
     *,
-    story: str = "clean against dirty",
+    story: Story = "clean against dirty",
     clean: Annotated[Path | None, Parameter(help="Its clean partner; without it the same corner, cleaned.")] = None,
     output: OutFile = None,
     km: Km = 30_000.0,
@@ -362,9 +364,9 @@ def film(
 
     path = _target(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
     work.known_story(story)
-    work.need_film(path)
+    work.need_film(path, story)
     with console.progress() as tell:
-        result = work.open_run(case, distance(km), lambda done, what: tell(0.1 * done, what))
+        result = work.open_told(case, story, distance(km), lambda done, what: tell(0.1 * done, what))
         partner = work.open_run(clean, distance(km), lambda done, what: tell(0.1, what)) if clean else None
         made = work.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner)
     made_known([made])

@@ -12,7 +12,8 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from numpy.typing import NDArray
 
-from scenes import palette, shapes, stories, stretch, words
+from scenes import bore_view, palette, shapes, spigot_words, stories, stretch, words
+from sim.freeplay import free_play
 
 Floats = NDArray[np.float64]
 
@@ -48,17 +49,14 @@ def section(run: Any, width: int = 1600) -> Figure:
     """
     case, factor = run.case, stretch.factor(run)
     highest = stretch.highest(case)
-    on_spigot = max(case.spigot_scale, key=lambda one: one.height_um, default=None) if run.spigot else None
+    if run.spigot is not None and case.spigot_scale and highest is None:
+        return on_spigot(run, width)
     angle = stretch.debris_angle_deg(run, highest) if highest else stretch.high_spot_deg(run)
     stands = (
         f"The rotor stands on {words.micrometres(highest.height_um)}" if highest else "Nothing left on the hub face"
     )
     cut = f"Section at {words.degrees(angle)} on the hub"
     below = f"{cut}, {stories.where(case, highest)}." if highest else f"{cut}, through the high spot."
-    if on_spigot is not None and highest is None:
-        angle, factor = on_spigot.angle_deg, _spigot_factor(run, factor)
-        stands = _spigot_title(run.spigot)
-        below = f"Section at {words.degrees(angle)} on the hub, through the scale on the spigot."
     outer, unit = case.rotor.outer_diameter_mm / 2.0, width / 1600.0
     low = min(shapes.hub_outline(case.hub)[0][1], shapes.levels(case).inboard_face_mm) - 24.0
     high = case.rotor.flange_thickness_mm + 27.0
@@ -85,23 +83,87 @@ def section(run: Any, width: int = 1600) -> Figure:
     return figure
 
 
-def _spigot_factor(run: Any, factor: float) -> float:
-    """Less exaggeration where the scale itself would grow out of the picture, or the rotor stands far off."""
-    highest_mm = max(one.height_um for one in run.case.spigot_scale) * 1e-3
-    off_mm = run.spigot["stand_off_um"][1] * 1e-3
-    return stretch.round_down(min(factor, 12.0 / highest_mm, 14.0 / off_mm if off_mm > 0 else factor))
+def on_spigot(run: Any, width: int = 1600) -> Figure:
+    """Section through the highest scale on the spigot: bore and spigot close up, and the whole rotor.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner with a state on its spigot.
+    width : int
+        [pixels]
+
+    Returns
+    -------
+    matplotlib Figure
+    """
+    case, state, unit = run.case, run.spigot, width / 1600.0
+    size = (width, round(0.35 * width))
+    of, motion, close = _spigot_cut(run)
+    factor = bore_view.whole_stretch(case, motion, float(state["stand_off_um"][1]) / 1000.0)
+    swing = spigot_words.distance(float(np.ptp(motion.trace_um)))
+    below = (
+        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Whole turn of the dial: {swing}; "
+        f"limit given: {words.micrometres(case.limits.mounted_runout_um)}."
+    )
+    figure = sheet(size, spigot_words.title(state), below)
+    share, letters = 1.0 - 132 * unit / size[1], 16 * unit
+    left, right = bore_view.CLOSE_SHARE
+    near = bore_view.close_axes(figure, (0.01, 0.014, left, share - 0.014), case)
+    bore_view.draw(near, of, motion, close, unit)
+    bore_view.name_close(near, of, motion, close, _stands_off_um(of, motion), letters)
+    whole = bore_view.whole_axes(figure, (1.0 - right, 0.1, right - 0.005, share - 0.1), case)
+    bore_view.draw(whole, of, motion, bore_view.Stretch(factor, factor), unit)
+    bore_view.name_whole(whole, of, motion, factor, letters)
+    look = {"color": palette.INK, "zorder": 10, "bbox": bore_view.SLIP}
+    figure.text(left + 0.003, share - 0.035, f"outward {stretch.times(close.out)}\nalong the axle true to scale",
+                ha="right", va="top", fontsize=13 * unit, **look)  # fmt: skip
+    figure.text(1.0 - right / 2.0, 0.05, f"motion {stretch.times(factor)}; dashes: home, flat and true", ha="center",
+                va="center", fontsize=letters, **look)  # fmt: skip
+    return figure
 
 
-def _spigot_title(state: Any) -> str:
-    """What the state on the spigot is, with its figure."""
-    if state["home"] == "home" and state["wedged"]:
-        return f"Drawn home over scale: damage, {state['hoop_stress_mpa']:.0f} MPa at the bore"
-    if state["home"] == "home":
-        low, high = state["radial_runout_um"]
-        return f"Off centre: radial runout {words.span(low, high, 'µm', 2)}, no lateral runout"
-    low, high = state["stand_off_um"]
-    off = words.span(low / 1000.0, high / 1000.0, "mm", 2)
-    return f"Not home: take it off, clean it. It stands off {off}"
+def _spigot_cut(run: Any) -> tuple[bore_view.Cut, bore_view.Moved, bore_view.Stretch]:
+    """Section through the scale, how it has moved, and how much the close view enlarges."""
+    of = bore_view.cut(run.case)
+    aside = (0.0, 0.0) if spigot_words.wrong(run.spigot) else free_play(run.case).middle_mm
+    motion = bore_view.moved(of, run.seat.rotor_deformation(), run.seat.hub_deformation(), aside)
+    return of, motion, bore_view.close_stretch(run.case, run.spigot["lean_um"] / 2000.0 / run.case.gauge_radius_mm)
+
+
+def bore_alone(run: Any, width: int = 700) -> tuple[Figure, str]:
+    """Bore and spigot close up, for a small place; what is enlarged is said in the words that come with it.
+
+    Parameters
+    ----------
+    run : Run
+        With a state on its spigot.
+    width : int
+        [pixels]
+
+    Returns
+    -------
+    figure : matplotlib Figure
+    said : str
+    """
+    of, motion, close = _spigot_cut(run)
+    figure = Figure(figsize=(width / DPI, 0.66 * width / DPI), dpi=DPI, facecolor=palette.PAPER)
+    FigureCanvasAgg(figure)
+    axes = bore_view.close_axes(figure, (0.01, 0.01, 0.98, 0.98), run.case)
+    bore_view.draw(axes, of, motion, close)
+    bore_view.name_close(axes, of, motion, close, _stands_off_um(of, motion), 20 * width / 700)
+    said = (
+        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale: outward {stretch.times(close.out)}, "
+        "along the axle true to scale. Dashes: home, flat and true."
+    )
+    return figure, said
+
+
+def _stands_off_um(of: bore_view.Cut, motion: bore_view.Moved) -> float:
+    """Mean gap of the two cut sides under the flange, of this very picture. [um]."""
+    hats = [k for k, piece in enumerate(of.pieces) if piece.part == "part" and piece.flat[:, 1].max() > 0]
+    under = [motion.pieces[k][np.abs(of.pieces[k].flat[:, 1]) < 1e-9][:, 1].mean() for k in hats]
+    return 1000.0 * float(np.mean(under))
 
 
 def _points(outline: list[shapes.Point], at_deg: float) -> Floats:

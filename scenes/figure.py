@@ -84,6 +84,15 @@ def svg(draw: Callable[[Figure], None], size_mm: tuple[float, float], label: str
     return _inline(text.getvalue(), words.clean(label, 400))
 
 
+def svg_of(sheet: Figure, label: str) -> str:
+    """Return a figure that was drawn elsewhere as SVG text, as ``svg`` does; without its ground."""
+    with _look(), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        text = StringIO()
+        sheet.savefig(text, format="svg", facecolor="none", edgecolor="none", metadata={"Date": None, "Creator": None})
+    return _inline(text.getvalue(), words.clean(label, 400))
+
+
 def _inline(text: str, label: str) -> str:
     """Cut the prologue and the unused ids (two pictures on one page would share them); add the spoken label."""
     body = text[text.index("<svg") :]

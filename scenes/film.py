@@ -10,7 +10,7 @@ import signal
 import tempfile
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
-from contextlib import ExitStack, suppress
+from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass, replace
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection
@@ -135,17 +135,53 @@ def film(story: Story, path: Path, progress: Progress | None = None, seconds: fl
         Without GL, or without the encoder.
     """
     path = Path(path)
-    if path.suffix.lower() not in SUFFIXES:
-        raise BadInput(Fault("a film ends in .mp4 or .gif", str(path), allowed=" or ".join(SUFFIXES)))
+    rate = rate_of(path)
     gl.need_gl()
-    rate = GIF_RATE if path.suffix.lower() == ".gif" else stories.FRAME_RATE
     if rate == stories.FRAME_RATE:
         gl.encoder()
     moments = stories.frames(story, rate)
     moments = moments[: max(1, round(seconds * rate))] if seconds else moments
+    return encode(path, rate, _images(story, moments, progress or _quiet))
+
+
+def rate_of(path: Path) -> float:
+    """Frames a second for a film of this ending.
+
+    Raises
+    ------
+    BadInput
+        For another ending.
+    """
+    if path.suffix.lower() not in SUFFIXES:
+        raise BadInput(Fault("a film ends in .mp4 or .gif", str(path), allowed=" or ".join(SUFFIXES)))
+    return GIF_RATE if path.suffix.lower() == ".gif" else stories.FRAME_RATE
+
+
+def encode(path: Path, rate: float, pictures: AbstractContextManager[Iterator[Image8]]) -> Path:
+    """Write frames as a film, under a passing name until it is whole.
+
+    Parameters
+    ----------
+    path : Path
+        Ends in ``.mp4`` or ``.gif``.
+    rate : float
+        As ``rate_of`` gives it. [1/s]
+    pictures : context manager of an iterator of ndarray, shape (1080, 1920, 3)
+        Entered when the file can be written, left however it ends.
+
+    Returns
+    -------
+    Path
+        Where it is.
+
+    Raises
+    ------
+    BadInput
+        Where nothing can be written.
+    """
     temporary = _passing_name(path)
     try:
-        with _images(story, moments, progress or _quiet) as images:
+        with pictures as images:
             if rate == GIF_RATE:
                 _write_gif(temporary, images)
             else:
@@ -256,7 +292,11 @@ def storyboard(story: Story) -> Image8:
         Shape (1080, 2880, 3) or thereabouts.
     """
     times = storyboard_seconds(story)
-    pictures = _stills(story, [stories.moment(story, second) for second in times])
+    return six(_stills(story, [stories.moment(story, second) for second in times]))
+
+
+def six(pictures: list[Image8]) -> Image8:
+    """Lay frames on one sheet, three to a row."""
     wide, high, gap = 960, 540, 24
     sheet = Sheet.blank((3 * wide + 4 * gap, 2 * high + 3 * gap))
     for index, picture in enumerate(pictures):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes import road_words, words
+from scenes import road_words, spigot_words, words
 from sim.answers import reading_doubt_um
 from sim.dirt import DIRT, settled, unsettled
 from sim.runout import Dial, against_limit
@@ -171,6 +171,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     """List what to do, in the order that loses least: clean, read again, move round, then the rest."""
     case = run.case
     swing, thickness = runout(run), dtv(run)
+    if spigot_words.wrong(run.spigot):
+        return _off_the_spigot(run)
     steps = [
         Step(
             "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
@@ -216,6 +218,29 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+def _off_the_spigot(run: Any) -> tuple[Step, ...]:
+    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure."""
+    forced = spigot_words.nuts(run.spigot["torque_to_force_home_nm"]) if run.spigot["wedged"] else ""
+    never = f"Nuts run up evenly would draw it home at {forced}: that is damage, not a method. " if forced else ""
+    if run.spigot["home"] == "home":
+        never = f"It was drawn home, at {forced} of every nut: that is damage. "
+    if forced == "it binds":
+        never = "It binds: no torque draws it home. "
+    return (
+        Step("Paint stud 1 and the hole on it. Slacken the nuts, take the rotor off.",
+             f"{never}Whether it will sit cannot be seen with the wheel on."),
+        Step("Clean spigot, its root and the bore to bare metal; hub face and the rotor's seat as well.",
+             f"A tenth of a millimetre of scale is enough to hold the bore. {words.BARE_METAL}"),
+        Step("Look at bore, stud holes and hat for cracks, from both sides.",
+             f"Cracked is scrap. {spigot_words.FATIGUE} No crack seen is no promise."),
+        Step("Put it on by hand. It must drop home and not rock before a nut is touched.",
+             "If it does not, take it off again and find out why."),
+        Step("Tighten crosswise in stages, read the runout, two turns.",
+             "Only now does the dial tell of the hub face."),
+        Step("Bed in, and read once more at the next service.", "Scale grows back on a bare spigot."),
+    )  # fmt: skip
+
+
 WEAK_POINTS = (
     "Wear per work (disc and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
     "0.10 mm. "
@@ -233,6 +258,14 @@ WEAK_POINTS = (
 )
 
 
+SPIGOT_WEAK_POINTS = (
+    "Friction of the bore on spigot and scale is a range, 0.1 dry to 0.4 rusty (judgement): how far a jammed rotor "
+    "goes on, how it leans and what would force it home have no single answer.",
+    "Scale on the spigot is taken as hard and the iron as elastic: pressure and stress are upper bounds. The criterion "
+    "of the warning, half the tensile strength, is static and a judgement; fatigue is not covered.",
+)
+
+
 def weak_points(case: Case) -> tuple[str, ...]:
     """Say where the figures rest on little; what cannot matter in this case is left out."""
     extra = []
@@ -246,6 +279,8 @@ def weak_points(case: Case) -> tuple[str, ...]:
             f"How hard {kind} is to crush is not settled: {words.span(low, high, 'MPa')} ({DIRT[kind].source}). The "
             "runout as read is therefore a range."
         )
+    if case.spigot_scale:
+        extra += SPIGOT_WEAK_POINTS
     return (*WEAK_POINTS, *extra)
 
 

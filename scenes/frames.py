@@ -95,7 +95,7 @@ def compose(plan: Layout, now: Moment, drawn: list[Drawn]) -> Image8:
         sheet.stud_numbers(photo.studs_px, radius, (left, TOP), photo.picture.shape[1::-1])
     if now.step.shows == "advice":
         sheet.fade(0.35)
-    _captions(sheet, now)
+    captions(sheet, now.step)
     _names(sheet, story, now, drawn)
     if now.step.shows == "trace":
         for index, chart in enumerate(plan.traces):
@@ -105,17 +105,18 @@ def compose(plan: Layout, now: Moment, drawn: list[Drawn]) -> Image8:
     elif now.step.shows == "facts":
         _facts(sheet, story)
     else:
-        _advice(sheet, story)
+        advice(sheet, stories.ADVICE)
     return sheet.array()
 
 
-def _captions(sheet: Sheet, now: Moment) -> None:
+def captions(sheet: Sheet, step: Any) -> None:
+    """Write what a step says over its frame: caption, smaller line, which part of the story it is."""
     width = SIZE[0] - 2 * SIDE - 250
-    size = lettering.fitting(now.step.caption, 66, width, bold=True)
-    sheet.text(now.step.caption, (SIDE + 14, 82), size, bold=True)
-    small = lettering.fitting(now.step.small, 38, width + 200)
-    sheet.text(now.step.small, (SIDE + 14, 140), small)
-    sheet.text(now.step.part, (SIZE[0] - SIDE - 14, 60), 30, palette.GHOST, bold=True, anchor="rs")
+    size = lettering.fitting(step.caption, 66, width, bold=True)
+    sheet.text(step.caption, (SIDE + 14, 82), size, bold=True)
+    small = lettering.fitting(step.small, 38, width + 200)
+    sheet.text(step.small, (SIDE + 14, 140), small)
+    sheet.text(step.part, (SIZE[0] - SIDE - 14, 60), 30, palette.GHOST, bold=True, anchor="rs")
 
 
 def _names(sheet: Sheet, story: Story, now: Moment, drawn: list[Drawn]) -> None:
@@ -153,9 +154,10 @@ def exaggeration(factor: float) -> str:
     return f"motion {stretch.times(factor)}"
 
 
-def _advice(sheet: Sheet, story: Story) -> None:
+def advice(sheet: Sheet, lines: tuple[str, ...]) -> None:
+    """Write what to do, numbered, and whose value rules."""
     y = SIZE[1] - BOTTOM + 60.0
-    for number, line in enumerate(stories.ADVICE, 1):
+    for number, line in enumerate(lines, 1):
         sheet.text(f"{number}", (SIDE + 14, y), 46, bold=True)
         sheet.text(line, (SIDE + 74, y), 46)
         y += 72.0

@@ -21,14 +21,23 @@ def dirty_corner() -> Run:
     return compute(case_from_text(demo_geometry.text("demo_dirty"), "demo_dirty.toml"), 30_000.0)
 
 
+def jammed_corner() -> Run:
+    """A rotor that scale on the spigot holds off its hub face."""
+    return compute(case_from_text(demo_geometry.text("spigot_jammed"), "spigot_jammed.toml"), None)
+
+
 def main() -> None:
     """Draw every picture of the README into ``scenes/gallery``."""
     FOLDER.mkdir(exist_ok=True)
     run = dirty_corner()
     for kind, size in SHOWN.items():
-        path = FOLDER / f"{kind.replace(' ', '_')}.png"
-        pictures.picture(run, kind, path, size)
-        Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+        _draw(run, kind, FOLDER / f"{kind.replace(' ', '_')}.png", size)
+    _draw(jammed_corner(), "section", FOLDER / "spigot.png", SHOWN["section"])
+
+
+def _draw(run: Run, kind: str, path: Path, size: tuple[int, int]) -> None:
+    pictures.picture(run, kind, path, size)
+    Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
 
 
 if __name__ == "__main__":

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 ORDERS = 8
 WIDE = (180.0, 72.0)
 
+NARROW_SHARE = 0.4  # of half the plot: a limit narrower than that is a line among the curves
+
 
 def pitch_deg(studs: Studs) -> float:
     """Angle from one stud to the next [deg]."""
@@ -74,6 +76,9 @@ def limit_window(axes: Axes, trace_um: NDArray[np.float64], limit_um: float) -> 
     right = trace_um[trace_um.size // 2 :]
     upper = middle + limit_um / 2 - right.max() > right.min() - (middle - limit_um / 2)
     edge, anchor = (middle + limit_um / 2, "right above") if upper else (middle - limit_um / 2, "right below")
+    if limit_um < NARROW_SHARE * reach:  # no room beside the curve: in the corner that it leaves at the end of the turn
+        low = trace_um[-trace_um.size // 4 :].mean() < middle
+        edge, anchor = (middle + reach, "right below") if low else (middle - reach, "right above")
     note(axes, text, (0.995, edge), anchor=anchor, coords=("axes fraction", "data"))
 
 
@@ -226,7 +231,8 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         axes.axvline(limit_um, **palette.LIMIT_LINE)
         axes.plot([low, high], [0.45, 0.45], color=palette.INK, linewidth=1.0)
         axes.plot([value_um], [0.45], marker="D", markersize=6.5, color=palette.DIAL, markeredgecolor=palette.INK)
-        note(axes, f"limit given {words.micrometres(limit_um)}", (limit_um, 1.0), "middle above", bbox=None)
+        place = "middle above" if limit_um > 0.16 * end else "left above"
+        note(axes, f"limit given {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
     label = f"{name}: {words.micrometres(value_um)}, limit given {words.micrometres(limit_um)}"
     return svg(draw, (84.0, 18.0), label, ground)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from importlib import metadata, resources
 from pathlib import Path
@@ -12,7 +12,19 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
-from scenes import cautions, findings, plots, plots_face, plots_road, plots_wear, road_words, words
+from scenes import (
+    cautions,
+    drawings,
+    findings,
+    plots,
+    plots_face,
+    plots_road,
+    plots_wear,
+    road_words,
+    spigot_words,
+    words,
+)
+from scenes.figure import svg_of
 from scenes.files import write_text
 from sim import answers, keys
 from sim.errors import BadInput, Fault
@@ -88,6 +100,12 @@ def inputs(case: Case) -> tuple[Row, ...]:
         for index, part in enumerate(parts if several else (parts,)):
             name = f"{table} {words.patch_name(index)}" if several else table
             rows += [_row(table, name, item.name, getattr(part, item.name)) for item in fields(part)]
+    if case.hub.spigot_fit is not None:
+        derived = "what leaves the middle clearance of the fit"
+        rows = [
+            replace(row, given=False, source=derived) if (row.table, row.key) == ("hub", "spigot_diameter_mm") else row
+            for row in rows
+        ]
     return tuple(row for row in rows if row.value)
 
 
@@ -162,6 +180,13 @@ def corner(run: Any) -> dict[str, Any]:
         "findings": list(zip(judged, strips, strict=True)),
         "driven": findings.driven(run),
         "beside_rows": findings.beside_rows(run),
+        "spigot_lines": spigot_words.plain(run),
+        "spigot_rows": [] if run.spigot is None else spigot_words.rows(run),
+        "spigot_notes": [] if run.spigot is None else spigot_words.notes(run.spigot),
+        "spigot_wrong": spigot_words.wrong(run.spigot),
+        "off_the_face": spigot_words.off_the_face(run.spigot),
+        "spigot_plot": Markup(),
+        "spigot_small": Markup(),
         "steps": findings.next_steps(run),
         "weak_points": findings.weak_points(run.case),
         "harmonics": answers.harmonics(seat),
@@ -174,6 +199,8 @@ def corner(run: Any) -> dict[str, Any]:
         "face_plot": _drawn(plots_face.hub_map(seat)),
         "face_small": _drawn(plots_face.hub_map(seat, explained=False)),
     }
+    if run.spigot is not None and run.case.spigot_scale:
+        view |= _on_the_spigot(run)
     if forecast is not None:
         view |= {
             "felt": findings.felt_at(forecast),
@@ -185,6 +212,16 @@ def corner(run: Any) -> dict[str, Any]:
             "ring_plot": _drawn(plots_wear.ring_map(run)),
             "torque_plot": _drawn(plots_wear.torque_orders(run)),
         }
+    return view
+
+
+def _on_the_spigot(run: Any) -> dict[str, Any]:
+    """Drawings of a rotor with scale on its spigot: the section, bore and spigot alone, and what that one enlarges."""
+    label = f"section through the scale on the spigot: {spigot_words.title(run.spigot)}"
+    view: dict[str, Any] = {"spigot_plot": _drawn(svg_of(drawings.on_spigot(run), label))}
+    if spigot_words.wrong(run.spigot) or not run.case.debris:
+        small, said = drawings.bore_alone(run)
+        view |= {"spigot_small": _drawn(svg_of(small, label)), "spigot_said": said}
     return view
 
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from scenes.cautions import Caution
     from sim.parts import Case, Studs
 
+HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 STAGES = (0.3, 0.6, 1.0)  # shares of the torque; common practice, no source
 
 
@@ -77,6 +78,7 @@ def stages(case: Case) -> tuple[Stage, ...]:
                 "Do not spoil it: no grinding disc (it digs hollows), no paint, no thick grease, no fingers after "
                 "the last "
                 "wipe. New rotor: wash the oil off, look for burrs and runs of paint on the seat.",
+                *_on_the_spigot(case),
             ),
             cautions.at("cleaning"),
             ("hub face bare", "spigot root bare", "rotor's seat bare", "no crack"),
@@ -114,6 +116,15 @@ def stages(case: Case) -> tuple[Stage, ...]:
         Stage("Before moving", (), cautions.at("before moving"), ("pedal hard", "fluid level")),
         Stage("First drive", (), cautions.at("first drive"), ("re-torqued",)),
     )  # fmt: skip
+
+
+def _on_the_spigot(case: Case) -> tuple[str, ...]:
+    """Say what is known to lie on this corner's spigot; nothing where nothing is."""
+    if not case.spigot_scale:
+        return ()
+    highest = max(case.spigot_scale, key=lambda scale: scale.height_um)
+    where = f"{words.micrometres(highest.height_um)} of scale on the spigot at {words.degrees(highest.angle_deg)}"
+    return (f"This corner: {where}. Off with it, all round and down to the root, before the rotor is put on.",)
 
 
 def order_drawing(studs: Studs) -> str:
@@ -170,7 +181,8 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
         One HTML document, complete in itself, one A4 page when printed.
     """
     torque = case.studs.torque_nm
-    given = "" if torque is None else words.with_unit(float(np.max(torque)), "N m", 3)
+    most = 0.0 if torque is None else float(np.max(torque))
+    given = words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
     return (
         environment()
         .get_template("sheet.html")

@@ -174,6 +174,9 @@ def where(case: Case, debris: Debris) -> str:
 def dirt(case: Case) -> str:
     """Name what is left on the face in a few words; the highest patch stands for all."""
     patch = stretch.highest(case)
+    if patch is None and case.spigot_scale:
+        highest = max(one.height_um for one in case.spigot_scale)
+        return f"{words.micrometres(highest)} of scale on the spigot"
     if patch is None:
         return "nothing left on the hub face"
     count = sum(item.height_um > 0 for item in case.debris)

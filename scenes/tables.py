@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes import cautions, findings, road_words, words
+from scenes import cautions, findings, road_words, spigot_words, words
 from sim.answers import harmonics
 from sim.vanes import vane_note
 
@@ -53,11 +53,13 @@ def seating(run: Any) -> Table:
         table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), read)
     for row in findings.beside_rows(run):
         table.add_row(*row)
-    table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
+    if not spigot_words.off_the_face(run.spigot):
+        table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
     for order, amplitude, crest in _orders(seat):
         table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; crest at {crest} on the rotor")
     contact = seat.contact
-    table.add_row("bare face that carries", words.percent(contact.closed_fraction), "by area, dirt left out")
+    if not spigot_words.off_the_face(run.spigot):
+        table.add_row("bare face that carries", words.percent(contact.closed_fraction), "by area, dirt left out")
     for index, patch in enumerate(case.debris):
         table.add_row(
             f"dirt {words.patch_name(index)} on the {patch.on}",
@@ -77,35 +79,12 @@ def _pulled_by(case: Any) -> str:
     return "the locating screw alone" if case.studs.clamped_by == "screw only" else f"{case.studs.count} studs"
 
 
-def spigot(state: Any) -> RenderableType:
+def spigot(run: Any) -> RenderableType:
     """How the rotor sits on its spigot, and what that does to it."""
     table = _table("on the spigot", "figure", "note")
-    home = "home, drawn over the scale" if state["wedged"] and state["home"] == "home" else state["home"]
-    table.add_row("the rotor is", home, "")
-    low, high = state["stand_off_um"]
-    if high > 0:
-        table.add_row("stands off the face", words.span(low, high, "µm", 2), "middle of the mounting face")
-        table.add_row("lean at the dial", words.micrometres(state["lean_um"]), f"low side {state['low_side_deg']:.0f}°")
-    if not state["wedged"]:
-        span = words.span(*state["radial_runout_um"], "µm", 2)
-        table.add_row("radial runout", span, f"free play {words.micrometres(state['free_play_um'])}; no lateral runout")
-    else:
-        table.add_row("pressure on the bore", f"{state['bore_pressure_mpa']:.0f} MPa", "highest")
-        table.add_row("hoop stress at the bore", f"{state['hoop_stress_mpa']:.0f} MPa", "from the wedge alone")
-        table.add_row("stress by the hat's corner", f"{state['hat_corner_stress_mpa']:.0f} MPa", "all loads, principal")
-        table.add_row("forced home at", _nuts(state["torque_to_force_home_nm"]), "every nut, evenly: damage, no method")
-    lines: list[RenderableType] = [table]
-    if state["crack_warning"]:
-        lines.append(Text(f"▲ {state['crack_warning']}", style="bold"))
-    lines += [Text(f"! {words.clean(note, 400)}") for note in state["notes"]]
-    return Group(*lines, Text())
-
-
-def _nuts(torque_nm: Any) -> str:
-    low, high = torque_nm
-    if high is None:
-        return "it binds" if low is None else f"{low:.1f} N m, or it binds"
-    return words.span(low, high, "N m", 2)
+    for row in spigot_words.rows(run):
+        table.add_row(*row)
+    return Group(table, *(Text(f"! {note}") for note in spigot_words.notes(run.spigot)), Text())
 
 
 def _orders(seat: Any) -> list[tuple[int, float, str]]:

@@ -12,11 +12,12 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from scenes import files, words
+from scenes import files, spigot_words, words
 from sim import case as cases
 from sim import run as runs
 from sim import starter as starters
 from sim.errors import BadInput, Fault, Missing
+from sim.pair import silent
 
 if TYPE_CHECKING:
     from sim.parts import Case
@@ -31,6 +32,8 @@ DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
 PLOTS = ("runout", "orders", "face", "road", "ring", "torque", "speed")
 STILLS = ("corner", "hub face", "between the pads", "section", "ruler")  # as in scenes.pictures, which is slow to load
 FLAT = ("section", "ruler")  # stills that need no GL
+SPIGOT = "spigot"  # the story that is told in section views and needs no GL
+STORIES = ("clean against dirty", "a speck at the hub", SPIGOT)  # as in scenes.stories and scenes.spigot_story
 CAPTIONS = {
     "corner": "The seated corner, the hat cut open. Exaggeration and true figures stand in the picture.",
     "hub face": "The hub face as it is met when the rotor comes off.",
@@ -178,20 +181,52 @@ def write_still(run: Run, kind: str, path: Path) -> Made:
     return Made(f"picture: {kind}", pictures.picture(run, kind, path))
 
 
-def write_storyboard(run: Run, story: str, path: Path) -> Made:
+def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
+    """Open what a story is told of: driven, unless the story ends on the hub.
+
+    Raises
+    ------
+    BadInput, Refused
+    """
+    if story != SPIGOT or path.is_dir():
+        return open_run(path, km, progress)
+    return runs.compute(open_case(path), None, progress=progress, fields_too=False)
+
+
+def way_on(run: Run, progress: Progress) -> Any:
+    """Follow the rotor of a run on to its spigot.
+
+    Raises
+    ------
+    BadInput
+        Without scale on the spigot.
+    Refused
+        If a state cannot be solved with proof.
+    """
+    from sim import pushed
+
+    return pushed.way_on(run.case, run.seat.preset, progress)
+
+
+def write_storyboard(run: Run, story: str, path: Path, progress: Progress = silent) -> Made:
     """Draw six frames of a story on one sheet, as PNG.
 
     Raises
     ------
     Missing
-        Without GL.
+        Without GL, where the story is told in three dimensions.
     """
     from PIL import Image
 
-    from scenes import film, stories
-
     content = io.BytesIO()
-    image = film.storyboard(stories.named(story, story_runs(story, run, None)))
+    if story == SPIGOT:
+        from scenes import spigot_film
+
+        image = spigot_film.storyboard(way_on(run, progress))
+    else:
+        from scenes import film, stories
+
+        image = film.storyboard(stories.named(story, story_runs(story, run, None)))
     Image.fromarray(image).save(content, format="PNG", optimize=True)
     return Made("storyboard", files.write_bytes(path, content.getvalue()))
 
@@ -217,6 +252,11 @@ def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run 
     Missing
         Without GL or the encoder.
     """
+    if story == SPIGOT:
+        from scenes import spigot_film
+
+        way = way_on(run, lambda done, what: progress(0.3 * done, what))
+        return Made("film", spigot_film.make(way, path, lambda done, what: progress(0.3 + 0.7 * done, what)))
     from scenes import film, stories
 
     return Made("film", film.film(stories.named(story, story_runs(story, run, clean)), path, progress))
@@ -312,13 +352,13 @@ def need_gl() -> None:
     gl.need_gl()
 
 
-def need_film(path: Path) -> None:
+def need_film(path: Path, story: str) -> None:
     """Refuse where no film can be made: another ending (``BadInput``), no GL or no encoder (``Missing``)."""
     from scenes import film, gl
 
-    if path.suffix.lower() not in film.SUFFIXES:
-        raise BadInput(Fault("a film ends in .mp4 or .gif", str(path), allowed=" or ".join(film.SUFFIXES)))
-    gl.need_gl()
+    film.rate_of(path)
+    if story != SPIGOT:
+        gl.need_gl()
     if path.suffix.lower() == ".mp4":
         gl.encoder()
 
@@ -338,10 +378,8 @@ def known_ending(kind: str, path: Path) -> None:
 
 def known_story(story: str) -> None:
     """Refuse a story that does not exist, before anything is computed."""
-    from scenes import stories
-
-    if story not in stories.NAMES:
-        raise BadInput(Fault(f"there is no story {story!r}", key="--story", allowed=", ".join(stories.NAMES)))
+    if story not in STORIES:
+        raise BadInput(Fault(f"there is no story {story!r}", key="--story", allowed=", ".join(STORIES)))
 
 
 def stills(run: Run, folder: Path, kinds: tuple[str, ...], prefix: str = "") -> tuple[list[Made], str]:
@@ -357,6 +395,8 @@ def stills(run: Run, folder: Path, kinds: tuple[str, ...], prefix: str = "") -> 
     for kind in kinds:
         if kind == "ruler" and run.forecast is None:
             continue
+        if kind != "section" and spigot_words.off_the_face(run.spigot):
+            continue  # they show a rotor on its hub face, and this one is not there
         try:
             made.append(write_still(run, kind, folder / f"{prefix}{kind.replace(' ', '-')}.png"))
         except Missing as error:
@@ -364,10 +404,12 @@ def stills(run: Run, folder: Path, kinds: tuple[str, ...], prefix: str = "") -> 
     return made, missing
 
 
-def captioned(made: list[Made]) -> tuple[Any, ...]:
-    """Stills with the sentences under them, for a report."""
+def captioned(made: list[Made], run: Run | None = None) -> tuple[Any, ...]:
+    """Stills with the sentences under them, for a report; without the section where the report of a run draws it."""
     from scenes import report
 
+    if run is not None and run.case.spigot_scale:
+        made = [item for item in made if item.what != "picture: section"]
     return tuple(report.Picture(item.path, CAPTIONS[item.what.removeprefix("picture: ")]) for item in made)
 
 

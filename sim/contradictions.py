@@ -304,8 +304,8 @@ def _written_fit(case: Case) -> Iterator[Contradiction]:
     if not found.has_clearance:
         loose = f"{high:g} µm of play" if high > 0 else f"{-high:g} µm too tight"
         reason = (
-            f"{found.name} at {bore:g} mm is no clearance fit: the bore is anything from {-low:g} µm too tight to {loose}"
-            ", and a rotor must drop home by hand"
+            f"{found.name} at {bore:g} mm is no clearance fit: the bore is anything from {-low:g} µm too tight to "
+            f"{loose}, and a rotor must drop home by hand"
         )
         yield Contradiction(keys[:1], reason, CLEARANCE_FITS)
     elif abs(1000.0 * (bore - case.hub.spigot_diameter_mm) - found.middle_um) > ROUND_OFF_UM:

@@ -11,6 +11,7 @@ import numpy as np
 from sim.fits import fit
 from sim.freeplay import FreePlay, free_play
 from sim.parts import Case
+from sim.units import is_finite, is_number
 
 Range = tuple[float, float]
 
@@ -147,3 +148,57 @@ def widened(state: Mapping[str, Any], case: Case) -> dict[str, Any]:
     if not state["wedged"]:
         out |= {name: told[name] for name in ("radial_runout_um", "hung_radial_runout_um")}
     return out | {"notes": [play.note, *state["notes"]]}
+
+
+_NUMBERS = (
+    "free_play_um", "lean_um", "low_side_deg", "bore_pressure_mpa", "hoop_stress_mpa", "total_hoop_stress_mpa",
+    "hat_corner_stress_mpa",
+)  # fmt: skip
+_RANGES = (
+    "radial_runout_um", "hung_radial_runout_um", "stand_off_um", "hand_stand_off_um", "hand_force_n",
+    "bore_friction_range", "lateral_range_um", "bore_stretch_um",
+)  # fmt: skip
+_NUT = ("stud", "torque_nm", "lean_um", "stand_off_um", "hoop_mpa")
+_FIT_RANGES = ("clearance_um", "free_play_um", "radial_runout_um", "hung_radial_runout_um", "wedge_um")
+
+
+def is_state(told: Any) -> bool:
+    """Whether plain data, such as a stored run brings, are a state on the spigot in all that is shown of it."""
+    if not isinstance(told, Mapping):
+        return False
+    fit_given, torque, warned = told.get("fit"), told.get("torque_to_force_home_nm"), told.get("crack_warning")
+    notes, nuts, checks = told.get("notes"), told.get("one_nut_first"), told.get("checks")
+    return (
+        isinstance(told.get("home"), str)
+        and isinstance(told.get("wedged"), bool)
+        and all(_finite(told.get(name)) for name in _NUMBERS)
+        and all(_range(told.get(name)) for name in _RANGES)
+        and isinstance(torque, list)
+        and len(torque) == 2
+        and all(one is None or _finite(one) for one in torque)
+        and (warned is None or isinstance(warned, str))
+        and isinstance(notes, list)
+        and all(isinstance(note, str) for note in notes)
+        and isinstance(checks, Mapping)
+        and all(_finite(one) for one in checks.values())
+        and isinstance(nuts, list)
+        and all(isinstance(nut, Mapping) and all(_finite(nut.get(name)) for name in _NUT) for nut in nuts)
+        and (fit_given is None or _is_fit(fit_given) and _range(told.get("free_play_range_um")))
+    )
+
+
+def _is_fit(told: Any) -> bool:
+    return (
+        isinstance(told, Mapping)
+        and isinstance(told.get("name"), str)
+        and all(_finite(told.get(name)) for name in ("nominal_mm", "taken_um", "spigot_mm"))
+        and all(_range(told.get(name)) for name in _FIT_RANGES)
+    )
+
+
+def _finite(value: Any) -> bool:
+    return is_number(value) and is_finite(value)
+
+
+def _range(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 2 and all(_finite(one) for one in value)

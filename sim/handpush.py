@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.borestep import at_stud
 from sim.clamp import stud_angles_rad
 from sim.hoop import stress
-from sim.jammed import Place, at_stud, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
+from sim.jammed import Place, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
 from sim.pair import Pair
 from sim.parts import Case
 from sim.threads import nominal_diameter_mm

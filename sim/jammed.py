@@ -11,45 +11,29 @@ iron or the scale would.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import vstack
 
 from sim.bore import (
     BoreCells,
-    Columns,
     axial_rows,
-    bore_flexibility,
-    columns_through,
     nodal_wave,
     radial_rows,
-    rigid_rows,
-    stud_answer,
 )
-from sim.clamp import stud_angles_rad
+from sim.borecut import LEAST_BAND_MM, leaning_cells, room, scale_columns, whole_columns
+from sim.borestep import RIM_CELLS, Setting, Way, evenly, settle
 from sim.errors import Refused
-from sim.freeplay import free_play, in_root
+from sim.freeplay import in_root
 from sim.pair import Pair
 from sim.parts import Case
-from sim.rubbing import Rub, Rubbed, Sets, step
-from sim.wedge import overlap_mm
+from sim.rubbing import Rubbed, Sets
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-COLUMN_RAD = np.deg2rad(7.5)
-BAND_MM = 1.2
-EDGE_BANDS_MM = (0.4, 1.0)  # borders of narrow bands at the bore's inboard edge, on which a rubbed bore comes to pinch
 STEP_MM = 0.5
 MOST_STEPS = 10
-LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
-RIM_CELLS = 24
-RIM_GIVE_MM_N = 1e-6
-# What two hands, or nuts run up together, do to keep the rotor straight; a push aside that is next to nothing.
-# Judgement. [N/mm, N mm/rad]
-WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
 MAX_HALVINGS = 6
 MOST_PUSH_N = 1e6  # no set of studs pulls more
 PASSES = 2
@@ -105,45 +89,11 @@ class Place:
         return float(np.rad2deg(np.arctan2(-self.motion[2], -self.motion[1])) % 360.0)
 
 
-@dataclass(frozen=True)
-class Way:
-    """Where a push acts: evenly on the seats of studs at these hub angles [rad], on this radius [mm]."""
-
-    angle_rad: tuple[float, ...]
-    radius_mm: float
-
-    @property
-    def push(self) -> Floats:
-        """Generalised force on the rotor per newton."""
-        x, y = (self.radius_mm * float(np.mean(part(self.angle_rad))) for part in (np.cos, np.sin))
-        return -np.array([1.0, x, y, 0.0, 0.0])
-
-    def wave(self, orders: int) -> Complexes:
-        """Mean of exp(-i n theta) over the studs. Shape (orders,)."""
-        return np.exp(-1j * np.outer(np.arange(orders), self.angle_rad)).mean(axis=1)
-
-
-def evenly(case: Case) -> Way:
-    """Return an even push: all nuts together, or two hands on the flange."""
-    return Way(tuple(stud_angles_rad(case.studs.count)), case.studs.pitch_radius_mm)
-
-
-def at_stud(case: Case, stud: int) -> Way:
-    """Return the push of one nut alone; studs count from 1."""
-    return Way((float(stud_angles_rad(case.studs.count)[stud - 1]),), case.studs.pitch_radius_mm)
-
-
 def first_touch_mm(case: Case) -> float:
     """Stand-off at which the bore's edge reaches what it is too tight for. [mm]."""
     tops = [min(s.to_face_mm, case.hub.spigot_length_mm) for s in case.spigot_scale if not in_root(s)]
     tight = case.rotor.bore_diameter_mm < case.hub.spigot_diameter_mm
     return case.hub.spigot_length_mm if tight or not tops else max(tops)
-
-
-def path_columns(case: Case) -> Columns:
-    """Columns of the bore for a path: coarse, but cut along the borders of all scale."""
-    edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
-    return columns_through(edges, COLUMN_RAD)
 
 
 def push_on(
@@ -174,8 +124,8 @@ def push_on(
         If a step cannot be solved with proof however short it is made.
     """
     top = first_touch_mm(case)
-    middle = free_play(case).middle_mm
-    track = _Track(pair, case, path_columns(case), friction, way or evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
+    middle = room(case).middle_mm
+    track = _Track(pair, case, scale_columns(case), friction, way or evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
     count = max(2, int(np.ceil(top / (step_mm or max(STEP_MM, top / MOST_STEPS)) - 1e-9)))
     return track.go(track.start(np.array([top, 0.0, 0.0, *middle])), np.linspace(0.0, top, count + 1)[1:])
 
@@ -191,14 +141,14 @@ def push_from(pair: Pair, case: Case, friction: float, motion: Floats, travel_mm
         Rising; the first may be next to nothing, to let the overlap settle.
     """
     rest = np.array([0.0, 0.0, 0.0, *motion[3:]])
-    track = _Track(pair, case, path_columns(case), friction, evenly(case), rest)
+    track = _Track(pair, case, scale_columns(case), friction, evenly(case), rest)
     return track.go(track.start(motion), travel_mm)
 
 
 def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_off_mm: float) -> Place:
     """Return the rotor at a stand-off between the places of a path that a straight push went through."""
-    middle = free_play(case).middle_mm
-    track = _Track(pair, case, path_columns(case), friction, evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
+    middle = room(case).middle_mm
+    track = _Track(pair, case, scale_columns(case), friction, evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
     higher = [place for place in path if place.stand_off_mm > stand_off_mm + 1e-9]
     at = higher[-1] if higher else track.start(np.array([first_touch_mm(case), 0.0, 0.0, *middle]))
     return track.go(at, np.array([at.stand_off_mm - stand_off_mm]))[-1]
@@ -212,15 +162,8 @@ def pull_on(pair: Pair, case: Case, friction: float, start: Place, way: Way, ste
 
 
 @dataclass(frozen=True, eq=False)
-class _Track:
-    """What stays the same along a path."""
-
-    pair: Pair
-    case: Case
-    columns: Columns
-    friction: float
-    way: Way
-    rest: Floats
+class _Track(Setting):
+    """A path that is followed step by step."""
 
     def go(self, at: Place, travel: Floats) -> list[Place]:
         """Places at the given travels of the pushed point, from a place on; steps that do not settle are halved.
@@ -259,19 +202,21 @@ class _Track:
         guess = at.motion.copy()
         guess[0] += height - float(-self.way.push @ at.motion)
         # The strips of scale under the bore follow the place that was found.
+        last = (at.cells, at.solved)
+        found = None
         for _ in range(PASSES):
-            cells = self.cells(guess)
-            rub, flexible = self._rub(cells, at.slipped_mm, height)
-            carried = _carried(at.cells, at.solved, cells) if at.solved.changes else None
-            found = step(rub, carried) or step(rub)
+            cells = leaning_cells(self.case, self.columns, guess)
+            carried = _carried(*last, cells) if at.solved.changes else None
+            found = settle(self, cells, carried, at.slipped_mm, height)
             if found is None:
                 return None
-            solved, guess = found, found.motion
-        both = np.append(solved.push_n, solved.rub_n)
-        bent = float(both @ np.append(rub.bend, rub.bend_axial))
-        stored = 0.5 * float(both @ flexible @ both) + 0.5 * RIM_GIVE_MM_N * float(solved.rim_n @ solved.rim_n)
+            solved, guess = found.solved, found.solved.motion
+            # With columns that stick the state is not unique: then each pass begins from the place before.
+            last = (cells, solved) if (solved.sets.slip != 0).all() else last
+        assert found is not None
         # The push bends the rotor, too: what that stores beside its own square, which its own work pays for.
-        stored += solved.force_n * bent
+        bent = found.bent_mm
+        stored = found.stored_n_mm + solved.force_n * bent
         heat = float(-(solved.rub_n @ solved.slip_mm))
         paid = solved.force_n * moved + (solved.force_n + at.solved.force_n) / 2 * (bent - at.bent_mm)
         climb = max((stored - at.energy_n_mm + heat - paid) / moved, 0.0)
@@ -281,111 +226,24 @@ class _Track:
 
     def start(self, motion: Floats) -> Place:
         """Return the rotor before anything touches."""
-        cells = self.cells(motion)
+        cells = leaning_cells(self.case, self.columns, motion)
         still = np.full(len(self.columns.angle_rad), motion[0])
         none, columns, rims = np.zeros(cells.size), np.zeros(still.size), np.zeros(RIM_CELLS)
         sets = Sets(none > 0, rims > 0, np.ones(still.size, dtype=int))
         untouched = Rubbed(none, columns, rims, motion, 0.0, columns, 0.0, 0.0, 0.0, 0, sets)
         return Place(motion, cells, untouched, still, 0.0, 0.0, 0.0, 0.0, 0.0)
 
-    def cells(self, motion: Floats) -> BoreCells:
-        """Cells of the bore where the rotor now stands: bands cut at the borders of the scale under each column."""
-        case, count = self.case, len(self.columns.angle_rad)
-        radius = case.rotor.bore_diameter_mm / 2
-        angle = np.array(self.columns.angle_rad)
-        lift = motion[0] + radius * (motion[1] * np.cos(angle) + motion[2] * np.sin(angle))
-        edges = sorted({z for s in case.spigot_scale if not in_root(s) for z in (s.from_face_mm, s.to_face_mm)})
-        column, low, high = [], [], []
-        for j in range(count):
-            end = min(case.rotor.flange_thickness_mm, case.hub.spigot_length_mm - lift[j])
-            begin = max(0.0, -lift[j])
-            if end - begin < LEAST_BAND_MM:
-                end = begin + LEAST_BAND_MM
-            inside = [z - lift[j] for z in edges] + [begin + width for width in EDGE_BANDS_MM]
-            marks = [begin, *sorted(z for z in inside if begin < z < end), end]
-            for a, b in zip(marks, marks[1:], strict=False):
-                if b - a < LEAST_BAND_MM - 1e-12:
-                    continue
-                parts = max(1, int(np.ceil((b - a) / BAND_MM - 1e-9)))
-                cut = np.linspace(a, b, parts + 1)
-                column += [j] * parts
-                low += list(cut[:-1])
-                high += list(cut[1:])
-        index, bottom, top = np.array(column), np.array(low), np.array(high)
-        middle = (bottom + top) / 2 + lift[index]
-        overlap, which = overlap_mm(case, Columns(tuple(angle[index]), (0.0,) * index.size), middle[:, None])
-        return BoreCells(
-            columns=self.columns,
-            column=index,
-            low_mm=bottom,
-            high_mm=top,
-            overlap_mm=overlap[:, 0],
-            scale=which[:, 0],
-            lift_mm=lift[index],
-            chamfer=np.zeros(index.size, dtype=bool),
-        )
-
-    def _rub(self, cells: BoreCells, slipped: Floats, height: float) -> tuple[Rub, Floats]:
-        pair, case = self.pair, self.case
-        radius, count = case.rotor.bore_diameter_mm / 2, len(self.columns.angle_rad)
-        radial = [radial_rows(body, cells, hub=k == 1) for k, body in enumerate(pair.bodies)]
-        whole = _whole_columns(cells, count)
-        axial = [axial_rows(body, whole, hub=k == 1) for k, body in enumerate(pair.bodies)]
-        every = [vstack([out, up], format="csr") for out, up in zip(radial, axial, strict=True)]
-        flexible = bore_flexibility(pair, self.columns, every, every)
-        diagonal = np.arange(cells.size)
-        flexible[diagonal, diagonal] += 1 / case.contact.layer_stiffness_n_mm3 / cells.area_mm2(radius)
-        bent = _bent(pair, self.columns, self.way)
-        turn = 2 * np.pi * np.arange(RIM_CELLS) / RIM_CELLS
-        edge = min(case.hub.face_diameter_mm / 2, case.rotor.hat_inner_radius_mm)
-        rim = np.zeros((RIM_CELLS, 5))
-        rim[:, :3] = np.column_stack([np.ones(RIM_CELLS), edge * np.cos(turn), edge * np.sin(turn)])
-        n = cells.size
-        rub = Rub(
-            normal=flexible[:n, :n],
-            cross=flexible[:n, n:],
-            axial=flexible[n:, n:],
-            column=cells.column,
-            overlap_mm=cells.overlap_mm,
-            rigid=rigid_rows(cells, radius),
-            rigid_axial=rigid_rows(whole, radius, axial=True),
-            rim=rim,
-            rim_give=RIM_GIVE_MM_N,
-            before_mm=slipped,
-            friction=self.friction,
-            push=self.way.push,
-            bend=-(radial[0] @ bent),
-            bend_axial=-(axial[0] @ bent),
-            travel_mm=-height,
-            spring=WEAK,
-            rest=self.rest,
-        )
-        return rub, flexible
-
-
-@lru_cache(maxsize=16)
-def _bent(pair: Pair, columns: Columns, way: Way) -> Floats:
-    """Movement of the bore's ports under a unit push outboard on the rotor alone."""
-    return stud_answer(pair, pair.rotor, columns, way.wave(pair.orders))
-
 
 def _carried(old: BoreCells, solved: Rubbed, cells: BoreCells) -> Sets:
     """Sets of the place before, carried over to cells that are cut anew: nearest band of the same column."""
-    middle_old, middle = (old.low_mm + old.high_mm) / 2, (cells.low_mm + cells.high_mm) / 2
-    away = np.abs(middle[:, None] - middle_old[None, :]) + 1e3 * (cells.column[:, None] != old.column[None, :])
-    return Sets(solved.sets.closed[np.argmin(away, axis=1)], solved.sets.touching, solved.sets.slip)
-
-
-def _whole_columns(cells: BoreCells, count: int) -> BoreCells:
-    """One cell for each column, over the whole length on which it can touch."""
-    low, high, lift = np.full(count, np.inf), np.full(count, -np.inf), np.zeros(count)
-    np.minimum.at(low, cells.column, cells.low_mm)
-    np.maximum.at(high, cells.column, cells.high_mm)
-    lift[cells.column] = cells.lift_mm
-    nothing = np.zeros(count)
-    return BoreCells(
-        cells.columns, np.arange(count), low, high, nothing, np.full(count, -1), lift, np.zeros(count, dtype=bool)
-    )
+    most = int(np.bincount(old.column).max())
+    start = np.searchsorted(old.column, np.arange(len(old.columns.angle_rad) + 1))
+    near = start[cells.column, None] + np.arange(most)
+    other = near >= start[cells.column + 1, None]
+    near = np.minimum(near, old.size - 1)
+    away = np.abs((old.low_mm + old.high_mm)[near] - (cells.low_mm + cells.high_mm)[:, None])
+    chosen = near[np.arange(cells.size), np.argmin(np.where(other, np.inf, away), axis=1)]
+    return Sets(solved.sets.closed[chosen], solved.sets.touching, solved.sets.slip)
 
 
 def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
@@ -397,7 +255,7 @@ def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
         [N]
     """
     columns = place.cells.columns
-    whole = _whole_columns(place.cells, len(columns.angle_rad))
+    whole = whole_columns(place.cells)
     out = []
     for k, body in enumerate(pair.bodies):
         pushed = nodal_wave(pair, columns, radial_rows(body, place.cells, hub=k == 1), place.solved.push_n)

@@ -17,12 +17,16 @@ with friction the system is not symmetric and the solution need not be unique (K
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.lapack import dgetrf, dgetrs
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+# Pushes, friction, rim pushes, rigid motion and the force at the pushed point.
+Found = tuple[Floats, Floats, Floats, Floats, float]
 
 MAX_CHANGES = 200
 TINY = 1e-10
@@ -34,8 +38,8 @@ class Rub:
 
     Parameters
     ----------
-    normal, cross, axial : ndarray, shapes (n, n), (n, c), (c, c)
-        C_pp with the contact layer, C_pf, C_ff. [mm/N]
+    flexible : ndarray, shape (n + c, n + c)
+        C_pp with the contact layer, C_pf, C_fp and C_ff. [mm/N]
     column : ndarray of int, shape (n,)
         Column of each cell.
     overlap_mm : ndarray, shape (n,)
@@ -58,9 +62,7 @@ class Rub:
         k and q_0.
     """
 
-    normal: Floats
-    cross: Floats
-    axial: Floats
+    flexible: Floats
     column: Ints
     overlap_mm: Floats
     rigid: Floats
@@ -75,6 +77,40 @@ class Rub:
     travel_mm: float
     spring: Floats
     rest: Floats
+
+    @property
+    def columns(self) -> int:
+        """Number of columns."""
+        return int(self.before_mm.size)
+
+    @cached_property
+    def motions(self) -> Floats:
+        """Movement of cells and columns per unit of the rigid motions and of F. Shape (n + c, 6)."""
+        rigid, bend = np.vstack([self.rigid, self.rigid_axial]), np.append(self.bend, self.bend_axial)
+        return np.column_stack([rigid, bend])
+
+    @cached_property
+    def target_mm(self) -> Floats:
+        """Overlap of the cells and v_before of the columns. Shape (n + c,)."""
+        return np.append(self.overlap_mm, self.before_mm)
+
+    @cached_property
+    def scale(self) -> Floats:
+        """Size of every unknown, so that the pivots of a step compare: forces are newtons per micrometre."""
+        size = 1.0 / np.sqrt(np.maximum(np.abs(np.diag(self.flexible)), 1e-12))
+        rim = np.full(self.rim.shape[0], 1.0 / np.sqrt(self.rim_give))
+        force = float(size[: self.column.size].mean()) if self.column.size else 1.0
+        return np.concatenate([size, rim, np.ones(5), [force]])
+
+    @cached_property
+    def right(self) -> Floats:
+        """Right side for all unknowns, scaled."""
+        rims = np.zeros(self.rim.shape[0])
+        return self.scale * np.concatenate([self.target_mm, rims, -self.spring * self.rest, [self.travel_mm]])
+
+    def carried_n(self, push_n: Floats) -> Floats:
+        """Push of each whole column."""
+        return np.asarray(np.bincount(self.column, push_n, self.columns), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,21 +152,20 @@ def step(rub: Rub, start: Sets | None = None) -> Rubbed | None:
     -------
     Rubbed or None
     """
-    sums = np.zeros((rub.axial.shape[0], rub.column.size))
-    sums[rub.column, np.arange(rub.column.size)] = 1.0
     sets = start or Sets(
         rub.overlap_mm - rub.rigid @ rub.rest > 0,
         np.zeros(rub.rim.shape[0], dtype=bool),
-        np.ones(rub.axial.shape[0], dtype=int),
+        np.ones(rub.columns, dtype=int),
     )
     seen: set[bytes] = set()
     for change in range(1, MAX_CHANGES + 1):
-        found = _solve(rub, sums, sets)
+        found = _solve(rub, sets)
         if found is None:
             return None
-        moved = _moved(rub, sums, sets, found)
+        gaps = _gaps(rub, found)
+        moved = _moved(rub, sets, found, gaps)
         if moved is None:
-            return _proof(rub, sums, sets, found, change)
+            return _proof(rub, sets, found, gaps, change)
         key = moved.closed.tobytes() + moved.touching.tobytes() + moved.slip.tobytes()
         if key in seen:
             moved = _some_of(sets, moved, change)
@@ -149,66 +184,60 @@ def _some_of(old: Sets, new: Sets, change: int) -> Sets:
     )
 
 
-def _solve(rub: Rub, sums: Floats, sets: Sets) -> tuple[Floats, Floats, Floats, Floats, float] | None:
+def _solve(rub: Rub, sets: Sets) -> Found | None:
     """Forces and motions for given sets."""
-    cells, stuck, rims = np.flatnonzero(sets.closed), np.flatnonzero(sets.slip == 0), np.flatnonzero(sets.touching)
-    a, b, c = cells.size, stuck.size, rims.size
-    slide = (rub.friction * sets.slip)[:, None] * sums[:, cells]
-    size = a + b + c + 6
-    matrix, right = np.zeros((size, size)), np.zeros(size)
-    s, t, q = a, a + b, a + b + c
-    matrix[:a, :a] = rub.normal[np.ix_(cells, cells)] + rub.cross[cells] @ slide
-    matrix[:a, s:t] = rub.cross[np.ix_(cells, stuck)]
-    matrix[:a, q : q + 5] = rub.rigid[cells]
-    matrix[:a, q + 5] = rub.bend[cells]
-    right[:a] = rub.overlap_mm[cells]
-    matrix[s:t, :a] = rub.cross[np.ix_(cells, stuck)].T + rub.axial[stuck] @ slide
-    matrix[s:t, s:t] = rub.axial[np.ix_(stuck, stuck)]
-    matrix[s:t, q : q + 5] = rub.rigid_axial[stuck]
-    matrix[s:t, q + 5] = rub.bend_axial[stuck]
-    right[s:t] = rub.before_mm[stuck]
-    matrix[t:q, t:q] = rub.rim_give * np.eye(c)
-    matrix[t:q, q : q + 5] = rub.rim[rims]
-    matrix[q : q + 5, :a] = rub.rigid[cells].T + rub.rigid_axial.T @ slide
-    matrix[q : q + 5, s:t] = rub.rigid_axial[stuck].T
-    matrix[q : q + 5, t:q] = rub.rim[rims].T
-    matrix[q : q + 5, q : q + 5] = -np.diag(rub.spring)
-    matrix[q : q + 5, q + 5] = rub.push
-    right[q : q + 5] = -rub.spring * rub.rest
-    matrix[q + 5, q : q + 5] = rub.push
-    right[q + 5] = rub.travel_mm
-    # Forces are of the order of newtons per micrometre: scale both sides so that pivots compare.
-    scale = np.ones(size)
-    scale[:q] = 1.0 / np.sqrt(np.maximum(np.abs(np.diag(matrix)[:q]), 1e-12))
-    scale[q + 5] = 1.0 / np.sqrt(float(np.mean(np.diag(rub.normal))) or 1.0)
-    try:
-        answer = scale * np.linalg.solve(matrix * np.outer(scale, scale), scale * right)
-    except np.linalg.LinAlgError:
+    n = rub.column.size
+    closed, stuck, rims = np.flatnonzero(sets.closed), np.flatnonzero(sets.slip == 0), np.flatnonzero(sets.touching)
+    rows = np.append(closed, n + stuck)
+    a, s, q = closed.size, rows.size, rows.size + rims.size
+    some = rub.flexible.take(rows, axis=0)
+    of = rub.column[closed]
+    slide = rub.friction * sets.slip[of]
+    motions = rub.motions[rows]
+    matrix = np.zeros((q + 6, q + 6))
+    matrix[:s, :s] = some.take(rows, axis=1)
+    matrix[:s, q:] = motions
+    matrix[q : q + 5, :s] = motions[:, :5].T
+    matrix[s:q, q : q + 5] = rub.rim[rims]
+    matrix[q : q + 5, s:q] = rub.rim[rims].T
+    matrix.flat[s * (q + 7) : q * (q + 7) : q + 7] = rub.rim_give
+    matrix.flat[q * (q + 7) :: q + 7] = np.append(-rub.spring, 0.0)
+    matrix[q : q + 5, q + 5] = matrix[q + 5, q : q + 5] = rub.push
+    # What a slipping column rubs hangs on what its cells carry: its column of the matrix is added to theirs.
+    matrix[:s, :a] += some.take(n + of, axis=1) * slide
+    matrix[q : q + 5, :a] += rub.rigid_axial[of].T * slide
+    used = np.concatenate([rows, rub.target_mm.size + rims, np.arange(-6, 0)])
+    scale = rub.scale[used]
+    matrix *= scale
+    matrix *= scale[:, None]
+    # LAPACK called directly: the checks around it would cost as much as the work. Its status is looked at.
+    factor, pivots, status = dgetrf(matrix.T, overwrite_a=1)
+    if status != 0:
         return None
-    push, rim = np.zeros(sets.closed.size), np.zeros(sets.touching.size)
-    push[cells], rim[rims] = answer[:a], answer[t:q]
-    friction = rub.friction * sets.slip * (sums @ push)
-    friction[stuck] = answer[s:t]
-    return push, friction, rim, answer[q : q + 5], float(answer[q + 5])
+    answer = scale * dgetrs(factor, pivots, rub.right[used], trans=1)[0]
+    push, rim = np.zeros(n), np.zeros(sets.touching.size)
+    push[closed], rim[rims] = answer[:a], answer[s:q]
+    friction = rub.friction * sets.slip * rub.carried_n(push)
+    friction[stuck] = answer[a:s]
+    return push, friction, rim, answer[-6:-1], float(answer[-1])
 
 
-def _gaps(rub: Rub, found: tuple[Floats, Floats, Floats, Floats, float]) -> tuple[Floats, Floats, Floats]:
+def _gaps(rub: Rub, found: Found) -> tuple[Floats, Floats, Floats]:
     """Gap of the cells and of the rim, slip of the columns."""
     push, friction, rim, motion, force = found
-    gap = rub.normal @ push + rub.cross @ friction + rub.bend * force + rub.rigid @ motion - rub.overlap_mm
-    slip = rub.cross.T @ push + rub.axial @ friction + rub.bend_axial * force + rub.rigid_axial @ motion - rub.before_mm
-    return gap, rub.rim_give * rim + rub.rim @ motion, slip
+    moved = rub.flexible @ np.append(push, friction) + rub.motions @ np.append(motion, force) - rub.target_mm
+    return moved[: push.size], rub.rim_give * rim + rub.rim @ motion, moved[push.size :]
 
 
-def _moved(rub: Rub, sums: Floats, sets: Sets, found: tuple[Floats, Floats, Floats, Floats, float]) -> Sets | None:
+def _moved(rub: Rub, sets: Sets, found: Found, gaps: tuple[Floats, Floats, Floats]) -> Sets | None:
     """Sets after the changes that the solution asks for; ``None`` when it asks for none."""
     push, friction, rim, _, _ = found
-    gap, rim_gap, slip = _gaps(rub, found)
+    gap, rim_gap, slip = gaps
     small = TINY * (np.abs(push).max(initial=0.0) + 1.0)
     thin = TINY * (np.abs(gap).max(initial=0.0) + 1e-3)
     closed = (sets.closed & (push >= -small)) | (~sets.closed & (gap < -thin))
     touching = (sets.touching & (rim >= -small)) | (~sets.touching & (rim_gap < -thin))
-    bound = rub.friction * (sums @ push)
+    bound = rub.friction * rub.carried_n(push)
     stuck = sets.slip == 0
     # Friction points up (+1) where the bore slips down.
     new = np.where(stuck & (np.abs(friction) > bound + small), np.sign(friction).astype(int), sets.slip)
@@ -220,11 +249,9 @@ def _moved(rub: Rub, sums: Floats, sets: Sets, found: tuple[Floats, Floats, Floa
     return Sets(closed, touching, new)
 
 
-def _proof(
-    rub: Rub, sums: Floats, sets: Sets, found: tuple[Floats, Floats, Floats, Floats, float], change: int
-) -> Rubbed:
+def _proof(rub: Rub, sets: Sets, found: Found, gaps: tuple[Floats, Floats, Floats], change: int) -> Rubbed:
     push, friction, rim, motion, force = found
-    gap, rim_gap, slip = _gaps(rub, found)
+    gap, rim_gap, slip = gaps
     terms = [rub.rigid.T @ push, rub.rigid_axial.T @ friction, rub.rim.T @ rim, rub.push * force]
     left = sum(terms) - rub.spring * (motion - rub.rest)
     added = (
@@ -241,7 +268,7 @@ def _proof(
         float(-rim_gap.min(initial=0.0)) / length,
         float((push * np.abs(gap)).max(initial=0.0)) / size / length,
     )
-    bound = rub.friction * (sums @ push)
+    bound = rub.friction * rub.carried_n(push)
     outside = max(
         float((np.abs(friction) - bound).max(initial=0.0)) / size,
         float((friction * slip).max(initial=0.0)) / size / length,

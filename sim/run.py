@@ -25,7 +25,7 @@ from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault, Refused
-from sim.fitplay import widened
+from sim.fitplay import is_state, widened
 from sim.forecast import Forecast, Settings, drive
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
@@ -33,7 +33,6 @@ from sim.ring import tir
 from sim.seating import Seat, seat
 from sim.spigot import CAUTIONS, SpigotState, spigot_deformation, spigot_json, spigot_state
 from sim.traces import Loads
-from sim.units import is_finite, is_number
 
 FORMAT = "trueseat run"
 FORMAT_VERSION = 1
@@ -313,14 +312,10 @@ def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -
         and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
         and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)
         and (forecast is None or forecast.judder_speed_km_h.size == len(forecast.orders))
-        and (spigot is None or isinstance(spigot.get("home"), str) and _is_range(spigot.get("stand_off_um")))
+        and (spigot is None or is_state(spigot))
     )
     if not right:
         raise ValueError("not of this case")
-
-
-def _is_range(value: Any) -> bool:
-    return isinstance(value, list) and len(value) == 2 and all(is_number(one) and is_finite(one) for one in value)
 
 
 def _digest(path: Path) -> str:

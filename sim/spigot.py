@@ -18,13 +18,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.borecut import room
 from sim.borelimits import check_spigot, crack_warning
 from sim.bowed import bowed
 from sim.clamp import pulls
 from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput
-from sim.freeplay import FreePlay, free_play, in_root, root_overlap_mm
+from sim.freeplay import FreePlay, in_root, root_overlap_mm
 from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
 from sim.jammed import Place, place_loads, push_to
@@ -34,7 +35,7 @@ from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
 from sim.seating import seat
 from sim.traces import TRACE_POINTS, own_wave_um
-from sim.wedge import Home, bore_trace_um, draw_home, home_trace_um
+from sim.wedge import Home, Joint, bore_trace_um, home_trace_um, join
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -164,7 +165,7 @@ def spigot_state(
     faults = check_spigot(case)
     if faults:
         raise BadInput(faults)
-    play = free_play(case)
+    play = room(case)
     root = max((root_overlap_mm(case, s) for s in case.spigot_scale if in_root(s)), default=0.0)
     if not play.wedged and root <= 0.0:
         return _free(case, preset, play)
@@ -218,13 +219,13 @@ def _home(
     pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[float, tuple[OneNut, ...], bool]
 ) -> SpigotState:
     root, nuts, thorough = more
-    pulled = pulls(case.studs)
-    found = draw_home(pair, case, pulled)
+    joint = join(pair, case, pulls(case.studs))
+    found = joint.home()
     outboard, inboard = (
         home_trace_um(pair, case, found, case.gauge_radius_mm, face) for face in ("outboard", "inboard")
     )
     gauge = outboard if case.gauge.face == "outboard" else inboard
-    spread, aside = _locked_in(pair, case, found, gauge, case.contact.bore_friction if thorough else 0.0)
+    spread, aside = _locked_in(joint, found, gauge, case.contact.bore_friction if thorough else 0.0)
     alone, whole = stress(pair, found.bore[0]), stress(pair, found.bore[0], found.loads)
     held = root > 0.0 and bool(found.force_n[found.cells.chamfer].any())
     notes = [
@@ -318,19 +319,20 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
     )
 
 
-def _locked_in(pair: Pair, case: Case, found: Home, trace: Floats, mu: float) -> tuple[Range, Range]:
+def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Range, Range]:
     """Lateral and radial runout over friction that cocks the rotor one way or the other. [um].
 
     Evenly locked friction has no moment where nothing pushes sideways; what leans the rotor most is friction that
     points up on one side of the bore and down on the other.
     """
+    case = joint.case
     weight = found.force_n * np.exp(1j * found.cells.angle_rad)
     side = np.angle(weight[found.cells.scale >= 0].sum()) if (found.cells.scale >= 0).any() else 0.0
     lateral, radial = [tir(trace)], [2000.0 * float(np.hypot(*found.motion[3:]))]
     for sign in (-1.0, 1.0) if mu > 0 else ():
         share = sign * mu * np.sign(np.cos(found.cells.angle_rad - side))
-        other = draw_home(pair, case, pulls(case.studs), np.where(found.cells.chamfer, 0.0, share))
-        lateral.append(tir(home_trace_um(pair, case, other, case.gauge_radius_mm, case.gauge.face)))
+        other = joint.home(np.where(found.cells.chamfer, 0.0, share))
+        lateral.append(tir(home_trace_um(joint.pair, case, other, case.gauge_radius_mm, case.gauge.face)))
         radial.append(2000.0 * float(np.hypot(*other.motion[3:])))
     return (min(lateral), max(lateral)), (min(radial), max(radial))
 

@@ -8,10 +8,10 @@ flexibility; its stress from stored stress rows.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
 
 from sim import contact
 from sim.assembly import BACK, FACE, contact_problem, nodal_wave, stud_wave
@@ -19,21 +19,21 @@ from sim.between import Surface, surfaces, turn_rad
 from sim.bore import (
     SLOPE,
     BoreCells,
-    Columns,
+    Rows,
     axial_rows,
     band_mean,
     bore_flexibility,
     bore_ports,
-    columns_through,
     radial_rows,
     rigid_rows,
     stud_gap,
     with_surface,
 )
 from sim.bore import nodal_wave as bore_wave
+from sim.borecut import BAND_MM, overlap_mm, scale_columns
 from sim.clamp import Pulls
 from sim.contact import Checks, Problem, Solution
-from sim.freeplay import CHAMFER_MM, bore_reach_mm, clearance_mm, in_root, root_overlap_mm
+from sim.freeplay import CHAMFER_MM, bore_reach_mm, in_root, root_overlap_mm
 from sim.pair import Pair
 from sim.parts import Case
 from sim.traces import TRACE_POINTS, Loads, mounted_trace_um
@@ -41,8 +41,6 @@ from sim.traces import TRACE_POINTS, Loads, mounted_trace_um
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-COLUMN_RAD = np.deg2rad(7.5)
-BAND_MM = 1.2
 ROOT_BAND_MM = 0.5  # width of the chamfer that root scale bears on: judgement
 
 
@@ -80,8 +78,7 @@ class Home:
 
 def home_cells(case: Case) -> BoreCells:
     """Cells of the bore of a rotor that is home, cut along the borders of all scale."""
-    edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
-    columns = columns_through(edges, COLUMN_RAD)
+    columns = scale_columns(case)
     reach = bore_reach_mm(case)
     breaks = {0.0, reach} | {
         z for s in case.spigot_scale if not in_root(s) for z in (s.from_face_mm, s.to_face_mm) if 0.0 < z < reach
@@ -90,7 +87,7 @@ def home_cells(case: Case) -> BoreCells:
     bands = [_even(a, b, BAND_MM) for a, b in zip(marks, marks[1:], strict=False)]
     low, high = np.concatenate([b[:-1] for b in bands]), np.concatenate([b[1:] for b in bands])
     count = len(columns.angle_rad)
-    overlap, scale = overlap_mm(case, columns, (low + high) / 2)
+    overlap, scale = overlap_mm(case, np.array(columns.angle_rad)[:, None], (low + high) / 2)
     cells = BoreCells(
         columns=columns,
         column=np.repeat(np.arange(count), low.size),
@@ -106,37 +103,6 @@ def home_cells(case: Case) -> BoreCells:
 
 def _even(a: float, b: float, size: float) -> Floats:
     return np.linspace(a, b, max(1, int(np.ceil((b - a) / size - 1e-9))) + 1)
-
-
-def overlap_mm(case: Case, columns: Columns, height_mm: Floats) -> tuple[Floats, NDArray[np.int64]]:
-    """Scale less clearance in every column at given heights above the hub face, and which scale.
-
-    Parameters
-    ----------
-    case : Case
-    columns : Columns
-    height_mm : ndarray, shape (bands,) or (columns, bands)
-        [mm]
-
-    Returns
-    -------
-    overlap : ndarray, shape (columns, bands)
-        [mm]
-    index : ndarray of int, shape (columns, bands)
-        Position in ``case.spigot_scale``, -1 on bare metal.
-    """
-    angle = np.array(columns.angle_rad)[:, None]
-    z = np.broadcast_to(height_mm, (angle.shape[0], np.shape(height_mm)[-1]))
-    height, which = np.zeros(z.shape), np.full(z.shape, -1)
-    for index, scale in enumerate(case.spigot_scale):
-        if in_root(scale):
-            continue
-        away = np.abs((angle - np.deg2rad(scale.angle_deg) + np.pi) % (2 * np.pi) - np.pi)
-        under = (away < np.deg2rad(scale.arc_deg) / 2) & (z > scale.from_face_mm) & (z < scale.to_face_mm)
-        higher = under & (scale.height_um / 1000.0 > height)
-        height = np.where(higher, scale.height_um / 1000.0, height)
-        which = np.where(higher, index, which)
-    return height - clearance_mm(case), which
 
 
 def _with_root(case: Case, cells: BoreCells) -> BoreCells:
@@ -166,19 +132,134 @@ def _with_root(case: Case, cells: BoreCells) -> BoreCells:
 
 
 @dataclass(frozen=True, eq=False)
-class _Parts:
-    """Pieces of the joint problem that do not change with friction."""
+class Joint:
+    """Face and bore of a rotor that is drawn home, as one contact problem without friction, solved.
 
+    From it follows what the same rotor does when friction is locked in on the bore.
+    """
+
+    pair: Pair
+    case: Case
+    pulled: Pulls
     found: list[Surface]
     problem: Problem
     cells: BoreCells
-    radial: list[csr_matrix]
-    face_count: int
+    radial: list[Rows]
+    solution: Solution
+
+    @property
+    def face_count(self) -> int:
+        """Number of cells that are not the bore's."""
+        return self.problem.offset.size - self.cells.size
+
+    @cached_property
+    def axial(self) -> list[Rows]:
+        """How the bore cells of each body move axially."""
+        return [axial_rows(body, self.cells, hub=k == 1) for k, body in enumerate(self.pair.bodies)]
+
+    @cached_property
+    def rubbed_gap(self) -> Floats:
+        """Gap of every cell per axial force on the rotor's bore cells; the spigot feels their opposite. [mm/N]."""
+        pair, columns = self.pair, self.cells.columns
+        over = [with_surface(pair, columns, self.axial, surface) for surface in self.found]
+        return np.vstack([*over, bore_flexibility(pair, columns, self.radial, self.axial)])
+
+    def home(self, friction_share: Floats | None = None) -> Home:
+        """Return the rotor that is home.
+
+        Parameters
+        ----------
+        friction_share : ndarray, shape (cells,), optional
+            Axial force on the rotor as a share of each bore cell's push, + outboard; none if left out.
+
+        Raises
+        ------
+        Refused
+            If no solution with proof is found.
+        """
+        solution, rub = self.solution, np.zeros(self.cells.size)
+        if friction_share is not None:
+            for _ in range(3):
+                rub = friction_share * solution.force[self.face_count :]
+                solution = contact.solve(self._rubbed(rub), solution.force > 0)
+        return self._result(solution, rub)
+
+    def _rubbed(self, rub_n: Floats) -> Problem:
+        old = self.problem
+        load = old.load.copy()
+        rigid = rigid_rows(self.cells, self.case.rotor.bore_diameter_mm / 2, axial=True)
+        load[:3] -= rigid[:, :3].T @ rub_n
+        return Problem(old.flexibility, old.offset + self.rubbed_gap @ rub_n, old.rigid, load, old.cap)
+
+    def _result(self, solution: Solution, rub_n: Floats) -> Home:
+        pair, cells, n = self.pair, self.cells, self.face_count
+        force = solution.force[n:]
+        bore = []
+        for k, out in enumerate(self.radial):
+            load = bore_wave(pair, cells.columns, out, force)
+            if rub_n.any():
+                load += bore_wave(pair, cells.columns, self.axial[k], rub_n)
+            bore.append(load if k == 0 else -load)
+        bare = self.found[0]
+        gap = solution.gap[: bare.kept.size]
+        motion = np.append(solution.motion[:3], solution.motion[-2:])
+        return Home(
+            cells=cells,
+            force_n=force,
+            gap_mm=solution.gap[n:],
+            pressure_mpa=force / cells.area_mm2(self.case.rotor.bore_diameter_mm / 2),
+            motion=motion,
+            loads=_face_loads(pair, self.found, self.pulled, solution.force[:n], motion),
+            bore=tuple(bore),
+            face_gap_um=1000.0 * float(np.maximum(gap, 0.0) @ bare.area_mm2 / bare.area_mm2.sum()),
+            checks=solution.checks,
+        )
 
 
-def _assemble(pair: Pair, case: Case, pulled: Pulls, found: list[Surface], cells: BoreCells) -> _Parts:
-    face = contact_problem(pair, found, pulled)
+def join(pair: Pair, case: Case, pulled: Pulls) -> Joint:
+    """Seat a rotor whose bore is too tight for its spigot, without friction.
+
+    Raises
+    ------
+    Refused
+        If no solution with proof is found.
+    """
+    found, cells = surfaces(pair, case), home_cells(case)
     radial = [radial_rows(body, cells, hub=k == 1) for k, body in enumerate(pair.bodies)]
+    problem = _assemble(pair, case, pulled, found, (cells, radial))
+    solution = contact.solve(problem, _start(problem, problem.offset.size - cells.size))
+    return Joint(pair, case, pulled, found, problem, cells, radial, solution)
+
+
+def draw_home(pair: Pair, case: Case, pulled: Pulls, friction_share: Floats | None = None) -> Home:
+    """Seat a rotor whose bore is too tight for its spigot, as `join` and `Joint.home` do.
+
+    Parameters
+    ----------
+    pair : Pair
+    case : Case
+    pulled : Pulls
+        What clamps it.
+    friction_share : ndarray, shape (cells,), optional
+        Axial force on the rotor as a share of each bore cell's push, + outboard; none if left out.
+
+    Returns
+    -------
+    Home
+
+    Raises
+    ------
+    Refused
+        If no solution with proof is found.
+    """
+    return join(pair, case, pulled).home(friction_share)
+
+
+def _assemble(
+    pair: Pair, case: Case, pulled: Pulls, found: list[Surface], bore: tuple[BoreCells, list[Rows]]
+) -> Problem:
+    cells, radial = bore
+    face = contact_problem(pair, found, pulled)
     columns, bore_r = cells.columns, case.rotor.bore_diameter_mm / 2
     n, m = face.offset.size, cells.size
     matrix = np.empty((n + m, n + m))
@@ -199,53 +280,17 @@ def _assemble(pair: Pair, case: Case, pulled: Pulls, found: list[Surface], cells
     rigid[:n, :-2] = face.rigid
     mine = rigid_rows(cells, bore_r)
     rigid[n:, :3], rigid[n:, -2:] = mine[:, :3], mine[:, 3:]
-    problem = Problem(
+    return Problem(
         flexibility=matrix,
         offset=np.append(face.offset, gap - cells.overlap_mm),
         rigid=rigid,
         load=np.append(face.load, [0.0, 0.0]),
         cap=np.append(face.cap, np.full(m, np.inf)),
     )
-    return _Parts(found, problem, cells, radial, n)
 
 
-def draw_home(pair: Pair, case: Case, pulled: Pulls, friction_share: Floats | None = None) -> Home:
-    """Seat a rotor whose bore is too tight for its spigot.
-
-    Parameters
-    ----------
-    pair : Pair
-    case : Case
-    pulled : Pulls
-        What clamps it.
-    friction_share : ndarray, shape (cells,), optional
-        Axial force on the rotor as a share of each bore cell's push, + outboard; none if left out.
-
-    Returns
-    -------
-    Home
-
-    Raises
-    ------
-    Refused
-        If no solution with proof is found.
-    """
-    found, cells = surfaces(pair, case), home_cells(case)
-    parts = _assemble(pair, case, pulled, found, cells)
-    solution = contact.solve(parts.problem, _start(parts))
-    axial = [axial_rows(body, cells, hub=k == 1) for k, body in enumerate(pair.bodies)]
-    rub = np.zeros(cells.size)
-    if friction_share is not None:
-        for _ in range(3):
-            rub = friction_share * solution.force[parts.face_count :]
-            solution = contact.solve(_with_friction(pair, case, parts, axial, rub), solution.force > 0)
-    return _result(pair, case, pulled, parts, solution, (axial, rub))
-
-
-def _start(parts: _Parts) -> NDArray[np.bool_]:
+def _start(whole: Problem, n: int) -> NDArray[np.bool_]:
     """Cells to begin with: the face as it seats alone, and of the bore what overlaps most once it has moved aside."""
-    n = parts.face_count
-    whole = parts.problem
     alone = Problem(whole.flexibility[:n, :n], whole.offset[:n], whole.rigid[:n, :-2], whole.load[:-2], whole.cap[:n])
     closed = contact.solve(alone).force > 0
     lying = whole.offset[n:]
@@ -266,47 +311,6 @@ def _least_overlap(gap: Floats, normal: Floats) -> tuple[Floats, float]:
             best, kept = float(now[worst]), shift
         shift = shift + size / (2 + step) * normal[worst]
     return kept, best
-
-
-def _with_friction(pair: Pair, case: Case, parts: _Parts, axial: list[csr_matrix], rub_n: Floats) -> Problem:
-    """Return the joint problem with given axial forces on the bore; the spigot feels their opposite."""
-    old, n = parts.problem, parts.face_count
-    columns = parts.cells.columns
-    more = np.concatenate(
-        [with_surface(pair, columns, axial, s) @ rub_n for s in parts.found]
-        + [bore_flexibility(pair, columns, parts.radial, axial) @ rub_n]
-    )
-    rigid = rigid_rows(parts.cells, case.rotor.bore_diameter_mm / 2, axial=True)
-    load = old.load.copy()
-    load[:3] -= rigid[:, :3].T @ rub_n
-    return Problem(old.flexibility, old.offset + more, old.rigid, load, old.cap) if n else old
-
-
-def _result(
-    pair: Pair, case: Case, pulled: Pulls, parts: _Parts, solution: Solution, friction: tuple[list[csr_matrix], Floats]
-) -> Home:
-    n, cells = parts.face_count, parts.cells
-    force = solution.force[n:]
-    axial, rub = friction
-    bore = [
-        (1.0 if k == 0 else -1.0)
-        * (bore_wave(pair, cells.columns, rows, force) + bore_wave(pair, cells.columns, axial[k], rub))
-        for k, rows in enumerate(parts.radial)
-    ]
-    bare = parts.found[0]
-    gap = solution.gap[: bare.kept.size]
-    motion = np.append(solution.motion[:3], solution.motion[-2:])
-    return Home(
-        cells=cells,
-        force_n=force,
-        gap_mm=solution.gap[n:],
-        pressure_mpa=force / cells.area_mm2(case.rotor.bore_diameter_mm / 2),
-        motion=motion,
-        loads=_face_loads(pair, parts.found, pulled, solution.force[:n], motion),
-        bore=tuple(bore),
-        face_gap_um=1000.0 * float(np.maximum(gap, 0.0) @ bare.area_mm2 / bare.area_mm2.sum()),
-        checks=solution.checks,
-    )
 
 
 def _face_loads(pair: Pair, found: list[Surface], pulled: Pulls, force: Floats, motion: Floats) -> Loads:

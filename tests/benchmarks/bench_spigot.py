@@ -12,8 +12,11 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from statistics import median
 
+import demo_geometry
+from sim.case import case_from_text
 from sim.clamp import pulls
 from sim.freeplay import free_play
 from sim.hoop import stress, stress_rows
@@ -26,6 +29,8 @@ from sim.wedge import draw_home
 ONE_SIDE = Case(spigot_scale=(SpigotScale(),))
 ALL_ROUND = Case(spigot_scale=(SpigotScale(arc_deg=360.0, height_um=80.0),))
 CLEAN = Case()
+SHIPPED = ("spigot_clean", "spigot_off_centre", "spigot_jammed", "spigot_forced")
+RUNS = 11
 
 
 def timed(name: str, work: Callable[[], object], repeats: int = 5) -> None:
@@ -52,8 +57,35 @@ def one(preset: str, name: str, case: Case) -> None:
     timed(f"{preset}: stress", lambda: stress(pair, home.bore[0], home.loads))
 
 
+def shipped(name: str, preset: str = "standard") -> None:
+    """Time a shipped case whole: one friction and all ranges.
+
+    Flexibilities are remembered. The scale's height, or the torque of a clean spigot, differs by next to nothing from
+    run to run, so that no answer can be.
+    """
+    case = case_from_text(demo_geometry.text(name), name)
+
+    def nearly(k: int) -> Case:
+        if not case.spigot_scale:
+            return replace(case, studs=replace(case.studs, torque_nm=case.studs.torque_nm * (1 + 1e-9 * k)))
+        scale = tuple(replace(s, height_um=s.height_um * (1 + 1e-9 * k)) for s in case.spigot_scale)
+        return replace(case, spigot_scale=scale)
+
+    for words, thorough in (("case's friction only", False), ("all ranges, as printed", True)):
+        spigot_state(case, preset, thorough=thorough)
+        wall = []
+        for k in range(1, RUNS + 1):
+            other = nearly(k)
+            start = time.perf_counter()
+            spigot_state(other, preset, thorough=thorough)
+            wall.append(1000 * (time.perf_counter() - start))
+        print(f"{preset}: {name}, {words:26s} median {median(wall):7.1f} ms, least {min(wall):7.1f} ms")
+
+
 def main() -> None:
-    """Time every part."""
+    """Time the shipped cases, then every part."""
+    for name in SHIPPED:
+        shipped(name)
     for preset in ("fast", "standard"):
         one(preset, "one side", ONE_SIDE)
         one(preset, "all round", ALL_ROUND)

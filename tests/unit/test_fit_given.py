@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from scenes import report
 from scenes.cli import main
 from sim.case import case_from_text, case_to_dict, dict_to_case, load_case
 from sim.contradictions import check_case
@@ -120,3 +121,10 @@ def test_the_starter_file_shows_it_commented_out():
     line = next(line for line in starter_case().splitlines() if "spigot_fit" in line)
     assert line.startswith("# spigot_fit")
     assert "clearance fit" in line
+
+
+def test_the_report_says_that_the_diameter_follows_from_the_fit():
+    rows = {(row.table, row.key): row for row in report.inputs(case_from_text(FITTED))}
+    assert rows["hub", "spigot_fit"].given
+    assert not rows["hub", "spigot_diameter_mm"].given
+    assert "middle clearance" in rows["hub", "spigot_diameter_mm"].source

@@ -1,11 +1,12 @@
 """The spigot through the whole chain: a run carries its state, a jammed rotor is not driven, the picture says it."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
-from scenes import drawings, work
+from scenes import drawings, findings, report, sheet, spigot_words, work
 from scenes.cli import main
 from sim.case import load_case
 from sim.errors import BadInput, Refused
@@ -64,3 +65,90 @@ def test_bad_scale_is_refused_with_its_file(tmp_path, line, words):
     with pytest.raises(BadInput, match=words) as told:
         load_case(path)
     assert str(path) in str(told.value)
+
+
+@pytest.fixture(scope="module")
+def runs():
+    names = ("off_centre", "jammed", "forced")
+    return {name: compute(load_case(DEMO / f"spigot_{name}.toml"), None, "fast") for name in names}
+
+
+def _text(html: str) -> str:
+    plain = re.sub(r"<style>.*?</style>|<[^>]+>", " ", html, flags=re.DOTALL)
+    return " ".join(plain.replace("\u00a0", " ").replace("&#39;", "'").split())
+
+
+def test_the_report_of_a_jammed_rotor_says_what_it_is_what_to_do_and_why_no_road(runs):
+    html = report.report_html(runs["jammed"])
+    first, back = _text(html).split("Appendix for the engineer")
+    low, high = (value / 1000.0 for value in runs["jammed"].spigot["stand_off_um"])
+    assert f"Not home: jammed on scale on the spigot. It stands {low:.1f} to {high:.1f} mm off the hub face" in first
+    assert "never draw it home with the nuts" in first
+    assert "No road is forecast" in first
+    assert first.index("On the spigot") < first.index("What to do next")
+    assert "that is damage, not a method" in first
+    assert "Clean spigot, its root and the bore" in first
+    for words in ("hoop stress at the bore", "fatigue is not covered", "would be forced home at", "friction 0.1 to 0.4",
+                  "radial runout", "pressure on the bore", "lean at the dial", "the state is not unique"):  # fmt: skip
+        assert words in back or words.capitalize() in back, words
+    assert "What the road makes of it" not in back
+    assert "bare face that carries" not in back  # nothing lies on the face
+    assert html.count("section through the scale on the spigot") >= 2
+    assert "outward stretched 40 times" in html
+    assert not re.search(r"\b(safe|passed|approved)\b", first + back)
+
+
+def test_the_report_of_a_forced_and_of_a_free_rotor(runs):
+    forced = _text(report.report_html(runs["forced"]))
+    assert "Damage: the nuts drew it home over scale on the spigot." in forced
+    assert "cracked is scrap" in forced
+    assert "bare face that carries" in forced
+    free = _text(report.report_html(runs["off_centre"]))
+    assert "that makes no lateral runout" in free
+    assert "radial runout" in free
+    assert "Damage" not in free.split("Inputs")[0]
+
+
+def test_the_same_run_gives_the_same_report(runs):
+    assert report.report_html(runs["jammed"]) == report.report_html(runs["jammed"])
+
+
+def test_steps_of_a_rotor_that_is_not_home_begin_with_taking_it_off(runs):
+    steps = findings.next_steps(runs["jammed"])
+    assert "take the rotor off" in steps[0].what
+    assert "by hand" in " ".join(step.what for step in steps)
+    assert findings.next_steps(runs["off_centre"])[0].what.startswith("Paint stud 1")
+
+
+def test_the_fitting_sheet_names_the_scale_and_no_hand_tight_torque(runs):
+    text = _text(sheet.sheet_html(runs["jammed"].case))
+    assert "115 µm of scale on the spigot at 180°" in text
+    assert "2.00 N m" not in text
+
+
+def test_stills_of_a_rotor_off_its_face_leave_out_what_shows_it_on_it(runs, tmp_path):
+    made, missing = work.stills(runs["jammed"], tmp_path, work.STILLS)
+    assert [item.what for item in made] == ["picture: section"]
+    assert not missing
+    with pytest.raises(BadInput, match="no contact to show"):
+        work.write_still(runs["jammed"], "hub face", tmp_path / "face.png")
+
+
+def test_distances_are_told_in_the_unit_that_is_read():
+    assert spigot_words.distance(2325.0, 3907.0) == "2.3 to 3.9\u00a0mm"
+    assert spigot_words.nuts([None, None]) == "it binds"
+    assert spigot_words.nuts([2.6, None]).endswith("or it binds")
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("hoop_stress_mpa", "<b>"), ("radial_runout_um", [1.0]), ("notes", [3]), ("torque_to_force_home_nm", ["x", None]),
+     ("one_nut_first", [{}]), ("wedged", None), ("fit", {"name": 3}), ("crack_warning", 5)],
+)  # fmt: skip
+def test_a_stored_state_that_is_none_is_refused(runs, tmp_path, key, value):
+    folder = save(runs["forced"], tmp_path / "run")
+    stored = json.loads((folder / "run.json").read_text())
+    stored["spigot"][key] = value
+    (folder / "run.json").write_text(json.dumps(stored))
+    with pytest.raises(BadInput, match="damaged"):
+        load(folder)

@@ -39,6 +39,12 @@ CASES = {
     "pushed full": (case(), Ask(stand_off_mm=1.5, aside_mm=-0.0482, friction=0.15, travel_mm=0.04)),
     "pushed round": (case(height_um=50.0, arc_deg=360.0), Ask(stand_off_mm=1.5, friction=0.3, travel_mm=0.3)),
     "pushed band": (case(to_face_mm=4.0), Ask(stand_off_mm=1.5, aside_mm=-0.0482, friction=0.15, travel_mm=0.04)),
+    "pushed band, no friction": (case(to_face_mm=4.0), Ask(stand_off_mm=1.5, aside_mm=-0.0482, travel_mm=0.04)),
+    "pushed band, friction 0.05": (
+        case(to_face_mm=4.0),
+        Ask(stand_off_mm=1.5, aside_mm=-0.0482, friction=0.05, travel_mm=0.04),
+    ),
+    "pushed start": (case(to_face_mm=4.0), Ask(stand_off_mm=3.0, aside_mm=-0.0482, friction=0.15, travel_mm=0.04)),
 }
 
 

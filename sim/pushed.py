@@ -1,0 +1,273 @@
+"""A rotor on its way on to the spigot, place by place: figures, and the displacement of both parts, for a section view.
+
+What stands between two places is for whoever draws it to lay on a straight line; the places themselves are solved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.clamp import pulls
+from sim.deformation import Deformation
+from sim.errors import BadInput, Fault
+from sim.freeplay import clearance_mm, free_play, in_root, root_overlap_mm, scale_at_mm
+from sim.handpush import HAND_N
+from sim.hoop import stress
+from sim.jammed import Place, evenly, first_touch_mm, place_loads, push_to, stand_off_at_mm
+from sim.pair import PRESETS, Pair, Progress, prepare, silent, solver_of
+from sim.parts import Case
+from sim.recovery import PICTURE_ORDERS
+from sim.seating import Seat, seat
+from sim.spigot import HOME, JAMMED, SpigotState, spigot_deformation, spigot_state
+from sim.threads import nominal_diameter_mm
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+CLEAR_MM = 4.0  # the rotor starts this far beyond the spigot's end: what is seen first, nothing physical
+AT_ONCE_MM = 0.05  # a hand that is stopped within this of the first touch has pressed on next to nothing
+LINE_STEPS = 720
+
+
+@dataclass(frozen=True, eq=False)
+class Station:
+    """The rotor at one place.
+
+    Parameters
+    ----------
+    name : str
+        ``free``, ``touch``, ``hand`` (where two hands leave it), ``path``, ``rest`` (where its nuts leave it), ``home``
+        or ``stop`` (at one side of its play).
+    stand_off_um : float
+        Of the middle of the mounting face from the hub face. [um]
+    lean_um : float
+        TIR at the gauge radius from the lean. [um]
+    torque_nm : float
+        Of each nut, evenly, that brought it here. [N m]
+    hoop_mpa : float
+        Highest hoop stress at the bore, from the wedge alone. [MPa]
+    rotor : Deformation
+        Rigid motion included, HUB frame.
+    hub : Deformation or None
+        None where the hub is rigid or nothing presses on it.
+    """
+
+    name: str
+    stand_off_um: float
+    lean_um: float
+    torque_nm: float
+    hoop_mpa: float
+    rotor: Deformation
+    hub: Deformation | None
+
+
+@dataclass(frozen=True, eq=False)
+class WayOn:
+    """A rotor put on to its spigot.
+
+    Parameters
+    ----------
+    case : Case
+    state : SpigotState
+    stations : tuple of Station
+        In the order in which they are gone through.
+    """
+
+    case: Case
+    state: SpigotState
+    stations: tuple[Station, ...]
+
+    def index(self, *names: str) -> int | None:
+        """First station with one of these names."""
+        return next((k for k, station in enumerate(self.stations) if station.name in names), None)
+
+    @property
+    def binds(self) -> bool:
+        """Whether no torque draws it home."""
+        return self.state.wedged and self.stations[-1].name != HOME and self.stations[-1].stand_off_um > 50.0
+
+
+def way_on(case: Case, preset: str = "standard", progress: Progress = silent) -> WayOn:
+    """Put a rotor on to its spigot and follow it: by hand, then as far as its nuts, then home if nothing binds.
+
+    Parameters
+    ----------
+    case : Case
+        With scale on its spigot.
+    preset : {"standard", "fast", "fine"}
+    progress : callable(fraction, what), optional
+
+    Returns
+    -------
+    WayOn
+        For a jammed rotor the stations go on beyond the place where its nuts leave it: what drawing it home would do.
+
+    Raises
+    ------
+    BadInput
+        If there is no scale on the spigot.
+    Refused
+        If a state cannot be solved with proof.
+
+    Notes
+    -----
+    On the way the fields are those of the rigid motion, of bore and friction, and of the even push of the nuts. A rotor
+    that is drawn home has the field of its nuts, faces and bore together.
+    """
+    if not case.spigot_scale:
+        allowed = "a case with [[spigot_scale]]"
+        raise BadInput(Fault("there is no scale on the spigot, so there is nothing to follow", allowed=allowed))
+    progress(0.0, "on the spigot")
+    state = spigot_state(case, preset)
+    pair = prepare(case, preset)
+    seated = seat(case, preset)
+    like = seated.rotor_deformation()
+    room = np.array([0.0, 0.0, 0.0, *free_play(case).middle_mm])
+    if state.wedged:
+        top = first_touch_mm(case)
+        hand_mm = stand_off_at_mm(list(state.path), sum(HAND_N) / 2, top)
+        at_once = hand_mm > top - AT_ONCE_MM
+        over = _places(pair, state, case, 0.0 if at_once else hand_mm)
+        room = _beside(case, over[0][1])
+        name, height = ("hand", hand_mm) if at_once else ("touch", top)
+        touch = _rigid(name, like, room + [height, 0, 0, 0, 0], case)
+        stations = [touch, *_over_scale(pair, case, over, lambda done: progress(0.1 + 0.8 * done, "on the spigot"))]
+    else:
+        stations = _with_room(case, state, like, room)
+    stations.insert(0, _rigid("free", like, room + [case.hub.spigot_length_mm + CLEAR_MM, 0, 0, 0, 0], case))
+    if state.home != JAMMED:
+        stations += _at_rest(case, state, seated, room, preset)
+    progress(1.0, "on the spigot")
+    return WayOn(case, state, tuple(stations))
+
+
+def _places(pair: Pair, state: SpigotState, case: Case, hand_mm: float) -> list[tuple[str, Place]]:
+    """Places on the way over the scale, first touch first: as a hand leaves it, on the path, as its nuts leave it."""
+    friction, path = case.contact.bore_friction, list(state.path)
+    marked = [("path", place) for place in path]
+    if hand_mm > 0.0:
+        marked.append(("hand", push_to(pair, case, friction, path, hand_mm)))
+    if state.stopped is not None:
+        marked.append(("rest", state.stopped))
+    return sorted(marked, key=lambda one: -one[1].stand_off_mm)
+
+
+def _beside(case: Case, first: Place) -> Floats:
+    """Where the rotor hangs before it touches the scale: aside as it will come on to it, as far as there is room."""
+    shift = first.motion[3:]
+    room = max(clearance_mm(case), 0.0)
+    share = min(1.0, room / max(float(np.hypot(*shift)), 1e-12))
+    return np.array([0.0, 0.0, 0.0, *(share * shift)])
+
+
+def _over_scale(
+    pair: Pair, case: Case, places: list[tuple[str, Place]], tell: Callable[[float], None]
+) -> list[Station]:
+    every = [place for _, place in places]
+    bores = [place_loads(pair, place) for place in every]
+    fields = [_fields(pair, case, k, every, [bore[k] for bore in bores], tell) for k in range(len(pair.bodies))]
+    rotors = [_moved(field, place.motion) for field, place in zip(fields[0], every, strict=True)]
+    hubs: list[Deformation | None] = [None] * len(every) if len(fields) < 2 else [*fields[1]]
+    # Where it rests is read off between two places of the path; there the nuts pull with what they have, no more.
+    pull = float(pulls(case.studs).force_n.sum())
+    held = [min(place.needed_n, pull) if name == "rest" else place.needed_n for name, place in places]
+    return [
+        Station(
+            name=name,
+            stand_off_um=1000.0 * place.stand_off_mm,
+            lean_um=2000.0 * case.gauge_radius_mm * place.lean_rad,
+            torque_nm=_torque_nm(case, force / case.studs.count),
+            hoop_mpa=stress(pair, bore[0]).bore_hoop_mpa,
+            rotor=rotor,
+            hub=hub,
+        )
+        for (name, place), force, bore, rotor, hub in zip(places, held, bores, rotors, hubs, strict=True)
+    ]
+
+
+def _fields(
+    pair: Pair, case: Case, side: int, places: list[Place], bores: list[Complexes], tell: Callable[[float], None]
+) -> list[Deformation]:
+    """Displacement of one body at every place, rigid motion left out: each order is factorised once for all of them."""
+    body, which = pair.bodies[side], ("rotor", "hub")[side]
+    stiffness, solve = solver_of(case, which, PRESETS[pair.key.preset])
+    ports, mesh, nodes = body.flexibility.ports, stiffness.basis.mesh, stiffness.basis.nodal_dofs
+    at_bore = ports.dof[np.concatenate([ports.bore_u, ports.bore_w])]
+    at_back = ports.dof[ports.top]
+    # The nuts push the rotor on and pull the hub towards it.
+    wave = (-1.0 if side == 0 else 1.0) * evenly(case).wave(pair.orders)
+    count = min(PICTURE_ORDERS, pair.orders - 1) + 1
+    out = np.zeros((len(places), 3, count, mesh.nvertices), dtype=complex)
+    for order in range(count):
+        tell((side + order / count) / len(pair.bodies))
+        load = np.zeros((stiffness.k0.shape[0], len(places)), dtype=complex)
+        for k, place in enumerate(places):
+            load[at_back, k] += place.solved.force_n * wave[order] * body.stud_load[order]
+            load[at_bore, k] += bores[k][order]
+        moved = solve(order, np.hstack([load.real, load.imag]))
+        amplitude = moved[:, : len(places)] + 1j * moved[:, len(places) :]
+        for row, factor in enumerate((1.0, -1j, 1.0)):  # the tangential family is a sine
+            out[:, row, order] = factor * amplitude[nodes[row]].T
+    orders, quad = np.arange(count), mesh.t.T.copy()
+    return [Deformation(mesh.p[0].copy(), mesh.p[1].copy(), quad, orders, one[0], one[1], one[2]) for one in out]
+
+
+def _torque_nm(case: Case, force_n: float) -> float:
+    """Torque of a nut that pulls with a force. [N m]."""
+    return case.studs.nut_factor * nominal_diameter_mm(case.studs.thread) / 1000.0 * force_n
+
+
+def _with_room(case: Case, state: SpigotState, like: Deformation, room: Floats) -> list[Station]:
+    """A bore with room: down to the face or to scale in the root, and from stop to stop along the line of the scale."""
+    root = max((root_overlap_mm(case, s) for s in case.spigot_scale if in_root(s)), default=0.0)
+    down = _rigid("touch", like, room + [root, 0, 0, 0, 0], case)
+    if state.home != HOME:
+        return [down]
+    highest = max(case.spigot_scale, key=lambda scale: scale.height_um)
+    angle = np.deg2rad(highest.angle_deg)
+    low, high = _stops_mm(case, float(angle), room[3:])
+    along = np.array([0.0, 0.0, 0.0, np.cos(angle), np.sin(angle)])
+    stops = [_rigid("stop", like, room + share * along, case) for share in (low, high)]
+    return [down, *stops]
+
+
+def _stops_mm(case: Case, angle_rad: float, middle: Floats) -> tuple[float, float]:
+    """How far a bore with room can be pushed along a line through its middle place, both ways. [mm]."""
+    theta = np.linspace(0.0, 2 * np.pi, LINE_STEPS, endpoint=False)
+    gap = clearance_mm(case) - scale_at_mm(case, theta) + middle[0] * np.cos(theta) + middle[1] * np.sin(theta)
+    toward = np.cos(theta - angle_rad)
+    back, forth = toward < -1e-6, toward > 1e-6
+    return float((-gap[forth] / toward[forth]).max()), float((-gap[back] / toward[back]).min())
+
+
+def _at_rest(case: Case, state: SpigotState, seated: Seat, room: Floats, preset: str) -> list[Station]:
+    """The rotor as its nuts hold it on the face."""
+    rotor = spigot_deformation(case, state, "rotor", preset)
+    hub = spigot_deformation(case, state, "hub", preset) if rotor is not None else seated.hub_deformation()
+    if rotor is None:
+        rotor = _moved(seated.rotor_deformation(), room)
+    most = _torque_nm(case, float(pulls(case.studs).force_n.max()))
+    return [Station("home", state.stand_off_um[0], state.lean_um, most, state.hoop_stress_mpa, rotor, hub)]
+
+
+def _rigid(name: str, like: Deformation, motion: Floats, case: Case) -> Station:
+    """The rotor moved and not strained, nothing touching."""
+    nothing = np.zeros_like(like.axial_mm)
+    still = replace(like, radial_mm=nothing, tangential_mm=nothing.copy(), axial_mm=nothing.copy())
+    lean_um = 2000.0 * case.gauge_radius_mm * float(np.hypot(*motion[1:3]))
+    return Station(name, 1000.0 * float(motion[0]), lean_um, 0.0, 0.0, _moved(still, motion), None)
+
+
+def _moved(field: Deformation, motion: Floats) -> Deformation:
+    """Return a field with a rigid motion added: axial shift [mm], two tilts [rad], two sideways shifts [mm]."""
+    tilt, shift = motion[1] - 1j * motion[2], motion[3] - 1j * motion[4]
+    radial, turn, axial = field.radial_mm.copy(), field.tangential_mm.copy(), field.axial_mm.copy()
+    axial[0] += motion[0]
+    axial[1] += tilt * field.node_r_mm
+    radial[1] += shift - tilt * field.node_z_mm
+    turn[1] += 1j * (shift - tilt * field.node_z_mm)
+    return replace(field, radial_mm=radial, tangential_mm=turn, axial_mm=axial)

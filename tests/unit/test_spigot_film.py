@@ -1,0 +1,176 @@
+"""The film about scale on the spigot: its motion is the computed one, its words carry the figures, it is whole."""
+
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scenes import bore_view, gl, spigot_film, spigot_story, stories, work
+from scenes.cli import main
+from sim.case import load_case
+from sim.errors import BadInput
+from sim.parts import Case, SpigotScale
+from sim.pushed import way_on
+
+DEMO = Path(__file__).parents[2] / "demo_geometry"
+
+
+@pytest.fixture(scope="module")
+def ways():
+    names = ("jammed", "forced", "off_centre")
+    return {name: way_on(load_case(DEMO / f"spigot_{name}.toml"), "fast") for name in names}
+
+
+@pytest.fixture(scope="module")
+def told(ways):
+    return {name: spigot_story.tell(way) for name, way in ways.items()}
+
+
+def quiet(share, words):
+    """Say nothing."""
+
+
+def test_the_way_goes_through_the_places_that_were_computed(ways):
+    way = ways["jammed"]
+    names = [station.name for station in way.stations]
+    assert names[:3] == ["free", "hand", "rest"]
+    off = [station.stand_off_um for station in way.stations]
+    assert off == sorted(off, reverse=True)
+    rest = way.stations[way.index("rest")]
+    low, high = way.state.stand_off_um
+    assert low <= rest.stand_off_um <= high
+    assert rest.lean_um == pytest.approx(way.state.lean_um)
+    assert rest.hoop_mpa == pytest.approx(way.state.hoop_stress_mpa)
+    # every path place stands where the state's path has it
+    path = sorted((1000.0 * place.stand_off_mm for place in way.state.path), reverse=True)
+    assert [s.stand_off_um for s in way.stations if s.name == "path"] == pytest.approx(path)
+
+
+def test_the_drawn_section_moves_by_the_computed_field(ways, told):
+    """Trace of the drawn gauge circle against the state's own trace; rigid places move by their stand-off alone."""
+    for name, index in (("jammed", ways["jammed"].index("rest")), ("forced", -1)):
+        drawn, state = told[name].moved[index], ways[name].state
+        assert np.ptp(drawn.trace_um) == pytest.approx(state.lateral_runout_um["outboard"], rel=0.02)
+        assert np.abs(drawn.trace_um - state.outboard_um).max() < 0.02 * np.ptp(state.outboard_um)
+    for k, part in enumerate(told["jammed"].cut.pieces):
+        if part.part == "part" and part.flat[:, 1].max() > 0:  # the hat: its own runout has not begun at the flange
+            free = told["jammed"].moved[0].pieces[k][np.abs(part.flat[:, 1]) < 1e-9, 1]
+            assert np.allclose(free, ways["jammed"].stations[0].stand_off_um / 1000.0, atol=0.02)
+
+
+def test_what_touches_is_drawn_touching(told):
+    """Home over scale, the bore's wall lies on the scale: the stretched picture keeps the order of surfaces."""
+    one = told["forced"]
+    of, motion, by = one.cut, one.moved[-1], one.close
+    hat = next(k for k, piece in enumerate(of.pieces) if piece.part == "part" and piece.side > 0)
+    shape = bore_view._drawn(of, of.pieces[hat], motion.pieces[hat], by)
+    scale, foot = of.scales[0]
+    top = bore_view._drawn(of, foot, motion.scales[0], by)[:, 0] + by.out * scale.height_um * 1e-3
+    assert shape[:, 0].min() == pytest.approx(top.max(), abs=0.02 * by.out)
+
+
+def test_a_rotor_with_room_goes_from_stop_to_stop(ways):
+    stops = [station for station in ways["off_centre"].stations if station.name == "stop"]
+    bore = np.array([[-32.5, 0.0, 3.0], [32.5, 0.0, 3.0]])
+    low, high = sorted(float(station.rotor.at(bore)[0, 0]) for station in stops)
+    # scale of 40 um on radius at 180 degrees, 30 um of room: pushed 10 um away at least, 30 um at most on the line
+    assert low == pytest.approx(-0.03, abs=1e-3)
+    assert high == pytest.approx(-0.01, abs=3e-3)
+    assert ways["off_centre"].stations[-1].name == "home"
+
+
+@pytest.mark.parametrize("name", ["jammed", "forced", "off_centre"])
+def test_cause_effect_number_advice_within_the_time(told, name):
+    steps = told[name].steps
+    order = [stories.PARTS.index(step.part) for step in steps]
+    assert order == sorted(order)
+    assert set(order) == {0, 1, 2, 3}
+    assert 15.0 <= told[name].seconds <= 25.0
+    assert len(spigot_story.storyboard_seconds(told[name])) == 6
+    moments = spigot_story.frames(told[name])
+    places = [now.at for now in moments]
+    assert (np.diff(places) >= -1e-9).all()
+    off = [spigot_story.shown(told[name], at)[1]["stand_off_um"] for at in places]
+    jumps = -np.diff(off)
+    assert jumps.max() < 400.0  # um between two frames: no jump
+
+
+def test_captions_carry_the_figures_and_call_it_damage(told, ways):
+    said = " ".join(step.caption + " " + step.small for step in told["jammed"].steps).replace("\u00a0", " ")
+    low, high = ways["jammed"].state.stand_off_um
+    assert f"{low / 1000:.1f} to {high / 1000:.1f} mm" in said
+    assert "damage" in said
+    assert "fatigue is not covered" in said
+    assert "instructions come first" in said
+    assert any("never draw it home" in line.lower() for line in spigot_story.ADVICE)
+    free = " ".join(step.caption + " " + step.small for step in told["off_centre"].steps)
+    assert "Radial runout" in free
+    assert "damage" not in free
+
+
+def test_every_step_makes_a_full_frame_that_says_its_stretch(told, monkeypatch):
+    written = []
+    real = spigot_film.Sheet.slip
+    monkeypatch.setattr(
+        spigot_film.Sheet, "slip", lambda self, text, *rest: (written.append(text), real(self, text, *rest))[1]
+    )
+    one = told["jammed"]
+    plan = spigot_film.layout(one)
+    ends = np.cumsum([step.seconds for step in one.steps])
+    for end in ends:
+        image = spigot_film.compose(plan, spigot_story.moment(one, float(end) - 0.2))
+        assert image.shape == (1080, 1920, 3)
+        assert image.std() > 10.0
+    assert written.count("outward stretched 40 times") == len(ends)
+    assert sum(text.startswith("motion stretched") for text in written) == len(ends)
+
+
+def test_a_short_film_has_size_rate_and_is_the_same_twice(ways, tmp_path):
+    paths = [tmp_path / f"{k}.mp4" for k in (1, 2)]
+    for path in paths:
+        spigot_film.make(ways["off_centre"], path, quiet, seconds=0.125)
+    answer = subprocess.run([gl.encoder(), "-i", str(paths[0])], capture_output=True, text=True, check=False).stderr
+    assert all(word in answer for word in ("1920x1080", "h264", "yuv420p", "24 fps"))
+    assert paths[0].read_bytes() == paths[1].read_bytes()
+
+
+def test_an_interrupted_film_leaves_the_older_one(ways, tmp_path):
+    older = tmp_path / "film.mp4"
+    older.write_bytes(b"older")
+
+    def stop(share, words):
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        spigot_film.make(ways["off_centre"], older, stop, seconds=0.1)
+    assert older.read_bytes() == b"older"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_without_scale_there_is_no_story(tmp_path, capsys):
+    with pytest.raises(BadInput, match="no scale on the spigot"):
+        way_on(Case(), "fast")
+    path = tmp_path / "film.mp4"
+    assert main(["film", str(DEMO / "spigot_clean.toml"), "--story", "spigot", "-o", str(path)]) == 2
+    assert "spigot_scale" in capsys.readouterr().err
+    assert not path.exists()
+
+
+def test_scale_in_the_root_and_a_wedge_that_a_hand_overcomes_are_told_too():
+    case = load_case(DEMO / "spigot_forced.toml")
+    root = replace(case, spigot_scale=(SpigotScale(height_um=600.0, to_face_mm=0.9),))
+    told = spigot_story.tell(way_on(root, "fast"))
+    assert told.way.state.home == "held off"
+    assert "hub face" in told.steps[2].caption
+    light = replace(case, spigot_scale=(SpigotScale(height_um=61.0, arc_deg=120.0, to_face_mm=4.0),))
+    way = way_on(light, "fast")
+    assert spigot_story.tell(way).steps[-1].part == "what to do"
+
+
+def test_the_storyboard_needs_no_gl(tmp_path, monkeypatch):
+    monkeypatch.setattr(work, "need_gl", lambda: pytest.fail("GL was asked for"))
+    path = tmp_path / "board.png"
+    assert main(["storyboard", str(DEMO / "spigot_off_centre.toml"), "--story", "spigot", "-o", str(path)]) == 0
+    assert path.read_bytes()[:4] == b"\x89PNG"

@@ -61,7 +61,7 @@ class Surface:
     @property
     def area_mm2(self) -> Floats:
         """Area of the kept cells that can carry. [mm2]."""
-        area = self.block.area_mm2()[self.kept]
+        area = self.block.area_mm2[self.kept]
         return area if self.share is None else area * self.share
 
 
@@ -120,7 +120,7 @@ def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
     hole = max(case.rotor.hole_diameter_mm, studs.seat_inner_diameter_mm) / 2
     holes = share_in_circles(block, studs.pitch_radius_mm, stud_angles_rad(studs.count), hole)
     kept = np.flatnonzero(holes <= COVERED)
-    near, far, _ = block.flat()
+    near, far, _ = block.flat
     open_share = (outer - (near + far) / 2) / (outer - inner)
     dish = case.wheel.pad_dish_um / 1000.0 * (open_share if case.wheel.pad_dish_um > 0 else open_share - 1.0)
     return Surface(block, kept, -dish[kept], layer, np.inf, WHEEL, side="back")
@@ -190,7 +190,7 @@ def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
     ndarray, shape (cells,)
         [mm]
     """
-    inner, outer, _ = block.flat()
+    inner, outer, _ = block.flat
     hub, rotor = case.hub, case.rotor
     slope = hub.face_runout_um / 2000.0 / hub.face_runout_radius_mm
     spot = np.deg2rad(hub.face_high_spot_deg)
@@ -204,7 +204,7 @@ def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
         height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
     for measured, turn in ((case.hub_topography, 0.0), (case.rotor_topography, turn_rad(case))):
         if measured is not None:
-            radius, theta = block.sample_points()
+            radius, theta = block.sample_points
             height = height + measured.at_mm(radius, theta - turn).mean(axis=1)
     return height
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,7 @@ class Block:
         """Number of cells."""
         return self.inner_mm.size * self.angle_rad.size
 
+    @cached_property
     def flat(self) -> tuple[Floats, Floats, Floats]:
         """Inner radius, outer radius and centre angle of every cell."""
         turns = self.angle_rad.size
@@ -52,9 +54,10 @@ class Block:
             np.repeat(self.angle_rad, self.inner_mm.size),
         )
 
+    @cached_property
     def area_mm2(self) -> Floats:
         """Area of every cell. [mm2]."""
-        inner, outer, _ = self.flat()
+        inner, outer, _ = self.flat
         return self.arc_rad * (outer**2 - inner**2) / 2
 
     def averaging(self, orders: int) -> Floats:
@@ -64,13 +67,14 @@ class Block:
 
     def rigid(self) -> Floats:
         """Mean of 1, x and y over every cell. Shape (cells, 3)."""
-        inner, outer, angle = self.flat()
+        inner, outer, angle = self.flat
         lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc_rad / 2 / np.pi)
         return np.column_stack([np.ones_like(lever), lever * np.cos(angle), lever * np.sin(angle)])
 
+    @cached_property
     def sample_points(self) -> tuple[Floats, Floats]:
         """Radius and angle of sample points, even in area. Shape (cells, samples)."""
-        inner, outer, angle = self.flat()
+        inner, outer, angle = self.flat
         share = (np.arange(SAMPLES) + 0.5) / SAMPLES
         square = inner[:, None] ** 2 + (outer**2 - inner**2)[:, None] * share
         radius = np.sqrt(square)[:, :, None] * np.ones(SAMPLES)
@@ -132,7 +136,7 @@ def patch_block(
 
 def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
     """Share of each cell that lies inside circles of radius ``circle_mm`` centred on a pitch circle."""
-    r, theta = block.sample_points()
+    r, theta = block.sample_points
     inside = np.zeros(r.shape, dtype=bool)
     for angle in angles_rad:
         inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
@@ -141,7 +145,7 @@ def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_
 
 def share_under(block: Block, debris: Debris, turn_rad: float) -> Floats:
     """Share of each cell that lies under a patch."""
-    r, theta = block.sample_points()
+    r, theta = block.sample_points
     centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
     away = np.abs((theta - centre + np.pi) % (2 * np.pi) - np.pi)
     if debris.shape == "round":

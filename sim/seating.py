@@ -245,14 +245,14 @@ def _cells(found: list[Surface], solution: Solution) -> Cells:
     for surface in found:
         span = slice(start, start + surface.kept.size)
         start += surface.kept.size
-        pressed = solution.force[span] / surface.block.area_mm2()[surface.kept]
+        pressed = solution.force[span] / surface.block.area_mm2[surface.kept]
         if surface.floor:
             pressure[-1] = pressure[-1] + pressed
         elif surface.index != WHEEL:
             shown.append(surface)
             pressure.append(pressed)
             gap.append(solution.gap[span] * 1000.0)
-    inner, outer, angle = (np.concatenate([s.block.flat()[i][s.kept] for s in shown]) for i in range(3))
+    inner, outer, angle = (np.concatenate([s.block.flat[i][s.kept] for s in shown]) for i in range(3))
     return Cells(
         inner_radius_mm=inner,
         outer_radius_mm=outer,

@@ -21,7 +21,7 @@ def points(inner, outer, middle, arc, steps=300):
 
 def test_face_cells_tile_the_zone():
     grid = face_block(ZONE, 4.6, 75)
-    assert grid.area_mm2().sum() == pytest.approx(np.pi * (68.0**2 - 34.0**2))
+    assert grid.area_mm2.sum() == pytest.approx(np.pi * (68.0**2 - 34.0**2))
     assert grid.inner_mm[1:] == pytest.approx(grid.outer_mm[:-1])
     assert (grid.inner_mm[0], grid.outer_mm[-1]) == ZONE
     assert grid.outer_mm[-1] - grid.inner_mm[-1] == pytest.approx(1.0)
@@ -39,7 +39,7 @@ def test_rigid_motion_and_average_of_a_cell_by_brute_force():
 
 def test_cells_come_angle_by_angle():
     block = Block(np.array([34.0, 50.0]), np.array([50.0, 68.0]), np.array([0.0, 1.0, 2.0]), 0.1)
-    inner, outer, angle = block.flat()
+    inner, outer, angle = block.flat
     assert inner.tolist() == [34.0, 50.0] * 3
     assert outer.tolist() == [50.0, 68.0] * 3
     assert angle.tolist() == [0.0, 0.0, 1.0, 1.0, 2.0, 2.0]
@@ -49,7 +49,7 @@ def test_cells_come_angle_by_angle():
 def test_patch_has_its_exact_area_and_place(debris):
     block = patch_block(debris, ZONE, 0.0, FINEST)
     whole = np.deg2rad(debris.arc_deg) * (68.0**2 - 60.0**2) / 2
-    assert block.area_mm2().sum() == pytest.approx(whole)
+    assert block.area_mm2.sum() == pytest.approx(whole)
     assert block.angle_rad.mean() == pytest.approx(np.deg2rad(debris.angle_deg), abs=1e-12)
     assert block.arc_rad >= FINEST - 1e-12 or block.angle_rad.size == 1
 

@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.borestep import evenly
 from sim.clamp import pulls
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault
 from sim.freeplay import clearance_mm, free_play, in_root, root_overlap_mm, scale_at_mm
 from sim.handpush import HAND_N
 from sim.hoop import stress
-from sim.jammed import Place, evenly, first_touch_mm, place_loads, push_to, stand_off_at_mm
+from sim.jammed import Place, first_touch_mm, place_loads, push_to, stand_off_at_mm
 from sim.pair import PRESETS, Pair, Progress, prepare, silent, solver_of
 from sim.parts import Case
 from sim.recovery import PICTURE_ORDERS

@@ -351,7 +351,7 @@ def test_the_lean_near_nothing_is_a_small_difference() -> None:
     friction takes back rises with their mesh (121.1, 124.3) and falls with ours (130.2, 127.9, 127.4 on finer cells and
     harmonics), so half of the 6 um are meshes. What does not matter: the springs that keep the rotor straight (0.4 um),
     friction spread as the pressure is (0.7 um, tried), 200 or 360 harmonics (0.2 um, tried), twice their travel (0.3
-    um). The rest is what 3 % of friction makes, far less than is known of friction.
+    um), their stick ten times as stiff (0.05 um). The rest is what 3 % of friction makes, less than is known of it.
     """
     names = ("pushed band, no friction", "pushed band, friction 0.05", "pushed band")
     them = [theirs(name, "coarse").lean_um for name in names]

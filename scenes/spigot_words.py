@@ -180,7 +180,8 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
             f"leans {distance(nut['lean_um'])} at the dial, {words.with_unit(nut['hoop_mpa'], 'MPa', 3)} at the bore: "
             "damage"
         )
-        rows.append((f"nut {nut['stud']} run up first", words.with_unit(nut["torque_nm"], "N m"), note))
+        drawn = "binds" if nut["torque_nm"] is None else words.with_unit(nut["torque_nm"], "N m")
+        rows.append((f"nut {nut['stud']} run up first", drawn, note))
     return rows
 
 

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from sim.errors import BadInput, Fault, Refused
 from sim.march import March, march, states_at
 from sim.pads import COARSE, Brake, Fineness
+from sim.units import is_finite, is_number, shown
 from sim.wear import Problem, make_problem
 from sim.worn import drag_of, dtv_of
 
@@ -311,7 +312,7 @@ def narrowed(draws: Draws, distance_km: Floats, evidence: Sequence[Evidence]) ->
     """
     log = np.log(draws.weight)
     for item in evidence:
-        _check(item, float(distance_km[-1]))
+        check_evidence(item, float(distance_km[-1]))
         curves = draws.drag_nm if item.kind == "drag_nm" else draws.dtv_um
         seen = np.array([np.interp(item.distance_km, distance_km, row) for row in curves])
         doubt = np.hypot(item.uncertainty, MODEL_DOUBT * item.value)
@@ -326,17 +327,28 @@ def narrowed(draws: Draws, distance_km: Floats, evidence: Sequence[Evidence]) ->
     return replace(draws, weight=weight / weight.sum())
 
 
-def _check(item: Evidence, furthest_km: float) -> None:
+def check_evidence(item: Evidence, furthest_km: float) -> None:
+    """Refuse a measurement that cannot be.
+
+    Raises
+    ------
+    BadInput
+        Every fault of it at once.
+    """
+
+    def number(value: object) -> bool:
+        return is_number(value) and is_finite(value)
+
     faults = []
     if item.kind not in ("drag_nm", "dtv_um"):
-        faults.append(Fault(f"measured {item.kind!r}", key="evidence.kind", allowed="drag_nm, dtv_um"))
-    if not (np.isfinite(item.value) and item.value >= 0.0):
-        faults.append(Fault(f"measured {item.value:g}", key="evidence.value", allowed="0 or more"))
-    if not (np.isfinite(item.uncertainty) and item.uncertainty > 0.0):
-        faults.append(Fault(f"uncertainty {item.uncertainty:g}", key="evidence.uncertainty", allowed="above 0"))
-    if not 0.0 <= item.distance_km <= furthest_km:
-        allowed = f"0 .. {furthest_km:g} km, the distance of the forecast"
-        faults.append(Fault(f"{item.distance_km:g} km", key="evidence.distance_km", allowed=allowed))
+        faults.append(Fault(f"measured {shown(item.kind)}", key="evidence.kind", allowed="drag_nm, dtv_um"))
+    if not (number(item.value) and item.value >= 0.0):
+        faults.append(Fault(f"measured {shown(item.value)}", key="evidence.value", allowed="0 or more"))
+    if not (number(item.uncertainty) and item.uncertainty > 0.0):
+        faults.append(Fault(f"uncertainty {shown(item.uncertainty)}", key="evidence.uncertainty", allowed="above 0"))
+    if not (number(item.distance_km) and 0.0 <= item.distance_km <= furthest_km):
+        allowed = f"0 .. {furthest_km:g} km"
+        faults.append(Fault(f"{shown(item.distance_km)} km", key="evidence.distance_km", allowed=allowed))
     if faults:
         raise BadInput(faults)
 

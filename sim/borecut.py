@@ -103,6 +103,8 @@ def _bands(case: Case, lift_mm: Floats) -> tuple[Floats, Floats, Ints]:
     inside = np.hstack([np.array(edges) - lift_mm[:, None], begin[:, None] + np.array(EDGE_BANDS_MM)])
     marks = np.sort(np.clip(inside, begin[:, None], end[:, None]), axis=1)
     marks = np.hstack([begin[:, None], marks, end[:, None]])
+    lost = np.diff(marks, axis=1).max(axis=1) < LEAST_BAND_MM  # cut into strips that would all be left out
+    marks[lost, 1:-1] = begin[lost, None]
     column = np.repeat(np.arange(lift_mm.size), marks.shape[1] - 1)
     return marks[:, :-1].ravel(), np.diff(marks, axis=1).ravel(), column
 

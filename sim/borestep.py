@@ -37,6 +37,7 @@ RIM_GIVE_MM_N = 1e-6
 # What two hands, or nuts run up together, do to keep the rotor straight; a push aside that is next to nothing.
 # Judgement. [N/mm, N mm/rad]
 WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
+PROVED = 1e-9  # residual of balance, contact and friction cone up to which a step counts, relative
 NEIGHBOURS = 1  # columns on either side of one that touched before, which take part in a step
 
 
@@ -178,16 +179,20 @@ def settle(at: Setting, cells: BoreCells, carried: Sets | None, slipped_mm: Floa
     even = len(at.way.angle_rad) > 1
     slides = even and carried is not None and bool((carried.slip != 0).all())
     busy = _busy(cells, carried, every.size) if carried is not None and slides else every
-    if carried is not None and not busy.all():
+    if carried is not None and busy.any() and not busy.all():
         part = bore.on(busy)
         rub = _rub(at, part, slipped_mm, height_mm)
         found = step(rub, Sets(carried.closed[part.chosen], carried.touching, carried.slip[busy]))
         whole = None if found is None else _with_idle(at, (part, bore.on(~busy)), found, slipped_mm)
-        if found is not None and whole is not None and (found.sets.slip != 0).all():
+        if found is not None and whole is not None and (found.sets.slip != 0).all() and _proved(found):
             return _settled(rub, found, whole)
     rub = _rub(at, bore, slipped_mm, height_mm)
     found = (step(rub, carried) if carried is not None else None) or step(rub)
-    return None if found is None else _settled(rub, found, found)
+    return None if found is None or not _proved(found) else _settled(rub, found, found)
+
+
+def _proved(found: Rubbed) -> bool:
+    return bool(max(found.balance, found.complementarity, found.cone) <= PROVED)
 
 
 def _busy(cells: BoreCells, carried: Sets, count: int) -> Bools:

@@ -158,7 +158,7 @@ _RANGES = (
     "radial_runout_um", "hung_radial_runout_um", "stand_off_um", "hand_stand_off_um", "hand_force_n",
     "bore_friction_range", "lateral_range_um", "bore_stretch_um",
 )  # fmt: skip
-_NUT = ("stud", "torque_nm", "lean_um", "stand_off_um", "hoop_mpa")
+_NUT = ("stud", "lean_um", "stand_off_um", "hoop_mpa")
 _FIT_RANGES = ("clearance_um", "free_play_um", "radial_runout_um", "hung_radial_runout_um", "wedge_um")
 
 
@@ -182,9 +182,14 @@ def is_state(told: Any) -> bool:
         and isinstance(checks, Mapping)
         and all(_finite(one) for one in checks.values())
         and isinstance(nuts, list)
-        and all(isinstance(nut, Mapping) and all(_finite(nut.get(name)) for name in _NUT) for nut in nuts)
+        and all(isinstance(nut, Mapping) and _is_nut(nut) for nut in nuts)
         and (fit_given is None or _is_fit(fit_given) and _range(told.get("free_play_range_um")))
     )
+
+
+def _is_nut(told: Mapping[str, Any]) -> bool:
+    torque = told.get("torque_nm")
+    return all(_finite(told.get(name)) for name in _NUT) and (torque is None or _finite(torque))
 
 
 def _is_fit(told: Any) -> bool:

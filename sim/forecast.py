@@ -13,6 +13,7 @@ from sim.bands import (
     Disc,
     Draws,
     Evidence,
+    check_evidence,
     crossing_km,
     quantile,
     rank_influence,
@@ -242,6 +243,8 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
         faults.append(Fault("draws below 0 or points below 2", key="settings"))
     if faults:
         raise BadInput(faults)
+    for item in settings.evidence:
+        check_evidence(item, FURTHEST_KM)
 
 
 def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
@@ -357,8 +360,10 @@ def _march(
 ) -> tuple[March, float, str]:
     """March to ``km`` or to where disc or pads are worn out: march, distance reached, what stopped it."""
     turns = case.drive.revolutions_per_km
-    earlier = None if so_far is None else March(**{item.name: so_far[item.name] for item in fields(March)})
-    if so_far is not None and not np.array_equal(so_far["stands_on"], _stands_on(problem)):
+    names = [item.name for item in fields(March)]
+    whole = so_far is not None and {"stands_on", *names} <= set(so_far)
+    earlier = March(**{name: so_far[name] for name in names}) if so_far is not None and whole else None
+    if so_far is not None and not (whole and np.array_equal(so_far["stands_on"], _stands_on(problem))):
         reason = "the earlier run is of another corner or fineness, or began from other readings"
         raise BadInput(Fault(reason, key="so_far", allowed="the same options as then, and a distance"))
 
@@ -433,7 +438,7 @@ def _report(
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
     low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
-    lives = lives_km(case, problem, states[-1], float(distance[-1]))
+    lives = lives_km(case, problem, (states[0], states[-1]), float(distance[-1]))
     angle = 360.0 * np.arange(grid.angles) / grid.angles
     return Forecast(
         distance_km=distance,
@@ -467,7 +472,7 @@ def _report(
         wheel_index=shaken.wheel_index,
         felt_order=shaken.order,
         volume_balance=float(marched.balance.max()),
-        disc_wear_mm=-1e-3 * float(thickness[-1].mean()),
+        disc_wear_mm=1e-3 * float(thickness[0].mean() - thickness[-1].mean()),
         pad_wear_mm=float((pad_volume(problem, states[-1]) / brake.area_mm2).max()),
         disc_life_km=lives[0],
         pad_life_km=lives[1],

@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.borestep import at_stud
 from sim.clamp import stud_angles_rad
+from sim.errors import Refused
 from sim.hoop import stress
 from sim.jammed import Place, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
 from sim.pair import Pair
@@ -25,9 +26,10 @@ NEARLY_HOME_MM = 0.05
 class OneNut:
     """One nut run up first on a rotor that a hand left jammed.
 
-    ``stud`` counts from 1. ``torque_nm`` draws the rotor on at that stud until it is down there; on the way it is
-    cocked by ``lean_um`` (TIR at the gauge radius) while its middle stands off by ``stand_off_um``, and the hoop stress
-    at the bore reaches ``hoop_mpa``. ``home`` tells whether the whole rotor came down with it.
+    ``stud`` counts from 1. ``torque_nm`` draws the rotor on at that stud until it is down there, infinite (null in
+    JSON) where the bore binds before; on the way it is cocked by ``lean_um`` (TIR at the gauge radius) while its middle
+    stands off by ``stand_off_um``, and the hoop stress at the bore reaches ``hoop_mpa``. ``home`` tells whether the
+    whole rotor came down with it.
     """
 
     stud: int
@@ -113,14 +115,19 @@ def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     arm = case.studs.nut_factor * nominal_diameter_mm(case.studs.thread) / 1000.0
     out = []
     for stud in sorted({int(np.argmax(toward)), int(np.argmin(toward))}):
-        places = pull_on(pair, case, friction, start, at_stud(case, stud + 1))
+        way = at_stud(case, stud + 1)
+        try:
+            places = pull_on(pair, case, friction, start, way)
+        except Refused:  # the rest of the answer stands without it
+            continue
         cocked = max(places, key=lambda place: place.lean_rad)
         last = places[-1]
+        down = float(-way.push @ last.motion) < NEARLY_HOME_MM
         hoop = [stress(pair, place_loads(pair, p)[0]).bore_hoop_mpa for p in places]
         out.append(
             OneNut(
                 stud=stud + 1,
-                torque_nm=arm * max(p.needed_n for p in places),
+                torque_nm=arm * max(p.needed_n for p in places) if down else float("inf"),
                 lean_um=2000.0 * case.gauge_radius_mm * cocked.lean_rad,
                 stand_off_um=1000.0 * cocked.stand_off_mm,
                 hoop_mpa=max(hoop),

@@ -19,6 +19,7 @@ from sim.flexibility import find_ports
 from sim.materials import rotor_metal
 from sim.pair import PRESETS, Pair, solver_of, stiffness_of
 from sim.parts import Case
+from sim.sector import HIGHEST_TRUE, SLICES
 from sim.traces import Loads
 
 Floats = NDArray[np.float64]
@@ -55,7 +56,8 @@ def stress_rows(pair: Pair) -> StressRows:
     case = Case(rotor=pair.key.rotor, hub=pair.key.hub, studs=pair.key.studs)
     preset = PRESETS[pair.key.preset]
     loaded = pair.rotor.flexibility.ports
-    identity = repr((pair.key, STRESS_ORDERS, CORNER_AWAY_MM, loaded.loaded))
+    true_vanes = pair.key.rotor.has_true_vanes and (SLICES, HIGHEST_TRUE)
+    identity = repr((pair.key, true_vanes, STRESS_ORDERS, CORNER_AWAY_MM, loaded.loaded))
 
     def build() -> dict[str, NDArray]:
         _, _, lines = stiffness_of(case, "rotor", preset)

@@ -150,7 +150,11 @@ def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_of
     middle = room(case).middle_mm
     track = _Track(pair, case, scale_columns(case), friction, evenly(case), np.array([0.0, 0.0, 0.0, *middle]))
     higher = [place for place in path if place.stand_off_mm > stand_off_mm + 1e-9]
-    at = higher[-1] if higher else track.start(np.array([first_touch_mm(case), 0.0, 0.0, *middle]))
+    if higher:
+        at = higher[-1]
+    else:  # from touch the first strip must be wide enough to count
+        at = track.start(np.array([first_touch_mm(case), 0.0, 0.0, *middle]))
+        stand_off_mm = min(stand_off_mm, at.stand_off_mm - LEAST_BAND_MM)
     return track.go(at, np.array([at.stand_off_mm - stand_off_mm]))[-1]
 
 
@@ -275,6 +279,11 @@ def stand_off_at_mm(path: list[Place], force_n: float, top_mm: float) -> float:
         The push. [N]
     top_mm : float
         Stand-off at first touch. [mm]
+
+    Notes
+    -----
+    A sharp edge on a step of scale would need a jump of force at touch. Edges are broken, bore and scale alike: the
+    need is taken to rise from nothing over the first step of the path, half a millimetre; judgement.
     """
     stand = np.array([top_mm] + [place.stand_off_mm for place in path])
     need = np.array([0.0] + [place.needed_n for place in path])

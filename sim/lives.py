@@ -28,15 +28,17 @@ def spent(case: Case, problem: Problem, state: Floats) -> str:
     return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
 
 
-def lives_km(case: Case, problem: Problem, state: Floats, km: float) -> tuple[float | None, float | None]:
-    """Distance at which disc and pads are worn out at this duty, from their mean wear so far.
+def lives_km(
+    case: Case, problem: Problem, states: tuple[Floats, Floats], km: float
+) -> tuple[float | None, float | None]:
+    """Distance from the start at which disc and pads are worn out at this duty, from their wear so far.
 
     Parameters
     ----------
     case : Case
     problem : Problem
-    state : ndarray, shape (size,)
-        After ``km``.
+    states : tuple of two ndarray, shape (size,)
+        At the start, which may be a worn disc, and after ``km``.
     km : float
 
     Returns
@@ -44,9 +46,10 @@ def lives_km(case: Case, problem: Problem, state: Floats, km: float) -> tuple[fl
     tuple of float or None
         Disc, pads; None where nothing wears.
     """
-    gone = -float(thickness_of(problem, state[None]).min())
-    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
-    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
+    begin, end = (float(thickness_of(problem, state[None]).min()) for state in states)
+    gone = begin - end
+    pads = float((pad_volume(problem, states[1]) / problem.brake.area_mm2).max())
+    disc_left = case.rotor.thickness_mm - case.rotor.minimum_thickness_mm + begin
     disc_life = km * disc_left / gone if gone > LEAST_WORN_MM else None
     pad_life = km * (case.pads.thickness_mm - case.pads.worn_out_mm) / pads if pads > LEAST_WORN_MM else None
     return disc_life, pad_life

@@ -227,7 +227,7 @@ def after_cleaning(
         low, high = (None if value > found.distance_km[-1] else value for value in marks)
         probability = float(np.mean([value is not None for value in fades]))
     # A cut on the car takes each face down to the lowest place it reaches while turning true.
-    lost = 1e-3 * float(sum(worn[face].max() - worn[face].min() for face in range(2)) + 2.0 * tir(runout_after_um))
+    lost = 1e-3 * float(sum(worn[face].max() for face in range(2)) + 2.0 * tir(runout_after_um))
     left = case.rotor.thickness_mm - lost
     return Remains(
         forecast=found,

@@ -183,6 +183,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         face_dish_um=0.0,
         face_map=None,
         bearing_end_float_um=0.0,
+        spigot_fit=None,
     )
     studs = replace(
         case.studs,

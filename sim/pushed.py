@@ -173,9 +173,9 @@ def _over_scale(
     fields = [_fields(pair, case, k, every, [bore[k] for bore in bores], tell) for k in range(len(pair.bodies))]
     rotors = [_moved(field, place.motion) for field, place in zip(fields[0], every, strict=True)]
     hubs: list[Deformation | None] = [None] * len(every) if len(fields) < 2 else [*fields[1]]
-    # Where it rests is read off between two places of the path; there the nuts pull with what they have, no more.
-    pull = float(pulls(case.studs).force_n.sum())
-    held = [min(place.needed_n, pull) if name == "rest" else place.needed_n for name, place in places]
+    # Where a push stops is read off between two places of the path; there it pushes with what it has, no more.
+    most = {"rest": float(pulls(case.studs).force_n.sum()), "hand": sum(HAND_N) / 2}
+    held = [min(place.needed_n, most.get(name, np.inf)) for name, place in places]
     return [
         Station(
             name=name,

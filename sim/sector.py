@@ -16,10 +16,11 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csc_matrix, csr_matrix, eye_array, hstack, kron, vstack
+from scipy.sparse import coo_array, csc_matrix, csr_matrix, eye_array, hstack, kron
 
 from sim.elastic import Stiffness, assemble
-from sim.flexibility import ON_LINE_MM, Flexibility, solve_order
+from sim.errors import Refused
+from sim.flexibility import Flexibility, solve_order
 from sim.materials import Metal
 from sim.parts import Rotor
 from sim.section import Section
@@ -47,18 +48,15 @@ class Ring:
         On the unknowns of the interface. [N/mm]
     carried : ndarray, shape (orders, k, m)
         Motion of the ring's unknowns of the section, averaged over a pitch of metal, per motion of the interface.
-    ripple : ndarray, shape (orders, 2, places, m)
-        Axial amplitude in orders n - count and n + count at ``ripple_dof``, per motion of the interface.
-    interface, ring_dof, ripple_dof : ndarray of int
+        0 at midside nodes beside the vanes' roots, where the finer sector has no node: nothing is read there.
+    interface, ring_dof : ndarray of int
         Unknowns of the section.
     """
 
     stiffness: Floats
     carried: Floats
-    ripple: Floats
     interface: Ints
     ring_dof: Ints
-    ripple_dof: Ints
 
     @property
     def orders(self) -> int:
@@ -118,7 +116,10 @@ def _places(whole: Stiffness, in_ring: NDArray[np.bool_], sector: Sector) -> Pla
     node_dof = np.empty((sector.nodes.shape[0], 3), dtype=np.int64)
     for component in range(3):
         mine = ring[whole.component[ring] == component]
-        node_dof[nearest(sector.nodes, np.column_stack([whole.dof_r_mm[mine], whole.dof_z_mm[mine]])), component] = mine
+        at = nearest(sector.nodes, np.column_stack([whole.dof_r_mm[mine], whole.dof_z_mm[mine]]))
+        if (at < 0).any():
+            raise Refused("the ring's mesh does not fit the section that it was made from")
+        node_dof[at, component] = mine
     return Places(ring, np.intersect1d(ring, hat), node_dof)
 
 
@@ -169,32 +170,20 @@ def make_ring(
         progress(done / solved.size, f"true vanes, order {order}")
 
     reduced = reduce_system(system, solved.tolist(), told)
-    read, ripple_dof = _readings(sector, places, rotor)
+    rows = _mean_rows(sector, places) @ system.tie
     # On the basis and on the interface: small matrices, once for all orders.
-    on_basis = [np.asarray((rows @ system.tie)[:, : system.free] @ reduced.basis) for rows in read]
-    on_edge = [(rows @ system.tie)[:, system.free :].toarray() for rows in read]
+    on_basis, on_edge = np.asarray(rows[:, : system.free] @ reduced.basis), rows[:, system.free :].toarray()
     answers = [reduced.solve(order) for order in range(count)]
-    carried, ripple = (
-        np.stack([rows @ amounts + edge for _, amounts in answers])
-        for rows, edge in zip(on_basis, on_edge, strict=True)
-    )
-    ripple = ripple.reshape(count, 2, ripple_dof.size, -1)
-    stiffness = np.stack([answer[0] for answer in answers])
-    return Ring(stiffness, carried, ripple, places.interface, places.ring_dof, ripple_dof)
+    carried = np.stack([on_basis @ amounts + on_edge for _, amounts in answers])
+    return Ring(np.stack([answer[0] for answer in answers]), carried, places.interface, places.ring_dof)
 
 
-def _readings(sector: Sector, places: Places, rotor: Rotor) -> tuple[tuple[csr_matrix, csr_matrix], Ints]:
-    """Rows on the sector's unknowns (even, then odd): mean of each of the section's, and the ripple of the faces."""
-    one, _ = means(sector)
-    spread = kron(one, eye_array(3)).tocsr()  # row 3 place + component, as the sector's own
+def _mean_rows(sector: Sector, places: Places) -> csr_matrix:
+    """Rows on the sector's unknowns (even, then odd): mean over a pitch of each of the section's unknowns."""
+    spread = kron(means(sector), eye_array(3)).tocsr()  # row 3 place + component, as the sector's own
     order = np.searchsorted(places.ring_dof, places.node_dof.ravel())
     mean = csr_matrix((np.ones(order.size), (order, np.arange(order.size)))) @ spread
-    mean = hstack([mean, csr_matrix(mean.shape)]).tocsr()
-    z = sector.nodes[:, 1]
-    on_face = (np.abs(z - rotor.outboard_face_z_mm) < ON_LINE_MM) | (np.abs(z - rotor.inboard_face_z_mm) < ON_LINE_MM)
-    even, odd = (kron(rows[on_face], csr_matrix([[0.0, 0.0, 1.0]])) for rows in means(sector, 1))
-    ripple = vstack([hstack([even, -odd]), hstack([even, odd])]).tocsr()
-    return (mean, ripple), places.node_dof[on_face, 2]
+    return hstack([mean, csr_matrix(mean.shape)]).tocsr()
 
 
 @dataclass(frozen=True, eq=False)

@@ -150,20 +150,8 @@ def _key(r: float, z: float) -> tuple[float, float]:
     return round(float(r), 4), round(float(z), 4)
 
 
-def means(sector: Sector, waves: int = 0) -> tuple[csr_matrix, csr_matrix]:
-    """Rows that average along the turn, weighted with cosine and sine of a multiple of the vane order.
-
-    Parameters
-    ----------
-    sector : Sector
-    waves : int
-        Multiple k of the number of vanes; 0 for the plain mean over the metal.
-
-    Returns
-    -------
-    even, odd : csr_matrix, shape (places, unknowns)
-        Mean over the metal of the field times cos, and times sin, of k times the vane order times the angle.
-    """
+def means(sector: Sector) -> csr_matrix:
+    """Rows that average over the metal along the turn. Shape (places, unknowns)."""
     x, along, y = np.meshgrid([0.0, 0.5, 1.0], GAUSS_AT, [0.0, 0.5, 1.0], indexing="ij")
     points = np.vstack([y.ravel(), x.ravel(), along.ravel()])  # a grid's own axes run z, r, angle
     basis = CellBasis(sector.basis.mesh, ElementHexS2(), quadrature=(points, np.ones(points.shape[1])))
@@ -174,15 +162,10 @@ def means(sector: Sector, waves: int = 0) -> tuple[csr_matrix, csr_matrix]:
     seen = row >= 0  # the middle of a face is no node
     total = np.bincount(row[seen], width.ravel()[seen], sector.nodes.shape[0])
     share = width.ravel() / total[row]
-    turned = waves * np.pi / sector.half_pitch_rad * angle.ravel()
     shape = sector.nodes.shape[0], sector.basis.N
-    out = []
-    for factor in (np.cos(turned), np.sin(turned)):
-        matrix = csr_matrix(shape)
-        for number, dof in enumerate(basis.element_dofs):
-            value = np.broadcast_to(np.asarray(basis.basis[number][0]), r.shape).ravel()
-            column = np.repeat(dof, r.shape[1])
-            entry = share * factor * value
-            matrix = matrix + csr_matrix((entry[seen], (row[seen], column[seen])), shape=shape)
-        out.append(matrix)
-    return out[0], out[1]
+    matrix = csr_matrix(shape)
+    for number, dof in enumerate(basis.element_dofs):
+        value = np.broadcast_to(np.asarray(basis.basis[number][0]), r.shape).ravel()
+        column = np.repeat(dof, r.shape[1])
+        matrix = matrix + csr_matrix(((share * value)[seen], (row[seen], column[seen])), shape=shape)
+    return matrix

@@ -146,7 +146,8 @@ def tied_system(sector: Sector, metal: Metal, node_dof: Ints, interface: Ints) -
 def _tie(sector: Sector, node_dof: Ints, interface: Ints) -> tuple[csr_matrix, int]:
     """Columns: free unknowns of the sector, then the interface's; how many are free."""
     count = 3 * sector.basis.N
-    dof = node_dof[sector.place].ravel()  # of the section, for every even unknown of the sector
+    # Unknown of the section for every even unknown of the sector; -1 where the section has no node.
+    dof = np.where(sector.place[:, None] >= 0, node_dof[sector.place], -1).ravel()
     on_hat = np.isin(dof, interface)
     free_odd = count + np.flatnonzero(~on_hat & ~np.repeat(sector.on_mirror, 3))
     free = np.concatenate([np.flatnonzero(~on_hat), free_odd])

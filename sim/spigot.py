@@ -23,6 +23,7 @@ from sim.borelimits import check_spigot, crack_warning
 from sim.bowed import bowed
 from sim.clamp import pulls
 from sim.contact import Checks
+from sim.contradictions import check_case
 from sim.deformation import Deformation
 from sim.errors import BadInput
 from sim.freeplay import FreePlay, in_root, root_overlap_mm
@@ -162,6 +163,7 @@ def spigot_state(
     Refused
         If no nut is on, or a state cannot be solved with proof.
     """
+    check_case(case, harmless_too=False)
     faults = check_spigot(case)
     if faults:
         raise BadInput(faults)
@@ -379,7 +381,7 @@ def spigot_json(state: SpigotState) -> dict[str, Any]:
         "bore_stretch_um": list(state.bore_stretch_um),
         "torque_to_force_home_nm": [_or_null(torque) for torque in state.torque_to_force_home_nm],
         "push_to_force_home_n": _or_null(state.push_to_force_home_n),
-        "one_nut_first": [vars(nut) for nut in state.one_nut],
+        "one_nut_first": [vars(nut) | {"torque_nm": _or_null(nut.torque_nm)} for nut in state.one_nut],
         "crack_warning": state.crack_warning,
         "checks": dict(state.checks),
         "notes": list(state.notes),
@@ -407,13 +409,19 @@ def _one_first(case: Case, nuts: tuple[OneNut, ...]) -> tuple[str, ...]:
     """What one nut run up first does, in words."""
     if not nuts:
         return ()
+    bound = tuple(
+        f"nut {nut.stud} run up first: the bore binds, no torque draws it down there"
+        for nut in nuts
+        if not nut.home and np.isinf(nut.torque_nm)
+    )
     worst = max(nuts, key=lambda nut: nut.hoop_mpa)
     words = (
         f"one nut run up first cocks it by {worst.lean_um / 1000.0:.0f} mm at the dial and strains the bore to "
         f"{worst.hoop_mpa:.0f} MPa"
     )
     strength = tensile_strength_mpa(case.rotor)
-    return (words + (f": more than its tensile strength of {strength:.0f} MPa" if worst.hoop_mpa > strength else ""),)
+    words += f": more than its tensile strength of {strength:.0f} MPa" if worst.hoop_mpa > strength else ""
+    return (words, *bound)
 
 
 def _crushed(pressure_mpa: float) -> tuple[str, ...]:

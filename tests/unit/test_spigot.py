@@ -10,7 +10,7 @@ import pressfit
 import pytest
 
 import demo_geometry
-from sim import borestep
+from sim import borestep, jammed
 from sim.bore import Rows, band_mean, bore_flexibility, bore_ports, columns_through
 from sim.borecut import leaning_cells, scale_columns
 from sim.borelimits import check_spigot, crack_warning, most_overlap_mm
@@ -301,3 +301,38 @@ def test_the_shipped_states_are_what_they_claim() -> None:
     assert forced.hoop_stress_mpa == pytest.approx(138.0, rel=0.03)
     assert any("one nut run up first" in note for note in forced.notes)
     assert forced.crack_warning is not None
+
+
+# ---------------------------------------------------------------- close to touch, narrow scale, bores that bind
+
+
+@pytest.mark.parametrize("below_mm", [0.0005, 0.005, 0.0199, 0.03])
+def test_a_place_just_below_first_touch_is_solved(below_mm):
+    case = Case(spigot_scale=(SpigotScale(),))
+    pair = prepare(case, "fast")
+    path = jammed.push_on(pair, case, 0.15)
+    place = jammed.push_to(pair, case, 0.15, path, jammed.first_touch_mm(case) - below_mm)
+    assert np.isfinite(place.needed_n)
+    assert place.solved.balance < 1e-9
+
+
+def test_scale_that_hardly_wedges_is_no_crash():
+    """A strip so narrow that its middle has no column that touches at first."""
+    case = Case(spigot_scale=(SpigotScale(arc_deg=5.0, height_um=60.0, to_face_mm=8.0),))
+    found = spigot_state(case, "fast")
+    assert found.home == "home"
+    assert found.push_to_force_home_n < 1.0
+
+
+def test_a_nut_whose_bore_binds_has_no_torque_that_draws_it_down():
+    case = Case(spigot_scale=(SpigotScale(arc_deg=360.0, height_um=90.0, from_face_mm=0.0, to_face_mm=10.0),))
+    with np.errstate(all="raise"):
+        found = spigot_state(case, "fast", with_one_nut=True)
+    alone = [nut for nut in found.one_nut if not np.isinf(nut.torque_nm)]
+    assert all(nut.torque_nm > 10.0 for nut in alone)  # axisymmetric: none of them comes down by two newton metres
+    assert json.dumps(spigot_json(found), allow_nan=False)
+
+
+def test_a_fit_that_is_no_clearance_fit_is_refused_by_the_state_itself():
+    with pytest.raises(BadInput, match="no clearance fit"):
+        spigot_state(Case(hub=Hub(spigot_fit="H7/p6"), spigot_scale=(SpigotScale(),)), "fast")

@@ -74,7 +74,6 @@ def test_rigid_motion_strains_nothing_and_carries_the_whole_ring(body, order):
     # Corners of the section's elements are nodes of the sector too, all of them.
     corner = np.isin(ring.ring_dof, whole.basis.nodal_dofs)
     assert carried[corner] == pytest.approx(modes[ring.ring_dof][corner], abs=1e-6 * np.abs(modes).max())
-    assert ring.ripple[order] @ at == pytest.approx(0.0, abs=1e-6 * np.abs(modes).max())
 
 
 def test_a_finer_sector_says_the_same(vented, body):
@@ -87,7 +86,7 @@ def test_a_finer_sector_says_the_same(vented, body):
 
 @pytest.mark.parametrize("name", ["E7", "E7R"])
 def test_true_vanes_against_3d_and_the_smeared_layer(name):
-    """CalculiX 2.20, own decks, every vane meshed (``solid3d``); the smeared layer is allowed 4 %, measured 0.5 %."""
+    """CalculiX 2.20, own decks, every vane meshed (``solid3d``); the smeared layer is within 0.5 % of it."""
     known = stored.reference(name)
     true = replace(known.case, rotor=replace(known.case.rotor, vane_model="true vanes"))
     theirs, half = known.lateral_runout_um["outboard"], known.lateral_runout_half_um

@@ -53,11 +53,13 @@ def clamp(
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes import plots_findings, tables, tables_more
     from sim import answers, clampings
+    from sim.spigot import need_free_spigot
 
     folder = folder_of(out)
     corner = _corner(case)
     _known_reading(reading, by, list(clampings.clampings(corner)))
     with console.progress() as tell:
+        need_free_spigot(corner)
         read = clampings.compare(corner)
         drawn = clampings.drawn_readings(corner, progress=tell)
     trusted = clampings.trust(drawn)

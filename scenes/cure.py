@@ -16,6 +16,7 @@ from rich.text import Text
 from scenes import cautions, words
 from sim import bench_index, cures, indexing, readings
 from sim.runout import Dial, against_limit
+from sim.spigot import need_free_spigot
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,6 +70,7 @@ class Advice:
 
 def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -> Advice:
     """Seat a corner at every stud position it allows, and weigh the cures."""
+    need_free_spigot(case)
     found, seats = indexing.index_case(case, preset)
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])

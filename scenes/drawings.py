@@ -103,8 +103,8 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     factor = bore_view.whole_stretch(case, motion, float(state["stand_off_um"][1]) / 1000.0)
     swing = spigot_words.distance(float(np.ptp(motion.trace_um)))
     below = (
-        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Whole turn of the dial: {swing}; "
-        f"limit given: {words.micrometres(case.limits.mounted_runout_um)}."
+        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Highest to lowest in one turn: "
+        f"{swing}; limit given: {words.micrometres(case.limits.mounted_runout_um)}."
     )
     figure = sheet(size, spigot_words.title(state), below)
     share, letters = 1.0 - 132 * unit / size[1], 16 * unit

@@ -78,8 +78,9 @@ def dtv(run: Any) -> Finding | None:
     top = int(forecast.dtv_um.argmax())
     value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
     state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    grows = "It is greatest at the start," if top == 0 else "It grows to"
     sentence = (
-        f"On the road thickness variation {reached(forecast, limit)}. It grows to {words.micrometres(value)}, "
+        f"On the road thickness variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
         f"{words.span(low, high, 'µm')} in eight runs of ten: {words.AGAINST_LIMIT[state]}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
@@ -310,8 +311,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     roads = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
     return (
         *sentences,
-        f"Over {last} the thickness variation grows to {words.micrometres(worst)} ({words.dtv_band(worst)}) on the "
-        f"dirty corner and to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
+        f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
+        f"the dirty corner, to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
         f"The limit given, {limit}: dirty {roads[0]}, cleaned {roads[1]}.",
     )
 

@@ -383,7 +383,8 @@ def _two_roads(axes: Axes, dirty: Any, clean: Any) -> None:
         axes.plot(
             distance[cut - 1 :], dtv[cut - 1 :], zorder=4, **{**look, "linewidth": 1.3, "linestyle": (0, (1, 1.6))}
         )
-        place = nearest(forecast, 0.3 * float(distance[-1]))
+        # Low and early stands when the limit is reached: the name of the low curve goes to the far side.
+        place = nearest(forecast, (0.3 if name == "dirty" else 0.72) * float(distance[-1]))
         note(axes, name, (distance[place], dtv[place]), "left below" if name == "dirty" else "left above")
         _limit_reached(axes, forecast, limit)
     late = decline_from(dirty.forecast)

@@ -155,7 +155,9 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
     for k, (name, value) in enumerate(shown):
         x = left + k * column
         sheet.text(name, (x, TOP + VIEW[1] - 74), 25)
-        sheet.text(value, (x, TOP + VIEW[1] - 18), 46, palette.DIAL if k < 2 else palette.INK, bold=True)
+        # A rotor that was drawn home reads well and is damaged: nothing of it in the colour of a good reading.
+        colour = palette.INK if k >= 2 else palette.SCALE if home and told.way.state.wedged else palette.DIAL
+        sheet.text(value, (x, TOP + VIEW[1] - 18), 46, colour, bold=True)
 
 
 def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:

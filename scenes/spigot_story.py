@@ -214,7 +214,7 @@ def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     second = words.micrometres(abs(orders[2]))
     low, high = sorted(way.state.bore_stretch_um)
     flare = f"bore stretched {distance(low, high)}, " if high > 0 else ""
-    would = "Home it would be, and bent" if way.index("rest") is not None else "Home, and bent"
+    would = "Home it would be, and damaged" if way.index("rest") is not None else "Home, and damaged"
     swing = words.micrometres(float(np.ptp(last.trace_um)))
     waves = f"{spigot_words.capital(words.RUNOUT)} {swing}; a second wave of {second}, zero to peak, beside the lean."
     caption = f"{would}: {flare}hat bowed."

@@ -37,6 +37,8 @@ def _table(*columns: str) -> Table:
 def found(run: Any) -> RenderableType:
     """Every figure against its limit, each with its sentence."""
     lines: list[RenderableType] = []
+    if spigot_words.wrong(run.spigot):
+        lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
     for finding in findings.found(run):
         lines.append(Text.assemble((f"{MARK[finding.state]} ", "bold"), finding.sentence))
     for warning in run.seat.warnings:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from sim import ring
 from sim.cures import Worth, worth_moving
-from sim.errors import BadInput, Fault
+from sim.errors import BadInput, Fault, Refused
 from sim.indexing import IndexResult, Split, index_positions, split_mounted
 from sim.readings import Readings, Trace
 from sim.runout import Dial
@@ -27,6 +27,8 @@ PASSES = 20
 WIDER = 1.3
 # Highest order fitted to a mounted trace of few points.
 ORDERS = 3
+# More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
+NOT_SEATED_UM = 1000.0
 
 
 @dataclass(frozen=True)
@@ -148,6 +150,12 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         raise BadInput(Fault(f"{hub.studs} studs on the hub, {rotor.studs} on the rotor", key="studs"))
     if bare.corner and on.corner and bare.corner != on.corner:
         raise BadInput(Fault(f"the hub was read at {bare.corner!r}, the rotor at {on.corner!r}", key="corner"))
+    swing = ring.tir(on.value_um)
+    if swing > NOT_SEATED_UM:
+        raise Refused(
+            f"the mounted rotor reads {swing / 1000.0:.1f} mm from highest to lowest: no seated rotor does. It is not "
+            "home on its hub (take it off, clean spigot, hub face and bore, read again), or the unit is another one"
+        )
     gauge, at_hub = rotor.gauge_radius_mm, hub.hub_face_radius_mm
     if gauge is None or at_hub is None:
         raise BadInput(Fault("where the dial stood is missing", key="gauge_radius_mm, hub_face_radius_mm"))

@@ -8,8 +8,8 @@ from sim.parts import Case
 
 LATE_DECLINE = "late decline: model only, not observed"
 CALIBRATION = (
-    "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 µm between 4 800 and 11 300 km; 0.03 mm is "
-    "harmless; released drag stays within 3.7 N m (service practice: common practice, no source)"
+    "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 µm between 4 800 and 11 300 km; 0.03 mm "
+    "brought no complaint; released drag stays within 3.7 N m (service practice: common practice, no source)"
 )
 
 

@@ -232,6 +232,7 @@ def _primal(problem: Problem) -> tuple[Floats, Floats, int]:
     tiny = 1e-12 * max(force.max(), 1e-300)
     capped = np.isfinite(problem.cap) & (force > problem.cap - tiny)
     free = (force > tiny) & ~capped
+    force = np.where(free | capped, force, 0.0)  # a trace of force on an open cell would break complementarity
     motion = np.zeros(problem.load.size)
     for step in range(1, limit + 1):
         target, motion = _free_solve(problem, force, free)

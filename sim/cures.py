@@ -380,6 +380,8 @@ def order_of_cures(
     """
     steps = [Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again")]
     best = index.at(index.best).runout_um
+    if worth.verdict == "no gain" and best <= limit_um:
+        return tuple(steps)
     if worth.verdict != "no gain":
         doubt = ", but the dial cannot tell the gain for certain" if worth.verdict == "too close to tell" else ""
         why = f"{stud_place(index.best)}{doubt}; no position can beat {index.floor_um:.0f} µm"
@@ -396,5 +398,7 @@ def order_of_cures(
     for number, step in enumerate(steps):
         if step.enough:
             return tuple(steps[: number + 1])
-    steps.append(Cure("replace the rotor", None, None, "and read the bare hub: a new rotor cannot cure a leaning hub"))
+    steps.append(
+        Cure("replace the rotor", None, None, "not before the bare hub was read: a new rotor cannot cure a leaning hub")
+    )
     return tuple(steps)

@@ -227,7 +227,9 @@ def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], flo
             sheet.fault(number, "", "this line is no row of a table")
             continue
         if len(cells) != len(columns):
-            comma = "; a decimal comma? write 0.05" if len(cells) > len(columns) and mark == "," else ""
+            comma = ""
+            if len(cells) > len(columns) and mark == ",":
+                comma = f"; a decimal comma? write {printable(cells[-2].strip(), 9)}.{printable(cells[-1].strip(), 9)}"
             sheet.fault(number, "", f"{len(cells)} values for {len(columns)} columns{comma}")
             continue
         values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))

@@ -25,7 +25,7 @@ from sim.clamp import pulls
 from sim.contact import Checks
 from sim.contradictions import check_case
 from sim.deformation import Deformation
-from sim.errors import BadInput
+from sim.errors import BadInput, Refused
 from sim.freeplay import FreePlay, in_root, root_overlap_mm
 from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
@@ -180,6 +180,26 @@ def spigot_state(
         stuck = push_to(pair, case, case.contact.bore_friction, push.path, stand_off)
         return _jammed(pair, case, play, push, (stuck, nuts))
     return _home(pair, case, play, push, (root, nuts, thorough))
+
+
+def need_free_spigot(case: Case, preset: str = "fast") -> None:
+    """Refuse a corner whose rotor is not home, or was drawn home over scale: nothing read or mapped on it is of use.
+
+    Raises
+    ------
+    Refused
+        With what to do.
+    """
+    if not case.spigot_scale:
+        return
+    state = spigot_state(case, preset, thorough=False)
+    if state.home != HOME or state.wedged:
+        how = (
+            "was drawn home over scale, which is damage"
+            if state.home == HOME
+            else f"is {state.home}, not home on the hub"
+        )
+        raise Refused(f"the rotor {how}: {CAUTIONS[0]}; then ask again")
 
 
 def _free(case: Case, preset: str, play: FreePlay) -> SpigotState:

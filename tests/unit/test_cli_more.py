@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import demo_geometry
 from scenes.cli import main
 from sim import clampings, verification
 from sim.case import load_case
@@ -224,3 +225,15 @@ def test_a_second_mode_is_felt_too(capsys, tmp_path):
         return json.loads(out)["wheel_index"][-1]
 
     assert index("[judder]\nsecond_mode_hz = 16.0") != pytest.approx(index(""), rel=1e-3)
+
+
+@pytest.mark.parametrize("command", ["index", "clamp", "face"])
+@pytest.mark.parametrize(("case", "words"), [("spigot_jammed", "not home"), ("spigot_forced", "which is damage")])
+def test_nothing_is_read_or_mapped_on_a_rotor_that_is_not_home(command, case, words, tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    path.write_text(demo_geometry.text(case), encoding="utf-8")
+    assert main([command, str(path)]) == 3
+    told = capsys.readouterr()
+    assert words in told.err
+    assert "never draw a rotor home" in told.err
+    assert told.out == ""

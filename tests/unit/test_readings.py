@@ -5,7 +5,8 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from sim.errors import BadInput
+from sim.bench_index import index_readings
+from sim.errors import BadInput, Refused
 from sim.readings import Readings, Trace, parse, read, safe_cell, to_csv
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
@@ -219,3 +220,11 @@ def test_shipped_files_are_sound_and_say_that_they_are_invented(name):
 def test_missing_file():
     with pytest.raises(BadInput, match="no such file"):
         read("nowhere.csv")
+
+
+def test_a_rotor_that_hangs_on_its_spigot_gets_no_stud():
+    """3 mm from highest to lowest: no position cures that."""
+    hub = parse(HEAD + COLUMNS + turn("hub face", "", "", size=5.0), "hub.csv")
+    rotor = parse(HEAD + COLUMNS + turn(size=1500.0), "rotor.csv")
+    with pytest.raises(Refused, match="not home on its hub"):
+        index_readings(hub, rotor)

@@ -155,7 +155,7 @@ def test_without_a_road_the_report_still_comes():
 
 def test_the_comparison_puts_both_figures_side_by_side(both):
     assert "Dirty, the outboard face swings 91 µm; cleaned, 20 µm" in both.text
-    assert "(doubtful) on the dirty corner and to 3.0 µm (quiet) on the cleaned one" in both.text
+    assert "(doubtful) on the dirty corner, to 3.0 µm (quiet) on the cleaned one" in both.text
     assert "cleaned not reached" in both.text
 
 

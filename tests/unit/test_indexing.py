@@ -209,7 +209,7 @@ def test_cures_start_with_cleaning_and_stop_at_enough():
     names = [cure.name for cure in order_of_cures(poor, 20.0, no_gain, shims, cut)]
     assert names == ["clean", "shim", "cut"]
     assert "painted hole on stud" in order_of_cures(poor, 20.0, no_gain, shims, cut)[1].why
-    assert [c.name for c in order_of_cures(poor, 80.0, no_gain, shims, cut)] == ["clean"]  # below the limit as it is
+    assert [c.name for c in order_of_cures(poor, 200.0, no_gain, shims, cut)] == ["clean"]  # below the limit as it is
     scrap = cut_on_car(60 * np.cos(THETA), 60 * np.cos(THETA), 11.05, 11.0)
     assert [c.name for c in order_of_cures(poor, 20.0, no_gain, None, scrap)] == ["clean", "replace the rotor"]
 

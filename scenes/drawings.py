@@ -118,7 +118,8 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     look = {"color": palette.INK, "zorder": 10, "bbox": bore_view.SLIP}
     figure.text(left + 0.003, share - 0.035, f"outward {stretch.times(close.out)}\nalong the axle true to scale",
                 ha="right", va="top", fontsize=13 * unit, **look)  # fmt: skip
-    figure.text(1.0 - right / 2.0, 0.05, f"motion {stretch.times(factor)}; dashes: home, flat and true", ha="center",
+    below = f"motion {stretch.times(factor)}; dashes: home, flat and true; the dial counts from its middle"
+    figure.text(1.0 - right / 2.0, 0.05, below, ha="center",
                 va="center", fontsize=letters, **look)  # fmt: skip
     return figure
 
@@ -263,7 +264,7 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
         half = 0.5 * stretch.debris_height_um(run, index) * 1e-3
         tip = (middle, float((foot + factor * stretch.hub_motion(run, foot))[0, 2]) + factor * half)
         axes.annotate(
-            f"{words.micrometres(stretch.debris_height_um(run, index))}, true height", tip,
+            f"{words.micrometres(stretch.debris_height_um(run, index))} high", tip,
             xytext=(middle + 24.0, top + 16.0), arrowprops=arrow, zorder=8, **(look | {"color": palette.SCALE}),
         )  # fmt: skip
     barrel = 0.25 * (case.hub.barrel_inner_diameter_mm + case.hub.barrel_outer_diameter_mm)
@@ -275,7 +276,7 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(-0.78 * outer, ring, "rotor", ha="center", va="center", zorder=8, bbox=_slip(), **look)
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
-        f"dashes: home, flat and true     {words.RUNOUT}, whole turn: {stories.swing(run)}"
+        f"dashes: home, flat and true     {words.RUNOUT} in one turn: {stories.swing(run)}"
         f"     limit given: {words.micrometres(case.limits.mounted_runout_um)}",
         ha="center", va="top", **(look | {"fontweight": "normal"}),
     )  # fmt: skip

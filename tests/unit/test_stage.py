@@ -147,7 +147,7 @@ def test_section_says_the_factor_and_the_true_figures():
     run = standin.run()
     said = texts(drawings.section(run, 800))
     assert stretch.times(stretch.factor(run)) in said
-    assert "100\u00a0µm, true height" in said
+    assert "100\u00a0µm high" in said
     assert f"{run.seat.lateral_runout_um['outboard']:.0f}\u00a0µm" in said
     assert "flat and true" in said
     assert "Nothing left" in texts(drawings.section(standin.run(dirty=False), 800))

@@ -64,8 +64,8 @@ def picture(run: Any, kind: str, path: Path, size: tuple[int, int] = SIZE) -> Pa
     path = Path(path)
     if kind not in KINDS:
         raise BadInput(Fault(f"there is no picture called {kind!r}", key="picture", allowed=", ".join(KINDS)))
-    if kind == "hub face" and spigot_words.off_the_face(run.spigot):
-        raise BadInput(Fault("the rotor does not lie on its hub face; there is no contact to show", allowed="section"))
+    if kind != "section" and spigot_words.off_the_face(run.spigot):
+        raise BadInput(Fault("the rotor does not lie on its hub face, as this picture would show", allowed="section"))
     flat = kind in ("section", "ruler")
     if path.suffix.lower() not in ((".png", ".svg") if flat else (".png",)):
         raise BadInput(Fault("a picture ends in .png", str(path), allowed=".png"))

@@ -130,8 +130,9 @@ def test_stills_of_a_rotor_off_its_face_leave_out_what_shows_it_on_it(runs, tmp_
     made, missing = work.stills(runs["jammed"], tmp_path, work.STILLS)
     assert [item.what for item in made] == ["picture: section"]
     assert not missing
-    with pytest.raises(BadInput, match="no contact to show"):
-        work.write_still(runs["jammed"], "hub face", tmp_path / "face.png")
+    for kind in ("hub face", "corner", "between the pads"):
+        with pytest.raises(BadInput, match="does not lie on its hub face"):
+            work.write_still(runs["jammed"], kind, tmp_path / "face.png")
 
 
 def test_distances_are_told_in_the_unit_that_is_read():

@@ -9,6 +9,8 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
+from io import UnsupportedOperation
 from pathlib import Path
 from typing import Annotated, Literal, TextIO
 
@@ -445,7 +447,8 @@ def _streams() -> None:
 
 def _nowhere(stream: TextIO) -> None:
     """Point a stream that takes no more at nothing, so that Python's own flush at the end stays quiet."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    with suppress(UnsupportedOperation):  # a stream in memory has no end to flush
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -21,7 +21,7 @@ from sim.hoop import stress
 from sim.jammed import Place, first_touch_mm, place_loads, push_to, stand_off_at_mm
 from sim.pair import PRESETS, Pair, Progress, prepare, silent, solver_of
 from sim.parts import Case
-from sim.recovery import PICTURE_ORDERS
+from sim.recovery import PICTURE_ORDERS, fields_of, moved
 from sim.seating import Seat, seat
 from sim.spigot import HOME, JAMMED, SpigotState, spigot_deformation, spigot_state
 from sim.threads import nominal_diameter_mm
@@ -171,7 +171,7 @@ def _over_scale(
     every = [place for _, place in places]
     bores = [place_loads(pair, place) for place in every]
     fields = [_fields(pair, case, k, every, [bore[k] for bore in bores], tell) for k in range(len(pair.bodies))]
-    rotors = [_moved(field, place.motion) for field, place in zip(fields[0], every, strict=True)]
+    rotors = [moved(field, place.motion) for field, place in zip(fields[0], every, strict=True)]
     hubs: list[Deformation | None] = [None] * len(every) if len(fields) < 2 else [*fields[1]]
     # Where a push stops is read off between two places of the path; there it pushes with what it has, no more.
     most = {"rest": float(pulls(case.studs).force_n.sum()), "hand": sum(HAND_N) / 2}
@@ -196,25 +196,22 @@ def _fields(
     """Displacement of one body at every place, rigid motion left out: each order is factorised once for all of them."""
     body, which = pair.bodies[side], ("rotor", "hub")[side]
     stiffness, solve = solver_of(case, which, PRESETS[pair.key.preset])
-    ports, mesh, nodes = body.flexibility.ports, stiffness.basis.mesh, stiffness.basis.nodal_dofs
+    ports = body.flexibility.ports
     at_bore = ports.dof[np.concatenate([ports.bore_u, ports.bore_w])]
     at_back = ports.dof[ports.top]
     # The nuts push the rotor on and pull the hub towards it.
     wave = (-1.0 if side == 0 else 1.0) * evenly(case).wave(pair.orders)
     count = min(PICTURE_ORDERS, pair.orders - 1) + 1
-    out = np.zeros((len(places), 3, count, mesh.nvertices), dtype=complex)
-    for order in range(count):
+
+    def load(order: int) -> Complexes:
         tell((side + order / count) / len(pair.bodies))
-        load = np.zeros((stiffness.k0.shape[0], len(places)), dtype=complex)
+        out = np.zeros((stiffness.k0.shape[0], len(places)), dtype=complex)
         for k, place in enumerate(places):
-            load[at_back, k] += place.solved.force_n * wave[order] * body.stud_load[order]
-            load[at_bore, k] += bores[k][order]
-        moved = solve(order, np.hstack([load.real, load.imag]))
-        amplitude = moved[:, : len(places)] + 1j * moved[:, len(places) :]
-        for row, factor in enumerate((1.0, -1j, 1.0)):  # the tangential family is a sine
-            out[:, row, order] = factor * amplitude[nodes[row]].T
-    orders, quad = np.arange(count), mesh.t.T.copy()
-    return [Deformation(mesh.p[0].copy(), mesh.p[1].copy(), quad, orders, one[0], one[1], one[2]) for one in out]
+            out[at_back, k] += place.solved.force_n * wave[order] * body.stud_load[order]
+            out[at_bore, k] += bores[k][order]
+        return out
+
+    return list(fields_of(stiffness, solve, load, pair.orders))
 
 
 def _torque_nm(case: Case, force_n: float) -> float:
@@ -250,7 +247,7 @@ def _at_rest(case: Case, state: SpigotState, seated: Seat, room: Floats, preset:
     rotor = spigot_deformation(case, state, "rotor", preset)
     hub = spigot_deformation(case, state, "hub", preset) if rotor is not None else seated.hub_deformation()
     if rotor is None:
-        rotor = _moved(seated.rotor_deformation(), room)
+        rotor = moved(seated.rotor_deformation(), room)
     most = _torque_nm(case, float(pulls(case.studs).force_n.max()))
     return [Station("home", state.stand_off_um[0], state.lean_um, most, state.hoop_stress_mpa, rotor, hub)]
 
@@ -260,15 +257,4 @@ def _rigid(name: str, like: Deformation, motion: Floats, case: Case) -> Station:
     nothing = np.zeros_like(like.axial_mm)
     still = replace(like, radial_mm=nothing, tangential_mm=nothing.copy(), axial_mm=nothing.copy())
     lean_um = 2000.0 * case.gauge_radius_mm * float(np.hypot(*motion[1:3]))
-    return Station(name, 1000.0 * float(motion[0]), lean_um, 0.0, 0.0, _moved(still, motion), None)
-
-
-def _moved(field: Deformation, motion: Floats) -> Deformation:
-    """Return a field with a rigid motion added: axial shift [mm], two tilts [rad], two sideways shifts [mm]."""
-    tilt, shift = motion[1] - 1j * motion[2], motion[3] - 1j * motion[4]
-    radial, turn, axial = field.radial_mm.copy(), field.tangential_mm.copy(), field.axial_mm.copy()
-    axial[0] += motion[0]
-    axial[1] += tilt * field.node_r_mm
-    radial[1] += shift - tilt * field.node_z_mm
-    turn[1] += 1j * (shift - tilt * field.node_z_mm)
-    return replace(field, radial_mm=radial, tangential_mm=turn, axial_mm=axial)
+    return Station(name, 1000.0 * float(motion[0]), lean_um, 0.0, 0.0, moved(still, motion), None)

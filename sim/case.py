@@ -148,6 +148,8 @@ def case_to_dict(case: Case) -> Tables:
     faces = {table: face for table in FACES if (face := getattr(case, f"{table}_topography")) is not None}
     if faces:
         tables["topography"] = {table: to_dict(face) for table, face in faces.items()}
+    if case.given is not None:
+        tables["given"] = list(case.given)
     return tables
 
 
@@ -168,14 +170,18 @@ def dict_to_case(tables: Tables, name: str = "case") -> Case:
     """
     if not isinstance(tables, dict):
         raise BadInput(Fault("is not a set of tables", file=name))
-    own = {key: value for key, value in tables.items() if key != "topography"}
+    own = {key: value for key, value in tables.items() if key not in ("topography", "given")}
     source = Source(name, own, {}, None)
     if "base" in own:
         raise BadInput(source.fault(("base",), "only a case file can have a base"))
     faces = tables.get("topography", {})
     if not isinstance(faces, dict) or not set(faces) <= set(FACES):
         raise BadInput(source.fault(("topography",), "is not a set of measured faces"))
-    return _case_of(source, {f"{table}_topography": from_dict(face) for table, face in faces.items()})
+    given = tables.get("given")
+    if given is not None and not (isinstance(given, list) and all(isinstance(path, str) for path in given)):
+        raise BadInput(source.fault(("given",), "is not a list of keys"))
+    measured = {f"{table}_topography": from_dict(face) for table, face in faces.items()}
+    return _case_of(source, measured, None if given is None else tuple(given))
 
 
 def _part_to_dict(part: Any, table: str) -> Tables:
@@ -322,15 +328,23 @@ def _merged(base: Tables, own: Tables) -> Tables:
 # ------------------------------------------------------------------------------------------------------------ making
 
 
-def _case_of(own: Source, faces: dict[str, Any] | None = None) -> Case:
+def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str, ...] | None = None) -> Case:
     base = _base_of(own)
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
     _refuse(faults)
     tables = own.tables if base is None else _merged(base.tables, own.tables)
-    case = replace(_built(tables), **(_measured_faces(tables, own, base) if faces is None else faces))
+    if faces is None:  # a text: what stands in it is the user's own word
+        faces, given = _measured_faces(tables, own, base), _given(own.tables)
+    case = replace(_built(tables), given=given, **faces)
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
     _refuse([replace(fault, file=own.name) for fault in check_spigot(case)])
     return case
+
+
+def _given(tables: Tables) -> tuple[str, ...]:
+    """Keys that a text gives itself, its base left out."""
+    single = {table: content for table, content in tables.items() if isinstance(content, dict)}
+    return tuple(sorted(f"{table}.{name}" for table, content in single.items() for name in content))
 
 
 def _measured_faces(tables: Tables, own: Source, base: Source | None) -> dict[str, Any]:

@@ -366,7 +366,8 @@ class Case:
     """One corner of a car: every part, everything that is wrong with it, and how it is read and driven.
 
     ``hub_topography`` and ``rotor_topography`` are the measured faces that the parts' ``face_map`` name; through the
-    API they are given directly.
+    API they are given directly. ``given`` names the keys (``limits.dtv_um``) that stood in the user's own file, None
+    where there was none.
     """
 
     title: str = "A corner"
@@ -385,6 +386,7 @@ class Case:
     wheel: Wheel = field(default_factory=Wheel)
     hub_topography: Topography | None = None
     rotor_topography: Topography | None = None
+    given: tuple[str, ...] | None = field(default=None, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         for name, part in _SEVERAL.items():
@@ -393,10 +395,26 @@ class Case:
             value = getattr(self, name)
             if not isinstance(value, part) and not (value is None and part is Topography):
                 raise BadInput(Fault(f"{shown(value)} is no {part.__name__}", key=name))
+        if self.given is not None and not (isinstance(self.given, tuple) and all(map(_known_path, self.given))):
+            raise BadInput(Fault("is not a set of keys", key="given", allowed="a tuple of names such as limits.dtv_um"))
         object.__setattr__(self, "hub", _fitted(self.hub, self.rotor.bore_diameter_mm))
         _check(self, "")
         if self.spigot_scale and not table_built("spigot_scale"):
             raise BadInput(Fault(NOT_YET, key="spigot_scale"))
+
+    def where_from(self, table: str, name: str) -> str:
+        """Say who a value comes from: ``the case file``, ``the part set`` that it builds on, or the ``default``.
+
+        Examples
+        --------
+        >>> Case(limits=Limits(dtv_um=20.0)).where_from("limits", "dtv_um")
+        'the case file'
+        """
+        if self.given is not None and f"{table}.{name}" in self.given:
+            return "the case file"
+        if getattr(getattr(self, table), name) == BY_TABLE[table][name].default:
+            return "default"
+        return "the case file" if self.given is None else "the part set"
 
     @property
     def gauge_radius_mm(self) -> float:
@@ -421,6 +439,12 @@ class Case:
         """Where the centre of a patch stands on the hub, 0 .. 360. [deg]."""
         turned = self.studs.turned_deg if patch.on == "rotor" else 0.0
         return (patch.angle_deg + turned) % 360.0
+
+
+def _known_path(path: Any) -> bool:
+    """Whether a text is table and name of a key."""
+    table, _, name = path.rpartition(".") if isinstance(path, str) else ("?", "", "")
+    return name in BY_TABLE.get(table, {})
 
 
 def _fitted(hub: Hub, bore_mm: float) -> Hub:

@@ -275,3 +275,19 @@ def test_plain_data_is_checked_like_a_file():
 def test_faults_read_as_one_line():
     fault = Fault("reason", file="corner.toml", line=14, key="rotor.x", allowed="1 .. 2")
     assert str(fault) == "corner.toml:14: rotor.x: reason (allowed: 1 .. 2)"
+
+
+def test_a_case_knows_what_its_own_file_gave_and_keeps_it():
+    case = case_from_text('base = "rear_solid_300"\n[limits]\ndtv_um = 15.0\n[studs]\ntorque_nm = 90.0\n')
+    assert case.where_from("limits", "dtv_um") == "the case file"  # although it is the default
+    assert case.where_from("studs", "torque_nm") == "the case file"
+    assert case.where_from("limits", "mounted_runout_um") == "default"
+    again = dict_to_case(case_to_dict(case))
+    assert again == case
+    assert again.given == case.given == ("limits.dtv_um", "studs.torque_nm")
+
+
+@pytest.mark.parametrize("given", ["limits.dtv_um", [1], ["limits.nothing"], {"limits": 1}])
+def test_what_was_given_is_no_place_for_nonsense(given):
+    with pytest.raises(BadInput):
+        dict_to_case(case_to_dict(case_from_text('title = "x"')) | {"given": given})

@@ -34,12 +34,13 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "maker first",
         "always",
-        "The vehicle maker's instructions stand above everything on this sheet: limits, torques, order and tools.",
+        "The vehicle maker's instructions stand above everything on this sheet: limits, torques, order and tools. "
+        "Local codes and licensed practice apply.",
     ),
     Caution(
         "stands",
         "before lifting",
-        "Level ground, wheels chocked, car on stands. Never under or in front of a car that hangs on a jack.",
+        "Level ground, wheels chocked, car on stands. Never under or in front of a car supported only by a jack.",
     ),
     Caution(
         "service mode",
@@ -69,7 +70,7 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "sensor ring",
         "cleaning",
-        "Keep brush, grit and magnets away from the wheel-speed sensor and its ring; a bruised ring sets faults.",
+        "Keep brush, grit and magnets away from the wheel-speed sensor and its ring; a damaged ring sets faults.",
     ),
     Caution(
         "cracked is scrap",
@@ -97,12 +98,12 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "fingers out",
         "reading",
-        "Turn the disc by hand only, gearbox in neutral, nobody in the car. Fingers clear of vanes and bracket.",
+        "Turn the rotor by hand only, gearbox in neutral, nobody in the car. Fingers clear of vanes and bracket.",
     ),
     Caution(
         "pump the pedal",
         "before moving",
-        "Pump the pedal until it is hard, then look at the fluid level, before the car moves at all.",
+        "Pump the pedal until it is firm, then look at the fluid level, before the car moves at all.",
     ),
     Caution(
         "re-torque",
@@ -112,7 +113,8 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "bedding-in",
         "first drive",
-        "Bed new pads and discs in as their maker says. Until then stops are longer; do not hold a hot disc at a stop.",
+        "Bed new pads and rotors in as their maker says. Until then stops are longer; do not hold a hot rotor "
+        "at a stop.",
     ),
 )
 

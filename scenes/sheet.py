@@ -1,8 +1,7 @@
-"""The fitting sheet: one page to print, from the jack to the first kilometres, for one geometry, with room to write."""
+"""The fitting sheet: the order of work on one side, room to write on the other, for one geometry."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -15,116 +14,20 @@ from scenes import cautions, palette, words
 from scenes.figure import SMALL, panel, svg
 from scenes.plots import pitch_deg
 from scenes.report import environment
+from scenes.work_order import PLACES, SHARES, crosswise, stages
 
 if TYPE_CHECKING:
-    from scenes.cautions import Caution
     from sim.parts import Case, Studs
 
+# What is written down, in the order of work.
+READINGS = ("wheel on, inboard", "as found", "thickness", "hub face", "fitted", "indexed")
+
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
-STAGES = (0.3, 0.6, 1.0)  # shares of the torque; common practice, no source
-
-
-@dataclass(frozen=True)
-class Stage:
-    """One stage of the work: its name, what to do, the cautions that belong there, boxes to tick."""
-
-    name: str
-    does: tuple[str, ...]
-    cautions: tuple[Caution, ...]
-    boxes: tuple[str, ...] = ()
-
-
-def crosswise(count: int) -> tuple[int, ...]:
-    """Order of tightening in which each nut lies as far as may be from the one before; numbered from stud 1.
-
-    Examples
-    --------
-    >>> crosswise(5), crosswise(4), crosswise(6)
-    ((1, 3, 5, 2, 4), (1, 3, 2, 4), (1, 4, 2, 5, 3, 6))
-    """
-    half = count // 2
-    if count % 2:
-        return tuple(half * k % count + 1 for k in range(count))
-    return tuple(stud + 1 for start in range(half) for stud in (start, start + half))
-
-
-def stages(case: Case) -> tuple[Stage, ...]:
-    """List the stages of the work on this corner, in order."""
-    rotor, gauge = case.rotor, case.gauge
-    radius = words.with_unit(0.5 * rotor.outer_diameter_mm - gauge.from_edge_mm, "mm")
-    edge = words.with_unit(gauge.from_edge_mm, "mm")
-    order = " – ".join(str(stud) for stud in crosswise(case.studs.count))
-    shares = ", ".join(words.percent(share) for share in STAGES)
-    return (
-        Stage(
-            "Before lifting",
-            ("Break the wheel nuts loose by a quarter turn while the car is still on the ground.",),
-            cautions.at("before lifting"),
-        ),
-        Stage(
-            "Caliper and rotor off",
-            ("Paint stud 1 and the hole that sits on it, before anything moves.", "Read the runout as found."),
-            cautions.at("caliper off", "rotor off"),
-        ),
-        Stage(
-            "Clean",
-            (
-                "Hub face, round every stud, the root of the spigot, the rotor's seat and its bore: wire brush or "
-                "abrasive "
-                "pad by hand, edges last. Rust creeps out from the studs and from the root.",
-                "Clean is: bare grey metal all over under a lamp held flat to the face; a straight edge shows no "
-                "light; a "
-                "fingernail drawn across catches nowhere; a white rag stays white.",
-                "Do not spoil it: no grinding disc (it digs hollows), no paint, no thick grease, no fingers after "
-                "the last "
-                "wipe. New rotor: wash the oil off, look for burrs and runs of paint on the seat.",
-                *_on_the_spigot(case),
-            ),
-            cautions.at("cleaning"),
-            ("hub face bare", "spigot root bare", "rotor's seat bare", "no crack"),
-        ),
-        Stage(
-            "Read the hub face",
-            (f"Dial on the face near its edge, one turn. Limit: vehicle maker's value; else "
-             f"{words.micrometres(case.limits.hub_face_runout_um)} (common practice, no source).",),
-            (),
-        ),
-        Stage(
-            "Fit and tighten",
-            (
-                "Slide the rotor home by hand. It must sit flat without a nut and not rock when pressed at its edge.",
-                f"Nuts with spacers, plain side to the rotor. Crosswise {order}, in stages of {shares} of the "
-                "vehicle maker's "
-                "torque.",
-            ),
-            cautions.at("fitting", "tightening"),
-            ("home by hand", "does not rock"),
-        ),
-        Stage(
-            "Set up the dial, read",
-            (
-                f"Stiff base on the knuckle, no long arms. Tip square to the face, {edge} in from the edge (radius "
-                f"{radius}), "
-                "pressed in by about a millimetre. Lever dial: arm flat to the face.",
-                "Pull and push the disc: the needle must come back; what it moves is bearing play, not runout. "
-                "Zero it there.",
-                "Turn one way only, read at the marks, go round twice: the second turn must repeat within a mark.",
-            ),
-            cautions.at("reading"),
-            ("bearing without play", "second turn repeats"),
-        ),
-        Stage("Before moving", (), cautions.at("before moving"), ("pedal hard", "fluid level")),
-        Stage("First drive", (), cautions.at("first drive"), ("re-torqued",)),
-    )  # fmt: skip
-
-
-def _on_the_spigot(case: Case) -> tuple[str, ...]:
-    """Say what is known to lie on this corner's spigot; nothing where nothing is."""
-    if not case.spigot_scale:
-        return ()
-    highest = max(case.spigot_scale, key=lambda scale: scale.height_um)
-    where = f"{words.micrometres(highest.height_um)} of scale on the spigot at {words.degrees(highest.angle_deg)}"
-    return (f"This corner: {where}. Off with it, all round and down to the root, before the rotor is put on.",)
+LIMITS = (
+    ("mounted runout", "mounted_runout_um"),
+    ("hub face runout", "hub_face_runout_um"),
+    ("thickness variation", "dtv_um"),
+)
 
 
 def order_drawing(studs: Studs) -> str:
@@ -178,11 +81,9 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
     Returns
     -------
     str
-        One HTML document, complete in itself, one A4 page when printed.
+        One HTML document, complete in itself, both sides of one A4 sheet when printed. Torque and discard thickness
+        stay blank unless the user's own case file gave them.
     """
-    torque = case.studs.torque_nm
-    most = 0.0 if torque is None else float(np.max(torque))
-    given = words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
     return (
         environment()
         .get_template("sheet.html")
@@ -191,9 +92,32 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
             stages=stages(case),
             first_caution=cautions.named("maker first")[0],
             drawing=Markup(order_drawing(case.studs)),
-            torque=given,
-            shares=[(words.percent(share), "") for share in STAGES],
+            torque=_torque(case),
+            discard=_discard(case),
+            limits=[
+                (name, words.micrometres(getattr(case.limits, key)), words.limit_from(case, key))
+                for name, key in LIMITS
+            ],
+            readings=READINGS,
+            angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
+            shares=[words.percent(share) for share in SHARES],
             made_on=(made_on or date.today()).isoformat(),
             words=words,
         )
     )
+
+
+def _torque(case: Case) -> str:
+    """Torque that the user typed to fit a wheel with; empty where it came with a part set or stands at the default."""
+    typed = case.where_from("studs", "torque_nm") == "the case file"
+    torque = case.studs.torque_nm
+    if not typed or torque is None or isinstance(torque, tuple) and len(set(torque)) > 1:
+        return ""
+    most = float(np.max(torque))
+    return words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
+
+
+def _discard(case: Case) -> str:
+    """Discard thickness that the user typed; empty otherwise."""
+    typed = case.where_from("rotor", "minimum_thickness_mm") == "the case file"
+    return words.with_unit(case.rotor.minimum_thickness_mm, "mm", 3) if typed else ""

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sim.parts import Case
 
 # Terms drawn or printed in more than one place. Change a word here and it changes everywhere.
 OUTBOARD = "outboard face"
@@ -85,6 +89,25 @@ GLOSSARY: tuple[Term, ...] = (
     Term("torque variation", "how much the brake torque rises and falls with each order", "N m, zero to peak"),
     Term("stretched", "drawn larger than true so that it can be seen; the factor stands beside it", "times"),
 )
+
+
+LIMIT_FROM = {
+    "default": "default, common practice",
+    "the part set": "of the part set",
+    "the case file": "given in the case file",
+}
+
+
+def limit_from(case: Case, name: str) -> str:
+    """Say whose limit it is: common practice unless somebody gave one.
+
+    Examples
+    --------
+    >>> from sim.parts import Case, Limits
+    >>> limit_from(Case(), "dtv_um"), limit_from(Case(limits=Limits(dtv_um=20.0)), "dtv_um")
+    ('default, common practice', 'given in the case file')
+    """
+    return LIMIT_FROM[case.where_from("limits", name)]
 
 
 def _plain(value: float, digits: int) -> str:

@@ -118,7 +118,7 @@ def test_report_from_a_run_folder(driven, tmp_path, capsys):
     html = (tmp_path / "report.html").read_text()
     swing = run.load(driven).seat.lateral_runout_um["outboard"]
     assert f"{swing:.0f}\u00a0µm" in html
-    assert "Crosswise 1 – 3 – 5 – 2 – 4" in (tmp_path / "fitting-sheet.html").read_text()
+    assert "crosswise 1 – 3 – 5 – 2 – 4" in (tmp_path / "fitting-sheet.html").read_text()
     assert "report: " in capsys.readouterr().out
 
 

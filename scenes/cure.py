@@ -75,7 +75,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
     seat = seats[found.positions.index(here)]
-    scale = case.gauge_radius_mm / case.hub.face_runout_radius_mm
+    scale = case.gauge_radius_mm / case.hub.read_radius_mm
     worth = cures.worth_moving(here, found.at(found.best), found.count, Dial().step_um, ASSUMED_READINGS, scale)
     rotor = case.rotor
     cut = cures.cut_on_car(seat.outboard_um, seat.inboard_um, rotor.thickness_mm, rotor.minimum_thickness_mm)

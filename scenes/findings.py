@@ -139,12 +139,12 @@ def driven(run: Any) -> str:
 
 def hub_face(case: Case) -> Finding | None:
     """Judge the hub face's own runout; ``None`` when the case gives none."""
-    value, limit = case.hub.face_runout_um, case.limits.hub_face_runout_um
+    value, limit = case.hub.face_runout_um, case.hub_face_limit_um
     if value == 0:
         return None
     doubt = Dial().doubt_um
     state = against_limit(value, limit, doubt)
-    radius = words.with_unit(case.hub.face_runout_radius_mm, "mm")
+    radius = words.with_unit(case.hub.read_radius_mm, "mm")
     sentence = (
         f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
         f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."

@@ -45,7 +45,7 @@ def speeds(run: Any, ground: bool = False) -> str:
         SVG.
     """
     case, forecast = run.case, run.forecast
-    modes = judder.modes_of(case.judder)
+    modes = judder.modes_of(case)
     top_hz = max(FEWEST_HZ, HEADROOM * max(mode.hz for mode in modes))
     torque = np.asarray(forecast.torque_variation_nm)[int(np.argmax(forecast.dtv_um))][:ORDERS_SHOWN]
 

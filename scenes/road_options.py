@@ -111,4 +111,4 @@ class RoadTest:
         if forecast is not None:
             peak = int(forecast.dtv_um.argmax())
             torque = forecast.torque_variation_nm[peak]
-        return roadtest.weigh(test, torque, judder.modes_of(case.judder)[0], case.drive.revolutions_per_km)
+        return roadtest.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km)

@@ -85,11 +85,13 @@ def _life_note(ends: tuple[float, float] | None, head: str, text: str) -> str:
 
 
 def _drag_rows(run: Any) -> list[Row]:
-    found, limit = run.forecast, run.case.limits.drag_nm
+    found, limit = run.forecast, run.case.drag_limit_nm
     first, last = float(found.drag_nm[0]), float(found.drag_nm[-1])
-    verdict = "over" if first > limit else "within"
-    text = f"{verdict} the limit given, {words.with_unit(limit, 'N m')}; {words.with_unit(last, 'N m')} at the end"
-    return [("drag of the released brake", words.with_unit(first, "N m"), text)]
+    verdict = "no limit known for a rear axle"
+    if limit is not None:
+        verdict = f"{'over' if first > limit else 'within'} the limit, {words.with_unit(limit, 'N m')}"
+    text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
+    return [("residual drag, share from runout", words.with_unit(first, "N m"), text)]
 
 
 def _felt_rows(run: Any) -> list[Row]:
@@ -101,7 +103,7 @@ def _felt_rows(run: Any) -> list[Row]:
     top = int(found.dtv_um.argmax())
     scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"
     rows.append(("pedal, relative", words.number(float(found.pedal_index[top]), 2), scale))
-    rows.append(("steering wheel, relative", words.number(float(found.wheel_index[top]), 2), scale))
+    rows.append((f"{words.FELT_IN[case.axle]}, relative", words.number(float(found.wheel_index[top]), 2), scale))
     torque = found.torque_variation_nm[top]
     strongest = int(torque.argmax())
     one = float(torque[strongest])
@@ -109,7 +111,8 @@ def _felt_rows(run: Any) -> list[Row]:
     in_step, opposed = judder.both_wheels(one, one, 0.0), judder.both_wheels(one, one, 180.0)
     where = "shakes the car fore and aft, and the pedal"
     rows.append(("two wheels alike, in phase", words.with_unit(in_step.together, "N m"), where))
-    where = f"{words.degrees(half)} apart; twists the steering. A bend changes the phase"
+    twists = "twists the steering" if case.axle == "front" else "rocks the car from side to side"
+    where = f"{words.degrees(half)} apart; {twists}. A bend changes the phase"
     rows.append(("two wheels alike, opposed", words.with_unit(opposed.against, "N m"), where))
     return rows
 
@@ -119,7 +122,7 @@ def speed_bands(case: Case, orders: tuple[int, ...]) -> list[tuple[float, int, f
     turns = case.drive.revolutions_per_km
     return [
         (mode.hz, order, *map(float, judder.speed_bands_km_h(mode, turns)[order - 1]))
-        for mode in judder.modes_of(case.judder)
+        for mode in judder.modes_of(case)
         for order in orders
         if order <= ORDERS_TOLD
     ]

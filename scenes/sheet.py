@@ -24,9 +24,9 @@ READINGS = ("wheel on, inboard", "as found", "thickness", "hub face", "fitted", 
 
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
-    ("mounted runout", "mounted_runout_um"),
-    ("hub face runout", "hub_face_runout_um"),
-    ("thickness variation", "dtv_um"),
+    ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
+    ("hub face runout", "hub_face_runout_um", lambda case: case.hub_face_limit_um),
+    ("thickness variation", "dtv_um", lambda case: case.limits.dtv_um),
 )
 
 
@@ -94,10 +94,7 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
             drawing=Markup(order_drawing(case.studs)),
             torque=_torque(case),
             discard=_discard(case),
-            limits=[
-                (name, words.micrometres(getattr(case.limits, key)), words.limit_from(case, key))
-                for name, key in LIMITS
-            ],
+            limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
             readings=READINGS,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
             shares=[words.percent(share) for share in SHARES],

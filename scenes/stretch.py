@@ -139,7 +139,7 @@ def hub_motion(run: Any, points_mm: Floats) -> Floats:
     # The face's own runout is shape, not bending; it fades out through the flange.
     radius = np.hypot(points_mm[:, 0], points_mm[:, 1])
     angle = np.arctan2(points_mm[:, 1], points_mm[:, 0]) - math.radians(hub.face_high_spot_deg)
-    lean = 0.5e-3 * hub.face_runout_um * radius / hub.face_runout_radius_mm * np.cos(angle)
+    lean = 0.5e-3 * hub.face_runout_um * radius / hub.read_radius_mm * np.cos(angle)
     depth = np.clip(1.0 + points_mm[:, 2] / hub.flange_thickness_mm, 0.0, 1.0)
     moved[:, 2] += lean * depth * (radius > hub.spigot_diameter_mm / 2.0 + 0.1)
     return moved

@@ -91,6 +91,8 @@ GLOSSARY: tuple[Term, ...] = (
 )
 
 
+# Where the driver feels it besides the pedal.
+FELT_IN = {"front": "steering wheel", "rear": "seat"}
 LIMIT_FROM = {
     "default": "default, common practice",
     "the part set": "of the part set",

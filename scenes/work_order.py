@@ -216,7 +216,7 @@ def _clean(case: Case) -> Stage:
 
 
 def _hub_face(case: Case) -> Stage:
-    limit = words.micrometres(case.limits.hub_face_runout_um)
+    limit = words.micrometres(case.hub_face_limit_um)
     whose = words.limit_from(case, "hub_face_runout_um")
     return Stage(
         "Read the hub face",

@@ -192,7 +192,7 @@ def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
     """
     inner, outer, _ = block.flat
     hub, rotor = case.hub, case.rotor
-    slope = hub.face_runout_um / 2000.0 / hub.face_runout_radius_mm
+    slope = hub.face_runout_um / 2000.0 / hub.read_radius_mm
     spot = np.deg2rad(hub.face_high_spot_deg)
     height = slope * (np.cos(spot) * mean[:, 1] + np.sin(spot) * mean[:, 2])
     middle = (inner + outer) / 2

@@ -139,7 +139,7 @@ def case_to_dict(case: Case) -> Tables:
     Every value is written out, so that a later change of a default does not change a stored case; absent values are
     left out, and so are untouched keys of features that this version does not compute.
     """
-    tables: Tables = {"title": case.title}
+    tables: Tables = {name: getattr(case, name) for name in BY_TABLE[""]}
     for table in PARTS:
         part = getattr(case, table)
         tables[table] = [_part_to_dict(one, table) for one in part] if table in ARRAYS else _part_to_dict(part, table)
@@ -378,8 +378,7 @@ def _built(tables: Tables) -> Case:
         given = tables.get(table)
         if given is not None:
             made[table] = tuple(part(**one) for one in given) if table in ARRAYS else part(**given)
-    if "title" in tables:
-        made["title"] = tables["title"]
+    made |= {name: tables[name] for name in BY_TABLE[""] if name in tables}
     return Case(**made)
 
 

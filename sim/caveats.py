@@ -13,16 +13,21 @@ CALIBRATION = (
 )
 
 
+def _against_drag(case: Case, drag_nm: float) -> str:
+    limit = case.drag_limit_nm
+    if limit is None:
+        return "no limit of a rear axle's drag could be found"
+    return f"{'over' if drag_nm > limit else 'within'} the limit of {limit:g} N m"
+
+
 def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: str) -> tuple[str, ...]:
     """What the reader of a forecast must know, one sentence each; ``narrowing`` says what was measured, if it was."""
-    limit = case.limits.drag_nm
-    verdict = "over" if drag_nm > limit else "within"
     sources = "; ".join(f"{item.name}: {item.source}" for item in ranges_for(brake))
     notes = [
         LATE_DECLINE,
         CALIBRATION,
         f"the band is 80 % of draws from wide ranges: {sources}",
-        f"released drag {drag_nm:.2f} N m now, {verdict} the limit of {limit:g} N m",
+        f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is the share from runout alone",
         "runout shrinks as the disc wears: a low reading today does not clear the fitting",
     ]
     if narrowing:

@@ -260,8 +260,8 @@ def _hub(case: Case) -> Iterator[Contradiction]:
         reason = f"a bore of {hub.barrel_inner_diameter_mm:g} mm leaves no wall in the barrel or the spigot"
         others: tuple[KeyPath, ...] = (("hub", "barrel_outer_diameter_mm"), ("hub", "spigot_diameter_mm"))
         yield _at_hub("barrel_inner_diameter_mm", reason, f"below {thinnest:g} mm", *others)
-    if hub.face_runout_radius_mm > face / 2:
-        reason = f"read at radius {hub.face_runout_radius_mm:g} mm, beyond the face, which ends at {face / 2:g} mm"
+    if hub.read_radius_mm > face / 2:
+        reason = f"read at radius {hub.read_radius_mm:g} mm, beyond the face, which ends at {face / 2:g} mm"
         keys: tuple[KeyPath, ...] = (("hub", "face_runout_radius_mm"), ("hub", "face_diameter_mm"))
         yield Contradiction(keys, reason, f"up to {face / 2:g} mm", harmless=hub.face_runout_um == 0)
     for name in ("youngs_modulus_mpa", "poissons_ratio"):

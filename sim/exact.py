@@ -293,7 +293,7 @@ def rigid_runout(case: Case) -> RigidRunout:
     # c of Re(c exp(i theta)) for g . x = r (gx cos + gy sin), then into the rotor's frame: theta_hub = theta + turned.
     to_rotor = np.exp(1j * np.radians(studs.turned_deg))
     outboard = 1.0 if case.gauge.face == "outboard" else -1.0
-    hub_um = ring.coefficient(hub.face_runout_um / 2.0, hub.face_high_spot_deg) * gauge_mm / hub.face_runout_radius_mm
+    hub_um = ring.coefficient(hub.face_runout_um / 2.0, hub.face_high_spot_deg) * gauge_mm / hub.read_radius_mm
     own_um = (
         ring.coefficient(rotor.own_runout_um / 2.0, rotor.own_high_spot_deg) * gauge_mm / rotor.own_runout_read_at_mm
     )

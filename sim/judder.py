@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.pads import Brake, effective_radius
-from sim.parts import Case, Judder
+from sim.parts import Case
 
 Floats = NDArray[np.float64]
 
@@ -42,9 +42,10 @@ class Mode:
     gain_m_s2_per_nm: float
 
 
-def modes_of(judder: Judder) -> tuple[Mode, ...]:
+def modes_of(case: Case) -> tuple[Mode, ...]:
     """The mode, or modes, of a case."""
-    first = Mode(judder.mode_hz, judder.mode_damping, judder.mode_gain_m_s2_per_nm)
+    judder = case.judder
+    first = Mode(case.mode_hz, judder.mode_damping, judder.mode_gain_m_s2_per_nm)
     if judder.second_mode_hz is None:
         return (first,)
     return first, Mode(judder.second_mode_hz, judder.second_mode_damping, judder.mode_gain_m_s2_per_nm)
@@ -231,7 +232,7 @@ def felt(amplitude_um: Floats, case: Case, brake: Brake, modes: tuple[Mode, ...]
     -------
     Felt
     """
-    modes = modes_of(case.judder) if modes is None else modes
+    modes = modes_of(case) if modes is None else modes
     turns = case.drive.revolutions_per_km
     torque = torque_variation_nm(amplitude_um, brake, case.drive.friction)
     pressure = pressure_variation_bar(amplitude_um, brake, case.caliper.piston_area_mm2)

@@ -22,12 +22,21 @@ NONE = "nothing wrong unless given"
 FACT = "the user's to say"
 IRON = "EN 1561 for EN-GJL-250, from memory"
 STEEL = "from memory, 205 000 .. 210 000 MPa, 0.29 .. 0.30"
-NUTS = "Shigley, Mechanical Engineering Design, second-hand: dry 0.20 .. 0.25, oiled 0.15 .. 0.20"
+NUTS = (
+    "Bowman, Fastener Facts (1985), quoted by Shigley, second-hand: 0.20 where the finish is not known, 0.30 black, "
+    "0.20 zinc, 0.18 lubricated"
+)
+HOLE = "typical, from memory; ISO 273 for M14: fine 15, medium 15.5, coarse 16.5, second-hand"
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
 TUNED = "1e-5 abrasive, calibrated to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
 MODES = "judgement; 12 .. 16 Hz steering wheel, 22 .. 35 Hz suspension (Garcia, chassis dynamics in judder, part 3)"
+FOLLOWS_AXLE = (
+    "front: 14 Hz, steering wheel 12 .. 16; rear: 28 Hz, suspension 22 .. 35 (Garcia, part 3, front cars); judgement"
+)
+HUB_LIMIT = f"{PRACTICE}: 30, or what meets the mounted limit at the dial's radius where that is less"
+DRAG = f"{PRACTICE}: 3.7 on a front axle; none could be found for a rear one"
 
 
 @dataclass(frozen=True)
@@ -207,6 +216,7 @@ def judged(low: float, high: float) -> str:
 
 
 KINDS = ("hard", "loose scale", "compact scale", "paint", "steel chip")
+AXLES = ("front", "rear")
 CLAMPS = ("nuts and spacers", "bare nuts", "wheel", "screw only")
 
 # Tables that may stand more than once: [[name]].
@@ -230,7 +240,10 @@ TABLES: dict[str, str] = {
 }
 
 _ROWS: dict[str, tuple[Key, ...]] = {
-    "": (Key("title", "text", "A corner", "what stands over pictures and reports", FACT),),
+    "": (
+        Key("title", "text", "A corner", "what stands over pictures and reports", FACT),
+        _word("axle", "front", AXLES, "a front corner shakes the steering wheel, a rear one seat and pedal"),
+    ),
     "rotor": (
         _word("style", "solid", ("solid", "vented"), "one plate, or two cheeks with vanes between"),
         _n("outer_diameter_mm", 300.0, (150, 500), "outer edge of the friction faces", SIZE),
@@ -249,7 +262,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("hat_wall_mm", 6.0, (2, 30), "wall of the hat", SIZE),
         _n("flange_thickness_mm", 7.0, (2, 25), "flange that lies on the hub", SIZE),
         _n("bore_diameter_mm", 65.0, (30, 200), "bore that sits on the spigot", SIZE),
-        _n("hole_diameter_mm", 16.0, (6, 40), "stud holes; 0 = none", "ISO 273, M14 loose, from memory", or_zero=True),
+        _n("hole_diameter_mm", 16.0, (6, 40), "stud holes; 0 = none", HOLE, or_zero=True),
         _word("material", "grey iron", ("grey iron",), "110 000 MPa and 0.26 unless given below", IRON),
         _n("youngs_modulus_mpa", None, (20_000, 400_000), "in place of the material's", IRON),
         _n("poissons_ratio", None, (0.0, 0.49), "in place of the material's", IRON),
@@ -295,7 +308,9 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("youngs_modulus_mpa", None, (20_000, 400_000), "in place of the material's", STEEL),
         _n("poissons_ratio", None, (0.0, 0.49), "in place of the material's", STEEL),
         _um("face_runout_um", "TIR of the face about the bearing axis"),
-        _n("face_runout_radius_mm", 64.0, (10, 150), "where that was read", PRACTICE),
+        _n(
+            "face_runout_radius_mm", None, (10, 150), "where that was read; 4 mm inside the face unless given", PRACTICE
+        ),
         _deg("face_high_spot_deg", 0.0, "hub frame"),
         _um("face_dish_um", "+ hollow, - crowned", 1000, -1000),
         Key("face_map", "text", None, "CSV of measured heights beside this file; adds to the errors above", FACT),
@@ -399,7 +414,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("friction", 0.40, (0.05, 0.9), "of pad on disc", judged(0.3, 0.5)),
     ),
     "judder": (
-        _n("mode_hz", 14.0, (2, 200), "resonance through which it is felt", MODES),
+        _n("mode_hz", None, (2, 200), "resonance through which it is felt; follows the axle", FOLLOWS_AXLE),
         _n("mode_damping", 0.10, (0.005, 0.9), "damping ratio of it", judged(0.05, 0.2)),
         _n(
             "mode_gain_m_s2_per_nm",
@@ -414,8 +429,8 @@ _ROWS: dict[str, tuple[Key, ...]] = {
     "limits": (
         _n("mounted_runout_um", 50.0, (5, 1000), "lateral runout of the mounted rotor, TIR", PRACTICE),
         _n("dtv_um", 15.0, (1, 500), "thickness variation", PRACTICE),
-        _n("hub_face_runout_um", 30.0, (2, 1000), "runout of the hub face, TIR", PRACTICE),
-        _n("drag_nm", 3.7, (0.1, 100), "of a released front brake", PRACTICE),
+        _n("hub_face_runout_um", None, (2, 1000), "runout of the hub face where it is read, TIR", HUB_LIMIT),
+        _n("drag_nm", None, (0.1, 100), "of a released brake; follows the axle", DRAG),
     ),
     "wheel": (
         _n("pad_inner_diameter_mm", None, (30, 250), "where the wheel lies on the rotor, inside", SIZE),

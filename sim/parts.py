@@ -19,6 +19,10 @@ from sim.units import shown
 
 DEFAULT_TORQUE_NM = 140.0
 WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
+HUB_READ_FROM_EDGE_MM = 4.0  # a dial's tip near the edge of the hub face; common practice, no source
+HUB_FACE_LIMIT_UM = 30.0  # common practice, no source
+DRAG_LIMIT_NM = {"front": 3.7, "rear": None}  # workshop limit of front drag; common practice, none found for rear axles
+MODE_HZ = {"front": 14.0, "rear": 28.0}  # judgement: steering wheel 12 .. 16 Hz; suspension 22 .. 35 Hz
 OWN_RUNOUT_FROM_EDGE_MM = 10.0  # where a rotor's own runout is read unless said; common practice, no source
 
 
@@ -142,7 +146,7 @@ class Hub:
     youngs_modulus_mpa: float | None = None
     poissons_ratio: float | None = None
     face_runout_um: float = 0.0
-    face_runout_radius_mm: float = 64.0
+    face_runout_radius_mm: float | None = None
     face_high_spot_deg: float = 0.0
     face_dish_um: float = 0.0
     face_map: str | None = None
@@ -150,6 +154,13 @@ class Hub:
 
     def __post_init__(self) -> None:
         _check(self, "hub")
+
+    @property
+    def read_radius_mm(self) -> float:
+        """Radius that the face's runout refers to: given, or near the face's edge. [mm]."""
+        if self.face_runout_radius_mm is None:
+            return self.face_diameter_mm / 2 - HUB_READ_FROM_EDGE_MM
+        return self.face_runout_radius_mm
 
 
 @dataclass(frozen=True)
@@ -324,7 +335,7 @@ class Drive:
 class Judder:
     """The mode through which the driver feels it: parameters, not facts."""
 
-    mode_hz: float = 14.0
+    mode_hz: float | None = None
     mode_damping: float = 0.10
     mode_gain_m_s2_per_nm: float = 0.008
     second_mode_hz: float | None = None
@@ -340,8 +351,8 @@ class Limits:
 
     mounted_runout_um: float = 50.0
     dtv_um: float = 15.0
-    hub_face_runout_um: float = 30.0
-    drag_nm: float = 3.7
+    hub_face_runout_um: float | None = None
+    drag_nm: float | None = None
 
     def __post_init__(self) -> None:
         _check(self, "limits")
@@ -371,6 +382,7 @@ class Case:
     """
 
     title: str = "A corner"
+    axle: str = "front"
     rotor: Rotor = field(default_factory=Rotor)
     hub: Hub = field(default_factory=Hub)
     studs: Studs = field(default_factory=Studs)
@@ -415,6 +427,28 @@ class Case:
         if getattr(getattr(self, table), name) == BY_TABLE[table][name].default:
             return "default"
         return "the case file" if self.given is None else "the part set"
+
+    @property
+    def hub_face_limit_um(self) -> float:
+        """Limit of the hub face's runout where it is read: given, or 30 um, or what still meets the mounted limit.
+
+        A lean grows with radius: 30 um at 64 mm reads 66 um at 140 mm, which no rotor could bring under 50.
+        """
+        if self.limits.hub_face_runout_um is not None:
+            return self.limits.hub_face_runout_um
+        met = self.limits.mounted_runout_um * self.hub.read_radius_mm / self.gauge_radius_mm
+        return min(HUB_FACE_LIMIT_UM, met)
+
+    @property
+    def drag_limit_nm(self) -> float | None:
+        """Limit of the released drag: given, or the front axle's; None where no limit is known. [N m]."""
+        given = self.limits.drag_nm
+        return DRAG_LIMIT_NM[self.axle] if given is None else given
+
+    @property
+    def mode_hz(self) -> float:
+        """Resonance through which it is felt: given, or the axle's. [Hz]."""
+        return MODE_HZ[self.axle] if self.judder.mode_hz is None else self.judder.mode_hz
 
     @property
     def gauge_radius_mm(self) -> float:

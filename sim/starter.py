@@ -30,6 +30,7 @@ EXAMPLES: dict[str, Any] = {
     "rotor.vane_thickness_mm": 5.5,
     "rotor.vane_inner_diameter_mm": 184.0,
     "rotor.vane_outer_diameter_mm": 318.0,
+    "hub.face_runout_radius_mm": 64.0,
     "hub.spigot_fit": "H8/f8",
     "hub.youngs_modulus_mpa": 205_000.0,
     "hub.poissons_ratio": 0.29,
@@ -45,12 +46,19 @@ EXAMPLES: dict[str, Any] = {
     "pads.disc_wear_mm3_per_nm": 1e-5,
     "pads.adherence": 0.7,
     "pads.outer_radius_mm": 147.5,
+    "judder.mode_hz": 14.0,
     "judder.second_mode_hz": 25.0,
+    "limits.hub_face_runout_um": 30.0,
+    "limits.drag_nm": 3.7,
     "drive.brake_share": 0.03,
     "drive.pressure_mpa": 0.8,
     "wheel.pad_inner_diameter_mm": 70.0,
     "wheel.pad_outer_diameter_mm": 145.0,
 }
+
+
+# Left for the user to fill in, with all limits: what is not given there is printed nowhere as if it had been.
+MAKERS = ("rotor.minimum_thickness_mm", "studs.torque_nm")
 
 
 def starter_case() -> str:
@@ -82,7 +90,10 @@ def _line(key: Key, off: bool = False) -> str:
     remark = f"{key.meaning}; {key.allowed}"
     if not key.built and table_built(key.table):
         remark = f"{key.meaning}; {NOT_YET}"
-    return _commented(f"# {text}" if off or key.default is None or not key.built else text, remark)
+    makers = key.table == "limits" or key.path in MAKERS
+    if makers:
+        remark = f"the vehicle maker's, if you have it: {remark}"
+    return _commented(f"# {text}" if off or makers or key.default is None or not key.built else text, remark)
 
 
 def _commented(text: str, remark: str) -> str:

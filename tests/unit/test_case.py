@@ -291,3 +291,30 @@ def test_a_case_knows_what_its_own_file_gave_and_keeps_it():
 def test_what_was_given_is_no_place_for_nonsense(given):
     with pytest.raises(BadInput):
         dict_to_case(case_to_dict(case_from_text('title = "x"')) | {"given": given})
+
+
+def test_a_rear_corner_has_its_own_mode_and_no_drag_limit():
+    front, rear = case_from_text('axle = "front"'), case_from_text('axle = "rear"')
+    assert (front.mode_hz, front.drag_limit_nm) == (14.0, 3.7)
+    assert (rear.mode_hz, rear.drag_limit_nm) == (28.0, None)
+    given = case_from_text('axle = "rear"\n[judder]\nmode_hz = 31.0\n[limits]\ndrag_nm = 5.0\n')
+    assert (given.mode_hz, given.drag_limit_nm) == (31.0, 5.0)
+    assert dict_to_case(case_to_dict(rear)) == rear
+
+
+def test_the_hub_limit_is_one_that_the_mounted_limit_can_be_met_with():
+    """30 um at 64 mm reads 66 um at 140 mm by the lever alone: such a hub cannot meet 50."""
+    case = Case()
+    assert case.hub_face_limit_um == pytest.approx(50.0 * 64.0 / 140.0)
+    assert (
+        case.hub_face_limit_um * case.gauge_radius_mm / case.hub.read_radius_mm <= case.limits.mounted_runout_um + 1e-9
+    )
+    wide = replace(case, limits=replace(case.limits, mounted_runout_um=100.0))
+    assert wide.hub_face_limit_um == 30.0
+    assert replace(case, limits=replace(case.limits, hub_face_runout_um=40.0)).hub_face_limit_um == 40.0
+
+
+def test_where_the_hub_face_is_read_follows_the_face():
+    small = case_from_text("[hub]\nface_diameter_mm = 120.0\nface_runout_um = 10.0\n[studs]\npitch_circle_mm = 98.0\n")
+    assert small.hub.read_radius_mm == 56.0
+    assert Case().hub.read_radius_mm == 64.0

@@ -21,7 +21,7 @@ def test_defaults_and_names_are_those_of_the_parts(table):
 
 def test_every_field_of_a_case_has_its_table():
     measured = {"hub_topography", "rotor_topography"}  # read from the files that face_map names
-    assert {field.name for field in dataclasses.fields(Case)} == {"title", *PARTS, *measured, "given"}
+    assert {field.name for field in dataclasses.fields(Case)} == {"title", "axle", *PARTS, *measured, "given"}
     assert set(TABLES) - {""} == set(PARTS)
 
 

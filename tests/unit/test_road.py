@@ -205,7 +205,7 @@ def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     assert rows["worn off the brake"] != rows["worn on the brake"]
     assert rows["disc lasts"] == ("110 000 km", "eight in ten: 60 000 km to 210 000 km")
     assert rows["pads last"][1].startswith("24 000 km to 120 000 km")
-    assert rows["drag of the released brake"][1].startswith("within the limit given, 3.7 N m")
+    assert rows["residual drag, share from runout"][1].startswith("within the limit, 3.7 N m")
     assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}["not within 30 000 km"] == "18 %"
     assert rows["moves the answer most"][0] == "wear of the disc"
     # order 2 meets the mode at half the speed of order 1

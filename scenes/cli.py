@@ -404,9 +404,21 @@ def export(
 
 
 @new.command(name="case")
-def new_case(file: Path = Path("case.toml"), /) -> int:
-    """Write a commented starter case file."""
-    return _starter("case", file)
+def new_case(
+    file: Path = Path("case.toml"),
+    /,
+    *,
+    base: Annotated[
+        str, Parameter(help="Begin from a part set: front_vented_320, perfect_solid_300, rear_solid_300.")
+    ] = "",
+) -> int:
+    """Write a commented starter case file: every key, or a short one on a part set."""
+    import demo_geometry
+
+    known = demo_geometry.part_set_names()
+    if base and base not in known:
+        raise BadInput(Fault(f"unknown part set {base!r}", key="--base", allowed=", ".join(known)))
+    return _starter(f"case on {base}" if base else "case", file)
 
 
 @new.command(name="readings")
@@ -421,7 +433,7 @@ def _starter(kind: str, file: Path) -> int:
     if file.exists():
         raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
     _target(file, "")
-    made_known([work.Made(f"starter {kind} file", files.write_text(file, work.starter(kind)))])
+    made_known([work.Made(f"starter file, {kind}", files.write_text(file, work.starter(kind)))])
     return 0
 
 

@@ -331,7 +331,8 @@ def _merged(base: Tables, own: Tables) -> Tables:
 def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str, ...] | None = None) -> Case:
     base = _base_of(own)
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
-    _refuse(faults)
+    if faults:
+        raise BadInput([*faults, *_further(own, base, faults)])
     tables = own.tables if base is None else _merged(base.tables, own.tables)
     if faces is None:  # a text: what stands in it is the user's own word
         faces, given = _measured_faces(tables, own, base), _given(own.tables)
@@ -339,6 +340,38 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str,
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
     _refuse([replace(fault, file=own.name) for fault in check_spigot(case)])
     return case
+
+
+def _further(own: Source, base: Source | None, faults: list[Fault]) -> list[Fault]:
+    """Contradictions among the keys that are good by themselves, so that a file is mended in one go.
+
+    What is wrong is left at its default; a contradiction that only the defaults make is not the writer's.
+    """
+    wrong = {fault.key for fault in faults}
+    texts = [_without(source.tables, wrong) for source in (own, base) if source is not None]
+    try:
+        case = _built(texts[0] if base is None else _merged(texts[1], texts[0]))
+    except BadInput:  # what was left out was needed
+        return []
+    known = [one for one in contradictions(case) if not {key_text(path) for path in one.keys} & wrong]
+    return [_located(one, own, base) for one in known if all(own.has(path) for path in one.keys)]
+
+
+def _without(tables: Tables, wrong: set[str]) -> Tables:
+    """Tables without the keys, or whole tables, that are wrong."""
+    out: Tables = {}
+    for table, content in tables.items():
+        if table in wrong or table not in (*PARTS, "title", "axle"):
+            continue
+        if isinstance(content, list) and table in ARRAYS:
+            if not any(path.startswith((f"{table}[", f"{table}.")) for path in wrong):
+                out[table] = content
+        elif isinstance(content, dict) and table not in ARRAYS:
+            known = BY_TABLE[table].keys() & content.keys()
+            out[table] = {name: content[name] for name in known if f"{table}.{name}" not in wrong}
+        elif table in BY_TABLE[""]:
+            out[table] = content
+    return out
 
 
 def _given(tables: Tables) -> tuple[str, ...]:

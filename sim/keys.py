@@ -138,7 +138,9 @@ class Key:
         if not self.choices:
             return _TEXT_JUDGES[self.name](value) if self.name in _TEXT_JUDGES else ""
         if value not in self.choices:
-            return f"{shown(value)} is not known"
+            longer = [choice for choice in self.open_choices if choice.startswith(f"{value.strip()}x")]
+            lacks = f"; it lacks its pitch: {', '.join(longer)}" if longer else ""
+            return f"{shown(value)} is not known{lacks}"
         return "" if value in self.open_choices else f"{shown(value)} is {NOT_YET}"
 
     def _number(self, value: Any) -> str:

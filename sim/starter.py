@@ -74,6 +74,37 @@ def starter_case() -> str:
     return "\n".join(lines) + "\n"
 
 
+def starter_on(part_set: str) -> str:
+    """TOML text of a short case on a part set: what is usually asked, to be filled in; it loads as it stands.
+
+    Parameters
+    ----------
+    part_set : str
+        Name of the base.
+    """
+    return f"""\
+# A case file of trueseat on an invented part set: replace what you know of your own corner.
+# All keys with default, range and source: trueseat keys
+title = "My corner"
+base = {toml_value(part_set)}
+
+# [[debris]]                # take the marks off for one patch of dirt
+# kind = "compact scale"
+# angle_deg = 36.0          # centre, from stud 1, counter-clockwise seen from outside
+# arc_deg = 20.0
+# inner_radius_mm = 60.0
+# outer_radius_mm = 68.0
+# height_um = 100.0
+
+# [studs]
+# torque_nm = 140.0         # the vehicle maker's value
+
+# [limits]                  # the vehicle maker's values rule; without them common practice stands in
+# mounted_runout_um = 50.0
+# dtv_um = 15.0
+"""
+
+
 def _table(table: str, meaning: str) -> list[str]:
     off = table in ARRAYS or not table_built(table)
     header = f"[[{table}]]" if table in ARRAYS else f"[{table}]"

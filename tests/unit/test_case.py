@@ -318,3 +318,17 @@ def test_where_the_hub_face_is_read_follows_the_face():
     small = case_from_text("[hub]\nface_diameter_mm = 120.0\nface_runout_um = 10.0\n[studs]\npitch_circle_mm = 98.0\n")
     assert small.hub.read_radius_mm == 56.0
     assert Case().hub.read_radius_mm == 64.0
+
+
+def test_contradictions_are_told_beside_the_keys_that_are_wrong_by_themselves():
+    text = "[rotor]\nthickness_mm = 12.0\nminimum_thickness_mm = 13.0\nhat_wall_mm = 600.0\n[studs]\ntorque_nm = 1e9\n"
+    with pytest.raises(BadInput) as caught:
+        case_from_text(text)
+    keys_told = [fault.key for fault in caught.value.faults]
+    assert {"rotor.hat_wall_mm", "studs.torque_nm"} <= set(keys_told)
+    assert any("minimum_thickness_mm" in key or "thickness_mm" in key for key in keys_told)
+
+
+def test_a_thread_without_its_pitch_is_answered_with_the_pitches():
+    with pytest.raises(BadInput, match="lacks its pitch: M12x1.25, M12x1.5, M12x1.75"):
+        case_from_text('[studs]\nthread = "M12"\n')

@@ -4,10 +4,11 @@ import tomllib
 
 import pytest
 
+import demo_geometry
 from sim.case import case_from_text, load_case
 from sim.keys import BY_TABLE, KEYS, TABLES, table_built
 from sim.parts import Case, Debris, Studs
-from sim.starter import EXAMPLES, explain, keys_rows, starter_case, toml_value
+from sim.starter import EXAMPLES, explain, keys_rows, starter_case, starter_on, toml_value
 
 
 def test_the_starter_file_is_the_default_case():
@@ -77,3 +78,13 @@ def test_a_written_starter_file_can_be_loaded(tmp_path):
     path = tmp_path / "corner.toml"
     path.write_text(starter_case(), encoding="utf-8")
     assert load_case(path) == Case()
+
+
+@pytest.mark.parametrize("name", demo_geometry.part_set_names())
+def test_a_short_starter_on_a_part_set_loads_with_and_without_its_marks(name):
+    text = starter_on(name)
+    assert case_from_text(text).debris == ()
+    opened = "\n".join(line.removeprefix("# ") if " = " in line or "[" in line else line for line in text.splitlines())
+    case = case_from_text(opened)
+    assert len(case.debris) == 1
+    assert case.where_from("limits", "dtv_um") == "the case file"

@@ -17,8 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import Refused
-from sim.tally import scratch
-from sim.taps import rates
+from sim.taps import rates, scratch
 from sim.wear import Problem, balance
 
 Floats = NDArray[np.float64]

@@ -6,14 +6,20 @@ Wear is Archard's law (J. F. Archard, J. Appl. Phys. 24, 981, 1953): depth per d
 
 Everything here is mm, N, MPa, radians and revolutions. Faces are heights in their own outward direction, index 0
 outboard and 1 inboard; arguments are never changed except the last ones.
+
+Compiled code is kept on disk and made anew when the file that holds it changes, and by nothing else. So the named
+tuples that it reads by place stand here too: a field moved in another file would be read from its old place.
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
 
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3
@@ -26,6 +32,110 @@ CAREFUL_FROM = 6
 _FAST = {"reassoc", "contract", "nsz", "arcp"}
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
 _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
+
+
+class Grid(NamedTuple):
+    """The grid on the disc and the window of a pad on it; a named tuple so that compiled code reads it by name."""
+
+    angles: int
+    rings: int
+    half: int
+    step_rad: float
+    area_mm2: float
+    radius_mm: Floats
+    share: Floats
+    weight_mm2: Floats
+    along_mm: Floats
+    across_mm: Floats
+    along_square: float
+    across_square: float
+
+
+#: What ``rates`` reports beside the rates: peak tap force [N], contacts that did not settle, lowest pressure on the
+#: brake [MPa], share of released contact positions that touch, largest shift by slip [mm].
+NOTES = 5
+
+
+class View(NamedTuple):
+    """What the pads see: faces (wrapped by half a pad), pad profiles, plate through each window, rest tilts, tops."""
+
+    faces: Floats
+    profile: Floats
+    mean: Floats
+    slope: Floats
+    rest: Floats
+    top: Floats
+    under: Floats
+    flat: Floats
+
+
+class Tally(NamedTuple):
+    """What one kind of driving leaves in a revolution: sums of pressure on disc and pads, friction work, notes."""
+
+    disc: Floats
+    square: Floats
+    pad: Floats
+    flat: Floats
+    work: Floats
+    notes: Floats
+
+
+class Law(NamedTuple):
+    """The numbers of the wear laws, in mm, N, MPa; read by name in compiled code."""
+
+    fixed: bool
+    spring: float
+    tilt_spring: float
+    slip: float
+    gap_out: float
+    gap_in: float
+    push_out: float
+    push_in: float
+    bed_released: float
+    bed_braking: float
+    clamp: float
+    clamp_spring: float
+    disc_wear: float
+    pad_wear: float
+    deposit: float
+    adherence: float
+    film: float
+    pressure: float
+    brake_share: float
+    releases: int
+    has_film: bool
+    has_profile: bool
+
+
+def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
+    """Empty room for one call of ``rates``.
+
+    Parameters
+    ----------
+    grid : Grid
+
+    Returns
+    -------
+    tuple
+        What the pads see, what the released revolution leaves, what the braked one leaves.
+    """
+    rings, angles, count = grid.rings, grid.angles, grid.share.size
+    wide, flat = (2, rings, angles + 2 * grid.half), (2, rings, angles)
+    view = View(
+        faces=np.empty(wide),
+        profile=np.zeros((2, rings, count)),
+        mean=np.empty((2, angles)),
+        slope=np.empty((2, angles, 2)),
+        rest=np.zeros((2, 2)),
+        top=np.empty((2, angles)),
+        under=np.empty((rings, count)),
+        flat=np.empty(flat),
+    )
+    off, on = (
+        Tally(np.zeros(wide), np.zeros(wide), np.zeros((2, rings, count)), np.zeros(flat), np.zeros(2), np.zeros(NOTES))
+        for _ in range(2)
+    )
+    return view, off, on
 
 
 @njit(fastmath=_FAST, **_INNER)

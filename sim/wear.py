@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.pads import Brake, Fineness, Grid, make_grid, resample
-from sim.tally import Law
+from sim.grid import make_grid
+from sim.pads import Brake, Fineness, resample
+from sim.taps import Grid, Law
 
 Floats = NDArray[np.float64]
 

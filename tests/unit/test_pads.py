@@ -10,17 +10,16 @@ import numpy as np
 import pytest
 
 from sim.errors import BadInput
+from sim.grid import make_grid, window
 from sim.pads import (
     DISC_WEAR_MM3_PER_NM,
     Fineness,
     brake_of,
     duty,
     effective_radius,
-    make_grid,
     pad_band,
     resample,
     tilt_lever,
-    window,
 )
 from sim.parts import Case, Drive, Pads, Rotor
 

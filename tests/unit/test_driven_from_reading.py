@@ -1,0 +1,88 @@
+"""What a reading says of the car on the road: exact where it is exact, calm where nothing differs, silent where rare."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sim import driven_from_reading as dfr
+from sim.clampings import DRIVEN, clampings
+from sim.errors import BadInput, Refused
+from sim.parts import Case, Debris, Hub, Rotor, Studs
+from sim.seating import seat
+
+CASE = Case()
+FEW = 48
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_corners():
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(dfr, "CORNERS", FEW)
+        patch.setattr(dfr, "LEAST_ALIKE", 12.0)
+        patch.setattr(dfr, "WHEELS", dfr.WHEELS[1:2])  # a wheel costs a second to prepare
+        patch.setattr(dfr, "LAYERS", dfr.LAYERS[1:2])
+        yield
+
+
+@pytest.mark.parametrize("name", ["three nuts, 20 N m", DRIVEN])
+def test_runouts_of_hub_and_rotor_add_to_a_seating_as_vectors(name, monkeypatch):
+    """Joined without another solve, a corner reads what the solver finds with everything in it at once."""
+    monkeypatch.setattr(dfr, "STATED_SD_UM", 0.0)
+    case = Case(
+        hub=Hub(face_runout_um=35.0, face_high_spot_deg=70.0),
+        rotor=Rotor(own_runout_um=40.0, own_high_spot_deg=200.0),
+        studs=Studs(studs_turned=2),
+        debris=(Debris(angle_deg=100.0, arc_deg=30.0, height_um=70.0), Debris(on="rotor", height_um=30.0)),
+    )
+    bare = replace(case, hub=replace(case.hub, face_runout_um=0.0), rotor=replace(case.rotor, own_runout_um=0.0))
+    orders = dfr.solved_orders([clampings(bare)[name]], "fast")
+    rng = np.random.default_rng(1)
+    wave = dfr._hub_wave(case, 1, rng) + dfr._rotor_wave(case, 1, rng)
+    joined = dfr._tir(orders, np.zeros(1, dtype=int), np.array([[0.0, wave[0]]]))
+    assert joined[0] == pytest.approx(seat(clampings(case)[name], "fast").gauge_runout_um, rel=0.003)
+
+
+def test_read_as_driven_the_dial_is_all_that_lies_between():
+    found = dfr.driven_given_reading(CASE, "wheel", 60.0)
+    assert found.middle_um == pytest.approx(60.0, rel=0.05)
+    assert 2.0 < found.high_um - found.low_um < 20.0
+
+
+def test_few_loose_nuts_say_less_than_full_torque():
+    full = dfr.driven_given_reading(CASE, "nuts and spacers", 80.0)
+    loose = dfr.driven_given_reading(CASE, "three nuts, 20 N m", 80.0)
+    assert loose.high_um / loose.low_um > full.high_um / full.low_um
+    assert full.low_um < full.middle_um < full.high_um
+    assert full.ratio.shape == (400,)
+    share = np.mean((full.ratio * 80.0 > full.low_um) & (full.ratio * 80.0 < full.high_um))
+    assert share == pytest.approx(0.8, abs=0.01)
+
+
+def test_the_same_seed_gives_the_same_band_to_the_bit_and_words_mean_clampings():
+    one = dfr.driven_given_reading(CASE, "nuts and spacers", 60.0)
+    two = dfr.driven_given_reading(CASE, "nuts and spacers, full torque", 60.0)
+    assert (one.ratio == two.ratio).all()
+    assert one.high_um == two.high_um
+
+
+def test_what_the_file_states_is_given_and_narrows_the_band():
+    stated = Case(rotor=Rotor(own_runout_um=60.0))
+    assert dfr.known(stated) == ("rotor.own_runout_um",)
+    assert dfr.known(CASE) == ()
+    from_set = Case(rotor=Rotor(own_runout_um=60.0), given=())  # a part set's invented value is nobody's measurement
+    assert dfr.known(from_set) == ()
+
+
+def test_nonsense_and_rarities_are_refused():
+    with pytest.raises(BadInput, match="clampings"):
+        dfr.driven_given_reading(CASE, "glue", 100.0)
+    with pytest.raises(BadInput, match="above zero"):
+        dfr.driven_given_reading(CASE, "wheel", 0.0)
+    with pytest.raises(Refused, match="cannot tell"):
+        dfr.driven_given_reading(CASE, "nuts and spacers", 2500.0)
+
+
+def test_every_row_of_the_prior_has_its_source():
+    assert len(dfr.PRIOR) >= 15
+    assert all(row.what and row.drawn and row.source for row in dfr.PRIOR)

@@ -106,7 +106,7 @@ def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
 
     plain = replace(case, debris=(), spigot_scale=(), title="-")
     identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, library.LIBRARY))
-    arrays, _ = cache.fetch("worn-discs", identity, build)
+    arrays, _ = cache.fetch("worn-discs", identity, build, library.__name__)
     return library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"])
 
 

@@ -11,6 +11,7 @@ from sim.between import Surface
 from sim.cells import Block
 from sim.clamp import Pulls
 from sim.contact import Problem
+from sim.onethread import one_thread
 from sim.pair import Body, Pair, weights
 
 Floats = NDArray[np.float64]
@@ -93,6 +94,7 @@ def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str)
 _kept_whole = lru_cache(maxsize=4)(_whole)
 
 
+@one_thread
 def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     """Assemble the contact problem.
 

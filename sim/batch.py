@@ -11,6 +11,7 @@ import numpy as np
 
 from sim.contradictions import check_case
 from sim.errors import Refused
+from sim.onethread import one_thread
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
 from sim.seating import seat
@@ -41,6 +42,7 @@ class Outcome:
     refused: str
 
 
+@one_thread
 def seat_many(
     cases: Iterable[Case], preset: str = "fast", workers: int | None = None, progress: Progress = silent
 ) -> tuple[Outcome, ...]:
@@ -79,6 +81,7 @@ def seat_many(
     return tuple(out)
 
 
+@one_thread
 def _one(preset: str, item: tuple[int, Case]) -> Outcome:
     index, case = item
     try:

@@ -13,6 +13,7 @@ from sim.clamp import stud_angles_rad
 from sim.clampings import DRIVEN, clampings
 from sim.dirt import settled, unsettled
 from sim.errors import Refused
+from sim.onethread import one_thread
 from sim.pair import Body, prepare
 from sim.parts import Case
 from sim.seating import Seat, seat
@@ -47,6 +48,7 @@ class Beside:
     preload_lost_n: tuple[float, ...]
 
 
+@one_thread
 def beside(seated: Seat) -> Beside:
     """Work out what is said beside a seating; up to four more solves.
 
@@ -67,6 +69,7 @@ def _unless_refused(work: Callable[[], Answer]) -> tuple[Answer | None, str]:
         return None, str(error)
 
 
+@one_thread
 def runout_range_um(case: Case, preset: str = "standard") -> tuple[float, float] | None:
     """Runout between the lowest and highest crushing pressure of every kind of dirt whose strength is not settled.
 
@@ -105,6 +108,7 @@ def runout_range_um(case: Case, preset: str = "standard") -> tuple[float, float]
     return min(values), max(values)
 
 
+@one_thread
 def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     """Clamp force that each stud loses if crushable dirt goes down to its floor after tightening. [N].
 
@@ -153,6 +157,7 @@ def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, np.array(seated.stud_preload_n)))
 
 
+@one_thread
 def grip_um(seated: Seat) -> Floats:
     """How much each stud's grip is longer than that of flat, unloaded parts. Shape (studs,). [um]."""
     case = seated.case

@@ -1,14 +1,22 @@
-"""Flexibilities kept on disk between runs: plain arrays, bounded, checked, rebuilt with a word when damaged."""
+"""Flexibilities kept on disk between runs: plain arrays, bounded, checked, rebuilt with a word when damaged.
+
+What is stored is found again by everything that it depends on: its geometry, and the code that made it.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import os
+import pkgutil
+import re
 import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Iterable
+from functools import cache
+from importlib import metadata
 from pathlib import Path
+from uuid import uuid4
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +24,12 @@ from numpy.typing import NDArray
 CACHE_VERSION = 2
 MAX_FILE_BYTES = 200_000_000
 MAX_FILES = 60
+PACKAGE = __name__.partition(".")[0]
+LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
+# Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.
+IMPORTS = re.compile(
+    rf"^[ \t]*(?:import[ \t]+{PACKAGE}\.(\w+)|from[ \t]+{PACKAGE}(?:\.(\w+)|[ \t]+import[ \t]+(\([^)]*\)|.*)))", re.M
+)
 OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
 # What reading a damaged archive has been seen to raise.
 DAMAGE = (
@@ -41,7 +55,7 @@ def folder() -> Path:
 
 
 def fetch(
-    name: str, identity: str, build: Callable[[], dict[str, NDArray]]
+    name: str, identity: str, build: Callable[[], dict[str, NDArray]], made_by: str
 ) -> tuple[dict[str, NDArray], tuple[str, ...]]:
     """Return the arrays of ``identity`` from disk, else build and keep them.
 
@@ -50,9 +64,12 @@ def fetch(
     name : str
         Start of the file's name.
     identity : str
-        Everything that the arrays depend on.
+        Every number that the arrays depend on.
     build : callable
         Makes the arrays.
+    made_by : str
+        Module of this package that makes them, as ``__name__`` gives it: where its source, that of anything it
+        imports, or a library has changed, arrays stored earlier are not used.
 
     Returns
     -------
@@ -60,7 +77,7 @@ def fetch(
     words : tuple of str
         One sentence if a damaged file was rebuilt or the folder cannot be written.
     """
-    digest = hashlib.sha256(f"{CACHE_VERSION}|{identity}".encode()).hexdigest()[:24]
+    digest = hashlib.sha256(f"{CACHE_VERSION}|{code_digest(made_by)}|{identity}".encode()).hexdigest()[:24]
     path = folder() / f"{name}-{digest}.npz"
     words: tuple[str, ...] = ()
     if _is_there(path):
@@ -72,6 +89,58 @@ def fetch(
     if not _write(path, digest, arrays):
         words += ("the cache folder cannot be written: this geometry is computed again next time",)
     return arrays, words
+
+
+@cache
+def code_digest(module: str) -> str:
+    """Digest of a module's source, of all it imports from this package, and of the libraries' versions.
+
+    Parameters
+    ----------
+    module : str
+        Such as "sim.pair".
+
+    Returns
+    -------
+    str
+    """
+    sources = _sources(module.removeprefix(f"{PACKAGE}."))
+    if not sources:  # installed without: nothing is known, so nothing that is stored is right
+        return uuid4().hex
+    digest = hashlib.sha256(repr([_version(name) for name in LIBRARIES]).encode())
+    for name, source in sorted(sources.items()):
+        digest.update(f"{name} {len(source)} ".encode() + source)
+    return digest.hexdigest()
+
+
+def _sources(module: str) -> dict[str, bytes]:
+    """Source of a module of this package and of all that it imports, by name."""
+    found: dict[str, bytes] = {}
+    wanted = [module]
+    while wanted:
+        name = wanted.pop()
+        source = None if name in found else _source(name)
+        if source is not None:
+            found[name] = source
+            wanted += [
+                other for groups in IMPORTS.findall(source.decode()) for other in re.findall(r"\w+", " ".join(groups))
+            ]
+    return found
+
+
+def _source(name: str) -> bytes | None:
+    """Source of a module of this package; None for what is no module but a name in it."""
+    try:
+        return pkgutil.get_data(PACKAGE, f"{name}.py")
+    except FileNotFoundError:
+        return None
+
+
+def _version(library: str) -> str:
+    try:
+        return metadata.version(library)
+    except metadata.PackageNotFoundError:  # put on the path by hand
+        return ""
 
 
 def _is_there(path: Path) -> bool:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.batch import random_debris, seat_many
 from sim.errors import BadInput, Fault, Refused
+from sim.onethread import one_thread
 from sim.pair import Progress, silent
 from sim.parts import Case, Studs
 from sim.ring import harmonics, high_spot_deg
@@ -109,6 +110,7 @@ def clampings(case: Case) -> dict[str, Case]:
     }
 
 
+@one_thread
 def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
     """Read one corner under every clamping.
 
@@ -136,6 +138,7 @@ def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
     return tuple(Reading(name, value, spot, value / driven, refused) for name, value, spot, refused in found)
 
 
+@one_thread
 def drawn_readings(
     case: Case, draws: int = DRAWS, seed: int = 1, preset: str = "fast", progress: Progress = silent
 ) -> dict[str, Floats]:
@@ -163,6 +166,7 @@ def drawn_readings(
     return out
 
 
+@one_thread
 def trust(readings: dict[str, Floats]) -> tuple[Trust, ...]:
     """Say how far each clamping can be trusted, from `drawn_readings`; the most trustworthy first.
 
@@ -180,6 +184,7 @@ def trust(readings: dict[str, Floats]) -> tuple[Trust, ...]:
     return tuple(sorted(out, key=lambda item: item.spread))
 
 
+@one_thread
 def predict_driven(readings: dict[str, Floats], name: str, read_um: float) -> Prediction:
     """Predict the driven runout behind a reading that was taken under a clamping.
 

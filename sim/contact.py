@@ -20,6 +20,7 @@ from scipy.linalg.lapack import dpotrf, dpotrs
 from scipy.optimize import linprog, nnls
 
 from sim.errors import Refused
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -75,6 +76,7 @@ class Solution:
     checks: Checks
 
 
+@one_thread
 def solve(problem: Problem, start: Bools | None = None) -> Solution:
     """Solve a contact problem and prove it.
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from sim import plane, ring
 from sim.errors import BadInput, Fault, Refused
+from sim.onethread import one_thread
 from sim.parts import Case
 from sim.supports import Arc, Holes, Patch, face_arcs, patch_arcs
 
@@ -84,6 +85,7 @@ class RigidSeat:
         return 2.0 * radius_mm * least, 2.0 * radius_mm * most
 
 
+@one_thread
 def seat_rigid(
     patches: tuple[Patch, ...] | list[Patch],
     face_radius_mm: float,
@@ -253,11 +255,13 @@ class RigidRunout:
         return 2.0 * abs(self.total_um)
 
 
+@one_thread
 def rigid_runout_um(case: Case) -> float:
     """Lateral runout of a stiff rotor at the gauge radius, on the gauge's face, everything included. [um TIR]."""
     return rigid_runout(case).tir_um
 
 
+@one_thread
 def rigid_runout(case: Case) -> RigidRunout:
     """Runout of a case if nothing could bend or crush.
 

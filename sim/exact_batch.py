@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim import plane
 from sim.errors import BadInput
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 
@@ -65,6 +66,7 @@ def exchange(points_xy_mm: ArrayLike, heights_mm: ArrayLike, centre_xy_mm: tuple
     return result[0] if heights.ndim == 1 else result
 
 
+@one_thread
 def seat_rigid_batch(
     inner_radius_mm: ArrayLike,
     outer_radius_mm: ArrayLike,

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sim.clamp import stud_angles_rad
 from sim.contradictions import check_case
+from sim.onethread import one_thread
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
 from sim.seating import seat
@@ -78,11 +79,13 @@ def speck(radius_mm: float, angle_deg: float, height_um: float, kind: str, zone_
     )
 
 
+@one_thread
 def runout_with_um(case: Case, debris: Debris, preset: str = "standard") -> float:
     """Mounted runout of a corner with one more patch of dirt, at the face that the dial reads. [um]."""
     return seat(replace(case, debris=(*case.debris, debris)), preset).gauge_runout_um
 
 
+@one_thread
 def spoiling_height_um(case: Case, place: tuple[float, float], kind: str, limit_um: float, preset: str) -> float:
     """Least height of a speck at one place that brings the mounted runout to the limit.
 
@@ -139,6 +142,7 @@ def spoiling_height_um(case: Case, place: tuple[float, float], kind: str, limit_
     return high
 
 
+@one_thread
 def face_map(
     case: Case,
     kind: str = "hard",

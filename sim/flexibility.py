@@ -16,6 +16,7 @@ from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
 from sim.elastic import Stiffness
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -134,6 +135,7 @@ def rigid_modes(stiffness: Stiffness, order: int) -> Floats:
     return np.column_stack([tilt, shift])
 
 
+@one_thread
 def solve_order(stiffness: Stiffness, held: Ints, order: int, loads: Floats) -> Floats:
     """Displacement amplitudes of one harmonic under given nodal loads.
 

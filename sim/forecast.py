@@ -25,6 +25,7 @@ from sim.evidence import method, moved, weigh_draws
 from sim.judder import ORDERS, felt
 from sim.lives import disc_band_km, lives_km, pad_range_km, spent
 from sim.march import March, march, states_at
+from sim.onethread import one_thread
 from sim.pads import Brake, Fineness, brake_of
 from sim.parts import Case, Rotor
 from sim.ring import harmonics, tir
@@ -267,6 +268,7 @@ def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
     return -1e-3 * worn
 
 
+@one_thread
 def drive(
     case: Case,
     runout_um: Floats,

@@ -11,6 +11,7 @@ from sim.clamp import stud_angles_rad
 from sim.errors import Refused
 from sim.hoop import stress
 from sim.jammed import Place, first_touch_mm, place_loads, pull_on, push_on, push_to, stand_off_at_mm
+from sim.onethread import one_thread
 from sim.pair import Pair
 from sim.parts import Case
 from sim.threads import nominal_diameter_mm
@@ -93,6 +94,7 @@ class Push:
         }
 
 
+@one_thread
 def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
     """Follow the even push at the case's friction and, if thorough, at the ends of its range.
 
@@ -102,6 +104,7 @@ def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
     return Push(case, {mu: push_on(pair, case, mu) if pair is not None else [] for mu in every})
 
 
+@one_thread
 def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     """Run one nut up on the rotor that a hand left jammed: the stud nearest the scale, and the most opposite."""
     friction = case.contact.bore_friction

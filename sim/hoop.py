@@ -17,6 +17,7 @@ from sim.cache import fetch
 from sim.elastic import Stiffness, isotropic
 from sim.flexibility import find_ports
 from sim.materials import rotor_metal
+from sim.onethread import one_thread
 from sim.pair import PRESETS, Pair, solver_of, stiffness_of
 from sim.parts import Case
 from sim.sector import HIGHEST_TRUE, SLICES
@@ -74,7 +75,7 @@ def stress_rows(pair: Pair) -> StressRows:
         rows = np.stack(out)
         return {"bore": rows[:, :-12], "corner": rows[:, -12:].reshape(rows.shape[0], 2, 6, -1), "z": z}
 
-    arrays, _ = fetch("stress", identity, build)
+    arrays, _ = fetch("stress", identity, build, __name__)
     return StressRows(arrays["bore"], arrays["corner"], arrays["z"])
 
 
@@ -154,6 +155,7 @@ class Stress:
         return float(np.linalg.eigvalsh(tensor)[..., -1].max())
 
 
+@one_thread
 def stress(pair: Pair, bore: Complexes, loads: Loads | None = None) -> Stress:
     """Stress of the rotor under loads on its bore, and on its faces too if given.
 

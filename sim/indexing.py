@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim import ring
 from sim.errors import BadInput, Fault
+from sim.onethread import one_thread
 from sim.parts import Case
 from sim.seating import Seat, seat
 
@@ -336,6 +337,7 @@ def split_by_positions(studs_turned: Sequence[int], orders: ArrayLike, count: in
     return Separated(hub, rotor, tuple(bool(g) for g in np.isfinite(gain)), gain)
 
 
+@one_thread
 def index_case(
     case: Case, preset: str = "standard", solve: Callable[[Case, str], Seat] = seat
 ) -> tuple[IndexResult, tuple[Seat, ...]]:

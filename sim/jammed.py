@@ -25,6 +25,7 @@ from sim.borecut import LEAST_BAND_MM, leaning_cells, room, scale_columns, whole
 from sim.borestep import RIM_CELLS, Setting, Way, evenly, settle
 from sim.errors import Refused
 from sim.freeplay import in_root
+from sim.onethread import one_thread
 from sim.pair import Pair
 from sim.parts import Case
 from sim.rubbing import Rubbed, Sets
@@ -96,6 +97,7 @@ def first_touch_mm(case: Case) -> float:
     return case.hub.spigot_length_mm if tight or not tops else max(tops)
 
 
+@one_thread
 def push_on(
     pair: Pair, case: Case, friction: float, way: Way | None = None, step_mm: float | None = None
 ) -> list[Place]:
@@ -130,6 +132,7 @@ def push_on(
     return track.go(track.start(np.array([top, 0.0, 0.0, *middle])), np.linspace(0.0, top, count + 1)[1:])
 
 
+@one_thread
 def push_from(pair: Pair, case: Case, friction: float, motion: Floats, travel_mm: Floats) -> list[Place]:
     """Put a rotor at a place at once, nothing slipped before, and push it on evenly: one path of many.
 
@@ -145,6 +148,7 @@ def push_from(pair: Pair, case: Case, friction: float, motion: Floats, travel_mm
     return track.go(track.start(motion), travel_mm)
 
 
+@one_thread
 def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_off_mm: float) -> Place:
     """Return the rotor at a stand-off between the places of a path that a straight push went through."""
     middle = room(case).middle_mm
@@ -158,6 +162,7 @@ def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_of
     return track.go(at, np.array([at.stand_off_mm - stand_off_mm]))[-1]
 
 
+@one_thread
 def pull_on(pair: Pair, case: Case, friction: float, start: Place, way: Way, steps: int = 8) -> list[Place]:
     """Pull a jammed rotor on at one point, from where it stands until the point has come down to the hub face."""
     track = _Track(pair, case, start.cells.columns, friction, way, np.array([0.0, 0.0, 0.0, *start.motion[3:]]))

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from sim.bands import Disc, Progress, draw, on_all_cores
 from sim.errors import BadInput, Fault
 from sim.march import march, states_at
+from sim.onethread import one_thread
 from sim.pads import Brake, Fineness, brake_of
 from sim.parts import Case
 from sim.ring import tir
@@ -108,6 +109,7 @@ def resampled_heights(disc: Disc, angles: int) -> Floats:
     return disc.height_mm[:, :: disc.height_mm.shape[1] // angles]
 
 
+@one_thread
 def learn(
     case: Case, distance_km: Sequence[float], count: int = LIBRARY, seed: int = 7, progress: Progress | None = None
 ) -> tuple[Library, ...]:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from sim.bands import Progress
 from sim.errors import BadInput, Fault, Refused
 from sim.library import LEAN_ORDERS, THICKNESS_ORDERS, Library, learn
+from sim.onethread import one_thread
 from sim.parts import Case
 from sim.ring import fit, high_spot_deg, tir, trace
 
@@ -184,6 +185,7 @@ class Recalled:
     strange: bool
 
 
+@one_thread
 def shelve(library: Library, sigma_um: float, with_lean: bool, seed: int = 3) -> Shelf:
     """Make a library ready for readings with and without the faces' traces, and test it on its own discs.
 
@@ -246,6 +248,7 @@ def _needed(values: Floats, weight: Floats, truth: float) -> float:
     return abs(truth - middle) / max(reach, 1e-12)
 
 
+@one_thread
 def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recalled:
     """Find the simulated discs most like one that was read, and carry them over to it.
 
@@ -319,6 +322,7 @@ def _read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes, float]:
     return fit(disc.angle_deg, middle, LEAN_ORDERS)[1:], thickness, sigma
 
 
+@one_thread
 def remember(
     case: Case,
     disc: WornDisc,

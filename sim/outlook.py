@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sim.bands import Disc, Progress, quantile, spread
 from sim.forecast import Forecast, Settings, drive
+from sim.onethread import one_thread
 from sim.pads import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
 from sim.parts import Case
 from sim.ring import tir
@@ -78,6 +79,7 @@ def _reach(found: Forecast, level: float) -> float | None:
     return float(np.interp(level, found.dtv_um[k - 1 : k + 1], found.distance_km[k - 1 : k + 1]))
 
 
+@one_thread
 def duty_table(
     case: Case,
     runout_um: Sequence[float] = (30.0, 50.0, 80.0, 100.0, 150.0),
@@ -184,6 +186,7 @@ class Remains:
     verdict: str
 
 
+@one_thread
 def after_cleaning(
     case: Case, worn_um: Floats, runout_after_um: Floats, km: float = 30_000.0, settings: Settings | None = None
 ) -> Remains:

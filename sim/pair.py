@@ -16,6 +16,7 @@ from sim.elastic import Stiffness, assemble
 from sim.errors import BadInput, Fault
 from sim.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, solve_order, to_arrays
 from sim.materials import Metal, hub_metal, rotor_metal, wheel_metal
+from sim.onethread import one_thread
 from sim.parts import Case, Hub, Rotor, Studs, Wheel
 from sim.section import Block as Rectangle
 from sim.section import Fineness, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
@@ -248,6 +249,7 @@ class _Remembered:
         return isinstance(other, _Remembered) and self.key == other.key
 
 
+@one_thread
 def _prepare(key: PairKey, progress: Progress) -> Pair:
     return _prepared(_Remembered(key, progress))
 
@@ -432,7 +434,7 @@ def _body(
             made = with_true_vanes(made, true_rotor(section, stiffness, case.rotor, metal, progress))
         return to_arrays(made, which)
 
-    arrays, words = fetch(which, identity, build)
+    arrays, words = fetch(which, identity, build, __name__)
     flexibility = from_arrays(arrays, which)
     ports = flexibility.ports
     thread = nominal_diameter_mm(studs.thread)

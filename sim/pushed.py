@@ -19,6 +19,7 @@ from sim.freeplay import clearance_mm, free_play, in_root, root_overlap_mm, scal
 from sim.handpush import HAND_N
 from sim.hoop import stress
 from sim.jammed import Place, first_touch_mm, place_loads, push_to, stand_off_at_mm
+from sim.onethread import one_thread
 from sim.pair import PRESETS, Pair, Progress, prepare, silent, solver_of
 from sim.parts import Case
 from sim.recovery import PICTURE_ORDERS, fields_of, moved
@@ -92,6 +93,7 @@ class WayOn:
         return self.state.wedged and self.stations[-1].name != HOME and self.stations[-1].stand_off_um > 50.0
 
 
+@one_thread
 def way_on(case: Case, preset: str = "standard", progress: Progress = silent) -> WayOn:
     """Put a rotor on to its spigot and follow it: by hand, then as far as its nuts, then home if nothing binds.
 

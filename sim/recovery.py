@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.deformation import Deformation
 from sim.elastic import Stiffness
+from sim.onethread import one_thread
 from sim.pair import Body, Preset, Solver, solver_of
 from sim.parts import Case
 from sim.traces import Loads
@@ -20,6 +21,7 @@ Complexes = NDArray[np.complex128]
 PICTURE_ORDERS = 24  # higher harmonics die out within a few millimetres of the contact
 
 
+@one_thread
 def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) -> Deformation:
     """Recover the displacement of a body.
 
@@ -56,6 +58,7 @@ def pressed(stiffness: Stiffness, body: Body, loads: Loads, side: int) -> Callab
     return load
 
 
+@one_thread
 def fields_of(
     stiffness: Stiffness, solve: Solver, load: Callable[[int], Complexes], orders: int
 ) -> tuple[Deformation, ...]:

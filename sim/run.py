@@ -27,6 +27,7 @@ from sim.deformation import Deformation
 from sim.errors import BadInput, Fault, Refused
 from sim.fitplay import is_state, widened
 from sim.forecast import Forecast, Settings, drive
+from sim.onethread import one_thread
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
 from sim.ring import tir
@@ -135,6 +136,7 @@ class Road:
         return said
 
 
+@one_thread
 def compute(
     case: Case,
     km: float | None = DEFAULT_KM,

@@ -18,6 +18,7 @@ from sim.contact import Checks, Solution
 from sim.contradictions import check_case
 from sim.deformation import Deformation
 from sim.exact import rigid_runout_um
+from sim.onethread import one_thread
 from sim.pair import PRESETS, Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.recovery import recover
@@ -118,6 +119,7 @@ class Seat:
         """What a rotor and hub that do not bend would read, same face. [um]."""
         return rigid_runout_um(self.case)
 
+    @one_thread
     def face_trace(self, radius_mm: float, face: str = "outboard") -> Floats:
         """Mounted trace at any radius of a friction face, mean removed, ROTOR frame. Shape (360,). [um]."""
         return mounted_trace_um(prepare(self.case, self.preset), self.case, self.loads, radius_mm, face)
@@ -139,6 +141,7 @@ class Seat:
         return recover(self.case, PRESETS[self.preset], "hub", pair.hub, self.loads)
 
 
+@one_thread
 def seat(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
     """Seat a rotor on its hub.
 

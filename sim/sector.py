@@ -22,6 +22,7 @@ from sim.elastic import Stiffness, assemble
 from sim.errors import Refused
 from sim.flexibility import Flexibility, solve_order
 from sim.materials import Metal
+from sim.onethread import one_thread
 from sim.parts import Rotor
 from sim.section import Section
 from sim.sector_mesh import Sector, Slices, Vanes, extrude, means, nearest
@@ -123,6 +124,7 @@ def _places(whole: Stiffness, in_ring: NDArray[np.bool_], sector: Sector) -> Pla
     return Places(ring, np.intersect1d(ring, hat), node_dof)
 
 
+@one_thread
 def make_ring(
     section: Section,
     whole: Stiffness,
@@ -205,6 +207,7 @@ class TrueRotor:
     ring: Ring
     size: int
 
+    @one_thread
     def solve(self, order: int, loads: Floats) -> Floats:
         """Displacement amplitudes of the free rotor, rigid motion as of the hat alone left out.
 

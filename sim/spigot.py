@@ -31,6 +31,7 @@ from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
 from sim.jammed import Place, place_loads, push_to
 from sim.materials import tensile_strength_mpa
+from sim.onethread import one_thread
 from sim.pair import Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
@@ -135,6 +136,7 @@ class SpigotState:
     stopped: Place | None = field(default=None, repr=False)
 
 
+@one_thread
 def spigot_state(
     case: Case, preset: str = "standard", progress: Progress = silent, with_one_nut: bool = False, thorough: bool = True
 ) -> SpigotState:
@@ -359,6 +361,7 @@ def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Ran
     return (min(lateral), max(lateral)), (min(radial), max(radial))
 
 
+@one_thread
 def spigot_deformation(
     case: Case, state: SpigotState, which: str = "rotor", preset: str = "standard"
 ) -> Deformation | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sim.onethread import one_thread
 from sim.pair import Progress, silent
 from sim.parts import Case, Debris, Studs
 from sim.ring import harmonics
@@ -292,6 +293,7 @@ FINDINGS: Sequence[Callable[[Case], Finding]] = (
 )
 
 
+@one_thread
 def findings(case: Case, progress: Progress = silent) -> tuple[Finding, ...]:
     """Work out every finding on the geometry of one corner.
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sim.between import turn_rad
 from sim.errors import BadInput, Fault
+from sim.onethread import one_thread
 from sim.pair import Pair
 from sim.parts import Case, Rotor
 
@@ -35,6 +36,7 @@ class Loads:
     motion: Floats
 
 
+@one_thread
 def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, face: str) -> Floats:
     """Axial position of a friction face at one radius, + outboard, mean removed.
 

@@ -46,7 +46,10 @@ def true_rotor(section: Section, stiffness: Stiffness, rotor: Rotor, metal: Meta
     identity = (rotor.vane_count, rotor.vane_thickness_mm, rotor.outboard_face_z_mm, rotor.thickness_mm)
     parts = (identity, metal, SLICES, HIGHEST_TRUE, corners.tobytes(), section.kind.tobytes())
     arrays, _ = fetch(
-        "vanes", repr(parts), lambda: to_arrays(make_ring(section, stiffness, metal, rotor, progress=progress))
+        "vanes",
+        repr(parts),
+        lambda: to_arrays(make_ring(section, stiffness, metal, rotor, progress=progress)),
+        __name__,
     )
     return join(section, stiffness, metal, in_ring, from_arrays(arrays))
 

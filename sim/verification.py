@@ -25,6 +25,7 @@ from sim.fits import fit
 from sim.flexibility import solve_order
 from sim.judder import felt_speed_km_h
 from sim.materials import Metal
+from sim.onethread import one_thread
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Contact, Debris, Hub, Rotor, Studs
 from sim.seating import seat
@@ -296,6 +297,7 @@ CHECKS: tuple[Callable[[], Check | list[Check]], ...] = (
 )
 
 
+@one_thread
 def closed_forms(progress: Progress = silent) -> tuple[Check, ...]:
     """Work out every check on this machine.
 

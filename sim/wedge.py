@@ -34,6 +34,7 @@ from sim.borecut import BAND_MM, overlap_mm, scale_columns
 from sim.clamp import Pulls
 from sim.contact import Checks, Problem, Solution
 from sim.freeplay import CHAMFER_MM, bore_reach_mm, in_root, root_overlap_mm
+from sim.onethread import one_thread
 from sim.pair import Pair
 from sim.parts import Case
 from sim.traces import TRACE_POINTS, Loads, mounted_trace_um
@@ -231,6 +232,7 @@ def join(pair: Pair, case: Case, pulled: Pulls) -> Joint:
     return Joint(pair, case, pulled, found, problem, cells, radial, solution)
 
 
+@one_thread
 def draw_home(pair: Pair, case: Case, pulled: Pulls, friction_share: Floats | None = None) -> Home:
     """Seat a rotor whose bore is too tight for its spigot, as `join` and `Joint.home` do.
 
@@ -332,6 +334,7 @@ def _face_loads(pair: Pair, found: list[Surface], pulled: Pulls, force: Floats, 
     return Loads(tuple(face), tuple(back), motion[:3])
 
 
+@one_thread
 def home_trace_um(pair: Pair, case: Case, home: Home, radius_mm: float, face: str) -> Floats:
     """Mounted trace of a friction face, the bore's push included, mean removed, ROTOR frame. Shape (360,). [um]."""
     return mounted_trace_um(pair, case, home.loads, radius_mm, face) + bore_trace_um(
@@ -339,6 +342,7 @@ def home_trace_um(pair: Pair, case: Case, home: Home, radius_mm: float, face: st
     )
 
 
+@one_thread
 def bore_trace_um(pair: Pair, case: Case, bore: Complexes, radius_mm: float, face: str) -> Floats:
     """What loads on the bore alone add to a mounted trace, ROTOR frame, mean removed. Shape (360,). [um]."""
     body = pair.rotor

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
-import shutil
 import tempfile
-import time
 from pathlib import Path
 
 import pytest
@@ -16,23 +13,14 @@ from hypothesis import settings
 settings.register_profile("steady", derandomize=True)
 settings.load_profile("steady")
 
-SIM = Path(__file__).resolve().parents[1] / "sim"
-# What a stored flexibility depends on besides its geometry: an edit here must not be tested on stale numbers.
-MAKERS = ("section.py", "elastic.py", "flexibility.py", "pair.py", "cache.py", "materials.py")
-OLD_S = 86_400.0  # folders of earlier code go after a day
-
 
 @pytest.fixture(scope="session", autouse=True)
 def flexibility_folder(pytestconfig):
-    """Folder of the stored flexibilities of this session, named after the code that makes them."""
-    digest = hashlib.sha256(b"".join((SIM / name).read_bytes() for name in MAKERS)).hexdigest()[:12]
+    """Folder of the stored flexibilities of all sessions: what other code made is not found in it."""
     if getattr(pytestconfig, "cache", None) is not None:
-        folder = Path(pytestconfig.cache.mkdir("flexibility")) / digest
-        for old in folder.parent.iterdir():
-            if old != folder and time.time() - old.stat().st_mtime > OLD_S:
-                shutil.rmtree(old, ignore_errors=True)
+        folder = Path(pytestconfig.cache.mkdir("flexibility"))
     else:  # run with -p no:cacheprovider
-        folder = Path(tempfile.gettempdir()) / f"trueseat-tests-{digest}"
+        folder = Path(tempfile.gettempdir()) / "trueseat-tests"
     before = os.environ.get("TRUESEAT_CACHE")
     os.environ["TRUESEAT_CACHE"] = str(folder)
     yield folder

@@ -2,6 +2,7 @@
 
 import doctest
 import importlib
+import inspect
 import subprocess
 import sys
 from pathlib import Path
@@ -37,7 +38,19 @@ def test_one_corner_in_three_lines():
     assert done.stdout.split() == ["True", "True"]
 
 
+class Finder(doctest.DocTestFinder):
+    """Finds functions under their decorators too."""
+
+    def _from_module(self, module, object):
+        return super()._from_module(module, inspect.unwrap(object) if callable(object) else object)
+
+
 @pytest.mark.parametrize("name", MODULES)
 def test_doctests_hold(name):
-    failed, _ = doctest.testmod(importlib.import_module(f"sim.{name}"))
-    assert failed == 0
+    module = importlib.import_module(f"sim.{name}")
+    found = [test for test in Finder().find(module, module.__name__) if test.examples]
+    runner = doctest.DocTestRunner()
+    for test in found:
+        runner.run(test)
+    assert runner.summarize(verbose=False).failed == 0
+    assert sum(len(test.examples) for test in found) == Path(module.__file__).read_text().count(">>> ")

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import os
+import shutil
 import stat
+import subprocess
+import sys
 import threading
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +18,9 @@ from sim import cache
 
 DAMAGED = "was damaged and has been rebuilt"
 UNWRITABLE = "cannot be written"
+SIM = Path(cache.__file__).parent
+MODULES = sorted(path.stem for path in SIM.glob("*.py") if not path.stem.startswith("__"))
+MAKER = "sim.pair"
 RIGHT = {"thing.response": np.arange(24.0).reshape(2, 3, 4), "thing.dof": np.arange(5)}
 
 
@@ -42,31 +50,31 @@ def stored(folder):
 
 
 def filled(folder):
-    cache.fetch("thing", "identity", Maker())
+    cache.fetch("thing", "identity", Maker(), MAKER)
     return stored(folder)
 
 
 def test_second_time_comes_from_disk(own_folder):
     make = Maker()
-    same(cache.fetch("thing", "identity", make)[0])
-    arrays, words = cache.fetch("thing", "identity", make)
+    same(cache.fetch("thing", "identity", make, MAKER)[0])
+    arrays, words = cache.fetch("thing", "identity", make, MAKER)
     same(arrays)
     assert (make.calls, words) == (1, ())
 
 
 def test_another_identity_is_another_file(own_folder):
     make = Maker()
-    cache.fetch("thing", "identity", make)
-    cache.fetch("thing", "another", make)
+    cache.fetch("thing", "identity", make, MAKER)
+    cache.fetch("thing", "another", make, MAKER)
     assert make.calls == 2
     assert len(list(own_folder.glob("*.npz"))) == 2
 
 
 def test_another_version_of_the_format_is_rebuilt(own_folder, monkeypatch):
     make = Maker()
-    cache.fetch("thing", "identity", make)
+    cache.fetch("thing", "identity", make, MAKER)
     monkeypatch.setattr(cache, "CACHE_VERSION", cache.CACHE_VERSION + 1)
-    cache.fetch("thing", "identity", make)
+    cache.fetch("thing", "identity", make, MAKER)
     assert make.calls == 2
 
 
@@ -86,12 +94,12 @@ def test_damaged_file_is_rebuilt_with_a_word(own_folder, how):
     file = filled(own_folder)
     file.write_bytes(SPOILS[how](file.read_bytes()))
     make = Maker()
-    arrays, words = cache.fetch("thing", "identity", make)
+    arrays, words = cache.fetch("thing", "identity", make, MAKER)
     same(arrays)
     assert make.calls == 1
     assert len(words) == 1
     assert DAMAGED in words[0]
-    assert cache.fetch("thing", "identity", make)[1] == ()
+    assert cache.fetch("thing", "identity", make, MAKER)[1] == ()
 
 
 def test_any_byte_turned_over_never_brings_a_traceback_or_a_wrong_number(own_folder):
@@ -101,7 +109,7 @@ def test_any_byte_turned_over_never_brings_a_traceback_or_a_wrong_number(own_fol
         spoilt = bytearray(raw)
         spoilt[place] ^= 0xFF
         file.write_bytes(bytes(spoilt))
-        same(cache.fetch("thing", "identity", Maker())[0])
+        same(cache.fetch("thing", "identity", Maker(), MAKER)[0])
 
 
 def test_a_file_of_another_geometry_under_this_name_is_not_believed(own_folder):
@@ -109,7 +117,7 @@ def test_a_file_of_another_geometry_under_this_name_is_not_believed(own_folder):
     with np.load(file) as content:
         arrays = {key: content[key] for key in content.files}
     np.savez(file, **{**arrays, "digest": np.array("0" * 24)})
-    assert DAMAGED in cache.fetch("thing", "identity", Maker())[1][0]
+    assert DAMAGED in cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
 
 
 def test_a_file_with_a_hole_in_its_numbers_is_not_believed(own_folder):
@@ -118,7 +126,7 @@ def test_a_file_with_a_hole_in_its_numbers_is_not_believed(own_folder):
         arrays = {key: content[key].copy() for key in content.files}
     arrays["thing.response"][0, 0, 0] = np.nan
     np.savez(file, **arrays)
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert DAMAGED in words[0]
 
@@ -139,20 +147,20 @@ def test_nothing_in_a_file_is_ever_executed(own_folder, tmp_path):
         digest = content["digest"]
     trap = np.array([Trap(tmp_path / "sprung")], dtype=object)
     np.savez(file, allow_pickle=True, digest=digest, **{"thing.dof": trap})
-    same(cache.fetch("thing", "identity", Maker())[0])
+    same(cache.fetch("thing", "identity", Maker(), MAKER)[0])
     assert not (tmp_path / "sprung").exists()
 
 
 def test_a_file_beyond_bounds_is_not_read(own_folder, monkeypatch):
     filled(own_folder)
     monkeypatch.setattr(cache, "MAX_FILE_BYTES", 100)
-    assert DAMAGED in cache.fetch("thing", "identity", Maker())[1][0]
+    assert DAMAGED in cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
 
 
 def test_folder_that_is_a_file_brings_a_word_and_the_right_answer(tmp_path, monkeypatch):
     (tmp_path / "occupied").write_text("a file")
     monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path / "occupied"))
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
 
@@ -161,7 +169,7 @@ def test_folder_that_is_a_file_brings_a_word_and_the_right_answer(tmp_path, monk
 def test_folder_without_permission_brings_a_word_and_the_right_answer(own_folder):
     own_folder.mkdir()
     own_folder.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     own_folder.chmod(stat.S_IRWXU)
     same(arrays)
     assert UNWRITABLE in words[0]
@@ -173,7 +181,7 @@ def test_folder_that_may_not_be_looked_into_brings_a_word_and_the_right_answer(m
 
     for name in ("is_file", "mkdir"):
         monkeypatch.setattr(cache.Path, name, forbidden)
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
 
@@ -186,7 +194,7 @@ def test_a_small_file_that_unpacks_beyond_bounds_is_not_read(own_folder, monkeyp
     np.savez_compressed(file, **arrays)
     monkeypatch.setattr(cache, "MAX_FILE_BYTES", 1_000_000)
     assert file.stat().st_size < 1_000_000
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert DAMAGED in words[0]
 
@@ -197,7 +205,7 @@ def test_a_full_disk_leaves_no_pieces_behind(own_folder, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(cache.np, "savez", full)
-    arrays, words = cache.fetch("thing", "identity", Maker())
+    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
     assert list(own_folder.iterdir()) == []
@@ -210,7 +218,7 @@ def test_interrupted_writing_leaves_no_pieces_behind(own_folder, monkeypatch):
 
     monkeypatch.setattr(cache.np, "savez", interrupted)
     with pytest.raises(KeyboardInterrupt):
-        cache.fetch("thing", "identity", Maker())
+        cache.fetch("thing", "identity", Maker(), MAKER)
     assert list(own_folder.iterdir()) == []
 
 
@@ -218,7 +226,7 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
     answers = []
 
     def one():
-        answers.extend(cache.fetch("thing", "identity", Maker()) for _ in range(10))
+        answers.extend(cache.fetch("thing", "identity", Maker(), MAKER) for _ in range(10))
 
     threads = [threading.Thread(target=one) for _ in range(8)]
     for thread in threads:
@@ -235,7 +243,7 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
 def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
     monkeypatch.setattr(cache, "MAX_FILES", 3)
     for k in range(6):
-        cache.fetch("thing", f"identity {k}", Maker())
+        cache.fetch("thing", f"identity {k}", Maker(), MAKER)
         os.utime(max(own_folder.glob("*.npz"), key=os.path.getmtime), (1000 + k, 1000 + k))
     assert len(list(own_folder.glob("*.npz"))) == 3
 
@@ -246,5 +254,77 @@ def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
     np.savez(own_folder / "measurements.npz", a=np.arange(3))
     os.utime(own_folder / "measurements.npz", (1, 1))
     for k in range(4):
-        cache.fetch("thing", f"identity {k}", Maker())
+        cache.fetch("thing", f"identity {k}", Maker(), MAKER)
     assert (own_folder / "measurements.npz").exists()
+
+
+# ---- the code that makes what is stored --------------------------------------------------------------------------
+
+PREPARED = (
+    "from sim import Case, Hub; from sim.pair import prepare; "
+    "print(repr(float(abs(prepare(Case(hub=Hub(material='rigid')), 'fast').rotor.face).max())))"
+)
+
+
+def prepared(root, folder):
+    """Largest response of a rotor's face, computed by the sources in ``root``. [mm/N]."""
+    environment = {**os.environ, "TRUESEAT_CACHE": str(folder), "PYTHONPATH": str(root)}
+    done = subprocess.run(
+        [sys.executable, "-c", PREPARED], capture_output=True, text=True, check=True, cwd=root, env=environment
+    )
+    return float(done.stdout)
+
+
+def test_metal_made_twice_as_stiff_in_the_code_is_not_hidden_by_what_was_stored(own_folder, tmp_path):
+    shutil.copytree(SIM, tmp_path / "sim", ignore=shutil.ignore_patterns("__pycache__"))
+    before = prepared(SIM.parent, own_folder)
+    files = set(own_folder.iterdir())
+    assert prepared(tmp_path, own_folder) == before
+    assert set(own_folder.iterdir()) == files  # the same code somewhere else finds it
+    elastic = tmp_path / "sim" / "elastic.py"
+    changed = (
+        elastic.read_text()
+        .replace("= isotropic(metal)", "= 2 * isotropic(metal)")
+        .replace("(isotropic(metal)", "(2 * isotropic(metal)")
+    )
+    assert changed != elastic.read_text()
+    elastic.write_text(changed)
+    assert prepared(tmp_path, own_folder) == pytest.approx(before / 2, rel=1e-9)
+
+
+@pytest.mark.parametrize("maker", ["pair", "vanes", "hoop", "library"])
+def test_every_module_that_a_maker_imports_counts(maker):
+    """The quick reading of the import lines against Python's own."""
+
+    def imports(name):
+        found = set()
+        for node in ast.walk(ast.parse((SIM / f"{name}.py").read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module == "sim":
+                found |= {alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith("sim."):
+                found.add(node.module.split(".")[1])
+            elif isinstance(node, ast.Import):
+                found |= {alias.name.split(".")[1] for alias in node.names if alias.name.startswith("sim.")}
+        return found & set(MODULES)
+
+    right, wanted = set(), {maker}
+    while wanted:
+        right |= wanted
+        wanted = set().union(*map(imports, wanted)) - right
+    assert set(cache._sources(maker)) >= right
+    assert {"pair": "elastic", "vanes": "sector_mesh", "hoop": "pair", "library": "taps"}[maker] in right
+
+
+@pytest.mark.parametrize("name", ["_source", "_version"])
+def test_another_source_or_another_library_is_another_digest(monkeypatch, name):
+    before = cache.code_digest(MAKER)
+    one = {"_source": "elastic", "_version": "scipy"}[name]
+    plain = getattr(cache, name)
+    more = {"_source": b"\n", "_version": ".1"}[name]
+    monkeypatch.setattr(cache, name, lambda asked: plain(asked) + more if asked == one else plain(asked))
+    assert cache.code_digest.__wrapped__(MAKER) != before
+
+
+def test_without_sources_nothing_stored_is_believed(monkeypatch):
+    monkeypatch.setattr(cache, "_source", lambda name: None)
+    assert cache.code_digest.__wrapped__(MAKER) != cache.code_digest.__wrapped__(MAKER)

@@ -1,0 +1,111 @@
+"""One thread in the linear algebra libraries while physics is computed, whatever was imported first, and only then."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+from threadpoolctl import ThreadpoolController
+
+import sim
+from sim.onethread import one_thread
+
+ROOT = Path(__file__).parents[2]
+LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "BLIS_NUM_THREADS")
+# Nothing is solved in these.
+WITHOUT = {"load_case", "case_from_text", "check_case", "save", "load", "random_debris"}
+
+SEATED = """
+import hashlib, sys
+from threadpoolctl import threadpool_info
+from sim import Case, Debris, Hub, contact, seat
+from sim.pair import prepare
+
+seen = []
+inside = contact._equality
+def looking(*given):
+    seen.extend(library["num_threads"] for library in threadpool_info())
+    return inside(*given)
+contact._equality = looking
+seated = seat(Case(hub=Hub(material="rigid"), debris=(Debris(angle_deg=20.0, height_um=60.0),)), "fast")
+bits = hashlib.sha256(seated.outboard_um.tobytes() + seated.cells.pressure_mpa.tobytes()).hexdigest()
+print(bits, max(seen), len(seen), max(library["num_threads"] for library in threadpool_info()))
+"""
+
+
+def threads():
+    return [library["num_threads"] for library in ThreadpoolController().info()]
+
+
+def seated_after(first, folder, **environment):
+    kept = {name: value for name, value in os.environ.items() if name not in LIMITS}
+    done = subprocess.run(
+        [sys.executable, "-c", f"import {first}\n{SEATED}"],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=ROOT,
+        env={**kept, "TRUESEAT_CACHE": str(folder), **environment},
+    )
+    bits, inside, count, outside = done.stdout.split()
+    return bits, int(inside), int(count), int(outside)
+
+
+def test_the_bits_do_not_depend_on_what_was_imported_first_nor_on_the_threads_allowed(tmp_path):
+    """Each with a cache of its own, so that the flexibility is made again too."""
+    told = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    numpy_first = seated_after("numpy", tmp_path / "a")
+    sim_first = seated_after("sim", tmp_path / "b", **told)
+    assert numpy_first[0] == sim_first[0]
+    assert numpy_first[2] > 0
+    assert numpy_first[1] == 1
+    if (os.cpu_count() or 1) > 1:
+        assert numpy_first[3] > 1, "the caller's own numpy is left as it was"
+
+
+@pytest.mark.parametrize("name", sorted(set(sim._PUBLIC) - WITHOUT))
+def test_every_public_function_that_solves_keeps_to_one_thread(name):
+    function = getattr(sim, name)
+    if not isinstance(function, type):
+        assert function.__code__.co_filename.endswith("onethread.py")
+
+
+def test_the_limit_holds_until_the_last_has_left():
+    before = threads()
+    inside, leave, seen = threading.Event(), threading.Event(), []
+
+    @one_thread
+    def waits():
+        inside.set()
+        leave.wait(30)
+        seen.append(threads())
+
+    @one_thread
+    def within():
+        return threads()
+
+    other = threading.Thread(target=waits)
+    other.start()
+    inside.wait(30)
+    assert set(within()) == {1}
+    assert set(threads()) == {1}  # the other is still in
+    leave.set()
+    other.join()
+    assert set(seen[0]) == {1}
+    assert threads() == before
+
+
+def test_the_limit_ends_with_an_error_too():
+    before = threads()
+
+    @one_thread
+    def fails():
+        raise KeyError
+
+    with pytest.raises(KeyError):
+        fails()
+    assert threads() == before

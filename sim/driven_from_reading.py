@@ -25,6 +25,7 @@ from sim.clampings import DRIVEN, clampings
 from sim.contradictions import check_case
 from sim.dirt import DIRT, HARD
 from sim.errors import BadInput, Fault, Refused
+from sim.onethread import one_thread
 from sim.pair import Progress, pair_key, prepare, silent
 from sim.parts import Case, Debris
 from sim.ring import harmonics
@@ -132,6 +133,7 @@ class Joint:
     seating: NDArray[np.int64]
 
 
+@one_thread
 def driven_given_reading(
     case: Case,
     clamped_by: str,
@@ -373,6 +375,7 @@ def _drawn_part(state: Case) -> tuple[Any, ...]:
     return (state.debris, state.studs, *flat, state.hub_topography, state.rotor_topography)
 
 
+@one_thread
 def solved_orders(
     states: list[Case], preset: str, progress: Progress = silent, workers: int | None = None
 ) -> Complexes:

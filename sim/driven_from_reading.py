@@ -364,7 +364,7 @@ def _kept_orders(states: list[Case], what: tuple[Any, ...], preset: str, progres
         orders = solved_orders(states, preset, progress)
         return {"sits": np.isfinite(orders[:, 0]).astype(np.int8), "orders": np.nan_to_num(orders.view(float))}
 
-    arrays, _ = fetch("corners", hashlib.sha256(text.encode()).hexdigest(), build)
+    arrays, _ = fetch("corners", hashlib.sha256(text.encode()).hexdigest(), build, __name__)
     out = arrays["orders"].view(complex)
     out[arrays["sits"] == 0] = np.nan
     return out

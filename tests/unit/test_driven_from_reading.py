@@ -1,4 +1,4 @@
-"""What a reading says of the car on the road: exact where it is exact, calm where nothing differs, silent where rare."""
+"""What a reading says of the car on the road: exact where it is exact, calm where nothing differs, silent if rare."""
 
 from dataclasses import replace
 

@@ -19,7 +19,7 @@ from cyclopts import App, CycloptsError, Parameter
 from scenes import cli_more, console
 from scenes.road_options import Measured, RoadTest
 from scenes.shared import CasePath, Json, Km, Out, OutFile, Preset, Story, distance, folder_of, made_known, write_json
-from sim.errors import BadInput, Fault, TrueseatError
+from sim.errors import BadInput, Fault, Refused, TrueseatError
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
 EPILOGUE = (
@@ -125,6 +125,9 @@ def index(
     rotor: Annotated[Path | None, Parameter(help="Readings of the mounted rotor (CSV).")] = None,
     shim: Annotated[tuple[float, ...], Parameter(help="Steps of taper shims that can be had [µm at the dial].")] = (),
     limit: Annotated[float, Parameter(help="Limit of the mounted runout, where no case gives it [µm].")] = 50.0,
+    thickness: Annotated[
+        Path | None, Parameter(help="With a case: micrometer readings of the rotor's thickness (CSV), for a cut.")
+    ] = None,
     as_json: Json = False,
     out: Out = None,
 ) -> int:
@@ -137,9 +140,13 @@ def index(
         raise BadInput(
             Fault(f"{limit:g} is out of range", key="--limit", allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
         )
+    if thickness is not None and case is None:
+        raise BadInput(
+            Fault("a thickness counts against the case's discard thickness", key="--thickness", allowed="CASE")
+        )
     folder = folder_of(out)
     if case is not None:
-        advice = cure.from_case(work.open_case(case), shim)
+        advice = cure.from_case(work.open_case(case), shim, thickness=thickness)
     else:
         advice = cure.from_readings(hub, rotor, shim, limit)
     made = work.write_positions(advice, folder) if folder else []
@@ -192,7 +199,7 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
 
     if not case_files:
         raise BadInput(Fault("no file was named", allowed="trueseat check FILE..."))
-    records, faulty = [], False
+    records, faulty, scrap = [], False, False
     for path in case_files:
         faults: tuple[Fault, ...] = ()
         title = ""
@@ -202,12 +209,16 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
             faults, faulty = error.faults, True
             for line in console.fault_lines(error):
                 sys.stderr.write(line + "\n")
+        except Refused as error:  # a rotor that is scrap: well written, and still not to be driven
+            faults, scrap = (Fault(str(error)),), True
+            for line in console.fault_lines(error):
+                sys.stderr.write(line + "\n")
         records.append({"file": str(path), "title": title, "faults": [vars(fault) for fault in faults]})
         if not as_json and not faults:
             console.out().print(f"{path}: understood: {words.clean(title)}", markup=False, soft_wrap=True)
     if as_json:
         write_json({"files": records})
-    return 2 if faulty else 0
+    return 2 if faulty else 3 if scrap else 0
 
 
 @app.command(name="keys")

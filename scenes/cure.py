@@ -14,7 +14,9 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes import cautions, words
-from sim import bench_index, cures, indexing, readings
+from sim import answers, bench_index, cures, indexing, readings
+from sim.discard import SCRAP, is_absolute, refuse_scrap
+from sim.errors import BadInput, Fault
 from sim.runout import Dial, against_limit
 from sim.spigot import need_free_spigot
 
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from sim.face import FaceMap
     from sim.indexing import IndexResult
     from sim.parts import Case
+    from sim.seating import Seat
 
 # Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
 ASSUMED_READINGS = (12, 12)
@@ -68,8 +71,9 @@ class Advice:
     answer: dict[str, Any]
 
 
-def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -> Advice:
-    """Seat a corner at every stud position it allows, and weigh the cures."""
+def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
+    """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness."""
+    thinnest = None if thickness is None else _thinnest_mm(case, thickness)
     need_free_spigot(case)
     found, seats = indexing.index_case(case, preset)
     now = case.studs.studs_turned
@@ -77,8 +81,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -
     seat = seats[found.positions.index(here)]
     scale = case.gauge_radius_mm / case.hub.read_radius_mm
     worth = cures.worth_moving(here, found.at(found.best), found.count, Dial().step_um, ASSUMED_READINGS, scale)
-    rotor = case.rotor
-    cut = cures.cut_on_car(seat.outboard_um, seat.inboard_um, rotor.thickness_mm, rotor.minimum_thickness_mm)
+    cut = _cut(case, seat, thinnest)
     shims = None
     if shims_um:
         orders = [indexing.orders_of(one.outboard_um) for one in seats]
@@ -91,13 +94,20 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard") -
     notes = (
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
     )
-    answer = bench_index.index_answer(found) | {"studs_turned": now}
+    notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
+    missing = cures.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
+    answer = bench_index.index_answer(found) | {
+        "studs_turned": now,
+        "cut": answers.plain(cut),
+        "missing_for_cut": list(missing),
+    }
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
 
 
 def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: float) -> Advice:
     """Find the best stud position from a bare hub trace and a mounted trace."""
-    bench = bench_index.index_readings(readings.read(hub), readings.read(rotor))
+    on_bench = readings.read(rotor)
+    bench = bench_index.index_readings(readings.read(hub), on_bench)
     found = bench.result
     shims = None
     if shims_um:
@@ -105,13 +115,71 @@ def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: f
         allowed = [one.studs_turned for one in found.positions]
         shims = cures.taper_shims(*vectors, shims_um, found.count, bench.now, allowed)
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims)
-    notes = [*bench.notes, *bench.split.notes]
+    notes = [*bench.notes, *bench.split.notes, *_no_cut(steps, None, False, None)]
+    notes += _own_thickness(on_bench)
     if bench.lean.bumps_deg:
         where = words.listed([words.degrees(angle) for angle in bench.lean.bumps_deg])
         notes.insert(0, f"the hub face stands up at {where} from stud 1: look there first, it may be dirt")
     answer = bench_index.bench_answer(bench)
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer)
+
+
+def _thinnest_mm(case: Case, path: Path) -> float | None:
+    """Thinnest place of a rotor that was measured with a micrometer; None for readings from any zero. [mm].
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    Refused
+        For a rotor under its discard thickness.
+    """
+    known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
+    traces = readings.read(path, known).of("thickness")
+    if not traces:
+        raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
+    value = traces[-1].value_um
+    if not is_absolute(value):
+        return None
+    thinnest = 1e-3 * float(value.min())
+    refuse_scrap(case.rotor, thinnest, f"{path}: thinnest place")
+    return thinnest
+
+
+def _own_thickness(found: readings.Readings) -> list[str]:
+    """Name the thickness that was read beside the runout: without a case only the rotor itself says what is scrap."""
+    values = [trace.value_um for trace in found.of("thickness") if is_absolute(trace.value_um)]
+    if not values:
+        return []
+    thinnest = 1e-3 * min(float(value.min()) for value in values)
+    return [f"{thinnest:.2f} mm at its thinnest: under the discard thickness that is stamped on it, it is {SCRAP}"]
+
+
+def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cures.Cut | None:
+    """A cut on the car, where the maker's least thickness and a measured one are there."""
+    rotor = case.rotor
+    if thinnest_mm is None or rotor.machine_to_thickness_mm is None:
+        return None
+    from sim.lives import true_wear_mm_per_km
+
+    wear = true_wear_mm_per_km(case)
+    stock = cures.Stock(thinnest_mm, rotor.machine_to_thickness_mm, rotor.minimum_thickness_mm, wear)
+    return cures.cut_on_car(seat.outboard_um, seat.inboard_um, stock)
+
+
+def _no_cut(
+    steps: Sequence[cures.Cure], machine_to_mm: float | None, measured: bool, cut: cures.Cut | None
+) -> list[str]:
+    """Say why no cut on the car stands among the cures, where it would come next."""
+    if steps[-1].name != "replace the rotor" or (cut is not None and cut.possible):
+        return []
+    if cut is not None:
+        return [
+            f"No cut on the car: it would leave {cut.thickness_mm:.2f} mm, less than the maker's {machine_to_mm:g} mm"
+        ]
+    missing = words.listed(cures.missing_for_cut(machine_to_mm, measured))
+    return [f"No cut on the car is offered: {missing} missing"]
 
 
 def instruction(advice: Advice) -> str:

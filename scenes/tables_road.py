@@ -83,9 +83,10 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
         table.add_row("below it after", within(found.km_to_fade, km))
         table.add_row("eight cases in ten", band(found.km_low, found.km_high, km))
         table.add_row(f"fades within {words.kilometres(km)}", words.percent(found.probability_fades))
-    table.add_row("thickness left after an on-car cut", f"{found.thickness_after_cut_mm:.2f} mm")
+    if found.thickness_after_cut_mm is not None:
+        table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
     text = (
         f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters are "
         "ranges. Discard thickness as the maker stamps it."
     )
-    return Group(table, Text(), Text(words.clean(found.verdict, 400), style="bold"), Text(text))
+    return Group(table, Text(), Text(words.clean(found.verdict, 600), style="bold"), Text(text))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from scenes.work import cleaned
 from sim import cache, library, readings, ring
+from sim.discard import is_absolute, refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.forecast import faces_from_thickness
 from sim.memory import Memory, WornDisc, remember
@@ -23,7 +24,6 @@ from sim.run import Run, pad_trace_um, versions
 from sim.seating import seat
 
 TURN = 360
-ABSOLUTE_UM = 1000.0  # readings above this are the thickness itself, as a micrometer shows it; below, from any zero
 THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 
 
@@ -128,19 +128,22 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     Raises
     ------
     BadInput
-        For readings that cannot be, a disc thicker than new or at the discard thickness.
+        For readings that cannot be, or a rotor thicker than new.
+    Refused
+        For a rotor at or under its discard thickness: it is scrap.
     """
     trace = _thickness(readings.read(path, _known(case)), path)
     value = ring.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
-    thickest = 1e-3 * float(trace.value_um.max()) if trace.value_um.min() > ABSOLUTE_UM else None
+    thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     if thickest is not None and thickest > new + THICKER_MM:
         raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
-    thinnest = (new if thickest is None else thickest) - span
-    if thinnest <= least:
-        reason = f"{thinnest:.2f} mm at its thinnest: at or below the discard thickness, the disc is scrap"
-        raise BadInput(Fault(reason, file=str(path), allowed=f"above {least:g} mm"))
+    if thickest is not None:
+        refuse_scrap(case.rotor, 1e-3 * float(trace.value_um.min()), f"{path}: thinnest place", at_too=True)
+    elif new - span <= least:
+        reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"
+        raise BadInput(Fault(reason, file=str(path), allowed=f"below {new - least:g} mm"))
     worn = faces_from_thickness(value)
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
@@ -173,5 +176,6 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     clean = replace(cleaned(case), title="A worn disc on a cleaned hub")
     seated = seat(clean)
     tell(0.2, "driving on with a clean hub")
-    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(seated), km)
+    measured = worn.thickest_mm is not None
+    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(seated), km, measured=measured)
     return Run(clean, seated, remains.forecast, versions()), remains

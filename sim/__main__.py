@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sim import answers, bench_index, case, forecast, indexing, readings, run
-from sim.errors import BadInput, Fault, TrueseatError
+from sim.errors import BadInput, Fault, Refused, TrueseatError
 
 
 def parser() -> argparse.ArgumentParser:
@@ -48,13 +48,17 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
 
 def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     """Read case files; every fault of each goes into the answer."""
-    records = []
+    records, faulty = [], False
     for path in options.case:
         try:
             records.append({"file": str(path), "title": case.load_case(path).title, "faults": []})
         except BadInput as error:
             records.append({"file": str(path), "title": "", "faults": [str(fault) for fault in error.faults]})
-    return {"files": records}, 2 if any(record["faults"] for record in records) else 0
+            faulty = True
+        except Refused as error:  # a rotor that is scrap
+            records.append({"file": str(path), "title": "", "faults": [str(error)]})
+    code = 2 if faulty else 3 if any(record["faults"] for record in records) else 0
+    return {"files": records}, code
 
 
 def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:

@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError, cre
 import demo_geometry
 from sim.borelimits import check_spigot
 from sim.contradictions import Contradiction, KeyPath, contradictions, key_text
+from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
 from sim.nearest import nearest, unknown_key, unknown_table
@@ -339,6 +340,7 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str,
     case = replace(_built(tables), given=given, **faces)
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
     _refuse([replace(fault, file=own.name) for fault in check_spigot(case)])
+    refuse_scrap(case.rotor, where=f"{own.name}: rotor.thickness_mm" if own.name else "rotor.thickness_mm")
     return case
 
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.fits import CLEARANCE_FITS, fit
 from sim.keys import BY_TABLE
@@ -79,6 +80,8 @@ def check_case(case: Case, harmless_too: bool = True) -> None:
     ------
     BadInput
         One fault for each contradiction; one for what is no case.
+    Refused
+        For a rotor under its discard thickness.
     """
     if not isinstance(case, Case):
         raise BadInput(Fault(f"{shown(case)} is no Case"))
@@ -89,6 +92,7 @@ def check_case(case: Case, harmless_too: bool = True) -> None:
     ]
     if faults:
         raise BadInput(faults)
+    refuse_scrap(case.rotor, where="rotor.thickness_mm")
 
 
 def contradictions(case: Case) -> tuple[Contradiction, ...]:
@@ -134,12 +138,12 @@ def _ring(case: Case) -> Iterator[Contradiction]:
             "ring_inner_diameter_mm",
             "friction_inner_diameter_mm",
         )
-    if rotor.minimum_thickness_mm > rotor.thickness_mm:
+    if rotor.machine_to_thickness_mm is not None and rotor.machine_to_thickness_mm < rotor.minimum_thickness_mm:
         yield _rotor(
-            f"the discard thickness {rotor.minimum_thickness_mm:g} mm is above the thickness {rotor.thickness_mm:g} mm",
-            f"up to {rotor.thickness_mm:g} mm",
+            f"{rotor.machine_to_thickness_mm:g} mm is under the discard thickness of {rotor.minimum_thickness_mm:g} mm",
+            f"{rotor.minimum_thickness_mm:g} mm or more",
+            "machine_to_thickness_mm",
             "minimum_thickness_mm",
-            "thickness_mm",
         )
     if rotor.own_runout_read_at_mm > rotor.outer_radius_mm:
         yield _rotor(

@@ -20,6 +20,7 @@ from sim.bands import (
     spread,
 )
 from sim.caveats import CALIBRATION, LATE_DECLINE, caveats
+from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.evidence import method, moved, weigh_draws
 from sim.judder import ORDERS, felt
@@ -232,10 +233,6 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
     elif tir(runout_um) > MOST_RUNOUT_UM:
         reason = f"runout {tir(runout_um):g} µm: was it given in another unit?"
         faults.append(Fault(reason, key="runout", allowed=f"to {MOST_RUNOUT_UM:g} µm"))
-    if case.rotor.thickness_mm <= case.rotor.minimum_thickness_mm:
-        reason = f"{case.rotor.thickness_mm:g} mm is at or below the discard thickness: there is nothing left to wear"
-        allowed = f"above {case.rotor.minimum_thickness_mm:g} mm"
-        faults.append(Fault(reason, key="rotor.thickness_mm", allowed=allowed))
     if case.pads.thickness_mm <= case.pads.worn_out_mm:
         faults.append(
             Fault("the pads are worn out", key="pads.thickness_mm", allowed=f"above {case.pads.worn_out_mm:g} mm")
@@ -244,6 +241,7 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
         faults.append(Fault("draws below 0 or points below 2", key="settings"))
     if faults:
         raise BadInput(faults)
+    refuse_scrap(case.rotor, where="rotor.thickness_mm", at_too=True)
     for item in settings.evidence:
         check_evidence(item, FURTHEST_KM)
 
@@ -256,15 +254,7 @@ def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
         raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
     if worn.min() < 0.0:
         raise BadInput(Fault(f"thicker than new by {-worn.min():g} µm", key="worn", allowed="worn depths of 0 or more"))
-    left = case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max())
-    if left <= case.rotor.minimum_thickness_mm:
-        raise BadInput(
-            Fault(
-                f"{left:.2f} mm at the thinnest is at or below the discard thickness: the disc is scrap",
-                key="worn",
-                allowed=f"above {case.rotor.minimum_thickness_mm:g} mm",
-            )
-        )
+    refuse_scrap(case.rotor, case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max()), "thinnest place", True)
     return -1e-3 * worn
 
 
@@ -304,7 +294,8 @@ def drive(
     BadInput
         For a distance, a trace, a worn map or parts that cannot be.
     Refused
-        If metal does not balance, the solver cannot keep its error small, or no draw explains a measurement.
+        For a rotor at or under its discard thickness; if metal does not balance, the solver cannot keep its error
+        small, or no draw explains a measurement.
     """
     settings = Settings() if settings is None else settings
     if not isinstance(case, Case):

@@ -259,6 +259,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         ),
         _n("thickness_mm", 12.0, (4, 60), "over both friction faces", SIZE),
         _n("minimum_thickness_mm", 10.0, (3, 60), "discard thickness, stamped on the rotor", PRACTICE),
+        _n("machine_to_thickness_mm", None, (3, 60), "least after a cut, the maker's value; no cut without it", FACT),
         _n("overall_height_mm", 45.0, (10, 150), "outboard side of the flange to the inboard friction face", SIZE),
         _n("hat_outer_diameter_mm", 152.0, (80, 350), "outside of the hat", SIZE),
         _n("hat_wall_mm", 6.0, (2, 30), "wall of the hat", SIZE),

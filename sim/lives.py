@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bands import Draws, quantile
+from sim.bands import RANGES, Draws, quantile, triangular
+from sim.pads import brake_of
 from sim.parts import Case
 from sim.wear import Problem, pad_volume
 from sim.worn import thickness_of
@@ -17,6 +20,33 @@ Band = tuple[float, float]
 PAD_WEAR_RANGE = (1.0e-5, 5.0e-5)
 #: A disc or pad that loses less than this over the distance tells nothing of its life. [mm]
 LEAST_WORN_MM = 1.0e-9
+
+
+def true_wear_mm_per_km(case: Case) -> tuple[float, float, float]:
+    """Thickness that a rotor loses a kilometre where it runs true: only the brake wears it, both faces.
+
+    Parameters
+    ----------
+    case : Case
+        Pads and duty.
+
+    Returns
+    -------
+    tuple of float
+        Most likely, and low and high end of the 80 % band over the range of the wear coefficient. [mm/km]
+
+    Notes
+    -----
+    Archard: each face loses k p r arc a turn while it is braked, at the mean radius of the pad band.
+    """
+    brake = brake_of(case)
+    radius = 0.5 * (brake.inner_radius_mm + brake.outer_radius_mm)
+    turn = brake.brake_share * (1.0 - brake.adherence) * brake.pressure_mpa * radius * brake.arc_rad
+    each = 2.0 * turn * case.drive.revolutions_per_km
+    known = next(item for item in RANGES if item.field == "disc_wear")
+    low, high = math.log(min(known.low, 1.0)), math.log(max(known.high, 1.0))
+    ends = np.exp(triangular(np.array([0.1, 0.9]), low, 0.0, high))
+    return each * brake.disc_wear, each * brake.disc_wear * float(ends[0]), each * brake.disc_wear * float(ends[1])
 
 
 def spent(case: Case, problem: Problem, state: Floats) -> str:

@@ -10,11 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bands import Disc, Progress, quantile, spread
+from sim.cures import Cut, Stock, cut_on_car, cut_words, missing_for_cut
 from sim.forecast import Forecast, Settings, drive
+from sim.lives import true_wear_mm_per_km
 from sim.onethread import one_thread
 from sim.pads import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
 from sim.parts import Case
-from sim.ring import tir
+from sim.ring import resample
+from sim.units import about_km
 from sim.worn import fade_km
 
 Floats = NDArray[np.float64]
@@ -170,10 +173,15 @@ class Remains:
         80 % band of it.
     probability_fades : float
         Share of the draws in which it does so within the distance.
-    thickness_after_cut_mm : float
-        Thinnest place after both faces are cut true on the car.
+    thickness_after_cut_mm : float or None
+        After both faces are cut true on the car; None where the thickness was not measured with a micrometer, or the
+        maker's ``rotor.machine_to_thickness_mm`` is not known.
     verdict : str
         In words.
+    cut : Cut or None
+        That cut, with what it leaves.
+    missing_for_cut : tuple of str
+        What is not known that a cut needs.
     """
 
     forecast: Forecast
@@ -182,30 +190,44 @@ class Remains:
     km_low: float | None
     km_high: float | None
     probability_fades: float
-    thickness_after_cut_mm: float
+    thickness_after_cut_mm: float | None
     verdict: str
+    cut: Cut | None = None
+    missing_for_cut: tuple[str, ...] = ()
 
 
 @one_thread
 def after_cleaning(
-    case: Case, worn_um: Floats, runout_after_um: Floats, km: float = 30_000.0, settings: Settings | None = None
+    case: Case,
+    worn_um: Floats,
+    runout_after_um: Floats,
+    km: float = 30_000.0,
+    settings: Settings | None = None,
+    measured: bool = False,
 ) -> Remains:
     """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the disc go.
 
     Parameters
     ----------
     case : Case
-        Its ``rotor.thickness_mm`` is what was measured at the thickest place.
+        Its ``rotor.thickness_mm`` is the thickness at the thickest place.
     worn_um : ndarray, shape (2, n)
         Worn map of both faces (``sim.forecast.faces_from_thickness`` makes one from a thickness map).
     runout_after_um : ndarray, shape (n,)
         Mounted runout of the clean corner.
     km : float
     settings : Settings, optional
+    measured : bool
+        Whether that thickness was measured with a micrometer: a cut is offered on no other.
 
     Returns
     -------
     Remains
+
+    Raises
+    ------
+    Refused
+        For a rotor at or under its discard thickness.
     """
     settings = Settings() if settings is None else settings
     found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)
@@ -229,9 +251,7 @@ def after_cleaning(
         marks = [float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9)]
         low, high = (None if value > found.distance_km[-1] else value for value in marks)
         probability = float(np.mean([value is not None for value in fades]))
-    # A cut on the car takes each face down to the lowest place it reaches while turning true.
-    lost = 1e-3 * float(sum(worn[face].max() for face in range(2)) + 2.0 * tir(runout_after_um))
-    left = case.rotor.thickness_mm - lost
+    cut, missing = _cut_of(case, worn, disc.runout_mm * 1e3, measured)
     return Remains(
         forecast=found,
         dtv_now_um=float(found.dtv_um[0]),
@@ -239,28 +259,43 @@ def after_cleaning(
         km_low=low,
         km_high=high,
         probability_fades=probability,
-        thickness_after_cut_mm=left,
-        verdict=_verdict(case, found, left, km, (low, high)),
+        thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
+        verdict=_verdict(case, found, _instead(cut, missing), km, (low, high)),
+        cut=cut,
+        missing_for_cut=missing,
     )
 
 
-def about_km(km: float) -> str:
-    """Write a distance to two figures: a forecast holds no more. [km]."""
-    step = 10.0 ** (math.floor(math.log10(max(km, 1.0))) - 1)
-    return f"{round(km / step) * step:,.0f} km".replace(",", " ")
+def _cut_of(case: Case, worn_um: Floats, runout_um: Floats, measured: bool) -> tuple[Cut | None, tuple[str, ...]]:
+    """A cut on the car of a worn rotor, or what is missing to say anything of it."""
+    rotor, machine_to = case.rotor, case.rotor.machine_to_thickness_mm
+    if machine_to is None or not measured:
+        return None, missing_for_cut(machine_to, measured)
+    runout = resample(runout_um, worn_um.shape[1])
+    mean = rotor.thickness_mm - 1e-3 * float(worn_um.sum(axis=0).mean())
+    stock = Stock(mean, machine_to, rotor.minimum_thickness_mm, true_wear_mm_per_km(case))
+    return cut_on_car(runout - worn_um[0], runout + worn_um[1], stock), ()
 
 
-def _verdict(case: Case, found: Forecast, left_mm: float, km: float, band: tuple[float | None, float | None]) -> str:
-    limit, least = case.limits.dtv_um, case.rotor.minimum_thickness_mm
+def _instead(cut: Cut | None, missing: tuple[str, ...]) -> str:
+    """Say what to do with a rotor that does not fade."""
+    if cut is None:
+        return f"renew it, in axle pairs; no cut on the car is offered without {' and '.join(missing)}"
+    if not cut.possible:
+        return f"renew it, in axle pairs: {cut.thickness_mm:.2f} mm after a cut is less than the maker allows"
+    return f"cut it on the car, which {cut_words(cut)}"
+
+
+def _verdict(case: Case, found: Forecast, instead: str, km: float, band: tuple[float | None, float | None]) -> str:
+    limit = case.limits.dtv_um
     if found.dtv_um[0] < limit:
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
         return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
-    cut = "cut it on the car" if left_mm > least else "replace it, it is too thin to cut"
     if found.km_to_fade is None:
-        return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {cut}"
+        return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {instead}"
     low, high = (None if end is None else about_km(end) for end in band)
     doubt = f" ({low} to {high or f'not within {km:g} km'} in eight cases of ten)" if low else ""
     return (
         f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {about_km(found.km_to_fade)} of driving"
-        f"{doubt}; if that is too long, {cut}"
+        f"{doubt}; if that is too long, {instead}"
     )

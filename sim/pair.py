@@ -167,6 +167,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
     rotor = replace(
         case.rotor,
         minimum_thickness_mm=Rotor.minimum_thickness_mm,
+        machine_to_thickness_mm=None,
         tensile_strength_mpa=None,
         own_runout_um=0.0,
         own_runout_radius_mm=None,

@@ -65,6 +65,7 @@ class Rotor:
     ring_inner_diameter_mm: float = 140.0
     thickness_mm: float = 12.0
     minimum_thickness_mm: float = 10.0
+    machine_to_thickness_mm: float | None = None
     overall_height_mm: float = 45.0
     hat_outer_diameter_mm: float = 152.0
     hat_wall_mm: float = 6.0

@@ -21,6 +21,7 @@ HEAD = """\
 
 # What a key without a default may look like; commented out in the starter file.
 EXAMPLES: dict[str, Any] = {
+    "rotor.machine_to_thickness_mm": 10.4,
     "rotor.youngs_modulus_mpa": 110_000.0,
     "rotor.poissons_ratio": 0.26,
     "rotor.tensile_strength_mpa": 250.0,

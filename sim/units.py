@@ -121,3 +121,9 @@ def slip_text(value: float, unit: str, lowest: float, highest: float) -> str:
         if value != 0 and lowest <= value * factor <= highest:
             return f"was it given in {word}?"
     return ""
+
+
+def about_km(km: float) -> str:
+    """Write a distance to two figures: a forecast holds no more. [km]."""
+    step = 10.0 ** (math.floor(math.log10(max(km, 1.0))) - 1)
+    return f"{round(km / step) * step:,.0f} km".replace(",", " ")

@@ -114,7 +114,11 @@ def test_remains_says_when_it_fades(capsys, tmp_path):
     assert code == 0
     assert found["dtv_now_um"] == pytest.approx(18.9, abs=1.0)
     assert 500 < found["km_to_fade"] < 10_000
-    assert found["thickness_after_cut_mm"] < 12.0
+    # Readings from any zero name no thickness, and nothing is cut on them.
+    assert found["thickness_after_cut_mm"] is None
+    assert found["cut"] is None
+    assert len(found["missing_for_cut"]) == 2
+    assert "no cut on the car is offered" in found["verdict"]
     assert (tmp_path / "remains.svg").exists()
 
 
@@ -194,7 +198,7 @@ def test_bad_words_about_the_road_are_refused(capsys, argv, words):
         ("[caliper]\nclearance_um = -5", "caliper.clearance_um"),
         ("[drive]\nbrake_share = 1.5", "drive.brake_share"),
         ("[pads]\nkind = 'magic'", "pads.kind"),
-        ("[rotor]\nthickness_mm = 9.0", "rotor.minimum_thickness_mm"),
+        ("[rotor]\nmachine_to_thickness_mm = 9.0", "rotor.machine_to_thickness_mm"),
     ],
 )
 def test_impossible_brakes_are_refused(capsys, tmp_path, lines, words):

@@ -40,7 +40,7 @@ def test_the_reference_corners_contradict_nothing():
     [
         ({"friction_inner_diameter_mm": 300.0}, "rotor.friction_inner_diameter_mm"),
         ({"ring_inner_diameter_mm": 191.0}, "rotor.ring_inner_diameter_mm"),
-        ({"minimum_thickness_mm": 12.5}, "rotor.minimum_thickness_mm"),
+        ({"machine_to_thickness_mm": 9.5}, "rotor.machine_to_thickness_mm"),
         ({"own_runout_radius_mm": 151.0}, "rotor.own_runout_radius_mm"),
         ({"hat_outer_diameter_mm": 200.0}, "rotor.hat_outer_diameter_mm"),
         ({"ring_inner_diameter_mm": 152.0}, "rotor.ring_inner_diameter_mm"),
@@ -203,10 +203,10 @@ def test_dial_and_pads_stay_on_the_friction_faces(change, key):
 
 def test_every_contradiction_is_said_at_once():
     case = Case(
-        rotor=Rotor(minimum_thickness_mm=13.0), hub=Hub(spigot_diameter_mm=65.2), gauge=Gauge(from_edge_mm=60.0)
+        rotor=Rotor(machine_to_thickness_mm=9.0), hub=Hub(spigot_diameter_mm=65.2), gauge=Gauge(from_edge_mm=60.0)
     )
     with pytest.raises(BadInput) as caught:
         check_case(case)
     keys = [fault.key for fault in caught.value.faults]
-    assert keys == ["rotor.minimum_thickness_mm", "hub.spigot_diameter_mm", "gauge.from_edge_mm"]
+    assert keys == ["rotor.machine_to_thickness_mm", "hub.spigot_diameter_mm", "gauge.from_edge_mm"]
     assert "larger than the bore of 65 mm" in str(caught.value)

@@ -189,7 +189,7 @@ def test_already_over_the_limit_is_zero_kilometres_and_fades_once_true():
 
 
 def test_a_disc_worn_out_before_it_starts_is_refused():
-    with pytest.raises(BadInput, match="nothing left to wear"):
+    with pytest.raises(Refused, match="nothing is left to wear: scrap"):
         drive(replace(Case(), rotor=replace(Case().rotor, thickness_mm=10.0)), TRACE, settings=QUICK)
 
 

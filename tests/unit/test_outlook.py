@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.forecast import Settings, faces_from_thickness
+from sim.forecast import Settings, drive, faces_from_thickness
+from sim.lives import true_wear_mm_per_km
 from sim.outlook import after_cleaning, duty_table
 from sim.parts import Case
 
@@ -51,11 +52,42 @@ def test_on_a_dirty_hub_it_does_not_fade():
     worn = faces_from_thickness(20.0 * np.cos(2.0 * THETA))
     found = after_cleaning(Case(), worn, 75.0 * np.cos(THETA), km=2000.0, settings=replace(FEW, draws=0))
     assert found.km_to_fade is None
-    assert "cut it on the car" in found.verdict
-    thin = replace(Case(), rotor=replace(Case().rotor, thickness_mm=10.05))
-    again = after_cleaning(thin, worn, 75.0 * np.cos(THETA), km=500.0, settings=replace(FEW, draws=0))
-    assert again.thickness_after_cut_mm < 10.0
-    assert "replace it" in again.verdict
+    assert found.cut is None
+    assert (
+        "no cut on the car is offered without the maker's rotor.machine_to_thickness_mm and micrometer" in found.verdict
+    )
+
+
+def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
+    worn, runout = faces_from_thickness(20.0 * np.cos(2.0 * THETA)), 75.0 * np.cos(THETA)
+    few = replace(FEW, draws=0)
+
+    def asked(thickness, machine_to, measured):
+        rotor = replace(Case().rotor, thickness_mm=thickness, machine_to_thickness_mm=machine_to)
+        return after_cleaning(replace(Case(), rotor=rotor), worn, runout, 500.0, few, measured=measured)
+
+    good = asked(11.0, 10.4, measured=True)
+    out, into = runout - worn[0], runout + worn[1]
+    left = 11.0 - 1e-3 * (worn[0].mean() + worn[1].mean()) - 1e-3 * (out.mean() - out.min() + into.max() - into.mean())
+    assert good.thickness_after_cut_mm == pytest.approx(left, abs=1e-6)
+    assert "cut it on the car, which leaves 10.8" in good.verdict
+    assert "5 to 25 µm (judgement)" in good.verdict
+    assert good.cut.km_to_discard[1] < good.cut.km_to_discard[0] < good.cut.km_to_discard[2]
+    for thickness, machine_to, measured, said in (
+        (11.0, 10.4, False, "without micrometer readings"),
+        (11.0, None, True, "without the maker's rotor.machine_to_thickness_mm"),
+        (10.5, 10.4, True, "less than the maker allows"),
+    ):
+        found = asked(thickness, machine_to, measured)
+        assert said in found.verdict
+        assert "renew it, in axle pairs" in found.verdict
+
+
+def test_wear_of_a_true_rotor_is_that_of_the_forecast():
+    likely, low, high = true_wear_mm_per_km(Case())
+    found = drive(Case(), np.zeros(360), 10_000.0, settings=Settings(draws=0))
+    assert likely * 10_000.0 == pytest.approx(found.disc_wear_mm, rel=0.02)
+    assert low < likely < high
 
 
 def test_a_disc_below_the_limit_is_told_so():

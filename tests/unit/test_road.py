@@ -13,7 +13,7 @@ from scenes import plots_road, road_words, tables_road, words
 from scenes.cli import main
 from sim import evidence, run
 from sim.bands import Disc, Evidence
-from sim.errors import BadInput
+from sim.errors import BadInput, Refused
 from sim.forecast import Settings, drive, faces_from_thickness
 from sim.judder import felt_speed_km_h
 from sim.memory import Memory
@@ -60,7 +60,12 @@ def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):
     _, out, _ = told(capsys, "remains", file, "--json")
     found = json.loads(out)
     assert found["dtv_now_um"] == pytest.approx(24.0, abs=0.1)
-    # cut true: 11.212 less what is uneven, less twice the clean corner's small runout
+    assert found["thickness_after_cut_mm"] is None  # the maker's least thickness after a cut is not in the case
+    case = tmp_path / "corner.toml"
+    case.write_text('base = "rear_solid_300"\n[rotor]\nmachine_to_thickness_mm = 10.4\n')
+    _, out, _ = told(capsys, "remains", file, "--case", case, "--json")
+    found = json.loads(out)
+    # cut true: 11.212 less what is uneven, less the clean corner's small runout
     assert 11.10 < found["thickness_after_cut_mm"] < 11.19
     assert "cut it on the car" in found["verdict"]
     vented = DEMO / "front_dirty.toml"
@@ -71,20 +76,20 @@ def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("thickness_mm", "said"),
+    ("thickness_mm", "exit_code", "said"),
     [
-        (12.3 + TWELVE, "thicker than new"),
-        (10.005 + TWELVE, "discard thickness"),
-        (9.5 + TWELVE, "discard thickness"),
-        (10.9 + 80 * TWELVE, "discard thickness"),
+        (12.3 + TWELVE, 2, "thicker than new"),
+        (10.005 + TWELVE, 3, "scrap, renew it; in axle pairs"),
+        (9.5 + TWELVE, 3, "scrap, renew it; in axle pairs"),
+        (10.9 + 80 * TWELVE, 3, "scrap, renew it; in axle pairs"),
     ],
 )
 @pytest.mark.parametrize("command", ["remains", "drive"])
-def test_discs_that_cannot_be_driven_are_refused(capsys, tmp_path, thickness_mm, said, command):
+def test_discs_that_cannot_be_driven_are_refused(capsys, tmp_path, thickness_mm, exit_code, said, command):
     file = readings(tmp_path / "worn.csv", thickness_mm)
     argv = ("remains", file) if command == "remains" else ("drive", DIRTY, "--worn", file)
     code, out, err = told(capsys, *argv)
-    assert code == 2
+    assert code == exit_code
     assert out == ""
     assert said in err
     assert len(err.splitlines()) == 1
@@ -96,12 +101,16 @@ def test_discs_that_cannot_be_driven_are_refused(capsys, tmp_path, thickness_mm,
         (np.zeros((2, 5)), "two rows"),
         (np.zeros((3, 360)), "two rows"),
         (np.full((2, 360), -1.0), "thicker than new"),
-        (np.full((2, 360), 1500.0), "discard thickness"),
     ],
 )
 def test_worn_maps_that_cannot_be_are_refused(worn, said):
     with pytest.raises(BadInput, match=said):
         drive(Case(), TRACE, 1000.0, worn_um=worn, settings=FEW)
+
+
+def test_a_worn_map_down_to_the_discard_thickness_is_scrap():
+    with pytest.raises(Refused, match="under the discard thickness of 10 mm: scrap"):
+        drive(Case(), TRACE, 1000.0, worn_um=np.full((2, 360), 1500.0), settings=FEW)
 
 
 def test_a_measurement_moves_the_curve_to_it_and_says_how():

@@ -1,0 +1,140 @@
+"""A rotor under its discard thickness is scrap, and a cut on the car needs what the maker and a micrometer say."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+
+import numpy as np
+import pytest
+
+from scenes import cli
+from sim import seat
+from sim.contradictions import check_case
+from sim.discard import scrap_reason
+from sim.errors import Refused
+from sim.forecast import drive, faces_from_thickness
+from sim.parts import Case, Rotor
+
+DEMO = resources.files("demo_geometry")
+CASE = """base = "rear_solid_300"
+[rotor]
+own_runout_um = 90
+"""
+
+
+@pytest.fixture
+def corner(tmp_path):
+    def write(lines=""):
+        path = tmp_path / "corner.toml"
+        path.write_text(CASE + lines)
+        return str(path)
+
+    return write
+
+
+@pytest.fixture
+def micrometer(tmp_path):
+    def write(thickness_mm):
+        rows = [f"thickness,1,0,{angle},{thickness_mm}" for angle in range(0, 360, 30)]
+        path = tmp_path / f"thickness_{thickness_mm}.csv"
+        head = ["# studs: 5", "# gauge_radius_mm: 140", "trace,mount,studs_turned,angle_deg,reading_mm"]
+        path.write_text("\n".join([*head, *rows]))
+        return str(path)
+
+    return write
+
+
+def told(capsys, *argv):
+    code = cli.main([str(word) for word in argv])
+    out, err = capsys.readouterr()
+    return code, " ".join(out.split()), " ".join(err.split())
+
+
+def test_a_thickness_just_under_is_not_rounded_up_to_the_discard_thickness():
+    assert scrap_reason(Rotor(), 9.9999).startswith("9.9999 mm is under")
+    assert scrap_reason(Rotor(), 10.0) == ""
+    assert "nothing is left to wear" in scrap_reason(Rotor(), 10.0, at_too=True)
+
+
+@pytest.mark.parametrize("command", ["check", "seat", "drive", "index", "face", "clamp"])
+def test_a_case_under_its_discard_thickness_is_scrap_in_every_command(capsys, corner, command):
+    code, out, err = told(capsys, command, corner("thickness_mm = 9.6\n"))
+    assert code == 3
+    assert out == ""
+    assert "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs" in err
+    assert "allowed" not in err
+
+
+def test_measured_under_the_discard_thickness_is_scrap(capsys, corner, micrometer):
+    thin = micrometer(9.6)
+    for argv in (
+        ("drive", corner(), "--worn", thin),
+        ("remains", thin, "--case", corner()),
+        ("index", corner(), "--thickness", thin),
+    ):
+        code, out, err = told(capsys, *argv)
+        assert code == 3, argv
+        assert out == ""
+        assert "scrap, renew it; in axle pairs" in err
+        assert "allowed" not in err
+
+
+def test_scrap_is_refused_by_the_functions_too():
+    thin = Case(rotor=Rotor(thickness_mm=9.6))
+    for ask in (
+        lambda: check_case(thin),
+        lambda: seat(thin),
+        lambda: drive(thin, np.zeros(360), 1000.0),
+        lambda: drive(
+            Case(rotor=Rotor(thickness_mm=10.01)), np.zeros(360), 1.0, faces_from_thickness(np.eye(360)[0] * 20)
+        ),
+    ):
+        with pytest.raises(Refused, match="scrap, renew it"):
+            ask()
+
+
+def test_a_cut_needs_the_makers_thickness_and_a_micrometer(capsys, corner, micrometer):
+    relative = DEMO / "readings_worn_disc.csv"
+    makers = "machine_to_thickness_mm = 10.4\n"
+    for lines, more, missing in (
+        ("", (), "rotor.machine_to_thickness_mm and micrometer readings"),
+        (makers, (), "micrometer readings of the thickness itself missing"),
+        (makers, ("--thickness", relative), "micrometer readings of the thickness itself missing"),
+        ("", ("--thickness", micrometer(11.2)), "the maker's rotor.machine_to_thickness_mm missing"),
+    ):
+        code, out, _ = told(capsys, "index", corner(lines), *more)
+        assert code == 0
+        assert "No cut on the car is offered" in out
+        assert missing in out
+        assert "3. cut" not in out
+    code, out, _ = told(capsys, "index", corner(makers), "--thickness", micrometer(10.45))
+    assert "less than the maker's 10.4 mm" in out
+
+
+def test_an_offered_cut_promises_no_zero_and_names_the_wear_to_come(capsys, corner, micrometer):
+    case, thickness = corner("machine_to_thickness_mm = 10.4\n"), micrometer(11.2)
+    code, out, _ = told(capsys, "index", case, "--thickness", thickness)
+    assert code == 0
+    assert "3. cut: leaves 11.1" in out
+    assert "80 % band" in out
+    assert "5 to 25 µm (judgement)" in out
+    assert "expected 0" not in out
+    _, out, _ = told(capsys, "index", case, "--thickness", thickness, "--json")
+    cut = json.loads(out)["cut"]
+    assert cut["residual_um"] == [5.0, 25.0]
+    assert cut["km_to_discard"][1] < cut["km_to_discard"][0] < cut["km_to_discard"][2]
+    assert cut["left_mm"] == pytest.approx(cut["thickness_mm"] - 10.0)
+
+
+def test_a_thickness_without_a_case_is_held_against_the_stamp(capsys, tmp_path):
+    rotor = (DEMO / "readings_rotor.csv").read_text()
+    rows = "".join(f"thickness,1,0,{angle},10450,as found,\n" for angle in range(0, 360, 30))
+    path = tmp_path / "rotor.csv"
+    path.write_text(rotor.rstrip() + "\n" + rows)
+    code, out, _ = told(capsys, "index", "--hub", DEMO / "readings_hub.csv", "--rotor", path)
+    assert code == 0
+    assert "10.45 mm at its thinnest: under the discard thickness that is stamped on it" in out
+    code, _, err = told(capsys, "index", "--hub", "h.csv", "--rotor", "r.csv", "--thickness", path)
+    assert code == 2
+    assert "--thickness" in err

@@ -174,12 +174,10 @@ def face(
     from scenes import cure, work
     from sim import answers
     from sim import face as faces
-    from sim.spigot import need_free_spigot
 
     folder = folder_of(out)
     corner = work.open_case(case)
     with console.progress() as tell:
-        need_free_spigot(corner)
         found = faces.face_map(corner, kind, preset, tell)
     made = work.write_face(corner, found, folder) if folder else []
     if as_json:

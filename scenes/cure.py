@@ -18,7 +18,6 @@ from sim import answers, bench_index, cures, indexing, readings
 from sim.discard import SCRAP, is_absolute, refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.runout import Dial, against_limit
-from sim.spigot import need_free_spigot
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -74,7 +73,6 @@ class Advice:
 def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
     """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness."""
     thinnest = None if thickness is None else _thinnest_mm(case, thickness)
-    need_free_spigot(case)
     found, seats = indexing.index_case(case, preset)
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from sim.errors import Refused
 from sim.onethread import one_thread
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
-from sim.seating import seat
+from sim.seated import seat_corner
 from sim.workers import shared_out
 
 CHUNK = 16
@@ -22,7 +23,7 @@ CHUNK = 16
 
 @dataclass(frozen=True)
 class Outcome:
-    """One row of a study; a seating that physics refuses is a row too.
+    """One row of a study; a seating that physics refuses is a row too, and so is a rotor that is not home.
 
     Parameters
     ----------
@@ -31,8 +32,13 @@ class Outcome:
     outboard_um, inboard_um : float
         TIR of each face; not a number where refused. [um]
     debris_force_n : tuple of float
+        What each patch carries; empty for a rotor that is not home, whose faces do not meet. [N]
     refused : str
         Reason, empty where the rotor was seated.
+    on_spigot : str
+        home, off centre, forced home, held off or jammed; empty where nothing is on the spigot and no fit is given.
+    spigot : mapping or None
+        That state in figures, as ``seat --json`` prints it, one nut run up alone left out.
     """
 
     index: int
@@ -40,6 +46,8 @@ class Outcome:
     inboard_um: float
     debris_force_n: tuple[float, ...]
     refused: str
+    on_spigot: str = ""
+    spigot: Mapping[str, Any] | None = None
 
 
 @one_thread
@@ -85,11 +93,12 @@ def seat_many(
 def _one(preset: str, item: tuple[int, Case]) -> Outcome:
     index, case = item
     try:
-        seated = seat(case, preset)
+        seated = seat_corner(case, preset)
     except Refused as error:
         return Outcome(index, float("nan"), float("nan"), (), str(error))
     runout = seated.lateral_runout_um
-    return Outcome(index, runout["outboard"], runout["inboard"], seated.contact.debris_force_n, "")
+    carried = seated.contact.debris_force_n if seated.is_home else ()
+    return Outcome(index, runout["outboard"], runout["inboard"], carried, "", seated.on_spigot, seated.spigot)
 
 
 def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, float] = (20.0, 120.0)) -> Sequence[Case]:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bore import BoreCells, Columns, columns_through
-from sim.freeplay import FreePlay, clearance_mm, free_play, in_root
+from sim.freeplay import clearance_mm, in_root
 from sim.parts import Case
 
 Floats = NDArray[np.float64]
@@ -18,12 +16,6 @@ COLUMN_RAD = np.deg2rad(7.5)
 BAND_MM = 1.2
 EDGE_BANDS_MM = (0.4, 1.0)  # borders of narrow bands at the bore's inboard edge, on which a rubbed bore comes to pinch
 LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
-
-
-@lru_cache(maxsize=8)
-def room(case: Case) -> FreePlay:
-    """Free play of a case, remembered: one state asks for it many times."""
-    return free_play(case)
 
 
 def scale_columns(case: Case) -> Columns:

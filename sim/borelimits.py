@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.borecut import room
 from sim.errors import Fault
-from sim.freeplay import CHAMFER_MM
+from sim.freeplay import CHAMFER_MM, wedge_mm
 from sim.materials import rotor_metal, tensile_strength_mpa
 from sim.parts import Case
 
@@ -30,7 +29,7 @@ def check_spigot(case: Case) -> list[Fault]:
     if not 0.0 <= case.contact.bore_friction <= HIGHEST_FRICTION:
         reason = f"a bore friction of {case.contact.bore_friction:g} is out of range"
         faults.append(Fault(reason, key="contact.bore_friction", allowed=f"0 .. {HIGHEST_FRICTION:g}"))
-    tight = room(case).wedge_um / 1000.0
+    tight = wedge_mm(case)
     most = most_overlap_mm(case)
     if not faults and tight > most:
         heights = [s.height_um for s in case.spigot_scale]

@@ -14,7 +14,8 @@ from sim.onethread import one_thread
 from sim.pair import Progress, silent
 from sim.parts import Case, Studs
 from sim.ring import harmonics, high_spot_deg
-from sim.seating import seat
+from sim.seated import seat_corner
+from sim.spigot import need_free_spigot
 
 Floats = NDArray[np.float64]
 
@@ -40,6 +41,10 @@ class Reading:
         Reading over what the corner does as driven.
     refused : str
         Why the rotor does not sit under this clamping; empty where it does.
+    on_spigot : str
+        home, off centre, forced home, held off or jammed, under this clamping; empty where nothing is on the spigot.
+    stand_off_um : tuple of float
+        Of the middle of the mounting face from the hub face, over what friction leaves open; nought when home. [um]
     """
 
     name: str
@@ -47,6 +52,8 @@ class Reading:
     high_spot_deg: float
     of_driven: float
     refused: str
+    on_spigot: str = ""
+    stand_off_um: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -122,20 +129,25 @@ def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
     Returns
     -------
     tuple of Reading
-        The driven car last.
+        The driven car last. What its torque does to a rotor over scale on the spigot is each clamping's own: jammed
+        under few or loose nuts, forced home under all of them.
     """
-    found: list[tuple[str, float, float, str]] = []
-    for name, clamped in clampings(case).items():
-        try:
-            seated = seat(clamped, preset)
-        except Refused as error:
-            found.append((name, float("nan"), float("nan"), str(error)))
-            continue
-        trace = seated.outboard_um if case.gauge.face == "outboard" else seated.inboard_um
-        spot = high_spot_deg(harmonics(trace, 1)[1])
-        found.append((name, seated.gauge_runout_um, spot, ""))
-    driven = found[-1][1]
-    return tuple(Reading(name, value, spot, value / driven, refused) for name, value, spot, refused in found)
+    found = [_read(name, clamped, preset) for name, clamped in clampings(case).items()]
+    driven = found[-1].runout_um
+    return tuple(replace(one, of_driven=one.runout_um / driven) for one in found)
+
+
+def _read(name: str, clamped: Case, preset: str) -> Reading:
+    """Read a corner under one clamping; what it does as driven is not known here."""
+    nothing = float("nan")
+    try:
+        seated = seat_corner(clamped, preset)
+    except Refused as error:
+        return Reading(name, nothing, nothing, nothing, str(error))
+    trace = seated.outboard_um if clamped.gauge.face == "outboard" else seated.inboard_um
+    spot = high_spot_deg(harmonics(trace, 1)[1])
+    off = (0.0, 0.0) if seated.state is None else seated.state.stand_off_um
+    return Reading(name, seated.gauge_runout_um, spot, nothing, "", seated.on_spigot, off)
 
 
 @one_thread
@@ -151,7 +163,13 @@ def drawn_readings(
     draws, seed : int
     preset : str
     progress : callable(fraction, what)
+
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off: dirt on the face decides nothing then.
     """
+    need_free_spigot(case)
     corners = random_debris(case, draws, seed)
     names = list(clampings(case))
     out: dict[str, Floats] = {}

@@ -22,7 +22,6 @@ from sim.between import turn_rad
 from sim.cache import fetch
 from sim.clamp import preloads_n
 from sim.clampings import DRIVEN, clampings
-from sim.contradictions import check_case
 from sim.dirt import DIRT, HARD
 from sim.errors import BadInput, Fault, Refused
 from sim.onethread import one_thread
@@ -30,6 +29,7 @@ from sim.pair import Progress, pair_key, prepare, silent
 from sim.parts import Case, Debris
 from sim.ring import harmonics
 from sim.seating import seat
+from sim.spigot import need_free_spigot
 from sim.topography import Topography
 from sim.traces import own_wave_um
 from sim.units import shown
@@ -231,7 +231,7 @@ def seated_corners(case: Case, name: str, preset: str = "fast", progress: Progre
     -------
     Seated
     """
-    check_case(case, harmless_too=False)
+    need_free_spigot(case)
     drawn = drawn_corners(case)
     found: dict[str, Complexes] = {}
     for k, which in enumerate((name, DRIVEN)):

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.clamp import stud_angles_rad
-from sim.contradictions import check_case
 from sim.onethread import one_thread
 from sim.pair import Progress, prepare, silent
 from sim.parts import Case, Debris
 from sim.seating import seat
+from sim.spigot import need_free_spigot
 from sim.workers import shared_out
 
 Floats = NDArray[np.float64]
@@ -165,8 +165,13 @@ def face_map(
     Returns
     -------
     FaceMap
+
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off.
     """
-    check_case(case, harmless_too=False)
+    need_free_spigot(case)
     case = replace(case, debris=())
     pair = prepare(case, preset)
     inner, outer = pair.zone_mm

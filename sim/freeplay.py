@@ -8,6 +8,7 @@ can be had, taken negative.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ Floats = NDArray[np.float64]
 # Bevel of the bore's edge, 45 degrees: judgement, 0.5 .. 1.5 mm is usual. Scale no higher than it lies in the root.
 CHAMFER_MM = 1.0
 STEPS = 240
+CENTRAL_UM = 1.0  # an axis this near the spigot's stands on it: less than any workshop dial reads; judgement
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,11 @@ class FreePlay:
     def wedged(self) -> bool:
         """Whether the bore cannot go on without giving way."""
         return self.wedge_um > 0.0
+
+    @property
+    def off_centre_deg(self) -> float | None:
+        """Hub angle towards which the rotor must stand off centre; None where it may be central. [deg]."""
+        return None if self.off_centre_um[0] < CENTRAL_UM else direction_deg(*self.middle_mm)
 
 
 def clearance_mm(case: Case) -> float:
@@ -85,6 +92,50 @@ def scale_at_mm(case: Case, angle_rad: Floats, band_mm: tuple[float, float] | No
 def bore_reach_mm(case: Case) -> float:
     """How far from the face the bore and the spigot can touch when the rotor is home. [mm]."""
     return min(case.rotor.flange_thickness_mm, case.hub.spigot_length_mm)
+
+
+@lru_cache(maxsize=32)
+def room(case: Case) -> FreePlay:
+    """Free play of a case, remembered: one state asks for it many times."""
+    return free_play(case)
+
+
+def wedge_mm(case: Case) -> float:
+    """How much the bore is too tight on radius; nothing is solved where no scale is higher than the clearance. [mm]."""
+    tops = [s.height_um for s in case.spigot_scale if not in_root(s)]
+    if max(tops, default=0.0) <= 1000.0 * clearance_mm(case):
+        return 0.0
+    return room(case).wedge_um / 1000.0
+
+
+def hindrance(case: Case) -> str:
+    """Say by geometry alone how scale on the spigot has a say in the seating; empty where the hub face alone decides.
+
+    Parameters
+    ----------
+    case : Case
+
+    Returns
+    -------
+    str
+        Words for a message. Empty where the bore has room, off centre or not, and its chamfer clears the scale in the
+        root: then scale makes no lateral runout under any clamping.
+    """
+    if (tight := wedge_mm(case)) > 0.0:
+        return f"scale on the spigot makes the bore {1000.0 * tight:.0f} µm too tight on radius"
+    if (held := root_mm(case)) > 0.0:
+        return f"scale in the root of the spigot meets the bore's chamfer {1000.0 * held:.0f} µm before the faces meet"
+    return ""
+
+
+def root_mm(case: Case) -> float:
+    """How far all scale in the root together holds the chamfer off the face; 0 where it clears it. [mm]."""
+    return max((root_overlap_mm(case, scale) for scale in case.spigot_scale if in_root(scale)), default=0.0)
+
+
+def direction_deg(x: float, y: float) -> float:
+    """Angle of a shift, 0 .. 360. [deg]."""
+    return float(np.rad2deg(np.arctan2(y, x)) % 360.0)
 
 
 def free_play(case: Case) -> FreePlay:

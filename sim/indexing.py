@@ -17,7 +17,9 @@ from sim import ring
 from sim.errors import BadInput, Fault
 from sim.onethread import one_thread
 from sim.parts import Case
-from sim.seating import Seat, seat
+from sim.seated import seat_corner
+from sim.seating import Seat
+from sim.spigot import need_free_spigot
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -339,7 +341,7 @@ def split_by_positions(studs_turned: Sequence[int], orders: ArrayLike, count: in
 
 @one_thread
 def index_case(
-    case: Case, preset: str = "standard", solve: Callable[[Case, str], Seat] = seat
+    case: Case, preset: str = "standard", solve: Callable[[Case, str], Seat] = seat_corner
 ) -> tuple[IndexResult, tuple[Seat, ...]]:
     """Seat a corner at every stud position that it allows.
 
@@ -359,11 +361,17 @@ def index_case(
     tuple of Seat
         The seats, in the same sequence.
 
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off: no stud position cures that.
+
     Notes
     -----
     Floor and continuous optimum come from hub and rotor as the solved positions tell them apart (with a single allowed
     position: by the rotor's stated own runout). Dirt on the rotor counts as fixed to the rotor.
     """
+    need_free_spigot(case)
     count = case.studs.count
     turns = case.studs.positions
     seats = tuple(solve(replace(case, studs=replace(case.studs, studs_turned=turned)), preset) for turned in turns)

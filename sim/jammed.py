@@ -21,10 +21,10 @@ from sim.bore import (
     nodal_wave,
     radial_rows,
 )
-from sim.borecut import LEAST_BAND_MM, leaning_cells, room, scale_columns, whole_columns
+from sim.borecut import LEAST_BAND_MM, leaning_cells, scale_columns, whole_columns
 from sim.borestep import RIM_CELLS, Setting, Way, evenly, settle
 from sim.errors import Refused
-from sim.freeplay import in_root
+from sim.freeplay import in_root, room
 from sim.onethread import one_thread
 from sim.pair import Pair
 from sim.parts import Case

@@ -17,6 +17,7 @@ from sim.onethread import one_thread
 from sim.pads import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
 from sim.parts import Case
 from sim.ring import resample
+from sim.spigot import need_free_spigot
 from sim.units import about_km
 from sim.worn import fade_km
 
@@ -108,7 +109,13 @@ def duty_table(
     -------
     tuple of DutyRow
         Ordered by caliper, pads, duty, runout.
+
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off: that corner is cleaned, not driven.
     """
+    need_free_spigot(case)
     theta = 2.0 * math.pi * np.arange(360) / 360
     settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)
     kinds = [

@@ -15,7 +15,7 @@ from sim.borestep import evenly
 from sim.clamp import pulls
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault
-from sim.freeplay import clearance_mm, free_play, in_root, root_overlap_mm, scale_at_mm
+from sim.freeplay import clearance_mm, free_play, root_mm, scale_at_mm
 from sim.handpush import HAND_N
 from sim.hoop import stress
 from sim.jammed import Place, first_touch_mm, place_loads, push_to, stand_off_at_mm
@@ -23,7 +23,7 @@ from sim.onethread import one_thread
 from sim.pair import PRESETS, Pair, Progress, prepare, silent, solver_of
 from sim.parts import Case
 from sim.recovery import PICTURE_ORDERS, fields_of, moved
-from sim.seating import Seat, seat
+from sim.seating import Seat, on_face
 from sim.spigot import HOME, JAMMED, SpigotState, spigot_deformation, spigot_state
 from sim.threads import nominal_diameter_mm
 
@@ -127,7 +127,7 @@ def way_on(case: Case, preset: str = "standard", progress: Progress = silent) ->
     progress(0.0, "on the spigot")
     state = spigot_state(case, preset)
     pair = prepare(case, preset)
-    seated = seat(case, preset)
+    seated = on_face(case, preset)
     like = seated.rotor_deformation()
     room = np.array([0.0, 0.0, 0.0, *free_play(case).middle_mm])
     if state.wedged:
@@ -223,7 +223,7 @@ def _torque_nm(case: Case, force_n: float) -> float:
 
 def _with_room(case: Case, state: SpigotState, like: Deformation, room: Floats) -> list[Station]:
     """A bore with room: down to the face or to scale in the root, and from stop to stop along the line of the scale."""
-    root = max((root_overlap_mm(case, s) for s in case.spigot_scale if in_root(s)), default=0.0)
+    root = root_mm(case)
     down = _rigid("touch", like, room + [root, 0, 0, 0, 0], case)
     if state.home != HOME:
         return [down]

@@ -25,14 +25,15 @@ from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
 from sim.deformation import Deformation
 from sim.errors import BadInput, Fault, Refused
-from sim.fitplay import is_state, widened
+from sim.fitplay import is_state
 from sim.forecast import Forecast, Settings, drive
 from sim.onethread import one_thread
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
 from sim.ring import tir
-from sim.seating import Seat, seat
-from sim.spigot import CAUTIONS, SpigotState, spigot_deformation, spigot_json, spigot_state
+from sim.seated import seat_corner
+from sim.seating import Seat
+from sim.spigot import CAUTIONS, on_the_face
 from sim.traces import Loads
 
 FORMAT = "trueseat run"
@@ -169,45 +170,22 @@ def compute(
     """
     road = Road() if road is None else road
     share = 1.0 if km is None else 0.4
-    seated = seat(case, preset, lambda done, what: progress(share * 0.8 * done, what))
-    told_of = bool(case.spigot_scale) or case.hub.spigot_fit is not None
-    state = spigot_state(case, preset, silent, with_one_nut=km is None) if told_of else None
-    extra = beside(seated) if state is None or _on_the_face(state) else None
-    if state is not None:
-        seated = _on_its_spigot(seated, state)
-        if km is not None and state.home != "home":
-            raise Refused(f"the rotor is {state.home}, not home on the hub: {CAUTIONS[0]}; nothing to drive")
+    seated = seat_corner(
+        case, preset, lambda done, what: progress(share * 0.8 * done, what), with_one_nut=km is None
+    )  # fmt: skip
+    state = seated.state
+    if km is not None and not seated.is_home:
+        raise Refused(f"the rotor is {seated.on_spigot}, not home on the hub: {CAUTIONS[0]}; nothing to drive")
+    extra = beside(seated) if state is None or on_the_face(state) else None
+    fields_of = {}
     if fields_too:
         progress(share * 0.8, "displacement fields")
         fields_of = {"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()}
-        if state is not None:
-            for which, usual in fields_of.items():
-                fields_of[which] = spigot_deformation(case, state, which, preset) or usual
-        seated = replace(seated, stored=fields_of)
     forecast = None
     if km is not None:
         forecast = road.driven(case, pad_trace_um(seated), km, lambda done, what: progress(share + 0.6 * done, what))
     progress(1.0, "done")
-    told = None if state is None else widened(spigot_json(state), case)
-    return Run(case, seated, forecast, versions(), told, extra)
-
-
-def _on_the_face(state: SpigotState) -> bool:
-    """Whether scale on the spigot leaves the seating to the hub face alone."""
-    return not state.wedged and state.home == "home"
-
-
-def _on_its_spigot(seated: Seat, state: SpigotState) -> Seat:
-    """Give a seating the traces of its state on the spigot, where scale wedges the bore or holds the rotor off."""
-    if _on_the_face(state):
-        return seated
-    return replace(
-        seated,
-        outboard_um=state.outboard_um,
-        inboard_um=state.inboard_um,
-        thickness_um=state.outboard_um - state.inboard_um,
-        lateral_runout_um=dict(state.lateral_runout_um),
-    )
+    return Run(case, seated.as_seat(stored=fields_of), forecast, versions(), seated.spigot, extra)
 
 
 # Only these classes are ever built from a file.

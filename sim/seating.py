@@ -17,7 +17,9 @@ from sim.clamp import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.contact import Checks, Solution
 from sim.contradictions import check_case
 from sim.deformation import Deformation
+from sim.errors import Refused
 from sim.exact import rigid_runout_um
+from sim.freeplay import hindrance
 from sim.onethread import one_thread
 from sim.pair import PRESETS, Pair, Progress, prepare, silent
 from sim.parts import Case
@@ -143,7 +145,7 @@ class Seat:
 
 @one_thread
 def seat(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
-    """Seat a rotor on its hub.
+    """Seat a rotor on its hub face, where nothing on the spigot has a say; `sim.seated.seat_corner` knows the spigot.
 
     Parameters
     ----------
@@ -162,9 +164,29 @@ def seat(case: Case, preset: str = "standard", progress: Progress = silent, befo
     BadInput
         For a case that contradicts itself, a preset that does not exist.
     Refused
-        If no nut is on, the forces cannot seat the rotor, or no solution with proof is found.
+        If no nut is on, the forces cannot seat the rotor, no solution with proof is found, or scale on the spigot
+        makes the bore too tight or holds it off: that is not answered here.
     """
     check_case(case, harmless_too=False)
+    if why := hindrance(case):
+        raise Refused(
+            f"{why}: the hub face alone does not say how this rotor sits; sim.seat(case) follows it on to its spigot"
+        )
+    return _solved(case, preset, progress, before)
+
+
+@one_thread
+def on_face(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
+    """Seat a rotor on the hub face as if its spigot were bare; what `seat` does once it knows that it is.
+
+    Parameters and errors are those of `seat`. What comes out is no answer for a corner with scale that the bore is too
+    tight for: `sim.seated` and `sim.pushed` put the state on the spigot in its place.
+    """
+    check_case(case, harmless_too=False)
+    return _solved(case, preset, progress, before)
+
+
+def _solved(case: Case, preset: str, progress: Progress, before: Seat | None) -> Seat:
     pulled = pulls(case.studs)
     pair = prepare(case, preset, progress)
     found = surfaces(pair, case, None if before is None else before.crushed_mm)

@@ -18,7 +18,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.borecut import room
 from sim.borelimits import check_spigot, crack_warning
 from sim.bowed import bowed
 from sim.clamp import pulls
@@ -26,7 +25,7 @@ from sim.contact import Checks
 from sim.contradictions import check_case
 from sim.deformation import Deformation
 from sim.errors import BadInput, Refused
-from sim.freeplay import FreePlay, in_root, root_overlap_mm
+from sim.freeplay import CENTRAL_UM, FreePlay, direction_deg, hindrance, room, root_mm
 from sim.handpush import FRICTION, HAND_N, OneNut, Push, one_nut, pushes
 from sim.hoop import stress
 from sim.jammed import Place, place_loads, push_to
@@ -35,7 +34,7 @@ from sim.onethread import one_thread
 from sim.pair import Pair, Progress, prepare, silent
 from sim.parts import Case
 from sim.ring import as_json, harmonics, tir
-from sim.seating import seat
+from sim.seating import Seat, seat
 from sim.traces import TRACE_POINTS, own_wave_um
 from sim.wedge import Home, Joint, bore_trace_um, home_trace_um, join
 
@@ -47,7 +46,8 @@ HARMONICS = 4
 # Compressive strength of EN-GJL-250 (a data sheet: 840 .. 860 MPa): beyond it iron or scale is crushed at the spot.
 CRUSHED_MPA = 850.0
 
-FREE, HOME, HELD_OFF, JAMMED = "free", "home", "held off", "jammed"
+HOME, HELD_OFF, JAMMED = "home", "held off", "jammed"
+OFF_CENTRE, FORCED = "off centre", "forced home"
 CAUTIONS = (
     "take the rotor off and clean the spigot and the bore; never draw a rotor home with the nuts",
     "the vehicle maker's instructions come first",
@@ -70,6 +70,8 @@ class SpigotState:
         Of the rotor's rim about the spigot's axis.
     hung_radial_runout_um : tuple of float
         For a rotor that hung on its spigot while it was tightened.
+    off_centre_deg : float or None
+        Hub angle towards which the rotor's axis stands off the spigot's; None where it may stand on it.
     stand_off_um : tuple of float
         Of the middle of the mounting face from the hub face.
     hand_stand_off_um : tuple of float
@@ -131,6 +133,7 @@ class SpigotState:
     crack_warning: str | None
     checks: Mapping[str, float]
     notes: tuple[str, ...]
+    off_centre_deg: float | None = None
     seated: Home | None = field(default=None, repr=False)
     path: tuple[Place, ...] = field(default=(), repr=False)
     stopped: Place | None = field(default=None, repr=False)
@@ -138,7 +141,12 @@ class SpigotState:
 
 @one_thread
 def spigot_state(
-    case: Case, preset: str = "standard", progress: Progress = silent, with_one_nut: bool = False, thorough: bool = True
+    case: Case,
+    preset: str = "standard",
+    progress: Progress = silent,
+    with_one_nut: bool = False,
+    thorough: bool = True,
+    on_face: Seat | None = None,
 ) -> SpigotState:
     """How the rotor of a case sits on its spigot under its nuts.
 
@@ -149,10 +157,11 @@ def spigot_state(
     progress : callable(fraction, what), optional
     with_one_nut : bool
         Whether to follow, too, what one nut run up alone does to a rotor that does not go home by hand (a second more).
-
     thorough : bool
         Whether to follow the ends of the friction range as well, and what friction may have locked in: else the ranges
         are those of the case's friction alone, in a third of the time.
+    on_face : Seat, optional
+        The same corner seated on its hub face alone, where that is known already: a free bore changes nothing of it.
 
     Returns
     -------
@@ -170,9 +179,9 @@ def spigot_state(
     if faults:
         raise BadInput(faults)
     play = room(case)
-    root = max((root_overlap_mm(case, s) for s in case.spigot_scale if in_root(s)), default=0.0)
+    root = root_mm(case)
     if not play.wedged and root <= 0.0:
-        return _free(case, preset, play)
+        return _free(case, on_face or seat(case, preset), play)
     pair = prepare(case, preset, progress)
     total = float(pulls(case.studs).force_n.sum())
     push = pushes(pair if play.wedged else None, case, thorough)
@@ -184,28 +193,42 @@ def spigot_state(
     return _home(pair, case, play, push, (root, nuts, thorough))
 
 
+@one_thread
 def need_free_spigot(case: Case, preset: str = "fast") -> None:
-    """Refuse a corner whose rotor is not home, or was drawn home over scale: nothing read or mapped on it is of use.
+    """Refuse a corner whose scale makes the bore too tight or holds it off: nothing read or mapped on it is of use.
+
+    Judged by geometry, hence the same under every clamping; solved only to say how the rotor sits under its nuts.
 
     Raises
     ------
     Refused
-        With what to do.
+        With how it sits and what to do.
     """
-    if not case.spigot_scale:
+    check_case(case, harmless_too=False)
+    if not (why := hindrance(case)):
         return
     state = spigot_state(case, preset, thorough=False)
-    if state.home != HOME or state.wedged:
-        how = (
-            "was drawn home over scale, which is damage"
-            if state.home == HOME
-            else f"is {state.home}, not home on the hub"
-        )
-        raise Refused(f"the rotor {how}: {CAUTIONS[0]}; then ask again")
+    how = f"is {state.home}, not home on the hub"
+    if state.home == HOME:
+        how = "was drawn home over scale, which is damage" if state.wedged else f"lies clear only on its dirt: {why}"
+    raise Refused(f"the rotor {how}: {CAUTIONS[0]}; then ask again")
 
 
-def _free(case: Case, preset: str, play: FreePlay) -> SpigotState:
-    found = seat(case, preset)
+def on_the_face(state: SpigotState) -> bool:
+    """Whether scale on the spigot leaves the seating to the hub face alone."""
+    return not state.wedged and state.home == HOME
+
+
+def state_word(state: SpigotState) -> str:
+    """The state in a word or two: home, off centre, forced home, held off, jammed."""
+    if state.home != HOME:
+        return state.home
+    if state.wedged:
+        return FORCED
+    return HOME if state.off_centre_deg is None else OFF_CENTRE
+
+
+def _free(case: Case, found: Seat, play: FreePlay) -> SpigotState:
     return SpigotState(
         home=HOME,
         wedged=False,
@@ -236,6 +259,7 @@ def _free(case: Case, preset: str, play: FreePlay) -> SpigotState:
             "sitting off centre makes no lateral runout",
             *(CAUTIONS if case.spigot_scale else ()),
         ),
+        off_centre_deg=play.off_centre_deg,
     )
 
 
@@ -288,6 +312,7 @@ def _home(
         crack_warning=crack_warning(case, max(alone.bore_hoop_mpa, whole.bore_hoop_mpa), whole.corner_hoop_mpa),
         checks=_as_dict(found.checks) | push.proof(),
         notes=(*notes, *_one_first(case, nuts), *_forced(push), *CAUTIONS),
+        off_centre_deg=_towards(found.motion),
         seated=found,
         path=tuple(push.path),
     )
@@ -296,7 +321,8 @@ def _home(
 def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Place, tuple[OneNut, ...]]) -> SpigotState:
     place, nuts = more
     bore = place_loads(pair, place)
-    outboard, inboard = (_leaning_trace(pair, case, place, bore[0], face) for face in ("outboard", "inboard"))
+    at = case.gauge_radius_mm
+    outboard, inboard = (_leaning_trace(pair, case, place, bore[0], (at, face)) for face in ("outboard", "inboard"))
     found = stress(pair, bore[0])
     total = float(pulls(case.studs).force_n.sum())
     spread = push.span_um((max(total, HAND_N[1]),))
@@ -338,9 +364,16 @@ def _jammed(pair: Pair, case: Case, play: FreePlay, push: Push, more: tuple[Plac
             *_forced(push),
             *CAUTIONS,
         ),
+        off_centre_deg=_towards(place.motion),
         path=tuple(push.path),
         stopped=place,
     )
+
+
+def _towards(motion: Floats) -> float | None:
+    """Hub angle of a sideways shift; None where there is none worth the name."""
+    x, y = (float(shift) for shift in motion[3:5])
+    return None if 1000.0 * float(np.hypot(x, y)) < CENTRAL_UM else direction_deg(x, y)
 
 
 def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Range, Range]:
@@ -380,6 +413,33 @@ def spigot_deformation(
     return None
 
 
+def state_trace_um(
+    case: Case, state: SpigotState, radius_mm: float, face: str = "outboard", preset: str = "standard"
+) -> Floats | None:
+    """Mounted trace of a friction face in this state, at any radius; None where it is the hub face's own answer.
+
+    Parameters
+    ----------
+    case : Case
+    state : SpigotState
+        Of this case and preset.
+    radius_mm : float
+    face : {"outboard", "inboard"}
+    preset : str
+
+    Returns
+    -------
+    ndarray of shape (360,), or None
+        ROTOR frame, mean removed. [um]
+    """
+    pair = prepare(case, preset)
+    if state.stopped is not None:
+        return _leaning_trace(pair, case, state.stopped, place_loads(pair, state.stopped)[0], (radius_mm, face))
+    if state.seated is not None and not on_the_face(state):
+        return home_trace_um(pair, case, state.seated, radius_mm, face)
+    return None
+
+
 def spigot_json(state: SpigotState) -> dict[str, Any]:
     """What `seat` prints under ``spigot``: plain numbers, words and lists."""
     return {
@@ -388,6 +448,7 @@ def spigot_json(state: SpigotState) -> dict[str, Any]:
         "free_play_um": state.free_play_um,
         "radial_runout_um": list(state.radial_runout_um),
         "hung_radial_runout_um": list(state.hung_radial_runout_um),
+        "off_centre_deg": state.off_centre_deg,
         "stand_off_um": list(state.stand_off_um),
         "hand_stand_off_um": list(state.hand_stand_off_um),
         "hand_force_n": list(HAND_N),
@@ -411,9 +472,9 @@ def spigot_json(state: SpigotState) -> dict[str, Any]:
     }
 
 
-def _leaning_trace(pair: Pair, case: Case, place: Place, bore: Complexes, face: str) -> Floats:
-    """Mounted trace of a rotor that stands off the face, ROTOR frame, mean removed. [um]."""
-    radius = case.gauge_radius_mm
+def _leaning_trace(pair: Pair, case: Case, place: Place, bore: Complexes, where: tuple[float, str]) -> Floats:
+    """Mounted trace of a rotor that stands off the face, at a radius of a face, ROTOR frame, mean removed. [um]."""
+    radius, face = where
     turned = np.deg2rad(np.arange(TRACE_POINTS) * 360.0 / TRACE_POINTS + case.studs.turned_deg)
     lean = 1000.0 * radius * (place.motion[1] * np.cos(turned) + place.motion[2] * np.sin(turned))
     own = own_wave_um(case.rotor, radius, face) * np.exp(1j * (turned - np.deg2rad(case.studs.turned_deg)))

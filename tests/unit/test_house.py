@@ -38,6 +38,8 @@ STAIRS = [
     "recovery",
     "exact",
     "seating",
+    "spigot",
+    "seated",
     "batch",
     "face",
     "pads",

@@ -45,30 +45,31 @@ def clamp(
     case: CasePath,
     /,
     *,
-    reading: Annotated[float | None, Parameter(help="What the dial showed, whole swing [µm].")] = None,
-    by: Annotated[str, Parameter(help="Clamping under which it was read, as the table names it.")] = "",
+    reading: Annotated[float | None, Parameter(help="What the dial showed, TIR [µm].")] = None,
+    by: Annotated[str, Parameter(help="Clamping under which it was read, as table or case file name it.")] = "",
     as_json: Json = False,
     out: Out = None,
 ) -> int:
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes import plots_findings, tables, tables_more
-    from sim import answers, clampings
+    from sim import answers, clampings, driven_from_reading, trust
     from sim.spigot import need_free_spigot
 
     folder = folder_of(out)
     corner = _corner(case)
-    _known_reading(reading, by, list(clampings.clampings(corner)))
+    _known_reading(reading, by, [*clampings.clampings(corner), *driven_from_reading.WORDS])
     with console.progress() as tell:
         need_free_spigot(corner)
+        behind = None
+        if reading is not None:
+            behind = driven_from_reading.driven_given_reading(corner, by, reading, progress=tell)
         read = clampings.compare(corner)
-        drawn = clampings.drawn_readings(corner, progress=tell)
-    trusted = clampings.trust(drawn)
-    behind = None if reading is None else clampings.predict_driven(drawn, by, reading)
+        trusted = trust.trusted_clampings(corner, progress=tell)
     made = _write(folder, {"clampings.svg": plots_findings.clampings(read, corner.limits.mounted_runout_um, True)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
-        console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind)))
+        console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
     made_known(made, as_json)
     return 0
 

@@ -20,8 +20,11 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
 WHEEL_NOTE = (
-    "As driven: the wheel's pad is a plain elastic ring; what its spokes add is left out. The band comes from one "
-    "patch of hard dirt drawn at random on this geometry; what dirt to draw is a judgement."
+    "As driven: the wheel's pad is a plain elastic ring; what its spokes add is left out. Drawn corners have dirt "
+    "anywhere or none, uneven faces and nuts, hub and rotor that run out by themselves, and any wheel; what the case "
+    "file states of hub, rotor and wheel is taken as given, its dirt is not. What to draw is a judgement. Bare nuts "
+    "are taken as flat rings: where their cones pull the rotor is not computed, so they are never called the most "
+    "trustworthy. Read high, low: share of drawn corners that read more than 5 % off."
 )
 
 
@@ -32,30 +35,45 @@ def _table(*columns: str, left: int = 1) -> Table:
     return table
 
 
-def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any) -> RenderableType:
+def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "") -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
-    table = _table("clamping", "as read", "over as driven", "random dirt: middle", "eight in ten")
+    table = _table("clamping", "as read", "over as driven", "drawn corners: middle", "eight in ten", "read high, low")
     for one in readings:
         trust = by_name.get(one.name)
-        spread = ("", "") if trust is None else (f"{trust.middle:.2f}", f"{trust.low:.2f} to {trust.high:.2f}")
+        spread = ("", "", "")
+        if trust is not None:
+            false = f"{100 * trust.reads_high:.0f} %, {100 * trust.reads_low:.0f} %"
+            spread = (f"{trust.middle:.2f}", f"{trust.low:.2f} to {trust.high:.2f}", false)
         shown = words.REFUSED if one.refused else words.micrometres(one.runout_um)
         table.add_row(one.name, shown, words.number(one.of_driven), *spread)
     lines: list[RenderableType] = [table, Text()]
     lines += [Text(f"! {one.name}: {words.clean(one.refused, 300)}") for one in readings if one.refused]
-    if trusted:
-        first = trusted[0]
-        told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in eight corners of ten"
-        lines.append(Text(f"Most to be trusted on this geometry: {first.name}; {told}.", style="bold"))
-    else:
-        lines.append(Text("No drawn corner shows enough to say which clamping can be trusted.", style="bold"))
+    lines.append(Text(_most_trusted(trusted), style="bold"))
     if behind is not None:
         low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
         lines.append(
-            Text(f"Behind that reading: {low} to {high} as driven in eight cases of ten, {middle} in the middle.")
+            Text(
+                f"Behind {words.micrometres(behind.read_um)} read under {words.clean(by)}: {low} to {high} as driven "
+                f"(80 % band), {middle} in the middle; {behind.alike:.0f} drawn corners read alike.",
+                style="bold",
+            )
         )
+        if behind.given:
+            lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
     lines.append(Text(WHEEL_NOTE))
     return Group(*lines)
+
+
+def _most_trusted(trusted: Sequence[Any]) -> str:
+    """Say which clamping is the most to be trusted, if one can be told from the others."""
+    if not trusted:
+        return "No drawn corner shows enough to say which clamping can be trusted."
+    first = next((one for one in trusted if one.most), None)
+    if first is None:
+        return "None can be called the most trustworthy: they differ by less than the drawn corners leave open."
+    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in eight corners of ten"
+    return f"Most to be trusted on this geometry: {first.name}; {told}."
 
 
 def finding(found: Any) -> RenderableType:

@@ -1,29 +1,16 @@
-"""The dial that lies: what one corner reads under different clampings, and what a reading says of the driven car."""
+"""The dial that lies: what one corner reads under different clampings, the driven car beside it."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
-from sim.batch import random_debris, seat_many
-from sim.errors import BadInput, Fault, Refused
+from sim.errors import Refused
 from sim.onethread import one_thread
-from sim.pair import Progress, silent
 from sim.parts import Case, Studs
 from sim.ring import harmonics, high_spot_deg
 from sim.seated import seat_corner
-from sim.spigot import need_free_spigot
-
-Floats = NDArray[np.float64]
 
 LOW_TORQUE_NM = 20.0  # nuts run down evenly by hand wrench; common practice, no source
-KERNEL = 0.10  # a drawn corner counts as alike when it reads the same within about a tenth
-LEAST_ALIKE = 10.0  # fewer corners alike than this give no band
-DRAWS = 160
-LEAST_UM = 15.0  # smaller swings drown in the doubt of a workshop dial; judgement
 DRIVEN = "wheel on, full torque"
 
 
@@ -54,34 +41,6 @@ class Reading:
     refused: str
     on_spigot: str = ""
     stand_off_um: tuple[float, float] = (0.0, 0.0)
-
-
-@dataclass(frozen=True)
-class Trust:
-    """How far a clamping can be trusted on one geometry: reading over driven runout for random dirt.
-
-    ``low``, ``middle``, ``high`` are the 10, 50 and 90 % points of reading / driven.
-    """
-
-    name: str
-    low: float
-    middle: float
-    high: float
-
-    @property
-    def spread(self) -> float:
-        """Width of the middle 80 %, as a ratio."""
-        return self.high / self.low if self.low > 0 else math.inf
-
-
-@dataclass(frozen=True)
-class Prediction:
-    """Driven runout behind a reading: 10, 50 and 90 % points, and how many drawn corners it rests on."""
-
-    low_um: float
-    middle_um: float
-    high_um: float
-    alike: float
 
 
 def _torques(studs: Studs, on: tuple[int, ...], torque_nm: float) -> Studs:
@@ -148,100 +107,3 @@ def _read(name: str, clamped: Case, preset: str) -> Reading:
     spot = high_spot_deg(harmonics(trace, 1)[1])
     off = (0.0, 0.0) if seated.state is None else seated.state.stand_off_um
     return Reading(name, seated.gauge_runout_um, spot, nothing, "", seated.on_spigot, off)
-
-
-@one_thread
-def drawn_readings(
-    case: Case, draws: int = DRAWS, seed: int = 1, preset: str = "fast", progress: Progress = silent
-) -> dict[str, Floats]:
-    """Runout of corners with random dirt under every clamping. Arrays of shape (draws,). [um].
-
-    Parameters
-    ----------
-    case : Case
-        Geometry, torque and own errors; its own debris is left out.
-    draws, seed : int
-    preset : str
-    progress : callable(fraction, what)
-
-    Raises
-    ------
-    Refused
-        If scale on the spigot makes the bore too tight or holds the rotor off: dirt on the face decides nothing then.
-    """
-    need_free_spigot(case)
-    corners = random_debris(case, draws, seed)
-    names = list(clampings(case))
-    out: dict[str, Floats] = {}
-    for k, name in enumerate(names):
-
-        def share(done: float, _: str, k: int = k, name: str = name) -> None:
-            progress((k + done) / len(names), name)
-
-        rows = seat_many([clampings(corner)[name] for corner in corners], preset, progress=share)
-        inboard = case.gauge.face == "inboard"
-        out[name] = np.array([row.inboard_um if inboard else row.outboard_um for row in rows])
-    return out
-
-
-@one_thread
-def trust(readings: dict[str, Floats]) -> tuple[Trust, ...]:
-    """Say how far each clamping can be trusted, from `drawn_readings`; the most trustworthy first.
-
-    Only corners count on which something is to be seen: `LEAST_UM` or more as read or as driven.
-    """
-    out = []
-    for name, values in readings.items():
-        if name == DRIVEN:
-            continue
-        driven = readings[DRIVEN]
-        seen = np.isfinite(values) & np.isfinite(driven) & (np.fmax(values, driven) >= LEAST_UM)
-        ratio = values[seen] / driven[seen]
-        if ratio.size:
-            out.append(Trust(name, *(float(x) for x in np.quantile(ratio, [0.1, 0.5, 0.9]))))
-    return tuple(sorted(out, key=lambda item: item.spread))
-
-
-@one_thread
-def predict_driven(readings: dict[str, Floats], name: str, read_um: float) -> Prediction:
-    """Predict the driven runout behind a reading that was taken under a clamping.
-
-    Parameters
-    ----------
-    readings : dict
-        From `drawn_readings` on this geometry.
-    name : str
-        The clamping.
-    read_um : float
-        What the dial showed, TIR. [um]
-
-    Returns
-    -------
-    Prediction
-
-    Raises
-    ------
-    BadInput
-        If the clamping is unknown.
-    Refused
-        If hardly any drawn corner reads like this one: then no band is honest.
-
-    Notes
-    -----
-    Drawn corners are weighted by how alike they read (Gaussian in the logarithm, width a tenth); the band is the middle
-    80 % of their driven runout. It holds for one patch of hard dirt as drawn; crushing is left out.
-    """
-    if name not in readings:
-        raise BadInput(Fault(f"{name!r} is not one of the clampings", allowed=", ".join(readings)))
-    if not read_um > 0:
-        raise BadInput(Fault("the reading must be above zero", key="reading_um"))
-    seen, driven = readings[name], readings[DRIVEN]
-    usable = np.isfinite(seen) & np.isfinite(driven) & (seen > 0)
-    weight = np.exp(-0.5 * (np.log(seen[usable] / read_um) / KERNEL) ** 2)
-    alike = float(weight.sum() ** 2 / max(float((weight**2).sum()), 1e-300))
-    if alike < LEAST_ALIKE:
-        raise Refused(f"too few drawn corners read {read_um:g} µm under {name!r}: read under another clamping")
-    order = np.argsort(driven[usable])
-    share = np.cumsum(weight[order]) / weight.sum()
-    low, middle, high = np.interp([0.1, 0.5, 0.9], share, driven[usable][order])
-    return Prediction(float(low), float(middle), float(high), alike)

@@ -10,44 +10,37 @@ like the dial are what may lie behind it.
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.between import turn_rad
-from sim.cache import fetch
 from sim.clamp import preloads_n
 from sim.clampings import DRIVEN, clampings
+from sim.corner_traces import ORDERS, kept_orders
 from sim.dirt import DIRT, HARD
 from sim.errors import BadInput, Fault, Refused
 from sim.onethread import one_thread
-from sim.pair import Progress, pair_key, prepare, silent
+from sim.pair import Progress, silent
 from sim.parts import Case, Debris
-from sim.ring import harmonics
-from sim.seating import seat
 from sim.spigot import need_free_spigot
 from sim.topography import Topography
 from sim.traces import own_wave_um
 from sim.units import shown
-from sim.workers import shared_out
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
 CORNERS = 400  # drawn and seated, each as read and as driven
 JOINED = 60  # draws of hub and rotor runout with each
-ORDERS = 24  # of a trace that are kept
 POINTS = 120  # of a trace that is looked at for its TIR
 LEAST_ALIKE = 25.0  # fewer equivalent seated corners than this give no band
 BLUR = 0.03  # least relative width within which two readings count as the same
 BAND = (0.1, 0.5, 0.9)
 SEED = 20_011  # of the seated corners; fixed, so that they can be kept
-CHUNK = 16
-ENGINE = 1  # raised whenever PRIOR or what is kept changes
 
 WORDS = ("nuts and spacers", "bare nuts", "wheel", "screw only")
 
@@ -117,7 +110,7 @@ class Driven:
 class Seated:
     """Corners seated twice: orders 0 .. `ORDERS` of the gauge's trace as read and as driven, ROTOR frame. [um].
 
-    Hub and rotor runout are left out of both; rows that physics refuses are left out altogether.
+    Hub and rotor runout are left out of both; rows that physics refuses are not a number.
     """
 
     read: Complexes
@@ -242,13 +235,8 @@ def seated_corners(case: Case, name: str, preset: str = "fast", progress: Progre
 
         if which in found:  # read as driven: the very same seating, only the dial lies between
             continue
-        found[which] = _kept_orders(states, (which, case.gauge), preset, share)
-    driven = found[DRIVEN]
-    read = found.get(name, driven)
-    sits = np.isfinite(read).all(axis=1) & np.isfinite(driven).all(axis=1)
-    if not sits.any():
-        raise Refused(f"no drawn corner seats under {name!r} and as driven")
-    return Seated(read[sits], driven[sits])
+        found[which] = kept_orders(states, preset, share)
+    return Seated(found[name], found[DRIVEN])
 
 
 @dataclass(frozen=True, eq=False)
@@ -355,58 +343,6 @@ def _clamped(corner: Case, name: str, pull: Floats) -> Case:
     return replace(clamped, studs=replace(clamped.studs, torque_nm=None, preload_n=forces))
 
 
-def _kept_orders(states: list[Case], what: tuple[Any, ...], preset: str, progress: Progress) -> Complexes:
-    """Orders of the gauge's trace of many corners, from the disk or solved. Not a number where refused."""
-    keys = sorted({repr(pair_key(state, preset)) for state in states})
-    text = repr((ENGINE, what, keys, [_drawn_part(state) for state in states]))
-
-    def build() -> dict[str, NDArray[Any]]:
-        orders = solved_orders(states, preset, progress)
-        return {"sits": np.isfinite(orders[:, 0]).astype(np.int8), "orders": np.nan_to_num(orders.view(float))}
-
-    arrays, _ = fetch("corners", hashlib.sha256(text.encode()).hexdigest(), build, __name__)
-    out = arrays["orders"].view(complex)
-    out[arrays["sits"] == 0] = np.nan
-    return out
-
-
-def _drawn_part(state: Case) -> tuple[Any, ...]:
-    flat = (state.hub.face_dish_um, state.rotor.flange_dish_um, state.wheel, state.contact)
-    return (state.debris, state.studs, *flat, state.hub_topography, state.rotor_topography)
-
-
-@one_thread
-def solved_orders(
-    states: list[Case], preset: str, progress: Progress = silent, workers: int | None = None
-) -> Complexes:
-    """Orders 0 .. `ORDERS` of each corner's trace at the gauge. Shape (corners, orders + 1). [um].
-
-    Rows that physics refuses are not a number.
-    """
-    task = partial(_orders, preset)
-    if workers == 1 or len(states) <= CHUNK:
-        rows = []
-        for state in states:
-            rows.append(task(state))
-            progress(len(rows) / len(states), "drawn corners")
-        return np.array(rows)
-    prepare(states[0], preset)  # so that the processes find the rotor's and the hub's flexibility in the cache
-    rows = []
-    with shared_out(task, states, workers, CHUNK) as answers:
-        for row in answers:
-            rows.append(row)
-            progress(len(rows) / len(states), "drawn corners")
-    return np.array(rows)
-
-
-def _orders(preset: str, case: Case) -> Complexes:
-    try:
-        seated = seat(case, preset)
-    except Refused:
-        return np.full(ORDERS + 1, np.nan, dtype=complex)
-    return harmonics(seated.outboard_um if case.gauge.face == "outboard" else seated.inboard_um, ORDERS)
-
-
 # ------------------------------------------------------------------------------------------------ joining, conditioning
 
 
@@ -430,6 +366,8 @@ def joined(case: Case, seated: Seated, rng: np.random.Generator, each: int = JOI
     waves[:, 1] = _hub_wave(case, count * each, rng) + _rotor_wave(case, count * each, rng)
     waves[:, 2] = np.abs(rng.normal(0.0, 4.0, count * each)) * _phases(count * each, rng)
     which = np.repeat(np.arange(count), each)
+    sits = np.asarray(np.isfinite(seated.read + seated.driven).all(axis=1))[which]
+    which, waves = which[sits], waves[sits]
     return Joint(_tir(seated.read, which, waves), _tir(seated.driven, which, waves), which)
 
 
@@ -493,6 +431,8 @@ def weights_of(joint: Joint, read_um: float) -> tuple[Floats, float]:
     """
     miss = read_um - joint.read_um
     weight = np.zeros(miss.size)
+    if not miss.size:
+        return weight, 0.0
     for dial in DIALS_UM:
         width = np.hypot(dial, BLUR * read_um)
         weight += np.exp(-0.5 * (miss / width) ** 2) / width

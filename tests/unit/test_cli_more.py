@@ -8,7 +8,7 @@ import pytest
 
 import demo_geometry
 from scenes.cli import main
-from sim import clampings, verification
+from sim import clampings, driven_from_reading, trust, verification
 from sim.case import load_case
 from sim.errors import Refused
 
@@ -50,12 +50,22 @@ def test_seat_shows_as_read_and_as_driven_side_by_side(capsys, tmp_path, monkeyp
     assert "the forces cannot seat the rotor" in out
 
 
+def refuse(*_, **__):
+    raise Refused("the forces cannot seat the rotor")
+
+
 def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_path, monkeypatch):
     truth = np.geomspace(20.0, 200.0, 400)
-    shares = {"two nuts, 20 N m": 2.0, "nuts and spacers, full torque": 1.25, clampings.DRIVEN: 1.0}
+    shares = {"two nuts, 20 N m": 2.0, "nuts and spacers, full torque": 1.25}
     wobble = np.exp(0.1 * np.sin(np.arange(400)))
-    drawn = {name: truth * share * (wobble if share == 2.0 else 1.0) for name, share in shares.items()}
-    monkeypatch.setattr(clampings, "drawn_readings", lambda *_, **__: drawn)
+    drawn = {
+        name: driven_from_reading.Joint(truth * share * (wobble if share == 2.0 else 1.0), truth, np.arange(400))
+        for name, share in shares.items()
+    }
+    monkeypatch.setattr(trust, "seated_corners", lambda _, name, *__: drawn.get(name) or refuse())
+    monkeypatch.setattr(trust, "joined", lambda _, joint, __: joint)
+    monkeypatch.setattr(driven_from_reading, "seated_corners", lambda _, name, *__: drawn[name])
+    monkeypatch.setattr(driven_from_reading, "joined", lambda _, joint, __: joint)
     asked = ("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "nuts and spacers, full torque")
     code, out, _ = told(capsys, *asked, "--out", tmp_path)
     assert code == 0
@@ -68,6 +78,12 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert [one["name"] for one in answer["readings"]] == list(clampings.clampings(load_case(DEMO / "demo_dirty.toml")))
     assert answer["readings"][-1]["of_driven"] == 1.0
     assert answer["prediction"]["low_um"] < 80.0 < answer["prediction"]["high_um"]
+    assert [(one["name"], one["most"]) for one in answer["trust"]] == [
+        (name, share < 2) for name, share in sorted(shares.items(), key=lambda item: item[1])
+    ]
+    code, _, err = told(capsys, *asked[:3], 900, *asked[4:])
+    assert code == 3
+    assert "cannot tell" in err
 
 
 def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):

@@ -1,4 +1,4 @@
-"""What a reading says of the car on the road: exact where it is exact, calm where nothing differs, silent if rare."""
+"""What a reading says of the car on the road: exact where it is exact, silent where drawn corners are rare."""
 
 from dataclasses import replace
 
@@ -7,6 +7,7 @@ import pytest
 
 from sim import driven_from_reading as dfr
 from sim.clampings import DRIVEN, clampings
+from sim.corner_traces import solved_orders
 from sim.errors import BadInput, Refused
 from sim.parts import Case, Debris, Hub, Rotor, Studs
 from sim.seating import seat
@@ -36,7 +37,7 @@ def test_runouts_of_hub_and_rotor_add_to_a_seating_as_vectors(name, monkeypatch)
         debris=(Debris(angle_deg=100.0, arc_deg=30.0, height_um=70.0), Debris(on="rotor", height_um=30.0)),
     )
     bare = replace(case, hub=replace(case.hub, face_runout_um=0.0), rotor=replace(case.rotor, own_runout_um=0.0))
-    orders = dfr.solved_orders([clampings(bare)[name]], "fast")
+    orders = solved_orders([clampings(bare)[name]], "fast")
     rng = np.random.default_rng(1)
     wave = dfr._hub_wave(case, 1, rng) + dfr._rotor_wave(case, 1, rng)
     joined = dfr._tir(orders, np.zeros(1, dtype=int), np.array([[0.0, wave[0]]]))

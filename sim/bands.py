@@ -60,8 +60,8 @@ RANGES = (
     Range(
         "pads.disc_wear_mm3_per_nm",
         "disc_wear",
-        0.3,
-        3.0,
+        1.0 / 3.0,
+        10.0 / 3.0,
         True,
         True,
         "grey iron under brake linings, 0.3e-5 .. 3e-5 mm3/(N m) from memory; middle calibrated to service practice",
@@ -203,6 +203,8 @@ class Disc:
         Where the runout was read.
     height_mm : ndarray, shape (2, m)
     friction, revolutions_per_km : float
+    gauge_radius_mm : float, optional
+        Where thickness is measured; where the runout was read unless given.
     """
 
     runout_mm: Floats
@@ -210,11 +212,13 @@ class Disc:
     height_mm: Floats
     friction: float
     revolutions_per_km: float
+    gauge_radius_mm: float | None = None
 
 
 def follow(disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE) -> tuple[Problem, March, Floats]:
     """Drive one disc with one parameter set; thickness variation at the distances. [um]."""
-    problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness)
+    where = disc.gauge_radius_mm
+    problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
     turns = distance_km * disc.revolutions_per_km
     marched = march(problem, float(turns[-1]))
     states, _ = states_at(marched, turns)

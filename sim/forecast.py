@@ -32,7 +32,7 @@ from sim.parts import Case, Rotor
 from sim.ring import harmonics, tir
 from sim.units import is_number, shown
 from sim.wear import Problem, make_problem, pad_volume
-from sim.worn import drag_of, face_runout_um, fade_km, thickness_of, thin_spots
+from sim.worn import drag_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
@@ -40,6 +40,8 @@ Floats = NDArray[np.float64]
 Progress = Callable[[float, str], None]
 
 FURTHEST_KM = 1.0e6
+#: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
+LAYOUT = 2
 #: More than this is a slip of units, not a runout.
 MOST_RUNOUT_UM = 5000.0
 
@@ -55,13 +57,13 @@ class Forecast:
     angle_deg : ndarray, shape (n,)
         ROTOR frame. [deg]
     dtv_um : ndarray, shape (k,)
-        Thickness variation, highest minus lowest.
+        Thickness variation at the gauge radius, highest minus lowest.
     dtv_low_um, dtv_high_um : ndarray, shape (k,)
         80 % band of it.
     thickness_um : ndarray, shape (k, n)
-        Thickness less its mean.
+        Thickness less its mean, at the gauge radius.
     outboard_wear_um, inboard_wear_um : ndarray, shape (k, n)
-        Iron gone from each face since the start of the forecast.
+        Iron gone from each face since the start of the forecast, at the gauge radius.
     released_wear_um, braked_wear_um : ndarray, shape (k, 2, n)
         The same apart: worn by taps with the brake released, and on the brake; outboard first.
     face_runout_um : ndarray, shape (k, 2)
@@ -86,7 +88,7 @@ class Forecast:
     thin_spots : tuple of mapping
         ``angle_deg`` and ``frame`` of the thin spots at the end.
     torque_variation_nm, pressure_variation_bar : ndarray, shape (k, orders)
-        Amplitudes (zero to peak) of one brake, orders as in ``orders``.
+        Amplitudes (zero to peak) of one brake, orders as in ``orders``: from the thickness under the whole pad.
     orders : tuple of int
     judder_speed_km_h, judder_band_km_h : ndarray, shapes (orders,), (orders, 2)
         Road speed at which each order is felt, and the half-power band.
@@ -306,12 +308,13 @@ def drive(
     heights = _worn_heights(case, worn_um)
     radius = _radius(case, settings)
     _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
-    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, case.drive.revolutions_per_km)
+    turns = case.drive.revolutions_per_km
+    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm)
     weighed = None
     if settings.evidence and settings.draws > 0:
         weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)
         brake = moved(own, weighed)
-    problem = make_problem(brake, disc.runout_mm, radius, heights, settings.fineness)
+    problem = make_problem(brake, disc.runout_mm, radius, heights, settings.fineness, case.gauge_radius_mm)
     marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
     distance = np.linspace(0.0, end, settings.points)
     drawn = _draws(disc, own, distance, settings, weighed, progress)
@@ -326,7 +329,7 @@ def drive(
 def _going_on(marched: March, problem: Problem) -> dict[str, Floats]:
     """What it takes to go on: the march, and what it stands on."""
     out = {item.name: getattr(marched, item.name) for item in fields(March)}
-    return out | {"stands_on": _stands_on(problem)}
+    return out | {"stands_on": _stands_on(problem), "layout": np.array([float(LAYOUT)])}
 
 
 def _stands_on(problem: Problem) -> Floats:
@@ -354,6 +357,9 @@ def _march(
     """March to ``km`` or to where disc or pads are worn out: march, distance reached, what stopped it."""
     turns = case.drive.revolutions_per_km
     names = [item.name for item in fields(March)]
+    if so_far is not None and "stands_on" in so_far and float(so_far.get("layout", np.ones(1))[0]) != LAYOUT:
+        reason = "the earlier run followed the wear on another grid across the pad: it can be shown, not gone on from"
+        raise BadInput(Fault(reason, key="so_far", allowed="a run made by this version, or none: drive it anew"))
     whole = so_far is not None and {"stands_on", *names} <= set(so_far)
     earlier = March(**{name: so_far[name] for name in names}) if so_far is not None and whole else None
     if so_far is not None and not (whole and np.array_equal(so_far["stands_on"], _stands_on(problem))):
@@ -422,12 +428,15 @@ def _report(
     states, rates = states_at(marched, distance * turns)
     shape = (distance.size, 2, grid.rings, grid.angles)
     cells = problem.face_cells
-    released = 1e3 * states[:, : 2 * cells].reshape(shape).mean(axis=2)
-    braked = 1e3 * states[:, 2 * cells : 4 * cells].reshape(shape).mean(axis=2)
+    released, braked = (
+        1e3 * np.tensordot(part.reshape(shape), problem.at_gauge, axes=(2, 0))
+        for part in (states[:, : 2 * cells], states[:, 2 * cells : 4 * cells])
+    )
     thickness = 1e3 * thickness_of(problem, states)
     deviation = thickness - thickness.mean(axis=1, keepdims=True)
     dtv = np.ptp(thickness, axis=1)
-    amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in thickness])
+    squeezed = 1e3 * thickness_under_pad(problem, states)
+    amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in squeezed])
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
     low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)

@@ -30,7 +30,8 @@ HOLE = "typical, from memory; ISO 273 for M14: fine 15, medium 15.5, coarse 16.5
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
-TUNED = "1e-5 abrasive, calibrated to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
+HOLDER = "tuned with the wear of the disc to complaints after 4 800 .. 11 300 km; judgement, 500 .. 3000"
+TUNED = "0.9e-5 abrasive, tuned to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
 MODES = "judgement; 12 .. 16 Hz steering wheel, 22 .. 35 Hz suspension (Garcia, chassis dynamics in judder, part 3)"
 FOLLOWS_AXLE = (
     "front: 14 Hz, steering wheel 12 .. 16; rear: 28 Hz, suspension 22 .. 35 (Garcia, part 3, front cars); judgement"
@@ -394,7 +395,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _word("style", "floating", ("floating", "fixed"), "pistons on one side, or on both"),
         _n("clearance_um", 30.0, (0, 1000), "gap per side when released", judged(15, 150)),
         _n("outboard_share", 0.30, (0.0, 1.0), "of the whole clearance", judged(0.1, 0.5)),
-        _n("holder_stiffness_n_mm", 1500.0, (50, 50_000), "what holds a released pad", judged(500, 3000)),
+        _n("holder_stiffness_n_mm", 1000.0, (50, 50_000), "what holds a released pad", HOLDER),
         _n("slip_force_n", 100.0, (0, 5000), "at which the holder slips", "from memory, 20 .. 200"),
         _n("piston_area_mm2", 2030.0, (200, 12_000), "of one side", "one piston of 50.8 mm; from memory, 1500 .. 2900"),
         _n("clamp_stiffness_kn_mm", 20.0, (1, 500), "caliper and fluid against spreading", "from memory, 10 .. 60"),

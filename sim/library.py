@@ -33,7 +33,7 @@ THICKNESS_ORDERS = 4
 LEAN_ORDERS = 2
 LIBRARY = 2000
 #: The runs of the library need not be finer than the readings.
-ROUGH = Fineness(angles=72, release_angles=8, tolerance_mm=1.5e-4)
+ROUGH = Fineness(angles=72, rings=2, release_angles=8, tolerance_mm=1.5e-4)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +99,8 @@ def worn_orders(disc: Disc, brake: Brake, distance_km: Floats) -> tuple[Complexe
     face = -states[:, : 2 * cells] - states[:, 2 * cells : 4 * cells]
     if one.law.has_film:
         face = face + states[:, 4 * cells : 6 * cells]
-    height = 1e3 * (face.reshape(-1, 2, one.grid.angles) + resampled_heights(disc, one.grid.angles)[None])
+    face = np.tensordot(face.reshape(-1, 2, one.grid.rings, one.grid.angles), one.at_gauge, axes=(2, 0))
+    height = 1e3 * (face + resampled_heights(disc, one.grid.angles)[None])
     lean = 1e3 * _orders(disc.runout_mm, LEAN_ORDERS) + _orders(0.5 * (height[:, 0] - height[:, 1]), LEAN_ORDERS)
     return lean, _orders(height.sum(axis=1), THICKNESS_ORDERS)
 

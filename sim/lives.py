@@ -37,10 +37,10 @@ def true_wear_mm_per_km(case: Case) -> tuple[float, float, float]:
 
     Notes
     -----
-    Archard: each face loses k p r arc a turn while it is braked, at the mean radius of the pad band.
+    Archard: each face loses k p r arc a turn while it is braked, here at the gauge radius, where thickness is measured.
     """
     brake = brake_of(case)
-    radius = 0.5 * (brake.inner_radius_mm + brake.outer_radius_mm)
+    radius = min(max(case.gauge_radius_mm, brake.inner_radius_mm), brake.outer_radius_mm)
     turn = brake.brake_share * (1.0 - brake.adherence) * brake.pressure_mpa * radius * brake.arc_rad
     each = 2.0 * turn * case.drive.revolutions_per_km
     known = next(item for item in RANGES if item.field == "disc_wear")

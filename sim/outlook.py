@@ -247,6 +247,7 @@ def after_cleaning(
         -1e-3 * worn,
         case.drive.friction,
         case.drive.revolutions_per_km,
+        case.gauge_radius_mm,
     )
     low = high = found.km_to_fade
     probability = float(found.km_to_fade is not None)

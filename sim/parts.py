@@ -307,7 +307,7 @@ class Caliper:
     style: str = "floating"
     clearance_um: float = 30.0
     outboard_share: float = 0.30
-    holder_stiffness_n_mm: float = 1500.0
+    holder_stiffness_n_mm: float = 1000.0
     slip_force_n: float = 100.0
     piston_area_mm2: float = 2030.0
     clamp_stiffness_kn_mm: float = 20.0

@@ -23,8 +23,10 @@ Floats = NDArray[np.float64]
 
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3
-#: One slip leaves a twentieth of the excess pull: after so many at one angle nothing is left.
+#: Moves of a slipping seat at one angle: the first leaves a twentieth of the excess pull, each further one far less.
 SLIPS = 8
+#: An excess pull of this share of the slip force is none.
+LEAST_SLIP = 1.0e-12
 #: Newton steps of one contact; 2 to 4 are usual. From the seventh on a step that does not lower the elastic energy is
 #: halved: the energy is convex, so that always ends.
 NEWTON_STEPS = 80
@@ -57,7 +59,10 @@ NOTES = 5
 
 
 class View(NamedTuple):
-    """What the pads see: faces (wrapped by half a pad), pad profiles, plate through each window, rest tilts, tops."""
+    """What the pads see: faces (wrapped by half a pad), pad profiles, plate through each window, rest tilts, tops.
+
+    ``safe`` (2, angles): resting at this or farther out, the pad does not pull its seat loose at that angle.
+    """
 
     faces: Floats
     profile: Floats
@@ -65,6 +70,7 @@ class View(NamedTuple):
     slope: Floats
     rest: Floats
     top: Floats
+    safe: Floats
     under: Floats
     flat: Floats
 
@@ -128,6 +134,7 @@ def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
         slope=np.empty((2, angles, 2)),
         rest=np.zeros((2, 2)),
         top=np.empty((2, angles)),
+        safe=np.empty((2, angles)),
         under=np.empty((rings, count)),
         flat=np.empty(flat),
     )
@@ -139,10 +146,15 @@ def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
 
 
 @njit(fastmath=_FAST, **_INNER)
-def _settle_line(height, weight, along, holder, position):  # type: ignore[no-untyped-def]
-    """Shift and tilt of a one-ring pad against its holder; ``holder`` = bed, spring, tilt spring, rest tilt."""
+def _settle_line(height, weight, along, holder, position, begin):  # type: ignore[no-untyped-def]
+    """Shift and tilt of a one-ring pad against its holder; ``holder`` = bed, spring, tilt spring, rest tilt.
+
+    ``begin`` is where to look first (the answer of the neighbouring angle): it changes the number of steps, not the
+    answer, which follows from the set of touching cells alone.
+    """
     bed, spring, tilt_spring, rest = holder
-    shift = tilt = old_shift = old_tilt = 0.0
+    shift, tilt = begin[0], begin[1]
+    old_shift, old_tilt = shift, tilt
     lowest = last_s = last_q = last_t = -1.0
     whole = False
     for step in range(NEWTON_STEPS):
@@ -189,10 +201,11 @@ def _solve_area(sums, right, spring, tilt_spring):  # type: ignore[no-untyped-de
 
 
 @njit(fastmath=_FAST, **_INNER)
-def _settle_area(height, grid, holder, position):  # type: ignore[no-untyped-def]
+def _settle_area(height, grid, holder, position, begin):  # type: ignore[no-untyped-def]
     """Shift and both tilts of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
     bed, spring, tilt_spring, rest, rest_across = holder
-    shift = along = across = old_shift = old_along = old_across = 0.0
+    shift, along, across = begin
+    old_shift, old_along, old_across = begin
     lowest = last_s = last_q = last_t = -1.0
     whole = False
     for step in range(NEWTON_STEPS):
@@ -248,7 +261,7 @@ def _unwrap(out, half, faces):  # type: ignore[no-untyped-def]
                 faces[f, m, (k - half) % angles] += out[f, m, k]
 
 
-@njit(**_INNER)
+@njit(fastmath=_FAST, **_INNER)
 def _plates(view, grid):  # type: ignore[no-untyped-def]
     """Best plate through what each pad sees at each angle: fills ``mean`` (2, N) and ``slope`` (2, N, 2)."""
     for f in range(2):
@@ -324,67 +337,105 @@ def _hang(mean, law, at, positions):  # type: ignore[no-untyped-def]
 
 
 @njit(**_INNER)
-def _slip(law, pull_out, pull_in, positions):  # type: ignore[no-untyped-def]
-    """Move what a tap pushes out of its seat: fixed, each piston alone; floating, the body with both pads."""
-    if law.fixed:
-        over_out, over_in = pull_out - law.slip, pull_in - law.slip
-        if over_out > 0.0:
-            positions[0] += over_out / law.spring
-        if over_in > 0.0:
-            positions[1] += over_in / law.spring
-        return over_out > 0.0 or over_in > 0.0
-    over = abs(pull_out - pull_in) - law.slip
-    if over <= 0.0:
-        return False
-    step = over / law.spring if pull_out > pull_in else -over / law.spring
-    positions[0] += step
-    positions[1] -= step
-    return True
+def _give(law, over, before, stiffness, moved):  # type: ignore[no-untyped-def]
+    """How far a seat gives way under the pull ``over`` its slip force, and the stiffness with which that pull falls.
+
+    The stiffness is the one just seen (``before`` fell to ``over`` in a move of ``moved``). A pad pulls the less
+    steeply the less it touches, so this never gives way too far.
+    """
+    if over <= LEAST_SLIP * law.slip:
+        return 0.0, stiffness
+    if moved > 0.0:
+        stiffness = min(max((before - over) / moved, 0.1 * law.spring), law.spring)
+    return over / stiffness, stiffness
 
 
 @njit(**_INNER)
-def _tap(view, grid, law, position, f, k):  # type: ignore[no-untyped-def]
+def _tap(view, grid, law, position, f, k, begin):  # type: ignore[no-untyped-def]
     """Shift and both tilts of one pad at one angle, from its rest, and whether the contact settled."""
     for m in range(grid.rings):
         for j in range(grid.share.size):
             view.under[m, j] = view.faces[f, m, k + j] - view.profile[f, m, j]
     if grid.rings == 1:
         line = (law.bed_released, law.spring, law.tilt_spring, view.rest[f, 0])
-        shift, along, fine = _settle_line(view.under[0], grid.weight_mm2[0], grid.along_mm[0], line, position)
+        shift, along, fine = _settle_line(view.under[0], grid.weight_mm2[0], grid.along_mm[0], line, position, begin)
         return shift, along, 0.0, fine
     wide = (law.bed_released, law.spring, law.tilt_spring, view.rest[f, 0], view.rest[f, 1])
-    return _settle_area(view.under, grid, wide, position)
+    return _settle_area(view.under, grid, wide, position, begin)
+
+
+@njit(**_INNER)
+def _calm(law):  # type: ignore[no-untyped-def]
+    """Pull of one pad that cannot move a seat, even if the other pushes with all its drag."""
+    return law.slip * (1.0 + LEAST_SLIP) - max(law.push_out, law.push_in)
+
+
+@njit(**_INNER)
+def _slip_here(view, grid, law, seat, calm, k, begins, positions):  # type: ignore[no-untyped-def]
+    """Let the pads slip at one angle until the seats carry them; True if anything moved.
+
+    Fixed caliper: each piston alone. Floating: the body with both pads, in the direction of the harder pull. A pull of
+    up to ``calm`` cannot move a seat whatever the other pad does; a pull changes by no more than the holder's stiffness
+    times the way, so from every pull it is known down to which rest the pad is safe at this angle.
+    """
+    slipped = False
+    before = moved = before_in = moved_in = 0.0
+    stiffness = stiffness_in = law.spring
+    for _ in range(SLIPS):
+        pull_out = pull_in = 0.0
+        if view.top[0, k] > positions[0] - seat[0]:
+            shift, along, across, _ = _tap(view, grid, law, positions[0] - seat[0], 0, k, begins[0])
+            begins[0] = (shift, along, across)
+            pull_out = law.spring * shift - law.push_out
+            view.safe[0, k] = min(view.safe[0, k], positions[0] - (calm - pull_out) / law.spring)
+        if view.top[1, k] > positions[1] - seat[1]:
+            shift, along, across, _ = _tap(view, grid, law, positions[1] - seat[1], 1, k, begins[1])
+            begins[1] = (shift, along, across)
+            pull_in = law.spring * shift - law.push_in
+            view.safe[1, k] = min(view.safe[1, k], positions[1] - (calm - pull_in) / law.spring)
+        if law.fixed:
+            step, stiffness = _give(law, pull_out - law.slip, before, stiffness, moved)
+            step_in, stiffness_in = _give(law, pull_in - law.slip, before_in, stiffness_in, moved_in)
+            before, moved, before_in, moved_in = pull_out - law.slip, step, pull_in - law.slip, step_in
+        else:
+            over = abs(pull_out - pull_in) - law.slip
+            step, stiffness = _give(law, over, before, stiffness, moved)
+            before, moved = over, step
+            step = step if pull_out > pull_in else -step
+            step_in = -step
+        if step == 0.0 and step_in == 0.0:
+            break
+        positions[0] += step
+        positions[1] += step_in
+        slipped = True
+    return slipped
 
 
 @njit(**_INNER)
 def _slip_until_still(view, grid, law, seat, begin, positions):  # type: ignore[no-untyped-def]
     """Let the pads slip for some revolutions from cell ``begin`` on, until they stay; ``seat``: free shift of each."""
+    calm = _calm(law)
+    begins = [(0.0, 0.0, 0.0), (0.0, 0.0, 0.0)]
     for _ in range(SETTLE_TURNS):
         slipped = False
         for i in range(grid.angles):
             k = (begin + i) % grid.angles
-            for _ in range(SLIPS):
-                pull_out = pull_in = 0.0
-                if view.top[0, k] > positions[0] - seat[0]:
-                    pull_out = law.spring * _tap(view, grid, law, positions[0] - seat[0], 0, k)[0] - law.push_out
-                if view.top[1, k] > positions[1] - seat[1]:
-                    pull_in = law.spring * _tap(view, grid, law, positions[1] - seat[1], 1, k)[0] - law.push_in
-                if not _slip(law, pull_out, pull_in, positions):
-                    break
-                slipped = True
+            if positions[0] < view.safe[0, k] or positions[1] < view.safe[1, k]:
+                slipped |= _slip_here(view, grid, law, seat, calm, k, begins, positions)
         if not slipped:
             return
 
 
-@njit(**_INNER)
+@njit(fastmath=_FAST, **_INNER)
 def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped-def]
     """Gather the rubbing of one pad over one released revolution; returns the number of angles at which it touches."""
     touching, count = 0, grid.share.size
+    shift = along = across = 0.0
     for k in range(grid.angles):
         if view.top[f, k] <= position:
             continue
         touching += 1
-        shift, along, across, fine = _tap(view, grid, law, position, f, k)
+        shift, along, across, fine = _tap(view, grid, law, position, f, k, (shift, along, across))
         force = law.spring * shift
         tally.notes[0] = max(tally.notes[0], force)
         tally.notes[1] += 0.0 if fine else 1.0
@@ -396,7 +447,7 @@ def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped
                 plate = position + shift + (view.rest[f, 0] + along) * grid.along_mm[m, j]
                 if grid.rings > 1:
                     plate += (view.rest[f, 1] + across) * grid.across_mm[m, j]
-                pressure = law.bed_released * max(0.0, view.faces[f, m, k + j] - view.profile[f, m, j] - plate)
+                pressure = law.bed_released * max(0.0, view.under[m, j] - plate)
                 tally.disc[f, m, k + j] += pressure * grid.share[j]
                 tally.pad[f, m, j] += pressure
                 moment += pressure * grid.weight_mm2[m, j]
@@ -420,13 +471,15 @@ def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
     seat = (law.push_out / law.spring, law.push_in / law.spring)
     positions = np.zeros(2)
     highest = (_highest(view.top, 0), _highest(view.top, 1))
+    for f in range(2):  # a tap can never pull harder than its whole reach
+        for k in range(grid.angles):
+            view.safe[f, k] = view.top[f, k] - _calm(law) / law.spring
     touching = 0
     for node in range(law.releases):
         at = first + node * grid.angles / law.releases
         _hang(view.mean, law, at, positions)
         start_out, start_in = positions[0], positions[1]
-        reach = max(highest[0] - positions[0], highest[1] - positions[1])
-        if law.spring * reach > law.slip:  # a tap can never pull harder than its whole reach
+        if law.spring * max(highest[0] - positions[0], highest[1] - positions[1]) > _calm(law):
             _slip_until_still(view, grid, law, seat, int(np.floor(at + 0.3183)), positions)
             tally.notes[4] = max(tally.notes[4], abs(positions[0] - start_out))
             tally.notes[4] = max(tally.notes[4], abs(positions[1] - start_in))
@@ -436,7 +489,7 @@ def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
     tally.notes[3] = touching / (2.0 * law.releases * grid.angles)
 
 
-@njit(**_INNER)
+@njit(fastmath=_FAST, **_INNER)
 def _braked(view, grid, law, tally):  # type: ignore[no-untyped-def]
     """Gather one braked revolution: both pads carry the same force, which grows with the thickness between them."""
     middle = 0.0

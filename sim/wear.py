@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.grid import make_grid
+from sim.grid import make_grid, weights_at
 from sim.pads import Brake, Fineness, resample
 from sim.taps import Grid, Law
 
@@ -30,6 +30,8 @@ class Problem:
     law : Law
     base_mm : ndarray, shape (2, rings, angles)
         Heights of the outboard and inboard face before any (further) wear, each in its own outward direction. [mm]
+    at_gauge : ndarray, shape (rings,)
+        Weights that carry values across the pad to the gauge radius, where thickness is measured.
     """
 
     brake: Brake
@@ -37,6 +39,7 @@ class Problem:
     grid: Grid
     law: Law
     base_mm: Floats
+    at_gauge: Floats
 
     @property
     def face_cells(self) -> int:
@@ -103,6 +106,7 @@ def make_problem(
     runout_radius_mm: float,
     height_mm: Floats | None = None,
     fineness: Fineness | None = None,
+    gauge_radius_mm: float | None = None,
 ) -> Problem:
     """Set up the wear of one disc.
 
@@ -116,6 +120,9 @@ def make_problem(
     height_mm : ndarray, shape (2, n), optional
         Metal above the mean face, outboard and inboard: own thickness variation, or minus what is worn.
     fineness : Fineness, optional
+    gauge_radius_mm : float, optional
+        Where thickness is measured; where the runout was read unless given. Off the band that the pads sweep, the edge
+        of that band stands for it.
 
     Returns
     -------
@@ -131,7 +138,9 @@ def make_problem(
     if height_mm is not None:
         for face in range(2):
             base[face] += resample(np.asarray(height_mm, dtype=float)[face], grid.angles)
-    return Problem(brake, fineness, grid, law_of(brake, fineness), base)
+    gauge = runout_radius_mm if gauge_radius_mm is None else gauge_radius_mm
+    gauge = min(max(gauge, brake.inner_radius_mm), brake.outer_radius_mm)
+    return Problem(brake, fineness, grid, law_of(brake, fineness), base, weights_at(grid.radius_mm, gauge))
 
 
 def parts_of(problem: Problem, state: Floats) -> Worn:

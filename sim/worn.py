@@ -20,7 +20,7 @@ SPOT_FLOOR_UM = 0.2
 
 
 def dtv_of(problem: Problem, states: Floats) -> Floats:
-    """Thickness variation of states in a row, at the mean pad radius (all rings averaged). [um].
+    """Thickness variation of states in a row, at the gauge radius. [um].
 
     Parameters
     ----------
@@ -35,14 +35,25 @@ def dtv_of(problem: Problem, states: Floats) -> Floats:
 
 
 def thickness_of(problem: Problem, states: Floats) -> Floats:
-    """Thickness deviation of states in a row, rings averaged. Shape (k, angles). [mm]."""
+    """Thickness deviation of states in a row, at the gauge radius. Shape (k, angles). [mm]."""
+    return np.asarray(np.tensordot(_thickness_across(problem, states), problem.at_gauge, axes=(1, 0)))
+
+
+def thickness_under_pad(problem: Problem, states: Floats) -> Floats:
+    """Thickness deviation of states in a row, mean across the pad: what the brake squeezes. Shape (k, angles). [mm]."""
+    share = problem.grid.weight_mm2[:, problem.grid.half]
+    return np.asarray(np.tensordot(_thickness_across(problem, states), share / share.sum(), axes=(1, 0)))
+
+
+def _thickness_across(problem: Problem, states: Floats) -> Floats:
+    """Thickness deviation of states in a row. Shape (k, rings, angles). [mm]."""
     grid, cells = problem.grid, problem.face_cells
     blocks = states[:, : 4 * cells].reshape(states.shape[0], 4, grid.rings, grid.angles)
     thickness = problem.base_mm.sum(axis=0)[None] - blocks.sum(axis=1)
     if problem.law.has_film:
         film = states[:, 4 * cells : 6 * cells].reshape(states.shape[0], 2, grid.rings, grid.angles)
         thickness = thickness + film.sum(axis=1)
-    return thickness.mean(axis=1)
+    return thickness
 
 
 def drag_of(problem: Problem, rates: Floats, friction: float) -> Floats:
@@ -60,7 +71,9 @@ def drag_of(problem: Problem, rates: Floats, friction: float) -> Floats:
     ndarray, shape (k,)
     """
     brake = problem.brake
-    lever = effective_radius(brake.inner_radius_mm, brake.outer_radius_mm) / float(problem.grid.radius_mm.mean())
+    lever = 1.0
+    if problem.grid.rings == 1:  # one ring stands at the mean radius, not where the friction of a whole pad acts
+        lever = effective_radius(brake.inner_radius_mm, brake.outer_radius_mm) / float(problem.grid.radius_mm[0])
     free = (1.0 - brake.brake_share) * 2.0 * np.pi
     return np.asarray(friction * lever * rates[:, -4:-2].sum(axis=1) / free * 1e-3)
 

@@ -30,7 +30,7 @@ from sim.forecast import Settings, drive  # noqa: E402
 from sim.library import _fitted_draws, learn, new_disc, worn_orders  # noqa: E402
 from sim.march import march  # noqa: E402
 from sim.memory import recall, shelve, weighted_quantile  # noqa: E402
-from sim.pads import brake_of  # noqa: E402
+from sim.pads import Fineness, brake_of  # noqa: E402
 from sim.parts import Caliper, Case  # noqa: E402
 
 CYCLE = (500, 15)
@@ -48,11 +48,11 @@ def cpu(work, times=5):
 
 def timings() -> None:
     begun = time.process_time()
-    march(problem(), 1.0)
+    march(problem(fineness=Fineness()), 1.0)
     print(f"first call (compiled, or loaded from the cache): {time.process_time() - begun:.2f} CPU s")
     for style in ("floating", "fixed"):
         for tir in (0.05, 0.10, 0.15):
-            one = problem(style, tir=tir, second=0.1)
+            one = problem(style, tir=tir, second=0.1, fineness=Fineness())
             found = march(one, 519.5e5)
             spent = cpu(lambda one=one: march(one, 519.5e5))
             print(f"100 000 km, {style}, {tir:.2f} mm: {spent:.3f} CPU s, {found.revolutions.size} steps")
@@ -62,6 +62,9 @@ def timings() -> None:
         drive(case, trace, settings=Settings(draws=256))
         spent = time.process_time() - begun
         print(f"drive with 256 draws, {style}: {time.perf_counter() - wall:.1f} s, {spent:.1f} CPU s")
+        begun = time.process_time()
+        learn(case, [10_000.0], count=200)
+        print(f"library of 200 worn rotors to 10 000 km, {style}: {time.process_time() - begun:.1f} CPU s")
 
 
 def long_comparison() -> None:

@@ -91,6 +91,6 @@ def test_a_true_disc_is_only_worn_by_braking(style):
     marched = march(one, 1e6)
     worn = parts_of(one, marched.state[-1])
     assert not worn.released_mm.any()
-    assert np.ptp(worn.braked_mm) < 1e-12
+    assert np.ptp(worn.braked_mm, axis=-1).max() < 1e-12  # round the turn; farther out it rubs faster
     half, _ = states_at(marched, np.array([0.5e6]))
     assert np.allclose(parts_of(one, half[0]).braked_mm * marched.revolutions[-1], worn.braked_mm * 0.5e6, rtol=1e-9)

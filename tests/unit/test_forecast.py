@@ -11,13 +11,16 @@ import pytest
 from sim.bands import Draws, Evidence, crossing_km, draw, narrowed, quantile, rank_influence, triangular
 from sim.errors import BadInput, Refused
 from sim.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
-from sim.pads import brake_of
-from sim.parts import Caliper, Case
+from sim.pads import Fineness, brake_of
+from sim.parts import Caliper, Case, Pads
 from sim.worn import fade_km, thin_spots
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
 TRACE = 50.0 * np.cos(THETA) + 5.0 * np.cos(2.0 * THETA - 1.0)
 QUICK = Settings(draws=0, points=31)
+#: What the healing constants in closed form are about: one ring, and this wear of the disc.
+ONE_RING = replace(QUICK, fineness=Fineness(angles=180, rings=1, tolerance_mm=3.0e-6))
+WORN_AT_1E_5 = Case(pads=Pads(disc_wear_mm3_per_nm=1.0e-5))
 FEW = Settings(draws=48, points=31)
 
 
@@ -138,6 +141,14 @@ def test_going_on_with_another_fineness_is_refused():
         drive(Case(), TRACE, 2000.0, settings=finer, so_far=first.going_on)
 
 
+def test_going_on_from_a_run_of_the_former_layout_is_refused_with_a_word():
+    """Before layouts were numbered the state had one ring: to read one ring as three would be to make up metal."""
+    first = drive(Case(), TRACE, 1000.0, settings=QUICK)
+    former = {key: value for key, value in first.going_on.items() if key != "layout"}
+    with pytest.raises(BadInput, match="can be shown, not gone on from"):
+        drive(Case(), TRACE, 2000.0, settings=QUICK, so_far=former)
+
+
 @pytest.mark.parametrize("km", [0.0, -5.0, 1e12, math.nan, math.inf])
 def test_distances_that_cannot_be_are_refused(km):
     with pytest.raises(BadInput, match="km"):
@@ -173,7 +184,7 @@ def test_a_true_disc_stays_even():
 
 def test_own_thickness_variation_is_there_from_the_start_and_heals():
     rotor = replace(Case().rotor, own_thickness_variation_um=8.0, own_thick_spot_deg=90.0)
-    found = drive(replace(Case(), rotor=rotor), np.zeros(360), settings=QUICK)
+    found = drive(replace(WORN_AT_1E_5, rotor=rotor), np.zeros(360), settings=ONE_RING)
     assert found.dtv_um[0] == pytest.approx(8.0, rel=1e-3)
     assert found.angle_deg[np.argmax(found.thickness_um[0])] == 90.0
     # e-fold of 9 670 km for order 1 at mixed duty, from the healing constant
@@ -182,7 +193,7 @@ def test_own_thickness_variation_is_there_from_the_start_and_heals():
 
 def test_already_over_the_limit_is_zero_kilometres_and_fades_once_true():
     worn = faces_from_thickness(12.0 * np.cos(2.0 * THETA))
-    found = drive(Case(), np.zeros(360), worn_um=worn, settings=QUICK)
+    found = drive(WORN_AT_1E_5, np.zeros(360), worn_um=worn, settings=ONE_RING)
     assert found.km_to_limit == 0.0
     # 24 um to 15 um at an e-fold of 11 070 km (order 2): 5 200 km
     assert found.km_to_fade == pytest.approx(11_070.0 * math.log(24.0 / 15.0), rel=0.03)

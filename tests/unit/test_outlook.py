@@ -17,10 +17,14 @@ FEW = Settings(draws=24, points=31)
 
 
 def test_table_has_every_line_and_its_trends():
-    rows = duty_table(Case(), runout_um=(20.0, 100.0), draws=0)
-    assert len(rows) == 2 * 2 * 3 * 2
-    quiet = [row for row in rows if row.runout_um == 20.0]
-    assert all(row.peak_um < 0.01 and row.km_to_10 is None for row in quiet)
+    """At 15 um no pad touches: what a heavy brake leaves over 30 000 km no gauge reads (the face wears to a cone)."""
+    rows = duty_table(Case(), runout_um=(15.0, 20.0, 100.0), draws=0)
+    assert len(rows) == 2 * 2 * 3 * 3
+    quiet = [row for row in rows if row.runout_um == 15.0]
+    assert all(row.peak_um < 0.3 and row.drag_nm == 0.0 and row.km_to_10 is None for row in quiet)
+    assert all(row.peak_um < 0.01 for row in quiet if row.caliper == "fixed" or row.duty == "gentle")
+    # At 20 um the outer edge of the outboard pad just touches, which one ring at the mean radius missed.
+    assert all(row.peak_um < 2.0 and row.km_to_10 is None for row in rows if row.runout_um == 20.0)
     peak = {(row.caliper, row.pads, row.duty): row for row in rows if row.runout_um == 100.0}
     for style in ("floating", "fixed"):
         for kind in ("abrasive", "adherent"):
@@ -85,8 +89,9 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
 
 def test_wear_of_a_true_rotor_is_that_of_the_forecast():
     likely, low, high = true_wear_mm_per_km(Case())
-    found = drive(Case(), np.zeros(360), 10_000.0, settings=Settings(draws=0))
-    assert likely * 10_000.0 == pytest.approx(found.disc_wear_mm, rel=0.02)
+    # The bed evens out the cone that grows as the outside rubs faster: 2.5 % less at the gauge radius after 10 000 km.
+    found = drive(Case(), np.zeros(360), 2000.0, settings=Settings(draws=0))
+    assert likely * 2000.0 == pytest.approx(found.disc_wear_mm, rel=0.02)
     assert low < likely < high
 
 

@@ -116,15 +116,15 @@ def test_a_worn_map_down_to_the_discard_thickness_is_scrap():
 def test_a_measurement_moves_the_curve_to_it_and_says_how():
     """One thickness variation at a known distance: the curve then passes near it, inside its own band."""
     plain = drive(Case(), TRACE, 8000.0, settings=FEW)
-    item = Evidence("dtv_um", 8.0, 4000.0, 0.5)
+    item = Evidence("dtv_um", 11.0, 4000.0, 0.5)
     found = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=256, evidence=(item,)))
     here, before = (float(np.interp(4000.0, one.distance_km, one.dtv_um)) for one in (found, plain))
-    assert abs(before - 8.0) > 2.5
-    assert here == pytest.approx(8.0, abs=1.3)  # one standard doubt: 0.5 of the reading, 15 % for the model
+    assert abs(before - 11.0) > 2.5
+    assert here == pytest.approx(11.0, abs=1.7)  # one standard doubt: 0.5 of the reading, 15 % for the model
     assert np.all(found.dtv_low_um <= found.dtv_um + 1e-9)
     assert np.all(found.dtv_um <= found.dtv_high_um + 1e-9)
     sentence = next(note for note in found.notes if note.startswith("narrowed"))
-    for word in ("8 µm at 4000 km", "weighs as much as it explains", "holder stiffness", f"{found.draws} draws"):
+    for word in ("11 µm at 4000 km", "weighs as much as it explains", "holder stiffness", f"{found.draws} draws"):
         assert word in sentence
 
 

@@ -13,6 +13,39 @@ from hypothesis import settings
 settings.register_profile("steady", derandomize=True)
 settings.load_profile("steady")
 
+collect_ignore = ["studies"]  # run by command
+
+# Files that compute the same corners go to the same process, the longest first; every other file by itself.
+TOGETHER = (
+    ("test_spigot_shown", "test_spigot_film", "test_spigot", "test_spigot_properties"),
+    ("test_table", "test_solid3d", "test_vanes", "test_reference_seating"),
+    ("test_spigot_closed_forms",),
+    ("test_cli_more", "test_road"),
+    ("test_wear_marched", "test_wear_laws"),
+)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """With ``-n``: whole files, so that what a file computes once is computed once."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    groups = {name: f"{number} {names[0]}" for number, names in enumerate(TOGETHER) for name in names}
+
+    class ByFile(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            name = Path(nodeid.partition("::")[0]).stem
+            return groups.get(name, name)
+
+    config.option.loadscopereorder = False
+    return ByFile(config, log)
+
+
+def pytest_collection_modifyitems(items):
+    """The longest files first, so that no process is left with one at the end."""
+    first = [name for names in TOGETHER for name in names]
+    items.sort(key=lambda item: first.index(item.path.stem) if item.path.stem in first else len(first))
+
 
 @pytest.fixture(scope="session", autouse=True)
 def flexibility_folder(pytestconfig):

@@ -1,0 +1,1 @@
+"""Coverage studies of bands and verdicts: run by command, never collected; each keeps its table beside it."""

@@ -45,20 +45,6 @@ WINDOW = (1280, 800)  # [pixels]
 
 
 # One row per reading; what stands here is to be overwritten.
-READINGS = """\
-# Readings of one corner, one row each. Delete rows that were not read. Further columns: state, corner, clamped_by.
-# trace: mounted | inboard | hub face | thickness | radial.   mount: how often the rotor had been put on, from 1.
-# studs_turned: pitches by which it was moved round, counter-clockwise from outside.
-# angle_deg: from stud 1, the same way; hub face on the hub, all others on the rotor. 360 is a repeat of 0.
-# reading_um: what the dial shows, larger = face nearer the dial. Or head the column reading_mm or reading_thou.
-# studs: 5
-# gauge_radius_mm: 140
-# hub_face_radius_mm: 64
-# dial_um: 10
-trace,mount,studs_turned,angle_deg,reading_um
-""" + "".join(f"mounted,1,0,{angle},0\n" for angle in range(0, 390, 30))
-
-
 @dataclass(frozen=True)
 class Made:
     """A file that was written: what it is, in words, and where."""
@@ -424,4 +410,4 @@ def starter(kind: str) -> str:
     """Text of a commented starter file: ``case``, ``case on`` a part set, or ``readings``."""
     if kind.startswith("case on "):
         return starters.starter_on(kind.removeprefix("case on "))
-    return starters.starter_case() if kind == "case" else READINGS
+    return starters.starter_case() if kind == "case" else starters.starter_readings()

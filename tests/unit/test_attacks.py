@@ -173,7 +173,10 @@ def test_360_stands_for_0_where_that_was_not_read(face):
     assert face(grid(range(30, 390, 30))) == face(grid())
 
 
-READINGS = "# studs: 5\n# gauge_radius_mm: 140\ntrace,mount,studs_turned,angle_deg,reading_um\n"
+READINGS = (
+    "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 10\n# turned: counter-clockwise\n# dial: + towards\n"
+    "trace,mount,studs_turned,angle_deg,reading_um\n"
+)
 TURN = "".join(f"mounted,1,0,{a},{a % 50}\n" for a in range(0, 360, 30))
 
 

@@ -10,6 +10,7 @@ from sim.errors import BadInput, Refused
 from sim.readings import Readings, Trace, parse, read, safe_cell, to_csv
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
+HEAD += "# turned: counter-clockwise\n# dial: + towards\n"
 COLUMNS = "trace,mount,studs_turned,angle_deg,reading_um\n"
 
 
@@ -109,13 +110,13 @@ def test_all_faults_come_at_once_with_their_lines():
     ]
     found = faults(HEAD + COLUMNS + "\n".join(rows))
     assert [(f.line, f.key) for f in found[:7]] == [
-        (7, "trace"),
-        (8, "mount"),
-        (9, "studs_turned"),
-        (10, "angle_deg"),
-        (11, "reading_um"),
-        (12, ""),
-        (13, ""),
+        (9, "trace"),
+        (10, "mount"),
+        (11, "studs_turned"),
+        (12, "angle_deg"),
+        (13, "reading_um"),
+        (14, ""),
+        (15, ""),
     ]
     assert "did you mean 'mounted'" in found[0].reason
     assert found[2].allowed == "0 .. 4"
@@ -127,7 +128,7 @@ def test_all_faults_come_at_once_with_their_lines():
     ("text", "says"),
     [
         (HEAD + COLUMNS + turn(count=5), "5 readings tell too little"),
-        (HEAD + COLUMNS + turn() + "mounted,1,0,45,3\n", "45 degrees was read in line 7 already"),
+        (HEAD + COLUMNS + turn() + "mounted,1,0,45,3\n", "45 degrees was read in line 9 already"),
         (HEAD + COLUMNS + turn() + "mounted,1,2,50,3\n", "mount 1 stood at 0"),
         (HEAD + COLUMNS + turn() + turn("inboard", "1", "2"), "two stud positions"),
         (COLUMNS + turn(), "number of studs is missing"),
@@ -158,14 +159,21 @@ def test_angles_in_radians_are_noticed():
 
 
 def test_a_case_fills_in_what_the_file_does_not_say():
-    found = parse(COLUMNS + turn(), "x.csv", {"studs": 4, "gauge_radius_mm": 130.0})
+    said = "# dial_um: 10\n# turned: counter-clockwise\n# dial: + towards\n"
+    found = parse(said + COLUMNS + turn(), "x.csv", {"studs": 4, "gauge_radius_mm": 130.0})
     assert (found.studs, found.gauge_radius_mm) == (4, 130.0)
     with pytest.raises(BadInput, match="5 in these readings, but 4 in the case"):
         parse(HEAD + COLUMNS + turn(), "x.csv", {"studs": 4})
 
 
-def test_a_flat_trace_is_allowed():
-    assert np.ptp(parse(HEAD + COLUMNS + turn(size=0.0)).traces[0].value_um) == 0.0
+def test_a_turn_of_zeros_is_no_reading():
+    """A tip that does not touch shows nothing; so does a starter table that nobody filled in."""
+    for value in (0.0, 35.0):
+        rows = "".join(f"mounted,1,0,{45 * k},{value}\n" for k in range(8))
+        assert any("that is no reading" in fault.reason for fault in faults(HEAD + COLUMNS + rows))
+    # A micrometer that shows the same thickness all round has read it.
+    rows = "".join(f"thickness,1,0,{45 * k},12.01\n" for k in range(8))
+    assert np.ptp(parse(HEAD + COLUMNS.replace("_um", "_mm") + rows).traces[0].value_um) == 0.0
 
 
 @pytest.mark.parametrize("cell", ["=1+1", "@SUM(A1)", "+1", "-1", "=cmd|' /C calc'!A0", "\u202eabc", "x" * 41])

@@ -39,7 +39,8 @@ def readings(path, thickness_mm):
     """Write a readings file with the thickness itself, as a micrometer shows it, in mm."""
     angle = np.arange(0, 360, 30)
     rows = [f"thickness,1,0,{at},{value:.4f}" for at, value in zip(angle, thickness_mm, strict=True)]
-    text = "\n".join(["# studs: 5", "trace,mount,studs_turned,angle_deg,reading_mm", *rows])
+    head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_mm"]
+    text = "\n".join([*head, *rows])
     path.write_text(text + "\n")
     return path
 

@@ -1,0 +1,198 @@
+"""Slips that a table gives away, clean faces that must not alarm, and what the head of a table has to say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from sim import starter
+from sim.errors import BadInput
+from sim.parts import Case
+from sim.reading_faults import DECIMAL, DRIFT, MIRRORED, SIGN, STANDS_UP, SWAP, TWICE, Turn, slips
+from sim.readings import CLOCKWISE, bounds_of, parse
+
+HEAD = {
+    "studs": 5,
+    "gauge_radius_mm": 140,
+    "hub_face_radius_mm": 64,
+    "dial_um": 10,
+    "turned": "counter-clockwise",
+    "dial": "+ towards",
+}
+COLUMNS = "trace,mount,studs_turned,angle_deg,reading_um\n"
+PLACES = np.arange(12) * 30.0
+# A rotor of 100 um TIR on a somewhat uneven seat, read to half divisions of a 0.01 mm dial from nought at stud 1.
+READ = np.array([0, 25, 55, 75, 90, 85, 75, 60, 35, 10, -10, -10.0])
+
+
+def table(*turns, **head):
+    said = "".join(f"# {key}: {value}\n" for key, value in (HEAD | head).items() if value is not None)
+    rows = [
+        f"{kind},{mount},{turned},{a:g},{v:g}\n"
+        for kind, mount, turned, values in turns
+        for a, v in zip(np.arange(len(values)) * 360 / (len(values) // 6 * 6), values, strict=True)
+    ]
+    return said + COLUMNS + "".join(rows)
+
+
+def faults(text, **more):
+    with pytest.raises(BadInput) as caught:
+        parse(text, "x.csv", **more)
+    return caught.value.faults
+
+
+def named(values, kind="mounted"):
+    return {a for fault in slips(Turn(kind, kind, PLACES, np.array(values)), 10.0, 5) for a in fault.angle_deg}
+
+
+def test_a_clean_turn_is_left_alone():
+    assert slips(Turn("mounted", "mounted", PLACES, READ), 10.0, 5) == ()
+    assert parse(table(("mounted", 1, 0, READ))).notes == ()
+
+
+@pytest.mark.parametrize("place", [3, 5, 8])
+def test_a_lost_sign_a_slipped_decimal_a_swap_and_a_misread_place_are_named(place):
+    angle = PLACES[place]
+    for change in (lambda v: -v, lambda v: v * 10, lambda v: v / 10, lambda v: v + 100, lambda v: v - 60):
+        slipped = READ.copy()
+        slipped[place] = change(slipped[place])
+        assert angle in named(slipped), slipped
+    swapped = READ.copy()
+    swapped[[7, 8]] = swapped[[8, 7]]
+    assert named(swapped) & {210.0, 240.0}
+
+
+@pytest.mark.parametrize(
+    ("word", "slip"),
+    [
+        (SIGN, lambda v: v * np.where(PLACES == 120, -1, 1)),
+        (DECIMAL, lambda v: v * np.where(PLACES == 240, 10, 1)),
+        (SWAP, lambda v: v[[0, 1, 2, 3, 4, 5, 6, 8, 7, 9, 10, 11]] * 1.0),
+    ],
+)
+def test_what_would_explain_it_is_said(word, slip):
+    (fault,) = slips(Turn("mounted", "mounted", PLACES, slip(2.0 * READ)), 10.0, 5)
+    assert fault.fault == word
+    assert "again" in fault.text
+    assert "would explain it" in fault.text
+
+
+def test_bolt_holes_of_a_healthy_hub_face_do_not_alarm_but_dirt_between_them_does():
+    lean = 10 * np.cos(np.radians(PLACES - 100))
+    lips = np.where(PLACES == 0, 45.0, np.where(np.isin(PLACES, [150, 210]), 25.0, 0.0))
+    assert slips(Turn("hub face", "hub face", PLACES, lean + lips), 10.0, 5) == ()
+    (fault,) = slips(Turn("hub face", "hub face", PLACES, lean + np.where(PLACES == 90, 60.0, 0.0)), 10.0, 5)
+    assert fault.fault == STANDS_UP
+    assert fault.angle_deg[0] == 90.0
+    assert fault.size_um == pytest.approx(60.0, abs=8.0)
+    assert "look there" in fault.text
+    wide = lean + np.where(np.isin(PLACES, [90, 120]), 70.0, 0.0)
+    found = {a for one in slips(Turn("hub face", "hub face", PLACES, wide), 10.0, 5) for a in one.angle_deg}
+    assert {90.0, 120.0} <= found
+
+
+def test_four_good_hubs_are_not_called_dirty():
+    """Ragged by a few um in second and third orders, lips at the bolt holes of two, a 0.01 mm dial."""
+    rng = np.random.default_rng(8)
+    theta = np.radians(PLACES)
+    for lips in (0.0, 40.0, 0.0, 35.0):
+        face = 12 * np.cos(theta - rng.uniform(0, 6)) + 6 * np.cos(2 * theta - 1) + 4 * np.cos(3 * theta)
+        face += lips * np.where(PLACES == 0, 1.0, np.where(np.isin(PLACES, [150, 210]), 0.5, 0.0))
+        shown = np.round((face + rng.normal(0, 2.5, 12)) / 5) * 5
+        assert slips(Turn("hub face", "hub face", PLACES, shown), 10.0, 5) == ()
+
+
+def test_every_trace_is_doubted():
+    slipped = READ.copy()
+    slipped[4] = -slipped[4]
+    for kind in ("mounted", "inboard", "thickness", "radial", "hub face"):
+        found = parse(table((kind, 1, 0, slipped))).faults
+        assert any(120.0 in fault.angle_deg for fault in found), kind
+        assert found[0].trace.startswith(kind)
+
+
+def test_a_face_taken_for_the_other_is_noticed_and_a_worn_disc_is_not():
+    good = parse(table(("mounted", 1, 0, READ), ("inboard", 1, 0, -READ)))
+    assert good.faults == ()
+    wrong = parse(table(("mounted", 1, 0, READ), ("inboard", 1, 0, READ)))
+    assert [fault.fault for fault in wrong.faults] == [MIRRORED]
+    # 40 um of thickness variation with 10 um of runout: the faces nearly mirror each other, and may.
+    thick, lean = 20 * np.cos(np.radians(PLACES)), 5 * np.cos(np.radians(PLACES - 50))
+    worn = parse(table(("mounted", 1, 0, lean + thick / 2), ("inboard", 1, 0, -lean + thick / 2)))
+    assert worn.faults == ()
+
+
+def test_one_mount_read_twice_and_different_is_a_finding():
+    again = parse(table(("mounted", 1, 0, READ), ("mounted", 1, 0, READ + np.where(PLACES % 60 == 0, 5, 0))))
+    assert len(again.of("mounted")) == 2
+    assert again.faults == ()
+    other = parse(table(("mounted", 1, 0, READ), ("mounted", 1, 0, np.roll(READ, 2))))
+    assert TWICE in {fault.fault for fault in other.faults}
+    assert any("bearing play" in note for note in other.notes)
+
+
+def test_drift_is_a_fault_of_the_trace():
+    found = parse(table(("mounted", 1, 0, [*READ, 20.0])))
+    assert [fault.fault for fault in found.faults] == [DRIFT]
+    assert found.faults[0].size_um == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize(
+    ("head", "key", "says"),
+    [
+        ({"turned": None}, "turned", "write a line '# turned: counter-clockwise'"),
+        ({"dial": None}, "dial", "write a line '# dial: + towards'"),
+        ({"dial_um": None}, "dial_um", "step of the dial is missing"),
+        ({"turned": "clockwize"}, "turned", "did you mean 'clockwise'"),
+        ({"dial": "towards"}, "dial", "did you mean '+ towards'"),
+        ({"gauge_radius_mm": 280}, "gauge_radius_mm", "is it the diameter"),
+        ({"hub_face_radius_mm": 128}, "hub_face_radius_mm", "is it the diameter"),
+        ({"gauge_radius_mm": 70}, "gauge_radius_mm, hub_face_radius_mm", "is one a diameter"),
+        ({"gauge_radius": 140}, "gauge_radius", "unknown header; did you mean gauge_radius_mm"),
+        ({"Gauge radius mm": 140}, "gauge radius mm", "did you mean gauge_radius_mm"),
+        ({"technician": "x"}, "technician", "unknown header"),
+    ],
+)
+def test_what_one_table_cannot_show_its_head_has_to_say(head, key, says):
+    found = faults(table(("mounted", 1, 0, READ), **head))
+    assert any(fault.key == key and says in fault.reason for fault in found), [str(f) for f in found]
+    assert all(fault.allowed for fault in found if fault.key in ("turned", "dial"))
+
+
+def test_a_case_bounds_where_the_dial_can_stand():
+    bounds = bounds_of(Case())  # friction face 95 .. 150 mm, hub face 34 .. 68 mm
+    assert parse(table(("mounted", 1, 0, READ)), bounds=bounds).gauge_radius_mm == 140.0
+    off = faults(table(("mounted", 1, 0, READ), gauge_radius_mm=200, hub_face_radius_mm=90), bounds=bounds)
+    assert {fault.key for fault in off} == {"gauge_radius_mm", "hub_face_radius_mm"}
+    assert "is it the diameter" in off[0].reason
+    assert "95 .. 150, from the case" in off[0].allowed
+
+
+def test_thou_under_micrometres_are_noticed():
+    thou = np.round(READ / 25.4 * 2) / 2
+    assert any("reading_thou" in f.reason for f in faults(table(("mounted", 1, 0, thou), dial_um=25.4)))
+
+
+def test_clockwise_tables_and_dials_that_count_away_say_the_same():
+    """Stud 2 of a table that counts clockwise is the last stud of one that counts the other way."""
+    plain = parse(table(("mounted", 1, 1, READ), ("hub face", 1, 0, READ)))
+    mirror = READ[(-np.arange(12)) % 12]
+    other = parse(table(("mounted", 1, 4, mirror), ("hub face", 1, 0, mirror), turned=CLOCKWISE))
+    away = parse(table(("mounted", 1, 1, -READ), ("hub face", 1, 0, -READ), dial="+ away"))
+    assert other.turned == CLOCKWISE
+    for one in (other, away):
+        for ours, theirs in zip(plain.traces, one.traces, strict=True):
+            np.testing.assert_allclose(theirs.angle_deg, ours.angle_deg)
+            np.testing.assert_allclose(theirs.value_um, ours.value_um)
+            assert theirs.studs_turned == ours.studs_turned
+
+
+def test_a_starter_table_is_refused_until_it_is_filled_in_and_reads_then():
+    blank = starter.starter_readings()
+    assert {fault.reason for fault in faults(blank)} >= {"this place was not read"}
+    filled = iter([*READ, 5])
+    text = "\n".join(line + f"{next(filled):g}" if line.startswith("mounted") else line for line in blank.splitlines())
+    found = parse(text)
+    assert found.studs == 5
+    assert found.traces[0].drift_um == 5.0
+    assert found.notes == ()

@@ -38,7 +38,7 @@ def micrometer(tmp_path):
     def write(thickness_mm):
         rows = [f"thickness,1,0,{angle},{thickness_mm}" for angle in range(0, 360, 30)]
         path = tmp_path / f"thickness_{thickness_mm}.csv"
-        head = ["# studs: 5", "# gauge_radius_mm: 140", "trace,mount,studs_turned,angle_deg,reading_mm"]
+        head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_mm"]
         path.write_text("\n".join([*head, *rows]))
         return str(path)
 

@@ -39,7 +39,9 @@ def perform(folder: Path, film: bool, tell: work.Progress, say: Callable[[str], 
     # Seatings first: they take a moment, and the first figure should stand there within seconds.
     for count, (name, case) in enumerate(cases.items()):
         seated = runs.compute(case, None, progress=_part(tell, 0.05 * count, 0.05), fields_too=False)
-        say(f"{NAMES[name]}: {findings.runout(seated).sentence}")
+        for one in (findings.runout(seated), findings.as_driven(seated)):
+            if one is not None:
+                say(f"{NAMES[name]}: {one.sentence}")
     driven: dict[str, Run] = {}
     for count, (name, case) in enumerate(cases.items()):
         driven[name] = runs.compute(case, DEFAULT_KM, progress=_part(tell, 0.1 + 0.05 * count, 0.05))

@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Any
 from scenes import road_words, spigot_words, words
 from sim.answers import reading_doubt_um
 from sim.dirt import DIRT, settled, unsettled
+from sim.driven import bounds_um
+from sim.road_state import FOR_READING, UNFIT, unfit_as_read
 from sim.runout import Dial, against_limit
+from sim.seating import LEAST_CARRYING
 
 if TYPE_CHECKING:
     from sim.parts import Case
@@ -55,18 +58,112 @@ class Step:
 
 
 def runout(run: Any) -> Finding:
-    """Judge the swing of the face that the dial reads."""
+    """Judge what the dial reads: on the car where that was measured, else the seating under the dial."""
     case = run.case
-    face = case.gauge.face
-    value, limit, doubt = run.seat.lateral_runout_um[face], case.limits.mounted_runout_um, reading_doubt_um(case)
+    face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, reading_doubt_um(case)
+    read = run.reading
+    value = run.seat.lateral_runout_um[face] if read is None else read.read_um
     state = against_limit(value, limit, doubt)
+    judged = f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
+    figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
+    if read is None:
+        sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure} {words.AS_READ}: {judged}."
+        name = f"{words.RUNOUT}, {words.FACE[face]}, {words.AS_READ}"
+    else:
+        who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
+        sentence = f"Measured on the car: {figure}, {who}: {judged}."
+        name = f"{words.RUNOUT}, measured on the car"
+    return Finding("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def _stands_on_little(seat: Any) -> str:
+    """Head of a verdict on a seat that carries on next to nothing; empty where it carries."""
+    share = getattr(seat.contact, "carrying_fraction", None)
+    if share is None or share >= LEAST_CARRYING:
+        return ""
+    return f"It carries on {words.percent(share)} of the face only, so no figure is a verdict. "
+
+
+def as_driven(run: Any) -> Finding | None:
+    """Judge the corner as driven, with what the unknown wheel leaves open; ``None`` where it was not seated so."""
+    found = run.as_driven
+    if found is None or (run.reading is None and found.seat is None):
+        return None
+    case = run.case
+    limit, doubt = case.limits.mounted_runout_um, reading_doubt_um(case)
+    if run.reading is not None:
+        low, value, high = run.reading.driven_um
+        low, high = min(low, value - doubt), max(high, value + doubt)
+        behind = f"{words.span(*run.reading.driven_um[::2], 'µm', 2)} in eight corners of ten that read alike"
+        if run.reading.ratio.size == 1:
+            behind = "read with the wheel on"
+        head = ""
+    else:
+        value = found.seat.gauge_runout_um
+        low, high = bounds_um(found, doubt)
+        behind = f"at {torque(found)}, {_wheel(found, case.gauge.face)}"
+        head = _stands_on_little(found.seat)
+    state = "above" if low > limit else "below" if high < limit else "too close to tell"
     sentence = (
-        f"The {words.FACE[face]} swings {words.micrometres(value)} ({words.hundredths(value)}) over one turn: "
-        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}."
+        f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
+        f"{words.AGAINST_LIMIT[state]}."
     )
-    return Finding(
-        "runout", f"{words.RUNOUT}, {words.FACE[face]}", value, limit, value - doubt, value + doubt, state, sentence
-    )
+    return Finding("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
+
+
+def torque(found: Any) -> str:
+    """Torque of the road in words: one figure, or each nut's where they are not alike."""
+    each = found.road_torque_nm
+    if max(each) - min(each) <= 0.005 * max(each):
+        return words.with_unit(each[0], "N m", 3)
+    return f"{', '.join(words.number(one, 3) for one in each)}{words.GAP}N{words.GAP}m"
+
+
+def _wheel(found: Any, face: str) -> str:
+    if found.wheel is None:
+        return found.without_band
+    low, high = found.wheel.span_um(face)
+    return f"wheel unknown: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
+
+
+def not_fit(run: Any) -> str:
+    """Say that nobody may drive so, why, and what to give; empty where the corner is fit to drive, or was not asked."""
+    found = run.as_driven
+    if found is None or found.seat is not None or spigot_words.off_the_face(run.spigot):
+        return ""
+    reason = words.clean(found.refused, 300)
+    if reason.startswith(UNFIT):
+        return f"{words.capital(FOR_READING)}: {reason.removeprefix(UNFIT)}. No forecast."
+    return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
+
+
+def read_loosely(run: Any) -> str:
+    """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
+    found = run.as_driven
+    if found is None or found.seat is None or run.reading is not None:
+        return ""
+    reason = unfit_as_read(run.case.studs)
+    return f"{words.capital(FOR_READING)}: {reason}." if reason else ""
+
+
+def disagreement(run: Any) -> str:
+    """Headline where the dial and the road fall on different sides of the limit; empty where they do not."""
+    road = as_driven(run)
+    if road is None:
+        return ""
+    read = runout(run)
+    if read.state == road.state:
+        return ""
+    sides = [
+        f"{words.micrometres(one.value)} {name} is {words.AGAINST_LIMIT[one.state]}"
+        for name, one in ((words.AS_READ, read), (words.AS_DRIVEN, road))
+    ]
+    return f"Dial and road disagree: {', '.join(sides)}. The road counts."
+
+
+def headlines(run: Any) -> tuple[str, ...]:
+    """What stands above every figure: not fit to drive, or dial against road."""
+    return tuple(line for line in (not_fit(run), read_loosely(run), disagreement(run)) if line)
 
 
 def dtv(run: Any) -> Finding | None:
@@ -80,7 +177,8 @@ def dtv(run: Any) -> Finding | None:
     state = "above" if low > limit else "below" if high < limit else "too close to tell"
     grows = "It is greatest at the start," if top == 0 else "It grows to"
     sentence = (
-        f"On the road thickness variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
+        f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
+        f"variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
         f"{words.span(low, high, 'µm')} in eight runs of ten: {words.AGAINST_LIMIT[state]}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
@@ -103,11 +201,16 @@ def beside_rows(run: Any) -> list[tuple[str, str, str]]:
     beside = run.beside
     if beside is None:
         return []
-    read_as_driven = run.case.studs.clamped_by == "wheel"
     if beside.as_driven_um is None:
-        driven = (words.REFUSED, f"with the wheel on: {beside.as_driven_refused}")
+        reason = beside.as_driven_refused
+        driven = (words.REFUSED, f"with the wheel on: {reason}")
+        if reason.startswith(UNFIT):
+            driven = (words.NOT_FIT, reason.removeprefix(UNFIT))
     else:
-        note = "the same clamping" if read_as_driven else "wheel on, full torque; its pad as a plain ring"
+        found = run.as_driven
+        note = "wheel on; its pad as a plain ring"
+        if found is not None and found.seat is not None:
+            note = f"wheel on at {torque(found)}; {_wheel(found, run.case.gauge.face)}"
         driven = (words.micrometres(beside.as_driven_um), note)
     rows = [(f"{words.RUNOUT}, as driven", *driven)]
     if beside.runout_range_um is not None:
@@ -121,20 +224,12 @@ def beside_rows(run: Any) -> list[tuple[str, str, str]]:
 
 
 def driven(run: Any) -> str:
-    """Say what the car does as driven beside what the dial reads, and the range of it; empty where not worked out."""
+    """Say how far the strength of the dirt leaves the reading open; empty where it does not."""
     beside = run.beside
-    if beside is None:
+    if beside is None or beside.runout_range_um is None:
         return ""
-    said = []
-    if beside.as_driven_um is None:
-        said.append(f"With the wheel on the rotor {words.REFUSED}: {words.clean(beside.as_driven_refused, 200)}.")
-    elif run.case.studs.clamped_by != "wheel":
-        read = words.micrometres(run.seat.lateral_runout_um[run.case.gauge.face])
-        said.append(f"As read {read}; as driven, wheel on at full torque, {words.micrometres(beside.as_driven_um)}.")
-    if beside.runout_range_um is not None:
-        span = words.span(*beside.runout_range_um, "µm", 2)
-        said.append(f"How hard the dirt is to crush is not settled: it may read {span}.")
-    return " ".join(said)
+    span = words.span(*beside.runout_range_um, "µm", 2)
+    return f"How hard the dirt is to crush is not settled: it may read {span}."
 
 
 def hub_face(case: Case) -> Finding | None:
@@ -153,8 +248,8 @@ def hub_face(case: Case) -> Finding | None:
 
 
 def found(run: Any) -> tuple[Finding, ...]:
-    """Every figure of a run that has a limit, runout first."""
-    return tuple(finding for finding in (runout(run), dtv(run), hub_face(run.case)) if finding is not None)
+    """Every figure of a run that has a limit: as read, as driven, then the road and the hub."""
+    return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
 
 
 def felt_at(forecast: Any) -> str:
@@ -187,7 +282,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
             "the bearing.",
         ),
     ]
-    if swing.state != "below":
+    road = as_driven(run)
+    if swing.state != "below" or (road is not None and road.state != "below"):
         steps.append(
             Step(
                 "Still not below the limit: put the dial on the bare hub face, then move the rotor round by one or "
@@ -300,20 +396,24 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     face = dirty.case.gauge.face
     before, after = dirty.seat.lateral_runout_um[face], clean.seat.lateral_runout_um[face]
     sentences = [
-        f"Dirty, the {words.FACE[face]} swings {words.micrometres(before)}; cleaned, {words.micrometres(after)}. "
-        "Nothing else was changed."
+        f"Dirty, the {words.FACE[face]} runs out {words.micrometres(before)} {words.AS_READ}; cleaned, "
+        f"{words.micrometres(after)}. Nothing else was changed."
     ]
+    roads = [run.as_driven for run in (dirty, clean)]
+    if all(road is not None and road.seat is not None for road in roads):
+        driven_um = [words.micrometres(road.seat.lateral_runout_um[face]) for road in roads]
+        sentences.append(f"{words.capital(words.AS_DRIVEN)}, wheel on, it is {driven_um[0]} and {driven_um[1]}.")
     if dirty.forecast is None or clean.forecast is None:
         return tuple(sentences)
     worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     limit = words.micrometres(dirty.case.limits.dtv_um)
-    roads = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
+    ends = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
     return (
         *sentences,
         f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
         f"the dirty corner, to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
-        f"The limit given, {limit}: dirty {roads[0]}, cleaned {roads[1]}.",
+        f"The limit given, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
     )
 
 

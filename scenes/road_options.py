@@ -66,17 +66,22 @@ class Measured:
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
         worn = None if self.worn is None else worn_disc.worn_map(case, self.worn, self.worn_on)
+        mounted, held = (None, "") if self.mounted is None else _mounted(case, self.mounted)
         return run.Road(
             tuple(evidence),
             earlier,
-            None if self.mounted is None else _mounted_um(case, self.mounted),
+            mounted,
             None if worn is None else tuple(tuple(map(float, face)) for face in worn.worn_um),
             None if worn is None else worn.thickest_mm,
+            held,
         )
 
 
-def _mounted_um(case: Case, path: Path) -> tuple[float, ...]:
-    """Runout of the mean plane from readings: both faces where both were read, else the outboard one, every degree."""
+def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
+    """Runout of the mean plane from readings, every degree, and what held the rotor (empty where they do not say).
+
+    Both faces where both were read, else the one that was.
+    """
     import numpy as np
 
     from sim import readings, ring
@@ -86,9 +91,13 @@ def _mounted_um(case: Case, path: Path) -> tuple[float, ...]:
     turns = [trace for kind in ("mounted", "inboard") for trace in found.of(kind)[:1]]
     if not turns:
         raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
+    held = sorted({one.clamped_by for one in turns})
+    if len(held) > 1:
+        told = " and ".join(repr(one) for one in held)
+        raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
     at = np.arange(360.0)
     mean = np.mean([ring.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
-    return tuple(float(value) for value in mean - mean.mean())
+    return tuple(float(value) for value in mean - mean.mean()), held[0]
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ Row = tuple[str, str, str]
 
 # Unsettled parameters, as they are called at the bench.
 UNSETTLED = {
+    "mounted runout": "the wheel, or what lies behind the reading",
     "pads.disc_wear_mm3_per_nm": "wear of the disc",
     "caliper.holder_stiffness_n_mm": "holder stiffness",
     "caliper.clearance_um": "running clearance",

@@ -39,6 +39,7 @@ def found(run: Any) -> RenderableType:
     lines: list[RenderableType] = []
     if spigot_words.wrong(run.spigot):
         lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
+    lines += [Text(f"▲ {line}", style="bold") for line in findings.headlines(run)]
     for finding in findings.found(run):
         lines.append(Text.assemble((f"{MARK[finding.state]} ", "bold"), finding.sentence))
     for warning in run.seat.warnings:
@@ -51,8 +52,10 @@ def seating(run: Any) -> Table:
     seat, case = run.seat, run.case
     table = _table("seating", "figure", "note")
     for face, value in seat.lateral_runout_um.items():
-        read = "read by the dial; whole swing" if face == case.gauge.face else "whole swing"
-        table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), read)
+        note = f"{words.AS_READ}{', by the dial' if face == case.gauge.face else ''}; TIR"
+        if run.reading is not None:
+            note = f"computed {words.AS_READ} from the case, not measured; TIR"
+        table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), note)
     for row in findings.beside_rows(run):
         table.add_row(*row)
     if not spigot_words.off_the_face(run.spigot):
@@ -61,7 +64,9 @@ def seating(run: Any) -> Table:
         table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; crest at {crest} on the rotor")
     contact = seat.contact
     if not spigot_words.off_the_face(run.spigot):
-        table.add_row("bare face that carries", words.percent(contact.closed_fraction), "by area, dirt left out")
+        table.add_row(
+            "bare face that carries", words.percent(contact.closed_fraction), "as read; by area, dirt left out"
+        )
     for index, patch in enumerate(case.debris):
         table.add_row(
             f"dirt {words.patch_name(index)} on the {patch.on}",

@@ -24,6 +24,8 @@ DISTANCE = "distance driven [km]"
 MODEL_ONLY = "model only, not observed"
 COMMON_PRACTICE = "trade figure: common practice, no source"
 REFUSED = "does not sit"
+NOT_FIT = "not fit to drive"
+AS_READ, AS_DRIVEN = "as read", "as driven"  # which seating a figure is of: under the dial, or wheel on at road torque
 MAKER_RULES = "the vehicle maker's value rules"
 
 MINUS = "−"
@@ -73,6 +75,8 @@ GLOSSARY: tuple[Term, ...] = (
         "µm, whole swing (TIR); + is outboard",
     ),
     Term("high spot", "where the face stands furthest outboard (toward the dial on the outboard side)", "degrees"),
+    Term("as read", "clamped as for the dial, with spacers, bare nuts or a screw; limits of the trade are dial limits"),
+    Term("as driven", "with the wheel on at the torque of the road; every forecast starts from that seating"),
     Term("amplitude", "half of the whole swing of one order", "µm, zero to peak"),
     Term("order", "how many times a turn something rises and falls: one is a lean, two a saddle"),
     Term(
@@ -276,6 +280,24 @@ def dtv_band(dtv_um: float) -> str:
     if dtv_um < DTV_BANDS[0][0]:
         return DTV_BANDS[0][1]
     return DTV_BANDS[1][1] if dtv_um <= DTV_BANDS[1][0] else DTV_BANDS[2][1]
+
+
+def computed_from(start: str) -> str:
+    """What of a page was measured and what computed, for its foot; ``start`` is what the forecast starts from.
+
+    Examples
+    --------
+    >>> computed_from("as driven")
+    'Computed by trueseat from a case file, not measured on a car.'
+    """
+    if start == "reading":
+        return "The runout was measured on the car; everything else is computed by trueseat from it and a case file."
+    return "Computed by trueseat from a case file, not measured on a car."
+
+
+def capital(text: str) -> str:
+    """Begin a sentence with this."""
+    return text[:1].upper() + text[1:]
 
 
 def times(count: float) -> str:

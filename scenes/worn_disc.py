@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scenes.work import cleaned
 from sim import cache, library, readings, ring
 from sim.discard import is_absolute, refuse_scrap
+from sim.driven import Driven
 from sim.errors import BadInput, Fault
 from sim.forecast import faces_from_thickness
 from sim.memory import Memory, WornDisc, remember
@@ -20,6 +21,7 @@ from sim.pads import brake_of
 from sim.pair import Progress
 from sim.parts import Case
 from sim.readings import Readings, Trace
+from sim.road_state import as_driven, road_torque_nm
 from sim.run import Run, pad_trace_um, versions
 from sim.seating import seat
 
@@ -175,7 +177,9 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     worn = worn_map(case, path, worn_on)
     clean = replace(cleaned(case), title="A worn disc on a cleaned hub")
     seated = seat(clean)
+    starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")
     measured = worn.thickest_mm is not None
-    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(seated), km, measured=measured)
-    return Run(clean, seated, remains.forecast, versions()), remains
+    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured)
+    road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")
+    return Run(clean, seated, remains.forecast, versions(), as_driven=road), remains

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sim import ring
+from sim.driven import block
 from sim.judder import both_wheels
 from sim.parts import Case
 from sim.runout import Dial, against_limit
@@ -90,8 +91,37 @@ def seat_answer(run: Run) -> dict[str, Any]:
         }
         | ({"vanes": vane_note(case.rotor)} if vane_note(case.rotor) else {})
         | ({} if run.beside is None else vars(run.beside))
+        | _as_driven(run)
         | ({} if run.spigot is None else {"spigot": run.spigot})
     )
+
+
+def _as_driven(run: Run) -> dict[str, Any]:
+    """Block of the corner as driven; nothing in runs of an earlier version."""
+    if run.as_driven is None:
+        return {}
+    return {"as_driven": block(run.case, run.as_driven, reading_doubt_um(run.case))}
+
+
+def _reading(run: Run) -> dict[str, Any]:
+    """Block of what was read on the car; nothing where nothing was."""
+    found = run.reading
+    if found is None:
+        return {}
+    low, middle, high = found.driven_um
+    limit = run.case.limits.mounted_runout_um
+    return {
+        "reading": {
+            "runout_um": found.read_um,
+            "clamped_by": found.clamped_by,
+            "clamped_by_said_by": found.said_by,
+            "against_limit": against_limit(found.read_um, limit, reading_doubt_um(run.case)),
+            "limit_um": limit,
+            "driven_low_um": low,
+            "driven_middle_um": middle,
+            "driven_high_um": high,
+        }
+    }
 
 
 # Maps over angle and distance stay in the run folder; the answer holds the curves.
@@ -153,6 +183,7 @@ def drive_answer(run: Run) -> dict[str, Any]:
     if forecast is not None:
         answer |= {name: getattr(forecast, name) for name in _CURVES}
         answer |= _apart(forecast)
+    answer |= {"started_from": run.started_from} | _as_driven(run) | _reading(run)
     return plain(answer | {"warnings": run.seat.warnings})
 
 

@@ -79,6 +79,9 @@ RANGES = (
     Range("caliper.outboard_share", "outboard_share", 0.1, 0.5, False, False, "judgement: only the piston retracts"),
 )
 
+#: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
+MOUNTED = "mounted runout"
+
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
 MODEL_DOUBT = 0.15
 #: A measurement that leaves fewer equivalent draws than this gets more of them, up to the limit.
@@ -116,7 +119,7 @@ class Draws:
     names : tuple of str
         Parameters drawn.
     values : ndarray, shape (draws, parameters)
-        In the units of ``Brake``.
+        In the units of ``Brake``; a last column for the runout where that is drawn.
     dtv_um, drag_nm : ndarray, shape (draws, k)
     weight : ndarray, shape (draws,)
         Sums to 1.
@@ -205,6 +208,8 @@ class Disc:
     friction, revolutions_per_km : float
     gauge_radius_mm : float, optional
         Where thickness is measured; where the runout was read unless given.
+    others_mm : ndarray, shape (k, n), optional
+        Runouts that the disc may have instead, all equally likely, where its mounting is not known for sure.
     """
 
     runout_mm: Floats
@@ -213,6 +218,7 @@ class Disc:
     friction: float
     revolutions_per_km: float
     gauge_radius_mm: float | None = None
+    others_mm: Floats | None = None
 
 
 def follow(disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE) -> tuple[Problem, March, Floats]:
@@ -250,16 +256,29 @@ def spread(
         All of equal weight.
     """
     ranges, values = draw(brake, count, seed)
+    names = tuple(item.name for item in ranges)
+    mounted = np.zeros(count, dtype=np.int64)
+    if disc.others_mm is not None:
+        mounted = _evenly(len(disc.others_mm), count, seed)
 
     def one(row: Floats) -> tuple[Floats, Floats]:
-        changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row, strict=True)}
-        problem, marched, dtv = follow(disc, replace(brake, **changed), distance_km)
+        changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row, strict=False)}
+        put = disc if disc.others_mm is None else replace(disc, runout_mm=disc.others_mm[int(row[-1])])
+        problem, marched, dtv = follow(put, replace(brake, **changed), distance_km)
         _, rates = states_at(marched, distance_km * disc.revolutions_per_km)
         return dtv, drag_of(problem, rates, disc.friction)
 
-    found = on_all_cores(one, values, "drawing what nobody knows", progress)
+    found = on_all_cores(one, np.column_stack([values, mounted]), "drawing what nobody knows", progress)
     dtv, drag = (np.array(column) for column in zip(*found, strict=True))
-    return Draws(tuple(item.name for item in ranges), values, dtv, drag, np.full(count, 1.0 / count))
+    if disc.others_mm is not None:
+        names = (*names, MOUNTED)
+        values = np.column_stack([values, 1e3 * np.ptp(disc.others_mm, axis=1)[mounted]])
+    return Draws(names, values, dtv, drag, np.full(count, 1.0 / count))
+
+
+def _evenly(kinds: int, count: int, seed: int) -> NDArray[np.int64]:
+    """Which of some kinds each draw has: each as often as any other, in an order of its own. Shape (count,)."""
+    return np.random.default_rng((seed, kinds)).permutation(count) % kinds
 
 
 def on_all_cores(one: Callable[[Floats], Answer], rows: Floats, what: str, progress: Progress | None) -> list[Answer]:

@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.clamp import stud_angles_rad
-from sim.clampings import DRIVEN, clampings
 from sim.dirt import settled, unsettled
 from sim.errors import Refused
 from sim.onethread import one_thread
 from sim.pair import Body, prepare
 from sim.parts import Case
+from sim.road_state import as_driven
 from sim.seating import Seat, seat
 from sim.threads import stress_area_mm2
 
@@ -32,7 +32,7 @@ class Beside:
     Parameters
     ----------
     as_driven_um : float or None
-        Runout with the wheel on at full torque; None where that is refused. [um]
+        Runout with the wheel on at the torque of the road; None where that is refused. [um]
     as_driven_refused : str
         Why there is none; empty where there is one.
     runout_range_um : tuple of float or None
@@ -49,16 +49,25 @@ class Beside:
 
 
 @one_thread
-def beside(seated: Seat) -> Beside:
+def beside(seated: Seat, driven: tuple[float | None, str] | None = None) -> Beside:
     """Work out what is said beside a seating; up to four more solves.
 
+    Parameters
+    ----------
+    seated : Seat
+    driven : tuple of float and str, optional
+        Runout as driven [um], or None and why there is none; worked out unless given.
+
+    Notes
+    -----
     What the physics refuses under another clamping or another strength of the dirt is left out: the seating itself
     stands.
     """
-    driven, refused = _unless_refused(lambda: seat(clampings(seated.case)[DRIVEN], seated.preset).gauge_runout_um)
+    if driven is None:
+        driven = _unless_refused(lambda: seat(as_driven(seated.case), seated.preset).gauge_runout_um)
     span, _ = _unless_refused(lambda: runout_range_um(seated.case, seated.preset))
     lost, _ = _unless_refused(lambda: preload_lost_n(seated))
-    return Beside(driven, refused, span, lost or ())
+    return Beside(*driven, span, lost or ())
 
 
 def _unless_refused(work: Callable[[], Answer]) -> tuple[Answer | None, str]:

@@ -323,6 +323,9 @@ def _merged(base: Tables, own: Tables) -> Tables:
         for given, displaced in ((one, other), (other, one)):
             if given in own.get(table, {}) and displaced not in own[table]:
                 merged[table].pop(displaced, None)
+    own_studs = own.get("studs", {})
+    if "road_torque_nm" not in own_studs and {"torque_nm", "preload_n"} & set(own_studs):
+        merged["studs"].pop("road_torque_nm", None)  # the base's road is not that of another clamping
     return merged
 
 

@@ -8,6 +8,7 @@ from sim.errors import Refused
 from sim.onethread import one_thread
 from sim.parts import Case, Studs
 from sim.ring import harmonics, high_spot_deg
+from sim.road_state import as_driven
 from sim.seated import seat_corner
 
 LOW_TORQUE_NM = 20.0  # nuts run down evenly by hand wrench; common practice, no source
@@ -54,11 +55,16 @@ def clampings(case: Case) -> dict[str, Case]:
     Parameters
     ----------
     case : Case
-        Its own torque counts as full torque.
+        Its own torque counts as full torque; it is driven at that of the road.
 
     Returns
     -------
     dict of str to Case
+
+    Raises
+    ------
+    Refused
+        If no torque fit for the road is known.
     """
     studs = case.studs
     full = replace(studs, clamped_by="nuts and spacers")
@@ -72,7 +78,7 @@ def clampings(case: Case) -> dict[str, Case]:
         f"every nut, {low}": replace(case, studs=_torques(studs, every, LOW_TORQUE_NM)),
         "bare nuts, full torque": replace(case, studs=replace(full, clamped_by="bare nuts")),
         "nuts and spacers, full torque": replace(case, studs=full),
-        DRIVEN: replace(case, studs=replace(full, clamped_by="wheel")),
+        DRIVEN: as_driven(case),
     }
 
 

@@ -362,7 +362,7 @@ def _stud_loads(case: Case) -> Iterator[Contradiction]:
         yield _at_studs("torque and preload are both given", "one of the two", "preload_n", ("studs", "torque_nm"))
     if studs.torque_nm is None and studs.preload_n is None:
         yield _at_studs("neither torque nor preload is given", "one of the two", "torque_nm")
-    for name in ("torque_nm", "preload_n"):
+    for name in ("torque_nm", "preload_n", "road_torque_nm"):
         loads = getattr(studs, name)
         if isinstance(loads, tuple) and len(loads) != studs.count:
             reason = f"{len(loads)} values for {studs.count} studs"

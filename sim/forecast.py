@@ -222,6 +222,16 @@ def _trace(runout_um: Floats) -> Floats:
     return trace.astype(float)
 
 
+def _others(trace: Floats, others_um: Floats) -> Floats:
+    """Traces that stand for an unsure mounting, refusing what is none."""
+    others = np.asarray(others_um, dtype=float)
+    if others.ndim != 2 or others.shape[1] != trace.size or not np.isfinite(others).all() or not len(others):
+        raise BadInput(
+            Fault("traces that may be instead need rows like the trace", key="others", allowed=f"(k, {trace.size})")
+        )
+    return others
+
+
 def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
     faults = []
     if not (is_number(km) and 0.0 < km <= FURTHEST_KM):
@@ -269,6 +279,7 @@ def drive(
     settings: Settings | None = None,
     so_far: Mapping[str, Floats] | None = None,
     progress: Progress | None = None,
+    others_um: Floats | None = None,
 ) -> Forecast:
     """Wear a mounted disc over ``km`` kilometres and follow its thickness variation to the driver.
 
@@ -286,6 +297,8 @@ def drive(
     so_far : mapping, optional
         ``going_on`` of an earlier forecast of the same corner: goes on from there, with the identical result.
     progress : callable(fraction, what), optional
+    others_um : ndarray, shape (k, n), optional
+        Traces that the disc may have instead, all equally likely: they widen the band. [um]
 
     Returns
     -------
@@ -309,7 +322,8 @@ def drive(
     radius = _radius(case, settings)
     _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
     turns = case.drive.revolutions_per_km
-    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm)
+    others = None if others_um is None else 1e-3 * _others(trace, others_um)
+    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm, others)
     weighed = None
     if settings.evidence and settings.draws > 0:
         weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)

@@ -328,6 +328,16 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         Key(
             "torque_nm", "per stud", 140.0, "wrench torque; 0 = nut off", PRACTICE, 2, 600, or_zero=True, may_lack=True
         ),
+        Key(
+            "road_torque_nm",
+            "per stud",
+            None,
+            "torque on the road, wheel on; torque_nm unless given, if that is one number fit to drive",
+            "the vehicle maker's value; a list is uneven torque",
+            2,
+            600,
+            or_zero=True,
+        ),
         _n("nut_factor", 0.20, (0.05, 0.6), "K of T = K d F", NUTS),
         Key("preload_n", "per stud", None, "stud force, in place of the torque", FACT, 100, 200_000, or_zero=True),
         _n("seat_inner_diameter_mm", 16.0, (6, 60), "washer or nut seat on the flange, inside", SIZE),

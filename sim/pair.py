@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -48,6 +48,7 @@ class Preset:
 
 
 PRESETS = {
+    "rough": Preset(Fineness(7.0, 3.0, 9.0), 32, 9.5, 2, 48),  # only to compare one wheel with another
     "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5, 3),
     "standard": Preset(Fineness(2.2, 0.7, 3.5), 90, 4.6, 6),
     "fine": Preset(Fineness(1.5, 0.4, 2.5), 140, 3.0, 8, 120),
@@ -191,6 +192,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         case.studs,
         torque_nm=140.0,
         preload_n=None,
+        road_torque_nm=None,
         nut_factor=0.2,
         studs_turned=0,
         index_positions=None,
@@ -436,7 +438,12 @@ def _body(
         return to_arrays(made, which)
 
     arrays, words = fetch(which, identity, build, __name__)
-    flexibility = from_arrays(arrays, which)
+    return _loaded(case, which, preset, grid, from_arrays(arrays, which)), words
+
+
+def _loaded(case: Case, which: str, preset: Preset, grid: Block, flexibility: Flexibility) -> Body:
+    """A body at the contact: its flexibility, and how a stud loads it."""
+    studs = case.studs
     ports = flexibility.ports
     thread = nominal_diameter_mm(studs.thread)
     inner, outer = (
@@ -450,4 +457,39 @@ def _body(
     studs_response = np.einsum("nij,nj->ni", face_rows[:, :, ports.top], load)
     face_r = ports.r_mm[ports.face]
     rows = area_mean(face_r, grid.inner_mm, grid.outer_mm)
-    return Body(flexibility, load, face_r, face, studs_response, rows), words
+    return Body(flexibility, load, face_r, face, studs_response, rows)
+
+
+def under_wheels(pair: Pair, cases: Sequence[Case], progress: Progress = silent) -> tuple[Pair, ...]:
+    """Return a prepared pair under the elastic wheels of several cases; rotor and hub stay as they are.
+
+    Parameters
+    ----------
+    pair : Pair
+    cases : sequence of Case
+        Alike but for their wheels, whose flexibilities are kept together.
+    progress : callable(fraction, what)
+    """
+    preset = PRESETS[pair.key.preset]
+
+    def build() -> dict[str, NDArray]:
+        arrays: dict[str, NDArray] = {}
+        for k, case in enumerate(cases):
+            progress(k / len(cases), "flexibility of wheels that it may be driven with (kept for the next time)")
+            stiffness, held, lines = _wheel_stiffness(case, preset)
+            ports = find_ports(stiffness, replace(lines, bore_z=(1.0, 0.0)))  # nothing touches a wheel's bore
+            arrays |= to_arrays(condense(stiffness, held, ports, preset.highest), f"wheel{k}")
+        return arrays
+
+    rings = [(_rectangles(case, "wheel"), case.wheel_pad_mm, metal_of(case, "wheel")) for case in cases]
+    studs = pair.key.studs
+    seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm)
+    arrays, _ = fetch("wheels", repr((rings, seat, preset.fineness, preset.highest)), build, __name__)
+    return tuple(
+        replace(
+            pair,
+            key=pair_key(case, pair.key.preset),
+            wheel=_loaded(case, "wheel", preset, pair.grid, from_arrays(arrays, f"wheel{k}")),
+        )
+        for k, case in enumerate(cases)
+    )

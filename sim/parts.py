@@ -166,13 +166,17 @@ class Hub:
 
 @dataclass(frozen=True)
 class Studs:
-    """The wheel studs and what pulls on them. ``torque_nm`` or ``preload_n``: one number, or one per stud."""
+    """The wheel studs and what pulls on them. ``torque_nm`` or ``preload_n``: one number, or one per stud.
+
+    Those two hold the rotor while it is read; ``road_torque_nm`` holds it on the road, with the wheel on.
+    """
 
     count: int = 5
     pitch_circle_mm: float = 112.0
     thread: str = "M14x1.5"
     property_class: str = "10.9"
     torque_nm: float | tuple[float, ...] | None = DEFAULT_TORQUE_NM
+    road_torque_nm: float | tuple[float, ...] | None = None
     nut_factor: float = 0.20
     preload_n: float | tuple[float, ...] | None = None
     seat_inner_diameter_mm: float = 16.0

@@ -23,18 +23,21 @@ from sim.beside import Beside, beside
 from sim.cache import DAMAGE
 from sim.case import case_to_dict, dict_to_case
 from sim.contact import Checks
+from sim.contradictions import check_case
 from sim.deformation import Deformation
+from sim.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
 from sim.errors import BadInput, Fault, Refused
 from sim.fitplay import is_state
 from sim.forecast import Forecast, Settings, drive
 from sim.onethread import one_thread
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
-from sim.ring import tir
+from sim.road_state import as_driven
 from sim.seated import seat_corner
 from sim.seating import Seat
-from sim.spigot import CAUTIONS, on_the_face
+from sim.spigot import on_the_face
 from sim.traces import Loads
+from sim.wheels import WheelBand
 
 FORMAT = "trueseat run"
 FORMAT_VERSION = 1
@@ -60,6 +63,11 @@ class Run:
     beside : Beside, optional
         What stands beside the seating: as driven, the range of unsettled dirt, clamp lost; left out where scale on the
         spigot has a say.
+    as_driven : Driven, optional
+        The corner as it is driven, from which the forecast starts; ``seat`` is the corner as it is read. None in runs
+        of an earlier version, whose forecasts started from the seating as read.
+    reading : MountedReading, optional
+        What was read on the car, where the forecast starts from that instead.
     """
 
     case: Case
@@ -68,6 +76,15 @@ class Run:
     versions: Mapping[str, str]
     spigot: Mapping[str, Any] | None = None
     beside: Beside | None = None
+    as_driven: Driven | None = None
+    reading: MountedReading | None = None
+
+    @property
+    def started_from(self) -> str:
+        """What the forecast starts from: ``as driven``, a ``reading``, or ``as read`` in runs of an earlier version."""
+        if self.reading is not None:
+            return "reading"
+        return "as read" if self.as_driven is None else "as driven"
 
 
 def versions() -> dict[str, str]:
@@ -83,7 +100,7 @@ def versions() -> dict[str, str]:
 
 def pad_trace_um(seated: Seat) -> NDArray[np.float64]:
     """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]."""
-    return (seated.outboard_um + seated.inboard_um) / 2
+    return mean_plane_um(seated)
 
 
 @dataclass(frozen=True)
@@ -98,6 +115,9 @@ class Road:
         An earlier run of the same corner to go on from, with the identical result.
     mounted_um : tuple of float, optional
         Measured runout of the disc's mean plane, 360 values in the ROTOR frame, in place of the seated one. [um]
+    mounted_by : str
+        What held the rotor while that was read; empty where the readings do not say. Unless it was the wheel, the road
+        starts from what corners that read alike do as driven.
     worn_um : tuple of two tuples of float, optional
         A worn disc to start from: wear of the outboard and inboard face over one turn. [um]
     thickest_mm : float, optional
@@ -109,10 +129,22 @@ class Road:
     mounted_um: tuple[float, ...] | None = None
     worn_um: tuple[tuple[float, ...], tuple[float, ...]] | None = None
     thickest_mm: float | None = None
+    mounted_by: str = ""
 
-    def driven(self, case: Case, seated_um: NDArray[np.float64], km: float, progress: Progress) -> Forecast:
+    def reading(self, case: Case, progress: Progress) -> MountedReading | None:
+        """What was read on the car, carried over to the road; None where nothing was."""
+        if self.mounted_um is None:
+            return None
+        return of_reading(case, np.array(self.mounted_um), self.mounted_by, progress=progress)
+
+    def driven(
+        self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress
+    ) -> Forecast:
         """Drive a case under these facts; what they are is said in the forecast's notes."""
-        runout = seated_um if self.mounted_um is None else np.array(self.mounted_um)
+        assert starts.seat is not None
+        runout, others = mean_plane_um(starts.seat), None if starts.wheel is None else starts.wheel.plane_um
+        if reading is not None:
+            runout, others = reading.start_um, reading.others_um
         if self.thickest_mm is not None:
             case = replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
         earlier = None if self.so_far is None else self.so_far.forecast
@@ -124,13 +156,25 @@ class Road:
             settings=Settings(evidence=self.evidence),
             so_far=None if earlier is None else earlier.going_on,
             progress=progress,
+            others_um=others,
         )
-        return replace(found, notes=(*found.notes, *self._said(runout)))
+        return replace(found, notes=(*found.notes, *self._said(starts, reading)))
 
-    def _said(self, runout_um: NDArray[np.float64]) -> list[str]:
+    def _said(self, starts: Driven, reading: MountedReading | None) -> list[str]:
         said = []
-        if self.mounted_um is not None:
-            said.append(f"driven with the runout that was read, {tir(runout_um):.0f} µm, not with the seated one")
+        if reading is None:
+            torque = " to ".join(
+                f"{value:.0f}" for value in sorted({min(starts.road_torque_nm), max(starts.road_torque_nm)})
+            )
+            said.append(f"it starts from the seating as driven, wheel on at {torque} N m, not from the one as read")
+            if starts.wheel is not None:
+                said.append(f"the wheel is in the band: {', '.join(starts.wheel.drawn)} drawn")
+        else:
+            low, middle, high = reading.driven_um
+            said.append(
+                f"driven from the reading, {reading.read_um:.0f} µm under {reading.clamped_by} (so {reading.said_by}): "
+                f"{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in eight corners of ten that read alike"
+            )
         if self.worn_um is not None:
             deep = np.array(self.worn_um).sum(axis=0)
             said.append(f"driven from a worn disc, {np.ptp(deep):.0f} µm of thickness variation to begin with")
@@ -170,22 +214,30 @@ def compute(
     """
     road = Road() if road is None else road
     share = 1.0 if km is None else 0.4
+    check_case(case, harmless_too=False)
+    if km is not None and not case.spigot_scale:
+        as_driven(case)  # what is not fit to drive is refused before anything is computed
     seated = seat_corner(
-        case, preset, lambda done, what: progress(share * 0.8 * done, what), with_one_nut=km is None
+        case, preset, lambda done, what: progress(share * 0.6 * done, what), with_one_nut=km is None
     )  # fmt: skip
-    state = seated.state
-    if km is not None and not seated.is_home:
-        raise Refused(f"the rotor is {seated.on_spigot}, not home on the hub: {CAUTIONS[0]}; nothing to drive")
-    extra = beside(seated) if state is None or on_the_face(state) else None
+    on_road = driven(seated, lambda done, what: progress(share * (0.6 + 0.2 * done), what))
+    if km is not None and on_road.seat is None:
+        raise Refused(on_road.refused)
+    extra = None
+    if seated.state is None or on_the_face(seated.state):
+        extra = beside(seated, (None if on_road.seat is None else on_road.seat.gauge_runout_um, on_road.refused))
     fields_of = {}
     if fields_too:
         progress(share * 0.8, "displacement fields")
         fields_of = {"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()}
-    forecast = None
+    forecast, reading = None, None
     if km is not None:
-        forecast = road.driven(case, pad_trace_um(seated), km, lambda done, what: progress(share + 0.6 * done, what))
+        reading = road.reading(case, lambda done, what: progress(share, what))
+        forecast = road.driven(case, on_road, reading, km, lambda done, what: progress(share + 0.6 * done, what))
     progress(1.0, "done")
-    return Run(case, seated.as_seat(stored=fields_of), forecast, versions(), seated.spigot, extra)
+    return Run(
+        case, seated.as_seat(stored=fields_of), forecast, versions(), seated.spigot, extra, on_road, reading
+    )  # fmt: skip
 
 
 # Only these classes are ever built from a file.
@@ -194,7 +246,7 @@ _CLASSES: dict[str, type] = {
     for module in (seating, forecast_module)
     for cls in vars(module).values()
     if isinstance(cls, type) and is_dataclass(cls) and cls.__module__ == module.__name__
-} | {cls.__name__: cls for cls in (Checks, Loads, Deformation, Beside)}
+} | {cls.__name__: cls for cls in (Checks, Loads, Deformation, Beside, Driven, MountedReading, WheelBand)}
 
 
 def save(run: Run, folder: str | Path) -> Path:
@@ -228,6 +280,8 @@ def save(run: Run, folder: str | Path) -> Path:
         "spigot": run.spigot,
         "beside": _encode(run.beside, "beside", arrays),
         "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
+        "as_driven": _encode(run.as_driven, "as_driven", arrays),
+        "reading": _encode(run.reading, "reading", arrays),
     }
     try:
         target.mkdir(parents=True, exist_ok=True)
@@ -268,15 +322,33 @@ def load(folder: str | Path) -> Run:
         forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
         spigot = document.get("spigot")
         extra = _decode(document.get("beside"), arrays, case)
-        for value, kind in ((seated, Seat), (forecast, Forecast | None), (extra, Beside | None)):
+        on_road = _decode(document.get("as_driven"), arrays, _on_the_road(case))
+        reading = _decode(document.get("reading"), arrays, case)
+        for value, kind in (
+            (seated, Seat),
+            (forecast, Forecast | None),
+            (extra, Beside | None),
+            (on_road, Driven | None),
+            (reading, MountedReading | None),
+        ):
             stored.check(value, kind)
         _belongs(seated, forecast, spigot, case)
+        if on_road is not None and on_road.seat is not None:
+            _belongs(on_road.seat, None, None, case)
         made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
     except (*DAMAGE, TypeError, AttributeError) as error:
         raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
-    return Run(case, seated, forecast, made_with, spigot, extra)
+    return Run(case, seated, forecast, made_with, spigot, extra, on_road, reading)
+
+
+def _on_the_road(case: Case) -> Case:
+    """Case as driven; the case itself where it is not fit to drive, and nothing was seated so."""
+    try:
+        return as_driven(case)
+    except Refused:
+        return case
 
 
 def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -> None:

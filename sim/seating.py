@@ -33,6 +33,7 @@ Floats = NDArray[np.float64]
 # Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
 # yield for a hub or an iron flange is a judgement.
 INDENTS_MPA = 1200.0
+LEAST_CARRYING = 0.05  # a face that carries on less is not seated; judgement, 0.02 .. 0.1
 SLIGHT_LOSS = 0.02  # share of a patch that may be lost to the cutting into cells without a word
 
 
@@ -56,13 +57,15 @@ class Cells:
 class ContactSummary:
     """What carries the clamp force.
 
-    ``residual_height_um`` is what is left of each patch after crushing, averaged over its area.
+    ``residual_height_um`` is what is left of each patch after crushing, averaged over its area; ``carrying_fraction``
+    is the share of the whole contact zone that carries, patches included (None in runs of an earlier version).
     """
 
     closed_fraction: float
     debris_force_n: tuple[float, ...]
     residual_height_um: tuple[float, ...]
     max_pressure_mpa: float
+    carrying_fraction: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,8 +190,14 @@ def on_face(case: Case, preset: str = "standard", progress: Progress = silent, b
 
 
 def _solved(case: Case, preset: str, progress: Progress, before: Seat | None) -> Seat:
+    pulls(case.studs)  # without a nut nothing is prepared
+    return seat_on(prepare(case, preset, progress), case, before)
+
+
+@one_thread
+def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
+    """Seat a checked case on a pair that was prepared for it; what else is true of `on_face` is true of it."""
     pulled = pulls(case.studs)
-    pair = prepare(case, preset, progress)
     found = surfaces(pair, case, None if before is None else before.crushed_mm)
     problem = contact_problem(pair, found, pulled)
     start = np.ones(problem.offset.size, dtype=bool)
@@ -230,7 +239,10 @@ def _result(
         contact=summary,
         cells=cells,
         checks=solution.checks,
-        warnings=pair.words + proof_warnings(case.studs) + _debris_warnings(case, found, summary.debris_force_n),
+        warnings=pair.words
+        + _carry_warnings(summary)
+        + proof_warnings(case.studs)
+        + _debris_warnings(case, found, summary.debris_force_n),
         loads=loads,
         crushed_mm=crushed,
     )
@@ -321,6 +333,29 @@ def _summary(
         debris_force_n=tuple(float(solution.force[index == i].sum()) for i in range(len(case.debris))),
         residual_height_um=tuple(left),
         max_pressure_mpa=float(cells.pressure_mpa.max()),
+        carrying_fraction=_carrying(found, solution) / float(zone),
+    )
+
+
+def _carrying(found: list[Surface], solution: Solution) -> float:
+    """Area of the face that carries, patches included; dirt and the floor under it count once. [mm2]."""
+    carries, start = 0.0, 0
+    for surface in found:
+        force = solution.force[start : start + surface.kept.size]
+        start += surface.kept.size
+        if surface.side == FACE and not surface.floor:
+            carries += float(surface.area_mm2[force > 0].sum())
+    return carries
+
+
+def _carry_warnings(summary: ContactSummary) -> tuple[str, ...]:
+    """Say where a seat stands on next to nothing: a dial reads little on it, and a road does not leave it there."""
+    share = summary.carrying_fraction
+    if share is None or share >= LEAST_CARRYING:
+        return ()
+    return (
+        f"the seat carries on {100 * share:.1f} % of the face, dirt included: it stands on points and is not seated; "
+        "whatever it reads is no verdict",
     )
 
 

@@ -73,6 +73,7 @@ EXAMPLES: dict[str, Any] = {
     "limits.drag_nm": 3.7,
     "drive.brake_share": 0.03,
     "drive.pressure_mpa": 0.8,
+    "studs.road_torque_nm": 140.0,
     "wheel.pad_inner_diameter_mm": 70.0,
     "wheel.pad_outer_diameter_mm": 145.0,
 }

@@ -25,6 +25,8 @@ SHAPES: dict[str, dict[str, tuple[int | str, ...]]] = {
     | dict.fromkeys(("radial_mm", "tangential_mm", "axial_mm"), ("k", "n"))
     | {"quad": ("q", 4), "order": ("k",)},
     "Loads": {"motion": (3,)},
+    "WheelBand": {"outboard_um": ("d",), "inboard_um": ("d",), "plane_um": ("d", 360)},
+    "MountedReading": {"trace_um": (360,), "ratio": ("d",)},
     "Forecast": dict.fromkeys(
         ("distance_km", "dtv_um", "dtv_low_um", "dtv_high_um", "drag_nm", "tap_force_n", "pedal_index"), ("k",)
     )

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from sim.beside import Beside
+from sim.driven import Driven
 from sim.parts import Case, Debris
 
 
@@ -131,4 +132,15 @@ def run(title: str = "Scale between studs 1 and 2", dirty: bool = True, driven: 
         spigot=None,
         beside=Beside(0.8 * (104.0 if dirty else 22.0), "", (61.0, 109.0) if dirty else None, (1200.0, 40.0) * dirty),
         versions={"trueseat": "0.1.0", "numpy": "2.0"},
+        as_driven=as_driven(0.8 * (104.0 if dirty else 22.0), what),
+        reading=None,
+        started_from="as driven",
     )
+
+
+def as_driven(runout_um: float, of: Case) -> Driven:
+    """The corner as driven, under a wheel that leaves the runout open by a tenth."""
+    band = SimpleNamespace(span_um=lambda _: (0.9 * runout_um, 1.1 * runout_um), drawn=("pad_thickness_mm",))
+    seated = seat(runout_um, of)
+    seated.gauge_runout_um = seated.lateral_runout_um[of.gauge.face]
+    return Driven(seated, "", (140.0,) * 5, band)

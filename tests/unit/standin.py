@@ -102,4 +102,13 @@ def run(first_um=45.0, second_um=18.0, high_deg=40.0, dirty=True, style="solid",
         angle_deg=np.arange(0.0, 360.0, 3.0),
         stopped_by="distance",
     )
-    return SimpleNamespace(case=case, seat=seat, forecast=forecast, spigot=None, beside=None)
+    return SimpleNamespace(
+        case=case,
+        seat=seat,
+        forecast=forecast,
+        spigot=None,
+        beside=None,
+        as_driven=None,
+        reading=None,
+        started_from="as driven",
+    )

@@ -12,7 +12,7 @@ from sim.errors import Refused
 from sim.parts import Case, Debris, Studs
 from sim.seating import seat
 
-CASE = Case(studs=Studs(preload_n=30_000.0, torque_nm=None))
+CASE = Case(studs=Studs(preload_n=30_000.0, torque_nm=None, road_torque_nm=84.0))
 
 
 def dirty(**keys) -> Case:

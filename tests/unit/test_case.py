@@ -321,7 +321,8 @@ def test_where_the_hub_face_is_read_follows_the_face():
 
 
 def test_contradictions_are_told_beside_the_keys_that_are_wrong_by_themselves():
-    text = "[rotor]\nminimum_thickness_mm = 10.0\nmachine_to_thickness_mm = 9.0\nhat_wall_mm = 600.0\n[studs]\ntorque_nm = 1e9\n"
+    rotor = "[rotor]\nminimum_thickness_mm = 10.0\nmachine_to_thickness_mm = 9.0\nhat_wall_mm = 600.0\n"
+    text = rotor + "[studs]\ntorque_nm = 1e9\n"
     with pytest.raises(BadInput) as caught:
         case_from_text(text)
     keys_told = [fault.key for fault in caught.value.faults]

@@ -61,7 +61,7 @@ def test_seat_prints_the_figure_the_limit_and_what_to_do(case, capsys):
     assert cli.main(["seat", str(case), "--preset", "fast"]) == 0
     text = capsys.readouterr().out.replace("\u00a0", " ")
     assert "Scale under test" in text
-    assert re.search(r"The outboard face swings \d+ µm", text)
+    assert re.search(r"The outboard face runs out \d+ µm", text)
     assert "limit given, 50 µm" in text
     assert "What to do next, in this order" in text
     assert "Never" in text or "No impact gun" in text
@@ -211,7 +211,7 @@ def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     assert cli.main(["demo", "--out", str(tmp_path / "d")]) == 0
     text = capsys.readouterr().out
     first = text.splitlines()[0]
-    assert first.startswith("left dirty: The outboard face swings")
+    assert first.startswith("left dirty: The outboard face runs out")
     assert "above the limit given" in first
     assert text.count("libegl1") == 1
     html = (tmp_path / "d" / "report.html").read_text()
@@ -275,7 +275,7 @@ def test_a_terminal_without_micro_sign_still_gets_the_figure(case):
     env = os.environ | {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"}
     answer = shell("seat", str(case), "--preset", "fast", env=env)
     assert answer.returncode == 0
-    assert "swings" in answer.stdout
+    assert "runs out" in answer.stdout
     assert answer.stderr == ""
 
 

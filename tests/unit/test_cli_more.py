@@ -37,13 +37,13 @@ def test_seat_shows_as_read_and_as_driven_side_by_side(capsys, tmp_path, monkeyp
     path.write_text('base = "rear_solid_300"\n[[debris]]\nkind = "loose scale"\nangle_deg = 36.0\n')
     code, out, _ = told(capsys, "seat", path, "--preset", "fast")
     assert code == 0
-    for words in ("read by the dial", "as driven", "range, strength of the dirt", "clamp lost when it crushes"):
+    for words in ("as read, by the dial", "as driven", "range, strength of the dirt", "clamp lost when it crushes"):
         assert words in out
 
     def refuse(*_, **__):
         raise Refused("the forces cannot seat the rotor")
 
-    monkeypatch.setattr("sim.beside.seat", refuse)
+    monkeypatch.setattr("sim.driven.seat_corner", refuse)
     code, out, _ = told(capsys, "seat", path, "--preset", "fast")
     assert code == 0
     assert "does not sit" in out

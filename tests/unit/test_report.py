@@ -11,6 +11,7 @@ import pytest
 
 from scenes import cautions, files, findings, report, words
 from scenes.report import Picture
+from sim.driven import Driven
 from sim.errors import BadInput
 from sim.parts import Debris
 from tests import fakes
@@ -82,16 +83,18 @@ def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
 def test_as_read_and_as_driven_stand_side_by_side(page):
     first, back = page.text.split("Appendix for the engineer")
     read = words.micrometres(fakes.run().seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
-    assert f"As read {read}; as driven, wheel on at full torque, 83 µm." in first
+    assert f"The outboard face runs out {read} (0.09 mm) as read: above the limit given, 50 µm." in first
+    assert "As driven, wheel on, 73 µm (at 140 N m, wheel unknown: 75 to 92 µm, 80 % band): above" in first
     assert "it may read 61 to 109 µm" in first
     assert "61 to 109 µm" in back
     assert "1.20 kN" in back
     run = fakes.run()
     run.beside = replace(run.beside, as_driven_um=None, as_driven_refused="cannot <seat>")
+    run.as_driven = Driven(None, "cannot <seat>", ())
     told = Page(report.report_html(run, made_on=WHEN)).text
-    assert "With the wheel on the rotor does not sit: cannot <seat>." in told
-    run.beside = None
-    assert "as driven" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
+    assert "No forecast: with the wheel on the rotor does not sit: cannot <seat>." in told
+    run.beside = run.as_driven = None
+    assert "As driven, wheel on" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
 
 
 def test_the_appendix_can_be_checked(page):
@@ -154,7 +157,7 @@ def test_without_a_road_the_report_still_comes():
 
 
 def test_the_comparison_puts_both_figures_side_by_side(both):
-    assert "Dirty, the outboard face swings 91 µm; cleaned, 20 µm" in both.text
+    assert "Dirty, the outboard face runs out 91 µm as read; cleaned, 20 µm" in both.text
     assert "(doubtful) on the dirty corner, to 3.0 µm (quiet) on the cleaned one" in both.text
     assert "cleaned not reached" in both.text
 

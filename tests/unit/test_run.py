@@ -19,7 +19,7 @@ from sim.seating import seat
 CASE = Case(
     title="Scale <b>between</b> studs & äöü",
     rotor=Rotor(own_runout_um=20.0, own_thickness_variation_um=6.0),
-    studs=Studs(torque_nm=(140.0, 120.0, 140.0, 140.0, 130.0), studs_turned=1),
+    studs=Studs(torque_nm=(140.0, 120.0, 140.0, 140.0, 130.0), road_torque_nm=140.0, studs_turned=1),
     debris=(Debris(angle_deg=36.0), Debris(angle_deg=180.0, height_um=60.0, crush_mpa=40.0, modulus_mpa=4000.0)),
 )
 

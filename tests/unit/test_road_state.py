@@ -1,0 +1,295 @@
+"""The road is driven with the wheel on: its torque, what is refused, and what every forecast starts from."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scenes import findings
+from scenes.cli import main
+from sim import answers
+from sim.case import case_from_text
+from sim.driven import Driven, bounds_um, mean_plane_um, verdict
+from sim.errors import BadInput, Refused
+from sim.parts import Case, Debris, Hub, Studs, Wheel
+from sim.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
+from sim.run import Road, compute, load, save
+from sim.seating import seat
+from sim.wheels import DRAWS, METALS, draw_places, place_of, unknowns, wheel_at, wheel_band
+
+DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
+
+
+def on(**keys) -> Case:
+    return replace(DIRTY, studs=Studs(**keys))
+
+
+@pytest.mark.parametrize(
+    ("studs", "torque"),
+    [
+        ({"torque_nm": 140.0}, (140.0,) * 5),
+        ({"torque_nm": 20.0, "road_torque_nm": 120.0}, (120.0,) * 5),
+        ({"torque_nm": (140.0, 0.0, 0.0, 140.0, 0.0), "road_torque_nm": 120.0}, (120.0,) * 5),
+        ({"road_torque_nm": (120.0, 60.0, 120.0, 120.0, 120.0)}, (120.0, 60.0, 120.0, 120.0, 120.0)),
+        ({"preload_n": 40_000.0}, (112.0,) * 5),
+        ({"preload_n": (40_000.0, 100.0, 0.0, 100.0, 100.0), "road_torque_nm": 120.0}, (120.0,) * 5),
+    ],
+)
+def test_the_road_has_its_own_torque_and_the_wheel_is_on(studs, torque):
+    found = as_driven(on(**studs))
+    assert found.studs.clamped_by == "wheel"
+    assert road_torque_nm(on(**studs).studs) == pytest.approx(torque)
+    assert as_driven(found) == found
+    assert replace(found, studs=DIRTY.studs) == DIRTY  # nothing but the studs is touched
+
+
+@pytest.mark.parametrize(
+    ("studs", "why"),
+    [
+        ({"torque_nm": 5.0}, "2 % of the proof load of M14x1.5 class 10.9"),
+        ({"torque_nm": 0.0}, "no nut is on"),
+        ({"torque_nm": (140.0, 0.0, 0.0, 140.0, 0.0)}, "no nut is on stud 2, 3, 5"),
+        ({"torque_nm": (140.0, 130.0, 140.0, 140.0, 140.0)}, "is a list, uneven as fitted for reading"),
+        ({"preload_n": 20_000.0}, "preload_n pulls 20.0 kN"),
+        ({"preload_n": (50_000.0,) * 5}, "preload_n is a list"),
+        ({"road_torque_nm": 5.0}, "road_torque_nm pulls"),
+        ({"road_torque_nm": (140.0, 0.0, 140.0, 140.0, 140.0)}, "no nut is on stud 2"),
+    ],
+)
+def test_what_is_not_fastened_gets_no_forecast(studs, why):
+    with pytest.raises(Refused, match="not fit to drive") as told:
+        compute(on(**studs), 1000.0, "fast", fields_too=False)
+    assert why in str(told.value)
+    assert KEY in str(told.value)
+    assert told.value.exit_code == 3
+
+
+def test_the_share_of_the_proof_load_decides():
+    """ISO 898-1: M14x1.5 class 10.9 bears 103.4 kN by our stress area; three tenths of it take 86.8 N m at K 0.2."""
+    assert unfit(Studs(torque_nm=86.0))
+    assert not unfit(Studs(torque_nm=88.0))
+    assert not unfit(Studs(torque_nm=86.0, thread="M12x1.5"))  # a thinner stud is as tight with less
+    assert unfit_as_read(Studs(torque_nm=5.0, road_torque_nm=140.0))
+    assert not unfit(Studs(torque_nm=5.0, road_torque_nm=140.0))
+
+
+def test_a_list_of_the_wrong_length_is_bad_input():
+    with pytest.raises(BadInput, match="2 values for 5 studs"):
+        case_from_text('base = "rear_solid_300"\n[studs]\nroad_torque_nm = [140.0, 140.0]\n')
+
+
+def test_another_clamping_displaces_the_road_of_the_base():
+    base = 'base = "rear_solid_300"\n'
+    assert as_driven(case_from_text(base)).studs.torque_nm == 140.0
+    with pytest.raises(Refused):
+        as_driven(case_from_text(base + "[studs]\ntorque_nm = 5.0\n"))
+    both = case_from_text(base + "[studs]\ntorque_nm = 5.0\nroad_torque_nm = 110.0\n")
+    assert as_driven(both).studs.torque_nm == 110.0
+
+
+@pytest.fixture(scope="module")
+def driven():
+    return compute(DIRTY, 3000.0, "fast", fields_too=False)
+
+
+def test_the_forecast_starts_from_the_seating_as_driven(driven):
+    wheel = seat(as_driven(DIRTY), "fast")
+    assert np.array_equal(driven.as_driven.seat.outboard_um, wheel.outboard_um)
+    assert not np.array_equal(driven.as_driven.seat.outboard_um, driven.seat.outboard_um)
+    start = driven.forecast.face_runout_um[0]
+    at_road, at_dial = (np.ptp(mean_plane_um(one)) for one in (driven.as_driven.seat, driven.seat))
+    assert abs(start.mean() - at_road) < 0.02 * at_road < abs(at_dial - at_road)
+    assert driven.started_from == "as driven"
+    assert answers.drive_answer(driven)["started_from"] == "as driven"
+
+
+def test_both_seatings_are_answered_and_the_dial_keeps_its_limit(driven):
+    answer = answers.seat_answer(driven)
+    block = answer["as_driven"]
+    assert answer["lateral_runout_um"]["outboard"] == driven.seat.lateral_runout_um["outboard"]
+    assert block["lateral_runout_um"]["outboard"] == answer["as_driven_um"] == driven.as_driven.seat.gauge_runout_um
+    assert block["band_um"]["outboard"][0] < block["lateral_runout_um"]["outboard"] < block["band_um"]["outboard"][1]
+    assert block["road_torque_nm"] == [140.0] * 5
+    assert 0.0 < block["closed_fraction"] < 1.0
+    assert block["against_limit"] in ("below", "above", "too close to tell")
+    assert answers.drive_answer(driven)["as_driven"] == block
+
+
+def test_both_seatings_come_back_from_the_folder_and_older_folders_load(driven, tmp_path):
+    folder = save(driven, tmp_path / "run")
+    back = load(folder)
+    assert back.as_driven.seat.case == as_driven(DIRTY)
+    assert np.array_equal(back.as_driven.seat.outboard_um, driven.as_driven.seat.outboard_um)
+    assert np.array_equal(back.as_driven.wheel.plane_um, driven.as_driven.wheel.plane_um)
+    document = json.loads((folder / "run.json").read_text())
+    for name in ("as_driven", "reading"):
+        document.pop(name)
+    document["seat"]["fields"]["contact"]["fields"].pop("carrying_fraction")
+    (folder / "run.json").write_text(json.dumps(document))
+    old = load(folder)
+    assert old.as_driven is None
+    assert old.started_from == "as read"
+    assert "as_driven" not in answers.seat_answer(old)
+    assert [one.key for one in findings.found(old)][:2] == ["runout", "dtv"]
+
+
+def test_the_dial_and_the_road_on_different_sides_is_the_headline():
+    """A chip that the dial hardly sees under hand-tight nuts lifts the driven rotor, or the other way round."""
+    run = compute(on(torque_nm=(20.0, 0.0, 20.0, 20.0, 0.0), road_torque_nm=140.0), None, "fast", fields_too=False)
+    read, road = findings.runout(run), findings.as_driven(run)
+    assert {read.state, road.state} == {"above", "too close to tell"} or read.state != road.state
+    line = findings.disagreement(run)
+    assert line.startswith("Dial and road disagree")
+    assert findings.headlines(run)[-1] == line
+    even = compute(DIRTY, None, "fast", fields_too=False)
+    same = findings.runout(even).state == findings.as_driven(even).state
+    assert (findings.disagreement(even) == "") == same
+
+
+def test_a_reading_on_slack_nuts_is_labelled(tmp_path, capsys):
+    path = tmp_path / "corner.toml"
+    path.write_text('base = "rear_solid_300"\n[studs]\ntorque_nm = 5.0\n')
+    assert main(["seat", str(path), "--preset", "fast"]) == 0
+    first = " ".join(capsys.readouterr().out.split("seating ")[0].split())
+    assert "As clamped for reading; not fit to drive" in first
+    assert KEY in first
+    assert main(["drive", str(path), "--preset", "fast", "--km", "1000"]) == 3
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "not fit to drive" in told.err
+    assert KEY in told.err
+    assert main(["seat", str(path), "--preset", "fast", "--json"]) == 0
+    block = json.loads(capsys.readouterr().out)["as_driven"]
+    assert block["clamped_for_reading_fit_to_drive"] is False
+    assert "lateral_runout_um" not in block
+
+
+def test_a_seat_on_points_is_no_verdict():
+    """One nut opposite a chip: the rotor stands on the chip and next to nothing else, and may well read little."""
+    tall = Debris(angle_deg=0.0, arc_deg=6.0, inner_radius_mm=62.0, outer_radius_mm=66.0, height_um=400.0)
+    nuts = Studs(torque_nm=(0.0, 0.0, 3.0, 3.0, 0.0), road_torque_nm=140.0)
+    stood = seat(replace(DIRTY, debris=(tall,), studs=nuts), "fast")
+    assert stood.contact.carrying_fraction < 0.05
+    assert any("stands on points" in warning for warning in stood.warnings)
+    run = compute(stood.case, None, "fast", fields_too=False)
+    assert findings.runout(run).sentence.startswith("It carries on")
+    flat = seat(Case(), "fast")
+    assert flat.contact.carrying_fraction > 0.25  # nuts pull the face together round the studs only
+    assert not flat.warnings
+
+
+# ---------------------------------------------------------------- the wheel that nobody described
+
+
+def test_what_the_case_says_of_its_wheel_is_not_drawn():
+    every = {item.name for item in unknowns(DIRTY)}
+    assert every == {
+        "material",
+        "pad_thickness_mm",
+        "pad_dish_um",
+        "pad_inner_diameter_mm",
+        "pad_outer_diameter_mm",
+    }
+    given = case_from_text('base = "rear_solid_300"\n[wheel]\npad_thickness_mm = 20.0\nmaterial = "steel"\n')
+    assert {item.name for item in unknowns(given)} == every - {"material", "pad_thickness_mm"}
+    places = draw_places(given, 50, 1)
+    assert np.ptp(places[:, :2], axis=0).max() == 0.0
+    assert wheel_at(given, dict(zip([i.name for i in unknowns(given)], places[0, 2:], strict=True))).material == "steel"
+
+
+def test_wheels_are_drawn_over_their_whole_ranges_by_the_same_seed():
+    places = draw_places(DIRTY, 400, 3)
+    assert np.array_equal(places, draw_places(DIRTY, 400, 3))
+    assert abs(places.mean(axis=0)).max() < 0.02
+    assert np.all(abs(places) <= 1.0)
+    thick = [wheel_at(DIRTY, {"pad_thickness_mm": at}).pad_thickness_mm for at in (-1.0, 0.0, 1.0)]
+    assert thick == pytest.approx([8.0, (8.0 * 35.0) ** 0.5, 35.0])
+    assert {wheel_at(DIRTY, {"material": at}).material for at in (-1.0, 1.0)} == set(METALS)
+    own = place_of(DIRTY)
+    assert wheel_at(DIRTY, {"pad_thickness_mm": float(own[1])}).pad_thickness_mm == pytest.approx(20.0)
+
+
+def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
+    road = as_driven(DIRTY)
+    band, why = wheel_band(seat(road, "fast"))
+    assert why == ""
+    assert band.plane_um.shape == (DRAWS, 360)
+    low, high = band.span_um("outboard")
+    soft, stiff = (
+        seat(replace(road, wheel=wheel), "fast").gauge_runout_um
+        for wheel in (Wheel(pad_thickness_mm=12.0), Wheel(material="steel", pad_thickness_mm=22.0))
+    )
+    assert low < stiff < soft < high
+    ends = [seat(replace(road, wheel=w), "fast").gauge_runout_um for w in (Wheel(pad_thickness_mm=8.0),
+            Wheel(material="steel", pad_thickness_mm=35.0))]  # fmt: skip
+    assert ends[1] < low < high < ends[0]  # the middle eight tenths, not all of it
+
+
+def test_a_wheel_that_is_given_leaves_nothing_to_draw():
+    whole = Wheel(
+        pad_inner_diameter_mm=72.0,
+        pad_outer_diameter_mm=145.0,
+        pad_dish_um=10.0,
+        pad_thickness_mm=18.0,
+        material="steel",
+    )
+    band, why = wheel_band(seat(replace(as_driven(DIRTY), wheel=whole), "fast"))
+    assert band is None
+    assert why == "the wheel is given"
+
+
+def test_the_unknown_wheel_widens_the_band_of_the_road(driven):
+    known = replace(driven.as_driven, wheel=None)
+    alone = Road().driven(DIRTY, known, None, 3000.0, lambda *_: None)
+    assert np.array_equal(alone.dtv_um, driven.forecast.dtv_um)
+    wide, narrow = (one.dtv_high_um[-1] - one.dtv_low_um[-1] for one in (driven.forecast, alone))
+    assert wide > narrow
+    assert "mounted runout" in driven.forecast.moves_most
+    assert "mounted runout" not in alone.moves_most
+
+
+def test_the_verdict_as_driven_is_never_surer_than_a_reading():
+    seated = seat(as_driven(DIRTY), "fast")
+    known = Driven(seated, "", (140.0,) * 5, None, "the wheel is given")
+    value = seated.gauge_runout_um
+    assert bounds_um(known, 10.0) == (value - 10.0, value + 10.0)
+    assert verdict(known, value + 9.0, 10.0) == "too close to tell"
+    assert verdict(known, value + 11.0, 10.0) == "below"
+    assert verdict(known, value - 11.0, 10.0) == "above"
+
+
+# ---------------------------------------------------------------- what was measured leads
+
+
+def readings(path: Path, clamped_by: str) -> Path:
+    rows = [f"mounted,1,0,{a},{45.0 * np.cos(np.radians(a - 60)):.1f},{clamped_by}" for a in range(0, 360, 30)]
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: clockwise\n"
+    path.write_text(head + "trace,mount,studs_turned,angle_deg,reading_um,clamped_by\n" + "\n".join(rows) + "\n")
+    return path
+
+
+@pytest.mark.parametrize("clamped_by", ["wheel", "nuts and spacers"])
+def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clamped_by):
+    corner = tmp_path / "corner.toml"
+    corner.write_text('base = "perfect_solid_300"\n')
+    table = readings(tmp_path / "mounted.csv", clamped_by)
+    asked = ["drive", str(corner), "--mounted", str(table), "--km", "1000", "--preset", "fast"]
+    assert main([*asked, "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["started_from"] == "reading"
+    read = answer["reading"]
+    assert read["runout_um"] == pytest.approx(90.0, abs=2.0)
+    assert read["clamped_by"] == clamped_by
+    if clamped_by == "wheel":
+        assert read["driven_low_um"] == read["driven_high_um"] == read["runout_um"]
+    else:
+        assert read["driven_low_um"] < read["driven_middle_um"] < read["driven_high_um"]
+    assert answer["face_runout_um"][0][0] == pytest.approx(read["driven_middle_um"], rel=0.02)
+    assert main(asked) == 0
+    printed = " ".join(capsys.readouterr().out.replace("\u00a0", " ").split())
+    first = printed.split("after thickness")[0]
+    assert "Measured on the car: 90 µm (0.09 mm)" in first
+    assert f"clamped by {clamped_by}" in first
+    assert "runs out 0" not in first

@@ -37,11 +37,13 @@ def waves(pair: Pair, block: Block) -> Complexes:
     return np.exp(1j * np.outer(block.angle_rad, np.arange(pair.orders)))
 
 
+@one_thread
 def stud_wave(pulls: Pulls, orders: int) -> Complexes:
     """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]."""
     return np.exp(-1j * np.outer(np.arange(orders), pulls.angle_rad)) @ pulls.force_n
 
 
+@one_thread
 def stud_gap_mm(pair: Pair, block: Block, wave: Complexes, on: tuple[Body, ...]) -> Floats:
     """Gap over a block of the face from the studs alone, acting on some bodies. Shape (cells,). [mm].
 
@@ -152,6 +154,7 @@ def _load(pulls: Pulls, wheel: bool) -> Floats:
     return np.concatenate([np.zeros(3), pull]) if wheel else pull
 
 
+@one_thread
 def nodal_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]], side: str = FACE) -> Complexes:
     """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
     total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)

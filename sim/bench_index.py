@@ -13,6 +13,7 @@ from sim import ring
 from sim.cures import Worth, worth_moving
 from sim.errors import BadInput, Fault, Refused
 from sim.indexing import IndexResult, Split, index_positions, split_mounted
+from sim.onethread import one_thread
 from sim.readings import Readings, Trace
 from sim.runout import Dial
 
@@ -124,6 +125,7 @@ class BenchIndex:
     notes: tuple[str, ...] = ()
 
 
+@one_thread
 def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None = None) -> BenchIndex:
     """Find the best stud position from a bare hub trace and one mounted trace.
 

@@ -17,6 +17,7 @@ from scipy.sparse import csr_matrix
 
 from sim.between import Surface
 from sim.cells import Block
+from sim.onethread import one_thread
 from sim.pair import Body, Pair, weights
 
 Floats = NDArray[np.float64]
@@ -269,6 +270,7 @@ def _cut_tables(pair: Pair, body: Body, columns: Columns, pushed: tuple[int, ...
     return Tables(*cut)
 
 
+@one_thread
 def moved_beside(pair: Pair, body: Body, columns: Columns, among: tuple[Ints, Ints], loads_n: Floats) -> Floats:
     """Movement of the ports of some columns under loads on the ports of others. Shape (read columns, ports). [mm].
 
@@ -329,6 +331,7 @@ def _mean(body: Body, cells: BoreCells, hub: bool) -> Floats:
     return band_mean(ports.z_mm[ports.bore_u], cells.low_mm + lift, cells.high_mm + lift)
 
 
+@one_thread
 def bore_flexibility(
     pair: Pair, columns: Columns, rows: Sequence[Rows], more: Sequence[Rows], among: Ints | None = None
 ) -> Floats:
@@ -376,6 +379,7 @@ def _product(table: Floats, left: Floats, right: Floats) -> Floats:
     return np.matmul(left, turned).reshape(left.shape[0] * left.shape[1], -1)
 
 
+@one_thread
 def with_surface(pair: Pair, columns: Columns, rows: Sequence[Rows], surface: Surface) -> Floats:
     """Flexibility between the cells of a surface and cells of the bore. Shape (kept, cells). [mm/N]."""
     total = np.zeros((rows[0].size, surface.block.size))
@@ -394,6 +398,7 @@ def stud_gap(pair: Pair, columns: Columns, rows: Sequence[Rows], wave: Complexes
     return total
 
 
+@one_thread
 def stud_answer(pair: Pair, body: Body, columns: Columns, wave: Complexes) -> Floats:
     """Movement of every bore port in every column under studs that pull outboard. Shape (columns x ports,). [mm].
 
@@ -418,6 +423,7 @@ def rigid_rows(cells: BoreCells, bore_radius_mm: float, axial: bool = False) -> 
     return np.asarray(np.where(slope, SLOPE * (out + up), out))
 
 
+@one_thread
 def nodal_wave(pair: Pair, columns: Columns, rows: Rows, force_n: Floats) -> Complexes:
     """Nodal load amplitudes on the bore ports of one body from the forces on its cells. Shape (orders, ports). [N]."""
     held = rows.spread(force_n)

@@ -9,6 +9,7 @@ from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
 
 from sim.errors import Refused
+from sim.onethread import one_thread
 from sim.parts import Studs
 from sim.threads import nominal_diameter_mm, proof_load_n
 
@@ -137,6 +138,7 @@ def line_quadrature(nodes_mm: Floats, breaks_mm: tuple[float, ...]) -> tuple[Flo
     return np.concatenate(points), np.concatenate(weights), np.vstack(rows)
 
 
+@one_thread
 def annulus_load(nodes_mm: Floats, pitch_radius_mm: float, inner_mm: float, outer_mm: float, highest: int) -> Floats:
     """Nodal loads, per harmonic, of a unit force spread evenly over an annulus about a stud centre at angle zero.
 

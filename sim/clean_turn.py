@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import ring
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 
@@ -92,6 +93,7 @@ def near_hole(angle_deg: Floats, studs: int) -> NDArray[np.bool_]:
     return near
 
 
+@one_thread
 def looks(angle_deg: Floats, dial_um: float, studs: int = 0) -> Looks:
     """Guesses for a turn read at these places.
 
@@ -131,6 +133,7 @@ def _looks(angles: tuple[float, ...], dial_um: float, studs: int) -> Looks:
     return Looks(*columns)
 
 
+@one_thread
 def covariance(angle_deg: Floats, second_um: float, third_um: float, noise_um: float) -> Floats:
     """Covariance of a turn of clean readings, shape (k, k). [um2].
 
@@ -167,6 +170,7 @@ class Fitted:
     sd_um: Floats
 
 
+@one_thread
 def fit(angle_deg: Floats, value_um: Floats, highest: int, weights: Floats, noise_um: float) -> Fitted:
     """Weighted least-squares orders; a place of weight nought does not count.
 

@@ -21,6 +21,7 @@ from sim.bands import (
     ranges_for,
     spread,
 )
+from sim.onethread import one_thread
 from sim.pads import Brake
 
 Floats = NDArray[np.float64]
@@ -29,6 +30,7 @@ Floats = NDArray[np.float64]
 SHORTEST_KM = 1.0
 
 
+@one_thread
 def weigh_draws(
     disc: Disc, brake: Brake, evidence: Sequence[Evidence], count: int, seed: int, progress: Progress | None = None
 ) -> Draws:
@@ -65,6 +67,7 @@ def weigh_draws(
         count = min(MOST_DRAWS, 2 * count)
 
 
+@one_thread
 def moved(brake: Brake, weighed: Draws) -> Brake:
     """Move the unsettled values of a brake to the weighted middle of the draws.
 

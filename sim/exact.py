@@ -311,6 +311,7 @@ def rigid_runout(case: Case) -> RigidRunout:
     )
 
 
+@one_thread
 def clamp_centre_mm(case: Case) -> tuple[float, float]:
     """Where the stud forces act together, hub frame; preloads rule, else torques (all studs alike otherwise). [mm].
 

@@ -15,6 +15,7 @@ from sim.onethread import one_thread
 Floats = NDArray[np.float64]
 
 
+@one_thread
 def exchange(points_xy_mm: ArrayLike, heights_mm: ArrayLike, centre_xy_mm: tuple[float, float] = (0.0, 0.0)) -> Floats:
     """Seat a stiff flat rotor on measured faces: one set of points, many sets of heights.
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linprog
 from scipy.spatial import HalfspaceIntersection, QhullError
 
+from sim.onethread import one_thread
 from sim.parts import Case, SpigotScale
 
 Floats = NDArray[np.float64]
@@ -138,6 +139,7 @@ def direction_deg(x: float, y: float) -> float:
     return float(np.rad2deg(np.arctan2(y, x)) % 360.0)
 
 
+@one_thread
 def free_play(case: Case) -> FreePlay:
     """Room of a rotor that is home, or how much its bore is too tight.
 

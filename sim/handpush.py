@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -107,6 +108,24 @@ def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
 @one_thread
 def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     """Run one nut up on the rotor that a hand left jammed: the stud nearest the scale, and the most opposite."""
+    return _one_nut(_Asked(case, pair.key.preset, pair, push))
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What the answer follows from; pair and push come along, because they follow from it too."""
+
+    case: Case
+    preset: str
+    pair: Pair = field(compare=False)
+    push: Push = field(compare=False)
+
+
+@lru_cache(
+    maxsize=8
+)  # most of the time of a jammed rotor's state, and one corner is asked for its state more than once
+def _one_nut(asked: _Asked) -> tuple[OneNut, ...]:
+    pair, case, push = asked.pair, asked.case, asked.push
     friction = case.contact.bore_friction
     left = push.stand_off_um(sum(HAND_N) / 2, friction) / 1000.0
     if left <= 0.0:

@@ -51,6 +51,7 @@ class StressRows:
     bore_z_mm: Floats
 
 
+@one_thread
 @lru_cache(maxsize=8)
 def stress_rows(pair: Pair) -> StressRows:
     """Stress rows of the pair's rotor; from the disk cache, else by solving."""

@@ -265,11 +265,11 @@ def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
     """
     columns = place.cells.columns
     whole = whole_columns(place.cells)
-    out = []
+    out: list[Complexes] = []
     for k, body in enumerate(pair.bodies):
         pushed = nodal_wave(pair, columns, radial_rows(body, place.cells, hub=k == 1), place.solved.push_n)
         rubbed = nodal_wave(pair, columns, axial_rows(body, whole, hub=k == 1), place.solved.rub_n)
-        out.append((1.0 if k == 0 else -1.0) * (pushed + rubbed))
+        out.append(np.add(pushed, rubbed) * (1.0 if k == 0 else -1.0))
     return tuple(out)
 
 

@@ -85,6 +85,7 @@ def _orders(rows: Floats, highest: int) -> Complexes:
     return np.asarray(2.0 * np.fft.rfft(rows, axis=-1)[..., 1 : highest + 1] / rows.shape[-1], dtype=np.complex128)
 
 
+@one_thread
 def worn_orders(disc: Disc, brake: Brake, distance_km: Floats) -> tuple[Complexes, Complexes]:
     """Wear one disc: orders of the mean plane where the runout was read, and of the thickness, at the distances. [um].
 

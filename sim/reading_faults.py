@@ -18,6 +18,7 @@ from scipy.stats import chi2
 
 from sim import ring
 from sim.clean_turn import CREEP_UM, Looks, looks, reading_sd
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 
@@ -107,6 +108,7 @@ PAIR, TRIPLE = "two places stand up", "three places stand up"
 NEIGHBOURS = {SWAP: 2, PAIR: 2, TRIPLE: 3}
 
 
+@one_thread
 def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     """Weigh every slip at every place of one turn, or of many at once.
 
@@ -226,6 +228,7 @@ def alarm(kind: str, count: int) -> float:
     return ALARM_OF_FEW if count < FEW else ALARM
 
 
+@one_thread
 def slips(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     """Places of one turn that ought to be read again.
 
@@ -295,6 +298,7 @@ HINT = {
 }
 
 
+@one_thread
 def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFault | None:
     """Whether the traces of the two faces are each other's mirror image: a face or a sign taken for the other.
 
@@ -379,6 +383,7 @@ def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault
     return ReadingFault(DRIFT, name, (), drift_um, 0.5 * (drift_um / sd) ** 2, text)
 
 
+@one_thread
 def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     """Everything in these turns that ought to be read again: slips, faces against each other, turns read twice.
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import BadInput
+from sim.onethread import one_thread
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -69,6 +70,7 @@ def harmonics(values: ArrayLike, highest: int) -> Complexes:
     return raw
 
 
+@one_thread
 def evaluate(coefficients: ArrayLike, theta_rad: ArrayLike) -> Floats:
     """Curve at given angles.
 
@@ -96,6 +98,7 @@ def trace(coefficients: ArrayLike, count: int = 360) -> Floats:
     return evaluate(coefficients, 2.0 * np.pi * np.arange(count) / count)
 
 
+@one_thread
 def evaluate_rows(coefficients: ArrayLike, count: int) -> Floats:
     """Many curves at ``count`` equally spaced angles: coefficients (rows, h + 1) give values (rows, count)."""
     c = np.atleast_2d(np.asarray(coefficients, dtype=complex))
@@ -131,6 +134,7 @@ def coefficient(amplitude: float, high_spot: float, order: int = 1) -> complex:
     return complex(amplitude * np.exp(-1j * order * np.radians(high_spot)))
 
 
+@one_thread
 def fit(angle_deg: ArrayLike, values: ArrayLike, highest: int) -> Complexes:
     """Least-squares orders of readings taken at any angles.
 

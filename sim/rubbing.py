@@ -23,6 +23,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.lapack import dgetrf, dgetrs
 
+from sim.onethread import one_thread
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 # Pushes, friction, rim pushes, rigid motion and the force at the pushed point.
@@ -139,6 +141,7 @@ class Rubbed:
     sets: Sets
 
 
+@one_thread
 def step(rub: Rub, start: Sets | None = None) -> Rubbed | None:
     """Solve a step; ``None`` if the sets do not settle.
 

@@ -17,6 +17,7 @@ from scipy.sparse import bmat, csc_matrix, csr_matrix
 from sim.elastic import isotropic
 from sim.flexibility import factorise
 from sim.materials import Metal
+from sim.onethread import one_thread
 from sim.sector_mesh import Sector
 
 Floats = NDArray[np.float64]
@@ -84,6 +85,7 @@ class Reduced:
         return 0.5 * (stiffness + stiffness.T), amounts
 
 
+@one_thread
 def reduce_system(system: System, orders: Iterable[int], told: Callable[[int], None]) -> Reduced:
     """Solve a system at some orders and keep the space of the solutions, those of the negative orders included.
 
@@ -116,6 +118,7 @@ def reduce_system(system: System, orders: Iterable[int], told: Callable[[int], N
     return Reduced(basis, tuple(inner), tuple(across), tuple(edge))
 
 
+@one_thread
 def tied_system(sector: Sector, metal: Metal, node_dof: Ints, interface: Ints) -> System:
     """Assemble a sector and tie what it shares with the hat.
 

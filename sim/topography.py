@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import BadInput, Fault
+from sim.onethread import one_thread
 from sim.tabletext import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.tomlfile import read_text
 from sim.units import printable
@@ -120,6 +121,7 @@ class FaceErrors:
     rest_um: float
 
 
+@one_thread
 def face_errors(face: Topography, count: int) -> FaceErrors:
     """Take a measured face apart.
 

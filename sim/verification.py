@@ -153,6 +153,7 @@ def thin_ring() -> Check:
                  "Timoshenko, thin ring without stretching")  # fmt: skip
 
 
+@one_thread
 def sphere() -> Check:
     """Peak pressure of a rigid sphere on a wide block, through the contact solver."""
     force, ball = 1000.0, 200.0

@@ -217,6 +217,7 @@ class Joint:
         )
 
 
+@one_thread
 def join(pair: Pair, case: Case, pulled: Pulls) -> Joint:
     """Seat a rotor whose bore is too tight for its spigot, without friction.
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.onethread import one_thread
 from sim.pads import effective_radius, resample
 from sim.ring import tir
 from sim.wear import Problem
@@ -34,11 +35,13 @@ def dtv_of(problem: Problem, states: Floats) -> Floats:
     return np.asarray(np.ptp(thickness_of(problem, states), axis=1)) * 1e3
 
 
+@one_thread
 def thickness_of(problem: Problem, states: Floats) -> Floats:
     """Thickness deviation of states in a row, at the gauge radius. Shape (k, angles). [mm]."""
     return np.asarray(np.tensordot(_thickness_across(problem, states), problem.at_gauge, axes=(1, 0)))
 
 
+@one_thread
 def thickness_under_pad(problem: Problem, states: Floats) -> Floats:
     """Thickness deviation of states in a row, mean across the pad: what the brake squeezes. Shape (k, angles). [mm]."""
     share = problem.grid.weight_mm2[:, problem.grid.half]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import subprocess
 import sys
@@ -72,6 +73,30 @@ def test_every_public_function_that_solves_keeps_to_one_thread(name):
     function = getattr(sim, name)
     if not isinstance(function, type):
         assert function.__code__.co_filename.endswith("onethread.py")
+
+
+def solves(node):
+    """Whether a function multiplies or solves matrices itself."""
+    names = {"linalg", "einsum", "tensordot", "lstsq", "nnls", "splu", "dgetrf", "dpotrf"}
+    return any(
+        (isinstance(one, ast.BinOp) and isinstance(one.op, ast.MatMult))
+        or (isinstance(one, ast.Attribute) and one.attr in names)
+        for one in ast.walk(node)
+    )
+
+
+def test_every_public_function_with_matrices_in_it_keeps_to_one_thread():
+    """Private ones are reached through public ones; what costs forty times the work there is a thread that waits."""
+    loose = [
+        f"{path.stem}.{node.name}"
+        for path in sorted((ROOT / "sim").glob("*.py"))
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.FunctionDef)
+        and not node.name.startswith("_")
+        and solves(node)
+        and not any("one_thread" in ast.dump(decorator) for decorator in node.decorator_list)
+    ]
+    assert loose == []
 
 
 def test_the_limit_holds_until_the_last_has_left():

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.between import Surface
-from sim.cells import Block
+from sim.cells import Block, Holed
 from sim.clamp import Pulls
 from sim.contact import Problem
 from sim.onethread import one_thread
@@ -37,6 +37,12 @@ def waves(pair: Pair, block: Block) -> Complexes:
     return np.exp(1j * np.outer(block.angle_rad, np.arange(pair.orders)))
 
 
+@lru_cache(maxsize=4)
+def holed_waves(block: Holed, orders: int) -> Complexes:
+    """Waves of the cells of a block with holes; the wheel's pad is the same in every seating of a pair."""
+    return block.waves(orders)
+
+
 @one_thread
 def stud_wave(pulls: Pulls, orders: int) -> Complexes:
     """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]."""
@@ -49,9 +55,14 @@ def stud_gap_mm(pair: Pair, block: Block, wave: Complexes, on: tuple[Body, ...])
 
     The studs press the rotor down and pull the hub up: either way the gap closes.
     """
-    rings = np.zeros((pair.orders, block.inner_mm.size))
+    on_rings = block.fine if isinstance(block, Holed) else block
+    rings = np.zeros((pair.orders, on_rings.inner_mm.size))
     for body in on:
-        rings += body.studs @ rows(pair, body, block).T
+        rings += body.studs @ rows(pair, body, on_rings).T
+    if isinstance(block, Holed):
+        made = holed_waves(block, pair.orders)
+        by_part = (rings * wave[:, None]).reshape(pair.orders, *made.shape[1:3])
+        return -np.einsum("arpn,nrp->ar", made.conj(), by_part).real.ravel()
     amplitude = rings * (block.averaging(pair.orders) * wave)[:, None]
     return -(waves(pair, block) @ amplitude).real.ravel()
 
@@ -73,7 +84,46 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
 def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
     """Flexibility between all cells of two blocks."""
     orders = pair.orders
-    ring_pair = np.zeros((orders, a_block.inner_mm.size, b_block.inner_mm.size))
+    if isinstance(a_block, Holed) or isinstance(b_block, Holed):
+        return _holed(pair, a_block, b_block, a_side, b_side)
+    ring_pair = _ring_pair(pair, a_block, b_block, a_side, b_side)
+    factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
+    a, b = waves(pair, a_block), waves(pair, b_block)
+    table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
+    product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
+    shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
+    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+
+
+def _holed(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """The same where cells have holes: each has waves of its own, by part of its ring."""
+    a_rings, a_waves = _by_part(pair, a_block)
+    b_rings, b_waves = _by_part(pair, b_block)
+    table = _ring_pair(pair, a_rings, b_rings, a_side, b_side) * weights(pair.orders)[:, None, None]
+    out = np.empty((a_block.size, b_block.size))
+    parts, more = a_waves.shape[2], b_waves.shape[2]
+    rings, others = a_block.inner_mm.size, b_block.inner_mm.size
+    for i in range(rings):
+        left = a_waves[:, i].conj().reshape(a_waves.shape[0], -1)
+        for j in range(others):
+            cut = table[:, i * parts : (i + 1) * parts, j * more : (j + 1) * more]
+            right = np.einsum("nps,bsn->pnb", cut, b_waves[:, j])
+            right = right.reshape(left.shape[1], -1)
+            out[i::rings, j::others] = left.real @ right.real - left.imag @ right.imag
+    return out
+
+
+def _by_part(pair: Pair, block: Block) -> tuple[Block, Complexes]:
+    """Rings that a block's cells are made of, and each cell's waves on its own: (angles, rings, parts, orders)."""
+    if isinstance(block, Holed):
+        return block.fine, holed_waves(block, pair.orders)
+    plain = waves(pair, block).conj() * block.averaging(pair.orders)
+    return block, np.broadcast_to(plain[:, None, None], (plain.shape[0], block.inner_mm.size, 1, pair.orders))
+
+
+def _ring_pair(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """Flexibility between the rings of two blocks, order by order."""
+    ring_pair = np.zeros((pair.orders, a_block.inner_mm.size, b_block.inner_mm.size))
     if a_side == b_side:
         meeting = pair.bodies if a_side == FACE else (() if pair.wheel is None else (pair.wheel,))
         for k, body in enumerate(meeting):
@@ -84,12 +134,7 @@ def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str)
         response = pair.rotor.between(a_side, b_side)
         left, right = rows(pair, pair.rotor, a_block, a_side), rows(pair, pair.rotor, b_block, b_side)
         ring_pair += sign * (left @ (response @ right.T))
-    factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
-    a, b = waves(pair, a_block), waves(pair, b_block)
-    table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
-    product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
-    shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
-    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+    return ring_pair
 
 
 # The wheel's pad is the same in every seating of a pair.
@@ -159,6 +204,11 @@ def nodal_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]], side: 
     """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
     total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
     for block, force in parts:
+        if isinstance(block, Holed):
+            by_cell = force.reshape(block.angle_rad.size, block.inner_mm.size)
+            rings = np.einsum("arpn,ar->nrp", holed_waves(block, pair.orders), by_cell).reshape(pair.orders, -1)
+            total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block.fine, side))
+            continue
         rings = waves(pair, block).conj().T @ force.reshape(block.angle_rad.size, block.inner_mm.size)
         factor = block.averaging(pair.orders) * weights(pair.orders)
         total += factor[:, None] * (rings @ rows(pair, body, block, side))

@@ -9,7 +9,17 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.cells import COVERED, Block, face_block, patch_block, ragged_fall, share_in_circles, share_under
+from sim.cells import (
+    LEAST_OPEN,
+    Block,
+    Holed,
+    cut_holes,
+    face_block,
+    patch_block,
+    ragged_fall,
+    share_in_circles,
+    share_under,
+)
 from sim.clamp import stud_angles_rad
 from sim.dirt import settled
 from sim.errors import BadInput, Fault
@@ -113,23 +123,25 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
 
 
 def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
-    """The wheel's pad on the outboard side of the flange, off the stud holes; it is a stiff ring with a dish."""
+    """The wheel's pad on the outboard side of the flange, its stud holes cut out; it is a stiff ring with a dish."""
     inner, outer = case.wheel_pad_mm
-    block = wheel_block(pair.grid.angle_rad.size, inner, outer)
     studs = case.studs
     hole = max(case.rotor.hole_diameter_mm, studs.seat_inner_diameter_mm) / 2
-    holes = share_in_circles(block, studs.pitch_radius_mm, stud_angles_rad(studs.count), hole)
-    kept = np.flatnonzero(holes <= COVERED)
+    block = wheel_block(pair.grid.angle_rad.size, inner, outer, studs.pitch_radius_mm, studs.count, hole)
+    kept = np.flatnonzero(block.carried >= LEAST_OPEN)
     near, far, _ = block.flat
     open_share = (outer - (near + far) / 2) / (outer - inner)
     dish = case.wheel.pad_dish_um / 1000.0 * (open_share if case.wheel.pad_dish_um > 0 else open_share - 1.0)
-    return Surface(block, kept, -dish[kept], layer, np.inf, WHEEL, side="back")
+    return Surface(block, kept, -dish[kept], layer, np.inf, WHEEL, side="back", share=block.carried[kept])
 
 
 @lru_cache(maxsize=8)
-def wheel_block(per_turn: int, inner_mm: float, outer_mm: float) -> Block:
-    """Cells of the wheel's pad."""
-    return face_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
+def wheel_block(
+    per_turn: int, inner_mm: float, outer_mm: float, pitch_radius_mm: float, studs: int, hole_mm: float
+) -> Holed:
+    """Cells of the wheel's pad, with holes of radius ``hole_mm`` for its studs."""
+    plain = face_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
+    return cut_holes(plain, pitch_radius_mm, stud_angles_rad(studs), hole_mm)
 
 
 def _patch(

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from sim.between import Surface
-from sim.cells import Block
+from sim.cells import Block, Holed
 from sim.onethread import one_thread
 from sim.pair import Body, Pair, weights
 
@@ -294,9 +294,10 @@ def moved_beside(pair: Pair, body: Body, columns: Columns, among: tuple[Ints, In
     return np.hstack([out.reshape(read.size, half), up.reshape(read.size, half)])
 
 
-@lru_cache(maxsize=32)
-def _block_table(pair: Pair, body: Body, columns: Columns, block: Block, side: str) -> Floats:
+def _new_block_table(pair: Pair, body: Body, columns: Columns, block: Block, side: str) -> Floats:
     """Gap of every cell of a block per unit force on every bore port. Shape (columns x ports, cells). [mm/N]."""
+    if isinstance(block, Holed):
+        return np.ascontiguousarray((block.gather @ _new_block_table(pair, body, columns, block.fine, side).T).T)
     at, orders = bore_ports(body), pair.orders
     rows = body.ring_rows(block) if side == "face" else body.back_rows(block)
     ports = body.flexibility.ports
@@ -308,6 +309,9 @@ def _block_table(pair: Pair, body: Body, columns: Columns, block: Block, side: s
     shape = (block.angle_rad.size, wave.shape[0], at.size, block.inner_mm.size)
     whole = (table @ part).reshape(shape).transpose(1, 2, 0, 3).reshape(-1, block.size)
     return np.ascontiguousarray(whole if side == "face" else -whole)
+
+
+_block_table = lru_cache(maxsize=32)(_new_block_table)
 
 
 def radial_rows(body: Body, cells: BoreCells, hub: bool) -> Rows:

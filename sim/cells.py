@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from sim.parts import Debris
 
@@ -18,6 +19,8 @@ RING_MM, EVEN_MM = 1.4, 2.0  # radial size of a patch's cells; even where its ou
 WIDE_DEG = 6.0  # angular size of the cells of a wide patch
 MOST_RINGS, MOST_COLUMNS = 10, 60
 SAMPLES = 5  # points per direction when coverage is measured
+SPLIT = 4  # parts per direction of a cell out of which a hole is cut
+LEAST_OPEN = 0.02  # a cell of which less is left carries nothing
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +83,70 @@ class Block:
         radius = np.sqrt(square)[:, :, None] * np.ones(SAMPLES)
         theta = angle[:, None, None] + self.arc_rad * (share - 0.5)[None, None, :] * np.ones((SAMPLES, 1))
         return radius.reshape(self.size, -1), theta.reshape(self.size, -1)
+
+
+@dataclass(frozen=True, eq=False)
+class Holed(Block):
+    """A block out of whose cells round holes are cut: each presses evenly with what is left of it.
+
+    A cell that is dropped or kept whole puts the force of a stud millimetres beside the edge of its hole.
+
+    Parameters
+    ----------
+    fine : Block
+        The same cells, each in ``SPLIT`` by ``SPLIT`` parts.
+    open_share : ndarray, shape (angles, SPLIT, rings, SPLIT)
+        What the holes leave of every part: angle and part of it, ring and part of it.
+    """
+
+    fine: Block
+    open_share: Floats
+
+    @cached_property
+    def part_of_cell(self) -> Floats:
+        """Share of a cell's force that each of its parts takes; none where nothing is left. Shaped as open_share."""
+        area = self.fine.area_mm2.reshape(self.open_share.shape) * self.open_share
+        whole = area.sum(axis=(1, 3), keepdims=True)
+        return np.divide(area, whole, out=np.zeros_like(area), where=whole > 0)
+
+    @cached_property
+    def carried(self) -> Floats:
+        """Share of each cell that is left. Shape (cells,)."""
+        area = self.fine.area_mm2.reshape(self.open_share.shape) * self.open_share
+        return area.sum(axis=(1, 3)).ravel() / self.area_mm2
+
+    @cached_property
+    def gather(self) -> csr_matrix:
+        """Mean over what is left of each cell, from values on the parts. Shape (cells, parts)."""
+        turns, split, rings, _ = self.open_share.shape
+        cell = np.arange(self.size).reshape(turns, 1, rings, 1) * np.ones((1, split, 1, split), dtype=np.int64)
+        places = (cell.ravel(), np.arange(self.fine.size))
+        return csr_matrix((self.part_of_cell.ravel(), places), shape=(self.size, self.fine.size))
+
+    def rigid(self) -> Floats:
+        """Mean of 1, x and y over what is left of every cell. Shape (cells, 3)."""
+        return np.asarray(self.gather @ self.fine.rigid())
+
+    def waves(self, orders: int) -> NDArray[np.complex128]:
+        """Fourier amplitude of a unit pressure force on each cell, by part of its ring. (angles, rings, SPLIT, orders).
+
+        Of exp(-i n theta): the mean over what is left of the cell, so that both angle and shape are in.
+        """
+        turns, split, _, _ = self.open_share.shape
+        wave = np.exp(-1j * np.outer(self.fine.angle_rad, np.arange(orders))) * self.fine.averaging(orders)
+        return np.einsum("acrs,acn->arsn", self.part_of_cell, wave.reshape(turns, split, orders))
+
+
+def cut_holes(block: Block, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Holed:
+    """Cut circles of radius ``circle_mm``, centred on a pitch circle, out of the cells of a block."""
+    edges = np.append(block.inner_mm, block.outer_mm[-1])
+    part = np.arange(SPLIT) / SPLIT
+    fine_edges = np.append((edges[:-1, None] + np.diff(edges)[:, None] * part).ravel(), edges[-1])
+    angles = (block.angle_rad[:, None] + block.arc_rad * (part + 0.5 / SPLIT - 0.5)).ravel()
+    fine = Block(fine_edges[:-1], fine_edges[1:], angles, block.arc_rad / SPLIT)
+    share = 1.0 - share_in_circles(fine, radius_mm, angles_rad, circle_mm)
+    shape = (block.angle_rad.size, SPLIT, block.inner_mm.size, SPLIT)
+    return Holed(block.inner_mm, block.outer_mm, block.angle_rad, block.arc_rad, fine, share.reshape(shape))
 
 
 def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> Block:

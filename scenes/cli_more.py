@@ -131,7 +131,8 @@ def duty(
         {"duty.svg": plots_road.duty_map(rows, corner.limits.dtv_um, km, True), "duty.csv": tables_more.csv_of(rows)},
     )
     if as_json:
-        write_json(answers.plain({"title": corner.title, "limit_um": corner.limits.dtv_um, "rows": rows}))
+        answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
+        write_json(answers.plain(answer))
     else:
         console.out().print(tables.headed(corner.title, tables_road.duty(rows, corner.limits.dtv_um, km)))
     made_known(made, as_json)

@@ -197,7 +197,14 @@ def advice_table(advice: Advice) -> RenderableType:
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     added = advice.result.by_vectors_um
     more = ("traces added",) if added else ()
-    for column in ("painted hole on", "studs moved round", "runout left", *more, "against the limit given", ""):
+    for column in (
+        "painted hole on",
+        "studs moved round",
+        f"runout left, {words.AS_READ}",
+        *more,
+        "against the limit given",
+        "",
+    ):
         table.add_column(column)
     for row, one in enumerate(advice.result.positions):
         state = against_limit(one.runout_um, advice.limit_um, advice.doubt_um)
@@ -245,7 +252,7 @@ def face_table(found: FaceMap) -> RenderableType:
             zone.name, least, f"{words.degrees(zone.angle_deg)}, radius {words.with_unit(zone.radius_mm, 'mm')}"
         )
     clean = words.micrometres(found.clean_um)
-    told = f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean}"
+    told = f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean} {words.AS_READ}"
     return Group(Text(f"{told}, limit given {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
 
 

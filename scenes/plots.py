@@ -106,7 +106,7 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
     def draw(sheet: Figure) -> None:
         heading(
             sheet,
-            f"One turn at the gauge radius: {words.FACE[face]} swings {words.micrometres(swing)}",
+            f"One turn at the gauge radius: {words.FACE[face]} swings {words.micrometres(swing)} {words.AS_READ}",
             seat.case.title,
         )
         axes = panel(sheet, 14, 12, 136, 41)

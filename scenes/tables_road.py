@@ -36,7 +36,16 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
     parts: list[RenderableType] = []
     for caliper, pads in dict.fromkeys((row.caliper, row.pads) for row in rows):
         table = _table(
-            "duty", "runout", "10 µm", "15 µm", "20 µm", f"{limit}, from", "to", "not within", "peak", "drag"
+            "duty",
+            f"runout {words.AS_DRIVEN}",
+            "10 µm",
+            "15 µm",
+            "20 µm",
+            f"{limit}, from",
+            "to",
+            "not within",
+            "peak",
+            "drag",
         )
         for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
             doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))

@@ -35,11 +35,11 @@ FLAT = ("section", "ruler")  # stills that need no GL
 SPIGOT = "spigot"  # the story that is told in section views and needs no GL
 STORIES = ("clean against dirty", "a speck at the hub", SPIGOT)  # as in scenes.stories and scenes.spigot_story
 CAPTIONS = {
-    "corner": "The seated corner, the hat cut open. Exaggeration and true figures stand in the picture.",
-    "hub face": "The hub face as it is met when the rotor comes off.",
-    "between the pads": "The rim between its pads at the high spot and half a turn on.",
-    "section": "Section through rotor and hub at the dirt.",
-    "ruler": "One ruler for all: a hair, the dirt, the swing of the rim, the pads' clearance, what is felt.",
+    "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
+    "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
+    "between the pads": "The rim between its pads, seated as read, at the high spot and half a turn on.",
+    "section": "Section through rotor and hub at the dirt, seated as read.",
+    "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
 }
 WINDOW = (1280, 800)  # [pixels]
 

@@ -190,6 +190,7 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
 def index_answer(result: IndexResult) -> dict[str, Any]:
     """Collect what ``index --json`` answers about the stud positions."""
     return {
+        "seating": "as read",
         "positions": [
             {"studs_turned": one.studs_turned, "runout_um": one.runout_um, "first_order_um": one.first_order_um}
             for one in result.positions

@@ -172,7 +172,7 @@ def where(case: Case, debris: Debris) -> str:
 
 
 def dirt(case: Case) -> str:
-    """Name what is left on the face in a few words; the highest patch stands for all."""
+    """Name the dirt in a few words; where there are several patches, the highest."""
     patch = stretch.highest(case)
     if patch is None and case.spigot_scale:
         highest = max(one.height_um for one in case.spigot_scale)

@@ -1,48 +1,12 @@
-"""What a bore can bear: the bounds of scale that a rotor could be pushed over, and the warning of a crack."""
+"""What a bore can bear: the tightness that a rotor could be pushed over, and the warning of a crack."""
 
 from __future__ import annotations
 
-import numpy as np
-
-from sim.errors import Fault
-from sim.freeplay import CHAMFER_MM, wedge_mm
 from sim.materials import rotor_metal, tensile_strength_mpa
 from sim.parts import Case
 
-HIGHEST_FRICTION = 0.4  # rusty iron, judgement; beyond it a short bore locks by itself and no push moves it
 CRACK_SHARE = 0.5  # of the tensile strength, static: the criterion of the warning, a judgement
 BREAKS_AT = 2.0  # times the tensile strength, by the ring formula: nothing can be pushed over that
-
-
-def check_spigot(case: Case) -> list[Fault]:
-    """Say what is wrong with the spigot of a case; empty when nothing is."""
-    faults = []
-    hub = case.hub
-    for index, scale in enumerate(case.spigot_scale):
-        key = f"spigot_scale[{index + 1}]"
-        if scale.from_face_mm >= scale.to_face_mm:
-            reason = f"the band ends ({scale.to_face_mm:g} mm) before it begins ({scale.from_face_mm:g} mm)"
-            faults.append(Fault(reason, key=f"{key}.to_face_mm", allowed=f"above {scale.from_face_mm:g}"))
-        if max(scale.from_face_mm, scale.to_face_mm) > hub.spigot_length_mm + 1e-9:
-            reason = f"the band reaches beyond the spigot, which is {hub.spigot_length_mm:g} mm long"
-            faults.append(Fault(reason, key=f"{key}.to_face_mm", allowed=f"up to {hub.spigot_length_mm:g}"))
-    if not 0.0 <= case.contact.bore_friction <= HIGHEST_FRICTION:
-        reason = f"a bore friction of {case.contact.bore_friction:g} is out of range"
-        faults.append(Fault(reason, key="contact.bore_friction", allowed=f"0 .. {HIGHEST_FRICTION:g}"))
-    tight = wedge_mm(case)
-    most = most_overlap_mm(case)
-    if not faults and tight > most:
-        heights = [s.height_um for s in case.spigot_scale]
-        where = f"spigot_scale[{int(np.argmax(heights)) + 1}].height_um" if heights else "hub.spigot_diameter_mm"
-        faults.append(
-            Fault(
-                f"the bore is {tight:.2f} mm too tight on radius: no rotor can be pushed over that, it breaks first",
-                key=where,
-                allowed=f"what leaves at most {most:.2f} mm; thicker scale only in the root, up to {CHAMFER_MM:g} mm "
-                "from the face",
-            )
-        )
-    return faults
 
 
 def most_overlap_mm(case: Case) -> float:

@@ -12,7 +12,6 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError, create_model
 
 import demo_geometry
-from sim.borelimits import check_spigot
 from sim.contradictions import Contradiction, KeyPath, contradictions, key_text
 from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
@@ -342,7 +341,6 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str,
         faces, given = _measured_faces(tables, own, base), _given(own.tables)
     case = replace(_built(tables), given=given, **faces)
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
-    _refuse([replace(fault, file=own.name) for fault in check_spigot(case)])
     refuse_scrap(case.rotor, where=f"{own.name}: rotor.thickness_mm" if own.name else "rotor.thickness_mm")
     return case
 

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from sim.borelimits import most_overlap_mm
 from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
 from sim.fits import CLEARANCE_FITS, fit
+from sim.freeplay import CHAMFER_MM, way_mm, wedge_mm
 from sim.keys import BY_TABLE
+from sim.pads import pad_band
 from sim.parts import Case, Debris, Studs
 from sim.threads import nominal_diameter_mm
 from sim.units import shown
@@ -24,6 +27,7 @@ ROUND_OFF_UM = 1e-2
 # Head or shoulder of the stud on the hub's rear side reaches this far, in thread diameters (judgement).
 STUD_HEAD_REACH = 0.75
 MOST_PATCHES = 200
+LEAST_WIDTH_MM = 0.01  # narrower than any grain; the cells of a patch need an area
 VANES = (
     "cheek_thickness_mm",
     "vane_count",
@@ -109,6 +113,7 @@ def contradictions(case: Case) -> tuple[Contradiction, ...]:
         _stud_loads,
         _seats,
         _debris,
+        _scale,
         _dial_and_pads,
         _wheel,
         _measured,
@@ -415,8 +420,9 @@ def _debris(case: Case) -> Iterator[Contradiction]:
     for index, patch in enumerate(case.debris):
         here: tuple[KeyPath, ...] = (("debris", index, "inner_radius_mm"), ("debris", index, "outer_radius_mm"))
         inner, outer = patch.inner_radius_mm, patch.outer_radius_mm
-        if inner >= outer:
-            yield Contradiction(here, f"it begins at {inner:g} mm and ends at {outer:g} mm", f"below {outer:g} mm")
+        if outer - inner < LEAST_WIDTH_MM:
+            allowed = f"up to {max(outer - LEAST_WIDTH_MM, 0.0):g} mm"
+            yield Contradiction(here, f"it begins at {inner:g} mm and ends at {outer:g} mm", allowed)
         elif outer <= low or inner >= high:
             reason = f"r {inner:g} .. {outer:g} mm lies wholly outside the contact zone of hub face and rotor"
             yield Contradiction(here, reason, f"r {low:g} .. {high:g} mm, at least in part", True)
@@ -446,6 +452,32 @@ def patch_in_hole(case: Case, patch: Debris) -> bool:
     return patch.arc_deg < 180 and reach <= hole
 
 
+def _scale(case: Case) -> Iterator[Contradiction]:
+    """Scale that does not lie on the spigot, or that no rotor could be pushed over."""
+    length, found = case.hub.spigot_length_mm, False
+    for index, scale in enumerate(case.spigot_scale):
+        begins, ends = scale.from_face_mm, scale.to_face_mm
+        band: tuple[KeyPath, ...] = (("spigot_scale", index, "to_face_mm"), ("spigot_scale", index, "from_face_mm"))
+        if begins >= ends:
+            found = True
+            reason = f"the band ends ({ends:g} mm) before it begins ({begins:g} mm)"
+            yield Contradiction(band, reason, f"above {begins:g}")
+        elif ends > length + ROUND_OFF_MM:
+            found = True
+            reason = f"the band reaches beyond the spigot, which is {length:g} mm long"
+            yield Contradiction((*band, ("hub", "spigot_length_mm")), reason, f"up to {length:g}")
+    if found or not case.spigot_scale or case.hub.spigot_diameter_mm > case.rotor.bore_diameter_mm:
+        return
+    tight, most = max(wedge_mm(case), way_mm(case)), most_overlap_mm(case)
+    if tight > most:
+        highest = max(range(len(case.spigot_scale)), key=lambda index: case.spigot_scale[index].height_um)
+        yield Contradiction(
+            (("spigot_scale", highest, "height_um"),),
+            f"the bore is {tight:.2f} mm too tight on radius: no rotor can be pushed over that, it breaks first",
+            f"what leaves at most {most:.2f} mm; thicker scale only in the root, up to {CHAMFER_MM:g} mm from the face",
+        )
+
+
 def _dial_and_pads(case: Case) -> Iterator[Contradiction]:
     rotor, pads = case.rotor, case.pads
     low, high = rotor.friction_inner_diameter_mm / 2, rotor.outer_radius_mm
@@ -460,6 +492,14 @@ def _dial_and_pads(case: Case) -> Iterator[Contradiction]:
     if (low if inner is None else inner) >= (high if outer is None else outer):
         keys: tuple[KeyPath, ...] = (("pads", "inner_radius_mm"), ("pads", "outer_radius_mm"))
         yield Contradiction(keys, "the pads begin where they end, or beyond", "inner radius below outer radius")
+    elif low < high and (inner is None) != (outer is None):
+        swept = pad_band(rotor, replace(pads, inner_radius_mm=None, outer_radius_mm=None))
+        if inner is None and outer is not None and outer <= swept[0]:
+            reason = f"the pads end at {outer:g} mm, and begin at {swept[0]:g} mm unless pads.inner_radius_mm is given"
+            yield Contradiction((("pads", "outer_radius_mm"),), reason, f"above {swept[0]:g} mm, or give both")
+        if outer is None and inner is not None and inner >= swept[1]:
+            reason = f"the pads begin at {inner:g} mm, and end at {swept[1]:g} mm unless pads.outer_radius_mm is given"
+            yield Contradiction((("pads", "inner_radius_mm"),), reason, f"below {swept[1]:g} mm, or give both")
 
 
 def _wheel(case: Case) -> Iterator[Contradiction]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from sim import plane, ring
 from sim.errors import BadInput, Fault, Refused
 from sim.onethread import one_thread
-from sim.parts import Case
+from sim.parts import Case, Debris
 from sim.supports import Arc, Holes, Patch, face_arcs, patch_arcs
 
 Floats = NDArray[np.float64]
@@ -282,10 +282,7 @@ def rigid_runout(case: Case) -> RigidRunout:
     rotor, hub, studs = case.rotor, case.hub, case.studs
     gauge_mm = case.gauge_radius_mm
     inner, reach = case.contact_zone_mm
-    patches = [
-        Patch(d.inner_radius_mm, d.outer_radius_mm, case.hub_angle_deg(d), d.arc_deg, d.height_um / 1000.0)
-        for d in case.debris
-    ]
+    patches = [_patch(case, debris) for debris in case.debris]
     holes = Holes(studs.count, studs.pitch_radius_mm, rotor.hole_diameter_mm / 2.0)
     # A dish counts once for both faces: hollow ones bear on the rim, crowned ones on their inner edge as well.
     crown = -(hub.face_dish_um + rotor.flange_dish_um) / 1000.0
@@ -309,6 +306,15 @@ def rigid_runout(case: Case) -> RigidRunout:
         own_um=own_um,
         own_thickness_um=thick_um,
     )
+
+
+def _patch(case: Case, debris: Debris) -> Patch:
+    """Dirt where hub and rotor can touch: what of it lies in the recess or under the bore bears nothing."""
+    low, high = case.contact_zone_mm
+    inner, outer = max(debris.inner_radius_mm, low), debris.outer_radius_mm
+    if outer <= inner:
+        inner = outer = 2.0 * high  # beyond the face, where nothing bears; the numbers of the others stay
+    return Patch(inner, outer, case.hub_angle_deg(debris), debris.arc_deg, debris.height_um / 1000.0)
 
 
 @one_thread

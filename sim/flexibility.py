@@ -100,6 +100,14 @@ def find_ports(stiffness: Stiffness, lines: Lines) -> Ports:
         found = np.flatnonzero((component == 2) & (np.abs(z - at_z) < ON_LINE_MM) & (r >= low) & (r <= high))
         return found[np.argsort(r[found])]
 
+    def friction(at_z: float | None) -> Ints:
+        """Whole elements that cover the face: it begins where it likes, an element at every second node."""
+        if lines.friction_r is None:
+            return row(None, None)
+        whole = row(at_z, (0.0, lines.friction_r[1]))
+        before = np.searchsorted(r[whole], lines.friction_r[0] + ON_LINE_MM) - 1
+        return whole[2 * (max(int(before), 0) // 2) :]
+
     def column(which: int) -> Ints:
         low, high = lines.bore_z[0] - ON_LINE_MM, lines.bore_z[1] + ON_LINE_MM
         on_bore = (component == which) & (np.abs(r - lines.bore_r) < ON_LINE_MM) & (z >= low) & (z <= high)
@@ -111,8 +119,8 @@ def find_ports(stiffness: Stiffness, lines: Lines) -> Ports:
         row(lines.top_z, lines.top_r),
         column(0),
         column(2),
-        row(lines.outboard_z, lines.friction_r),
-        row(lines.inboard_z, lines.friction_r),
+        friction(lines.outboard_z),
+        friction(lines.inboard_z),
     ]
     dof = np.concatenate(groups)
     starts = np.cumsum([0] + [group.size for group in groups])

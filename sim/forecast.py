@@ -21,7 +21,7 @@ from sim.bands import (
 )
 from sim.caveats import CALIBRATION, LATE_DECLINE, caveats
 from sim.discard import refuse_scrap
-from sim.errors import BadInput, Fault
+from sim.errors import BadInput, Fault, Refused
 from sim.evidence import method, moved, weigh_draws
 from sim.judder import ORDERS, felt
 from sim.lives import disc_band_km, lives_km, pad_range_km, spent
@@ -245,15 +245,17 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
     elif tir(runout_um) > MOST_RUNOUT_UM:
         reason = f"runout {tir(runout_um):g} µm: was it given in another unit?"
         faults.append(Fault(reason, key="runout", allowed=f"to {MOST_RUNOUT_UM:g} µm"))
-    if case.pads.thickness_mm <= case.pads.worn_out_mm:
-        faults.append(
-            Fault("the pads are worn out", key="pads.thickness_mm", allowed=f"above {case.pads.worn_out_mm:g} mm")
-        )
     if settings.draws < 0 or settings.points < 2:
         faults.append(Fault("draws below 0 or points below 2", key="settings"))
     if faults:
         raise BadInput(faults)
     refuse_scrap(case.rotor, where="rotor.thickness_mm", at_too=True)
+    if case.pads.thickness_mm <= case.pads.worn_out_mm:
+        lining, least = case.pads.thickness_mm, case.pads.worn_out_mm
+        raise Refused(
+            f"pads.thickness_mm: {lining:g} mm of lining is no more than the {least:g} mm at which pads are changed: "
+            "worn out, renew them; in axle pairs"
+        )
     for item in settings.evidence:
         check_evidence(item, FURTHEST_KM)
 
@@ -309,8 +311,8 @@ def drive(
     BadInput
         For a distance, a trace, a worn map or parts that cannot be.
     Refused
-        For a rotor at or under its discard thickness; if metal does not balance, the solver cannot keep its error
-        small, or no draw explains a measurement.
+        For a rotor at or under its discard thickness or pads that are worn out; if metal does not balance, the solver
+        cannot keep its error small, or no draw explains a measurement.
     """
     settings = Settings() if settings is None else settings
     if not isinstance(case, Case):

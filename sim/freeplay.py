@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 # Bevel of the bore's edge, 45 degrees: judgement, 0.5 .. 1.5 mm is usual. Scale no higher than it lies in the root.
 CHAMFER_MM = 1.0
 STEPS = 240
+JUST_OVER_MM = 1e-6
 CENTRAL_UM = 1.0  # an axis this near the spigot's stands on it: less than any workshop dial reads; judgement
 
 
@@ -109,6 +110,20 @@ def wedge_mm(case: Case) -> float:
     return room(case).wedge_um / 1000.0
 
 
+def way_mm(case: Case) -> float:
+    """How much the bore is too tight somewhere on its way home, where it covers other scale than at home. [mm].
+
+    What a bore covers changes as its outboard edge passes the beginning of some scale; only there it can grow.
+    """
+    flange = case.rotor.flange_thickness_mm
+    every = [scale for scale in case.spigot_scale if not in_root(scale)]
+    if max((scale.height_um for scale in every), default=0.0) <= 1000.0 * clearance_mm(case):
+        return 0.0
+    lifts = {scale.from_face_mm - flange + JUST_OVER_MM for scale in every}
+    plays = [free_play(case, (lift, lift + flange)) for lift in sorted(lifts) if lift > 0.0]
+    return max((play.wedge_um for play in plays), default=0.0) / 1000.0
+
+
 def hindrance(case: Case) -> str:
     """Say by geometry alone how scale on the spigot has a say in the seating; empty where the hub face alone decides.
 
@@ -126,6 +141,8 @@ def hindrance(case: Case) -> str:
         return f"scale on the spigot makes the bore {1000.0 * tight:.0f} µm too tight on radius"
     if (held := root_mm(case)) > 0.0:
         return f"scale in the root of the spigot meets the bore's chamfer {1000.0 * held:.0f} µm before the faces meet"
+    if (tight := way_mm(case)) > 0.0:
+        return f"the bore has to be pushed over scale that it is {1000.0 * tight:.0f} µm too tight for on radius"
     return ""
 
 
@@ -140,12 +157,14 @@ def direction_deg(x: float, y: float) -> float:
 
 
 @one_thread
-def free_play(case: Case) -> FreePlay:
+def free_play(case: Case, band_mm: tuple[float, float] | None = None) -> FreePlay:
     """Room of a rotor that is home, or how much its bore is too tight.
 
     Parameters
     ----------
     case : Case
+    band_mm : tuple of float, optional
+        What the bore covers of the spigot, from the hub face, where it is not home. [mm]
 
     Returns
     -------
@@ -154,7 +173,7 @@ def free_play(case: Case) -> FreePlay:
     angle = np.linspace(0.0, 2 * np.pi, STEPS, endpoint=False)
     edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
     angle = np.concatenate([angle, edges])
-    gap = clearance_mm(case) - scale_at_mm(case, angle)
+    gap = clearance_mm(case) - scale_at_mm(case, angle, band_mm)
     normal = np.column_stack([np.cos(angle), np.sin(angle)])
     middle, room = most_room(gap, normal)
     if room <= 1e-9:

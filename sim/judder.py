@@ -7,7 +7,7 @@ pressure; its frequency rises with road speed and it is felt where it meets a mo
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -233,6 +233,8 @@ def felt(amplitude_um: Floats, case: Case, brake: Brake, modes: tuple[Mode, ...]
     Felt
     """
     modes = modes_of(case) if modes is None else modes
+    if not any(mode.gain_m_s2_per_nm for mode in modes):  # nothing is felt; the relative figures do not hang on it
+        modes = tuple(replace(mode, gain_m_s2_per_nm=1.0) for mode in modes)
     turns = case.drive.revolutions_per_km
     torque = torque_variation_nm(amplitude_um, brake, case.drive.friction)
     pressure = pressure_variation_bar(amplitude_um, brake, case.caliper.piston_area_mm2)

@@ -206,7 +206,7 @@ def _um(name: str, meaning: str, highest: float = 2000, lowest: float = 0.0) -> 
 
 
 def _arc(default: float) -> Key:
-    return _n("arc_deg", default, (0, 360), "whole angle that it covers", FACT, above_lowest=True)
+    return _n("arc_deg", default, (0.01, 360), "whole angle that it covers", FACT)  # a hundredth is 10 µm at the edge
 
 
 def _word(name: str, default: str, choices: tuple[str, ...], meaning: str, source: str = FACT) -> Key:

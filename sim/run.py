@@ -28,7 +28,7 @@ from sim.deformation import Deformation
 from sim.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
 from sim.errors import BadInput, Fault, Refused
 from sim.fitplay import is_state
-from sim.forecast import Forecast, Settings, drive
+from sim.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
 from sim.onethread import one_thread
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
@@ -103,6 +103,21 @@ def pad_trace_um(seated: Seat) -> NDArray[np.float64]:
     return mean_plane_um(seated)
 
 
+def need_drivable(seated_um: NDArray[np.float64]) -> None:
+    """Refuse to drive what the seating leans further than wear can be followed; as a reading it would be a slip.
+
+    Raises
+    ------
+    Refused
+        With the runout and what to do.
+    """
+    if tir(seated_um) > MOST_RUNOUT_UM:
+        raise Refused(
+            f"seated, the disc runs out {tir(seated_um):.0f} µm between the pads: that is no corner to drive, "
+            f"{MOST_RUNOUT_UM:g} µm is the most that wear is followed from; find and mend what leans it"
+        )
+
+
 @dataclass(frozen=True)
 class Road:
     """What the forecast may be told besides the distance.
@@ -145,6 +160,8 @@ class Road:
         runout, others = mean_plane_um(starts.seat), None if starts.wheel is None else starts.wheel.plane_um
         if reading is not None:
             runout, others = reading.start_um, reading.others_um
+        else:
+            need_drivable(runout)
         if self.thickest_mm is not None:
             case = replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
         earlier = None if self.so_far is None else self.so_far.forecast

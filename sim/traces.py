@@ -62,8 +62,9 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     ports = body.flexibility.ports
     lines = ports.outboard if face == "outboard" else ports.inboard
     places = ports.r_mm[lines]
-    if not places[0] - 1e-6 <= radius_mm <= places[-1] + 1e-6:
-        allowed = f"{places[0]:g} .. {places[-1]:g} mm"
+    low, high = case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_radius_mm
+    if not low - 1e-6 <= radius_mm <= high + 1e-6:
+        allowed = f"{low:g} .. {high:g} mm"
         raise BadInput(Fault(f"no friction face at radius {radius_mm:g} mm", key="radius_mm", allowed=allowed))
     row = _row_at(places, radius_mm)
     used = np.flatnonzero(row)

@@ -193,6 +193,19 @@ def test_a_rotor_off_centre_says_which_way():
     assert computed("jammed").spigot["off_centre_deg"] == pytest.approx(180.0, abs=1.0)
 
 
+def test_scale_further_out_than_the_flange_reaches_is_not_ignored():
+    """At home it touches nothing; on the way the bore has to pass it, which no door may leave out."""
+    further = "[[spigot_scale]]\nheight_um = 115.0\nfrom_face_mm = 8.0\n"
+    corner = case_from_text("[hub]\nspigot_length_mm = 20.0\n" + further + "to_face_mm = 18.0\narc_deg = 360.0\n")
+    assert free_play(corner).wedge_um == 0.0
+    for door in (sim.seat, seating.seat, sim.index_case):
+        with pytest.raises(Refused, match="85 µm too tight"):
+            door(corner, "fast")
+    assert "85 µm too tight" in sim.seat_many([corner])[0].refused
+    thin = case_from_text("[hub]\nspigot_length_mm = 20.0\n" + further.replace("115", "25") + "to_face_mm = 18.0\n")
+    assert sim.seat(thin, "fast").on_spigot == "home"
+
+
 def test_a_second_tightening_over_scale_is_refused():
     corner = case("forced")
     first = sim.seat(corner, "fast")

@@ -13,8 +13,9 @@ import demo_geometry
 from sim import borestep, jammed
 from sim.bore import Rows, band_mean, bore_flexibility, bore_ports, columns_through
 from sim.borecut import leaning_cells, scale_columns
-from sim.borelimits import check_spigot, crack_warning, most_overlap_mm
+from sim.borelimits import crack_warning, most_overlap_mm
 from sim.case import case_from_text
+from sim.contradictions import contradictions, key_text
 from sim.errors import BadInput
 from sim.fits import fit
 from sim.freeplay import free_play, root_overlap_mm
@@ -114,10 +115,9 @@ def test_columns_meet_every_border_and_close_the_turn() -> None:
     ],
 )
 def test_what_cannot_be_is_said_with_its_key(case: Case, key: str) -> None:
-    faults = check_spigot(case)
-    assert len(faults) == 1
-    assert key in faults[0].key
-    assert faults[0].allowed
+    (found,) = contradictions(case)
+    assert key in key_text(found.keys[0])
+    assert found.allowed
     with pytest.raises(BadInput):
         spigot_state(case, "fast")
 

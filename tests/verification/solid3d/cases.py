@@ -250,7 +250,7 @@ def hub_mesh(case: Case, r_face: Floats, theta: Floats, density: Density) -> Mes
 
 
 def _raise_faces(case: Case, rotor: Mesh, hub: Mesh) -> None:
-    """Give both faces their dish: a cone, nothing at the outer edge of the contact zone, deepest at its inner edge."""
+    """Give both faces their dish: a cone, nought where the contact zone ends outside and deepest where it begins."""
     inner, outer = 0.5 * case.hub.face_inner_diameter_mm, 0.5 * case.hub.face_diameter_mm
     for mesh, depth_um, sign in ((rotor, case.rotor.flange_dish_um, 1.0), (hub, case.hub.face_dish_um, -1.0)):
         if depth_um == 0.0:

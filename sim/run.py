@@ -32,6 +32,7 @@ from sim.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
 from sim.onethread import one_thread
 from sim.pair import PRESETS, Progress, silent
 from sim.parts import Case
+from sim.ring import tir
 from sim.road_state import as_driven
 from sim.seated import seat_corner
 from sim.seating import Seat

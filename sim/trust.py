@@ -19,6 +19,7 @@ from sim.errors import Refused
 from sim.onethread import one_thread
 from sim.pair import Progress, silent
 from sim.parts import Case
+from sim.spigot import need_free_spigot
 
 Floats = NDArray[np.float64]
 
@@ -77,7 +78,13 @@ def trusted_clampings(
     -------
     tuple of Trust
         The narrowest first, clampings that no drawn corner sits under left out.
+
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off: dirt on the face decides nothing then.
     """
+    need_free_spigot(case)
     names = [name for name in clampings(case) if name != DRIVEN]
     found: dict[str, Joint] = {}
     for k, name in enumerate(names):

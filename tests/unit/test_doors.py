@@ -11,7 +11,7 @@ import pytest
 import sim
 from sim import seating
 from sim.case import case_from_text
-from sim.clampings import drawn_readings
+from sim.clampings import clampings
 from sim.errors import Refused
 from sim.freeplay import free_play, hindrance
 
@@ -25,7 +25,7 @@ CORNERS = {
     "free": ("[[spigot_scale]]\nheight_um = 20.0\n", "home"),
     "off centre": ("[[spigot_scale]]\nangle_deg = 200.0\narc_deg = 60.0\nheight_um = 45.0\n", "off centre"),
     "wedged all round": ("[[spigot_scale]]\narc_deg = 360.0\nheight_um = 60.0\nto_face_mm = 8.0\n", "forced home"),
-    "jammed": (LOW + "[studs]\ntorque_nm = 2.0\n", "jammed"),
+    "jammed": (LOW + "[studs]\ntorque_nm = 2.0\nroad_torque_nm = 140.0\n", "jammed"),
     "forced": (LOW, "forced home"),
     "held off": ("[[spigot_scale]]\nheight_um = 300.0\nto_face_mm = 1.0\n", "held off"),
 }
@@ -119,18 +119,22 @@ def test_a_batch_carries_the_states_in_its_rows():
         assert row.spigot == run.spigot
 
 
-@every_corner
+@pytest.mark.parametrize("name", ["off centre", "forced", "held off"])
 def test_clampings_are_compared_each_in_its_own_state(name):
     readings = {one.name: one for one in sim.compare_clampings(case(name), "fast")}
-    own = readings["nuts and spacers, full torque"]
-    assert own.runout_um == computed(name).seat.gauge_runout_um
-    assert own.on_spigot == CORNERS[name][1]
-    if name == "forced":
-        few, driven = readings["two nuts, 20 N m"], readings["wheel on, full torque"]
-        assert few.on_spigot in ("jammed", "forced home")
-        assert driven.on_spigot == "forced home"
-    if name == "jammed":
-        assert own.stand_off_um[0] > 1000.0
+    assert readings["nuts and spacers, full torque"].runout_um == computed(name).seat.gauge_runout_um
+    assert readings["nuts and spacers, full torque"].on_spigot == CORNERS[name][1]
+    few = sim.seat(clampings(case(name))["two nuts, 20 N m"], "fast")
+    read = readings["two nuts, 20 N m"]
+    assert (read.runout_um, read.on_spigot) == (few.gauge_runout_um, few.on_spigot)
+    assert read.stand_off_um == few.state.stand_off_um
+
+
+def test_the_torque_of_the_nuts_decides_whether_it_is_forced_home():
+    read = {one.name: one for one in sim.compare_clampings(case("jammed"), "fast")}
+    assert read["wheel on, full torque"].on_spigot == "forced home"
+    own = read["nuts and spacers, full torque"]  # its own two newton metres count as full
+    assert (own.on_spigot, own.runout_um) == ("jammed", computed("jammed").seat.gauge_runout_um)
 
 
 @pytest.mark.parametrize("name", ["jammed", "forced", "held off"])
@@ -140,7 +144,8 @@ def test_what_stands_on_a_seated_rotor_is_refused_for_one_that_is_not(name):
         lambda: sim.index_case(corner, "fast"),
         lambda: sim.face_map(corner, preset="fast"),
         lambda: sim.duty_table(corner, draws=0),
-        lambda: drawn_readings(corner, draws=2),
+        lambda: sim.trusted_clampings(corner),
+        lambda: sim.driven_given_reading(corner, "bare nuts", 80.0),
     )
     for door in doors:
         with pytest.raises(Refused, match="take the rotor off and clean the spigot"):

@@ -5,6 +5,7 @@ Registered on the command of `scenes.cli`; imports that compute or draw stay ins
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -150,12 +151,14 @@ def memory(
     as_json: Json = False,
     out: Out = None,
 ) -> int:
-    """The disc that remembers: runout at fitting, where it was lifted, whose fault, from a worn disc's readings."""
+    """The disc that remembers: runout at fitting, where it was lifted, what cannot be told apart, which trace would."""
     from scenes import plots_road, tables, tables_road, worn_disc
     from sim import answers
 
     folder = folder_of(out)
     corner = _corner(case)
+    if case is None:  # what the demo corner states of its hub and rotor was not read at this one
+        corner = replace(corner, given=(), title="A worn disc, pads and caliper of the demo corner")
     with console.progress() as tell:
         found = worn_disc.remembered(corner, readings, distance(km), tell)
     made = _write(folder, {} if folder is None else {"memory.svg": plots_road.remembered(corner, found, True)})

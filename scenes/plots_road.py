@@ -212,9 +212,11 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
     limit = case.limits.mounted_runout_um
     now = found.runout_now_um
     right = 1.18 * max(found.high_um, 1.4 * limit, 0.0 if now is None else now)
-    title = {"fitting fault": "It was fitted crooked", "disc fault": "The disc was at fault"}.get(
-        found.finding, "Fitting or disc: cannot tell"
-    )
+    title = {
+        "above the limit at fitting": "It was mounted above the limit",
+        "within the limit at fitting": "It ran within the limit",
+        "not worn in by runout": "No runout wears a disc like this",
+    }.get(found.finding, "Above or within the limit: cannot tell")
 
     def draw(sheet: Figure) -> None:
         heading(sheet, title, found.reason)
@@ -227,7 +229,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         note(axes, text, (limit, 1.0), "left above", ("data", "axes fraction"), bbox=None)
         axes.barh(1.0, found.high_um - found.low_um, left=found.low_um, height=0.36, color=palette.LOW, zorder=3)
         axes.plot([found.fitted_runout_um] * 2, [0.75, 1.25], color=palette.HIGH, linewidth=3.0, zorder=4)
-        text = f"{words.span(found.low_um, found.high_um, 'µm', 3)}, eight cases in ten"
+        text = f"{words.span(found.low_um, found.high_um, 'µm', 3)}, 80 % band"
         note(axes, text, (0.5 * (found.low_um + found.high_um), 1.26), "middle above", fontweight="bold")
         if now is not None:
             axes.plot([now] * 2, [-0.25, 0.25], color=palette.DIAL, linewidth=3.0, zorder=4)
@@ -265,11 +267,18 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
         settings = {"ha": "center", "va": "center_baseline", "fontsize": SMALL, "color": ink, "fontweight": "bold"}
         axes.text(*place, str(index + 1), zorder=6, **settings)
     if found.high_spot_deg is None:
-        axes.text(0.0, -1.25 * edge, "where it was lifted:\nthe readings do not tell", ha="center", fontsize=SMALL)
+        axes.text(0.0, -1.25 * edge, "where the high spot was:\nthe readings do not tell", ha="center", fontsize=SMALL)
         return
     at, half = found.high_spot_deg, max(found.high_spot_band_deg, 2.5)
     axes.add_patch(Wedge((0, 0), 1.1 * edge, at - half, at + half, width=0.5 * edge, facecolor=palette.HIGH, zorder=4))
     tip = 1.14 * edge * np.array([np.cos(np.radians(at)), np.sin(np.radians(at))])
     side = "left" if tip[0] >= 0 else "right"
     level = "above" if tip[1] >= 0 else "below"
-    note(axes, f"lifted here,\n{words.degrees(at)}", tuple(tip), f"{side} {level}", color=palette.HIGH, bbox=None)
+    note(
+        axes,
+        f"high spot,\n{words.degrees(at)} ± {words.degrees(half)}",
+        tuple(tip),
+        f"{side} {level}",
+        color=palette.HIGH,
+        bbox=None,
+    )

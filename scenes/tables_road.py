@@ -64,21 +64,31 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
 
 
 def memory(found: Any) -> RenderableType:
-    """What a worn disc remembers."""
+    """What a worn disc remembers, what it cannot tell apart, and which trace would."""
     table = _table("the disc remembers", "figure")
-    table.add_row("runout at fitting", words.micrometres(found.fitted_runout_um))
-    table.add_row("eight cases in ten", words.span(found.low_um, found.high_um, "µm", 3))
+    table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
+    table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
         table.add_row("runout now", words.micrometres(found.runout_now_um))
     if found.high_spot_deg is None:
-        table.add_row("where on the hub it was lifted", "the readings do not tell")
+        table.add_row("high spot on the hub", "the readings do not tell")
     else:
-        doubt = words.degrees(max(found.high_spot_band_deg, 1.0))
-        table.add_row("lifted on the hub at", f"{words.degrees(found.high_spot_deg)} ± {doubt}")
+        half = words.degrees(max(found.high_spot_band_deg, 1.0))
+        table.add_row("high spot on the hub, from stud 1", f"{words.degrees(found.high_spot_deg)} ± {half} (80 %)")
+    for part in found.known:
+        text = f"{words.micrometres(part.runout_um)} at {words.degrees(part.high_spot_deg)}"
+        table.add_row(f"read by itself: {part.cause} ({part.source})", f"{text} on the rotor")
+    if found.unread_um is not None:
+        left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
+        table.add_row("left for anything else, 80 % band", left)
     lines: list[RenderableType] = [table, Text()]
-    lines.append(Text(f"{found.finding}: {words.clean(found.reason, 400)}", style="bold"))
-    if not found.looks_like_wear:
-        lines.append(Text("No simulated disc looks like this one: read again, or it was not worn in this mounting."))
+    said = words.clean(found.reason, 600)
+    lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
+    if found.cannot_tell:
+        lines.append(Text(f"Cannot be told apart: {words.listed(list(found.cannot_tell))}."))
+    if found.would_tell:
+        lines.append(Text("What would tell, in this order:"))
+        lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
     lines += [Text(words.clean(note, 400)) for note in found.notes]
     return Group(*lines)
 

@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 
 from scenes.work import cleaned
 from sim import cache, library, readings, ring
-from sim.discard import is_absolute, refuse_scrap
+from sim.bench_index import NOISE_UM
+from sim.discard import is_absolute, refuse_scrap, scrap_reason
 from sim.driven import Driven
 from sim.errors import BadInput, Fault
 from sim.forecast import faces_from_thickness
+from sim.knownparts import from_readings
 from sim.memory import Memory, WornDisc, remember
 from sim.outlook import Remains
 from sim.outlook import after_cleaning as cleaned_outlook
@@ -26,6 +28,7 @@ from sim.run import Run, pad_trace_um, versions
 from sim.seating import seat
 
 TURN = 360
+MICROMETER_NOISE_UM = 2.0  # repeatability of thickness in the workshop, standard deviation; judgement
 THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 
 
@@ -60,7 +63,7 @@ def _thickness(found: Readings, path: Path) -> Trace:
 
 
 def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
-    """Ask a worn disc what it remembers.
+    """Ask a worn disc what it remembers; what was read besides it is taken off as vectors.
 
     Parameters
     ----------
@@ -83,6 +86,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     """
     found = readings.read(path, _known(case))
     thickness, out, inn = _thickness(found, path), _first(found, "mounted"), _first(found, "inboard")
+    case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     faces = None
     if out is not None and inn is not None:
         at = thickness.angle_deg
@@ -93,9 +97,12 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         thickness_um=thickness.value_um,
         outboard_um=None if faces is None else faces[0],
         inboard_um=None if faces is None else faces[1],
-        doubt_um=max(found.dial_um / np.sqrt(12.0), 1.0),
+        doubt_um=float(np.hypot(MICROMETER_NOISE_UM, found.dial_um / np.sqrt(12.0))),
+        face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
-    return remember(case, disc, library=_shelf(case, km, tell), progress=tell)
+    told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
+    scrap = scrap_reason(case.rotor, 1e-3 * float(thickness.value_um.min())) if is_absolute(thickness.value_um) else ""
+    return replace(told, notes=(scrap, *told.notes)) if scrap else told
 
 
 def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
@@ -104,12 +111,17 @@ def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
     def build() -> dict[str, NDArray]:
         tell(0.0, "wearing simulated discs (kept for the next time)")
         one = library.learn(case, [km], progress=tell)[0]
-        return {"fitted": one.fitted_um, "lean": one.lean_um, "thickness": one.thickness_um}
+        return {
+            "fitted": one.fitted_um,
+            "lean": one.lean_um,
+            "thickness": one.thickness_um,
+            "first": one.fitted_first_um,
+        }
 
     plain = replace(case, debris=(), spigot_scale=(), title="-")
     identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, library.LIBRARY))
     arrays, _ = cache.fetch("worn-discs", identity, build, library.__name__)
-    return library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"])
+    return library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
 
 
 def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:

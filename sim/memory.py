@@ -1,23 +1,33 @@
 """The disc that remembers: from a worn disc back to the runout with which it was fitted.
 
-Wear is run forwards some thousand times, with the parameters nobody knows and the runout at fitting both drawn; the
-discs that came out most like the one on the bench tell what went in (approximate Bayesian computation with local
-linear adjustment: M. A. Beaumont, W. Zhang, D. J. Balding, Genetics 162, 2025, 2002). Turning a disc turns everything
-on it, so all are laid with the crest of the reading in the same place before they are compared. The bands are stretched
-until they hold 80 % of the library's own discs, left out one by one.
+Wear is run forwards some thousand times, with everything that nobody knows drawn (`sim.library`); the discs that came
+out most like the one on the bench tell what went in (`sim.likeness`). That is the mounted runout, and no more: which
+part made it a worn disc does not know. Parts that were read by themselves are taken off it as vectors.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bands import Progress
 from sim.errors import BadInput, Fault, Refused
-from sim.library import LEAN_ORDERS, THICKNESS_ORDERS, Library, learn
+from sim.knownparts import HUB_FACE, OWN, WITH_HUB, KnownPart, counted, from_case, part_of, unread
+from sim.library import Library, learn
+from sim.likeness import (
+    BAND,
+    LEAN_FITTED,
+    THICKNESS_FITTED,
+    Recalled,
+    half_width,
+    recall,
+    shelve,
+    weighted_quantile,
+)
 from sim.onethread import one_thread
 from sim.parts import Case
 from sim.ring import fit, high_spot_deg, tir, trace
@@ -29,19 +39,38 @@ SHRINKS = (
     "runout shrinks as the disc wears to run true in its crooked seat: a reading within the limit today does not "
     "clear the fitting"
 )
+SEATED_AS_READ = (
+    "the runout at fitting is told as this dial, with this clamping, would have read it; how much flatter the wheel "
+    "presses dirt is within the uncertainty"
+)
+KNOCK = "a hub bent by a knock or a crash reads as hub face runout"
 
-#: Own runout of a rotor that nobody has measured by itself, TIR, evenly. Common practice, no source. [um]
-OWN_RUNOUT_UM = (0.0, 30.0)
-
-NEIGHBOURS = 160
-#: Discs of the library on which its bands are tried.
-SELF_TESTS = 250
+ABOVE, WITHIN = "above the limit at fitting", "within the limit at fitting"
+NOT_BY_RUNOUT, CANNOT_TELL = "not worn in by runout", "cannot tell"
+#: What one mounted runout may come from.
+MAY_BE = (
+    HUB_FACE,
+    "dirt on the hub",
+    "dirt on the rotor",
+    OWN,
+    "spigot",
+    "uneven torque",
+    "bearing play",
+)
+UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp")
+#: The next trace, and which causes it tells apart from the rest; what is lost with the rotor's removal comes first.
+TRACES = (
+    ("rock the hub under the dial before anything comes off", ("bearing play",)),
+    ("slacken the nuts, tighten crosswise to torque, read again", ("uneven torque",)),
+    ("read again with the rotor one or two studs further on: what turns with it is its own", (OWN,)),
+    (
+        "clean hub face, flange and spigot, read again: what is gone was dirt",
+        ("dirt on the hub", "dirt on the rotor", "spigot"),
+    ),
+    ("clock the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
+)
 #: A finding needs this much probability.
 SURE = 0.9
-#: A reading that lies farther from its neighbours than all but this share of simulated discs is not wear by runout.
-STRANGE = 0.995
-#: ... by this factor of squared distance, since so few are tried. Judgement.
-STRANGE_MARGIN = 1.5
 #: A high spot known no better than this, either way, is not given. [deg]
 WORST_ANGLE_DEG = 60.0
 
@@ -61,7 +90,9 @@ class WornDisc:
     outboard_um, inboard_um : ndarray, shape (k,), optional
         Traces of both faces as found, + outboard, any zero; only if it has not been moved since it was fitted.
     doubt_um : float
-        Standard uncertainty of one value.
+        Standard uncertainty of one value of the thickness.
+    face_doubt_um : float, optional
+        Of one value of a face; as of the thickness unless given.
     """
 
     distance_km: float
@@ -70,6 +101,17 @@ class WornDisc:
     outboard_um: Floats | None = None
     inboard_um: Floats | None = None
     doubt_um: float = 2.0
+    face_doubt_um: float | None = None
+
+
+@dataclass(frozen=True)
+class Band:
+    """Median and 80 % band of a runout, TIR. [um]."""
+
+    median: float
+    low: float
+    high: float
+    band: float = BAND[2] - BAND[0]
 
 
 @dataclass(frozen=True)
@@ -79,18 +121,31 @@ class Memory:
     Parameters
     ----------
     fitted_runout_um, low_um, high_um : float
-        Runout at fitting, TIR: median and 80 % band.
+        Mounted runout at fitting, TIR: median and 80 % band.
     runout_now_um : float or None
         TIR of the mean plane today.
     high_spot_deg, high_spot_band_deg : float or None
         Where the mean plane stood farthest outboard at fitting (first order), HUB frame, and half of the 80 % band;
         None if the readings do not tell.
     finding : str
-        ``fitting fault``, ``disc fault`` or ``cannot tell``.
+        Whether the runout at fitting was ``above the limit at fitting``, ``within the limit at fitting``, whether the
+        disc is ``not worn in by runout``, or ``cannot tell``. Never who or what made it.
     reason : str
     looks_like_wear : bool
         False if no simulated disc looks like this one.
     notes : tuple of str
+    fitting_runout_um : Band or None
+        The first three in one.
+    high_spot_half_width_deg : float or None
+        Half of the 80 % band: readings, places marked by eye, and wear model.
+    cannot_tell : tuple of str
+        Causes that these readings cannot tell apart.
+    would_tell : tuple of str
+        Traces that would, in the order in which they can be taken.
+    known : tuple of KnownPart
+        Parts that were read by themselves.
+    unread_um : Band or None
+        First-order runout that is left when these are taken off as vectors; None where none was read.
     """
 
     fitted_runout_um: float
@@ -103,223 +158,39 @@ class Memory:
     reason: str
     looks_like_wear: bool
     notes: tuple[str, ...]
+    fitting_runout_um: Band | None = None
+    high_spot_half_width_deg: float | None = None
+    cannot_tell: tuple[str, ...] = ()
+    would_tell: tuple[str, ...] = ()
+    known: tuple[KnownPart, ...] = ()
+    unread_um: Band | None = None
 
 
-def _turned(orders: Complexes, angle: Floats) -> Complexes:
-    """Orders of curves turned back by ``angle`` (m,), so that what stood there stands at zero."""
-    number = np.arange(1, orders.shape[1] + 1)
-    out: Complexes = orders * np.exp(1j * number[None, :] * angle[:, None])
-    return out
+def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
+    """Orders of the mean plane, where both faces were read, and of the thickness. [um].
 
-
-def _features(lean: Complexes | None, thickness: Complexes) -> tuple[Floats, Floats]:
-    """What discs are compared by, and the angle each was turned by: shapes (m, f), (m,).
-
-    Laid by the crest of the lean if that was read, else of the first order of the thickness. Micrometres go through
-    asinh, so that small ones are compared by difference and large ones by ratio.
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
     """
-    first = thickness[:, 0] if lean is None else lean[:, 0]
-    angle = -np.angle(first)
-    turned = _turned(thickness, angle)
-    columns = [np.arcsinh(np.abs(turned))]
-    if lean is not None:
-        swing = np.abs(lean[:, 0])
-        shape = _turned(lean, angle)[:, 1] / np.maximum(swing, 1.0)
-        columns += [np.log(np.maximum(swing, 0.1))[:, None], shape.real[:, None], shape.imag[:, None]]
-    size = np.maximum(np.abs(turned), 1e-9)
-    unit = turned / size * np.tanh(size)
-    start = 0 if lean is not None else 1  # without the lean the first order lies at zero by construction
-    columns += [unit.real[:, start:3], unit.imag[:, start:3]]
-    return np.concatenate(columns, axis=1), angle
-
-
-def _noisy(library: Library, sigma: float, with_lean: bool, seed: int) -> tuple[Complexes | None, Complexes]:
-    """The library as it would have been read: ``sigma`` is the doubt of one component of one order."""
-    random = np.random.default_rng(seed)
-
-    def noise(shape: tuple[int, ...], scale: float) -> Complexes:
-        return np.asarray(scale * (random.standard_normal(shape) + 1j * random.standard_normal(shape)), np.complex128)
-
-    thickness = library.thickness_um + noise(library.thickness_um.shape, sigma)
-    # The mean of two faces is read twice as well in variance.
-    lean = library.lean_um + noise(library.lean_um.shape, sigma / math.sqrt(2.0)) if with_lean else None
-    return lean, thickness
-
-
-@dataclass(frozen=True, eq=False)
-class Shelf:
-    """A library as one kind of reading sees it: features in units of their spread, and how far to trust them.
-
-    Parameters
-    ----------
-    library : Library
-    known, turned : ndarray, shapes (m, f), (m,)
-        Features, and the angle each disc was turned by.
-    middle, scale : ndarray, shape (f,)
-    widen, widen_turn : float
-        By how much bands must be stretched to hold 80 % of the library's own discs, left out one by one.
-    white : ndarray, shape (f, f)
-        Takes the correlations out of the features: what usually goes together is no surprise, what does not is.
-    usual : float
-        Squared distance to the fifth neighbour, in those, that all but a few discs keep within.
-    """
-
-    library: Library
-    known: Floats
-    turned: Floats
-    middle: Floats
-    scale: Floats
-    widen: float
-    widen_turn: float
-    white: Floats
-    usual: float
-
-
-@dataclass(frozen=True, eq=False)
-class Recalled:
-    """Weighted draws of what went in: runout at fitting [um], high spot against the reading's own [rad]."""
-
-    fitted_um: Floats
-    turn_rad: Floats
-    weight: Floats
-    strange: bool
-
-
-@one_thread
-def shelve(library: Library, sigma_um: float, with_lean: bool, seed: int = 3) -> Shelf:
-    """Make a library ready for readings with and without the faces' traces, and test it on its own discs.
-
-    Parameters
-    ----------
-    library : Library
-    sigma_um : float
-        Doubt of each component of an order.
-    with_lean : bool
-        Whether the faces' traces are read too.
-    seed : int
-        Of the reading noise laid on the library.
-
-    Returns
-    -------
-    Shelf
-    """
-    known, turned = _features(*_noisy(library, sigma_um, with_lean, seed))
-    middle, scale = known.mean(axis=0), known.std(axis=0) + 1e-9
-    known = (known - middle) / scale
-    white = np.linalg.inv(np.linalg.cholesky(np.cov(known.T) + 1e-6 * np.eye(known.shape[1]))).T
-    plain = Shelf(library, known, turned, middle, scale, 1.0, 1.0, white, math.inf)
-    tried = np.arange(0, known.shape[0], max(1, known.shape[0] // SELF_TESTS))
-    size, turn = [], []
-    for row in tried:
-        one = _look_up(plain, known[row], int(row))
-        size.append(_needed(np.log(one.fitted_um), one.weight, math.log(library.fitted_um[row])))
-        centre = _centre(one)
-        away = float(_about(turned[row : row + 1], centre)[0])
-        turn.append(_needed(_about(one.turn_rad, centre), one.weight, away))
-    near = [_fifth(plain, known[row], 1) for row in tried]
-    return replace(
-        plain,
-        widen=float(np.quantile(size, 0.8)),
-        widen_turn=max(1.0, float(np.quantile(turn, 0.8))),
-        usual=STRANGE_MARGIN * float(np.quantile(near, STRANGE)),
-    )
-
-
-def _about(angle: Floats, centre: float) -> Floats:
-    """Angles as differences from a centre, -pi to pi."""
-    return np.asarray(np.angle(np.exp(1j * (angle - centre))), dtype=np.float64)
-
-
-def _fifth(shelf: Shelf, asked: Floats, leave_out: int) -> float:
-    """Squared distance to the fifth disc like it, correlations taken out; the nearest ``leave_out`` do not count."""
-    away = np.sum(((shelf.known - asked) @ shelf.white) ** 2, axis=1)
-    return float(np.partition(away, 4 + leave_out)[4 + leave_out])
-
-
-def _centre(found: Recalled) -> float:
-    """Mean direction of the turns."""
-    return float(np.angle(np.sum(found.weight * np.exp(1j * found.turn_rad))))
-
-
-def _needed(values: Floats, weight: Floats, truth: float) -> float:
-    """By how much the 80 % band of weighted draws must be stretched about its median to reach the truth."""
-    low, middle, high = (weighted_quantile(values, weight, share) for share in (0.1, 0.5, 0.9))
-    reach = high - middle if truth > middle else middle - low
-    return abs(truth - middle) / max(reach, 1e-12)
-
-
-@one_thread
-def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recalled:
-    """Find the simulated discs most like one that was read, and carry them over to it.
-
-    Parameters
-    ----------
-    shelf : Shelf
-    lean : ndarray of complex, shape (LEAN_ORDERS,), optional
-        Orders of the mean plane as read; as the shelf was made. [um]
-    thickness : ndarray of complex, shape (THICKNESS_ORDERS,)
-
-    Returns
-    -------
-    Recalled
-    """
-    asked, _ = _features(None if lean is None else lean[None], thickness[None])
-    found = _look_up(shelf, (asked[0] - shelf.middle) / shelf.scale, None)
-    size = np.log(found.fitted_um)
-    middle = weighted_quantile(size, found.weight, 0.5)
-    centre = _centre(found)
-    turn = centre + np.clip(shelf.widen_turn * _about(found.turn_rad, centre), -math.pi, math.pi)
-    return replace(found, fitted_um=np.exp(middle + shelf.widen * (size - middle)), turn_rad=turn)
-
-
-def _look_up(shelf: Shelf, asked: Floats, without: int | None) -> Recalled:
-    """Weighted neighbours carried to the asked features; ``without`` leaves one disc of the library out."""
-    square = np.sum((shelf.known - asked) ** 2, axis=1)
-    if without is not None:
-        square[without] = np.inf
-    count = min(NEIGHBOURS, square.size // 4)
-    near = np.argpartition(square, count)[:count]
-    near = near[np.argsort(square[near], kind="stable")]
-    weight = 1.0 - square[near] / square[near[-1]] + 1e-6
-    weight /= weight.sum()
-    turned = shelf.turned[near]
-    targets = np.stack([np.log(shelf.library.fitted_um[near]), np.cos(turned), np.sin(turned)], axis=1)
-    carried = _carry(shelf.known[near] - asked, targets, weight)
-    turn = np.arctan2(carried[:, 2], carried[:, 1])
-    return Recalled(np.exp(carried[:, 0]), turn, weight, without is None and _fifth(shelf, asked, 0) > shelf.usual)
-
-
-def _carry(shift: Floats, targets: Floats, weight: Floats) -> Floats:
-    """Targets carried to where the shift is zero, by weighted least squares (a little damped)."""
-    design = np.concatenate([np.ones((shift.shape[0], 1)), shift], axis=1)
-    damping = 1e-3 * np.eye(design.shape[1])
-    damping[0, 0] = 0.0
-    solved = np.linalg.solve(design.T @ (weight[:, None] * design) + damping, design.T @ (weight[:, None] * targets))
-    middle, left = solved[0], targets - design @ solved
-    return np.asarray(middle + left, dtype=np.float64)
-
-
-def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
-    """Quantile of weighted draws."""
-    order = np.argsort(values, kind="stable")
-    middle = np.cumsum(weight[order]) - 0.5 * weight[order]
-    return float(np.interp(share, middle, values[order]))
-
-
-def _read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes, float]:
     count = disc.angle_deg.size
-    if count < 2 * THICKNESS_ORDERS + 1:
+    if count < 2 * THICKNESS_FITTED + 1:
         raise BadInput(
-            Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_ORDERS + 1} or more")
+            Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_FITTED + 1} or more")
         )
-    if not (math.isfinite(disc.doubt_um) and disc.doubt_um > 0.0):
-        raise BadInput(Fault(f"doubt {disc.doubt_um:g} µm", key="doubt_um", allowed="above 0"))
-    thickness = fit(disc.angle_deg, disc.thickness_um, THICKNESS_ORDERS)[1:]
-    sigma = disc.doubt_um * math.sqrt(2.0 / count)
+    for value in (disc.doubt_um, _face_doubt(disc)):
+        if not (math.isfinite(value) and value > 0.0):
+            raise BadInput(Fault(f"uncertainty {value:g} µm", key="doubt_um", allowed="above 0"))
+    thickness = fit(disc.angle_deg, disc.thickness_um, THICKNESS_FITTED)[1:]
     if disc.outboard_um is None or disc.inboard_um is None:
-        return None, thickness, sigma
+        return None, thickness
     middle = 0.5 * (np.asarray(disc.outboard_um) + np.asarray(disc.inboard_um))
-    return fit(disc.angle_deg, middle, LEAN_ORDERS)[1:], thickness, sigma
+    return fit(disc.angle_deg, middle, LEAN_FITTED)[1:], thickness
+
+
+def _face_doubt(disc: WornDisc) -> float:
+    return disc.doubt_um if disc.face_doubt_um is None else disc.face_doubt_um
 
 
 @one_thread
@@ -329,19 +200,22 @@ def remember(
     own: complex | None = None,
     library: Library | None = None,
     progress: Progress | None = None,
+    parts: Sequence[KnownPart] = (),
 ) -> Memory:
     """What a worn disc tells about its fitting.
 
     Parameters
     ----------
     case : Case
-        The corner it ran in: pads, caliper, duty, studs.
+        The corner it ran in: pads, caliper, duty, studs; runouts that its file states are known parts.
     disc : WornDisc
     own : complex, optional
         First order of the rotor's own runout if it was measured by itself (``sim.ring.coefficient``, rotor frame). [um]
     library : Library, optional
-        From ``learn``, for the same case and distance; made if missing (some ten seconds).
+        From ``learn``, for the same case and distance; made if missing (some minutes of one core).
     progress : callable, optional
+    parts : sequence of KnownPart
+        What else was read by itself (``sim.knownparts.from_readings``).
 
     Returns
     -------
@@ -354,67 +228,90 @@ def remember(
     Refused
         If the library is of another distance.
     """
-    lean, thickness, sigma = _read_orders(disc)
+    lean, thickness = read_orders(disc)
     library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
     if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
         raise Refused(f"the library is for {library.distance_km:g} km, the disc ran {disc.distance_km:g} km")
-    found = recall(shelve(library, sigma, lean is not None), lean, thickness)
-    low, middle, high = (weighted_quantile(found.fitted_um, found.weight, q) for q in (0.1, 0.5, 0.9))
-    crest, band = _crest(case, found, thickness if lean is None else lean)
-    finding, reason = _finding(case, found, own, _crest_rad(found, thickness if lean is None else lean), thickness)
+    face_doubt = None if lean is None else _face_doubt(disc)
+    found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
+    low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
+    crest, half = _crest(case, found)
+    told = () if own is None else (part_of(OWN, complex(own), 0.5 * disc.doubt_um, "read by itself"),)
+    known = counted((*from_case(case), *told, *parts))
+    left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
+    finding, reason, apart = _finding(case, found, thickness, known, left)
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
         high_um=high,
         runout_now_um=None if lean is None else tir(trace(np.concatenate([[0.0], lean]))),
         high_spot_deg=crest,
-        high_spot_band_deg=band,
+        high_spot_band_deg=half,
         finding=finding,
         reason=reason,
         looks_like_wear=not found.strange,
-        notes=(SHRINKS, f"80 % band from {found.weight.size} of {library.fitted_um.size} simulated discs"),
+        notes=_notes(found, library, apart),
+        fitting_runout_um=Band(middle, low, high),
+        high_spot_half_width_deg=half,
+        cannot_tell=apart,
+        would_tell=tuple(what for what, causes in TRACES if set(causes) & set(apart)),
+        known=known,
+        unread_um=None if left is None else Band(*(float(np.quantile(left, share)) for share in (0.5, *BAND[::2]))),
     )
 
 
-def _crest_rad(found: Recalled, first: Complexes) -> Floats:
-    """High spots of the runout at fitting, rotor frame, one a draw. [rad]."""
-    # A library disc, its crest at zero, was turned back by turn_rad; so is the reading by the angle of its own crest.
-    return math.radians(high_spot_deg(complex(first[0]))) - found.turn_rad
+def _notes(found: Recalled, library: Library, apart: tuple[str, ...]) -> tuple[str, ...]:
+    knock = (KNOCK,) if HUB_FACE in apart else ()
+    counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated discs"
+    return (SHRINKS, SEATED_AS_READ, *knock, counted_discs)
 
 
-def _crest(case: Case, found: Recalled, first: Complexes) -> tuple[float | None, float | None]:
-    crest = _crest_rad(found, first)
-    mean = complex(np.sum(found.weight * np.exp(1j * crest)))
-    middle = math.atan2(mean.imag, mean.real)
-    off = np.angle(np.exp(1j * (crest - middle)))
-    band = 0.5 * (weighted_quantile(off, found.weight, 0.9) - weighted_quantile(off, found.weight, 0.1))
-    if math.degrees(band) > WORST_ANGLE_DEG:
+def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
+    """High spot of the first order at fitting in the hub frame, and half of its 80 % band. [deg]."""
+    mean = complex(np.sum(found.weight * np.exp(-1j * found.high_spot_rad)))
+    middle = high_spot_deg(mean)
+    half = math.degrees(half_width(found.high_spot_rad, found.weight, math.radians(middle)))
+    if half > WORST_ANGLE_DEG:
         return None, None
-    turned = case.studs.studs_turned * 360.0 / case.studs.count
-    return (math.degrees(middle) + turned) % 360.0, math.degrees(band)
+    return (middle + case.studs.studs_turned * 360.0 / case.studs.count) % 360.0, half
 
 
-def _finding(case: Case, found: Recalled, own: complex | None, crest: Floats, thickness: Complexes) -> tuple[str, str]:
-    """Fitting fault, disc fault or cannot tell, with the reason in words."""
+def _finding(
+    case: Case, found: Recalled, thickness: Complexes, known: tuple[KnownPart, ...], left: Floats | None
+) -> tuple[str, str, tuple[str, ...]]:
+    """Finding, reason in words, and the causes that cannot be told apart."""
     limit = case.limits.mounted_runout_um
-    dtv = tir(trace(np.concatenate([[0.0], thickness])))
+    uneven = tir(trace(np.concatenate([[0.0], thickness]))) >= case.limits.dtv_um
     if found.strange:
-        return "disc fault", "no simulated disc looks like this: an imprint, rust or a disc that was uneven from new"
-    fitted = found.fitted_um * np.exp(-1j * crest)
-    if own is None:
-        random = np.random.default_rng(11)
-        size = OWN_RUNOUT_UM[0] + (OWN_RUNOUT_UM[1] - OWN_RUNOUT_UM[0]) * random.random(fitted.size)
-        own_tir = size * np.exp(2j * math.pi * random.random(fitted.size))
-    else:
-        own_tir = np.full(fitted.size, 2.0 * own)
-    mounting = float(np.sum(found.weight[np.abs(fitted - own_tir) > limit]))
+        return NOT_BY_RUNOUT, "no simulated disc looks like this one: read again, or runout did not wear it", UNEVEN
     over = float(np.sum(found.weight[found.fitted_um > limit]))
-    if mounting >= SURE:
-        return "fitting fault", f"it was fitted with more than {limit:g} µm of runout that is not the rotor's own"
-    if own is not None and over >= SURE and mounting <= 1.0 - SURE:
-        return "disc fault", "the runout that wore it is the rotor's own"
-    if over <= 1.0 - SURE and dtv >= case.limits.dtv_um:
-        return "disc fault", f"it ran within {limit:g} µm, which does not wear a disc so uneven"
     if over <= 1.0 - SURE:
-        return "cannot tell", f"it ran within {limit:g} µm and is hardly uneven: no fault to be found here"
-    return "cannot tell", "rotor's own runout and the fitting cannot be parted: take it off and clock the hub"
+        if uneven:
+            return WITHIN, f"it ran within {limit:g} µm, which does not wear a disc so uneven", UNEVEN
+        return WITHIN, f"it ran within {limit:g} µm and is hardly uneven", ()
+    apart = _not_read(known)
+    said = f"; {_accounted(known, left, limit)}" if left is not None else ""
+    if over >= SURE:
+        which = "" if left is not None else "; which part made it, only further traces can tell"
+        return ABOVE, f"it was mounted with more than {limit:g} µm of runout{which}{said}", apart
+    return CANNOT_TELL, f"whether it was mounted with more or less than {limit:g} µm cannot be told{said}", apart
+
+
+def _not_read(known: tuple[KnownPart, ...]) -> tuple[str, ...]:
+    """Causes that no trace has parted from the rest."""
+    read = {part.cause for part in known}
+    # The rotor at two stud positions parts what turns with it: then only what stays with the hub is open.
+    turns = {OWN, "dirt on the rotor"} if WITH_HUB in read else set()
+    return tuple(cause for cause in MAY_BE if cause not in read | turns)
+
+
+def _accounted(known: tuple[KnownPart, ...], left_um: Floats, limit: float) -> str:
+    """Say whether what was read by itself is enough to make the runout."""
+    causes = " and ".join(part.cause for part in known)
+    low, high = (float(np.quantile(left_um, share)) for share in BAND[::2])
+    more = float(np.mean(left_um > limit))
+    if more <= 1.0 - SURE:
+        return f"{causes} as read can account for it: {high:.0f} µm at most is left for anything else"
+    if more >= SURE:
+        return f"{causes} as read cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
+    return f"{causes} as read may account for it: {low:.0f} to {high:.0f} µm is left for anything else"

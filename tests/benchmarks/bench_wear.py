@@ -3,7 +3,6 @@
 python tests/benchmarks/bench_wear.py            timings
 python tests/benchmarks/bench_wear.py --long     also 10 000 km at true wear, every revolution marched (minutes);
                                                  renews tests/verification/brute_force_10000km.json
-python tests/benchmarks/bench_wear.py --memory   also the coverage of the inversion over 500 simulated discs
 """
 
 from __future__ import annotations
@@ -12,7 +11,6 @@ import json
 import platform
 import sys
 import time
-from dataclasses import replace
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
@@ -25,12 +23,10 @@ sys.path.insert(0, str(VERIFICATION))
 from brute_force import wear_of  # noqa: E402
 from wear_setup import depths, problem, runout_mm  # noqa: E402
 
-from sim.bands import draw  # noqa: E402
 from sim.forecast import Settings, drive  # noqa: E402
-from sim.library import _fitted_draws, learn, new_disc, worn_orders  # noqa: E402
+from sim.library import learn  # noqa: E402
 from sim.march import march  # noqa: E402
-from sim.memory import recall, shelve, weighted_quantile  # noqa: E402
-from sim.pads import Fineness, brake_of  # noqa: E402
+from sim.pads import Fineness  # noqa: E402
 from sim.parts import Caliper, Case  # noqa: E402
 
 CYCLE = (500, 15)
@@ -102,43 +98,7 @@ def long_comparison() -> None:
     (VERIFICATION / "brute_force_10000km.json").write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 
 
-def coverage(discs: int = 500, places: int = 36, doubt_um: float = 2.0) -> None:
-    """Share of fresh simulated discs whose runout at fitting lies in the 80 % band."""
-    distance = np.array([4000.0, 10_000.0, 25_000.0])
-    sigma = doubt_um * np.sqrt(2.0 / places)
-    for style in ("floating", "fixed"):
-        case = Case(caliper=Caliper(style=style))
-        begun = time.process_time()
-        libraries = learn(case, distance)
-        print(f"{style}: library of {libraries[0].fitted_um.size} discs: {time.process_time() - begun:.1f} CPU s")
-        brake = brake_of(case)
-        ranges, values = draw(brake, discs, 991)
-        rows = _fitted_draws(discs, 992)
-        worn = []
-        for row, drawn in zip(rows, values, strict=True):
-            changed = {item.field: float(v) for item, v in zip(ranges, drawn, strict=True)}
-            worn.append(worn_orders(new_disc(case, row), replace(brake, **changed), distance))
-        for with_lean in (True, False):
-            noise = np.random.default_rng(5)
-            held, width = np.zeros((distance.size, discs)), np.zeros((distance.size, discs))
-            for k, library in enumerate(libraries):
-                shelf = shelve(library, sigma, with_lean)
-                for i, (lean, thickness) in enumerate(worn):
-                    rough = noise.standard_normal((2, 6)).T @ np.array([1.0, 1.0j])
-                    seen = lean[k] + sigma / np.sqrt(2.0) * rough[:2] if with_lean else None
-                    found = recall(shelf, seen, thickness[k] + sigma * rough[2:])
-                    low, high = (weighted_quantile(found.fitted_um, found.weight, q) for q in (0.1, 0.9))
-                    held[k, i], width[k, i] = low <= rows[i, 0] <= high, high / low
-            kind = "thickness and both faces" if with_lean else "thickness only"
-            print(
-                f"{style}, {kind}: 80 % band holds {held.mean():.3f} of {held.size} ({held.mean(axis=1).round(3)} at "
-                f"{distance} km); high over low, median {np.median(width, axis=1).round(2)}"
-            )
-
-
 if __name__ == "__main__":
     timings()
-    if "--memory" in sys.argv:
-        coverage()
     if "--long" in sys.argv:
         long_comparison()

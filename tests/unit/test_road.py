@@ -273,8 +273,8 @@ def test_speed_plot_names_bands_of_both_modes():
 def memory(**changed):
     values = {
         "fitted_runout_um": 115.0, "low_um": 107.0, "high_um": 128.0, "runout_now_um": 86.0, "high_spot_deg": 44.0,
-        "high_spot_band_deg": 0.3, "finding": "fitting fault", "reason": "a <reason>", "looks_like_wear": True,
-        "notes": ("runout shrinks",),
+        "high_spot_band_deg": 0.3, "finding": "above the limit at fitting", "reason": "a <reason>",
+        "looks_like_wear": True, "notes": ("runout shrinks",),
     }  # fmt: skip
     return Memory(**(values | changed))
 
@@ -284,8 +284,8 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
     assert "44° ± 1°" in shown(tables_road.memory(full))
     assert "the readings do not tell" in shown(tables_road.memory(bare))
     drawn = plots_road.remembered(Case(), full).replace(words.GAP, " ")
-    assert "107 to 128 µm, eight cases in ten" in drawn
-    assert "lifted here" in drawn
+    assert "107 to 128 µm, 80 % band" in drawn
+    assert "high spot" in drawn
     assert "a &lt;reason&gt;" in drawn
     assert "the readings do not tell" in plots_road.remembered(Case(), bare)
 

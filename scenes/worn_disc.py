@@ -102,7 +102,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     )
     told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
     scrap = scrap_reason(case.rotor, 1e-3 * float(thickness.value_um.min())) if is_absolute(thickness.value_um) else ""
-    return replace(told, notes=(scrap, *told.notes)) if scrap else told
+    return replace(told, notes=(*((scrap,) if scrap else ()), *found.notes, *told.notes))
 
 
 def _shelf(case: Case, km: float, tell: Progress) -> library.Library:

@@ -131,6 +131,7 @@ def test_the_hubs_lean_is_carried_to_the_dial_and_into_the_rotors_frame():
 
 def table_of(case, turns, hub_um=None):
     rows = ["# studs: 5", f"# gauge_radius_mm: {case.gauge_radius_mm:g}", "# hub_face_radius_mm: 70", "# dial_um: 1"]
+    rows += ["# turned: counter-clockwise", "# dial: + towards"]
     rows.append("trace,mount,studs_turned,angle_deg,reading_um")
     for mount, (turned, vector) in enumerate(turns, 1):
         for angle in range(0, 360, 30):

@@ -13,6 +13,10 @@ from hypothesis import settings
 settings.register_profile("steady", derandomize=True)
 settings.load_profile("steady")
 
+# The tests' own linear algebra, too, leaves one core to each process; set before anything loads numpy.
+for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+
 collect_ignore = ["studies"]  # run by command
 
 # Files that compute the same corners go to the same process, the longest first; every other file by itself.

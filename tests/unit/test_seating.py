@@ -413,3 +413,14 @@ def test_stiffer_contact_layer_changes_little():
 def test_same_case_same_bits():
     one, two = fast(dirty(SPECK)), fast(dirty(SPECK))
     assert np.array_equal(one.outboard_um, two.outboard_um)
+
+
+@pytest.mark.parametrize(("across_mm", "told"), [(1.0, "20 %"), (2.5, "10 %"), (4.0, "")])
+def test_a_grain_finer_than_is_resolved_is_told_with_its_error(across_mm, told):
+    arc_deg = float(np.rad2deg(across_mm / 66.0))
+    grain = Debris(
+        angle_deg=36.0, arc_deg=arc_deg, inner_radius_mm=66.0 - across_mm / 2, outer_radius_mm=66.0 + across_mm / 2
+    )
+    warned = [line for line in seat(Case(debris=(grain,)), "fast").warnings if "finer than is resolved" in line]
+    assert len(warned) == (told != "")
+    assert all(told in line for line in warned)

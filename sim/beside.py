@@ -36,7 +36,8 @@ class Beside:
     as_driven_refused : str
         Why there is none; empty where there is one.
     runout_range_um : tuple of float or None
-        Runout at the lowest and the highest crushing pressure of the dirt, where its kind leaves that open. [um]
+        Runout at the lowest and the highest crushing pressure of all dirt at once, where its kind leaves that open; no
+        bound. [um]
     preload_lost_n : tuple of float
         Upper bound of what each stud loses if the dirt is crushed to its floor after tightening; empty where no dirt
         crushes. [N]
@@ -99,8 +100,10 @@ def runout_range_um(case: Case, preset: str = "standard") -> tuple[float, float]
 
     Notes
     -----
-    Every patch is taken at its lowest, at its usual and at its highest strength at once. Patches that work against
-    each other could read outside these three; that is not searched.
+    Every patch is taken at its lowest, at its usual and at its highest strength at once: a range of strength, not a
+    bound. Patches of unlike strength that work against each other read outside it (one corner in ten with two patches,
+    one in five with three, by up to 11 um), and what else is not settled, stiffness and what stays, moves more than
+    half of all corners out of it: ``python -m tests.studies.unsettled_dirt``.
 
     Examples
     --------

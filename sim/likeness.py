@@ -125,12 +125,14 @@ def _at(orders: Complexes, theta: Floats) -> Floats:
     return np.asarray(np.einsum("mh,mkh->mk", orders, np.exp(1j * theta[:, :, None] * number)).real)
 
 
+@one_thread
 def fitted_orders(angle_deg: Floats, rows: Floats, highest: int) -> Complexes:
     """Least-squares orders 1 to ``highest`` of turns that were read at the same places, shape (m, k)."""
     solved = rows @ np.linalg.pinv(design_matrix(angle_deg, highest)).T
     return np.asarray(solved[:, 1 : highest + 1] - 1j * solved[:, highest + 1 :], dtype=np.complex128)
 
 
+@one_thread
 def spans(orders: Complexes) -> Floats:
     """TIR of curves, shape (m,)."""
     theta = 2.0 * np.pi * np.arange(120) / 120

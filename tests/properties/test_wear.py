@@ -92,5 +92,16 @@ def test_a_true_disc_is_only_worn_by_braking(style):
     worn = parts_of(one, marched.state[-1])
     assert not worn.released_mm.any()
     assert np.ptp(worn.braked_mm, axis=-1).max() < 1e-12  # round the turn; farther out it rubs faster
+
+
+@QUICK
+@given(styles)
+def test_on_one_ring_braking_wears_a_true_disc_evenly_in_time(style):
+    """Over several places the growing cone moves the pressure; on one there is nowhere for it to go."""
+    one = make_problem(
+        brake_of(Case(caliper=Caliper(style=style))), np.zeros(360), 140.0, None, replace(COARSE, rings=1)
+    )
+    marched = march(one, 1e6)
+    worn = parts_of(one, marched.state[-1])
     half, _ = states_at(marched, np.array([0.5e6]))
     assert np.allclose(parts_of(one, half[0]).braked_mm * marched.revolutions[-1], worn.braked_mm * 0.5e6, rtol=1e-9)

@@ -111,10 +111,10 @@ def test_every_fault_is_named_at_once():
 
 
 def test_units_of_the_brake():
-    """1e-5 mm3/(N m) = 1e-8 mm3/(N mm); um become mm, kN/mm become N/mm; sticking forces come from the caliper."""
+    """0.9e-5 mm3/(N m) = 0.9e-8 mm3/(N mm); um become mm, kN/mm become N/mm; sticking forces come from the caliper."""
     case = replace(Case(), caliper=replace(Case().caliper, sticking_inboard_n=40.0))
     brake = brake_of(case)
-    assert brake.disc_wear == pytest.approx(1e-8)
+    assert brake.disc_wear == pytest.approx(0.9e-8)
     assert brake.clearance_mm == pytest.approx(0.030)
     assert brake.spread_n_mm == pytest.approx(20e3)
     assert brake.drag_n == (0.0, 40.0)

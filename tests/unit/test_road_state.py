@@ -265,7 +265,7 @@ def test_the_verdict_as_driven_is_never_surer_than_a_reading():
 
 def readings(path: Path, clamped_by: str) -> Path:
     rows = [f"mounted,1,0,{a},{45.0 * np.cos(np.radians(a - 60)):.1f},{clamped_by}" for a in range(0, 360, 30)]
-    head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: clockwise\n"
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 1\n# turned: clockwise\n# dial: + towards\n"
     path.write_text(head + "trace,mount,studs_turned,angle_deg,reading_um,clamped_by\n" + "\n".join(rows) + "\n")
     return path
 

@@ -87,8 +87,10 @@ def table(corners: int) -> str:
         "# The band of the wear forecast",
         "",
         f"Made by `python -m tests.studies.forecast_band`: {corners} corners, a band of {DRAWS} draws each, truths",
-        "drawn apart from the estimator (`tests/studies/unknown_brakes.py`). Share of the truths inside the 80 % band: of",
-        "the thickness variation over all distances (ties split; printed band; at each distance), and of the kilometres to",
+        "drawn apart from the estimator (`tests/studies/unknown_brakes.py`). Share of the truths inside the "
+        "80 % band: of",
+        "the thickness variation over all distances (ties split; printed band; at each distance), and of "
+        "the kilometres to",
         'the limit. The last column is the mean square error of "never within 30 000 km" as a probability, and in',
         "brackets that of always saying the group's own share.",
         "",

@@ -104,7 +104,7 @@ def trace(run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, lin
         if abs(edge) < reach_um:
             axes.axhspan(min(edge, far), max(edge, far), **BAND)
             axes.axhline(edge, **palette.LIMIT_LINE)
-    _words(axes, 0.985, 0.93, f"hatched: over the limit given, {words.micrometres(limit)}", "right")
+    _words(axes, 0.985, 0.93, f"hatched: over the limit, {words.micrometres(limit)}", "right")
     axes.set_title(
         f"{words.RUNOUT}, {words.OUTBOARD} [µm], one turn, true scale", fontsize=TEXT, loc="left", color=palette.INK
     )
@@ -143,9 +143,9 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
     axes.set_yticks([tick for tick in (0, 10, 20, 30, 50, 80) if tick <= top])
     axes.axhspan(limit, top, **BAND)
     axes.axhline(limit, **palette.LIMIT_LINE)
-    _words(axes, 0.012, 0.93, f"hatched: over the limit given, {words.micrometres(limit)}", "left")
+    _words(axes, 0.012, 0.93, f"hatched: over the limit, {words.micrometres(limit)}", "left")
     axes.set_title(
-        f"{words.DTV} [µm]; shaded: eight runs of ten; dotted: {words.MODEL_ONLY}",
+        f"{words.DTV} [µm]; shaded: 80 % band; dotted: {words.MODEL_ONLY}",
         fontsize=TEXT,
         loc="left",
         color=palette.INK,

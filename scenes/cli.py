@@ -192,7 +192,7 @@ def face(
 
 @app.command
 def check(*case_files: CasePath, as_json: Json = False) -> int:
-    """Read case files and say every fault at once; changes nothing."""
+    """Read case files and list all errors; changes nothing."""
     from scenes import words, work
 
     if not case_files:

@@ -1,4 +1,4 @@
-"""More commands: clampings, the findings, the duty table, the disc that remembers, what remains, verification.
+"""More commands: clampings, the findings, the duty table, What a worn rotor tells, what remains, verification.
 
 Registered on the command of `scenes.cli`; imports that compute or draw stay inside, as there.
 """
@@ -142,7 +142,7 @@ def duty(
 
 def memory(
     readings: Annotated[
-        Path, Parameter(help="Readings of the worn disc (CSV): thickness; both faces too if not moved.")
+        Path, Parameter(help="Readings of the worn rotor (CSV): thickness; both faces too where read.")
     ],
     /,
     *,
@@ -151,14 +151,14 @@ def memory(
     as_json: Json = False,
     out: Out = None,
 ) -> int:
-    """The disc that remembers: runout at fitting, where it was lifted, what cannot be told apart, which trace would."""
+    """What a worn rotor tells: runout at fitting, where it was lifted, what cannot be told apart, which trace would."""
     from scenes import plots_road, tables, tables_road, worn_disc
     from sim import answers
 
     folder = folder_of(out)
     corner = _corner(case)
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
-        corner = replace(corner, given=(), title="A worn disc, pads and caliper of the demo corner")
+        corner = replace(corner, given=(), title="A worn rotor, pads and caliper of the demo corner")
     with console.progress() as tell:
         found = worn_disc.remembered(corner, readings, distance(km), tell)
     made = _write(folder, {} if folder is None else {"memory.svg": plots_road.remembered(corner, found, True)})
@@ -171,7 +171,7 @@ def memory(
 
 
 def remains(
-    readings: Annotated[Path, Parameter(help="Readings of the worn disc (CSV) with a thickness trace.")],
+    readings: Annotated[Path, Parameter(help="Readings of the worn rotor (CSV) with a thickness trace.")],
     /,
     *,
     case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
@@ -183,7 +183,7 @@ def remains(
     as_json: Json = False,
     out: Out = None,
 ) -> int:
-    """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the disc go."""
+    """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the rotor go."""
     from scenes import plots_wear, tables, tables_road, worn_disc
     from sim import answers
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 # Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
 ASSUMED_READINGS = (12, 12)
 VERDICT = {
-    "worth it": "Moving it round gains more than the dial's doubt",
+    "worth it": "Indexing gains more than its uncertainty",
     "too close to tell": "Moving it round gains less than the dial can tell for certain",
     "no gain": "It sits best where it is",
 }
@@ -199,10 +199,10 @@ def advice_table(advice: Advice) -> RenderableType:
     more = ("traces added",) if added else ()
     for column in (
         "painted hole on",
-        "studs moved round",
+        "holes indexed",
         f"runout left, {words.AS_READ}",
         *more,
-        "against the limit given",
+        "against the limit",
         "",
     ):
         table.add_column(column)
@@ -217,7 +217,7 @@ def advice_table(advice: Advice) -> RenderableType:
             state,
             ", ".join(marks),
         )
-    gain = f"{words.micrometres(advice.worth.gain_um)}, doubt {words.micrometres(advice.worth.doubt_um)}"
+    gain = f"{words.micrometres(advice.worth.gain_um)}, uncertainty {words.micrometres(advice.worth.doubt_um)}"
     floor = words.micrometres(advice.result.floor_um)
     lines = [
         Text(instruction(advice), style="bold"),
@@ -253,7 +253,7 @@ def face_table(found: FaceMap) -> RenderableType:
         )
     clean = words.micrometres(found.clean_um)
     told = f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean} {words.AS_READ}"
-    return Group(Text(f"{told}, limit given {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
+    return Group(Text(f"{told}, limit {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
 
 
 def face_csv(found: FaceMap) -> str:

@@ -104,7 +104,7 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     swing = spigot_words.distance(float(np.ptp(motion.trace_um)))
     below = (
         f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Highest to lowest in one turn: "
-        f"{swing}; limit given: {words.micrometres(case.limits.mounted_runout_um)}."
+        f"{swing}; limit {words.micrometres(case.limits.mounted_runout_um)}."
     )
     figure = sheet(size, spigot_words.title(state), below)
     share, letters = 1.0 - 132 * unit / size[1], 16 * unit
@@ -277,7 +277,7 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
         f"dashes: home, flat and true     {words.RUNOUT} in one turn: {stories.swing(run)}"
-        f"     limit given: {words.micrometres(case.limits.mounted_runout_um)}",
+        f"     limit {words.micrometres(case.limits.mounted_runout_um)}",
         ha="center", va="top", **(look | {"fontweight": "normal"}),
     )  # fmt: skip
 
@@ -287,7 +287,7 @@ def _slip() -> dict[str, Any]:
 
 
 def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
-    """One ruler for all: a hair, the speck, the rim's swing, the pad's clearance, the thickness variation that is felt.
+    """One ruler for all: a hair, the speck, the rim's runout, the pad's clearance, the DTV that is felt.
 
     Parameters
     ----------
@@ -335,7 +335,7 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
     names = (
         ("a hair", f"about {words.micrometres(stories.HAIR_UM)}"),
         ("what was left", words.micrometres(speck)),
-        ("the rim's swing", words.micrometres(swing)),
+        ("the rim's runout", words.micrometres(swing)),
         ("the pad's clearance", f"about {words.micrometres(float(case.caliper.clearance_um))} a side"),
         ("felt in the pedal", f"DTV of {words.span(low, high, 'µm')}"),
     )

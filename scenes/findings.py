@@ -94,7 +94,7 @@ def as_driven(run: Any) -> Finding | None:
     if run.reading is not None:
         low, value, high = run.reading.driven_um
         low, high = min(low, value - doubt), max(high, value + doubt)
-        behind = f"{words.span(*run.reading.driven_um[::2], 'µm', 2)} in eight corners of ten that read alike"
+        behind = f"{words.span(*run.reading.driven_um[::2], 'µm', 2)} in 80 % of corners that read alike"
         if run.reading.ratio.size == 1:
             behind = "read with the wheel on"
         head = ""
@@ -179,7 +179,7 @@ def dtv(run: Any) -> Finding | None:
     sentence = (
         f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
         f"variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
-        f"{words.span(low, high, 'µm')} in eight runs of ten: {words.AGAINST_LIMIT[state]}. "
+        f"{words.span(low, high, 'µm')}; that is the middle of an 80 % band: {words.AGAINST_LIMIT[state]}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
     return Finding("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
@@ -189,11 +189,11 @@ def reached(forecast: Any, limit_um: float) -> str:
     """Say when the limit is reached, as a range where the band allows one."""
     if forecast.km_to_limit is None:
         last = words.kilometres(float(forecast.distance_km[-1]))
-        return f"does not reach the limit given, {words.micrometres(limit_um)}, within {last}"
+        return f"does not reach the limit, {words.micrometres(limit_um)}, within {last}"
     between = road_words.band(forecast.km_low, forecast.km_high, float(forecast.distance_km[-1]))
     when = words.kilometres(forecast.km_to_limit)
-    text = f"reaches the limit given, {words.micrometres(limit_um)}, after about {when}"
-    return f"{text} (eight runs in ten: {between})"
+    text = f"reaches the limit, {words.micrometres(limit_um)}, after about {when}"
+    return f"{text} (80 % band: {between})"
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -264,7 +264,7 @@ def felt_at(forecast: Any) -> str:
 
 
 def next_steps(run: Any) -> tuple[Step, ...]:
-    """List what to do, in the order that loses least: clean, read again, move round, then the rest."""
+    """List what to do, in the order that loses least: clean, read again, index, then the rest."""
     case = run.case
     swing, thickness = runout(run), dtv(run)
     if spigot_words.wrong(run.spigot):
@@ -286,7 +286,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if swing.state != "below" or (road is not None and road.state != "below"):
         steps.append(
             Step(
-                "Still not below the limit: put the dial on the bare hub face, then move the rotor round by one or "
+                "Still not below the limit: put the dial on the bare hub face, then index the rotor by one or "
                 "two studs "
                 "and read again.",
                 words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
@@ -306,12 +306,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
                 "Measure the thickness at 12 points at least. Where it already varies too much, cleaning does not "
                 "bring the "
                 "metal back: cut or renew the rotor, on a clean hub.",
-                "The pedal feels thickness, not runout. A worn disc may read little runout and still shake.",
+                "The pedal feels thickness, not runout. A worn rotor may read little runout and still shake.",
             )
         )
     steps.append(Step("Bed in, and read once more at the next service.", "Scale grows back on a bare hub."))
     if case.studs.count < 2:
-        return tuple(step for step in steps if "move the rotor round" not in step.what)
+        return tuple(step for step in steps if "index the rotor" not in step.what)
     return tuple(steps)
 
 
@@ -339,7 +339,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
 
 
 WEAK_POINTS = (
-    "Wear per work (disc and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
+    "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
     "0.10 mm. "
     "No measured curve of thickness variation over distance could be read in full.",
     "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
@@ -413,7 +413,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
         *sentences,
         f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
         f"the dirty corner, to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
-        f"The limit given, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
+        f"The limit, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
     )
 
 

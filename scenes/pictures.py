@@ -121,7 +121,7 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
     factor, turn = stretch.factor(run), stories.facing_deg(run.case)
     limit = words.micrometres(run.case.limits.mounted_runout_um)
     title = f"{words.RUNOUT.capitalize()} {stories.swing(run)}: {stories.dirt(run.case)}"
-    below = f"Motion {stretch.times(factor)}. Limit given {limit}; {words.MAKER_RULES}."
+    below = f"Motion {stretch.times(factor)}. Limit {limit}; {words.MAKER_RULES}."
     sheet, unit = heading(size, title, below)
     top = round(TOP * unit)
     area = (size[0], size[1] - top)
@@ -149,7 +149,7 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     """Edge of the ring between the pads, at its high spot and half a turn on."""
     factor = stretch.factor(run)
     clearance = words.micrometres(float(run.case.caliper.clearance_um))
-    title = f"The rim swings {stories.swing(run)}; the pads stand {clearance} off"
+    title = f"The rim runs out by {stories.swing(run)}; the pads stand {clearance} off"
     below = f"Motion and gaps {stretch.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
     sheet, unit = heading(size, title, below)
     top, gap = round(TOP * unit), round(12 * unit)

@@ -71,7 +71,7 @@ def limit_window(axes: Axes, trace_um: NDArray[np.float64], limit_um: float) -> 
     for edge, outer in ((middle + limit_um / 2, middle + reach), (middle - limit_um / 2, middle - reach)):
         axes.axhspan(min(edge, outer), max(edge, outer), zorder=0.5, **palette.LIMIT_BAND)
         axes.axhline(edge, zorder=0.6, **palette.LIMIT_LINE)
-    text = f"hatched: outside the limit given, {words.micrometres(limit_um)} whole swing"
+    text = f"hatched: outside the limit, {words.micrometres(limit_um)} TIR"
     # Say so in the hatched strip's right half where the curve is furthest away.
     right = trace_um[trace_um.size // 2 :]
     upper = middle + limit_um / 2 - right.max() > right.min() - (middle - limit_um / 2)
@@ -106,7 +106,7 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
     def draw(sheet: Figure) -> None:
         heading(
             sheet,
-            f"One turn at the gauge radius: {words.FACE[face]} swings {words.micrometres(swing)} {words.AS_READ}",
+            f"One turn at the gauge radius: {words.FACE[face]} runs out by {words.micrometres(swing)} {words.AS_READ}",
             seat.case.title,
         )
         axes = panel(sheet, 14, 12, 136, 41)
@@ -119,7 +119,7 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
         axes.plot(angle, np.append(other, other[0]), color=palette.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=4)
         axes.plot(angle, np.append(read, read[0]), color=palette.DIAL, linewidth=2.2, zorder=3)
         _name_faces(axes, seat.angle_deg, read, other, face)
-        bracket(axes, 1.03, float(read.min()), float(read.max()), f"{words.micrometres(swing)}\nwhole swing")
+        bracket(axes, 1.03, float(read.min()), float(read.max()), f"{words.micrometres(swing)}\nTIR")
 
     label = f"{words.RUNOUT} over one turn, {words.micrometres(swing)}, limit {words.micrometres(limit)}"
     return svg(draw, WIDE, label, ground)
@@ -185,7 +185,7 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
         for row, order in enumerate(shown):
             amplitude = size[order - 1]
             crest = words.degrees(ring.high_spot_deg(coefficients[order], int(order)))
-            text = words.micrometres(amplitude) + (f", crest at {crest}" if amplitude >= 0.5 else "")
+            text = words.micrometres(amplitude) + (f", high spot at {crest}" if amplitude >= 0.5 else "")
             note(axes, text, (amplitude, row), anchor="left level", zorder=5)
 
     strongest = int(np.argmax(size)) + 1
@@ -232,7 +232,7 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         axes.plot([low, high], [0.45, 0.45], color=palette.INK, linewidth=1.0)
         axes.plot([value_um], [0.45], marker="D", markersize=6.5, color=palette.DIAL, markeredgecolor=palette.INK)
         place = "middle above" if limit_um > 0.16 * end else "left above"
-        note(axes, f"limit given {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
+        note(axes, f"limit {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
-    label = f"{name}: {words.micrometres(value_um)}, limit given {words.micrometres(limit_um)}"
+    label = f"{name}: {words.micrometres(value_um)}, limit {words.micrometres(limit_um)}"
     return svg(draw, (84.0, 18.0), label, ground)

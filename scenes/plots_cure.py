@@ -1,4 +1,4 @@
-"""Drawings of the cure: how little dirt it takes, which way to move the rotor round, what each stud position leaves."""
+"""Drawings of the cure: how little dirt it takes, which way to index the rotor, what each stud position leaves."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # Height of dirt that spoils the corner, upper edge of each step [um]: the less it takes, the darker.
 STEPS_UM = (25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
-NO_LEAVE = "It explains where to work hardest; it is no leave to stop short of bare metal."
+NO_LEAVE = "It explains where to work hardest; it does not excuse stopping short of clean metal."
 
 
 def _place(radius: float, angle_deg: float) -> tuple[float, float]:
@@ -174,7 +174,7 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False) -> st
     def draw(sheet: Figure) -> None:
         stay = best == now
         what = "it sits best as it is" if stay else f"the painted hole goes from stud {now + 1} to stud {best + 1}"
-        heading(sheet, f"Moved round: {what}", "seen from outside")
+        heading(sheet, f"Indexed: {what}", "seen from outside")
         _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best)
         axes = panel(sheet, 104, 12, 52, 7.5 * len(found.positions))
         _position_bars(axes, found, now, limit_um)
@@ -193,7 +193,7 @@ def _position_bars(axes: Axes, found: Any, now: int, limit_um: float) -> None:
     axes.set_ylim(rows.size - 0.4, -0.6)
     axes.axvspan(limit_um, axes.get_xlim()[1], zorder=0.5, **palette.LIMIT_BAND)
     axes.axvline(limit_um, zorder=1, **palette.LIMIT_LINE)
-    note(axes, f"limit given {words.micrometres(limit_um)}", (limit_um, -0.6), "middle above", bbox=None)
+    note(axes, f"limit {words.micrometres(limit_um)}", (limit_um, -0.6), "middle above", bbox=None)
     names = []
     for row, one in zip(rows, found.positions, strict=True):
         chosen = one.studs_turned == found.best

@@ -164,7 +164,7 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     axes.add_patch(FancyArrowPatch(tail, tip, zorder=5, **look))
     side = "left" if np.cos(np.radians(angle)) >= 0 else "right"
     level = "above" if np.sin(np.radians(angle)) >= 0 else "below"
-    note(axes, f"{words.HIGH_SPOT}\nof the disc", tail, anchor=f"{side} {level}", color=palette.HIGH, bbox=None)
+    note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH, bbox=None)
 
 
 def _pressure_key(sheet: Figure, top_mpa: float) -> None:
@@ -178,7 +178,7 @@ def _pressure_key(sheet: Figure, top_mpa: float) -> None:
     axes.set_yticks([])
     axes.set_xticks([0, 6, 12], ["0", words.number(top_mpa / 2, 2), f"{words.number(top_mpa, 2)} and more"])
     axes.tick_params(axis="x", length=3, width=0.6, labelsize=SMALL)
-    axes.set_title("pressure on bare metal [MPa]; white: gapes", fontsize=SMALL, loc="left", pad=3)
+    axes.set_title("pressure on bare metal [MPa]; white: no contact", fontsize=SMALL, loc="left", pad=3)
     for side in axes.spines.values():
         side.set_linewidth(0.5)
 

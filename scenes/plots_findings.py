@@ -117,7 +117,7 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
     driven = readings[-1]
 
     def draw(sheet: Figure) -> None:
-        swing = words.REFUSED if driven.refused else f"swings {words.micrometres(driven.runout_um)}"
+        swing = words.REFUSED if driven.refused else f"runs out by {words.micrometres(driven.runout_um)}"
         heading(
             sheet,
             f"One corner under {len(readings)} clampings; as driven it {swing}",
@@ -129,7 +129,7 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
         axes.bar(range(len(values)), values, width=0.62, color=colours, edgecolor=palette.INK, linewidth=0.6)
         axes.set_ylim(0.0, 1.2 * max(*values, limit_um))
         axes.set_xlim(-0.6, len(values) + 0.6)
-        hatch_above(axes, limit_um, f"limit given\n{words.micrometres(limit_um)}", "right")
+        hatch_above(axes, limit_um, f"limit\n{words.micrometres(limit_um)}", "right")
         for k, one in enumerate(readings):
             text = words.REFUSED if one.refused else words.micrometres(one.runout_um)
             note(axes, text, (k, values[k]), "middle above", fontweight="bold")

@@ -1,4 +1,4 @@
-"""Plots of the road: order frequency against speed, the duty table as a map, what a worn disc remembers. SVG text."""
+"""Plots of the road: order frequency against speed, the duty table as a map, what a worn rotor tells of. SVG text."""
 
 from __future__ import annotations
 
@@ -156,7 +156,7 @@ def duty_map(rows: Sequence[Any], limit_um: float, km: float, ground: bool = Fal
 
 
 def _map_words(km: float) -> str:
-    return f"below it the distance in eight cases of ten; – : not within {words.kilometres(km)}"
+    return f"below it the 80 % band of the distance; – : not within {words.kilometres(km)}"
 
 
 def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: float) -> None:
@@ -195,7 +195,7 @@ def _map_key(sheet: Figure, top_um: float, size: tuple[float, float]) -> None:
 
 
 def remembered(case: Case, found: Any, ground: bool = False) -> str:
-    """Draw what a worn disc remembers: its runout at fitting with the band, now beside it, and where it was lifted.
+    """Draw what a worn rotor tells of: its runout at fitting with the band, now beside it, and where it was lifted.
 
     Parameters
     ----------
@@ -215,7 +215,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
     title = {
         "above the limit at fitting": "It was mounted above the limit",
         "within the limit at fitting": "It ran within the limit",
-        "not worn in by runout": "No runout wears a disc like this",
+        "not worn in by runout": "No runout wears a rotor like this",
     }.get(found.finding, "Above or within the limit: cannot tell")
 
     def draw(sheet: Figure) -> None:
@@ -225,7 +225,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.set_ylim(-0.7, 1.7)
         axes.axvspan(limit, right, zorder=0.3, **palette.LIMIT_BAND)
         axes.axvline(limit, zorder=2, **palette.LIMIT_LINE)
-        text = f"limit given {words.micrometres(limit)}"
+        text = f"limit {words.micrometres(limit)}"
         note(axes, text, (limit, 1.0), "left above", ("data", "axes fraction"), bbox=None)
         axes.barh(1.0, found.high_um - found.low_um, left=found.low_um, height=0.36, color=palette.LOW, zorder=3)
         axes.plot([found.fitted_runout_um] * 2, [0.75, 1.25], color=palette.HIGH, linewidth=3.0, zorder=4)
@@ -241,11 +241,11 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.tick_params(axis="x", length=4, width=0.7, labelsize=SMALL)
         for side in ("top", "right", "left"):
             axes.spines[side].set_visible(False)
-        axes.set_xlabel("runout of the disc [µm]; it shrinks as it wears", fontsize=SMALL, labelpad=2)
+        axes.set_xlabel("runout of the rotor [µm]; it shrinks as it wears", fontsize=SMALL, labelpad=2)
         _lifted(sheet, case, found)
 
     band = words.span(found.low_um, found.high_um, "µm", 3)
-    return svg(draw, (180.0, 74.0), f"a worn disc remembers {band} of runout at fitting; {found.finding}", ground)
+    return svg(draw, (180.0, 74.0), f"what a worn rotor tells of {band} of runout at fitting; {found.finding}", ground)
 
 
 def _lifted(sheet: Figure, case: Case, found: Any) -> None:

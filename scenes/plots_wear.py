@@ -78,7 +78,7 @@ def dtv_growth(run: Any, ground: bool = False) -> str:
         _dtv_curve(axes, forecast)
         ruler(axes, "µm", label="thickest minus thinnest")
         distance_axis(axes, last, label="")
-        hatch_above(axes, limits.dtv_um, f"limit given {words.micrometres(limits.dtv_um)}")
+        hatch_above(axes, limits.dtv_um, f"limit {words.micrometres(limits.dtv_um)}")
         _driver_bands(axes, top)
         _limit_reached(axes, forecast, limits.dtv_um)
         below = panel(sheet, 14, 12, 140, 20)
@@ -105,7 +105,7 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
     low = nearest(forecast, 0.62 * float(distance[-1]))
     note(
         axes,
-        "shaded: eight runs in ten fall here",
+        "shaded: 80 % band",
         (distance[low], forecast.dtv_low_um[low]),
         "middle below",
         bbox=None,
@@ -170,7 +170,7 @@ def _face_swing(axes: Axes, forecast: Any, limit_um: float) -> None:
     axes.plot(distance, swing[:, 1], color=palette.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=4)
     ruler(axes, "µm", steps=3, label="runout of the worn faces: outboard solid, inboard dashed")
     side = "left" if swing[0].min() > 1.5 * limit_um else "right"
-    hatch_above(axes, limit_um, f"limit given {words.micrometres(limit_um)}", side=side)
+    hatch_above(axes, limit_um, f"limit {words.micrometres(limit_um)}", side=side)
     shrinks = swing[0].max() > limit_um > swing[-1].max()
     if shrinks:
         text = "it wears below the limit by itself: a late reading does not clear the fitting"
@@ -394,5 +394,5 @@ def _two_roads(axes: Axes, dirty: Any, clean: Any) -> None:
         note(axes, f"dotted: {words.MODEL_ONLY}", place, "left above", fontstyle="italic")
     ruler(axes, "µm", label="thickest minus thinnest")
     distance_axis(axes, float(dirty.forecast.distance_km[-1]))
-    hatch_above(axes, limit, f"limit given {words.micrometres(limit)}")
+    hatch_above(axes, limit, f"limit {words.micrometres(limit)}")
     _driver_bands(axes, top)

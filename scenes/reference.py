@@ -25,7 +25,7 @@ CHECKS = (
     ("three-dimensional finite elements (calculix-ccx)", "seating on a rigid and on an elastic hub"),
     ("ISO 898-1", "proof load of the studs"),
     ("ISO 1101", "what runout is"),
-    ("JCGM 100:2008; JIS B 7503:2011 (a maker's extract)", "doubt of a dial reading"),
+    ("JCGM 100:2008; JIS B 7503:2011 (a maker's extract)", "uncertainty of a dial reading"),
     ("Archard 1953", "wear per work"),
     ("rolling circumference", "speed at which each order is felt"),
 )

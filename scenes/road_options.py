@@ -30,7 +30,7 @@ class Measured:
         Path | None, Parameter(help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating.")
     ] = None
     worn: Annotated[
-        Path | None, Parameter(help="Readings of a worn disc's thickness (CSV) to start from, in place of a new one.")
+        Path | None, Parameter(help="Readings of a worn rotor's thickness (CSV) to start from, in place of a new one.")
     ] = None
     worn_on: Annotated[
         Literal["both faces", "outboard", "inboard"],

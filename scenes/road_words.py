@@ -17,7 +17,7 @@ Row = tuple[str, str, str]
 # Unsettled parameters, as they are called at the bench.
 UNSETTLED = {
     "mounted runout": "the wheel, or what lies behind the reading",
-    "pads.disc_wear_mm3_per_nm": "wear of the disc",
+    "pads.disc_wear_mm3_per_nm": "wear of the rotor",
     "caliper.holder_stiffness_n_mm": "holder stiffness",
     "caliper.clearance_um": "running clearance",
     "caliper.outboard_share": "clearance shared",
@@ -50,10 +50,10 @@ def road_rows(run: Any) -> list[Row]:
 def _limit_rows(run: Any) -> list[Row]:
     found, limit = run.forecast, words.micrometres(run.case.limits.dtv_um)
     last = float(found.distance_km[-1])
-    eight = f"eight runs in ten: {band(found.km_low, found.km_high, last)}"
-    drawn = f"of {found.draws} draws from the ranges of what nobody knows"
+    eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
+    drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"
     return [
-        ("limit given reached after", within(found.km_to_limit, last), f"{limit}; {eight}"),
+        ("limit reached after", within(found.km_to_limit, last), f"{limit}; {eight}"),
         (within(None, last), words.percent(found.probability_never), drawn),
     ]
 
@@ -69,7 +69,7 @@ def _wear_rows(run: Any) -> list[Row]:
     disc, pads = found.disc_life_band_km, found.pad_life_range_km
     low, high = PAD_WEAR_RANGE
     pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")
-    rows.append(("disc lasts", _life(found.disc_life_km), _life_note(disc, "eight in ten: ", "")))
+    rows.append(("rotor lasts", _life(found.disc_life_km), _life_note(disc, "80 % band: ", "")))
     rows.append(("pads last", _life(found.pad_life_km), _life_note(pads, "", pad_note)))
     return rows
 

@@ -61,7 +61,7 @@ def seating(run: Any) -> Table:
     if not spigot_words.off_the_face(run.spigot):
         table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
     for order, amplitude, crest in _orders(seat):
-        table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; crest at {crest} on the rotor")
+        table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; high spot at {crest} on the rotor")
     contact = seat.contact
     if not spigot_words.off_the_face(run.spigot):
         table.add_row(
@@ -104,7 +104,7 @@ def _orders(seat: Any) -> list[tuple[int, float, str]]:
 def road(run: Any) -> Table:
     """Forecast of a run: thickness variation at some distances, wear, torque and the speed at which it is felt."""
     forecast = run.forecast
-    table = _table("after", "thickness variation", "eight runs in ten", "drivers call it")
+    table = _table("after", "thickness variation", "80 % band", "drivers call it")
     last = float(forecast.distance_km[-1])
     for wanted in (0.0, 1000.0, 3000.0, 5000.0, 10000.0, 20000.0, 30000.0, 50000.0, 100000.0):
         if wanted > last + 1.0:

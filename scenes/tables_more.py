@@ -38,7 +38,7 @@ def _table(*columns: str, left: int = 1) -> Table:
 def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "") -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
-    table = _table("clamping", "as read", "over as driven", "drawn corners: middle", "eight in ten", "read high, low")
+    table = _table("clamping", "as read", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low")
     for one in readings:
         trust = by_name.get(one.name)
         spread = ("", "", "")
@@ -72,7 +72,7 @@ def _most_trusted(trusted: Sequence[Any]) -> str:
     first = next((one for one in trusted if one.most), None)
     if first is None:
         return "None can be called the most trustworthy: they differ by less than the drawn corners leave open."
-    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in eight corners of ten"
+    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in 80 % of corners"
     return f"Most to be trusted on this geometry: {first.name}; {told}."
 
 

@@ -1,4 +1,4 @@
-"""Tables of the road's further questions: the duty table, what a worn disc remembers, what remains once it is clean."""
+"""Tables of the road's further questions: the duty table, what a worn rotor tells of, what remains once it is clean."""
 
 from __future__ import annotations
 
@@ -57,15 +57,15 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
         parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
     last = words.kilometres(km)
     note = (
-        f"{NOT_WITHIN} not within {last}. From, to: eight cases in ten for the limit given. Not within: share of the "
+        f"{NOT_WITHIN} not within {last}. From, to: 80 % band of the distance to the limit. Not within: share of the "
         "draws that do not reach it within that distance. The wear parameters behind it are ranges."
     )
     return Group(*parts, Text(note))
 
 
 def memory(found: Any) -> RenderableType:
-    """What a worn disc remembers, what it cannot tell apart, and which trace would."""
-    table = _table("the disc remembers", "figure")
+    """What a worn rotor tells of, what it cannot tell apart, and which trace would."""
+    table = _table("what the worn rotor tells", "figure")
     table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
     table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
@@ -97,10 +97,10 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     """What becomes of a worn disc once its seat is clean."""
     table = _table("once the hub is clean", "figure")
     table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
-    table.add_row("limit given", words.micrometres(limit_um))
+    table.add_row("limit", words.micrometres(limit_um))
     if found.dtv_now_um >= limit_um:
         table.add_row("below it after", within(found.km_to_fade, km))
-        table.add_row("eight cases in ten", band(found.km_low, found.km_high, km))
+        table.add_row("80 % band", band(found.km_low, found.km_high, km))
         table.add_row(f"fades within {words.kilometres(km)}", words.percent(found.probability_fades))
     if found.thickness_after_cut_mm is not None:
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")

@@ -32,8 +32,8 @@ MINUS = "−"
 GAP = "\u00a0"  # no-break space, between the thousands and before a unit
 
 AGAINST_LIMIT = {
-    "below": "below the limit given",
-    "above": "above the limit given",
+    "below": "below the limit",
+    "above": "above the limit",
     "too close to tell": "too close to the limit to tell",
 }
 
@@ -41,9 +41,9 @@ AGAINST_LIMIT = {
 DTV_BANDS = ((10.0, "quiet"), (20.0, "doubtful"), (math.inf, "felt"))
 
 # Said wherever the map or the reading could be taken for leave to fit a dirty rotor.
-BARE_METAL = "Bare metal on both faces is the rule, whatever the figure says."
+BARE_METAL = "Clean metal on both faces is the rule, whatever the figure says."
 ONE_POSITION = (
-    "From readings on the disc in one position the hub, the rotor and what lies between them cannot be told apart."
+    "From readings on the rotor in one position the hub, the rotor and what lies between them cannot be told apart."
 )
 
 
@@ -59,25 +59,25 @@ class Term:
 GLOSSARY: tuple[Term, ...] = (
     Term("hub face", "the flat ring of the hub that the rotor is clamped against", "z = 0 of all axial figures"),
     Term("spigot", "the short collar that centres the rotor by its bore"),
-    Term("hat", "the pot of the rotor between its flange and its friction ring"),
+    Term("hat", "the bowl of the rotor between its flange and its friction ring"),
     Term("flange", "the flat bottom of the hat, clamped between hub face and wheel or spacers"),
     Term("friction face", "one of the two faces the pads press on; outboard looks to the wheel, inboard to the car"),
     Term("stud 1", "the stud that the angles are counted from; mark it with paint before anything comes off", "0°"),
     Term(
         "angle",
         "counter-clockwise seen from outside; on the hub from stud 1, on the rotor from the hole that sits on stud 1 "
-        "before the rotor is moved round",
+        "before the rotor is indexed",
         "degrees",
     ),
     Term(
         "lateral runout",
-        "how far the friction face swings in and out over one turn: highest minus lowest reading at the gauge radius",
-        "µm, whole swing (TIR); + is outboard",
+        "how far the friction face runs in and out over one turn: highest minus lowest reading at the gauge radius",
+        "µm TIR; + is outboard",
     ),
     Term("high spot", "where the face stands furthest outboard (toward the dial on the outboard side)", "degrees"),
     Term("as read", "clamped as for the dial, with spacers, bare nuts or a screw; limits of the trade are dial limits"),
     Term("as driven", "with the wheel on at the torque of the road; every forecast starts from that seating"),
-    Term("amplitude", "half of the whole swing of one order", "µm, zero to peak"),
+    Term("amplitude", "half of the TIR of one order", "µm, zero to peak"),
     Term("order", "how many times a turn something rises and falls: one is a lean, two a saddle"),
     Term(
         "thickness variation (DTV)",
@@ -85,11 +85,11 @@ GLOSSARY: tuple[Term, ...] = (
         "µm, thickest minus thinnest",
     ),
     Term("thin spot", "where the ring has lost most metal", "degrees on the rotor"),
-    Term("gauge radius", "how far from the axle's middle the dial's tip rides", "mm"),
+    Term("gauge radius", "how far from the axis of rotation the dial's tip rides", "mm"),
     Term("clamp force", "what one nut pulls; from torque by T = K d F, so known to a quarter at best", "kN"),
     Term("contact share", "the part of the hub face that carries load, the footprints of dirt left out", "%"),
-    Term("moved round", "the rotor turned on the hub by whole stud pitches", "studs, counter-clockwise from outside"),
-    Term("taps", "light touches of a swinging face on the pads with the brake off; they wear the thin spots"),
+    Term("indexed", "the rotor turned on the hub by whole stud pitches", "studs, counter-clockwise from outside"),
+    Term("taps", "light touches of the pads by a face that runs out, brake released; they wear the thin spots"),
     Term("torque variation", "how much the brake torque rises and falls with each order", "N m, zero to peak"),
     Term("stretched", "drawn larger than true so that it can be seen; the factor stands beside it", "times"),
 )

@@ -109,7 +109,7 @@ def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
     """Simulated worn discs of this corner at this distance, kept on disk."""
 
     def build() -> dict[str, NDArray]:
-        tell(0.0, "wearing simulated discs (kept for the next time)")
+        tell(0.0, "wearing simulated rotors (kept for the next time)")
         one = library.learn(case, [km], progress=tell)[0]
         return {
             "fitted": one.fitted_um,
@@ -187,7 +187,7 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     Remains
     """
     worn = worn_map(case, path, worn_on)
-    clean = replace(cleaned(case), title="A worn disc on a cleaned hub")
+    clean = replace(cleaned(case), title="A worn rotor on a cleaned hub")
     seated = seat(clean)
     starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")

@@ -268,7 +268,7 @@ def spread(
         _, rates = states_at(marched, distance_km * disc.revolutions_per_km)
         return dtv, drag_of(problem, rates, disc.friction)
 
-    found = on_all_cores(one, np.column_stack([values, mounted]), "drawing what nobody knows", progress)
+    found = on_all_cores(one, np.column_stack([values, mounted]), "drawing the unsettled parameters", progress)
     dtv, drag = (np.array(column) for column in zip(*found, strict=True))
     if disc.others_mm is not None:
         names = (*names, MOUNTED)

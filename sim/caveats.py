@@ -28,17 +28,17 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
         CALIBRATION,
         f"the band is 80 % of draws from wide ranges: {sources}",
         f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is the share from runout alone",
-        "runout shrinks as the disc wears: a low reading today does not clear the fitting",
+        "runout shrinks as the rotor wears: a low reading today does not clear the fitting",
     ]
     if narrowing:
         notes.append(narrowing)
     if case.pads.kind == "adherent":
         notes.append(
-            f"adherent pads: disc wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
+            f"adherent pads: rotor wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
             "feeds the film (judgement, low confidence)"
         )
     if brake.drag_n != (0.0, 0.0):
-        notes.append("a sticking slide or piston keeps one pad on the disc: free it first")
+        notes.append("a sticking slide or piston keeps one pad on the rotor: free it first")
     if stopped:
         notes.append(f"the forecast ends at {stopped}")
     return tuple(notes)

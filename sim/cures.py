@@ -1,4 +1,4 @@
-"""What can be done about a runout besides cleaning: move it round, a taper shim, a cut on the car; and in what order.
+"""What can be done about a runout besides cleaning: index it, a taper shim, a cut on the car; and in what order.
 
 Runouts, shim steps and residuals are TIR at the gauge radius in um unless a name says ``amplitude``. First orders are
 complex, ``Re(c exp(i theta))``.
@@ -72,7 +72,7 @@ def rms_of_population(rotor_scale: float, hub_scale: float, count: int) -> float
 
 @dataclass(frozen=True)
 class Worth:
-    """Whether taking the rotor off to move it round can be told from doing nothing.
+    """Whether taking the rotor off to index it can be told from doing nothing.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def worth_moving(
     hub_scale: float = 1.0,
     noise_um: float = 3.0,
 ) -> Worth:
-    """Hold the gain of the best position against the doubt of the dial and of putting the rotor on again.
+    """Hold the gain of the best position against the uncertainty of the dial and of putting the rotor on again.
 
     Parameters
     ----------

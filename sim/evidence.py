@@ -117,10 +117,10 @@ def method(
         said.append(text)
     values = {"holder_n_mm": "holder stiffness {:.0f} N/mm", "outboard_share": "outboard share {:.2f}"}
     now = [values[field].format(getattr(brake, field)) for field in values]
-    now += [f"clearance {1e3 * brake.clearance_mm:.0f} µm", f"disc wear {1e3 * brake.disc_wear:.1e} mm3/(N m)"]
+    now += [f"clearance {1e3 * brake.clearance_mm:.0f} µm", f"rotor wear {1e3 * brake.disc_wear:.1e} mm3/(N m)"]
     return (
         f"narrowed by what was measured: {'; '.join(said)}. Method: each of {weighed.weight.size} draws weighs as much "
-        f"as it explains the readings (Gaussian, their doubt and {100 * MODEL_DOUBT:.0f} % for the model); together "
-        f"they are worth {weighed.equivalent:.0f} draws, and the unsettled values move to their middle: "
+        f"as it explains the readings (Gaussian, their uncertainty and {100 * MODEL_DOUBT:.0f} % for the model); "
+        f"together they are worth {weighed.equivalent:.0f} draws, and the unsettled values move to their middle: "
         f"{', '.join(now)}"
     )

@@ -30,7 +30,7 @@ HOLE = "typical, from memory; ISO 273 for M14: fine 15, medium 15.5, coarse 16.5
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
-HOLDER = "tuned with the wear of the disc to complaints after 4 800 .. 11 300 km; judgement, 500 .. 3000"
+HOLDER = "tuned with the wear of the rotor to complaints after 4 800 .. 11 300 km; judgement, 500 .. 3000"
 TUNED = "0.9e-5 abrasive, tuned to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
 MODES = "judgement; 12 .. 16 Hz steering wheel, 22 .. 35 Hz suspension (Garcia, chassis dynamics in judder, part 3)"
 FOLLOWS_AXLE = (
@@ -318,7 +318,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _deg("face_high_spot_deg", 0.0, "hub frame"),
         _um("face_dish_um", "+ hollow, - crowned", 1000, -1000),
         Key("face_map", "text", None, "CSV of measured heights beside this file; adds to the errors above", FACT),
-        _um("bearing_end_float_um", "not a runout: it widens the doubt of every reading"),
+        _um("bearing_end_float_um", "not a runout: it widens the uncertainty of every reading"),
     ),
     "studs": (
         Key("count", "whole", 5, "number of studs", SIZE, 3, 8),
@@ -387,15 +387,15 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _word("face", "outboard", ("outboard", "inboard"), "what a single dial reads; both faces are computed"),
     ),
     "pads": (
-        _word("kind", "abrasive", ("abrasive", "adherent"), "cuts the disc, or also leaves a film on it"),
+        _word("kind", "abrasive", ("abrasive", "adherent"), "cuts the rotor, or also leaves a film on it"),
         _n("arc_deg", 55.0, (10, 150), "angle that a pad covers", "from memory, 50 .. 65 front, 40 .. 50 rear"),
         _n("inner_radius_mm", None, (30, 250), "inner edge of the pad; follows the friction face", JUDGEMENT),
         _n("outer_radius_mm", None, (30, 250), "outer edge of the pad; follows the friction face", JUDGEMENT),
         _n("thickness_mm", 10.0, (1, 25), "lining of one pad", "from memory, 9 .. 12"),
         _n("bed_released_n_mm3", 5.0, (0.01, 500), "lining stiffness in light contact", judged(2, 15)),
-        _n("bed_braking_n_mm3", 30.0, (0.1, 2000), "lining stiffness on the brake", judged(15, 60)),
+        _n("bed_braking_n_mm3", 30.0, (0.1, 2000), "lining stiffness, brake applied", judged(15, 60)),
         _n("wear_mm3_per_nm", 2.5e-5, (1e-7, 1e-2), "wear of the pads", "from memory, 1e-5 .. 5e-5", or_zero=True),
-        _n("disc_wear_mm3_per_nm", None, (1e-7, 1e-2), "wear of the disc; follows the kind", TUNED, or_zero=True),
+        _n("disc_wear_mm3_per_nm", None, (1e-7, 1e-2), "wear of the rotor; follows the kind", TUNED, or_zero=True),
         _n("adherence", None, (0, 1), "share of braked rubbing that feeds the film; follows the kind", JUDGEMENT),
         _n("film_deposit_mm3_per_nm", 1.0e-5, (0, 1e-2), "how fast the film of adherent pads builds", JUDGEMENT),
         _n("film_um", 5.0, (0.1, 100), "thickness where that film settles", judged(1, 20)),
@@ -425,7 +425,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         ),
         _n("brake_share", None, (0, 0.9), "of the distance braked", judged(0.005, 0.15)),
         _n("pressure_mpa", None, (0.05, 4), "mean pad pressure while braking", judged(0.3, 3)),
-        _n("friction", 0.40, (0.05, 0.9), "of pad on disc", judged(0.3, 0.5)),
+        _n("friction", 0.40, (0.05, 0.9), "of pad on rotor", judged(0.3, 0.5)),
     ),
     "judder": (
         _n("mode_hz", None, (2, 200), "resonance through which it is felt; follows the axle", FOLLOWS_AXLE),

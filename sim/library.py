@@ -252,7 +252,7 @@ def learn(
         drawn, far = drawn_brake(replace(brake, **changed), row)
         return worn_orders(new_disc(case, fitted_disc(row)), drawn, far * distance)
 
-    found = on_all_cores(one, rows, "wearing discs of every kind", progress)
+    found = on_all_cores(one, rows, "wearing rotors of every kind", progress)
     worn, thickness = (np.array(column) for column in zip(*found, strict=True))
     plane, lean = (np.array([getattr(disc, name) for disc in discs]) for name in ("plane_um", "lean_um"))
     crest = -np.angle(plane[:, 0])

@@ -40,7 +40,7 @@ SIZE_WEIGHT, FEATURE_WEIGHT = 2.0, 0.3
 ENDS = 0.002
 #: Runouts below this are compared as if they were this. [um]
 LEAST_UM = 2.0
-#: A reading that lies farther from its neighbours than all but this share of simulated discs is not wear by runout.
+#: A reading that lies farther from its neighbours than all but this share of simulated rotors is not wear by runout.
 STRANGE = 0.995
 #: ... by this factor of squared distance, since so few are tried. Judgement.
 STRANGE_MARGIN = 1.5
@@ -109,7 +109,7 @@ class Recalled:
         High spot of the first order, in the frame of the readings.
     weight : ndarray, shape (k,)
     strange : bool
-        Whether no simulated disc looks like the one that was read.
+        Whether no simulated rotor looks like the one that was read.
     """
 
     fitted_um: Floats
@@ -328,7 +328,7 @@ def _needed(shelf: Shelf, row: int) -> tuple[float, float]:
 
 @one_thread
 def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recalled:
-    """Find the simulated discs most like one that was read, and carry them over to it.
+    """Find the simulated rotors most like one that was read, and carry them over to it.
 
     Parameters
     ----------

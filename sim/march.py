@@ -185,7 +185,7 @@ def march(
             raise Refused(f"the wear takes more than {MOST_STEPS} steps; a parameter must be far outside its range")
         knots.append(_advance(problem, knots[-1], going))
         if progress is not None and len(knots) % 10 == 0:
-            progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the disc")
+            progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the rotor")
     columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
     return March(**columns, going=going)
 

@@ -36,7 +36,7 @@ Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
 SHRINKS = (
-    "runout shrinks as the disc wears to run true in its crooked seat: a reading within the limit today does not "
+    "runout shrinks as the rotor wears to run true in its crooked seat: a reading within the limit today does not "
     "clear the fitting"
 )
 SEATED_AS_READ = (
@@ -116,7 +116,7 @@ class Band:
 
 @dataclass(frozen=True)
 class Memory:
-    """What a worn disc remembers.
+    """What a worn rotor tells of.
 
     Parameters
     ----------
@@ -132,7 +132,7 @@ class Memory:
         disc is ``not worn in by runout``, or ``cannot tell``. Never who or what made it.
     reason : str
     looks_like_wear : bool
-        False if no simulated disc looks like this one.
+        False if no simulated rotor looks like this one.
     notes : tuple of str
     fitting_runout_um : Band or None
         The first three in one.
@@ -231,7 +231,7 @@ def remember(
     lean, thickness = read_orders(disc)
     library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
     if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
-        raise Refused(f"the library is for {library.distance_km:g} km, the disc ran {disc.distance_km:g} km")
+        raise Refused(f"the library is for {library.distance_km:g} km, the rotor ran {disc.distance_km:g} km")
     face_doubt = None if lean is None else _face_doubt(disc)
     found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
     low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
@@ -262,7 +262,7 @@ def remember(
 
 def _notes(found: Recalled, library: Library, apart: tuple[str, ...]) -> tuple[str, ...]:
     knock = (KNOCK,) if HUB_FACE in apart else ()
-    counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated discs"
+    counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated rotors"
     return (SHRINKS, SEATED_AS_READ, *knock, counted_discs)
 
 
@@ -283,11 +283,11 @@ def _finding(
     limit = case.limits.mounted_runout_um
     uneven = tir(trace(np.concatenate([[0.0], thickness]))) >= case.limits.dtv_um
     if found.strange:
-        return NOT_BY_RUNOUT, "no simulated disc looks like this one: read again, or runout did not wear it", UNEVEN
+        return NOT_BY_RUNOUT, "no simulated rotor looks like this one: read again, or runout did not wear it", UNEVEN
     over = float(np.sum(found.weight[found.fitted_um > limit]))
     if over <= 1.0 - SURE:
         if uneven:
-            return WITHIN, f"it ran within {limit:g} µm, which does not wear a disc so uneven", UNEVEN
+            return WITHIN, f"it ran within {limit:g} µm, which does not wear a rotor so uneven", UNEVEN
         return WITHIN, f"it ran within {limit:g} µm and is hardly uneven", ()
     apart = _not_read(known)
     said = f"; {_accounted(known, left, limit)}" if left is not None else ""

@@ -97,7 +97,7 @@ def duty_table(
     Parameters
     ----------
     case : Case
-        Everything else is taken from it; its disc wear is replaced by that of each kind of pad.
+        Everything else is taken from it; its rotor wear is replaced by that of each kind of pad.
     runout_um : sequence of float
         Mounted runout, TIR.
     km : float
@@ -212,7 +212,7 @@ def after_cleaning(
     settings: Settings | None = None,
     measured: bool = False,
 ) -> Remains:
-    """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the disc go.
+    """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the rotor go.
 
     Parameters
     ----------
@@ -302,7 +302,7 @@ def _verdict(case: Case, found: Forecast, instead: str, km: float, band: tuple[f
     if found.km_to_fade is None:
         return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {instead}"
     low, high = (None if end is None else about_km(end) for end in band)
-    doubt = f" ({low} to {high or f'not within {km:g} km'} in eight cases of ten)" if low else ""
+    doubt = f" ({low} to {high or f'not within {km:g} km'}, 80 % band)" if low else ""
     return (
         f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {about_km(found.km_to_fade)} of driving"
         f"{doubt}; if that is too long, {instead}"

@@ -112,7 +112,7 @@ def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_
     if not ours:
         remarks.append(
             "Felt without braking too: wheel balance, tyre, drive shaft or wheel bearing first; thickness variation "
-            "of a disc is felt under braking only."
+            "of a rotor is felt under braking only."
         )
     remarks += _words(test)
     share = weight / weight.sum()
@@ -123,7 +123,7 @@ def _words(test: RoadTest) -> list[str]:
     remarks = []
     if test.state == "hot":
         remarks.append(
-            "Only when hot: hot spots and a disc that cones with heat are not computed here; measure the thickness "
+            "Only when hot: hot spots and heat coning of the rotor are not computed here; measure the thickness "
             "cold, and if it is even, look for heat (sticking caliper, glazed pads)."
         )
     if test.state == "cold":
@@ -131,9 +131,9 @@ def _words(test: RoadTest) -> list[str]:
             "Only when cold: a pad imprint or rust of a parked car fits better than wear; it often fades with use."
         )
     if test.felt_at == "seat":
-        remarks.append("Felt in the seat rather than the steering wheel: measure the rear discs first.")
+        remarks.append("Felt in the seat rather than the steering wheel: measure the rear rotors first.")
     if test.felt_at == "wheel":
-        remarks.append("Felt in the steering wheel: the front discs, more so where left and right are out of step.")
+        remarks.append("Felt in the steering wheel: the front rotors, more so where left and right are out of step.")
     if test.felt_at == "pedal":
         remarks.append("Felt in the pedal: the pressure varies; either axle can do that.")
     return remarks

@@ -114,7 +114,7 @@ def need_drivable(seated_um: NDArray[np.float64]) -> None:
     """
     if tir(seated_um) > MOST_RUNOUT_UM:
         raise Refused(
-            f"seated, the disc runs out {tir(seated_um):.0f} µm between the pads: that is no corner to drive, "
+            f"seated, the rotor runs out {tir(seated_um):.0f} µm between the pads: that is no corner to drive, "
             f"{MOST_RUNOUT_UM:g} µm is the most that wear is followed from; find and mend what leans it"
         )
 
@@ -135,7 +135,7 @@ class Road:
         What held the rotor while that was read; empty where the readings do not say. Unless it was the wheel, the road
         starts from what corners that read alike do as driven.
     worn_um : tuple of two tuples of float, optional
-        A worn disc to start from: wear of the outboard and inboard face over one turn. [um]
+        A worn rotor to start from: wear of the outboard and inboard face over one turn. [um]
     thickest_mm : float, optional
         Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
     """
@@ -191,11 +191,11 @@ class Road:
             low, middle, high = reading.driven_um
             said.append(
                 f"driven from the reading, {reading.read_um:.0f} µm under {reading.clamped_by} (so {reading.said_by}): "
-                f"{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in eight corners of ten that read alike"
+                f"{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in 80 % of corners that read alike"
             )
         if self.worn_um is not None:
             deep = np.array(self.worn_um).sum(axis=0)
-            said.append(f"driven from a worn disc, {np.ptp(deep):.0f} µm of thickness variation to begin with")
+            said.append(f"driven from a worn rotor, {np.ptp(deep):.0f} µm of thickness variation to begin with")
         return said
 
 

@@ -22,7 +22,7 @@ HEAD = """\
 READINGS = """\
 # Readings of one corner, one row each. Fill in the last column; delete rows that were not read.
 # trace: mounted | inboard | hub face | thickness | radial.   mount: how often the rotor had been put on, from 1.
-# studs_turned: stud pitches by which the rotor was moved round on the hub.
+# studs_turned: stud pitches by which the rotor was indexed on the hub.
 # angle_deg: place on the part, from stud 1; hub face on the hub, all others on the rotor; read 0 again at 360.
 # reading_um: what the dial shows. Or head the column reading_mm, reading_thou. To add: state, corner, clamped_by.
 # turned: counter-clockwise

@@ -66,7 +66,7 @@ def bare(case: Case) -> Case:
     Returns
     -------
     Case
-        Without dirt and the parts' own errors, on an elastic hub, nuts and spacers on every stud, not moved round.
+        Without dirt and the parts' own errors, on an elastic hub, nuts and spacers on every stud, not indexed.
     """
     rotor = replace(case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0, face_map=None)
     hub = replace(case.hub, face_runout_um=0.0, face_dish_um=0.0, face_map=None)
@@ -258,7 +258,7 @@ def by_loose_stud(case: Case) -> Finding:
 
 
 def by_index(case: Case) -> Finding:
-    """First and second order as a rotor with runout of its own is moved round on a dirty hub."""
+    """First and second order as a rotor with runout of its own is indexed on a dirty hub."""
     dirty = replace(case, debris=(speck(case, case.contact_zone_mm[1], 0.0),))
     first = abs(harmonics(seat(dirty).outboard_um, 1)[1])
     own = replace(case.rotor, own_runout_um=float(2.0 * first), own_high_spot_deg=0.0)
@@ -269,8 +269,8 @@ def by_index(case: Case) -> Finding:
     ]
     ones, twos = tuple(float(2 * f[1]) for f in found), tuple(float(2 * f[2]) for f in found)
     return Finding(
-        "moving round",
-        f"Moving round cancels the lean ({max(ones):.0f} down to {min(ones):.0f} µm, first order), never the second "
+        "indexing",
+        f"Indexing cancels the lean ({max(ones):.0f} down to {min(ones):.0f} µm, first order), never the second "
         f"wave of the seat ({min(twos):.0f} µm everywhere).",
         "studs by which the rotor is turned",
         "",

@@ -69,7 +69,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     asked = ("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "nuts and spacers, full torque")
     code, out, _ = told(capsys, *asked, "--out", tmp_path)
     assert code == 0
-    assert "over as driven" in out
+    assert "ratio to as driven" in out
     assert "Most to be trusted on this geometry: nuts and spacers, full torque" in out
     assert "80 µm in the middle" in out.replace("\u00a0", " ")
     assert "wheel on" in (tmp_path / "clampings.svg").read_text()

@@ -81,7 +81,7 @@ def test_the_map_of_the_face_gives_no_leave():
     text = spoken(plots_cure.how_little(fakes.case(), FOUND))
     assert "60 µm" in text
     assert "over 500 µm" in text
-    assert "no leave to stop short of bare metal" in text
+    assert "does not excuse stopping short of clean metal" in text
 
 
 def test_the_map_as_a_table_and_as_json_carries_the_same_heights():

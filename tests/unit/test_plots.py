@@ -67,7 +67,7 @@ def test_the_trace_says_its_swing_and_the_limit():
     run = fakes.run()
     text = spoken(plots.runout_trace(run.seat))
     assert words.micrometres(run.seat.lateral_runout_um["outboard"]).replace("\u00a0", " ") in text
-    assert "outside the limit given, 50 µm" in text
+    assert "outside the limit, 50 µm" in text
     assert "outboard face (read)" in text
 
 
@@ -90,8 +90,8 @@ def test_orders_agree_with_the_trace():
     seat = fakes.seat()
     seat.outboard_um = 30.0 * np.cos(angle - np.radians(40)) + 12.0 * np.cos(2 * (angle - np.radians(75)))
     text = spoken(plots.harmonics_bars(seat))
-    assert "30 µm, crest at 40°" in text
-    assert "12 µm, crest at 75°" in text
+    assert "30 µm, high spot at 40°" in text
+    assert "12 µm, high spot at 75°" in text
 
 
 def test_studs_stand_where_the_rotor_sees_them():

@@ -212,12 +212,12 @@ def test_distances_beyond_the_road_are_not_called_never():
 def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     rows = {name: (figure.replace(words.GAP, " "), note.replace(words.GAP, " ")) for name, figure, note in
             road_words.road_rows(fakes.run())}  # fmt: skip
-    assert rows["worn off the brake"] != rows["worn on the brake"]
-    assert rows["disc lasts"] == ("110 000 km", "eight in ten: 60 000 km to 210 000 km")
+    assert rows["wear, brake released"] != rows["wear, brake applied"]
+    assert rows["rotor lasts"] == ("110 000 km", "80 % band: 60 000 km to 210 000 km")
     assert rows["pads last"][1].startswith("24 000 km to 120 000 km")
     assert rows["residual drag, share from runout"][1].startswith("within the limit, 3.7 N m")
     assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}["not within 30 000 km"] == "18 %"
-    assert rows["moves the answer most"][0] == "wear of the disc"
+    assert rows["moves the answer most"][0] == "wear of the rotor"
     # order 2 meets the mode at half the speed of order 1
     low, high = (float(part) for part in rows["order 1 is felt at"][0].removesuffix(" km/h").split(" to "))
     assert low < felt_speed_km_h(1, 14.0, Case().drive.revolutions_per_km) < high

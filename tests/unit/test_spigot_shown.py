@@ -91,7 +91,7 @@ def test_the_report_of_a_jammed_rotor_says_what_it_is_what_to_do_and_why_no_road
     for words in ("hoop stress at the bore", "fatigue is not covered", "would be forced home at", "friction 0.1 to 0.4",
                   "radial runout", "pressure on the bore", "lean at the dial", "the state is not unique"):  # fmt: skip
         assert words in back or words.capitalize() in back, words
-    assert "What the road makes of it" not in back
+    assert "Wear forecast" not in back
     assert "bare face that carries" not in back  # nothing lies on the face
     assert html.count("section through the scale on the spigot") >= 2
     assert "outward stretched 40 times" in html

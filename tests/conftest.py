@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,16 @@ def pytest_collection_modifyitems(items):
     """The longest files first, so that no process is left with one at the end."""
     first = [name for names in TOGETHER for name in names]
     items.sort(key=lambda item: first.index(item.path.stem) if item.path.stem in first else len(first))
+
+
+@pytest.fixture(scope="module")
+def few_draws():
+    """A band from few draws behind every road that a command or `compute` drives, for tests that ask nothing of it."""
+    from sim.forecast import Settings
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.run.Settings", partial(Settings, draws=48))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

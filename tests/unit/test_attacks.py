@@ -26,6 +26,8 @@ from sim.seating import seat
 from sim.topography import Topography, read_topography
 from sim.workers import shared_out
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 # ---------------------------------------------------------------- through the library
 
 

@@ -19,6 +19,8 @@ from sim import answers, run
 from sim.errors import Missing
 from sim.parts import Case
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 DIRTY = """title = "Scale under test"
 [[debris]]
 angle_deg = 36.0

@@ -1,6 +1,7 @@
 """The further commands as a user runs them: figures in the table, JSON alone on stdout, faults in words."""
 
 import json
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +9,11 @@ import pytest
 
 import demo_geometry
 from scenes.cli import main
-from sim import clampings, driven_from_reading, trust, verification
+from sim import clampings, driven_from_reading, sweeps, trust, verification
 from sim.case import load_case
 from sim.errors import Refused
+
+pytestmark = pytest.mark.usefixtures("few_draws")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 
@@ -100,7 +103,8 @@ def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
     assert "a length" in err
 
 
-def test_findings_writes_a_plot_for_each(capsys, tmp_path):
+def test_findings_writes_a_plot_for_each(capsys, tmp_path, monkeypatch):
+    monkeypatch.setattr(sweeps, "seat", partial(sweeps.seat, preset="fast"))
     code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
     assert code == 0
     assert "wrong in trend" in out
@@ -185,9 +189,10 @@ def test_a_measured_drag_and_thickness_narrow_the_band(capsys):
 
 def test_a_stored_run_goes_on_with_the_identical_result(capsys, tmp_path):
     case = DEMO / "demo_dirty.toml"
-    told(capsys, "drive", case, "--km", 8000, "--out", tmp_path / "first")
-    _, gone_on, _ = told(capsys, "drive", case, "--km", 20000, "--go-on-from", tmp_path / "first", "--json")
-    _, at_once, _ = told(capsys, "drive", case, "--km", 20000, "--json")
+    told(capsys, "drive", case, "--preset", "fast", "--km", 3000, "--out", tmp_path / "first")
+    further = ("drive", case, "--preset", "fast", "--km", 7000, "--json")
+    _, gone_on, _ = told(capsys, *further, "--go-on-from", tmp_path / "first")
+    _, at_once, _ = told(capsys, *further)
     assert json.loads(gone_on)["dtv_um"] == json.loads(at_once)["dtv_um"]
 
 

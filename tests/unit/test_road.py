@@ -22,6 +22,8 @@ from sim.pads import brake_of
 from sim.parts import Case
 from tests import fakes
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 DIRTY, WORN = DEMO / "demo_dirty.toml", DEMO / "readings_worn_disc.csv"
 THETA = 2.0 * np.pi * np.arange(360) / 360

@@ -16,6 +16,8 @@ from sim.parts import Case, Debris, Hub, Rotor, Studs
 from sim.run import compute, load, pad_trace_um, save
 from sim.seating import seat
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 CASE = Case(
     title="Scale <b>between</b> studs & äöü",
     rotor=Rotor(own_runout_um=20.0, own_thickness_variation_um=6.0),

@@ -12,6 +12,8 @@ from sim.case import load_case
 from sim.errors import BadInput, Refused
 from sim.run import compute, load, save
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 
 

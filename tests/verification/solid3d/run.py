@@ -21,7 +21,7 @@ from tests.verification.solid3d.stored import STORE, load
 
 PROGRAM = "ccx"
 # Direct: the solver's own contact. Ring: its stiffness matrices, our contact iteration, far finer meshes.
-LEVELS = ("direct-light", "direct-coarse", "direct-fine", "ring-coarse", "ring-medium", "ring-fine")
+LEVELS = ("direct-sparse", "direct-light", "direct-coarse", "direct-fine", "ring-coarse", "ring-medium", "ring-fine")
 
 
 def installed() -> bool:

@@ -62,10 +62,10 @@ def _wear_rows(run: Any) -> list[Row]:
     found = run.forecast
     last = words.kilometres(float(found.distance_km[-1]))
     rows = []
-    for name, worn in (("off the brake", found.released_wear_um[-1]), ("on the brake", found.braked_wear_um[-1])):
+    for name, worn in (("brake released", found.released_wear_um[-1]), ("brake applied", found.braked_wear_um[-1])):
         deepest = words.micrometres(float((worn.max(axis=1) - worn.min(axis=1)).max()))
         text = f"a face, over {last}; uneven by up to {deepest}"
-        rows.append((f"worn {name}", words.micrometres(float(worn.mean())), text))
+        rows.append((f"wear, {name}", words.micrometres(float(worn.mean())), text))
     disc, pads = found.disc_life_band_km, found.pad_life_range_km
     low, high = PAD_WEAR_RANGE
     pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")

@@ -1,4 +1,4 @@
-"""The disc that remembers: from a worn disc back to the runout with which it was fitted.
+"""What a worn rotor tells: from its readings back to the runout with which it was fitted.
 
 Wear is run forwards some thousand times, with everything that nobody knows drawn (`sim.library`); the discs that came
 out most like the one on the bench tell what went in (`sim.likeness`). That is the mounted runout, and no more: which

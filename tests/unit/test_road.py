@@ -55,7 +55,7 @@ def test_a_worn_disc_can_be_the_start(capsys):
     answer = json.loads(out)
     assert code == 0
     assert answer["dtv_um"][0] == pytest.approx(18.9, abs=0.5)  # highest less lowest reading, bent by the rounding
-    assert any("from a worn disc" in note for note in answer["notes"])
+    assert any("from a worn rotor" in note for note in answer["notes"])
 
 
 def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):

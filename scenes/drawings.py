@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from numpy.typing import NDArray
 
-from scenes import bore_view, palette, shapes, spigot_words, stories, stretch, words
+from scenes import bore_view, corner_words, palette, shapes, spigot_words, stretch, words
 from sim.freeplay import free_play
 
 Floats = NDArray[np.float64]
@@ -48,7 +48,7 @@ def section(run: Any, width: int = 1600) -> Figure:
         To the right the side of the patch (or of the high spot where there is none).
     """
     case, factor = run.case, stretch.factor(run)
-    highest = stretch.highest(case)
+    highest = corner_words.highest(case)
     if run.spigot is not None and case.spigot_scale and highest is None:
         return on_spigot(run, width)
     angle = stretch.debris_angle_deg(run, highest) if highest else stretch.high_spot_deg(run)
@@ -56,7 +56,7 @@ def section(run: Any, width: int = 1600) -> Figure:
         f"The rotor stands on {words.micrometres(highest.height_um)}" if highest else "Nothing left on the hub face"
     )
     cut = f"Section at {words.degrees(angle)} on the hub"
-    below = f"{cut}, {stories.where(case, highest)}." if highest else f"{cut}, through the high spot."
+    below = f"{cut}, {corner_words.where(case, highest)}." if highest else f"{cut}, through the high spot."
     outer, unit = case.rotor.outer_diameter_mm / 2.0, width / 1600.0
     low = min(shapes.hub_outline(case.hub)[0][1], shapes.levels(case).inboard_face_mm) - 24.0
     high = case.rotor.flange_thickness_mm + 27.0
@@ -276,7 +276,7 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(-0.78 * outer, ring, "rotor", ha="center", va="center", zorder=8, bbox=_slip(), **look)
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
-        f"dashes: home, flat and true     {words.RUNOUT} in one turn: {stories.swing(run)}"
+        f"dashes: home, flat and true     {words.RUNOUT} in one turn: {corner_words.swing(run)}"
         f"     limit {words.micrometres(case.limits.mounted_runout_um)}",
         ha="center", va="top", **(look | {"fontweight": "normal"}),
     )  # fmt: skip
@@ -306,7 +306,7 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
     swing = float(run.seat.lateral_runout_um["outboard"])
     patches = [stretch.debris_height_um(run, i) for i, patch in enumerate(case.debris) if patch.height_um > 0]
     speck = max(patches, default=0.0)
-    top = 1.22 * max(stories.HAIR_UM, speck, swing, 60.0)
+    top = 1.22 * max(corner_words.HAIR_UM, speck, swing, 60.0)
     figure = sheet(size, "You feel a fraction of a hair", "All five drawn to one scale, by one ruler.")
     axes = figure.add_axes((0.075, 0.20, 0.915, 0.62))
     wide = top * (0.915 * size[0]) / (0.62 * size[1])
@@ -333,7 +333,7 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
         Rectangle((places[4] - half, low), 2 * half, high - low, facecolor="none", edgecolor=palette.INK, hatch="//")
     )
     names = (
-        ("a hair", f"about {words.micrometres(stories.HAIR_UM)}"),
+        ("a hair", f"about {words.micrometres(corner_words.HAIR_UM)}"),
         ("what was left", words.micrometres(speck)),
         ("the rim's runout", words.micrometres(swing)),
         ("the pad's clearance", f"about {words.micrometres(float(case.caliper.clearance_um))} a side"),
@@ -353,7 +353,7 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
 
 
 def _hair(axes: Axes, place: float) -> None:
-    radius = stories.HAIR_UM / 2.0
+    radius = corner_words.HAIR_UM / 2.0
     axes.add_patch(Circle((place, radius), radius, facecolor=palette.mix("ink", "paper", 0.35), edgecolor=palette.INK))
     axes.add_patch(
         Circle((place, radius), 0.32 * radius, facecolor=palette.mix("ink", "paper", 0.15), edgecolor="none")

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from scenes import charts, lettering, palette, stage, stories, stretch, words
+from scenes import charts, corner_words, lettering, palette, stage, stories, stretch, words
 from scenes.lettering import Image8, Sheet
 from scenes.stories import Moment, Story
 
@@ -142,9 +142,9 @@ def _facts(sheet: Sheet, story: Story) -> None:
     """Say under each corner what lies on its hub face."""
     wide = view_size(story)[0]
     for index, corner in enumerate(story.corners):
-        large, small = stories.facts(corner.run.case)
+        large, small = corner_words.facts(corner.run.case)
         left, y = view_left(story, index) + 40, SIZE[1] - BOTTOM + 130.0
-        colour = palette.INK if stretch.highest(corner.run.case) is None else palette.SCALE
+        colour = palette.INK if corner_words.highest(corner.run.case) is None else palette.SCALE
         sheet.text(large, (left, y), 84, colour, bold=True)
         sheet.text(small, (left, y + 70), lettering.fitting(small, 36, wide - 60))
 

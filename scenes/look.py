@@ -6,7 +6,7 @@ import os
 import sys
 from typing import Any
 
-from scenes import gl, palette, stage, stories, stretch, words
+from scenes import corner_words, gl, palette, stage, stretch, words
 from sim.errors import Missing
 
 SIZE = (1280, 860)
@@ -36,7 +36,7 @@ def look(run: Any) -> None:
 
 def build(run: Any, off_screen: bool = False) -> stage.Stage:
     """Stage with its sliders and words, at full exaggeration."""
-    factor, start = stretch.factor(run), stories.facing_deg(run.case)
+    factor, start = stretch.factor(run), stretch.facing_deg(run.case)
     scene = stage.build(run, stage.Setting(view="wide"), SIZE, finer=1.0, off_screen=off_screen)
     scene.pose(factor, start)
     label = scene.plotter.add_text(said(scene), position="upper_left", font_size=12, color=palette.INK)
@@ -65,6 +65,6 @@ def said(scene: stage.Stage) -> str:
     """Words in the window: runout, what the dial reads now, the factor."""
     reading = words.micrometres(scene.reading_um(), signed=True)
     return (
-        f"{words.RUNOUT} {stories.swing(scene.run)}, dial {reading}\n"
+        f"{words.RUNOUT} {corner_words.swing(scene.run)}, dial {reading}\n"
         f"motion {stretch.times(scene.factor)}; thin line: flat and true"
     ).replace("\u00a0", " ")

@@ -12,6 +12,7 @@ import numpy as np
 from PIL import Image
 
 from scenes import (
+    corner_words,
     drawings,
     files,
     gl,
@@ -20,7 +21,6 @@ from scenes import (
     palette,
     spigot_words,
     stage,
-    stories,
     stretch,
     studio,
     words,
@@ -118,9 +118,9 @@ def heading(size: tuple[int, int], title: str, below: str) -> tuple[Sheet, float
 
 def corner(run: Any, size: tuple[int, int]) -> Image8:
     """Rotor crooked on the hub, the hat cut open so that the dirt is seen."""
-    factor, turn = stretch.factor(run), stories.facing_deg(run.case)
+    factor, turn = stretch.factor(run), stretch.facing_deg(run.case)
     limit = words.micrometres(run.case.limits.mounted_runout_um)
-    title = f"{words.RUNOUT.capitalize()} {stories.swing(run)}: {stories.dirt(run.case)}"
+    title = f"{words.RUNOUT.capitalize()} {corner_words.swing(run)}: {corner_words.dirt(run.case)}"
     below = f"Motion {stretch.times(factor)}. Limit {limit}; {words.MAKER_RULES}."
     sheet, unit = heading(size, title, below)
     top = round(TOP * unit)
@@ -140,7 +140,7 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
         patch = scene.debris_pixel()
         if patch is not None:
             spot = patch + offset
-            name = words.micrometres(stretch.highest(run.case).height_um)
+            name = words.micrometres(corner_words.highest(run.case).height_um)
             sheet.tag(name, (60 * unit, top + 0.36 * area[1]), letters, palette.SCALE, tuple(spot), "l")
     return sheet.array()
 
@@ -149,7 +149,7 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     """Edge of the ring between the pads, at its high spot and half a turn on."""
     factor = stretch.factor(run)
     clearance = words.micrometres(float(run.case.caliper.clearance_um))
-    title = f"The rim runs out by {stories.swing(run)}; the pads stand {clearance} off"
+    title = f"The rim runs out by {corner_words.swing(run)}; the pads stand {clearance} off"
     below = f"Motion and gaps {stretch.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
     sheet, unit = heading(size, title, below)
     top, gap = round(TOP * unit), round(12 * unit)

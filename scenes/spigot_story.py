@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from scenes import bore_view, spigot_words, words
+from scenes.corner_words import HAIR_UM
 from scenes.spigot_words import distance
-from scenes.stories import FRAME_RATE, HAIR_UM
+from scenes.stories import FRAME_RATE
 from sim import ring
 from sim.freeplay import clearance_mm, free_play
 from sim.handpush import FRICTION, HAND_N

@@ -16,7 +16,7 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from scenes import dial, palette, shapes, stretch, studio
+from scenes import corner_words, dial, palette, shapes, stretch, studio
 
 Floats = NDArray[np.float64]
 GHOST_LABEL_DEG = 205.0
@@ -160,7 +160,7 @@ class Stage:
 
     def debris_pixel(self) -> Floats | None:
         """Pixel of the highest patch, where the window shows it, shape (2,); None without one."""
-        patch = stretch.highest(self.run.case)
+        patch = corner_words.highest(self.run.case)
         if patch is None:
             return None
         at = stretch.debris_angle_deg(self.run, patch) + 0.25 * patch.arc_deg
@@ -196,7 +196,7 @@ def rotation_z(angle_deg: float) -> Floats:
 
 def window_deg(run: Any, setting: Setting) -> tuple[float, float]:
     """Hub angles of the window in the hat: from the middle of the highest patch, so that its section is seen."""
-    patch = stretch.highest(run.case)
+    patch = corner_words.highest(run.case)
     start = setting.window_from_deg
     if start is None:
         start = stretch.FACING_DEG if patch is None else stretch.debris_angle_deg(run, patch)

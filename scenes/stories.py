@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from scenes import stretch, words
+from scenes import corner_words, stretch, words
 from sim.errors import BadInput, Fault
-from sim.parts import Case, Debris
 
 PARTS = ("cause", "effect", "number", "what to do")
 FRAME_RATE = 24
@@ -16,8 +15,6 @@ TURN_STEP_DEG = 4.0
 """Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
 FACTOR_STEPS = 30
 """Poses between true to scale and full exaggeration."""
-HAIR_UM = 70.0
-"""A human hair, 50 to 100 um across; from memory."""
 
 
 @dataclass(frozen=True)
@@ -142,54 +139,6 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def facing_deg(case: Case) -> float:
-    """Turn that brings the highest patch, and so the window, to where the cameras see it best, in degrees."""
-    patch = stretch.highest(case)
-    if patch is None:
-        return 0.0
-    shift = 360.0 * case.studs.studs_turned / case.studs.count if patch.on == "rotor" else 0.0
-    return (stretch.FACING_DEG - patch.angle_deg - shift) % 360.0
-
-
-def facts(case: Case) -> tuple[str, str]:
-    """Say of a corner, in two short lines, what lies on its hub face, and how that compares with a hair."""
-    patch = stretch.highest(case)
-    if patch is None:
-        return "bare metal", "nothing between hub and rotor"
-    hair = words.micrometres(HAIR_UM)
-    return f"{words.micrometres(patch.height_um)} left", f"{where(case, patch)}; a hair is about {hair}"
-
-
-def where(case: Case, debris: Debris) -> str:
-    """Say where a patch lies, by the studs: ``under stud 3`` or ``between studs 1 and 2``."""
-    pitch = 360.0 / case.studs.count
-    place = (debris.angle_deg / pitch) % case.studs.count
-    nearest = round(place) % case.studs.count
-    if abs(place - round(place)) * pitch <= 0.2 * pitch:
-        return f"at stud {nearest + 1}"
-    first = math.floor(place) % case.studs.count
-    return f"between studs {first + 1} and {(first + 1) % case.studs.count + 1}"
-
-
-def dirt(case: Case) -> str:
-    """Name the dirt in a few words; where there are several patches, the highest."""
-    patch = stretch.highest(case)
-    if patch is None and case.spigot_scale:
-        highest = max(one.height_um for one in case.spigot_scale)
-        return f"{words.micrometres(highest)} of scale on the spigot"
-    if patch is None:
-        return "nothing left on the hub face"
-    count = sum(item.height_um > 0 for item in case.debris)
-    face = "rotor's seat" if patch.on == "rotor" else "hub face"
-    more = f" (and {count - 1} more)" if count > 1 else ""
-    return f"{words.micrometres(patch.height_um)} left on the {face} {where(case, patch)}{more}"
-
-
-def swing(run: Any) -> str:
-    """Lateral runout of the outboard face, in words."""
-    return words.micrometres(float(run.seat.lateral_runout_um["outboard"]))
-
-
 def road(run: Any) -> str:
     """Name the distance after which the DTV limit is passed, in a few words."""
     return "not reached" if run.forecast.km_to_limit is None else f"after {words.kilometres(run.forecast.km_to_limit)}"
@@ -227,14 +176,14 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     true, whole = (0.0, 0.0), (1.0, 1.0)
     steps = (
-        Step("cause", "One hub was cleaned. The other was not.", f"Right: {dirt(dirty.case)}.", 3.5,
+        Step("cause", "One hub was cleaned. The other was not.", f"Right: {corner_words.dirt(dirty.case)}.", 3.5,
              true, shows="facts", view="close"),
         Step("cause", "The rotor sits crooked on what was left.", "Rotor and hub bend round it. Nothing else differs.",
              4.0, (0.0, 1.0), shows="facts", view="close"),
         Step("effect", "One turn: the rim runs out, the dial reads it.",
              "Each pad is touched where the rim comes near, brake released.",
              6.0, whole, (0.0, 1.0), (0.0, 1.0)),
-        Step("number", f"Clean {swing(clean)}. Dirty {swing(dirty)}.",
+        Step("number", f"Clean {corner_words.swing(clean)}. Dirty {corner_words.swing(dirty)}.",
              f"{_capital(words.RUNOUT)}, highest minus lowest. Limit {limit}.", 3.5, whole, whole, whole),
         Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
              whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
@@ -243,10 +192,11 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
              f"Greatest: dirty {worst(dirty)}; clean {worst(clean)}. A forecast; its range is shaded.",
              4.0, whole, whole, whole, whole, "road"),
         Step("what to do", "Clean, measure, index.",
-             f"Same parts: {swing(clean)} clean, {swing(dirty)} dirty.", 4.5, whole, whole, whole, whole, "advice"),
+             f"Same parts: {corner_words.swing(clean)} clean, {corner_words.swing(dirty)} dirty.",
+             4.5, whole, whole, whole, whole, "advice"),
     )  # fmt: skip
     corners = (Corner("hub face cleaned", "clean", clean), Corner("hub face left dirty", "dirty", dirty))
-    return Story("clean against dirty", corners, steps, factor, facing_deg(dirty.case))
+    return Story("clean against dirty", corners, steps, factor, stretch.facing_deg(dirty.case))
 
 
 def speck_at_the_hub(run: Any) -> Story:
@@ -266,21 +216,22 @@ def speck_at_the_hub(run: Any) -> Story:
     limit = words.micrometres(run.case.limits.mounted_runout_um)
     whole = (1.0, 1.0)
     steps = (
-        Step("cause", f"{_capital(dirt(run.case))}.", "True to scale: nothing can be seen.", 3.0, (0.0, 0.0),
+        Step("cause", f"{_capital(corner_words.dirt(run.case))}.", "True to scale: nothing can be seen.", 3.0,
+             (0.0, 0.0),
              shows="facts", view="close"),
         Step("cause", "The flange cannot lie flat on it.", "The nuts bend it down; the rest leans.", 4.0, (0.0, 1.0),
              shows="facts", view="close"),
         Step("effect", "One turn: the rim runs out, the dial reads it.",
              "The dial stands still, the rim comes and goes.",
              7.0, whole, (0.0, 1.0), (0.0, 1.0)),
-        Step("number", f"{_capital(words.RUNOUT)} {swing(run)}.",
+        Step("number", f"{_capital(words.RUNOUT)} {corner_words.swing(run)}.",
              f"Highest minus lowest of one turn. Limit {limit}.", 3.5, whole, whole, whole),
         Step("what to do", "Clean, measure, index.",
-             f"{_capital(words.RUNOUT)} now {swing(run)}; limit {limit}.",
+             f"{_capital(words.RUNOUT)} now {corner_words.swing(run)}; limit {limit}.",
              4.5, whole, whole, whole, (0.0, 0.0), "advice"),
     )  # fmt: skip
     return Story("a speck at the hub", (Corner(words.clean(run.case.title, 40), "dirty", run),), steps, factor,
-                 facing_deg(run.case))  # fmt: skip
+                 stretch.facing_deg(run.case))  # fmt: skip
 
 
 NAMES = ("clean against dirty", "a speck at the hub")

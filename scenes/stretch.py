@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from scenes import shapes
+from scenes import corner_words, shapes
 from sim.parts import Case, Debris
 
 Floats = NDArray[np.float64]
@@ -150,9 +150,13 @@ def debris_angle_deg(run: Any, patch: Debris) -> float:
     return patch.angle_deg + (index_shift_deg(run) if patch.on == "rotor" else 0.0)
 
 
-def highest(case: Case) -> Debris | None:
-    """Highest raised patch; None where nothing is raised."""
-    return max((patch for patch in case.debris if patch.height_um > 0), key=lambda patch: patch.height_um, default=None)
+def facing_deg(case: Case) -> float:
+    """Turn that brings the highest patch, and so the window, to where the cameras see it best, in degrees."""
+    patch = corner_words.highest(case)
+    if patch is None:
+        return 0.0
+    shift = 360.0 * case.studs.studs_turned / case.studs.count if patch.on == "rotor" else 0.0
+    return (FACING_DEG - patch.angle_deg - shift) % 360.0
 
 
 def debris_height_um(run: Any, index: int) -> float:

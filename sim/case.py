@@ -15,6 +15,7 @@ import demo_geometry
 from sim.contradictions import Contradiction, KeyPath, contradictions, key_text
 from sim.discard import refuse_scrap
 from sim.errors import BadInput, Fault
+from sim.facetable import read_topography
 from sim.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
 from sim.nearest import nearest, unknown_key, unknown_table
 from sim.parts import (
@@ -34,7 +35,7 @@ from sim.parts import (
     Wheel,
 )
 from sim.tomlfile import key_lines, line_of, parse, read_text
-from sim.topography import from_dict, read_topography, to_dict
+from sim.topography import from_dict, to_dict
 from sim.units import printable, shown
 
 # Two ways to say one thing: of a case and its base the case's stands, within one file they exclude each other.

@@ -15,7 +15,7 @@ from sim.errors import BadInput, Fault
 from sim.fits import CLEARANCE_FITS, fit
 from sim.freeplay import CHAMFER_MM, way_mm, wedge_mm
 from sim.keys import BY_TABLE
-from sim.pads import pad_band
+from sim.padband import pad_band
 from sim.parts import Case, Debris, Studs
 from sim.threads import nominal_diameter_mm
 from sim.units import shown

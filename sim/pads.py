@@ -13,16 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import BadInput, Fault
-from sim.parts import Caliper, Case, Drive, Pads, Rotor
+from sim.padband import pad_band
+from sim.parts import Caliper, Case, Drive, Pads
 
 Floats = NDArray[np.float64]
 
 #: Share of the time braked and mean pad pressure in MPa. Judgement: mean car braking forces of about 36, 121 and 483 N.
 DUTIES = {"gentle": (0.012, 0.6), "mixed": (0.03, 0.8), "heavy": (0.08, 1.2)}
-
-#: The default pad band leaves this share of the face width free at the outer and at the inner edge. Judgement.
-BAND_MARGIN_OUTER = 1.0 / 22.0
-BAND_MARGIN_INNER = 3.0 / 22.0
 
 #: Disc wear of the two kinds of pad where the case names none. [mm3/(N m)] Calibrated and judgement.
 DISC_WEAR_MM3_PER_NM = {"abrasive": 0.9e-5, "adherent": 0.4e-5}
@@ -123,38 +120,6 @@ class Fineness:
 #: For the many draws behind a band: within 1.5 % of the highest thickness variation of the standard, at a fifth of the
 #: cost. Two places across the pad do what one cannot: its outer edge touches first and wears most.
 COARSE = Fineness(angles=72, rings=2, release_angles=8, tolerance_mm=1.0e-4)
-
-
-def pad_band(rotor: Rotor, pads: Pads) -> tuple[float, float]:
-    """Inner and outer radius that the pads sweep.
-
-    Without radii in the case the band lies inside the friction faces and scales with them.
-
-    Parameters
-    ----------
-    rotor : Rotor
-    pads : Pads
-
-    Returns
-    -------
-    tuple of float
-        Inner and outer radius. [mm]
-
-    Raises
-    ------
-    BadInput
-        If the band is not inside the friction faces.
-    """
-    inner_face, outer_face = 0.5 * rotor.friction_inner_diameter_mm, 0.5 * rotor.outer_diameter_mm
-    width = outer_face - inner_face
-    inner = inner_face + BAND_MARGIN_INNER * width if pads.inner_radius_mm is None else pads.inner_radius_mm
-    outer = outer_face - BAND_MARGIN_OUTER * width if pads.outer_radius_mm is None else pads.outer_radius_mm
-    allowed = f"{inner_face:g} .. {outer_face:g} mm, inner below outer"
-    if not inner_face - 1e-9 <= inner < outer <= outer_face + 1e-9:
-        raise BadInput(
-            Fault(f"the pad band {inner:g} .. {outer:g} mm leaves the friction faces", key="pads", allowed=allowed)
-        )
-    return inner, outer
 
 
 def effective_radius(inner_mm: float, outer_mm: float) -> float:

@@ -13,7 +13,7 @@ import trimesh
 from numpy.typing import NDArray
 
 from sim.errors import BadInput, Fault
-from sim.pads import pad_band
+from sim.padband import pad_band
 from sim.parts import Case, Debris, Hub, Rotor, SpigotScale, Studs
 from sim.threads import nominal_diameter_mm
 

@@ -19,11 +19,12 @@ from scenes import cli, figure
 from sim import run as runs
 from sim.contradictions import check_case
 from sim.errors import BadInput
+from sim.facetable import read_topography
 from sim.forecast import drive
 from sim.parts import Case, Debris, Hub, Rotor, Studs, Wheel
 from sim.readings import parse
 from sim.seating import seat
-from sim.topography import Topography, read_topography
+from sim.topography import Topography
 from sim.workers import shared_out
 
 pytestmark = pytest.mark.usefixtures("few_draws")

@@ -9,7 +9,7 @@ import pytest
 import standin
 from PIL import Image
 
-from scenes import dial, drawings, gl, hubface, palette, pictures, stage, stretch
+from scenes import corner_words, dial, drawings, gl, hubface, palette, pictures, stage, stretch
 from sim.errors import BadInput, Missing
 
 SMALL = (320, 240)
@@ -160,7 +160,7 @@ def test_ruler_draws_heights_to_one_scale():
     heights = sorted(round(patch.get_height(), 3) for patch in axes.patches if hasattr(patch, "get_height"))
     assert 100.0 in heights
     assert 10.0 in heights
-    assert 2 * drawings.stories.HAIR_UM in heights or drawings.stories.HAIR_UM in [
+    assert 2 * corner_words.HAIR_UM in heights or corner_words.HAIR_UM in [
         2 * patch.get_radius() for patch in axes.patches if hasattr(patch, "get_radius")
     ]
     box, view = axes.get_window_extent(), axes.viewLim

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import standin
 
-from scenes import film, shapes, stories, stretch
+from scenes import corner_words, film, shapes, stories, stretch
 from sim.errors import BadInput
 from sim.parts import Case, Debris, Studs
 
@@ -79,22 +79,22 @@ def test_turn_of_the_film_is_a_whole_turn_of_even_poses(story):
      (144.0, "at stud 3"), (-36.0, "between studs 5 and 1")],
 )  # fmt: skip
 def test_place_of_dirt_by_the_studs(angle, words):
-    assert stories.where(Case(), Debris(angle_deg=angle)) == words
+    assert corner_words.where(Case(), Debris(angle_deg=angle)) == words
 
 
 def test_highest_patch_speaks_for_all_and_hollows_do_not_count():
     low, high, hollow = Debris(height_um=20.0), Debris(angle_deg=72.0, height_um=80.0), Debris(height_um=-300.0)
-    said = stories.dirt(Case(debris=(low, high, hollow)))
+    said = corner_words.dirt(Case(debris=(low, high, hollow)))
     assert "80" in said
     assert "at stud 2 (and 1 more)" in said
-    assert stories.dirt(Case(debris=(hollow,))) == "nothing left on the hub face"
+    assert corner_words.dirt(Case(debris=(hollow,))) == "nothing left on the hub face"
 
 
 def test_highest_patch_is_turned_to_the_camera():
     case = Case(debris=(Debris(angle_deg=200.0),))
-    assert (200.0 + stories.facing_deg(case)) % 360.0 == pytest.approx(stretch.FACING_DEG)
+    assert (200.0 + stretch.facing_deg(case)) % 360.0 == pytest.approx(stretch.FACING_DEG)
     moved = replace(case, studs=Studs(studs_turned=1), debris=(Debris(on="rotor", angle_deg=200.0),))
-    assert (272.0 + stories.facing_deg(moved)) % 360.0 == pytest.approx(stretch.FACING_DEG)
+    assert (272.0 + stretch.facing_deg(moved)) % 360.0 == pytest.approx(stretch.FACING_DEG)
 
 
 def test_unknown_story_and_wrong_number_of_corners_are_refused(pair):

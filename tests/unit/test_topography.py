@@ -7,9 +7,10 @@ import pytest
 
 from sim.case import case_to_dict, dict_to_case, load_case
 from sim.errors import BadInput
+from sim.facetable import read_topography
 from sim.parts import Case, Hub
 from sim.seating import seat
-from sim.topography import Topography, face_errors, read_topography
+from sim.topography import Topography, face_errors
 
 ANGLES = np.arange(0.0, 360.0, 15.0)
 

@@ -154,8 +154,8 @@ def bore_alone(run: Any, width: int = 700) -> tuple[Figure, str]:
     bore_view.draw(axes, of, motion, close)
     bore_view.name_close(axes, of, motion, close, _stands_off_um(of, motion), 20 * width / 700)
     said = (
-        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale: outward {stretch.times(close.out)}, "
-        "along the axle true to scale. Dashes: home, flat and true."
+        f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale: "
+        f"outward {stretch.times(close.out)}, along the axle true to scale. Dashes: home, flat and true."
     )
     return figure, said
 

@@ -28,7 +28,8 @@ PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
 # Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.
 IMPORTS = re.compile(
-    rf"^[ \t]*(?:import[ \t]+{PACKAGE}\.(\w+)|from[ \t]+{PACKAGE}(?:\.(\w+)|[ \t]+import[ \t]+(\([^)]*\)|.*)))", re.M
+    rf"^[ \t]*(?:import[ \t]+{PACKAGE}((?:\.\w+)+)|from[ \t]+{PACKAGE}((?:\.\w+)*)[ \t]+import[ \t]+(\([^)]*\)|.*))",
+    re.M,
 )
 OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
 # What reading a damaged archive has been seen to raise.
@@ -115,23 +116,26 @@ def code_digest(module: str) -> str:
 
 def _sources(module: str) -> dict[str, bytes]:
     """Source of a module of this package and of all that it imports, by name."""
-    found: dict[str, bytes] = {}
+    read: dict[str, bytes | None] = {}
     wanted = [module]
     while wanted:
         name = wanted.pop()
-        source = None if name in found else _source(name)
-        if source is not None:
-            found[name] = source
-            wanted += [
-                other for groups in IMPORTS.findall(source.decode()) for other in re.findall(r"\w+", " ".join(groups))
-            ]
-    return found
+        if name in read:
+            continue
+        read[name] = source = _source(name)
+        for plain, room, names in IMPORTS.findall(source.decode()) if source else ():
+            base = (plain or room)[1:]
+            if base and base not in read and _source(base) is not None:
+                wanted.append(base)
+            elif read.get(base) is None:  # a room of the package: what is taken from it may be a module
+                wanted += [f"{base}.{inside}".lstrip(".") for inside in re.findall(r"\w+", names)]
+    return {name: source for name, source in read.items() if source is not None}
 
 
 def _source(name: str) -> bytes | None:
-    """Source of a module of this package; None for what is no module but a name in it."""
+    """Source of a module of this package; None for what is no module but a room of it, or a name in one."""
     try:
-        return pkgutil.get_data(PACKAGE, f"{name}.py")
+        return pkgutil.get_data(PACKAGE, f"{name.replace('.', '/')}.py")
     except FileNotFoundError:
         return None
 

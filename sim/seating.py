@@ -151,7 +151,7 @@ class Seat:
 
 @one_thread
 def seat(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
-    """Seat a rotor on its hub face, where nothing on the spigot has a say; `sim.seated.seat_corner` knows the spigot.
+    """Seat a rotor on its hub face, where nothing on the spigot has a say; `seat_corner` knows the spigot.
 
     Parameters
     ----------

@@ -12,14 +12,14 @@ import pytest
 import sim
 
 SIM = Path(sim.__file__).parent
-MODULES = sorted(path.stem for path in SIM.glob("*.py") if not path.stem.startswith("__"))
+MODULES = sorted(".".join(path.relative_to(SIM).with_suffix("").parts) for path in SIM.rglob("[!_]*.py"))
 
 
 @pytest.mark.parametrize("name", sim.__all__)
 def test_every_public_name_is_there_and_says_what_it_is(name):
     assert getattr(sim, name).__doc__
     # A submodule of the same name would hide it once it has been imported.
-    assert name not in MODULES
+    assert name not in {path.stem for path in SIM.iterdir()}
 
 
 def test_importing_is_cheap_and_unknown_names_are_refused():

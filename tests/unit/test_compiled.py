@@ -41,7 +41,7 @@ def test_fields_moved_in_a_tuple_do_not_meet_old_compiled_code(tmp_path):
     shutil.copytree(SIM, tmp_path / "sim", ignore=shutil.ignore_patterns("*.pyc"))
     before = tap_force(tmp_path)
     assert list((tmp_path / "sim").rglob("*.nbc"))
-    home = next(path for path in (tmp_path / "sim").glob("*.py") if "class Law(NamedTuple)" in path.read_text())
+    home = next(path for path in (tmp_path / "sim").rglob("*.py") if "class Law(NamedTuple)" in path.read_text())
     text = home.read_text()
     moved = text.replace("    spring: float\n    tilt_spring: float\n", "    tilt_spring: float\n    spring: float\n")
     assert moved != text

@@ -64,12 +64,14 @@ def _imports(path: Path) -> set[str]:
 
 
 def _modules(folder: str) -> dict[str, Path]:
-    return {path.stem: path for path in sorted((ROOT / folder).glob("*.py")) if path.stem != "__init__"}
+    """Every module of a package by its name within it, those in its rooms too."""
+    paths = sorted((ROOT / folder).rglob("*.py"))
+    named = {".".join(path.relative_to(ROOT / folder).with_suffix("").parts): path for path in paths}
+    return {name: path for name, path in named.items() if not name.endswith("__init__")}
 
 
 def _within(folder: str, path: Path) -> set[str]:
-    names = _modules(folder)
-    return {n.split(".")[1] for n in _imports(path) if n.startswith(f"{folder}.") and n.split(".")[1] in names}
+    return {name.removeprefix(f"{folder}.") for name in _imports(path)} & set(_modules(folder))
 
 
 @pytest.mark.parametrize("folder", ["sim", "scenes"])

@@ -155,7 +155,7 @@ def drive(base, weight, share, along, fixed, gaps, holder, brake, wear, cycle, m
 
 
 def wear_of(problem, cycle, marks):
-    """Drive a ``sim.wear.Problem`` of one ring the slow way: depths of both faces at the marks, shape (marks, 2, N)."""
+    """Drive a problem of one ring the slow way: depths of both faces at the marks, shape (marks, 2, N)."""
     law, grid = problem.law, problem.grid
     assert grid.rings == 1
     assert not law.has_film

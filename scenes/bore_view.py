@@ -14,8 +14,8 @@ from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from scenes import palette, shapes, stretch, words
-from sim.freeplay import clearance_mm
-from sim.parts import Case, SpigotScale
+from sim.parts.case import Case, SpigotScale
+from sim.parts.spigot_room import clearance_mm
 
 Floats = NDArray[np.float64]
 

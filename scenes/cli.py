@@ -60,11 +60,11 @@ def seat(
 ) -> int:  # fmt: skip
     """Seat a rotor on its hub: contact, clamp, runout at the gauge."""
     from scenes import work
-    from sim import answers, run
+    from sim import answers, chain
 
     folder = folder_of(out)
     with console.progress() as tell:
-        result = run.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
+        result = chain.compute(work.open_case(case), None, preset, tell, fields_too=folder is not None)
     made = work.write_run(result, folder) if folder else []
     if as_json:
         write_json(answers.seat_answer(result))
@@ -92,14 +92,14 @@ def drive(
 ) -> int:
     """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
     from scenes import work
-    from sim import answers, run
+    from sim import answers, chain
 
     folder = folder_of(out)
     corner = work.open_case(case)
     road = (measured or Measured()).road(corner)
     weighed = (road_test or RoadTest()).weighed(corner, None)
     with console.progress() as tell:
-        result = run.compute(corner, distance(km), preset, tell, folder is not None, road)
+        result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
     if weighed is not None:
         weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
     made = work.write_run(result, folder) if folder else []
@@ -173,7 +173,7 @@ def face(
     """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
     from scenes import cure, work
     from sim import answers
-    from sim import face as faces
+    from sim.corner import face_map as faces
 
     folder = folder_of(out)
     corner = work.open_case(case)
@@ -225,7 +225,7 @@ def keys_(*, as_json: Json = False) -> int:
     from rich.text import Text
 
     from scenes import reference
-    from sim import keys
+    from sim.parts import keys
 
     if as_json:
         write_json({"keys": [reference.key_record(key) for key in keys.KEYS]})

@@ -16,7 +16,7 @@ from scenes.shared import CasePath, Json, Km, Out, distance, folder_of, made_kno
 from sim.errors import BadInput, Fault, Refused
 
 if TYPE_CHECKING:
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 
 MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
@@ -53,17 +53,18 @@ def clamp(
 ) -> int:
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes import plots_findings, tables, tables_more
-    from sim import answers, clampings, driven_from_reading, trust
-    from sim.spigot import need_free_spigot
+    from sim import answers
+    from sim.corner import behind_reading, clampings, trust
+    from sim.spigot.state import need_free_spigot
 
     folder = folder_of(out)
     corner = _corner(case)
-    _known_reading(reading, by, [*clampings.clampings(corner), *driven_from_reading.WORDS])
+    _known_reading(reading, by, [*clampings.clampings(corner), *behind_reading.WORDS])
     with console.progress() as tell:
         need_free_spigot(corner)
         behind = None
         if reading is not None:
-            behind = driven_from_reading.driven_given_reading(corner, by, reading, progress=tell)
+            behind = behind_reading.driven_given_reading(corner, by, reading, progress=tell)
         read = clampings.compare(corner)
         trusted = trust.trusted_clampings(corner, progress=tell)
     made = _write(folder, {"clampings.svg": plots_findings.clampings(read, corner.limits.mounted_runout_um, True)})
@@ -94,7 +95,8 @@ def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo co
              as_json: Json = False, out: Out = None) -> int:  # fmt: skip
     """Reproduce the physical findings on a geometry, each with a plot and its figures."""
     from scenes import plots_findings, tables, tables_more
-    from sim import answers, sweeps
+    from sim import answers
+    from sim.studies import findings as sweeps
 
     folder = folder_of(out)
     corner = _corner(case)
@@ -121,12 +123,13 @@ def duty(
 ) -> int:
     """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
     from scenes import plots_road, tables, tables_more, tables_road
-    from sim import answers, outlook
+    from sim import answers
+    from sim.bench import questions
 
     folder = folder_of(out)
     corner = _corner(case)
     with console.progress() as tell:
-        rows = outlook.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+        rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
     made = _write(
         folder,
         {"duty.svg": plots_road.duty_map(rows, corner.limits.dtv_um, km, True), "duty.csv": tables_more.csv_of(rows)},
@@ -204,10 +207,11 @@ def remains(
 def verify(*, as_json: Json = False) -> int:
     """Hold the program against closed forms on this machine: ours, theirs, difference, source."""
     from scenes import tables, tables_more
-    from sim import answers, verification
+    from sim import answers
+    from sim.studies import closed_forms
 
     with console.progress() as tell:
-        found = verification.closed_forms(tell)
+        found = closed_forms.closed_forms(tell)
     if as_json:
         rows = [vars(one) | {"difference": one.difference, "holds": one.holds} for one in found]
         write_json(answers.plain({"checks": rows}))

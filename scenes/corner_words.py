@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from scenes import words
-from sim.parts import Case, Debris
+from sim.parts.case import Case, Debris
 
 HAIR_UM = 70.0
 """A human hair, 50 to 100 um across; from memory."""

@@ -14,20 +14,23 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes import cautions, words
-from sim import answers, bench_index, cures, indexing, readings
-from sim.discard import SCRAP, is_absolute, refuse_scrap
+from sim import answers
+from sim.bench import cures, stud_position
+from sim.bench import from_readings as bench_index
 from sim.errors import BadInput, Fault
-from sim.runout import Dial, against_limit
+from sim.files import dial_readings
+from sim.parts.dial import Dial, against_limit
+from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rich.console import RenderableType
 
-    from sim.face import FaceMap
-    from sim.indexing import IndexResult
-    from sim.parts import Case
-    from sim.seating import Seat
+    from sim.bench.stud_position import IndexResult
+    from sim.corner.face_map import FaceMap
+    from sim.parts.case import Case
+    from sim.seating.seat import Seat
 
 # Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
 ASSUMED_READINGS = (12, 12)
@@ -73,7 +76,7 @@ class Advice:
 def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
     """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness."""
     thinnest = None if thickness is None else _thinnest_mm(case, thickness)
-    found, seats = indexing.index_case(case, preset)
+    found, seats = stud_position.index_case(case, preset)
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
     seat = seats[found.positions.index(here)]
@@ -82,8 +85,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     cut = _cut(case, seat, thinnest)
     shims = None
     if shims_um:
-        orders = [indexing.orders_of(one.outboard_um) for one in seats]
-        split = indexing.split_by_positions(case.studs.positions, orders, found.count)
+        orders = [stud_position.orders_of(one.outboard_um) for one in seats]
+        split = stud_position.split_by_positions(case.studs.positions, orders, found.count)
         hub, own = complex(split.hub[1]), complex(split.rotor[1])
         if split.separable[1]:
             shims = cures.taper_shims(hub, own, shims_um, found.count, now, case.studs.positions)
@@ -104,8 +107,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
 
 def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: float) -> Advice:
     """Find the best stud position from a bare hub trace and a mounted trace."""
-    on_bench = readings.read(rotor)
-    bench = bench_index.index_readings(readings.read(hub), on_bench)
+    on_bench = dial_readings.read(rotor)
+    bench = bench_index.index_readings(dial_readings.read(hub), on_bench)
     found = bench.result
     shims = None
     if shims_um:
@@ -134,7 +137,7 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
         For a rotor under its discard thickness.
     """
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
-    traces = readings.read(path, known).of("thickness")
+    traces = dial_readings.read(path, known).of("thickness")
     if not traces:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
     value = traces[-1].value_um
@@ -145,7 +148,7 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
     return thinnest
 
 
-def _own_thickness(found: readings.Readings) -> list[str]:
+def _own_thickness(found: dial_readings.Readings) -> list[str]:
     """Name the thickness that was read beside the runout: without a case only the rotor itself says what is scrap."""
     values = [trace.value_um for trace in found.of("thickness") if is_absolute(trace.value_um)]
     if not values:
@@ -159,7 +162,7 @@ def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cures.Cut | None:
     rotor = case.rotor
     if thinnest_mm is None or rotor.machine_to_thickness_mm is None:
         return None
-    from sim.lives import true_wear_mm_per_km
+    from sim.wear.lives import true_wear_mm_per_km
 
     wear = true_wear_mm_per_km(case)
     stock = cures.Stock(thinnest_mm, rotor.machine_to_thickness_mm, rotor.minimum_thickness_mm, wear)

@@ -8,9 +8,9 @@ from typing import Any
 
 from scenes import files, findings, report, words, work
 from sim import answers
-from sim import run as runs
+from sim import chain as runs
+from sim.chain import DEFAULT_KM, Run
 from sim.errors import Missing
-from sim.run import DEFAULT_KM, Run
 
 NAMES = {"dirty": "left dirty", "clean": "hub face cleaned"}
 STORY = "clean against dirty"

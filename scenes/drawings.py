@@ -13,7 +13,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from numpy.typing import NDArray
 
 from scenes import bore_view, corner_words, palette, shapes, spigot_words, stretch, words
-from sim.freeplay import free_play
+from sim.parts.spigot_room import free_play
 
 Floats = NDArray[np.float64]
 

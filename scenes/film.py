@@ -25,7 +25,7 @@ from scenes import frames, gl, stage, stories
 from scenes.lettering import Image8, Sheet
 from scenes.stories import Moment, Story
 from sim.errors import BadInput, Fault
-from sim.workers import interrupts_held, started
+from sim.processes import interrupts_held, started
 
 Progress = Callable[[float, str], None]
 Pose = tuple[str, float, float]

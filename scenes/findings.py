@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from scenes import road_words, spigot_words, words
 from sim.answers import reading_doubt_um
-from sim.dirt import DIRT, settled, unsettled
-from sim.driven import bounds_um
-from sim.road_state import FOR_READING, UNFIT, unfit_as_read
-from sim.runout import Dial, against_limit
-from sim.seating import LEAST_CARRYING
+from sim.corner.driven import bounds_um
+from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
+from sim.parts.dial import Dial, against_limit
+from sim.parts.dirt import DIRT, settled, unsettled
+from sim.seating.seat import LEAST_CARRYING
 
 if TYPE_CHECKING:
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 

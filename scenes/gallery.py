@@ -8,8 +8,8 @@ from PIL import Image
 
 import demo_geometry
 from scenes import pictures
-from sim.case import case_from_text
-from sim.run import Run, compute
+from sim.chain import Run, compute
+from sim.files.case_file import case_from_text
 
 FOLDER = Path(__file__).with_name("gallery")
 SHOWN = {"corner": (1200, 900), "section": (1200, 675), "ruler": (1200, 675), "hub face": (1200, 900)}

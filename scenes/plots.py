@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 
 from scenes import palette, words
 from scenes.figure import SMALL, bracket, heading, note, panel, ruler, svg, turn_axis
-from sim import ring
+from sim import turn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from sim.parts import Studs
+    from sim.parts.case import Studs
 
 ORDERS = 8
 WIDE = (180.0, 72.0)
@@ -166,7 +166,7 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
         SVG.
     """
     face = seat.case.gauge.face
-    coefficients = ring.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, ORDERS)
+    coefficients = turn.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, ORDERS)
     size = np.abs(coefficients[1:])
     shown = np.array([n for n in range(1, ORDERS + 1) if n <= 3 or size[n - 1] >= 0.02 * size.max()])
 
@@ -184,7 +184,7 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
             axes.spines[side].set_visible(False)
         for row, order in enumerate(shown):
             amplitude = size[order - 1]
-            crest = words.degrees(ring.high_spot_deg(coefficients[order], int(order)))
+            crest = words.degrees(turn.high_spot_deg(coefficients[order], int(order)))
             text = words.micrometres(amplitude) + (f", high spot at {crest}" if amplitude >= 0.5 else "")
             note(axes, text, (amplitude, row), anchor="left level", zorder=5)
 

@@ -15,7 +15,7 @@ from scenes.figure import NORMAL, SMALL, heading, note, panel, svg
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 # Height of dirt that spoils the corner, upper edge of each step [um]: the less it takes, the darker.
 STEPS_UM = (25.0, 50.0, 75.0, 100.0, 150.0, 250.0)

@@ -12,12 +12,12 @@ from matplotlib.patches import Circle, FancyArrowPatch, Polygon, Wedge
 from scenes import palette, words
 from scenes.figure import SMALL, heading, note, panel, svg
 from scenes.plots import pitch_deg
-from sim import ring
+from sim import turn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from sim.parts import Studs
+    from sim.parts.case import Studs
 
 
 def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
@@ -156,8 +156,8 @@ def _dirt(axes: Axes, seat: Any) -> None:
 def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     """Point to where the rotor stands furthest outboard, on the hub it sits on."""
     face = seat.case.gauge.face
-    first = ring.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, 1)[1]
-    angle = on_hub(ring.high_spot_deg(first), True, seat.case.studs)
+    first = turn.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, 1)[1]
+    angle = on_hub(turn.high_spot_deg(first), True, seat.case.studs)
     edge = 0.5 * seat.case.hub.face_diameter_mm
     tail, tip = _at(1.17 * edge, angle), _at(1.01 * edge, angle)
     look = {"arrowstyle": "-|>", "mutation_scale": 11, "linewidth": 1.6, "color": palette.HIGH}

@@ -24,7 +24,7 @@ APART = 0.075  # smallest distance of two end labels, as a share of the plot's h
 
 
 def finding(found: Any, ground: bool = False) -> str:
-    """Draw one finding of ``sim.sweeps``.
+    """Draw one finding of ``sim.studies.findings``.
 
     Parameters
     ----------

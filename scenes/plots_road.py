@@ -12,12 +12,12 @@ from matplotlib.patches import Circle, Rectangle, Wedge
 from scenes import palette, words
 from scenes.figure import NORMAL, SMALL, heading, note, panel, ruler, svg
 from scenes.plots import pitch_deg
-from sim import judder
+from sim.wear import judder
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 ORDERS_SHOWN = 4
 TOP_SPEED = 150.0  # [km/h]

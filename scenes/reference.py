@@ -9,12 +9,12 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes import words
-from sim import keys
+from sim.parts import keys
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from sim.keys import Key
+    from sim.parts.keys import Key
 
 # What the figures of the program are checked against, outside of itself.
 CHECKS = (

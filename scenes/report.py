@@ -26,13 +26,14 @@ from scenes import (
 )
 from scenes.figure import svg_of
 from scenes.files import write_text
-from sim import answers, keys
+from sim import answers
 from sim.errors import BadInput, Fault
+from sim.parts import keys
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
 PNG = b"\x89PNG\r\n\x1a\n"

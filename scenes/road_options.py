@@ -11,9 +11,9 @@ from cyclopts import Parameter
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
-    from sim.parts import Case
-    from sim.roadtest import Weighed
-    from sim.run import Road
+    from sim.chain import Road
+    from sim.parts.case import Case
+    from sim.wear.road_test import Weighed
 
 DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
 DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
@@ -47,7 +47,8 @@ class Measured:
             For half an observation, values that cannot be, or a run of another corner.
         """
         from scenes import worn_disc
-        from sim import bands, run
+        from sim import chain
+        from sim.wear import draws
 
         if (self.dtv is None) != (self.dtv_km is None):
             raise BadInput(
@@ -58,16 +59,16 @@ class Measured:
                 raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed="0 or more"))
         evidence = []
         if self.drag is not None:
-            evidence.append(bands.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
+            evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
         if self.dtv is not None and self.dtv_km is not None:
-            evidence.append(bands.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
-        earlier = None if self.go_on_from is None else run.load(self.go_on_from)
+            evidence.append(draws.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
+        earlier = None if self.go_on_from is None else chain.load(self.go_on_from)
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
         worn = None if self.worn is None else worn_disc.worn_map(case, self.worn, self.worn_on)
         mounted, held = (None, "") if self.mounted is None else _mounted(case, self.mounted)
-        return run.Road(
+        return chain.Road(
             tuple(evidence),
             earlier,
             mounted,
@@ -84,10 +85,11 @@ def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
     """
     import numpy as np
 
-    from sim import readings, ring
+    from sim import turn
+    from sim.files import dial_readings
 
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
-    found = readings.read(path, known)
+    found = dial_readings.read(path, known)
     turns = [trace for kind in ("mounted", "inboard") for trace in found.of(kind)[:1]]
     if not turns:
         raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
@@ -96,7 +98,7 @@ def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
     at = np.arange(360.0)
-    mean = np.mean([ring.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
+    mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     return tuple(float(value) for value in mean - mean.mean()), held[0]
 
 
@@ -111,13 +113,13 @@ class RoadTest:
 
     def weighed(self, case: Case, forecast: Any) -> Weighed | None:
         """Weigh the orders; None where nothing was said. Bad words are refused before anything is computed."""
-        from sim import judder, roadtest
+        from sim.wear import judder, road_test
 
         if self == RoadTest():
             return None
-        test = roadtest.RoadTest(self.only_braking, self.felt_speed, self.felt_at, self.when)
+        test = road_test.RoadTest(self.only_braking, self.felt_speed, self.felt_at, self.when)
         torque = None
         if forecast is not None:
             peak = int(forecast.dtv_um.argmax())
             torque = forecast.torque_variation_nm[peak]
-        return roadtest.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km)
+        return road_test.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km)

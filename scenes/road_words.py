@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scenes import words
-from sim import judder
-from sim.lives import PAD_WEAR_RANGE
+from sim.wear import judder
+from sim.wear.lives import PAD_WEAR_RANGE
 
 if TYPE_CHECKING:
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 ORDERS_TOLD = 3
 Row = tuple[str, str, str]

@@ -13,7 +13,7 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from sim.parts import Case, Debris, Hub, Rotor, Studs
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]

@@ -47,7 +47,7 @@ def folder_of(out: Path | None) -> Path | None:
 
 def distance(km: float) -> float:
     """Refuse a distance that cannot be driven. [km]."""
-    from sim import forecast
+    from sim.wear import forecast
 
     if not 0 < km <= forecast.FURTHEST_KM:
         allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"

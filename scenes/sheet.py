@@ -17,7 +17,7 @@ from scenes.report import environment
 from scenes.work_order import PLACES, SHARES, crosswise, stages
 
 if TYPE_CHECKING:
-    from sim.parts import Case, Studs
+    from sim.parts.case import Case, Studs
 
 # What is written down, in the order of work.
 READINGS = ("wheel on, inboard", "as found", "thickness", "hub face", "fitted", "indexed")

@@ -19,7 +19,7 @@ from scenes.lettering import Image8, Sheet
 from scenes.spigot_story import Moment, Telling
 from scenes.spigot_words import distance
 from scenes.stretch import times
-from sim.pushed import WayOn
+from sim.spigot.way_on import WayOn
 
 Progress = Callable[[float, str], None]
 

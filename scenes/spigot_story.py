@@ -12,11 +12,11 @@ from scenes import bore_view, spigot_words, words
 from scenes.corner_words import HAIR_UM
 from scenes.spigot_words import distance
 from scenes.stories import FRAME_RATE
-from sim import ring
-from sim.freeplay import clearance_mm, free_play
-from sim.handpush import FRICTION, HAND_N
-from sim.materials import tensile_strength_mpa
-from sim.pushed import Station, WayOn
+from sim import turn
+from sim.parts.materials import tensile_strength_mpa
+from sim.parts.spigot_room import clearance_mm, free_play
+from sim.spigot.hand_and_nuts import FRICTION, HAND_N
+from sim.spigot.way_on import Station, WayOn
 
 NAME = "spigot"
 SHARE_STEPS = 400
@@ -211,7 +211,7 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
 
 def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     """Home, and what stays: the bore's flare, the hat's bow, the waves on the dial."""
-    orders = ring.harmonics(last.trace_um, 2)
+    orders = turn.harmonics(last.trace_um, 2)
     second = words.micrometres(abs(orders[2]))
     low, high = sorted(way.state.bore_stretch_um)
     flare = f"bore stretched {distance(low, high)}, " if high > 0 else ""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from scenes import words
-from sim.materials import tensile_strength_mpa
+from sim.parts.materials import tensile_strength_mpa
 
 MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."

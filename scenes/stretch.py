@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scenes import corner_words, shapes
-from sim.parts import Case, Debris
+from sim.parts.case import Case, Debris
 
 Floats = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from scenes import gl, palette
-from sim.parts import Rotor
+from sim.parts.case import Rotor
 
 Floats = NDArray[np.float64]
 

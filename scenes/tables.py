@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes import cautions, findings, road_words, spigot_words, words
 from sim.answers import harmonics
-from sim.vanes import vane_note
+from sim.bodies.vanes import vane_note
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

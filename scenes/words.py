@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 # Terms drawn or printed in more than one place. Change a word here and it changes everywhere.
 OUTBOARD = "outboard face"
@@ -109,7 +109,7 @@ def limit_from(case: Case, name: str) -> str:
 
     Examples
     --------
-    >>> from sim.parts import Case, Limits
+    >>> from sim.parts.case import Case, Limits
     >>> limit_from(Case(), "dtv_um"), limit_from(Case(limits=Limits(dtv_um=20.0)), "dtv_um")
     ('default, common practice', 'given in the case file')
     """

@@ -13,15 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scenes import files, spigot_words, words
-from sim import case as cases
-from sim import run as runs
-from sim import starter as starters
+from sim import chain as runs
 from sim.errors import BadInput, Fault, Missing
-from sim.pair import silent
+from sim.files import case_file as cases
+from sim.files import starter as starters
+from sim.seating.prepared import silent
 
 if TYPE_CHECKING:
-    from sim.parts import Case
-    from sim.run import Run
+    from sim.chain import Run
+    from sim.parts.case import Case
 
 # Drawing (matplotlib, pyvista, jinja2) costs up to a second to load. It is imported in the functions that draw, so that
 # a seating or a forecast on the command line does not wait for it.
@@ -189,7 +189,7 @@ def way_on(run: Run, progress: Progress) -> Any:
     Refused
         If a state cannot be solved with proof.
     """
-    from sim import pushed
+    from sim.spigot import way_on as pushed
 
     return pushed.way_on(run.case, run.seat.preset, progress)
 
@@ -299,7 +299,7 @@ def export(case: Case, path: Path, progress: Progress) -> Made:
         )
     import trimesh
 
-    from sim import solids
+    from sim.bodies import solids
 
     progress(0.1, "solids")
     bodies = {"rotor": solids.rotor_solid(case.rotor, case.studs), "hub": solids.hub_solid(case.hub, case.studs)}

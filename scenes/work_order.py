@@ -9,7 +9,7 @@ from scenes import cautions, words
 
 if TYPE_CHECKING:
     from scenes.cautions import Caution
-    from sim.parts import Case
+    from sim.parts.case import Case
 
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 PLACES = 12  # of a turn that are marked and read; common practice, no source

@@ -9,23 +9,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scenes.work import cleaned
-from sim import cache, library, readings, ring
-from sim.bench_index import NOISE_UM
-from sim.discard import is_absolute, refuse_scrap, scrap_reason
-from sim.driven import Driven
+from sim import disk_cache, turn
+from sim.bench import worn_library
+from sim.bench.fitted_runout import Memory, WornDisc, remember
+from sim.bench.from_readings import NOISE_UM
+from sim.bench.known_parts import from_readings
+from sim.bench.questions import Remains
+from sim.bench.questions import after_cleaning as cleaned_outlook
+from sim.chain import Run, pad_trace_um, versions
+from sim.corner.driven import Driven
+from sim.corner.road_state import as_driven, road_torque_nm
 from sim.errors import BadInput, Fault
-from sim.forecast import faces_from_thickness
-from sim.knownparts import from_readings
-from sim.memory import Memory, WornDisc, remember
-from sim.outlook import Remains
-from sim.outlook import after_cleaning as cleaned_outlook
-from sim.pads import brake_of
-from sim.pair import Progress
-from sim.parts import Case
-from sim.readings import Readings, Trace
-from sim.road_state import as_driven, road_torque_nm
-from sim.run import Run, pad_trace_um, versions
-from sim.seating import seat
+from sim.files import dial_readings
+from sim.files.dial_readings import Readings, Trace
+from sim.parts.case import Case
+from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
+from sim.seating.prepared import Progress
+from sim.seating.seat import seat
+from sim.wear.brake import brake_of
+from sim.wear.forecast import faces_from_thickness
 
 TURN = 360
 MICROMETER_NOISE_UM = 2.0  # repeatability of thickness in the workshop, standard deviation; judgement
@@ -84,13 +86,13 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     BadInput
         For readings that cannot be.
     """
-    found = readings.read(path, _known(case))
+    found = dial_readings.read(path, _known(case))
     thickness, out, inn = _thickness(found, path), _first(found, "mounted"), _first(found, "inboard")
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     faces = None
     if out is not None and inn is not None:
         at = thickness.angle_deg
-        faces = [ring.interpolate(one.angle_deg, one.value_um, at) for one in (out, inn)]
+        faces = [turn.interpolate(one.angle_deg, one.value_um, at) for one in (out, inn)]
     disc = WornDisc(
         distance_km=km,
         angle_deg=thickness.angle_deg,
@@ -105,12 +107,12 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     return replace(told, notes=(*((scrap,) if scrap else ()), *found.notes, *told.notes))
 
 
-def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
+def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:
     """Simulated worn discs of this corner at this distance, kept on disk."""
 
     def build() -> dict[str, NDArray]:
         tell(0.0, "wearing simulated rotors (kept for the next time)")
-        one = library.learn(case, [km], progress=tell)[0]
+        one = worn_library.learn(case, [km], progress=tell)[0]
         return {
             "fitted": one.fitted_um,
             "lean": one.lean_um,
@@ -119,9 +121,9 @@ def _shelf(case: Case, km: float, tell: Progress) -> library.Library:
         }
 
     plain = replace(case, debris=(), spigot_scale=(), title="-")
-    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, library.LIBRARY))
-    arrays, _ = cache.fetch("worn-discs", identity, build, library.__name__)
-    return library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
+    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, worn_library.LIBRARY))
+    arrays, _ = disk_cache.fetch("worn-discs", identity, build, worn_library.__name__)
+    return worn_library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
 
 
 def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
@@ -146,8 +148,8 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     Refused
         For a rotor at or under its discard thickness: it is scrap.
     """
-    trace = _thickness(readings.read(path, _known(case)), path)
-    value = ring.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
+    trace = _thickness(dial_readings.read(path, _known(case)), path)
+    value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm

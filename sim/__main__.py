@@ -9,8 +9,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from sim import answers, bench_index, case, forecast, indexing, readings, run
+from sim import answers, chain
+from sim.bench import from_readings, stud_position
 from sim.errors import BadInput, Fault, Refused, TrueseatError
+from sim.files import case_file, dial_readings
+from sim.wear import forecast
 
 
 def parser() -> argparse.ArgumentParser:
@@ -25,7 +28,7 @@ def parser() -> argparse.ArgumentParser:
             command.add_argument("--out", type=Path, help="folder for the run")
             command.add_argument("--preset", choices=("standard", "fast", "fine"), default="standard")
         if name == "drive":
-            command.add_argument("--km", type=float, default=run.DEFAULT_KM, help="distance to drive [km]")
+            command.add_argument("--km", type=float, default=chain.DEFAULT_KM, help="distance to drive [km]")
     command = commands.add_parser("index", help="best stud position")
     command.add_argument("case", type=Path, nargs="?", help="case file (TOML); or give --hub and --rotor")
     command.add_argument("--hub", type=Path, help="readings of the bare hub face (CSV)")
@@ -39,11 +42,11 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     if (options.case is None) == (options.hub is None or options.rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
     if options.case is None:
-        found = bench_index.index_readings(readings.read(options.hub), readings.read(options.rotor))
-        return bench_index.bench_answer(found), 0
-    corner = case.load_case(options.case)
-    result, _ = indexing.index_case(corner)
-    return bench_index.index_answer(result) | {"studs_turned": corner.studs.studs_turned}, 0
+        found = from_readings.index_readings(dial_readings.read(options.hub), dial_readings.read(options.rotor))
+        return from_readings.bench_answer(found), 0
+    corner = case_file.load_case(options.case)
+    result, _ = stud_position.index_case(corner)
+    return from_readings.index_answer(result) | {"studs_turned": corner.studs.studs_turned}, 0
 
 
 def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
@@ -51,7 +54,7 @@ def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     records, faulty = [], False
     for path in options.case:
         try:
-            records.append({"file": str(path), "title": case.load_case(path).title, "faults": []})
+            records.append({"file": str(path), "title": case_file.load_case(path).title, "faults": []})
         except BadInput as error:
             records.append({"file": str(path), "title": "", "faults": [str(fault) for fault in error.faults]})
             faulty = True
@@ -63,9 +66,9 @@ def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
 
 def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     """Seat a rotor."""
-    done = run.compute(case.load_case(options.case), None, options.preset, fields_too=options.out is not None)
+    done = chain.compute(case_file.load_case(options.case), None, options.preset, fields_too=options.out is not None)
     if options.out is not None:
-        run.save(done, options.out)
+        chain.save(done, options.out)
     return answers.seat_answer(done), 0
 
 
@@ -75,9 +78,11 @@ def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         raise BadInput(
             Fault(f"{options.km:g} is out of range", key="--km", allowed=f"above 0, up to {forecast.FURTHEST_KM:g} km")
         )
-    done = run.compute(case.load_case(options.case), options.km, options.preset, fields_too=options.out is not None)
+    done = chain.compute(
+        case_file.load_case(options.case), options.km, options.preset, fields_too=options.out is not None
+    )
     if options.out is not None:
-        run.save(done, options.out)
+        chain.save(done, options.out)
     return answers.drive_answer(done), 0
 
 

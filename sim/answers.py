@@ -10,18 +10,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from sim import ring
-from sim.driven import block
-from sim.judder import both_wheels
-from sim.parts import Case
-from sim.runout import Dial, against_limit
-from sim.vanes import vane_note
+from sim import turn
+from sim.bodies.vanes import vane_note
+from sim.corner.driven import block
+from sim.parts.case import Case
+from sim.parts.dial import Dial, against_limit
+from sim.wear.judder import both_wheels
 
 if TYPE_CHECKING:
-    from sim.face import FaceMap
-    from sim.forecast import Forecast
-    from sim.run import Run
-    from sim.seating import Seat
+    from sim.chain import Run
+    from sim.corner.face_map import FaceMap
+    from sim.seating.seat import Seat
+    from sim.wear.forecast import Forecast
 
 ORDERS = 8
 # Micrometres to a hundred picometres: beyond any meaning, short enough to read.
@@ -40,12 +40,12 @@ def read_trace_um(seat: Seat) -> np.ndarray:
 
 def harmonics(seat: Seat) -> list[dict[str, Any]]:
     """Orders 1 to 8 of the face that is read: order, amplitude [um], high spot [deg], frame."""
-    coefficients = ring.harmonics(read_trace_um(seat), ORDERS)
+    coefficients = turn.harmonics(read_trace_um(seat), ORDERS)
     return [
         {
             "order": n,
             "amplitude": round(float(abs(coefficients[n])), TRACE_DIGITS),
-            "high_spot_deg": round(ring.high_spot_deg(coefficients[n], n), 2),
+            "high_spot_deg": round(turn.high_spot_deg(coefficients[n], n), 2),
             "frame": "rotor",
         }
         for n in range(1, ORDERS + 1)

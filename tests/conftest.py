@@ -55,10 +55,10 @@ def pytest_collection_modifyitems(items):
 @pytest.fixture(scope="module")
 def few_draws():
     """A band from few draws behind every road that a command or `compute` drives, for tests that ask nothing of it."""
-    from sim.forecast import Settings
+    from sim.wear.forecast import Settings
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("sim.run.Settings", partial(Settings, draws=48))
+        patched.setattr("sim.chain.Settings", partial(Settings, draws=48))
         yield
 
 

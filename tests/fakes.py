@@ -7,9 +7,9 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from sim.beside import Beside
-from sim.driven import Driven
-from sim.parts import Case, Debris
+from sim.corner.driven import Driven
+from sim.corner.what_if import Beside
+from sim.parts.case import Case, Debris
 
 
 def case(title: str = "Scale between studs 1 and 2", dirty: bool = True) -> Case:

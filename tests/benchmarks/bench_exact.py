@@ -7,12 +7,12 @@ import time
 
 import numpy as np
 
-from sim.exact import seat_rigid
-from sim.exact_batch import exchange, seat_rigid_batch
-from sim.indexing import index_positions
-from sim.parts import Hub, Rotor, Studs
-from sim.solids import hub_solid, rotor_solid
-from sim.supports import Patch
+from sim.bench.stud_position import index_positions
+from sim.bodies.solids import hub_solid, rotor_solid
+from sim.parts.case import Hub, Rotor, Studs
+from sim.rigid.batch import exchange, seat_rigid_batch
+from sim.rigid.bearing_points import Patch
+from sim.rigid.seat import seat_rigid
 
 
 def timed(name, work, repeat=3):

@@ -19,12 +19,14 @@ from statistics import median
 
 import numpy as np
 
-from sim import cache, contact, pair, seating
-from sim.assembly import contact_problem
-from sim.between import surfaces
-from sim.clamp import pulls
-from sim.exact import rigid_runout_um
-from sim.parts import Case, Debris, Hub, Studs
+from sim import disk_cache
+from sim.parts.case import Case, Debris, Hub, Studs
+from sim.rigid.seat import rigid_runout_um
+from sim.seating import prepared, seat
+from sim.seating.equations import contact_problem
+from sim.seating.lying_between import surfaces
+from sim.seating.studs import pulls
+from sim.solvers import contact
 
 CASE = Case(debris=(Debris(angle_deg=36.0),))
 
@@ -49,8 +51,8 @@ def peak_mb() -> float:
 
 
 def forget() -> None:
-    pair._prepared.cache_clear()
-    seating._flat_set.cache_clear()
+    prepared._prepared.cache_clear()
+    seat._flat_set.cache_clear()
 
 
 def set_up(preset: str) -> None:
@@ -58,7 +60,7 @@ def set_up(preset: str) -> None:
         forget()
         with tempfile.TemporaryDirectory() as folder:
             os.environ["TRUESEAT_CACHE"] = folder
-            pair.prepare(CASE, preset)
+            prepared.prepare(CASE, preset)
 
     line("new geometry, rotor and elastic hub, nothing stored", *timed(new, 3))
 
@@ -66,24 +68,24 @@ def set_up(preset: str) -> None:
 def stored(preset: str) -> None:
     def again() -> None:
         forget()
-        pair.prepare(CASE, preset)
+        prepared.prepare(CASE, preset)
 
-    pair.prepare(CASE, preset)
+    prepared.prepare(CASE, preset)
     line("the same from disk", *timed(again, 5))
-    seating.seat(CASE, preset)
-    files = [file.stat().st_size / 1e6 for file in cache.folder().iterdir()]
+    seat.seat(CASE, preset)
+    files = [file.stat().st_size / 1e6 for file in disk_cache.folder().iterdir()]
     print(f"  files in the cache: {', '.join(f'{size:.1f}' for size in sorted(files))} MB")
 
 
 def one_seating(preset: str) -> None:
-    made = pair.prepare(CASE, preset)
+    made = prepared.prepare(CASE, preset)
     found, pulled = surfaces(made, CASE), pulls(CASE.studs)
     problem = contact_problem(made, found, pulled)
     flat = np.ones(problem.offset.size, dtype=bool)
-    still = seating._flat_set(made, CASE.contact.layer_stiffness_n_mm3)
+    still = seat._flat_set(made, CASE.contact.layer_stiffness_n_mm3)
     flat[: still.size] = still
     warm = contact.solve(problem, flat).force > 0
-    line("one seating, end to end", *timed(lambda: seating.seat(CASE, preset), 40), f"{problem.offset.size} cells")
+    line("one seating, end to end", *timed(lambda: seat.seat(CASE, preset), 40), f"{problem.offset.size} cells")
     line("  of this: putting the problem together", *timed(lambda: contact_problem(made, found, pulled), 40))
     for name, start in (("all cells closed", None), ("the flat-clamp set", flat), ("its own answer", warm)):
         steps = contact.solve(problem, start).checks.iterations
@@ -111,7 +113,7 @@ def batch(preset: str, count: int = 150) -> None:
         replace(CASE, debris=(), studs=Studs(torque_nm=tuple(140 * rng.normal(1, 0.1, 5)))) for _ in range(count)
     ]
     for name, some in (("random debris, 1 to 3 patches", cases), ("random torques, clean", torques)):
-        cpu, wall = timed(lambda some=some: [seating.seat(case, preset) for case in some], 1)
+        cpu, wall = timed(lambda some=some: [seat.seat(case, preset) for case in some], 1)
         line(f"{count} seatings, {name}", cpu, wall, f"{count / cpu:.0f} a second of one core")
 
 
@@ -130,8 +132,8 @@ def main() -> None:
     rigid = replace(CASE, hub=Hub(material="rigid"))
     with tempfile.TemporaryDirectory() as folder:
         os.environ["TRUESEAT_CACHE"] = folder
-        seating.seat(rigid, "fast")
-        line("rigid hub, fast, one seating", *timed(lambda: seating.seat(rigid, "fast"), 40))
+        seat.seat(rigid, "fast")
+        line("rigid hub, fast, one seating", *timed(lambda: seat.seat(rigid, "fast"), 40))
 
 
 if __name__ == "__main__":

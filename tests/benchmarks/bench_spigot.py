@@ -16,15 +16,15 @@ from dataclasses import replace
 from statistics import median
 
 import demo_geometry
-from sim.case import case_from_text
-from sim.clamp import pulls
-from sim.freeplay import free_play
-from sim.hoop import stress, stress_rows
-from sim.jammed import push_on
-from sim.pair import prepare
-from sim.parts import Case, SpigotScale
-from sim.spigot import spigot_state
-from sim.wedge import draw_home
+from sim.files.case_file import case_from_text
+from sim.parts.case import Case, SpigotScale
+from sim.parts.spigot_room import free_play
+from sim.seating.prepared import prepare
+from sim.seating.studs import pulls
+from sim.spigot.drawn_home import draw_home
+from sim.spigot.path import push_on
+from sim.spigot.state import spigot_state
+from sim.spigot.stress import stress, stress_rows
 
 ONE_SIDE = Case(spigot_scale=(SpigotScale(),))
 ALL_ROUND = Case(spigot_scale=(SpigotScale(arc_deg=360.0, height_um=80.0),))

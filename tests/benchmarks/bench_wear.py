@@ -23,11 +23,11 @@ sys.path.insert(0, str(VERIFICATION))
 from brute_force import wear_of  # noqa: E402
 from wear_setup import depths, problem, runout_mm  # noqa: E402
 
-from sim.forecast import Settings, drive  # noqa: E402
-from sim.library import learn  # noqa: E402
-from sim.march import march  # noqa: E402
-from sim.pads import Fineness  # noqa: E402
-from sim.parts import Caliper, Case  # noqa: E402
+from sim.bench.worn_library import learn  # noqa: E402
+from sim.parts.case import Caliper, Case  # noqa: E402
+from sim.wear.brake import Fineness  # noqa: E402
+from sim.wear.forecast import Settings, drive  # noqa: E402
+from sim.wear.march import march  # noqa: E402
 
 CYCLE = (500, 15)
 

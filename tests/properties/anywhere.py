@@ -22,13 +22,13 @@ from typing import Any
 import numpy as np
 
 import demo_geometry
-from sim.case import dict_to_case
+from sim.chain import need_drivable, pad_trace_um
+from sim.corner.seated import Seated, seat_corner
 from sim.errors import BadInput, Refused
-from sim.forecast import Settings, drive
-from sim.keys import ARRAYS, KEYS, Key
-from sim.parts import Case
-from sim.run import need_drivable, pad_trace_um
-from sim.seated import Seated, seat_corner
+from sim.files.case_file import dict_to_case
+from sim.parts.case import Case
+from sim.parts.keys import ARRAYS, KEYS, Key
+from sim.wear.forecast import Settings, drive
 
 BASES = ("rear_solid_300", "front_vented_320")
 TEXT_KEYS = {"hub.spigot_fit": ("H8/f8", "H7/g6", "H7/h6", "H8/e8", "H9/d9"), "title": ("x", "é" * 120)}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.parts import Case, Debris, Hub, Rotor, Studs
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 
 # Few geometries, so that their flexibilities are made once; everything else is drawn freely.
 COUNTS = (5, 4)

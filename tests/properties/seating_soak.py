@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.errors import Refused
-from sim.seating import seat
+from sim.seating.seat import seat
 
 sys.path.insert(0, str(Path(__file__).parent))
 

@@ -7,17 +7,17 @@ import anywhere
 import numpy as np
 import pytest
 
-from sim.case import dict_to_case
-from sim.contradictions import contradictions
+from sim.chain import need_drivable
+from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Refused
-from sim.exact import rigid_runout_um
-from sim.forecast import Settings, drive
-from sim.judder import ORDERS, felt
-from sim.pads import brake_of
-from sim.pair import pair_key
-from sim.parts import Case, Debris, Gauge, Judder, Pads, SpigotScale
-from sim.run import need_drivable
-from sim.seated import seat_corner
+from sim.files.case_file import dict_to_case
+from sim.parts.case import Case, Debris, Gauge, Judder, Pads, SpigotScale
+from sim.parts.contradictions import contradictions
+from sim.rigid.seat import rigid_runout_um
+from sim.seating.prepared import pair_key
+from sim.wear.brake import brake_of
+from sim.wear.forecast import Settings, drive
+from sim.wear.judder import ORDERS, felt
 
 BASES = [dict_to_case(anywhere.base(name)) for name in anywhere.BASES]
 KNOWN = {pair_key(case, "fast") for case in BASES}

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sim.case import PARTS, case_from_text, case_to_dict, dict_to_case
-from sim.contradictions import contradictions
 from sim.errors import BadInput
-from sim.keys import ARRAYS, BY_TABLE, table_built
-from sim.parts import Case, Debris
-from sim.starter import starter_case, toml_value
+from sim.files.case_file import PARTS, case_from_text, case_to_dict, dict_to_case
+from sim.files.starter import starter_case, toml_value
+from sim.parts.case import Case, Debris
+from sim.parts.contradictions import contradictions
+from sim.parts.keys import ARRAYS, BY_TABLE, table_built
 
 QUIET = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

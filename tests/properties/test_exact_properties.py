@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.exact import seat_rigid
-from sim.exact_batch import exchange
-from sim.supports import Patch
+from sim.rigid.batch import exchange
+from sim.rigid.bearing_points import Patch
+from sim.rigid.seat import seat_rigid
 
 RIM = 68.0
 angles = st.floats(0.0, 360.0)

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from sim.errors import Refused
-from sim.seating import seat
+from sim.seating.seat import seat
 
 CHECKED = settings(
     max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None

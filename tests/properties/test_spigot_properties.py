@@ -8,15 +8,15 @@ import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sim.clamp import pulls
-from sim.contradictions import contradictions
-from sim.freeplay import free_play
-from sim.jammed import push_on
-from sim.pair import prepare
-from sim.parts import Case, Contact, SpigotScale, Studs
-from sim.ring import tir
-from sim.spigot import spigot_state
-from sim.wedge import draw_home, home_trace_um
+from sim.parts.case import Case, Contact, SpigotScale, Studs
+from sim.parts.contradictions import contradictions
+from sim.parts.spigot_room import free_play
+from sim.seating.prepared import prepare
+from sim.seating.studs import pulls
+from sim.spigot.drawn_home import draw_home, home_trace_um
+from sim.spigot.path import push_on
+from sim.spigot.state import spigot_state
+from sim.turn import tir
 
 CHECKED = settings(
     max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None

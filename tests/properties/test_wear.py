@@ -8,10 +8,10 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.march import march, one_turn, states_at
-from sim.pads import Fineness, brake_of
-from sim.parts import Caliper, Case
-from sim.wear import balance, make_problem, parts_of
+from sim.parts.case import Caliper, Case
+from sim.wear.brake import Fineness, brake_of
+from sim.wear.disc import balance, make_problem, parts_of
+from sim.wear.march import march, one_turn, states_at
 
 COARSE = Fineness(angles=60, release_angles=6, tolerance_mm=1e-4)
 QUICK = settings(max_examples=25, deadline=None)

@@ -14,12 +14,12 @@ from pathlib import Path
 
 import numpy as np
 
-from sim import driven_from_reading as dfr
-from sim.case import load_case
-from sim.clampings import DRIVEN
-from sim.corner_traces import kept_orders
+from sim.corner import behind_reading as dfr
+from sim.corner.clampings import DRIVEN
+from sim.corner.kept_traces import kept_orders
 from sim.errors import Refused
-from sim.parts import Case
+from sim.files.case_file import load_case
+from sim.parts.case import Case
 from tests.studies import corners_as_found as population
 
 ROOT = Path(__file__).parents[2]

@@ -1,8 +1,9 @@
 """Corners as a workshop finds them, written apart from what the program assumes: the truths of the coverage studies.
 
-Everything here is invented, a judgement, and deliberately of other shapes than `sim.driven_from_reading.PRIOR`: gamma,
-Weibull, beta, triangular and uniform laws instead of log-uniform and normal ones, patches that come in clusters, ragged
-patches, faces that are uneven over the radius too, stud bumps, wheels of other thickness and diameters.
+Everything here is invented, a judgement, and deliberately of other shapes than `sim.corner.behind_reading.PRIOR`:
+gamma, Weibull, beta, triangular and uniform laws instead of log-uniform and normal ones, patches that come in
+clusters, ragged patches, faces that are uneven over the radius too, stud bumps, wheels of other thickness and
+diameters.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.clamp import preloads_n
-from sim.clampings import DRIVEN, clampings
-from sim.dirt import DIRT
-from sim.parts import Case, Debris, Wheel
-from sim.topography import Topography
+from sim.corner.clampings import DRIVEN, clampings
+from sim.parts.case import Case, Debris, Wheel
+from sim.parts.dirt import DIRT
+from sim.parts.measured_face import Topography
+from sim.seating.studs import preloads_n
 
 #: Wheels of the population: material, thickness of the pad, how far its ring ends inside the flange (in diameter).
 WHEELS = (("light alloy", 15.0, 3.0), ("light alloy", 26.0, 9.0), ("steel", 11.0, 6.0), ("light alloy", 20.0, 6.0))

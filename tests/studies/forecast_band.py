@@ -17,9 +17,9 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.bands import Disc, crossing_km, follow, quantile, spread
-from sim.forecast import own_heights_mm
-from sim.pads import Fineness, brake_of
+from sim.wear.brake import Fineness, brake_of
+from sim.wear.draws import Disc, crossing_km, follow, quantile, spread
+from sim.wear.forecast import own_heights_mm
 from tests.studies.unknown_brakes import GROUPS, Corner, corner, read, truth
 
 CORNERS, MATCHED, SHIFTED = 48, 45, 22

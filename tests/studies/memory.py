@@ -13,10 +13,10 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.library import LIBRARY, Library, learn
-from sim.likeness import Shelf, half_width, recall, shelve, weighted_quantile
-from sim.memory import SURE, WORST_ANGLE_DEG, read_orders
-from sim.parts import Case
+from sim.bench.fitted_runout import SURE, WORST_ANGLE_DEG, read_orders
+from sim.bench.worn_library import LIBRARY, Library, learn
+from sim.bench.worn_likeness import Shelf, half_width, recall, shelve, weighted_quantile
+from sim.parts.case import Case
 from tests.studies import worn_rotors as population
 
 LIMIT_UM = Case().limits.mounted_runout_um

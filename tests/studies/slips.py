@@ -19,8 +19,8 @@ from pathlib import Path
 import numpy as np
 from scipy.special import log_ndtr, logsumexp
 
-from sim.clean_turn import looks
-from sim.reading_faults import DECIMAL, OUTLIER, SIGN, SWAP, Turn, alarm, odds_of_slips, slips
+from sim.files.clean_turn import looks
+from sim.files.reading_faults import DECIMAL, OUTLIER, SIGN, SWAP, Turn, alarm, odds_of_slips, slips
 from tests.studies.bench_tables import draw_sizes, draw_table, moments, on_dirt
 
 LENGTHS = (6, 8, 12, 16)

@@ -1,7 +1,8 @@
-"""Brakes as they might be, drawn apart from the estimator of `sim.bands`: other shapes, ties, and what it holds fixed.
+"""Brakes as they might be, drawn apart from the estimator of `sim.wear.draws`: other shapes, ties, and what it holds
+fixed.
 
-Nothing is taken from `sim.bands`: neither its ranges nor its draws. The ranges are those that the case keys state; all
-shapes are judgement. A group changes one thing at a time; "all of it" changes everything at once.
+Nothing is taken from `sim.wear.draws`: neither its ranges nor its draws. The ranges are those that the case keys
+state; all shapes are judgement. A group changes one thing at a time; "all of it" changes everything at once.
 """
 
 from __future__ import annotations
@@ -11,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.stats import beta, norm, triang
 
-from sim.pads import Brake, brake_of
-from sim.parts import Caliper, Case, Drive, Pads
+from sim.parts.case import Caliper, Case, Drive, Pads
+from sim.wear.brake import Brake, brake_of
 
 GROUPS = {
     "matched": "as the estimator draws",

@@ -1,8 +1,9 @@
 """How often does the range for unsettled dirt hold the truth? ``python -m tests.studies.unsettled_dirt`` (2 minutes).
 
-`sim.beside.runout_range_um` takes every patch at its lowest, usual and highest crushing pressure at once. Here each
-patch has a strength of its own, drawn within the range of its kind by another law (a beta law that favours the ends);
-in the second group stiffness and what stays differ from the table too. Writes ``unsettled_dirt.md`` beside this file.
+`sim.corner.what_if.runout_range_um` takes every patch at its lowest, usual and highest crushing pressure at once.
+Here each patch has a strength of its own, drawn within the range of its kind by another law (a beta law that favours
+the ends); in the second group stiffness and what stays differ from the table too. Writes ``unsettled_dirt.md`` beside
+this file.
 """
 
 from __future__ import annotations
@@ -14,12 +15,12 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.beside import runout_range_um
-from sim.case import load_case
-from sim.dirt import DIRT, settled
+from sim.corner.what_if import runout_range_um
 from sim.errors import Refused
-from sim.parts import Case, Debris
-from sim.seating import seat
+from sim.files.case_file import load_case
+from sim.parts.case import Case, Debris
+from sim.parts.dirt import DIRT, settled
+from sim.seating.seat import seat
 
 ROOT = Path(__file__).parents[2]
 GEOMETRIES = ("rear_solid_300", "front_vented_320")

@@ -18,10 +18,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "verification"))
 
 from wear_setup import dtv_um, even_rings, problem
 
-from sim.library import ROUGH
-from sim.march import march
-from sim.pads import COARSE, Fineness, brake_of
-from sim.parts import Caliper, Case, Drive
+from sim.bench.worn_library import ROUGH
+from sim.parts.case import Caliper, Case, Drive
+from sim.wear.brake import COARSE, Fineness, brake_of
+from sim.wear.march import march
 
 RUNOUTS_MM = (0.02, 0.03, 0.04, 0.05, 0.07, 0.10, 0.15)
 EARLY_KM = np.array([0.5, 1.0, 2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0])

@@ -16,17 +16,17 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.bands import RANGES, Disc, follow
-from sim.case import load_case
-from sim.driven import mean_plane_um
+from sim.corner.driven import mean_plane_um
+from sim.corner.road_state import as_driven
+from sim.corner.unknown_wheel import WheelBand, wheel_band
 from sim.errors import Refused
-from sim.forecast import Settings, drive, own_heights_mm
-from sim.pads import brake_of
-from sim.pair import prepare, under_wheels
-from sim.parts import Case
-from sim.road_state import as_driven
-from sim.seating import Seat, seat, seat_on
-from sim.wheels import WheelBand, wheel_band
+from sim.files.case_file import load_case
+from sim.parts.case import Case
+from sim.seating.prepared import prepare, under_wheels
+from sim.seating.seat import Seat, seat, seat_on
+from sim.wear.brake import brake_of
+from sim.wear.draws import RANGES, Disc, follow
+from sim.wear.forecast import Settings, drive, own_heights_mm
 from tests.studies import corners_as_found, wheels_as_fitted
 
 ROOT = Path(__file__).parents[2]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.parts import Case, Wheel
+from sim.parts.case import Case, Wheel
 
 GROUPS = (
     "matched",

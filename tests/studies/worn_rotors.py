@@ -1,8 +1,9 @@
-"""Worn rotors with a known past, drawn apart from the estimator of `sim.memory`: causes are added as vectors.
+"""Worn rotors with a known past, drawn apart from the estimator of `sim.bench.fitted_runout`: causes are added as
+vectors.
 
-Nothing here is taken from `sim.library` but the wear itself: sizes, orders, wear parameters, dial, slips and kilometres
-have distributions of their own, some of them of things that the estimator does not know of (a pad that sticks, faces
-cut unevenly when new, a misread place). All figures are judgement.
+Nothing here is taken from `sim.bench.worn_library` but the wear itself: sizes, orders, wear parameters, dial, slips
+and kilometres have distributions of their own, some of them of things that the estimator does not know of (a pad that
+sticks, faces cut unevenly when new, a misread place). All figures are judgement.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.bands import Disc
-from sim.library import Library, rotated, worn_orders
-from sim.memory import WornDisc
-from sim.pads import Brake, Fineness, brake_of
-from sim.parts import Case
+from sim.bench.fitted_runout import WornDisc
+from sim.bench.worn_library import Library, rotated, worn_orders
+from sim.parts.case import Case
+from sim.wear.brake import Brake, Fineness, brake_of
+from sim.wear.draws import Disc
 
 GROUPS = ("matched", "bad rotor", "bad hub", "dished face", "thickness only", "inner dirt")
 SAID_KM = (4000.0, 9000.0, 20_000.0)

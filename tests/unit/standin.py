@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from sim.deformation import Deformation
-from sim.parts import Case, Debris, Rotor
+from sim.bodies.displacement import Deformation
+from sim.parts.case import Case, Debris, Rotor
 
 ANGLE_DEG = np.arange(360.0)
 

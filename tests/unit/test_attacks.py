@@ -16,16 +16,16 @@ import numpy as np
 import pytest
 
 from scenes import cli, figure
-from sim import run as runs
-from sim.contradictions import check_case
+from sim import chain as runs
 from sim.errors import BadInput
-from sim.facetable import read_topography
-from sim.forecast import drive
-from sim.parts import Case, Debris, Hub, Rotor, Studs, Wheel
-from sim.readings import parse
-from sim.seating import seat
-from sim.topography import Topography
-from sim.workers import shared_out
+from sim.files.dial_readings import parse
+from sim.files.face_table import read_topography
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs, Wheel
+from sim.parts.contradictions import check_case
+from sim.parts.measured_face import Topography
+from sim.processes import shared_out
+from sim.seating.seat import seat
+from sim.wear.forecast import drive
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -92,7 +92,7 @@ def test_a_measured_face_from_lists_can_be_part_of_a_key():
     ],
 )
 def test_a_seating_refuses_what_contradicts_itself(case, monkeypatch):
-    monkeypatch.setattr("sim.seating.prepare", lambda *_: pytest.fail("computed before it was checked"))
+    monkeypatch.setattr("sim.seating.seat.prepare", lambda *_: pytest.fail("computed before it was checked"))
     with pytest.raises(BadInput):
         seat(case, "fast")
 
@@ -356,7 +356,7 @@ ORPHANS = """
 import sys, time
 sys.path.insert(0, {here!r})
 from tests.unit.test_attacks import _sleep
-from sim.workers import shared_out
+from sim.processes import shared_out
 if __name__ == "__main__":
     with shared_out(_sleep, [0.01] * 2 + [60.0] * 4, 2, 1) as answers:
         next(answers)

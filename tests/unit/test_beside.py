@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import beside as beside_module
-from sim.beside import beside, grip_um, preload_lost_n, runout_range_um
-from sim.dirt import DIRT, settled, unsettled
+from sim.corner import what_if as beside_module
+from sim.corner.what_if import beside, grip_um, preload_lost_n, runout_range_um
 from sim.errors import Refused
-from sim.parts import Case, Debris, Studs
-from sim.seating import seat
+from sim.parts.case import Case, Debris, Studs
+from sim.parts.dirt import DIRT, settled, unsettled
+from sim.seating.seat import seat
 
 CASE = Case(studs=Studs(preload_n=30_000.0, torque_nm=None, road_torque_nm=84.0))
 

@@ -14,13 +14,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim import cache, elastic
+from sim import disk_cache
+from sim.bodies import stiffness
 
 DAMAGED = "was damaged and has been rebuilt"
 UNWRITABLE = "cannot be written"
-SIM = Path(cache.__file__).parent
+SIM = Path(disk_cache.__file__).parent
 MODULES = {".".join(path.relative_to(SIM).with_suffix("").parts): path for path in SIM.rglob("[!_]*.py")}
-MAKER = "sim.pair"
+MAKER = "sim.seating.prepared"
 RIGHT = {"thing.response": np.arange(24.0).reshape(2, 3, 4), "thing.dof": np.arange(5)}
 
 
@@ -50,31 +51,31 @@ def stored(folder):
 
 
 def filled(folder):
-    cache.fetch("thing", "identity", Maker(), MAKER)
+    disk_cache.fetch("thing", "identity", Maker(), MAKER)
     return stored(folder)
 
 
 def test_second_time_comes_from_disk(own_folder):
     make = Maker()
-    same(cache.fetch("thing", "identity", make, MAKER)[0])
-    arrays, words = cache.fetch("thing", "identity", make, MAKER)
+    same(disk_cache.fetch("thing", "identity", make, MAKER)[0])
+    arrays, words = disk_cache.fetch("thing", "identity", make, MAKER)
     same(arrays)
     assert (make.calls, words) == (1, ())
 
 
 def test_another_identity_is_another_file(own_folder):
     make = Maker()
-    cache.fetch("thing", "identity", make, MAKER)
-    cache.fetch("thing", "another", make, MAKER)
+    disk_cache.fetch("thing", "identity", make, MAKER)
+    disk_cache.fetch("thing", "another", make, MAKER)
     assert make.calls == 2
     assert len(list(own_folder.glob("*.npz"))) == 2
 
 
 def test_another_version_of_the_format_is_rebuilt(own_folder, monkeypatch):
     make = Maker()
-    cache.fetch("thing", "identity", make, MAKER)
-    monkeypatch.setattr(cache, "CACHE_VERSION", cache.CACHE_VERSION + 1)
-    cache.fetch("thing", "identity", make, MAKER)
+    disk_cache.fetch("thing", "identity", make, MAKER)
+    monkeypatch.setattr(disk_cache, "CACHE_VERSION", disk_cache.CACHE_VERSION + 1)
+    disk_cache.fetch("thing", "identity", make, MAKER)
     assert make.calls == 2
 
 
@@ -94,12 +95,12 @@ def test_damaged_file_is_rebuilt_with_a_word(own_folder, how):
     file = filled(own_folder)
     file.write_bytes(SPOILS[how](file.read_bytes()))
     make = Maker()
-    arrays, words = cache.fetch("thing", "identity", make, MAKER)
+    arrays, words = disk_cache.fetch("thing", "identity", make, MAKER)
     same(arrays)
     assert make.calls == 1
     assert len(words) == 1
     assert DAMAGED in words[0]
-    assert cache.fetch("thing", "identity", make, MAKER)[1] == ()
+    assert disk_cache.fetch("thing", "identity", make, MAKER)[1] == ()
 
 
 def test_any_byte_turned_over_never_brings_a_traceback_or_a_wrong_number(own_folder):
@@ -109,7 +110,7 @@ def test_any_byte_turned_over_never_brings_a_traceback_or_a_wrong_number(own_fol
         spoilt = bytearray(raw)
         spoilt[place] ^= 0xFF
         file.write_bytes(bytes(spoilt))
-        same(cache.fetch("thing", "identity", Maker(), MAKER)[0])
+        same(disk_cache.fetch("thing", "identity", Maker(), MAKER)[0])
 
 
 def test_a_file_of_another_geometry_under_this_name_is_not_believed(own_folder):
@@ -117,7 +118,7 @@ def test_a_file_of_another_geometry_under_this_name_is_not_believed(own_folder):
     with np.load(file) as content:
         arrays = {key: content[key] for key in content.files}
     np.savez(file, **{**arrays, "digest": np.array("0" * 24)})
-    assert DAMAGED in cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
+    assert DAMAGED in disk_cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
 
 
 def test_a_file_with_a_hole_in_its_numbers_is_not_believed(own_folder):
@@ -126,7 +127,7 @@ def test_a_file_with_a_hole_in_its_numbers_is_not_believed(own_folder):
         arrays = {key: content[key].copy() for key in content.files}
     arrays["thing.response"][0, 0, 0] = np.nan
     np.savez(file, **arrays)
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert DAMAGED in words[0]
 
@@ -147,20 +148,20 @@ def test_nothing_in_a_file_is_ever_executed(own_folder, tmp_path):
         digest = content["digest"]
     trap = np.array([Trap(tmp_path / "sprung")], dtype=object)
     np.savez(file, allow_pickle=True, digest=digest, **{"thing.dof": trap})
-    same(cache.fetch("thing", "identity", Maker(), MAKER)[0])
+    same(disk_cache.fetch("thing", "identity", Maker(), MAKER)[0])
     assert not (tmp_path / "sprung").exists()
 
 
 def test_a_file_beyond_bounds_is_not_read(own_folder, monkeypatch):
     filled(own_folder)
-    monkeypatch.setattr(cache, "MAX_FILE_BYTES", 100)
-    assert DAMAGED in cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
+    monkeypatch.setattr(disk_cache, "MAX_FILE_BYTES", 100)
+    assert DAMAGED in disk_cache.fetch("thing", "identity", Maker(), MAKER)[1][0]
 
 
 def test_folder_that_is_a_file_brings_a_word_and_the_right_answer(tmp_path, monkeypatch):
     (tmp_path / "occupied").write_text("a file")
     monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path / "occupied"))
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
 
@@ -169,7 +170,7 @@ def test_folder_that_is_a_file_brings_a_word_and_the_right_answer(tmp_path, monk
 def test_folder_without_permission_brings_a_word_and_the_right_answer(own_folder):
     own_folder.mkdir()
     own_folder.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     own_folder.chmod(stat.S_IRWXU)
     same(arrays)
     assert UNWRITABLE in words[0]
@@ -180,8 +181,8 @@ def test_folder_that_may_not_be_looked_into_brings_a_word_and_the_right_answer(m
         raise PermissionError(13, "Permission denied")
 
     for name in ("is_file", "mkdir"):
-        monkeypatch.setattr(cache.Path, name, forbidden)
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+        monkeypatch.setattr(disk_cache.Path, name, forbidden)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
 
@@ -192,9 +193,9 @@ def test_a_small_file_that_unpacks_beyond_bounds_is_not_read(own_folder, monkeyp
         arrays = {key: content[key] for key in content.files}
     arrays["thing.response"] = np.zeros((1000, 1000))
     np.savez_compressed(file, **arrays)
-    monkeypatch.setattr(cache, "MAX_FILE_BYTES", 1_000_000)
+    monkeypatch.setattr(disk_cache, "MAX_FILE_BYTES", 1_000_000)
     assert file.stat().st_size < 1_000_000
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert DAMAGED in words[0]
 
@@ -204,8 +205,8 @@ def test_a_full_disk_leaves_no_pieces_behind(own_folder, monkeypatch):
         file.write(b"half of it")
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(cache.np, "savez", full)
-    arrays, words = cache.fetch("thing", "identity", Maker(), MAKER)
+    monkeypatch.setattr(disk_cache.np, "savez", full)
+    arrays, words = disk_cache.fetch("thing", "identity", Maker(), MAKER)
     same(arrays)
     assert UNWRITABLE in words[0]
     assert list(own_folder.iterdir()) == []
@@ -216,9 +217,9 @@ def test_interrupted_writing_leaves_no_pieces_behind(own_folder, monkeypatch):
         file.write(b"half of it")
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(cache.np, "savez", interrupted)
+    monkeypatch.setattr(disk_cache.np, "savez", interrupted)
     with pytest.raises(KeyboardInterrupt):
-        cache.fetch("thing", "identity", Maker(), MAKER)
+        disk_cache.fetch("thing", "identity", Maker(), MAKER)
     assert list(own_folder.iterdir()) == []
 
 
@@ -226,7 +227,7 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
     answers = []
 
     def one():
-        answers.extend(cache.fetch("thing", "identity", Maker(), MAKER) for _ in range(10))
+        answers.extend(disk_cache.fetch("thing", "identity", Maker(), MAKER) for _ in range(10))
 
     threads = [threading.Thread(target=one) for _ in range(8)]
     for thread in threads:
@@ -241,27 +242,27 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
 
 
 def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
-    monkeypatch.setattr(cache, "MAX_FILES", 3)
+    monkeypatch.setattr(disk_cache, "MAX_FILES", 3)
     for k in range(6):
-        cache.fetch("thing", f"identity {k}", Maker(), MAKER)
+        disk_cache.fetch("thing", f"identity {k}", Maker(), MAKER)
         os.utime(max(own_folder.glob("*.npz"), key=os.path.getmtime), (1000 + k, 1000 + k))
     assert len(list(own_folder.glob("*.npz"))) == 3
 
 
 def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
-    monkeypatch.setattr(cache, "MAX_FILES", 2)
+    monkeypatch.setattr(disk_cache, "MAX_FILES", 2)
     own_folder.mkdir()
     np.savez(own_folder / "measurements.npz", a=np.arange(3))
     os.utime(own_folder / "measurements.npz", (1, 1))
     for k in range(4):
-        cache.fetch("thing", f"identity {k}", Maker(), MAKER)
+        disk_cache.fetch("thing", f"identity {k}", Maker(), MAKER)
     assert (own_folder / "measurements.npz").exists()
 
 
 # ---- the code that makes what is stored --------------------------------------------------------------------------
 
 PREPARED = (
-    "from sim import Case, Hub; from sim.pair import prepare; "
+    "from sim import Case, Hub; from sim.seating.prepared import prepare; "
     "print(repr(float(abs(prepare(Case(hub=Hub(material='rigid')), 'fast').rotor.face).max())))"
 )
 
@@ -281,7 +282,7 @@ def test_metal_made_twice_as_stiff_in_the_code_is_not_hidden_by_what_was_stored(
     files = set(own_folder.iterdir())
     assert prepared(tmp_path, own_folder) == before
     assert set(own_folder.iterdir()) == files  # the same code somewhere else finds it
-    copied = tmp_path / "sim" / Path(elastic.__file__).relative_to(SIM)
+    copied = tmp_path / "sim" / Path(stiffness.__file__).relative_to(SIM)
     changed = (
         copied.read_text()
         .replace("= isotropic(metal)", "= 2 * isotropic(metal)")
@@ -292,7 +293,12 @@ def test_metal_made_twice_as_stiff_in_the_code_is_not_hidden_by_what_was_stored(
     assert prepared(tmp_path, own_folder) == pytest.approx(before / 2, rel=1e-9)
 
 
-MAKERS = {"sim.pair": "sim.elastic", "sim.vanes": "sim.sector_mesh", "sim.hoop": "sim.pair", "sim.library": "sim.taps"}
+MAKERS = {
+    "sim.seating.prepared": "sim.bodies.stiffness",
+    "sim.bodies.vanes": "sim.bodies.pitch_mesh",
+    "sim.spigot.stress": "sim.seating.prepared",
+    "sim.bench.worn_library": "sim.wear.revolution",
+}
 
 
 @pytest.mark.parametrize("maker", MAKERS)
@@ -312,20 +318,20 @@ def test_every_module_that_a_maker_imports_counts(maker):
     while wanted:
         right |= wanted
         wanted = set().union(*map(imports, wanted)) - right
-    assert set(cache._sources(maker.removeprefix("sim."))) == right
+    assert set(disk_cache._sources(maker.removeprefix("sim."))) == right
     assert MAKERS[maker].removeprefix("sim.") in right
 
 
 @pytest.mark.parametrize("name", ["_source", "_version"])
 def test_another_source_or_another_library_is_another_digest(monkeypatch, name):
-    before = cache.code_digest(MAKER)
-    one = {"_source": elastic.__name__.removeprefix("sim."), "_version": "scipy"}[name]
-    plain = getattr(cache, name)
+    before = disk_cache.code_digest(MAKER)
+    one = {"_source": stiffness.__name__.removeprefix("sim."), "_version": "scipy"}[name]
+    plain = getattr(disk_cache, name)
     more = {"_source": b"\n", "_version": ".1"}[name]
-    monkeypatch.setattr(cache, name, lambda asked: plain(asked) + more if asked == one else plain(asked))
-    assert cache.code_digest.__wrapped__(MAKER) != before
+    monkeypatch.setattr(disk_cache, name, lambda asked: plain(asked) + more if asked == one else plain(asked))
+    assert disk_cache.code_digest.__wrapped__(MAKER) != before
 
 
 def test_without_sources_nothing_stored_is_believed(monkeypatch):
-    monkeypatch.setattr(cache, "_source", lambda name: None)
-    assert cache.code_digest.__wrapped__(MAKER) != cache.code_digest.__wrapped__(MAKER)
+    monkeypatch.setattr(disk_cache, "_source", lambda name: None)
+    assert disk_cache.code_digest.__wrapped__(MAKER) != disk_cache.code_digest.__wrapped__(MAKER)

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from sim import keys
-from sim.case import MOST_FAULTS, case_from_text, case_to_dict, dict_to_case, load_case
 from sim.errors import BadInput, Fault
-from sim.parts import Case, Debris, Rotor, Studs
+from sim.files.case_file import MOST_FAULTS, case_from_text, case_to_dict, dict_to_case, load_case
+from sim.parts import keys
+from sim.parts.case import Case, Debris, Rotor, Studs
 
 
 def faults(text, folder=None):

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.cells import Block, cut_holes, face_block, patch_block, share_in_circles, share_under
-from sim.parts import Debris
+from sim.parts.case import Debris
+from sim.seating.cells import Block, cut_holes, face_block, patch_block, share_in_circles, share_under
 
 ZONE = (34.0, 68.0)
 FINEST = np.pi / 91

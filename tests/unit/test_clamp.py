@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.clamp import annulus_load, area_mean, line_quadrature, preloads_n, proof_warnings, pulls
 from sim.errors import Refused
-from sim.parts import Studs
+from sim.parts.case import Studs
+from sim.seating.studs import annulus_load, area_mean, line_quadrature, preloads_n, proof_warnings, pulls
 
 LINE = np.linspace(32.5, 76.0, 41)
 

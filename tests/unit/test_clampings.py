@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import trust
-from sim.clampings import DRIVEN, clampings, compare
-from sim.driven_from_reading import Joint
-from sim.parts import Case, Debris, Hub, Rotor
-from sim.seating import seat
+from sim.corner import trust
+from sim.corner.behind_reading import Joint
+from sim.corner.clampings import DRIVEN, clampings, compare
+from sim.parts.case import Case, Debris, Hub, Rotor
+from sim.seating.seat import seat
 
 CASE = Case(
     rotor=Rotor(own_runout_um=18.0, own_high_spot_deg=120.0),

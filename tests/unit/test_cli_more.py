@@ -9,9 +9,10 @@ import pytest
 
 import demo_geometry
 from scenes.cli import main
-from sim import clampings, driven_from_reading, sweeps, trust, verification
-from sim.case import load_case
+from sim.corner import behind_reading, clampings, trust
 from sim.errors import Refused
+from sim.files.case_file import load_case
+from sim.studies import closed_forms, findings
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -46,7 +47,7 @@ def test_seat_shows_as_read_and_as_driven_side_by_side(capsys, tmp_path, monkeyp
     def refuse(*_, **__):
         raise Refused("the forces cannot seat the rotor")
 
-    monkeypatch.setattr("sim.driven.seat_corner", refuse)
+    monkeypatch.setattr("sim.corner.driven.seat_corner", refuse)
     code, out, _ = told(capsys, "seat", path, "--preset", "fast")
     assert code == 0
     assert "does not sit" in out
@@ -62,13 +63,13 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     shares = {"two nuts, 20 N m": 2.0, "nuts and spacers, full torque": 1.25}
     wobble = np.exp(0.1 * np.sin(np.arange(400)))
     drawn = {
-        name: driven_from_reading.Joint(truth * share * (wobble if share == 2.0 else 1.0), truth, np.arange(400))
+        name: behind_reading.Joint(truth * share * (wobble if share == 2.0 else 1.0), truth, np.arange(400))
         for name, share in shares.items()
     }
     monkeypatch.setattr(trust, "seated_corners", lambda _, name, *__: drawn.get(name) or refuse())
     monkeypatch.setattr(trust, "joined", lambda _, joint, __: joint)
-    monkeypatch.setattr(driven_from_reading, "seated_corners", lambda _, name, *__: drawn[name])
-    monkeypatch.setattr(driven_from_reading, "joined", lambda _, joint, __: joint)
+    monkeypatch.setattr(behind_reading, "seated_corners", lambda _, name, *__: drawn[name])
+    monkeypatch.setattr(behind_reading, "joined", lambda _, joint, __: joint)
     asked = ("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "nuts and spacers, full torque")
     code, out, _ = told(capsys, *asked, "--out", tmp_path)
     assert code == 0
@@ -95,8 +96,8 @@ def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
     checks = json.loads(out)["checks"]
     assert len(checks) >= 15
     assert all(one["holds"] and one["source"] for one in checks)
-    wrong = verification.Check("a length", 1.2, 1.0, "mm", "geometry")
-    monkeypatch.setattr(verification, "CHECKS", (lambda: wrong,))
+    wrong = closed_forms.Check("a length", 1.2, 1.0, "mm", "geometry")
+    monkeypatch.setattr(closed_forms, "CHECKS", (lambda: wrong,))
     code, out, err = told(capsys, "verify")
     assert code == 3
     assert "NO" in out
@@ -104,7 +105,7 @@ def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
 
 
 def test_findings_writes_a_plot_for_each(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr(sweeps, "seat", partial(sweeps.seat, preset="fast"))
+    monkeypatch.setattr(findings, "seat", partial(findings.seat, preset="fast"))
     code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
     assert code == 0
     assert "wrong in trend" in out

@@ -10,15 +10,15 @@ import subprocess
 import sys
 from pathlib import Path
 
-from sim import taps
+from sim.wear import revolution
 
 SIM = Path(__file__).parents[2] / "sim"
 FORCE = """
 import numpy as np
-from sim.march import one_turn
-from sim.pads import Fineness, brake_of
-from sim.parts import Case
-from sim.wear import make_problem
+from sim.wear.march import one_turn
+from sim.wear.brake import Fineness, brake_of
+from sim.parts.case import Case
+from sim.wear.disc import make_problem
 theta = 2.0 * np.pi * np.arange(72) / 72
 one = make_problem(brake_of(Case()), 0.05 * np.cos(theta), 140.0, None, Fineness(angles=72, release_angles=4))
 print(repr(float(one_turn(one, np.zeros(one.size))[1][0])))
@@ -51,7 +51,7 @@ def test_fields_moved_in_a_tuple_do_not_meet_old_compiled_code(tmp_path):
 
 def test_tuples_and_kernels_share_a_file():
     """What compiled code reads by place is defined beside it: nothing of ours is imported there."""
-    source = inspect.getsource(taps)
+    source = inspect.getsource(revolution)
     assert not re.search(r"^\s*(from|import) (sim|scenes)\b", source, re.MULTILINE)
-    for made in (taps.Grid, taps.View, taps.Tally, taps.Law):
-        assert made.__module__ == taps.rates.py_func.__module__
+    for made in (revolution.Grid, revolution.View, revolution.Tally, revolution.Law):
+        assert made.__module__ == revolution.rates.py_func.__module__

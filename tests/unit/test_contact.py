@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog, lsq_linear
 
-from sim import contact
-from sim.contact import Problem, solve
 from sim.errors import Refused
+from sim.solvers import contact
+from sim.solvers.contact import Problem, solve
 
 FREE = np.inf
 

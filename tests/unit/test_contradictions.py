@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from sim.contradictions import MOST_PATCHES, check_case, contradictions, key_text
 from sim.errors import BadInput
-from sim.notes import notes
-from sim.parts import Case, Debris, Gauge, Hub, Pads, Rotor, Studs
+from sim.parts.case import Case, Debris, Gauge, Hub, Pads, Rotor, Studs
+from sim.parts.contradictions import MOST_PATCHES, check_case, contradictions, key_text
+from sim.parts.remarks import notes
 
 VENTED = {
     "style": "vented",

@@ -13,9 +13,9 @@ import pytest
 
 from scenes import cli, cure, plots_cure, sheet, words, work_order
 from sim import answers
-from sim.case import case_from_text
-from sim.face import FaceMap, Zone
-from sim.indexing import index_positions
+from sim.bench.stud_position import index_positions
+from sim.corner.face_map import FaceMap, Zone
+from sim.files.case_file import case_from_text
 from tests import fakes
 
 DEMO = resources.files("demo_geometry")

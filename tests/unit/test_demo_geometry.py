@@ -9,9 +9,9 @@ from dataclasses import replace
 import pytest
 
 import demo_geometry
-from sim.case import case_from_text
-from sim.contradictions import check_case
-from sim.notes import notes
+from sim.files.case_file import case_from_text
+from sim.parts.contradictions import check_case
+from sim.parts.remarks import notes
 
 PAIRS = [("demo_dirty", "demo_clean"), ("front_dirty", "front_clean")]
 

@@ -10,11 +10,11 @@ import pytest
 
 from scenes import cli
 from sim import seat
-from sim.contradictions import check_case
-from sim.discard import scrap_reason
 from sim.errors import Refused
-from sim.forecast import drive, faces_from_thickness
-from sim.parts import Case, Rotor
+from sim.parts.case import Case, Rotor
+from sim.parts.contradictions import check_case
+from sim.parts.discard import scrap_reason
+from sim.wear.forecast import drive, faces_from_thickness
 
 DEMO = resources.files("demo_geometry")
 CASE = """base = "rear_solid_300"

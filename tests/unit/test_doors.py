@@ -9,11 +9,14 @@ import numpy as np
 import pytest
 
 import sim
-from sim import bore, borecut, contact, elastic, flexibility, pair, seating, section, spigot, wedge
-from sim.case import case_from_text
-from sim.clampings import clampings
+from sim.bodies import flexibility, section, stiffness
+from sim.corner.clampings import clampings
 from sim.errors import Refused
-from sim.freeplay import free_play, hindrance
+from sim.files.case_file import case_from_text
+from sim.parts.spigot_room import free_play, hindrance
+from sim.seating import prepared, seat
+from sim.solvers import contact
+from sim.spigot import bore_cells, bore_cut, drawn_home, state
 
 BASE = (
     'base = "rear_solid_300"\n[rotor]\nown_runout_um = 20.0\nown_high_spot_deg = 70.0\n[hub]\nface_runout_um = 10.0\n'
@@ -38,7 +41,7 @@ every_corner = pytest.mark.parametrize("name", CORNERS)
 def _evenly_alone():
     """What one nut run up alone does takes ten times longer than all the rest, and is not the subject here."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("sim.spigot.one_nut", lambda *_: ())
+        patch.setattr("sim.spigot.state.one_nut", lambda *_: ())
         yield
 
 
@@ -101,10 +104,10 @@ def test_the_public_seat_is_what_compute_says(name):
 @every_corner
 def test_the_low_level_solver_answers_only_where_the_hub_face_decides(name):
     if name in FREE:
-        assert seating.seat(case(name), "fast").lateral_runout_um == computed(name).seat.lateral_runout_um
+        assert seat.seat(case(name), "fast").lateral_runout_um == computed(name).seat.lateral_runout_um
         return
     with pytest.raises(Refused, match=r"sim\.seat\(case\)"):
-        seating.seat(case(name), "fast")
+        seat.seat(case(name), "fast")
 
 
 def test_a_batch_carries_the_states_in_its_rows():
@@ -203,7 +206,7 @@ def test_scale_further_out_than_the_flange_reaches_is_not_ignored():
     further = "[[spigot_scale]]\nheight_um = 115.0\nfrom_face_mm = 8.0\n"
     corner = case_from_text("[hub]\nspigot_length_mm = 20.0\n" + further + "to_face_mm = 18.0\narc_deg = 360.0\n")
     assert free_play(corner).wedge_um == 0.0
-    for door in (sim.seat, seating.seat, sim.index_case):
+    for door in (sim.seat, seat.seat, sim.index_case):
         with pytest.raises(Refused, match="85 µm too tight"):
             door(corner, "fast")
     assert "85 µm too tight" in sim.seat_many([corner])[0].refused
@@ -222,6 +225,6 @@ def test_reading_a_case_loads_no_finite_elements():
     code = "import sys, {}\nprint(*sorted(m for m in sys.modules if m.startswith('sim.') or m == 'skfem'))"
     ask = [sys.executable, "-c", code.format(case_from_text.__module__)]
     loaded = set(subprocess.run(ask, capture_output=True, text=True, check=True).stdout.split())
-    solving = (section, elastic, flexibility, pair, bore, borecut, wedge, contact, seating, spigot)
+    solving = (section, stiffness, flexibility, prepared, bore_cells, bore_cut, drawn_home, contact, seat, state)
     assert len(loaded) > 5
     assert not loaded & ({module.__name__ for module in solving} | {"skfem"})

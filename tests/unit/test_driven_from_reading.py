@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import driven_from_reading as dfr
-from sim.clampings import DRIVEN, clampings
-from sim.corner_traces import solved_orders
+from sim.corner import behind_reading as dfr
+from sim.corner.clampings import DRIVEN, clampings
+from sim.corner.kept_traces import solved_orders
 from sim.errors import BadInput, Refused
-from sim.parts import Case, Debris, Hub, Rotor, Studs
-from sim.seating import seat
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+from sim.seating.seat import seat
 
 CASE = Case()
 FEW = 48

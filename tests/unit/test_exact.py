@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from sim.errors import BadInput, Refused
-from sim.exact import clamp_centre_mm, rigid_runout, rigid_runout_um, seat_rigid
-from sim.exact_batch import exchange, seat_rigid_batch
-from sim.parts import Case, Debris, Hub, Rotor, Studs
-from sim.supports import Holes, Patch
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+from sim.rigid.batch import exchange, seat_rigid_batch
+from sim.rigid.bearing_points import Holes, Patch
+from sim.rigid.seat import clamp_centre_mm, rigid_runout, rigid_runout_um, seat_rigid
 
 RIM = 68.0
 CLEAN = Case()

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.batch import random_debris, seat_many
-from sim.face import _zones, face_map, runout_with_um, speck, spoiling_height_um
-from sim.pair import prepare
-from sim.parts import Case, Hub, Limits, Rotor
+from sim.corner.batch import random_debris, seat_many
+from sim.corner.face_map import _zones, face_map, runout_with_um, speck, spoiling_height_um
+from sim.parts.case import Case, Hub, Limits, Rotor
+from sim.seating.prepared import prepare
 
 CASE = Case(hub=Hub(face_runout_um=10.0), rotor=Rotor(own_runout_um=12.0, own_high_spot_deg=90.0))
 
@@ -30,7 +30,7 @@ def test_a_corner_that_is_spoilt_already_takes_nothing():
 
 
 def test_the_map_says_that_the_outer_edge_is_the_most_touchy(monkeypatch):
-    monkeypatch.setattr("sim.face.ANGLES", 10)
+    monkeypatch.setattr("sim.corner.face_map.ANGLES", 10)
     told = []
     found = face_map(CASE, preset="fast", progress=lambda done, what: told.append(done))
     assert found.spoil_um.shape == (found.radius_mm.size, 10)

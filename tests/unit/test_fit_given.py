@@ -6,15 +6,15 @@ import pytest
 
 from scenes import report
 from scenes.cli import main
-from sim.case import case_from_text, case_to_dict, dict_to_case, load_case
-from sim.contradictions import check_case
+from sim.chain import compute, load, save
 from sim.errors import BadInput
-from sim.fitplay import fit_play, with_clearance
-from sim.fits import fit
-from sim.freeplay import clearance_mm, free_play
-from sim.parts import Case, Hub, Rotor, SpigotScale
-from sim.run import compute, load, save
-from sim.starter import explain, starter_case
+from sim.files.case_file import case_from_text, case_to_dict, dict_to_case, load_case
+from sim.files.starter import explain, starter_case
+from sim.parts.case import Case, Hub, Rotor, SpigotScale
+from sim.parts.contradictions import check_case
+from sim.parts.iso_fits import fit
+from sim.parts.spigot_room import clearance_mm, free_play
+from sim.spigot.fit_range import fit_play, with_clearance
 
 FITTED = 'base = "rear_solid_300"\n[hub]\nspigot_fit = "H8/f8"\n'
 

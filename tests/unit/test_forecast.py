@@ -8,12 +8,12 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from sim.bands import Draws, Evidence, crossing_km, draw, narrowed, quantile, rank_influence, triangular
 from sim.errors import BadInput, Refused
-from sim.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
-from sim.pads import Fineness, brake_of
-from sim.parts import Caliper, Case, Pads
-from sim.worn import fade_km, thin_spots
+from sim.parts.case import Caliper, Case, Pads
+from sim.wear.brake import Fineness, brake_of
+from sim.wear.draws import Draws, Evidence, crossing_km, draw, narrowed, quantile, rank_influence, triangular
+from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
+from sim.wear.worn_state import fade_km, thin_spots
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
 TRACE = 50.0 * np.cos(THETA) + 5.0 * np.cos(2.0 * THETA - 1.0)

@@ -13,43 +13,6 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 RENDERERS = {"scenes", "pyvista", "vtk", "vtkmodules", "matplotlib"}
-# Each may import only what stands before it (and anything not listed that does the same).
-STAIRS = [
-    "errors",
-    "units",
-    "ring",
-    "threads",
-    "keys",
-    "topography",
-    "parts",
-    "materials",
-    "section",
-    "elastic",
-    "flexibility",
-    "clamp",
-    "cells",
-    "cache",
-    "pair",
-    "dirt",
-    "between",
-    "contact",
-    "assembly",
-    "traces",
-    "recovery",
-    "exact",
-    "seating",
-    "spigot",
-    "seated",
-    "batch",
-    "face",
-    "pads",
-    "wear",
-    "march",
-    "bands",
-    "forecast",
-    "run",
-    "answers",
-]
 
 
 def _imports(path: Path) -> set[str]:
@@ -78,18 +41,6 @@ def _within(folder: str, path: Path) -> set[str]:
 def test_no_imports_in_a_circle(folder):
     graph = {name: _within(folder, path) for name, path in _modules(folder).items()}
     assert len(list(TopologicalSorter(graph).static_order())) == len(graph)
-
-
-def test_imports_run_down_the_stairs():
-    modules = _modules("sim")
-    assert set(STAIRS) <= set(modules)
-    wrong = [
-        f"{name} imports {other}"
-        for position, name in enumerate(STAIRS)
-        for other in _within("sim", modules[name])
-        if other in STAIRS and STAIRS.index(other) > position
-    ]
-    assert wrong == []
 
 
 def test_sim_names_no_renderer():

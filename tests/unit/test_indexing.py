@@ -7,9 +7,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sim import ring
-from sim.bench_index import bench_answer, index_answer, index_readings, lean_of
-from sim.cures import (
+from sim import turn
+from sim.bench.cures import (
     Stock,
     cut_on_car,
     order_of_cures,
@@ -18,17 +17,18 @@ from sim.cures import (
     taper_shims,
     worth_moving,
 )
+from sim.bench.from_readings import bench_answer, index_answer, index_readings, lean_of
+from sim.bench.stud_position import Position, index_case, index_positions, orders_of, split_mounted
 from sim.errors import BadInput
-from sim.indexing import Position, index_case, index_positions, orders_of, split_mounted
-from sim.parts import Case, Debris, Hub, Rotor, Studs
-from sim.readings import read
+from sim.files.dial_readings import read
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 
 THETA = np.radians(np.arange(360))
 
 
 def test_opposite_vectors_cancel_at_the_right_stud_and_direction():
     # Hub high spot at hub 72 deg; rotor high spot at rotor 180. Turned one stud on, hub 72 meets rotor 0.
-    hub, rotor = ring.coefficient(20.0, 72.0), ring.coefficient(20.0, 180.0)
+    hub, rotor = turn.coefficient(20.0, 72.0), turn.coefficient(20.0, 180.0)
     result = index_positions(hub, rotor, 5)
     assert result.best == 1
     assert result.at(1).runout_um == pytest.approx(0.0, abs=1e-9)
@@ -38,7 +38,7 @@ def test_opposite_vectors_cancel_at_the_right_stud_and_direction():
 
 
 def test_traces_and_vectors_say_the_same():
-    by_vector = index_positions(ring.coefficient(20.0, 72.0), ring.coefficient(30.0, 200.0), 5)
+    by_vector = index_positions(turn.coefficient(20.0, 72.0), turn.coefficient(30.0, 200.0), 5)
     by_trace = index_positions(20 * np.cos(THETA - np.radians(72)), 30 * np.cos(THETA - np.radians(200)), 5)
     for one, other in zip(by_vector.positions, by_trace.positions, strict=True):
         assert one.runout_um == pytest.approx(other.runout_um)
@@ -46,8 +46,8 @@ def test_traces_and_vectors_say_the_same():
 
 
 def test_second_orders_can_change_the_choice():
-    hub = ring.trace([0, 10, 12j, 0])
-    rotor = ring.trace([0, 10, 12 * np.exp(0.4j), 0])
+    hub = turn.trace([0, 10, 12j, 0])
+    rotor = turn.trace([0, 10, 12 * np.exp(0.4j), 0])
     result = index_positions(hub, rotor, 8)
     assert result.best != result.best_by_first_order
     assert result.at(result.best).runout_um < result.at(result.best_by_first_order).runout_um
@@ -68,14 +68,14 @@ def test_only_allowed_positions_are_offered():
 
 
 def test_a_perfect_rotor_stays_at_the_hubs_runout():
-    result = index_positions(ring.coefficient(20.0, 72.0), 0j, 5)
+    result = index_positions(turn.coefficient(20.0, 72.0), 0j, 5)
     assert {round(p.runout_um, 3) for p in result.positions} == {40.0}
     assert result.floor_um == pytest.approx(40.0)
 
 
 def test_split_scales_the_lean_with_the_radius_and_leaves_higher_orders_alone():
-    hub = np.array([3.0, ring.coefficient(16.0, 100.0), 5.0j])
-    rotor = np.array([0.0, ring.coefficient(25.0, 30.0), 2.0])
+    hub = np.array([3.0, turn.coefficient(16.0, 100.0), 5.0j])
+    rotor = np.array([0.0, turn.coefficient(25.0, 30.0), 2.0])
     turned = 144.0
     mounted = rotor.copy()
     mounted[1] += 140 / 64 * hub[1] * np.exp(1j * np.radians(turned))
@@ -94,10 +94,10 @@ def test_lean_is_found_past_a_speck_and_the_speck_is_named():
     angle = np.arange(12) * 30.0
     lean = 15 * np.cos(np.radians(angle - 200))
     dirty = lean + np.where(angle == 90, 60.0, 0.0)
-    naive = abs(ring.fit(angle, dirty, 1)[1] - ring.coefficient(15.0, 200.0))
+    naive = abs(turn.fit(angle, dirty, 1)[1] - turn.coefficient(15.0, 200.0))
     found = lean_of(angle, dirty, dial_um=1.0)
     assert found.bumps_deg == (90.0,)
-    assert abs(found.orders[1] - ring.coefficient(15.0, 200.0)) < 1e-9 < naive
+    assert abs(found.orders[1] - turn.coefficient(15.0, 200.0)) < 1e-9 < naive
     clean = lean_of(angle, lean, dial_um=10.0)
     assert clean.bumps_deg == ()
     assert clean.sd_um == pytest.approx(np.sqrt(2 * (9 + 100 / 12) / 12))
@@ -150,7 +150,7 @@ def test_worth_moving_is_not_overconfident():
     for _ in range(800):
         # The hub does not lean: what its readings show is noise, and turning the rotor changes nothing.
         hub = 140 / 64 * complex(*rng.normal(0, reading_sd, 2))
-        read_c = ring.coefficient(25.0, rng.uniform(0, 360)) + complex(*rng.normal(0, reading_sd, 2))
+        read_c = turn.coefficient(25.0, rng.uniform(0, 360)) + complex(*rng.normal(0, reading_sd, 2))
         result = index_positions(hub, read_c - hub, 5)
         worth = worth_moving(result.at(0), result.at(result.best), 5, 10.0, (12, 12), 140 / 64)
         false += worth.verdict == "worth it"
@@ -158,12 +158,12 @@ def test_worth_moving_is_not_overconfident():
 
 
 def test_taper_shim_stands_opposite_the_high_spot():
-    result = taper_shims(ring.coefficient(50.0, 144.0 + 180.0), 0j, (50.0, 100.0, 150.0), 5, 0, (0,))
+    result = taper_shims(turn.coefficient(50.0, 144.0 + 180.0), 0j, (50.0, 100.0, 150.0), 5, 0, (0,))
     assert (result.best.step_um, result.best.thick_at_stud) == (100.0, 3)
     assert result.best.left_um == pytest.approx(0.0, abs=1e-9)
-    small = taper_shims(ring.coefficient(5.0, 0.0), 0j, (50.0,), 5, 0, (0,))
+    small = taper_shims(turn.coefficient(5.0, 0.0), 0j, (50.0,), 5, 0, (0,))
     assert small.best.step_um == 0.0
-    huge = taper_shims(ring.coefficient(500.0, 0.0), 0j, (50.0,), 5, 0, (0,))
+    huge = taper_shims(turn.coefficient(500.0, 0.0), 0j, (50.0,), 5, 0, (0,))
     assert huge.bound_um is None
     for steps in ((), (0.0,), (-5.0, 10.0)):
         with pytest.raises(BadInput, match="steps"):
@@ -204,7 +204,7 @@ def test_on_car_cut_with_thickness_variation_and_at_the_discard_limit():
 
 
 def test_cures_start_with_cleaning_and_stop_at_enough():
-    good = index_positions(ring.coefficient(20.0, 72.0), ring.coefficient(20.0, 180.0), 5)
+    good = index_positions(turn.coefficient(20.0, 72.0), turn.coefficient(20.0, 180.0), 5)
     worth = worth_moving(good.at(0), good.at(1), 5, 10.0, (12, 12))
     names = [cure.name for cure in order_of_cures(good, 50.0, worth)]
     assert names == ["clean", "index"]
@@ -212,9 +212,9 @@ def test_cures_start_with_cleaning_and_stop_at_enough():
     assert order_of_cures(good, 50.0, worth)[1].why.startswith("painted hole on stud 2 (turned by one stud")
     assert stud_place(0) == "painted hole on stud 1"
     assert stud_place(4) == "painted hole on stud 5 (turned by 4 studs from stud 1)"
-    poor = index_positions(ring.coefficient(60.0, 0.0), 0j, 5)
+    poor = index_positions(turn.coefficient(60.0, 0.0), 0j, 5)
     no_gain = worth_moving(poor.at(0), poor.at(poor.best), 5, 10.0, (12, 12))
-    shims = taper_shims(ring.coefficient(60.0, 0.0), 0j, (60.0, 120.0), 5, 0, range(5))
+    shims = taper_shims(turn.coefficient(60.0, 0.0), 0j, (60.0, 120.0), 5, 0, range(5))
     cut = cut_on_car(60 * np.cos(THETA), 60 * np.cos(THETA), Stock(12.0, 11.0, 11.0))
     names = [cure.name for cure in order_of_cures(poor, 20.0, no_gain, shims, cut)]
     # The lathe itself may leave more than 20 um, so a cut alone is not called enough there.
@@ -233,11 +233,11 @@ def test_share_below_without_one_of_the_vectors():
 
 def test_index_case_solves_every_position_anew():
     """A stand-in seat: hub vector and rotor vector added, so that the answer is known."""
-    hub, rotor = ring.coefficient(20.0, 72.0), ring.coefficient(20.0, 180.0)
+    hub, rotor = turn.coefficient(20.0, 72.0), turn.coefficient(20.0, 180.0)
 
     def solve(case, preset):
         turned = np.radians(case.studs.turned_deg)
-        trace = ring.trace([0, rotor + hub * np.exp(1j * turned)])
+        trace = turn.trace([0, rotor + hub * np.exp(1j * turned)])
         return SimpleNamespace(outboard_um=trace, inboard_um=-trace)
 
     case = Case(rotor=Rotor(own_runout_um=40.0, own_high_spot_deg=180.0))

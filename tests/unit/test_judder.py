@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from sim.errors import BadInput
-from sim.judder import (
+from sim.parts.case import Case, Drive
+from sim.wear.brake import brake_of
+from sim.wear.judder import (
     ORDERS,
     Mode,
     beat_km,
@@ -25,9 +27,7 @@ from sim.judder import (
     torque_variation_nm,
     window_factor,
 )
-from sim.pads import brake_of
-from sim.parts import Case, Drive
-from sim.roadtest import RoadTest, weigh
+from sim.wear.road_test import RoadTest, weigh
 
 MODE = Mode(14.0, 0.10, 0.008)
 TURNS = 519.5

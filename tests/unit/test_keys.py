@@ -5,11 +5,11 @@ import math
 
 import pytest
 
-from sim import keys
-from sim.case import PARTS
-from sim.keys import BY_TABLE, KEYS, NOT_BUILT, TABLES
-from sim.nearest import unknown_key, unknown_table
-from sim.parts import Case
+from sim.files.case_file import PARTS
+from sim.files.nearest_word import unknown_key, unknown_table
+from sim.parts import keys
+from sim.parts.case import Case
+from sim.parts.keys import BY_TABLE, KEYS, NOT_BUILT, TABLES
 from sim.units import shown, slip_text, stem_of, unit_of
 
 

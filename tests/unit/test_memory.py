@@ -11,16 +11,26 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import likeness, memory
+from sim.bench import fitted_runout, worn_likeness
+from sim.bench.fitted_runout import (
+    ABOVE,
+    CANNOT_TELL,
+    MAY_BE,
+    NOT_BY_RUNOUT,
+    SHRINKS,
+    UNEVEN,
+    WITHIN,
+    WornDisc,
+    remember,
+)
+from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, from_case, from_readings, part_of, to_rotor
+from sim.bench.worn_library import LEAN_ORDERS, Fitted, learn, new_disc, worn_orders
+from sim.bench.worn_likeness import shelve, weighted_quantile
 from sim.errors import BadInput, Refused
-from sim.knownparts import HUB_FACE, OWN, WITH_HUB, from_case, from_readings, part_of, to_rotor
-from sim.library import LEAN_ORDERS, Fitted, learn, new_disc, worn_orders
-from sim.likeness import shelve, weighted_quantile
-from sim.memory import ABOVE, CANNOT_TELL, MAY_BE, NOT_BY_RUNOUT, SHRINKS, UNEVEN, WITHIN, WornDisc, remember
-from sim.pads import brake_of
-from sim.parts import Caliper, Case
-from sim.readings import parse
-from sim.ring import coefficient, high_spot_deg, trace
+from sim.files.dial_readings import parse
+from sim.parts.case import Caliper, Case
+from sim.turn import coefficient, high_spot_deg, trace
+from sim.wear.brake import brake_of
 from tests.studies import memory as study
 from tests.studies import worn_rotors
 
@@ -33,7 +43,7 @@ ANGLE = 360.0 * np.arange(PLACES) / PLACES
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
     """Bands are tried on fewer discs than for an answer."""
-    monkeypatch.setattr(likeness, "SELF_TESTS", 250)
+    monkeypatch.setattr(worn_likeness, "SELF_TESTS", 250)
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +77,7 @@ def test_orders_of_a_disc_that_never_ran_are_what_was_fitted():
 def test_a_gross_runout_at_fitting_is_told_and_placed_and_nobody_is_blamed(library):
     found = remember(CASE, worn(CASE, (75.0, 8.0j), turn_deg=130.0), library=library)
     assert found.low_um < 152.0 < found.high_um
-    assert found.fitting_runout_um == memory.Band(found.fitted_runout_um, found.low_um, found.high_um)
+    assert found.fitting_runout_um == fitted_runout.Band(found.fitted_runout_um, found.low_um, found.high_um)
     assert found.runout_now_um < 145.0
     assert found.high_spot_deg == pytest.approx(130.0, abs=6.0)
     assert found.finding == ABOVE

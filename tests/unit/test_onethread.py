@@ -13,7 +13,7 @@ import pytest
 from threadpoolctl import ThreadpoolController
 
 import sim
-from sim.onethread import one_thread
+from sim.one_thread import one_thread
 
 ROOT = Path(__file__).parents[2]
 LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "BLIS_NUM_THREADS")
@@ -24,7 +24,7 @@ SEATED = """
 import hashlib, sys
 from threadpoolctl import threadpool_info
 from sim import Case, Debris, Hub, contact, seat
-from sim.pair import prepare
+from sim.seating.prepared import prepare
 
 seen = []
 inside = contact._equality

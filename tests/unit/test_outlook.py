@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.forecast import Settings, drive, faces_from_thickness
-from sim.lives import true_wear_mm_per_km
-from sim.outlook import after_cleaning, duty_table
-from sim.parts import Case
+from sim.bench.questions import after_cleaning, duty_table
+from sim.parts.case import Case
+from sim.wear.forecast import Settings, drive, faces_from_thickness
+from sim.wear.lives import true_wear_mm_per_km
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
 FEW = Settings(draws=24, points=31)

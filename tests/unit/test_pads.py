@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from sim.errors import BadInput
-from sim.grid import make_grid, window
-from sim.pads import (
+from sim.parts.case import Case, Drive, Pads, Rotor
+from sim.wear.brake import (
     DISC_WEAR_MM3_PER_NM,
     Fineness,
     brake_of,
@@ -21,7 +21,7 @@ from sim.pads import (
     resample,
     tilt_lever,
 )
-from sim.parts import Case, Drive, Pads, Rotor
+from sim.wear.grid import make_grid, window
 
 
 def test_band_of_the_reference_rotor_and_of_a_larger_one():

@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from sim import keys
 from sim.errors import BadInput
-from sim.parts import Case, Debris, Hub, Pads, Rotor, SpigotScale, Studs
+from sim.parts import keys
+from sim.parts.case import Case, Debris, Hub, Pads, Rotor, SpigotScale, Studs
 
 
 def test_every_fault_of_a_part_is_said_at_once():

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from scenes import plots, plots_face, plots_wear, words
-from sim.parts import Studs
+from sim.parts.case import Studs
 from tests import fakes
 
 HOSTILE = "</svg><script>alert(1)</script> $\\frac{1}{$ & \"quoted\" 'n'"

@@ -7,8 +7,8 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from scenes import palette, plots_findings, tables_more, words
-from sim.clampings import DRIVEN, Reading
-from sim.sweeps import Curve, Finding
+from sim.corner.clampings import DRIVEN, Reading
+from sim.studies.findings import Curve, Finding
 
 
 def spoken(svg: str) -> str:

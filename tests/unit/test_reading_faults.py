@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim import starter
 from sim.errors import BadInput
-from sim.parts import Case
-from sim.reading_faults import DECIMAL, DRIFT, MIRRORED, SIGN, STANDS_UP, SWAP, TWICE, Turn, slips
-from sim.readings import CLOCKWISE, bounds_of, parse
+from sim.files import starter
+from sim.files.dial_readings import CLOCKWISE, bounds_of, parse
+from sim.files.reading_faults import DECIMAL, DRIFT, MIRRORED, SIGN, STANDS_UP, SWAP, TWICE, Turn, slips
+from sim.parts.case import Case
 
 HEAD = {
     "studs": 5,

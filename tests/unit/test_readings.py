@@ -5,9 +5,9 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from sim.bench_index import index_readings
+from sim.bench.from_readings import index_readings
 from sim.errors import BadInput, Refused
-from sim.readings import Readings, Trace, parse, read, safe_cell, to_csv
+from sim.files.dial_readings import Readings, Trace, parse, read, safe_cell, to_csv
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
 HEAD += "# turned: counter-clockwise\n# dial: + towards\n"

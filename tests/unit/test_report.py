@@ -11,9 +11,9 @@ import pytest
 
 from scenes import cautions, files, findings, report, words
 from scenes.report import Picture
-from sim.driven import Driven
+from sim.corner.driven import Driven
 from sim.errors import BadInput
-from sim.parts import Debris
+from sim.parts.case import Debris
 from tests import fakes
 
 WHEN = date(2026, 1, 2)

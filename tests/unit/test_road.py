@@ -11,15 +11,16 @@ from rich.console import Console
 
 from scenes import plots_road, road_words, tables_road, words
 from scenes.cli import main
-from sim import evidence, run
-from sim.bands import Disc, Evidence
+from sim import chain
+from sim.bench.fitted_runout import Memory
+from sim.bench.questions import DutyRow, about_km
 from sim.errors import BadInput, Refused
-from sim.forecast import Settings, drive, faces_from_thickness
-from sim.judder import felt_speed_km_h
-from sim.memory import Memory
-from sim.outlook import DutyRow, about_km
-from sim.pads import brake_of
-from sim.parts import Case
+from sim.parts.case import Case
+from sim.wear import evidence
+from sim.wear.brake import brake_of
+from sim.wear.draws import Disc, Evidence
+from sim.wear.forecast import Settings, drive, faces_from_thickness
+from sim.wear.judder import felt_speed_km_h
 from tests import fakes
 
 pytestmark = pytest.mark.usefixtures("few_draws")
@@ -172,7 +173,7 @@ def test_an_interrupted_drive_leaves_nothing_half_written(capsys, tmp_path, monk
     def stop(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("sim.forecast.spread", stop)
+    monkeypatch.setattr("sim.wear.forecast.spread", stop)
     code, out, err = told(capsys, "drive", DIRTY, "--preset", "fast", "--km", 2000, "--out", tmp_path / "run")
     assert code == 130
     assert "interrupted" in err
@@ -187,10 +188,10 @@ def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeyp
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patched:
-        patched.setattr("sim.run.np.savez_compressed", stop)
+        patched.setattr("sim.chain.np.savez_compressed", stop)
         code, _, _ = told(capsys, *argv, "--km", 600)
     assert code == 130
-    assert run.load(folder).forecast.distance_km[-1] == 300.0
+    assert chain.load(folder).forecast.distance_km[-1] == 300.0
     assert not list(folder.glob("*.part"))
     # and it goes on from there, to the bit
     argv = ("drive", DIRTY, "--preset", "fast", "--km", 600, "--json")

@@ -10,14 +10,14 @@ import pytest
 from scenes import findings
 from scenes.cli import main
 from sim import answers
-from sim.case import case_from_text
-from sim.driven import Driven, bounds_um, mean_plane_um, verdict
+from sim.chain import Road, compute, load, save
+from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
+from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
+from sim.corner.unknown_wheel import DRAWS, METALS, draw_places, place_of, unknowns, wheel_at, wheel_band
 from sim.errors import BadInput, Refused
-from sim.parts import Case, Debris, Hub, Studs, Wheel
-from sim.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
-from sim.run import Road, compute, load, save
-from sim.seating import seat
-from sim.wheels import DRAWS, METALS, draw_places, place_of, unknowns, wheel_at, wheel_band
+from sim.files.case_file import case_from_text
+from sim.parts.case import Case, Debris, Hub, Studs, Wheel
+from sim.seating.seat import seat
 
 DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
 

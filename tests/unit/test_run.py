@@ -9,12 +9,12 @@ from dataclasses import fields, is_dataclass, replace
 import numpy as np
 import pytest
 
-from sim import run as run_module
+from sim import chain as run_module
+from sim.chain import compute, load, pad_trace_um, save
 from sim.errors import BadInput
-from sim.forecast import Forecast
-from sim.parts import Case, Debris, Hub, Rotor, Studs
-from sim.run import compute, load, pad_trace_um, save
-from sim.seating import seat
+from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+from sim.seating.seat import seat
+from sim.wear.forecast import Forecast
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -76,7 +76,7 @@ def test_loaded_run_shows_its_fields_without_solving(seated, tmp_path, monkeypat
     def never(*_, **__):
         raise AssertionError("a run was solved again")
 
-    monkeypatch.setattr("sim.seating.prepare", never)
+    monkeypatch.setattr("sim.seating.seat.prepare", never)
     points = np.array([[140.0, 0.0, -26.0], [0.0, 150.0, -38.0]])
     assert np.array_equal(back.seat.rotor_deformation().at(points), seated.seat.rotor_deformation().at(points))
     assert back.seat.hub_deformation() is not None
@@ -233,7 +233,7 @@ def test_failed_writing_leaves_the_old_run_whole(seated, driven, tmp_path, monke
         raise error
 
     with monkeypatch.context() as patched:
-        patched.setattr(f"sim.run.{where}", fail)
+        patched.setattr(f"sim.chain.{where}", fail)
         with pytest.raises((KeyboardInterrupt, BadInput, ValueError)):
             save(driven, folder)
     assert {file.name: file.read_bytes() for file in folder.iterdir()} == before

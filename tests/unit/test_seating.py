@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from sim.errors import BadInput, Refused
-from sim.parts import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
-from sim.ring import harmonics, tir
-from sim.seating import seat
+from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
+from sim.seating.seat import seat
+from sim.turn import harmonics, tir
 
 CLEAN = Case()
 RIGID = replace(CLEAN, hub=Hub(material="rigid"))

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.pair import PRESETS
-from sim.parts import Case, Hub, Rotor
-from sim.section import contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.bodies.section import contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.parts.case import Case, Hub, Rotor
+from sim.seating.prepared import PRESETS
 
 VENTED = Rotor(
     style="vented",

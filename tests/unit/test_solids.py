@@ -6,9 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from sim.errors import BadInput
-from sim.parts import Case, Debris, Hub, Pads, Rotor, SpigotScale, Studs
-from sim.solids import (
+from sim.bodies.solids import (
     RECESS_DEPTH_MM,
     debris_solid,
     hub_solid,
@@ -17,6 +15,8 @@ from sim.solids import (
     spigot_scale_solid,
     stud_solids,
 )
+from sim.errors import BadInput
+from sim.parts.case import Case, Debris, Hub, Pads, Rotor, SpigotScale, Studs
 
 VENTED = Rotor(
     style="vented",

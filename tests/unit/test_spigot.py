@@ -10,20 +10,21 @@ import pressfit
 import pytest
 
 import demo_geometry
-from sim import borestep, jammed
-from sim.bore import Rows, band_mean, bore_flexibility, bore_ports, columns_through
-from sim.borecut import leaning_cells, scale_columns
-from sim.borelimits import crack_warning, most_overlap_mm
-from sim.case import case_from_text
-from sim.contradictions import contradictions, key_text
 from sim.errors import BadInput
-from sim.fits import fit
-from sim.freeplay import free_play, root_overlap_mm
-from sim.jammed import push_on
-from sim.pair import prepare
-from sim.parts import Case, Hub, Rotor, SpigotScale, Studs
-from sim.rubbing import Rub, step
-from sim.spigot import spigot_deformation, spigot_json, spigot_state
+from sim.files.case_file import case_from_text
+from sim.parts.case import Case, Hub, Rotor, SpigotScale, Studs
+from sim.parts.contradictions import contradictions, key_text
+from sim.parts.iso_fits import fit
+from sim.parts.spigot_limits import crack_warning, most_overlap_mm
+from sim.parts.spigot_room import free_play, root_overlap_mm
+from sim.seating.prepared import prepare
+from sim.solvers.friction_step import Rub, step
+from sim.spigot import path as jammed
+from sim.spigot import path_step
+from sim.spigot.bore_cells import Rows, band_mean, bore_flexibility, bore_ports, columns_through
+from sim.spigot.bore_cut import leaning_cells, scale_columns
+from sim.spigot.path import push_on
+from sim.spigot.state import spigot_deformation, spigot_json, spigot_state
 
 
 def scaled(**more: float) -> Case:
@@ -225,10 +226,10 @@ def test_columns_that_are_left_out_make_no_difference(monkeypatch) -> None:
     case = scaled(arc_deg=90.0, height_um=100.0, to_face_mm=4.0)
     pair = prepare(case, "fast")
     some = push_on(pair, case, 0.15)
-    monkeypatch.setattr(borestep, "NEIGHBOURS", 99)
+    monkeypatch.setattr(path_step, "NEIGHBOURS", 99)
     every = push_on(pair, case, 0.15)
     # Thought idle, but pressed after all: found out and solved anew.
-    monkeypatch.setattr(borestep, "_busy", lambda cells, carried, count: np.arange(count) > count // 3)
+    monkeypatch.setattr(path_step, "_busy", lambda cells, carried, count: np.arange(count) > count // 3)
     wrong = push_on(pair, case, 0.15)
     for other in (some, wrong):
         assert len(other) == len(every)

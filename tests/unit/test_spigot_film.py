@@ -9,10 +9,10 @@ import pytest
 
 from scenes import bore_view, gl, spigot_film, spigot_story, stories, work
 from scenes.cli import main
-from sim.case import load_case
 from sim.errors import BadInput
-from sim.parts import Case, SpigotScale
-from sim.pushed import way_on
+from sim.files.case_file import load_case
+from sim.parts.case import Case, SpigotScale
+from sim.spigot.way_on import way_on
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 

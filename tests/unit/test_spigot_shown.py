@@ -8,9 +8,9 @@ import pytest
 
 from scenes import drawings, findings, report, sheet, spigot_words, work
 from scenes.cli import main
-from sim.case import load_case
+from sim.chain import compute, load, save
 from sim.errors import BadInput, Refused
-from sim.run import compute, load, save
+from sim.files.case_file import load_case
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 

@@ -5,10 +5,10 @@ import tomllib
 import pytest
 
 import demo_geometry
-from sim.case import case_from_text, load_case
-from sim.keys import BY_TABLE, KEYS, TABLES, table_built
-from sim.parts import Case, Debris, Studs
-from sim.starter import EXAMPLES, explain, keys_rows, starter_case, starter_on, toml_value
+from sim.files.case_file import case_from_text, load_case
+from sim.files.starter import EXAMPLES, explain, keys_rows, starter_case, starter_on, toml_value
+from sim.parts.case import Case, Debris, Studs
+from sim.parts.keys import BY_TABLE, KEYS, TABLES, table_built
 
 
 def test_the_starter_file_is_the_default_case():

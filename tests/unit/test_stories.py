@@ -9,7 +9,7 @@ import standin
 
 from scenes import corner_words, film, shapes, stories, stretch
 from sim.errors import BadInput
-from sim.parts import Case, Debris, Studs
+from sim.parts.case import Case, Debris, Studs
 
 
 @pytest.fixture(scope="module")

@@ -2,9 +2,9 @@
 
 import pytest
 
-from sim.case import case_from_text
-from sim.parts import Case
-from sim.sweeps import (
+from sim.files.case_file import case_from_text
+from sim.parts.case import Case
+from sim.studies.findings import (
     FINDINGS,
     bare,
     by_angle,

@@ -3,9 +3,9 @@
 import pytest
 
 from sim.errors import BadInput
-from sim.materials import Metal, hub_metal, rotor_metal, tensile_strength_mpa
-from sim.parts import Hub, Rotor
-from sim.threads import THREADS, nominal_diameter_mm, proof_load_n, stress_area_mm2
+from sim.parts.case import Hub, Rotor
+from sim.parts.materials import Metal, hub_metal, rotor_metal, tensile_strength_mpa
+from sim.parts.threads import THREADS, nominal_diameter_mm, proof_load_n, stress_area_mm2
 
 
 # The standard prints three figures.

@@ -3,7 +3,7 @@
 import pytest
 
 from sim.errors import BadInput
-from sim.tomlfile import LARGEST_BYTES, key_lines, line_of, parse, read_text
+from sim.files.toml_text import LARGEST_BYTES, key_lines, line_of, parse, read_text
 
 
 def said(text):

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.case import case_to_dict, dict_to_case, load_case
 from sim.errors import BadInput
-from sim.facetable import read_topography
-from sim.parts import Case, Hub
-from sim.seating import seat
-from sim.topography import Topography, face_errors
+from sim.files.case_file import case_to_dict, dict_to_case, load_case
+from sim.files.face_table import read_topography
+from sim.parts.case import Case, Hub
+from sim.parts.measured_face import Topography, face_errors
+from sim.seating.seat import seat
 
 ANGLES = np.arange(0.0, 360.0, 15.0)
 

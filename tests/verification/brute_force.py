@@ -2,7 +2,7 @@
 
 One ring, no film, pads that stay flat. A stop cycle is ``turns`` revolutions, the last ``braked`` of them on the brake;
 after each stop the pads are let go at the next angle of the golden ratio. The contact of a pad is found by walking its
-active set, one cell in or out at a time: not the way of ``sim.taps``.
+active set, one cell in or out at a time: not the way of ``sim.wear.revolution``.
 """
 
 from __future__ import annotations

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.clamp import line_quadrature
-from sim.flexibility import find_ports, solve_order
-from sim.pair import PRESETS, stiffness_of
-from sim.parts import Case, Contact, Debris, Hub, Rotor, Studs
+from sim.bodies.flexibility import find_ports, solve_order
+from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs
+from sim.seating.prepared import PRESETS, stiffness_of
+from sim.seating.studs import line_quadrature
 
 GAUGE_MM = 140.0
 CASE = Case(

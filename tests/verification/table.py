@@ -1,7 +1,7 @@
 """The verification table: ``python -m tests.verification.table [--write]`` computes it and puts it into the README.
 
 Every row: a quantity, ours, theirs, the difference, and where theirs is from. Closed forms come from
-`sim.verification`; the three-dimensional results are stored ones (``tests/verification/solid3d/results.json``,
+`sim.studies.closed_forms`; the three-dimensional results are stored ones (``tests/verification/solid3d/results.json``,
 general-purpose solver, with date and version); ours is computed now.
 """
 
@@ -13,8 +13,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from sim import ring, seating
-from sim.verification import Check, closed_forms
+from sim import turn
+from sim.seating import seat
+from sim.studies.closed_forms import Check, closed_forms
 from tests.verification.linear_cases import bore_pressure, glued_bending_mm
 from tests.verification.solid3d import stored
 
@@ -62,7 +63,7 @@ def place(name: str) -> tuple[str, int, str]:
 def true_vanes(known: stored.Reference, smeared_um: float) -> list[Check]:
     """The vented rotor once more with its vanes one by one: against 3D, and the smeared layer against it."""
     case = replace(known.case, rotor=replace(known.case.rotor, vane_model="true vanes"))
-    ours = seating.seat(case, "standard").lateral_runout_um["outboard"]
+    ours = seat.seat(case, "standard").lateral_runout_um["outboard"]
     theirs, half = known.lateral_runout_um["outboard"], known.lateral_runout_half_um
     return [
         Check('E7 with `vane_model = "true vanes"`: TIR', ours, theirs, "µm", SOLVER, half, AGREED),
@@ -75,7 +76,7 @@ def solid_rows() -> list[Check]:
     rows = []
     for name in sorted(stored.seatings(), key=place):
         known = stored.reference(name)
-        seated = seating.seat(known.case, "standard")
+        seated = seat.seat(known.case, "standard")
         title = f"{name}: {known.case.title}"
         rows.append(
             Check(f"{title}: TIR", seated.lateral_runout_um["outboard"], known.lateral_runout_um["outboard"], "µm",
@@ -85,7 +86,7 @@ def solid_rows() -> list[Check]:
             rows += true_vanes(known, seated.lateral_runout_um["outboard"])
         if name not in ("B", "E1"):
             continue
-        first, second = abs(ring.harmonics(seated.outboard_um, 2))[1:]
+        first, second = abs(turn.harmonics(seated.outboard_um, 2))[1:]
         for order, ours in enumerate((first, second), start=1):
             rows.append(
                 Check(f"{name}: order {order}, amplitude", ours, known.amplitude_um[order - 1], "µm", SOLVER,

@@ -18,14 +18,14 @@ import numpy as np
 import pytest
 from skfem import MeshQuad
 
-from sim import contact
-from sim.clamp import area_mean
-from sim.elastic import assemble, isotropic, vane_layer
-from sim.flexibility import rigid_modes, solve_order
-from sim.materials import Metal, rotor_metal
-from sim.pair import PRESETS, stiffness_of
-from sim.parts import Case, Rotor
-from sim.section import Section
+from sim.bodies.flexibility import rigid_modes, solve_order
+from sim.bodies.section import Section
+from sim.bodies.stiffness import assemble, isotropic, vane_layer
+from sim.parts.case import Case, Rotor
+from sim.parts.materials import Metal, rotor_metal
+from sim.seating.prepared import PRESETS, stiffness_of
+from sim.seating.studs import area_mean
+from sim.solvers import contact
 
 IRON = Metal(110_000.0, 0.26)
 STEEL = Metal(205_000.0, 0.29)

@@ -1,6 +1,6 @@
 """Indexing, shims and separation against closed forms, by Monte Carlo within its own error.
 
-Sources: the closed forms are plane vector geometry, derived in the docstrings of sim.cures; separation by several
+Sources: the closed forms are plane vector geometry, derived in the docstrings of sim.bench.cures; separation by several
 positions is the multi-step method (NIST/SEMATECH e-Handbook of Statistical Methods, 3.4.4). Amplitudes; 1e5 draws, so
 that a mean is good to about 0.3 % of the spread. Left out: distributions other than uniform phase.
 """
@@ -8,14 +8,14 @@ that a mean is good to about 0.3 % of the spread. Left out: distributions other 
 import numpy as np
 import pytest
 
-from sim.cures import (
+from sim.bench.cures import (
     rms_after_indexing,
     rms_of_population,
     share_below_after_indexing,
     taper_shims,
     worst_after_indexing,
 )
-from sim.indexing import index_positions, split_by_positions
+from sim.bench.stud_position import index_positions, split_by_positions
 
 DRAWS = 100_000
 

@@ -25,16 +25,16 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from sim import contact
-from sim.assembly import contact_problem
-from sim.between import surfaces
-from sim.clamp import pulls
-from sim.exact import seat_rigid
-from sim.pair import prepare
-from sim.parts import Contact, Hub
-from sim.ring import harmonics, tir
-from sim.seating import seat
-from sim.supports import Patch
+from sim.parts.case import Contact, Hub
+from sim.rigid.bearing_points import Patch
+from sim.rigid.seat import seat_rigid
+from sim.seating.equations import contact_problem
+from sim.seating.lying_between import surfaces
+from sim.seating.prepared import prepare
+from sim.seating.seat import seat
+from sim.seating.studs import pulls
+from sim.solvers import contact
+from sim.turn import harmonics, tir
 from tests.verification.linear_cases import CASE, GAUGE_MM, bore_pressure, glued_bending_mm
 
 

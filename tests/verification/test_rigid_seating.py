@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from sim.exact import seat_rigid
-from sim.exact_batch import exchange, seat_rigid_batch
-from sim.ring import harmonics, tir
-from sim.supports import Holes, Patch
+from sim.rigid.batch import exchange, seat_rigid_batch
+from sim.rigid.bearing_points import Holes, Patch
+from sim.rigid.seat import seat_rigid
+from sim.turn import harmonics, tir
 
 RIM = 68.0
 GAUGE = 140.0

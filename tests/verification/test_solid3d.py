@@ -14,8 +14,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.parts import Hub, Rotor
-from sim.seating import seat
+from sim.parts.case import Hub, Rotor
+from sim.seating.seat import seat
 from tests.verification.solid3d import cases, cyclic, linear, results, ring, run, stored
 from tests.verification.solid3d.catalogue import CATALOGUE
 from tests.verification.solid3d.deck import Body, Model

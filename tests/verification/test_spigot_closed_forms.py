@@ -19,25 +19,25 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim import borecut
-from sim.assembly import contact_problem, nodal_wave
-from sim.between import surfaces
-from sim.bore import bore_flexibility, radial_rows, with_surface
-from sim.bore import nodal_wave as bore_wave
-from sim.clamp import pulls
-from sim.elastic import assemble
-from sim.flexibility import Lines, condense, find_ports
-from sim.handpush import FRICTION
-from sim.hoop import stress
-from sim.jammed import place_loads, push_from, push_on, push_to
-from sim.materials import Metal
-from sim.pair import prepare
-from sim.parts import Case, Contact, Hub, Rotor, SpigotScale, Studs
-from sim.ring import harmonics, tir
-from sim.section import Block, Fineness, mesh_section
-from sim.spigot import spigot_state
-from sim.traces import Loads
-from sim.wedge import bore_trace_um, draw_home, home_cells, home_trace_um
+from sim.bodies.flexibility import Lines, condense, find_ports
+from sim.bodies.section import Block, Fineness, mesh_section
+from sim.bodies.stiffness import assemble
+from sim.parts.case import Case, Contact, Hub, Rotor, SpigotScale, Studs
+from sim.parts.materials import Metal
+from sim.seating.dial_trace import Loads
+from sim.seating.equations import contact_problem, nodal_wave
+from sim.seating.lying_between import surfaces
+from sim.seating.prepared import prepare
+from sim.seating.studs import pulls
+from sim.spigot import bore_cut
+from sim.spigot.bore_cells import bore_flexibility, radial_rows, with_surface
+from sim.spigot.bore_cells import nodal_wave as bore_wave
+from sim.spigot.drawn_home import bore_trace_um, draw_home, home_cells, home_trace_um
+from sim.spigot.hand_and_nuts import FRICTION
+from sim.spigot.path import place_loads, push_from, push_on, push_to
+from sim.spigot.state import spigot_state
+from sim.spigot.stress import stress
+from sim.turn import harmonics, tir
 from tests.verification.solid3d_spigot import run
 
 STORED = Path(__file__).with_name("solid3d_spigot") / "results.json"
@@ -377,8 +377,8 @@ def test_the_lean_near_nothing_is_a_small_difference() -> None:
 def test_the_short_band_on_finer_cells(monkeypatch) -> None:
     """What friction takes back of the lean falls toward theirs; push and second order hardly change."""
     before = [ours(1.5, friction, 4.0) for friction in (0.0, 0.15)]
-    monkeypatch.setattr(borecut, "BAND_MM", 0.6)
-    monkeypatch.setattr(borecut, "COLUMN_RAD", np.deg2rad(5.0))
+    monkeypatch.setattr(bore_cut, "BAND_MM", 0.6)
+    monkeypatch.setattr(bore_cut, "COLUMN_RAD", np.deg2rad(5.0))
     after = [ours(1.5, friction, 4.0) for friction in (0.0, 0.15)]
     taken = [pushed.lean_um - free.lean_um for free, pushed in (before, after)]
     them = theirs("pushed band", "coarse").lean_um - theirs("pushed band, no friction", "coarse").lean_um

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from sim.verification import CHECKS, Check
+from sim.studies.closed_forms import CHECKS, Check
 from tests.verification import table
 from tests.verification.solid3d import stored
 

@@ -8,19 +8,19 @@ import numpy as np
 import pytest
 
 from sim.answers import seat_answer
-from sim.contradictions import contradictions
-from sim.elastic import assemble
+from sim.bodies.flexibility import factorise, rigid_modes
+from sim.bodies.pitch_mesh import Slices
+from sim.bodies.section import Section
+from sim.bodies.stiffness import assemble
+from sim.bodies.vaned_ring import cut, make_ring
+from sim.bodies.vanes import vane_note
+from sim.chain import Run
 from sim.errors import BadInput
-from sim.flexibility import factorise, rigid_modes
-from sim.materials import rotor_metal
-from sim.pair import PRESETS, rotor_section
-from sim.parts import Case, Rotor
-from sim.run import Run
-from sim.seating import seat
-from sim.section import Section
-from sim.sector import cut, make_ring
-from sim.sector_mesh import Slices
-from sim.vanes import vane_note
+from sim.parts.case import Case, Rotor
+from sim.parts.contradictions import contradictions
+from sim.parts.materials import rotor_metal
+from sim.seating.prepared import PRESETS, rotor_section
+from sim.seating.seat import seat
 from tests.verification.solid3d import stored
 
 

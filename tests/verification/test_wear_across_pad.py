@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from wear_setup import GAUGE_MM, ONE_RING, angle, dtv_um, even_rings, problem
 
-from sim.grid import places, weights_at
-from sim.pads import COARSE, Fineness
+from sim.wear.brake import COARSE, Fineness
+from sim.wear.grid import places, weights_at
 
 KM = np.array([1.0, 2.0, 5.0, 10.0, 20.0, 30.0])
 #: Below this a difference is no difference: no gauge reads it. [um]

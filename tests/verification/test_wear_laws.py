@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from wear_setup import GAUGE_MM, ONE_RING, angle, depth_rate, depths, orders, problem, runout_mm, window_means, with_law
 
-from sim.march import march, one_turn
-from sim.pads import Fineness
-from sim.wear import make_problem, parts_of
+from sim.wear.brake import Fineness
+from sim.wear.disc import make_problem, parts_of
+from sim.wear.march import march, one_turn
 
 TURNS_10000_KM = 519.5e4
 #: What must hold exactly on the grid holds on one ring and on the layout that forecasts use.

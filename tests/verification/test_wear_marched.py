@@ -19,11 +19,11 @@ import pytest
 from brute_force import wear_of
 from wear_setup import depths, dtv_um, problem, runout_mm
 
-from sim.bands import COARSE
-from sim.forecast import Settings, drive
-from sim.march import march, start, states_at
-from sim.pads import Fineness
-from sim.parts import Caliper, Case, Drive
+from sim.parts.case import Caliper, Case, Drive
+from sim.wear.brake import Fineness
+from sim.wear.draws import COARSE
+from sim.wear.forecast import Settings, drive
+from sim.wear.march import march, start, states_at
 
 QUICK = Settings(draws=0)
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.march import march, one_turn, states_at
-from sim.pads import ADHERENCE, Fineness, brake_of
-from sim.parts import Caliper, Case, Drive, Pads
-from sim.wear import make_problem
-from sim.worn import dtv_of
+from sim.parts.case import Caliper, Case, Drive, Pads
+from sim.wear.brake import ADHERENCE, Fineness, brake_of
+from sim.wear.disc import make_problem
+from sim.wear.march import march, one_turn, states_at
+from sim.wear.worn_state import dtv_of
 
 GAUGE_MM = 140.0
 #: Kept apart from the defaults, which are calibrated: what the kept results of brute force were made with.
@@ -33,7 +33,7 @@ def runout_mm(tir, second=0.0, phase=1.0, count=360):
 def problem(
     style="floating", tir=0.10, second=0.0, duty="mixed", kind="abrasive", fineness=None, heights=None, **brake
 ):
-    """A wear problem of the reference corner on one ring; ``brake`` replaces fields of ``sim.pads.Brake``."""
+    """A wear problem of the reference corner on one ring; ``brake`` replaces fields of ``sim.wear.brake.Brake``."""
     pads = Pads(disc_wear_mm3_per_nm=DISC_WEAR_MM3_PER_NM[kind])
     caliper = Caliper(style=style, holder_stiffness_n_mm=HOLDER_N_MM)
     case = Case(caliper=caliper, pads=pads, drive=Drive(duty=duty))
@@ -60,7 +60,7 @@ def dtv_um(one, revolutions):
 
 
 def even_rings(old, count):
-    """The same problem on even rings (equal area, values at their middle): written apart from ``sim.grid``.
+    """The same problem on even rings (equal area, values at their middle): written apart from ``sim.wear.grid``.
 
     Values go to the gauge radius along the straight line between the two rings beside it.
     """

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.parts import Case, Debris
+from sim.parts.case import Case, Debris
 from tests.verification.solid3d.deck import Body, Model, Pair, Patch
 from tests.verification.solid3d.mesh import (
     Floats,

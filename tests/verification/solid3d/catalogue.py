@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sim.parts import Case, Contact, Debris, Hub, Rotor, Studs
+from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs
 
 KN = 1000.0
 # Contact as hard as the comparison needs it. [N/mm3]

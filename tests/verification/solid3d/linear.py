@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.parts import Case, Debris
+from sim.parts.case import Case, Debris
 from tests.verification.solid3d.cases import Density, face_lines, gauge_nodes, material, rotor_mesh, sector_lines
 from tests.verification.solid3d.deck import Body, Model
 from tests.verification.solid3d.mesh import Floats, Mesh, facet_areas

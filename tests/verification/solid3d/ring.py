@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from sim.parts import Case
+from sim.parts.case import Case
 from tests.verification.solid3d import cases, results
 from tests.verification.solid3d.cyclic import Flexibility, by_sector, by_wave, flexibility, sector_of
 from tests.verification.solid3d.deck import Body

@@ -11,7 +11,7 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from sim.parts import Case
+from sim.parts.case import Case
 from tests.verification.solid3d.catalogue import case_of
 
 STORE = Path(__file__).with_name("results.json")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.parts import Case
+from sim.parts.case import Case
 from tests.verification.solid3d.mesh import Floats, Mesh, annulus_loads, graded, rectangles, revolve, subdivide
 
 IRON = (110_000.0, 0.26)

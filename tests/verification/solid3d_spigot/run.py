@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.parts import Case, Contact, Hub, Rotor, SpigotScale, Studs
+from sim.parts.case import Case, Contact, Hub, Rotor, SpigotScale, Studs
 from tests.verification.solid3d.mesh import Mesh
 from tests.verification.solid3d.results import full_turn, orders, swing
 from tests.verification.solid3d_spigot.model import FINENESS, Ask, deck

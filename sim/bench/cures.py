@@ -1,0 +1,467 @@
+"""What can be done about a runout besides cleaning: index it, a taper shim, a cut on the car; and in what order.
+
+Runouts, shim steps and residuals are TIR at the gauge radius in um unless a name says ``amplitude``. First orders are
+complex, ``Re(c exp(i theta))``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim import turn as ring
+from sim.bench.stud_position import IndexResult, Position
+from sim.errors import BadInput, Fault
+from sim.parts.dial import COVERAGE
+from sim.units import about_km
+
+Floats = NDArray[np.float64]
+
+# Random first order of each mounting, standard deviation of a component. Judgement, 1 .. 6 um.
+MOUNT_SCATTER_UM = 3.0
+
+
+def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
+    """Largest runout that can be left at the best of ``count`` stud positions.
+
+    Parameters
+    ----------
+    rotor, hub : float
+        First orders, both TIR or both amplitudes.
+    count : int
+        Stud positions.
+
+    Notes
+    -----
+    The best position misses exact opposition by at most pi/n: r^2 = (a - b)^2 + 4 a b sin^2(pi/2n). Also
+    r <= |a - b| + 2 min(a, b) sin(pi/2n), with equality for a = b.
+    """
+    return float(np.sqrt((rotor - hub) ** 2 + 4.0 * rotor * hub * np.sin(np.pi / (2 * count)) ** 2))
+
+
+def rms_after_indexing(rotor: float, hub: float, count: int) -> float:
+    """Root mean square of what is left at the best position when the two high spots stand at random."""
+    share = np.sin(np.pi / count) / (np.pi / count)
+    return float(np.sqrt(rotor**2 + hub**2 - 2.0 * rotor * hub * share))
+
+
+def share_below_after_indexing(rotor: float, hub: float, count: int, limit: float) -> float:
+    """Share of random pairs that the best position brings to ``limit`` or below."""
+    if rotor == 0.0 or hub == 0.0:
+        return float(abs(rotor - hub) <= limit)
+    cosine = (rotor**2 + hub**2 - limit**2) / (2.0 * rotor * hub)
+    return float(np.clip(count / np.pi * np.arccos(np.clip(cosine, -1.0, 1.0)), 0.0, 1.0))
+
+
+def rms_of_population(rotor_scale: float, hub_scale: float, count: int) -> float:
+    """Root mean square left at the best position over Rayleigh-distributed hub and rotor amplitudes.
+
+    Parameters
+    ----------
+    rotor_scale, hub_scale : float
+        Rayleigh parameters (standard deviation of a component).
+    count : int
+        Stud positions; 1 is no choice.
+    """
+    share = np.sin(np.pi / count) / (np.pi / count)
+    return float(np.sqrt(2 * rotor_scale**2 + 2 * hub_scale**2 - np.pi * rotor_scale * hub_scale * share))
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Whether taking the rotor off to index it can be told from doing nothing.
+
+    Parameters
+    ----------
+    gain_um, doubt_um : float
+        Runout that the move takes away, and its doubt (k = 2). [um TIR]
+    verdict : str
+        ``worth it``, ``too close to tell`` or ``no gain``.
+    """
+
+    gain_um: float
+    doubt_um: float
+    verdict: str
+
+
+def worth_moving(
+    now: Position,
+    best: Position,
+    count: int,
+    dial_um: float,
+    readings: tuple[int, int],
+    hub_scale: float = 1.0,
+    noise_um: float = 3.0,
+) -> Worth:
+    """Hold the gain of the best position against the uncertainty of the dial and of putting the rotor on again.
+
+    Parameters
+    ----------
+    now, best : Position
+        Where it sits and where it would be best.
+    count : int
+        Studs.
+    dial_um : float
+        Step of the dial. [um]
+    readings : tuple of int
+        Readings a turn on the rotor and on the hub.
+    hub_scale : float
+        Gauge radius over the radius of the hub trace: its reading error grows with it.
+    noise_um : float
+        Standard deviation of one reading; 3 um is the repeatability of a 0.01 mm dial (JIS B 7503:2011). [um]
+
+    Returns
+    -------
+    Worth
+
+    Notes
+    -----
+    The gain is 2 |C| - 2 |C + H (e - e0)|, with C as read and H scaled from the hub: its variance is at most that of
+    the two TIRs of C, plus |e - e0|^2 times that of H, plus the scatter of the new mounting.
+    """
+    gain = now.runout_um - best.runout_um
+    turn = 2.0 * np.sin(np.pi * (best.studs_turned - now.studs_turned) / count)
+    rotor_sd = ring.tir_sd(readings[0], noise_um, dial_um)
+    hub_sd = hub_scale * ring.tir_sd(readings[1], noise_um, dial_um)
+    doubt = COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + (2 * MOUNT_SCATTER_UM) ** 2))
+    if best.studs_turned == now.studs_turned or gain <= 0.0:
+        return Worth(0.0, doubt, "no gain")
+    return Worth(gain, doubt, "worth it" if gain > doubt else "too close to tell")
+
+
+@dataclass(frozen=True)
+class Shim:
+    """A taper shim between hub and rotor, its thick mark at a stud.
+
+    Parameters
+    ----------
+    step_um : float
+        Which of the steps; 0 is none. [um TIR at the gauge radius]
+    thick_at_stud : int
+        Hub stud (1 is the first) at which its thickest point stands.
+    studs_turned : int
+        Stud position of the rotor.
+    left_um : float
+        First-order runout that is left. [um TIR]
+    """
+
+    step_um: float
+    thick_at_stud: int
+    studs_turned: int
+    left_um: float
+
+
+@dataclass(frozen=True)
+class ShimResult:
+    """Best taper shim with the rotor where it is, and together with the best stud position.
+
+    Parameters
+    ----------
+    best, with_indexing : Shim
+        What to fit.
+    bound_um : float or None
+        What a shim can leave at most, with the rotor where it is; ``None`` where the runout is larger than the largest
+        step covers. [um TIR]
+    """
+
+    best: Shim
+    with_indexing: Shim
+    bound_um: float | None
+
+
+def taper_shims(
+    hub: complex, rotor: complex, steps_um: Sequence[float], count: int, studs_turned: int, allowed: Sequence[int]
+) -> ShimResult:
+    """Try every step of taper shim at every stud.
+
+    Parameters
+    ----------
+    hub, rotor : complex
+        First orders at the gauge radius, hub frame and rotor frame. [um amplitude]
+    steps_um : sequence of float
+        The steps that can be bought, as the runout that each takes away at the gauge radius. [um TIR]
+    count : int
+        Studs.
+    studs_turned : int
+        Where the rotor sits now.
+    allowed : sequence of int
+        Stud positions that it may take.
+
+    Returns
+    -------
+    ShimResult
+
+    Raises
+    ------
+    BadInput
+        Without steps, or for one that is not above nought.
+
+    Notes
+    -----
+    For a shim of amplitude w and a misalignment d: r^2 = (v - w)^2 + 4 v w sin^2(d/2). Within the steps
+    r <= sqrt(v^2 sin^2(pi/n) + (step/2)^2), step being the widest gap between neighbouring amplitudes, nought included.
+    First order only. A shim must not take away spigot engagement or face contact: outside this calculation.
+    """
+    steps = sorted(set(map(float, steps_um)))
+    if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):
+        raise BadInput(Fault("taper shims need their steps", key="steps", allowed="runouts above 0 µm"))
+    options = [0.0, *steps]
+    best = _best_shim(hub, rotor, options, count, (studs_turned,))
+    together = _best_shim(hub, rotor, options, count, tuple(allowed))
+    size = 2.0 * abs(hub + rotor * np.exp(-2j * np.pi * studs_turned / count))
+    widest = max(b - a for a, b in zip(options, options[1:], strict=False))
+    reached = size <= steps[-1] + widest / 2.0
+    bound = float(np.hypot(size * np.sin(np.pi / count), widest / 2.0)) if reached else None
+    return ShimResult(best, together, bound)
+
+
+def _best_shim(hub: complex, rotor: complex, steps_um: Sequence[float], count: int, turns: tuple[int, ...]) -> Shim:
+    found = []
+    for turned in turns:
+        on_hub = hub + rotor * np.exp(-2j * np.pi * turned / count)
+        for step in steps_um:
+            for stud in range(count if step > 0.0 else 1):
+                # The rotor leans away from the hub where the shim is thick: its high spot stands at that stud.
+                left = 2.0 * abs(on_hub + ring.coefficient(step / 2.0, 360.0 * stud / count))
+                found.append(Shim(step, stud + 1, turned, left))
+    # Of equals the one without a shim, and the one that leaves the rotor where it is.
+    return min(found, key=lambda shim: (round(shim.left_um, 6), shim.step_um))
+
+
+@dataclass(frozen=True)
+class Stock:
+    """Metal that a rotor has left to give.
+
+    Parameters
+    ----------
+    thickness_mm : float
+        Measured with a micrometer. [mm]
+    machine_to_mm : float
+        Least thickness after a cut, the maker's value. [mm]
+    discard_mm : float
+        Thickness at which the rotor is scrap. [mm]
+    wear_mm_per_km : tuple of float, optional
+        Both faces together on the road: most likely, and low and high end of the 80 % band. [mm/km]
+    """
+
+    thickness_mm: float
+    machine_to_mm: float
+    discard_mm: float
+    wear_mm_per_km: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Cutting both friction faces true to the spin axis, on the car.
+
+    Parameters
+    ----------
+    outboard_um, inboard_um : float
+        Deepest cut of each face: its runout, plus what is taken over the whole face. [um]
+    outboard_mean_um, inboard_mean_um : float
+        Mean metal taken off each face. [um]
+    thickness_mm : float
+        Even thickness afterwards. [mm]
+    left_mm : float
+        That less the discard thickness: what is left to wear. [mm]
+    possible : bool
+        Whether the maker's least thickness after a cut is kept.
+    notes : tuple of str
+        What to mind.
+    residual_um : tuple of float
+        Runout that lathe and remounting leave, range. [um TIR]
+    residual_source : str
+        Where that range comes from.
+    km_to_discard : tuple of float or None
+        Distance to the discard thickness at the case's duty: most likely, and the 80 % band. [km]
+    """
+
+    outboard_um: float
+    inboard_um: float
+    outboard_mean_um: float
+    inboard_mean_um: float
+    thickness_mm: float
+    left_mm: float
+    possible: bool
+    notes: tuple[str, ...]
+    residual_um: tuple[float, float]
+    residual_source: str
+    km_to_discard: tuple[float, float, float] | None
+
+
+CUT_NOTES = (
+    "the cut is true on this hub, at this stud position, over this dirt only: clean first, mark stud and rotor",
+    "a rotor cut on the car to take out a leaning hub runs out when it is fitted elsewhere",
+)
+# What an on-car lathe leaves by itself, and what taking it off and the wheel put on add. Judgement.
+CUT_RESIDUAL_UM = (5.0, 25.0)
+CUT_RESIDUAL_SOURCE = "judgement"
+
+
+def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over_um: float = 0.0) -> Cut:
+    """Metal that an on-car cut takes, and what is left to wear.
+
+    Parameters
+    ----------
+    outboard_um, inboard_um : array_like, shape (k,)
+        Mounted traces of the two faces, both + outboard; their means do not count. [um]
+    stock : Stock
+        Its ``thickness_mm`` is the mean of a rotor whose traces hold its thickness variation, else its thinnest place.
+    over_um : float
+        Taken off each face beyond the last low spot, to clean it up. [um]
+
+    Returns
+    -------
+    Cut
+
+    Raises
+    ------
+    BadInput
+        For traces or thicknesses that cannot be.
+
+    Notes
+    -----
+    Final thickness = lowest place of the outboard face less highest place of the inboard face. A rotor of even
+    thickness loses exactly its runout; with thickness variation the loss of least thickness is at most that.
+    """
+    out, into = np.asarray(outboard_um, dtype=float), np.asarray(inboard_um, dtype=float)
+    if out.size == 0 or out.shape != into.shape:
+        raise BadInput("an on-car cut needs the traces of both faces at the same angles")
+    if not (stock.thickness_mm > 0.0 and stock.machine_to_mm >= stock.discard_mm > 0.0 and over_um >= 0.0):
+        told = f"thickness {stock.thickness_mm:g} mm, to {stock.machine_to_mm:g} mm, discard {stock.discard_mm:g} mm"
+        raise BadInput(Fault(told, key="stock", allowed="above 0; a cut goes no deeper than the discard thickness"))
+    out, into = out - out.mean(), into - into.mean()
+    mean_out, mean_in = -float(out.min()) + over_um, float(into.max()) + over_um
+    final = stock.thickness_mm - (mean_out + mean_in) / 1000.0
+    left = final - stock.discard_mm
+    km = None
+    if stock.wear_mm_per_km is not None:
+        likely, low, high = (max(left, 0.0) / rate for rate in stock.wear_mm_per_km)
+        km = (likely, high, low)  # the fastest wear gives the shortest distance
+    return Cut(
+        outboard_um=ring.tir(out) + over_um,
+        inboard_um=ring.tir(into) + over_um,
+        outboard_mean_um=mean_out,
+        inboard_mean_um=mean_in,
+        thickness_mm=final,
+        left_mm=left,
+        possible=final >= stock.machine_to_mm,
+        notes=CUT_NOTES,
+        residual_um=CUT_RESIDUAL_UM,
+        residual_source=CUT_RESIDUAL_SOURCE,
+        km_to_discard=km,
+    )
+
+
+@dataclass(frozen=True)
+class Cure:
+    """One step of the way back to a true rotor.
+
+    Parameters
+    ----------
+    name : str
+        ``clean``, ``index``, ``shim``, ``cut``, ``replace the rotor``.
+    left_um : float or None
+        Runout expected after it; ``None`` where only a reading can tell. [um TIR]
+    enough : bool or None
+        Whether that is within the limit.
+    why : str
+        In a technician's words.
+    """
+
+    name: str
+    left_um: float | None
+    enough: bool | None
+    why: str
+
+
+def stud_place(studs_turned: int) -> str:
+    """Say where the rotor belongs so that nobody turns it the wrong way: by the painted hole, and by how far.
+
+    Parameters
+    ----------
+    studs_turned : int
+        Stud position, 0 where the painted hole sits on stud 1.
+
+    Examples
+    --------
+    >>> stud_place(0), stud_place(1)
+    ('painted hole on stud 1', 'painted hole on stud 2 (turned by one stud from stud 1)')
+    """
+    place = f"painted hole on stud {studs_turned + 1}"
+    if studs_turned == 0:
+        return place
+    count = "one stud" if studs_turned == 1 else f"{studs_turned} studs"
+    return f"{place} (turned by {count} from stud 1)"
+
+
+def missing_for_cut(machine_to_mm: float | None, measured: bool) -> tuple[str, ...]:
+    """Name what is not known that a cut on the car needs; empty where both are there."""
+    missing = [] if machine_to_mm is not None else ["the maker's rotor.machine_to_thickness_mm"]
+    return (*missing, *(() if measured else ("micrometer readings of the thickness itself",)))
+
+
+def cut_words(cut: Cut) -> str:
+    """Say what a cut leaves: thickness, wear to come, and the runout of the lathe itself."""
+    road = ""
+    if cut.km_to_discard is not None:
+        likely, low, high = map(about_km, cut.km_to_discard)
+        road = f", about {likely} of driving ({low} to {high}, 80 % band)"
+    low_um, high_um = cut.residual_um
+    return (
+        f"leaves {cut.thickness_mm:.2f} mm, {cut.left_mm:.2f} mm above discard{road}; lathe and remounting leave "
+        f"{low_um:g} to {high_um:g} µm ({cut.residual_source}), read it; only after cleaning"
+    )
+
+
+def order_of_cures(
+    index: IndexResult, limit_um: float, worth: Worth, shims: ShimResult | None = None, cut: Cut | None = None
+) -> tuple[Cure, ...]:
+    """Say what to try, cheapest and least lasting harm first.
+
+    Parameters
+    ----------
+    index : IndexResult
+        Stud positions.
+    limit_um : float
+        Limit of the mounted runout. [um TIR]
+    worth : Worth
+        Of moving it.
+    shims : ShimResult, optional
+        Where steps can be bought.
+    cut : Cut, optional
+        Where both faces were read.
+
+    Returns
+    -------
+    tuple of Cure
+        Cleaning always comes first: dirt that is left makes every other cure a cure of the dirt. The sequence stops
+        with the first that is enough by reckoning.
+    """
+    steps = [Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again")]
+    best = index.at(index.best).runout_um
+    if worth.verdict == "no gain" and best <= limit_um:
+        return tuple(steps)
+    if worth.verdict != "no gain":
+        doubt = ", but the dial cannot tell the gain for certain" if worth.verdict == "too close to tell" else ""
+        why = f"{stud_place(index.best)}{doubt}; no position can beat {index.floor_um:.0f} µm"
+        steps.append(Cure("index", best, best <= limit_um, why))
+    if shims is not None and shims.with_indexing.step_um > 0.0:
+        shim = shims.with_indexing
+        why = f"{shim.step_um:.0f} µm taper, thick at stud {shim.thick_at_stud}, {stud_place(shim.studs_turned)}"
+        steps.append(
+            Cure("shim", shim.left_um, shim.left_um <= limit_um, why + "; first order only; one shim, never two")
+        )
+    if cut is not None and cut.possible:
+        # Only a reading can tell what the lathe leaves, so no runout is promised.
+        steps.append(Cure("cut", None, cut.residual_um[1] <= limit_um, cut_words(cut)))
+    for number, step in enumerate(steps):
+        if step.enough:
+            return tuple(steps[: number + 1])
+    steps.append(
+        Cure("replace the rotor", None, None, "not before the bare hub was read: a new rotor cannot cure a leaning hub")
+    )
+    return tuple(steps)

@@ -1,0 +1,318 @@
+"""What a worn rotor tells: from its readings back to the runout with which it was fitted.
+
+Wear is run forwards some thousand times, with everything that nobody knows drawn (`sim.bench.worn_library`); the
+discs that came out most like the one on the bench tell what went in (`sim.bench.worn_likeness`). That is the mounted
+runout, and no more: which part made it a worn disc does not know. Parts that were read by themselves are taken off it
+as vectors.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, KnownPart, counted, from_case, part_of, unread
+from sim.bench.worn_library import Library, learn
+from sim.bench.worn_likeness import (
+    BAND,
+    LEAN_FITTED,
+    THICKNESS_FITTED,
+    Recalled,
+    half_width,
+    recall,
+    shelve,
+    weighted_quantile,
+)
+from sim.errors import BadInput, Fault, Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.turn import fit, high_spot_deg, tir, trace
+from sim.wear.draws import Progress
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+SHRINKS = (
+    "runout shrinks as the rotor wears to run true in its crooked seat: a reading within the limit today does not "
+    "clear the fitting"
+)
+SEATED_AS_READ = (
+    "the runout at fitting is told as this dial, with this clamping, would have read it; how much flatter the wheel "
+    "presses dirt is within the uncertainty"
+)
+KNOCK = "a hub bent by a knock or a crash reads as hub face runout"
+
+ABOVE, WITHIN = "above the limit at fitting", "within the limit at fitting"
+NOT_BY_RUNOUT, CANNOT_TELL = "not worn in by runout", "cannot tell"
+#: What one mounted runout may come from.
+MAY_BE = (
+    HUB_FACE,
+    "dirt on the hub",
+    "dirt on the rotor",
+    OWN,
+    "spigot",
+    "uneven torque",
+    "bearing play",
+)
+UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp")
+#: The next trace, and which causes it tells apart from the rest; what is lost with the rotor's removal comes first.
+TRACES = (
+    ("rock the hub under the dial before anything comes off", ("bearing play",)),
+    ("slacken the nuts, tighten crosswise to torque, read again", ("uneven torque",)),
+    ("read again with the rotor one or two studs further on: what turns with it is its own", (OWN,)),
+    (
+        "clean hub face, flange and spigot, read again: what is gone was dirt",
+        ("dirt on the hub", "dirt on the rotor", "spigot"),
+    ),
+    ("clock the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
+)
+#: A finding needs this much probability.
+SURE = 0.9
+#: A high spot known no better than this, either way, is not given. [deg]
+WORST_ANGLE_DEG = 60.0
+
+
+@dataclass(frozen=True, eq=False)
+class WornDisc:
+    """What was read on a worn disc; all angles in the ROTOR frame.
+
+    Parameters
+    ----------
+    distance_km : float
+        Driven since it was fitted.
+    angle_deg : ndarray, shape (k,)
+        Where it was read, 9 places or more.
+    thickness_um : ndarray, shape (k,)
+        Thickness, any zero.
+    outboard_um, inboard_um : ndarray, shape (k,), optional
+        Traces of both faces as found, + outboard, any zero; only if it has not been moved since it was fitted.
+    doubt_um : float
+        Standard uncertainty of one value of the thickness.
+    face_doubt_um : float, optional
+        Of one value of a face; as of the thickness unless given.
+    """
+
+    distance_km: float
+    angle_deg: Floats
+    thickness_um: Floats
+    outboard_um: Floats | None = None
+    inboard_um: Floats | None = None
+    doubt_um: float = 2.0
+    face_doubt_um: float | None = None
+
+
+@dataclass(frozen=True)
+class Band:
+    """Median and 80 % band of a runout, TIR. [um]."""
+
+    median: float
+    low: float
+    high: float
+    band: float = BAND[2] - BAND[0]
+
+
+@dataclass(frozen=True)
+class Memory:
+    """What a worn rotor tells of.
+
+    Parameters
+    ----------
+    fitted_runout_um, low_um, high_um : float
+        Mounted runout at fitting, TIR: median and 80 % band.
+    runout_now_um : float or None
+        TIR of the mean plane today.
+    high_spot_deg, high_spot_band_deg : float or None
+        Where the mean plane stood farthest outboard at fitting (first order), HUB frame, and half of the 80 % band;
+        None if the readings do not tell.
+    finding : str
+        Whether the runout at fitting was ``above the limit at fitting``, ``within the limit at fitting``, whether the
+        disc is ``not worn in by runout``, or ``cannot tell``. Never who or what made it.
+    reason : str
+    looks_like_wear : bool
+        False if no simulated rotor looks like this one.
+    notes : tuple of str
+    fitting_runout_um : Band or None
+        The first three in one.
+    high_spot_half_width_deg : float or None
+        Half of the 80 % band: readings, places marked by eye, and wear model.
+    cannot_tell : tuple of str
+        Causes that these readings cannot tell apart.
+    would_tell : tuple of str
+        Traces that would, in the order in which they can be taken.
+    known : tuple of KnownPart
+        Parts that were read by themselves.
+    unread_um : Band or None
+        First-order runout that is left when these are taken off as vectors; None where none was read.
+    """
+
+    fitted_runout_um: float
+    low_um: float
+    high_um: float
+    runout_now_um: float | None
+    high_spot_deg: float | None
+    high_spot_band_deg: float | None
+    finding: str
+    reason: str
+    looks_like_wear: bool
+    notes: tuple[str, ...]
+    fitting_runout_um: Band | None = None
+    high_spot_half_width_deg: float | None = None
+    cannot_tell: tuple[str, ...] = ()
+    would_tell: tuple[str, ...] = ()
+    known: tuple[KnownPart, ...] = ()
+    unread_um: Band | None = None
+
+
+def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
+    """Orders of the mean plane, where both faces were read, and of the thickness. [um].
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    """
+    count = disc.angle_deg.size
+    if count < 2 * THICKNESS_FITTED + 1:
+        raise BadInput(
+            Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_FITTED + 1} or more")
+        )
+    for value in (disc.doubt_um, _face_doubt(disc)):
+        if not (math.isfinite(value) and value > 0.0):
+            raise BadInput(Fault(f"uncertainty {value:g} µm", key="doubt_um", allowed="above 0"))
+    thickness = fit(disc.angle_deg, disc.thickness_um, THICKNESS_FITTED)[1:]
+    if disc.outboard_um is None or disc.inboard_um is None:
+        return None, thickness
+    middle = 0.5 * (np.asarray(disc.outboard_um) + np.asarray(disc.inboard_um))
+    return fit(disc.angle_deg, middle, LEAN_FITTED)[1:], thickness
+
+
+def _face_doubt(disc: WornDisc) -> float:
+    return disc.doubt_um if disc.face_doubt_um is None else disc.face_doubt_um
+
+
+@one_thread
+def remember(
+    case: Case,
+    disc: WornDisc,
+    own: complex | None = None,
+    library: Library | None = None,
+    progress: Progress | None = None,
+    parts: Sequence[KnownPart] = (),
+) -> Memory:
+    """What a worn disc tells about its fitting.
+
+    Parameters
+    ----------
+    case : Case
+        The corner it ran in: pads, caliper, duty, studs; runouts that its file states are known parts.
+    disc : WornDisc
+    own : complex, optional
+        First order of the rotor's own runout if it was measured by itself (``sim.turn.coefficient``, rotor frame). [um]
+    library : Library, optional
+        From ``learn``, for the same case and distance; made if missing (some minutes of one core).
+    progress : callable, optional
+    parts : sequence of KnownPart
+        What else was read by itself (``sim.bench.known_parts.from_readings``).
+
+    Returns
+    -------
+    Memory
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    Refused
+        If the library is of another distance.
+    """
+    lean, thickness = read_orders(disc)
+    library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
+    if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
+        raise Refused(f"the library is for {library.distance_km:g} km, the rotor ran {disc.distance_km:g} km")
+    face_doubt = None if lean is None else _face_doubt(disc)
+    found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
+    low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
+    crest, half = _crest(case, found)
+    told = () if own is None else (part_of(OWN, complex(own), 0.5 * disc.doubt_um, "read by itself"),)
+    known = counted((*from_case(case), *told, *parts))
+    left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
+    finding, reason, apart = _finding(case, found, thickness, known, left)
+    return Memory(
+        fitted_runout_um=middle,
+        low_um=low,
+        high_um=high,
+        runout_now_um=None if lean is None else tir(trace(np.concatenate([[0.0], lean]))),
+        high_spot_deg=crest,
+        high_spot_band_deg=half,
+        finding=finding,
+        reason=reason,
+        looks_like_wear=not found.strange,
+        notes=_notes(found, library, apart),
+        fitting_runout_um=Band(middle, low, high),
+        high_spot_half_width_deg=half,
+        cannot_tell=apart,
+        would_tell=tuple(what for what, causes in TRACES if set(causes) & set(apart)),
+        known=known,
+        unread_um=None if left is None else Band(*(float(np.quantile(left, share)) for share in (0.5, *BAND[::2]))),
+    )
+
+
+def _notes(found: Recalled, library: Library, apart: tuple[str, ...]) -> tuple[str, ...]:
+    knock = (KNOCK,) if HUB_FACE in apart else ()
+    counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated rotors"
+    return (SHRINKS, SEATED_AS_READ, *knock, counted_discs)
+
+
+def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
+    """High spot of the first order at fitting in the hub frame, and half of its 80 % band. [deg]."""
+    mean = complex(np.sum(found.weight * np.exp(-1j * found.high_spot_rad)))
+    middle = high_spot_deg(mean)
+    half = math.degrees(half_width(found.high_spot_rad, found.weight, math.radians(middle)))
+    if half > WORST_ANGLE_DEG:
+        return None, None
+    return (middle + case.studs.studs_turned * 360.0 / case.studs.count) % 360.0, half
+
+
+def _finding(
+    case: Case, found: Recalled, thickness: Complexes, known: tuple[KnownPart, ...], left: Floats | None
+) -> tuple[str, str, tuple[str, ...]]:
+    """Finding, reason in words, and the causes that cannot be told apart."""
+    limit = case.limits.mounted_runout_um
+    uneven = tir(trace(np.concatenate([[0.0], thickness]))) >= case.limits.dtv_um
+    if found.strange:
+        return NOT_BY_RUNOUT, "no simulated rotor looks like this one: read again, or runout did not wear it", UNEVEN
+    over = float(np.sum(found.weight[found.fitted_um > limit]))
+    if over <= 1.0 - SURE:
+        if uneven:
+            return WITHIN, f"it ran within {limit:g} µm, which does not wear a rotor so uneven", UNEVEN
+        return WITHIN, f"it ran within {limit:g} µm and is hardly uneven", ()
+    apart = _not_read(known)
+    said = f"; {_accounted(known, left, limit)}" if left is not None else ""
+    if over >= SURE:
+        which = "" if left is not None else "; which part made it, only further traces can tell"
+        return ABOVE, f"it was mounted with more than {limit:g} µm of runout{which}{said}", apart
+    return CANNOT_TELL, f"whether it was mounted with more or less than {limit:g} µm cannot be told{said}", apart
+
+
+def _not_read(known: tuple[KnownPart, ...]) -> tuple[str, ...]:
+    """Causes that no trace has parted from the rest."""
+    read = {part.cause for part in known}
+    # The rotor at two stud positions parts what turns with it: then only what stays with the hub is open.
+    turns = {OWN, "dirt on the rotor"} if WITH_HUB in read else set()
+    return tuple(cause for cause in MAY_BE if cause not in read | turns)
+
+
+def _accounted(known: tuple[KnownPart, ...], left_um: Floats, limit: float) -> str:
+    """Say whether what was read by itself is enough to make the runout."""
+    causes = " and ".join(part.cause for part in known)
+    low, high = (float(np.quantile(left_um, share)) for share in BAND[::2])
+    more = float(np.mean(left_um > limit))
+    if more <= 1.0 - SURE:
+        return f"{causes} as read can account for it: {high:.0f} µm at most is left for anything else"
+    if more >= SURE:
+        return f"{causes} as read cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
+    return f"{causes} as read may account for it: {low:.0f} to {high:.0f} µm is left for anything else"

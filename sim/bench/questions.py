@@ -1,0 +1,309 @@
+"""Questions put to the forecast: the table of duty, caliper, pads and runout; what remains once the hub is clean."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bench.cures import Cut, Stock, cut_on_car, cut_words, missing_for_cut
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.spigot.state import need_free_spigot
+from sim.turn import resample
+from sim.units import about_km
+from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
+from sim.wear.draws import Disc, Progress, quantile, spread
+from sim.wear.forecast import Forecast, Settings, drive
+from sim.wear.lives import true_wear_mm_per_km
+from sim.wear.worn_state import fade_km
+
+Floats = NDArray[np.float64]
+
+#: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
+SECOND = 0.1
+
+
+@dataclass(frozen=True)
+class DutyRow:
+    """One line of the table; distances in km, None = not within the distance asked for.
+
+    Parameters
+    ----------
+    duty, caliper, pads : str
+    runout_um : float
+        Mounted runout, TIR of the first order.
+    km_to_10, km_to_15, km_to_20 : float or None
+        Where the thickness variation of the nominal parameters reaches 10, 15 and 20 um.
+    km_to_limit : float or None
+        Where they reach the case's own limit.
+    km_low, km_high : float or None
+        80 % band of that.
+    probability_never : float
+        Share of the draws that do not reach that limit.
+    peak_um, peak_km : float
+        Highest thickness variation, and where.
+    end_um : float
+        At the end of the distance.
+    drag_nm, tap_force_n : float
+        At the start.
+    draws : int
+        Behind the band; 0 = no band was made, and the three figures of it say nothing.
+    """
+
+    duty: str
+    caliper: str
+    pads: str
+    runout_um: float
+    km_to_10: float | None
+    km_to_15: float | None
+    km_to_20: float | None
+    km_to_limit: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_never: float
+    peak_um: float
+    peak_km: float
+    end_um: float
+    drag_nm: float
+    tap_force_n: float
+    draws: int
+
+
+def _reach(found: Forecast, level: float) -> float | None:
+    over = np.nonzero(found.dtv_um >= level)[0]
+    if over.size == 0:
+        return None
+    k = int(over[0])
+    if k == 0:
+        return 0.0
+    return float(np.interp(level, found.dtv_um[k - 1 : k + 1], found.distance_km[k - 1 : k + 1]))
+
+
+@one_thread
+def duty_table(
+    case: Case,
+    runout_um: Sequence[float] = (30.0, 50.0, 80.0, 100.0, 150.0),
+    km: float = 30_000.0,
+    draws: int = 200,
+    seed: int = 1,
+    progress: Progress | None = None,
+) -> tuple[DutyRow, ...]:
+    """Every duty with every caliper and pad at some runouts; discs and pads are not stopped when worn out.
+
+    Parameters
+    ----------
+    case : Case
+        Everything else is taken from it; its rotor wear is replaced by that of each kind of pad.
+    runout_um : sequence of float
+        Mounted runout, TIR.
+    km : float
+    draws, seed : int
+        Behind each band; 0 leaves the bands out and is fifty times faster.
+    progress : callable, optional
+
+    Returns
+    -------
+    tuple of DutyRow
+        Ordered by caliper, pads, duty, runout.
+
+    Raises
+    ------
+    Refused
+        If scale on the spigot makes the bore too tight or holds the rotor off: that corner is cleaned, not driven.
+    """
+    need_free_spigot(case)
+    theta = 2.0 * math.pi * np.arange(360) / 360
+    settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)
+    kinds = [
+        (style, kind, use, tir_um)
+        for style in ("floating", "fixed")
+        for kind in DISC_WEAR_MM3_PER_NM
+        for use in DUTIES
+        for tir_um in runout_um
+    ]
+    rows = []
+    for done, (style, kind, use, tir_um) in enumerate(kinds):
+        if progress is not None:
+            progress(done / len(kinds), f"{style}, {kind}, {use}, {tir_um:g} µm")
+        one = replace(
+            case,
+            caliper=replace(case.caliper, style=style),
+            pads=replace(case.pads, kind=kind, disc_wear_mm3_per_nm=DISC_WEAR_MM3_PER_NM[kind]),
+            drive=replace(case.drive, duty=use, brake_share=None, pressure_mpa=None),
+        )
+        trace = 0.5 * tir_um * (np.cos(theta) + SECOND * np.cos(2.0 * theta - 1.0))
+        rows.append(_row(one, tir_um, drive(one, trace, km, settings=settings)))
+    if progress is not None:
+        progress(1.0, "table done")
+    return tuple(rows)
+
+
+def _row(case: Case, tir_um: float, found: Forecast) -> DutyRow:
+    peak = int(np.argmax(found.dtv_um))
+    return DutyRow(
+        duty=case.drive.duty,
+        caliper=case.caliper.style,
+        pads=case.pads.kind,
+        runout_um=float(tir_um),
+        km_to_10=_reach(found, 10.0),
+        km_to_15=_reach(found, 15.0),
+        km_to_20=_reach(found, 20.0),
+        km_to_limit=found.km_to_limit,
+        km_low=found.km_low,
+        km_high=found.km_high,
+        probability_never=found.probability_never,
+        peak_um=float(found.dtv_um[peak]),
+        peak_km=float(found.distance_km[peak]),
+        end_um=float(found.dtv_um[-1]),
+        drag_nm=float(found.drag_nm[0]),
+        tap_force_n=float(found.tap_force_n[0]),
+        draws=found.draws,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Remains:
+    """What becomes of a worn disc once its seat is clean.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        From the worn disc on.
+    dtv_now_um : float
+    km_to_fade : float or None
+        Where the thickness variation has fallen below the limit for good; None if not within the distance.
+    km_low, km_high : float or None
+        80 % band of it.
+    probability_fades : float
+        Share of the draws in which it does so within the distance.
+    thickness_after_cut_mm : float or None
+        After both faces are cut true on the car; None where the thickness was not measured with a micrometer, or the
+        maker's ``rotor.machine_to_thickness_mm`` is not known.
+    verdict : str
+        In words.
+    cut : Cut or None
+        That cut, with what it leaves.
+    missing_for_cut : tuple of str
+        What is not known that a cut needs.
+    """
+
+    forecast: Forecast
+    dtv_now_um: float
+    km_to_fade: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_fades: float
+    thickness_after_cut_mm: float | None
+    verdict: str
+    cut: Cut | None = None
+    missing_for_cut: tuple[str, ...] = ()
+
+
+@one_thread
+def after_cleaning(
+    case: Case,
+    worn_um: Floats,
+    runout_after_um: Floats,
+    km: float = 30_000.0,
+    settings: Settings | None = None,
+    measured: bool = False,
+) -> Remains:
+    """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the rotor go.
+
+    Parameters
+    ----------
+    case : Case
+        Its ``rotor.thickness_mm`` is the thickness at the thickest place.
+    worn_um : ndarray, shape (2, n)
+        Worn map of both faces (``sim.wear.forecast.faces_from_thickness`` makes one from a thickness map).
+    runout_after_um : ndarray, shape (n,)
+        Mounted runout of the clean corner.
+    km : float
+    settings : Settings, optional
+    measured : bool
+        Whether that thickness was measured with a micrometer: a cut is offered on no other.
+
+    Returns
+    -------
+    Remains
+
+    Raises
+    ------
+    Refused
+        For a rotor at or under its discard thickness.
+    """
+    settings = Settings() if settings is None else settings
+    found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)
+    limit = case.limits.dtv_um
+    brake = brake_of(case)
+    worn = np.asarray(worn_um, dtype=float)
+    disc = Disc(
+        np.asarray(runout_after_um, dtype=float) * 1e-3,
+        case.gauge_radius_mm if settings.runout_radius_mm is None else settings.runout_radius_mm,
+        -1e-3 * worn,
+        case.drive.friction,
+        case.drive.revolutions_per_km,
+        case.gauge_radius_mm,
+    )
+    low = high = found.km_to_fade
+    probability = float(found.km_to_fade is not None)
+    if settings.draws > 0:
+        drawn = spread(disc, brake, found.distance_km, settings.draws, settings.seed)
+        fades = [fade_km(found.distance_km, row, limit) for row in drawn.dtv_um]
+        far = 2.0 * float(found.distance_km[-1])
+        rows = np.array([[far if value is None else value] for value in fades])
+        marks = [float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9)]
+        low, high = (None if value > found.distance_km[-1] else value for value in marks)
+        probability = float(np.mean([value is not None for value in fades]))
+    cut, missing = _cut_of(case, worn, disc.runout_mm * 1e3, measured)
+    return Remains(
+        forecast=found,
+        dtv_now_um=float(found.dtv_um[0]),
+        km_to_fade=found.km_to_fade,
+        km_low=low,
+        km_high=high,
+        probability_fades=probability,
+        thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
+        verdict=_verdict(case, found, _instead(cut, missing), km, (low, high)),
+        cut=cut,
+        missing_for_cut=missing,
+    )
+
+
+def _cut_of(case: Case, worn_um: Floats, runout_um: Floats, measured: bool) -> tuple[Cut | None, tuple[str, ...]]:
+    """A cut on the car of a worn rotor, or what is missing to say anything of it."""
+    rotor, machine_to = case.rotor, case.rotor.machine_to_thickness_mm
+    if machine_to is None or not measured:
+        return None, missing_for_cut(machine_to, measured)
+    runout = resample(runout_um, worn_um.shape[1])
+    mean = rotor.thickness_mm - 1e-3 * float(worn_um.sum(axis=0).mean())
+    stock = Stock(mean, machine_to, rotor.minimum_thickness_mm, true_wear_mm_per_km(case))
+    return cut_on_car(runout - worn_um[0], runout + worn_um[1], stock), ()
+
+
+def _instead(cut: Cut | None, missing: tuple[str, ...]) -> str:
+    """Say what to do with a rotor that does not fade."""
+    if cut is None:
+        return f"renew it, in axle pairs; no cut on the car is offered without {' and '.join(missing)}"
+    if not cut.possible:
+        return f"renew it, in axle pairs: {cut.thickness_mm:.2f} mm after a cut is less than the maker allows"
+    return f"cut it on the car, which {cut_words(cut)}"
+
+
+def _verdict(case: Case, found: Forecast, instead: str, km: float, band: tuple[float | None, float | None]) -> str:
+    limit = case.limits.dtv_um
+    if found.dtv_um[0] < limit:
+        grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
+        return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
+    if found.km_to_fade is None:
+        return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {instead}"
+    low, high = (None if end is None else about_km(end) for end in band)
+    doubt = f" ({low} to {high or f'not within {km:g} km'}, 80 % band)" if low else ""
+    return (
+        f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {about_km(found.km_to_fade)} of driving"
+        f"{doubt}; if that is too long, {instead}"
+    )

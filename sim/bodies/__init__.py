@@ -1,0 +1,1 @@
+"""How one part bends, order by order."""

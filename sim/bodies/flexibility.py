@@ -1,0 +1,243 @@
+"""The flexibility of a body, condensed once to its face, its loaded side, its bore and its friction faces.
+
+One factorisation per harmonic answers unit loads on every node that can be loaded; after that any patch, stud pattern,
+index position or gauge is small dense algebra on the stored rows.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, fields
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csc_matrix
+from scipy.sparse.linalg import SuperLU, splu
+
+from sim.bodies.stiffness import Stiffness
+from sim.one_thread import one_thread
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+ON_LINE_MM = 1e-6  # a node this close to a line lies on it
+
+
+@dataclass(frozen=True, eq=False)
+class Ports:
+    """The unknowns through which a body is loaded or read.
+
+    Parameters
+    ----------
+    dof : ndarray of int, shape (ports,)
+        Unknown in the finite-element system.
+    r_mm, z_mm : ndarray, shape (ports,)
+        Place. [mm]
+    face, top, bore_u, bore_w, outboard, inboard : ndarray of int
+        Positions within ``dof``: axial on the contact face, axial on the side that the studs load, radial and axial on
+        the bore (hub: spigot), axial on the friction faces (rotor only, read but never loaded).
+    """
+
+    dof: Ints
+    r_mm: Floats
+    z_mm: Floats
+    face: Ints
+    top: Ints
+    bore_u: Ints
+    bore_w: Ints
+    outboard: Ints
+    inboard: Ints
+
+    @property
+    def loaded(self) -> int:
+        """How many ports can carry load; they come first."""
+        return self.face.size + self.top.size + self.bore_u.size + self.bore_w.size
+
+
+@dataclass(frozen=True, eq=False)
+class Flexibility:
+    """Response of every port to a unit load on every loadable port, per harmonic; rigid motion left out.
+
+    Parameters
+    ----------
+    response : ndarray, shape (orders, ports, loaded ports)
+        Amplitude of the port's cosine harmonic for a unit nodal load of that harmonic. [mm/N]
+    ports : Ports
+    """
+
+    response: Floats
+    ports: Ports
+
+    @property
+    def orders(self) -> int:
+        """Number of harmonics, the mean included."""
+        return int(self.response.shape[0])
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Where the ports lie: contact zone and bore radii, height of the loaded side, friction faces. [mm]."""
+
+    zone: tuple[float, float]
+    top_z: float
+    top_r: tuple[float, float]
+    bore_r: float
+    bore_z: tuple[float, float]
+    outboard_z: float | None = None
+    inboard_z: float | None = None
+    friction_r: tuple[float, float] | None = None
+
+
+def find_ports(stiffness: Stiffness, lines: Lines) -> Ports:
+    """Return the ports of a body in the order face, top, bore radial, bore axial, outboard, inboard."""
+    r, z, component = stiffness.dof_r_mm, stiffness.dof_z_mm, stiffness.component
+
+    def row(at_z: float | None, between: tuple[float, float] | None) -> Ints:
+        if at_z is None or between is None:
+            return np.zeros(0, dtype=np.int64)
+        low, high = between[0] - ON_LINE_MM, between[1] + ON_LINE_MM
+        found = np.flatnonzero((component == 2) & (np.abs(z - at_z) < ON_LINE_MM) & (r >= low) & (r <= high))
+        return found[np.argsort(r[found])]
+
+    def friction(at_z: float | None) -> Ints:
+        """Whole elements that cover the face: it begins where it likes, an element at every second node."""
+        if lines.friction_r is None:
+            return row(None, None)
+        whole = row(at_z, (0.0, lines.friction_r[1]))
+        before = np.searchsorted(r[whole], lines.friction_r[0] + ON_LINE_MM) - 1
+        return whole[2 * (max(int(before), 0) // 2) :]
+
+    def column(which: int) -> Ints:
+        low, high = lines.bore_z[0] - ON_LINE_MM, lines.bore_z[1] + ON_LINE_MM
+        on_bore = (component == which) & (np.abs(r - lines.bore_r) < ON_LINE_MM) & (z >= low) & (z <= high)
+        found = np.flatnonzero(on_bore)
+        return found[np.argsort(z[found])]
+
+    groups = [
+        row(0.0, lines.zone),
+        row(lines.top_z, lines.top_r),
+        column(0),
+        column(2),
+        friction(lines.outboard_z),
+        friction(lines.inboard_z),
+    ]
+    dof = np.concatenate(groups)
+    starts = np.cumsum([0] + [group.size for group in groups])
+    spans = [np.arange(a, b) for a, b in zip(starts, starts[1:], strict=False)]
+    return Ports(dof, r[dof], z[dof], *spans)
+
+
+def factorise(matrix: csc_matrix) -> SuperLU:
+    """Factorise a symmetric positive definite sparse matrix without pivoting."""
+    return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+def rigid_modes(stiffness: Stiffness, order: int) -> Floats:
+    """Rigid-body modes of order 0 (axial shift) or 1 (tilt, sideways shift). Shape (dof, modes)."""
+    r, z, component = stiffness.dof_r_mm, stiffness.dof_z_mm, stiffness.component
+    if order == 0:
+        return (component == 2).astype(float)[:, None]
+    tilt = np.choose(component, [-z, z, r])
+    shift = np.choose(component, [np.ones_like(r), -np.ones_like(r), np.zeros_like(r)])
+    return np.column_stack([tilt, shift])
+
+
+@one_thread
+def solve_order(stiffness: Stiffness, held: Ints, order: int, loads: Floats) -> Floats:
+    """Displacement amplitudes of one harmonic under given nodal loads.
+
+    Parameters
+    ----------
+    stiffness : Stiffness
+    held : ndarray of int
+        Unknowns held at zero; empty for a free body, whose rigid motion is then projected out.
+    order : int
+    loads : ndarray, shape (dof, cases)
+        [N]
+
+    Returns
+    -------
+    ndarray, shape (dof, cases)
+        [mm]
+    """
+    count = stiffness.k0.shape[0]
+    fixed = set(held.tolist())
+    if order == 0:
+        fixed |= set(np.flatnonzero(stiffness.component == 1).tolist())
+    project = held.size == 0 and order < 2
+    if project:
+        modes = rigid_modes(stiffness, order)
+        weighted = stiffness.mass @ modes
+        inverse = np.linalg.inv(modes.T @ weighted)
+        loads = loads - weighted @ (inverse @ (modes.T @ loads))
+        fixed |= set(_pins(stiffness, order))
+    free = np.setdiff1d(np.arange(count), np.fromiter(fixed, dtype=np.int64, count=len(fixed)))
+    matrix = stiffness.at_order(order)[free][:, free].tocsc()
+    out = np.zeros((count, loads.shape[1]))
+    out[free] = factorise(matrix).solve(np.ascontiguousarray(loads[free]))
+    if project:
+        out -= modes @ (inverse @ (weighted.T @ out))
+    return out
+
+
+def _pins(stiffness: Stiffness, order: int) -> list[int]:
+    """Unknowns to pin so that a free body cannot drift; the pins carry nothing because the loads balance."""
+    axial = np.flatnonzero(stiffness.component == 2)
+    first = int(axial[np.argmax(stiffness.dof_r_mm[axial])])
+    if order == 0:
+        return [first]
+    same_node = (
+        (stiffness.component == 0)
+        & (np.abs(stiffness.dof_r_mm - stiffness.dof_r_mm[first]) < ON_LINE_MM)
+        & (np.abs(stiffness.dof_z_mm - stiffness.dof_z_mm[first]) < ON_LINE_MM)
+    )
+    return [first, int(np.flatnonzero(same_node)[0])]
+
+
+def _one_order(stiffness: Stiffness, held: Ints, ports: Ports, order: int) -> Floats:
+    loads = np.zeros((stiffness.k0.shape[0], ports.loaded))
+    loads[ports.dof[: ports.loaded], np.arange(ports.loaded)] = 1.0
+    return solve_order(stiffness, held, order, loads)[ports.dof]
+
+
+def condense(stiffness: Stiffness, held: Ints, ports: Ports, highest: int, workers: int = 2) -> Flexibility:
+    """Condense a body to its ports for harmonics 0 to ``highest``.
+
+    Parameters
+    ----------
+    stiffness : Stiffness
+    held : ndarray of int
+        Unknowns held at zero (hub: the far end of its barrel); empty for the free rotor.
+    ports : Ports
+    highest : int
+    workers : int
+        Threads; the factorisation runs outside the interpreter's lock.
+
+    Returns
+    -------
+    Flexibility
+    """
+    with ThreadPoolExecutor(workers) as pool:
+        rows = list(pool.map(partial(_one_order, stiffness, held, ports), range(highest + 1)))
+    return Flexibility(np.stack(rows), ports)
+
+
+def to_arrays(flexibility: Flexibility, name: str) -> dict[str, NDArray]:
+    """Flat arrays of a flexibility, for a cache file."""
+    out: dict[str, NDArray] = {f"{name}.response": flexibility.response}
+    for item in fields(Ports):
+        out[f"{name}.{item.name}"] = getattr(flexibility.ports, item.name)
+    return out
+
+
+def from_arrays(arrays: dict[str, NDArray], name: str) -> Flexibility:
+    """Inverse of `to_arrays`.
+
+    Raises
+    ------
+    KeyError
+        If an array is missing.
+    """
+    ports = Ports(**{item.name: arrays[f"{name}.{item.name}"] for item in fields(Ports)})
+    return Flexibility(arrays[f"{name}.response"], ports)

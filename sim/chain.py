@@ -1,0 +1,450 @@
+"""One corner computed end to end, and its folder on disk: the seam between computing and showing."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import platform
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import stored
+from sim.bodies.displacement import Deformation
+from sim.corner.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
+from sim.corner.road_state import as_driven
+from sim.corner.seated import seat_corner
+from sim.corner.unknown_wheel import WheelBand
+from sim.corner.what_if import Beside, beside
+from sim.disk_cache import DAMAGE
+from sim.errors import BadInput, Fault, Refused
+from sim.files.case_file import case_to_dict, dict_to_case
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.parts.contradictions import check_case
+from sim.seating import seat as seating
+from sim.seating.dial_trace import Loads
+from sim.seating.prepared import PRESETS, Progress, silent
+from sim.seating.seat import Seat
+from sim.solvers.contact import Checks
+from sim.spigot.fit_range import is_state
+from sim.spigot.state import on_the_face
+from sim.turn import tir
+from sim.wear import forecast as forecast_module
+from sim.wear.draws import Evidence
+from sim.wear.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
+
+FORMAT = "trueseat run"
+FORMAT_VERSION = 1
+MAX_RUN_BYTES = 100_000_000
+DEFAULT_KM = 30_000.0
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A computed corner.
+
+    Parameters
+    ----------
+    case : Case
+    seat : Seat
+    forecast : Forecast or None
+        Left out where only the seating was asked for.
+    versions : mapping of str to str
+        What it was computed with.
+    spigot : mapping, optional
+        How the rotor sits on its spigot (``sim.spigot.state.spigot_json``, over its fit by
+        ``sim.spigot.fit_range.widened``), where scale lies on it or a fit is given; then the seat's traces are those
+        of that state.
+    beside : Beside, optional
+        What stands beside the seating: as driven, the range of unsettled dirt, clamp lost; left out where scale on the
+        spigot has a say.
+    as_driven : Driven, optional
+        The corner as it is driven, from which the forecast starts; ``seat`` is the corner as it is read. None in runs
+        of an earlier version, whose forecasts started from the seating as read.
+    reading : MountedReading, optional
+        What was read on the car, where the forecast starts from that instead.
+    """
+
+    case: Case
+    seat: Seat
+    forecast: Forecast | None
+    versions: Mapping[str, str]
+    spigot: Mapping[str, Any] | None = None
+    beside: Beside | None = None
+    as_driven: Driven | None = None
+    reading: MountedReading | None = None
+
+    @property
+    def started_from(self) -> str:
+        """What the forecast starts from: ``as driven``, a ``reading``, or ``as read`` in runs of an earlier version."""
+        if self.reading is not None:
+            return "reading"
+        return "as read" if self.as_driven is None else "as driven"
+
+
+def versions() -> dict[str, str]:
+    """Versions of this program and of what it stands on."""
+    out = {"python": platform.python_version()}
+    for name in ("trueseat", "numpy", "scipy", "scikit-fem"):
+        try:
+            out[name] = version(name)
+        except PackageNotFoundError:
+            out[name] = "not installed"
+    return out
+
+
+def pad_trace_um(seated: Seat) -> NDArray[np.float64]:
+    """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]."""
+    return mean_plane_um(seated)
+
+
+def need_drivable(seated_um: NDArray[np.float64]) -> None:
+    """Refuse to drive what the seating leans further than wear can be followed; as a reading it would be a slip.
+
+    Raises
+    ------
+    Refused
+        With the runout and what to do.
+    """
+    if tir(seated_um) > MOST_RUNOUT_UM:
+        raise Refused(
+            f"seated, the rotor runs out {tir(seated_um):.0f} µm between the pads: that is no corner to drive, "
+            f"{MOST_RUNOUT_UM:g} µm is the most that wear is followed from; find and mend what leans it"
+        )
+
+
+@dataclass(frozen=True)
+class Road:
+    """What the forecast may be told besides the distance.
+
+    Parameters
+    ----------
+    evidence : tuple of Evidence
+        Measurements that narrow the band: one drag torque, one thickness variation at a known distance.
+    so_far : Run, optional
+        An earlier run of the same corner to go on from, with the identical result.
+    mounted_um : tuple of float, optional
+        Measured runout of the disc's mean plane, 360 values in the ROTOR frame, in place of the seated one. [um]
+    mounted_by : str
+        What held the rotor while that was read; empty where the readings do not say. Unless it was the wheel, the road
+        starts from what corners that read alike do as driven.
+    worn_um : tuple of two tuples of float, optional
+        A worn rotor to start from: wear of the outboard and inboard face over one turn. [um]
+    thickest_mm : float, optional
+        Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
+    """
+
+    evidence: tuple[Evidence, ...] = ()
+    so_far: Run | None = None
+    mounted_um: tuple[float, ...] | None = None
+    worn_um: tuple[tuple[float, ...], tuple[float, ...]] | None = None
+    thickest_mm: float | None = None
+    mounted_by: str = ""
+
+    def reading(self, case: Case, progress: Progress) -> MountedReading | None:
+        """What was read on the car, carried over to the road; None where nothing was."""
+        if self.mounted_um is None:
+            return None
+        return of_reading(case, np.array(self.mounted_um), self.mounted_by, progress=progress)
+
+    def driven(
+        self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress
+    ) -> Forecast:
+        """Drive a case under these facts; what they are is said in the forecast's notes."""
+        assert starts.seat is not None
+        runout, others = mean_plane_um(starts.seat), None if starts.wheel is None else starts.wheel.plane_um
+        if reading is not None:
+            runout, others = reading.start_um, reading.others_um
+        else:
+            need_drivable(runout)
+        if self.thickest_mm is not None:
+            case = replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
+        earlier = None if self.so_far is None else self.so_far.forecast
+        found = drive(
+            case,
+            runout,
+            km,
+            worn_um=None if self.worn_um is None else np.array(self.worn_um),
+            settings=Settings(evidence=self.evidence),
+            so_far=None if earlier is None else earlier.going_on,
+            progress=progress,
+            others_um=others,
+        )
+        return replace(found, notes=(*found.notes, *self._said(starts, reading)))
+
+    def _said(self, starts: Driven, reading: MountedReading | None) -> list[str]:
+        said = []
+        if reading is None:
+            torque = " to ".join(
+                f"{value:.0f}" for value in sorted({min(starts.road_torque_nm), max(starts.road_torque_nm)})
+            )
+            said.append(f"it starts from the seating as driven, wheel on at {torque} N m, not from the one as read")
+            if starts.wheel is not None:
+                said.append(f"the wheel is in the band: {', '.join(starts.wheel.drawn)} drawn")
+        else:
+            low, middle, high = reading.driven_um
+            said.append(
+                f"driven from the reading, {reading.read_um:.0f} µm under {reading.clamped_by} (so {reading.said_by}): "
+                f"{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in 80 % of corners that read alike"
+            )
+        if self.worn_um is not None:
+            deep = np.array(self.worn_um).sum(axis=0)
+            said.append(f"driven from a worn rotor, {np.ptp(deep):.0f} µm of thickness variation to begin with")
+        return said
+
+
+@one_thread
+def compute(
+    case: Case,
+    km: float | None = DEFAULT_KM,
+    preset: str = "standard",
+    progress: Progress = silent,
+    fields_too: bool = True,
+    road: Road | None = None,
+) -> Run:
+    """Seat a corner, drive it, and recover the fields that pictures need.
+
+    Parameters
+    ----------
+    case : Case
+    km : float or None
+        Distance to drive; None for the seating alone. [km]
+    preset : {"standard", "fast", "fine"}
+    progress : callable(fraction, what)
+    fields_too : bool
+        Recover the displacement of both bodies.
+    road : Road, optional
+
+    Returns
+    -------
+    Run
+
+    Raises
+    ------
+    Refused
+        If the rotor cannot be seated, is not home on its hub and should be driven, or a solve has no proof.
+    """
+    road = Road() if road is None else road
+    share = 1.0 if km is None else 0.4
+    check_case(case, harmless_too=False)
+    if km is not None and not case.spigot_scale:
+        as_driven(case)  # what is not fit to drive is refused before anything is computed
+    seated = seat_corner(
+        case, preset, lambda done, what: progress(share * 0.6 * done, what), with_one_nut=km is None
+    )  # fmt: skip
+    on_road = driven(seated, lambda done, what: progress(share * (0.6 + 0.2 * done), what))
+    if km is not None and on_road.seat is None:
+        raise Refused(on_road.refused)
+    extra = None
+    if seated.state is None or on_the_face(seated.state):
+        extra = beside(seated, (None if on_road.seat is None else on_road.seat.gauge_runout_um, on_road.refused))
+    fields_of = {}
+    if fields_too:
+        progress(share * 0.8, "displacement fields")
+        fields_of = {"rotor": seated.rotor_deformation(), "hub": seated.hub_deformation()}
+    forecast, reading = None, None
+    if km is not None:
+        reading = road.reading(case, lambda done, what: progress(share, what))
+        forecast = road.driven(case, on_road, reading, km, lambda done, what: progress(share + 0.6 * done, what))
+    progress(1.0, "done")
+    return Run(
+        case, seated.as_seat(stored=fields_of), forecast, versions(), seated.spigot, extra, on_road, reading
+    )  # fmt: skip
+
+
+# Only these classes are ever built from a file.
+_CLASSES: dict[str, type] = {
+    cls.__name__: cls
+    for module in (seating, forecast_module)
+    for cls in vars(module).values()
+    if isinstance(cls, type) and is_dataclass(cls) and cls.__module__ == module.__name__
+} | {cls.__name__: cls for cls in (Checks, Loads, Deformation, Beside, Driven, MountedReading, WheelBand)}
+
+
+def save(run: Run, folder: str | Path) -> Path:
+    """Write a run folder: run.json and run.npz, each under a temporary name first.
+
+    Parameters
+    ----------
+    run : Run
+    folder : path
+        Made if missing.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    BadInput
+        If the folder cannot be written.
+    """
+    target = Path(folder)
+    arrays: dict[str, NDArray] = {}
+    document = {
+        "format": FORMAT,
+        "version": FORMAT_VERSION,
+        "title": run.case.title,
+        "versions": dict(run.versions),
+        "case": case_to_dict(run.case),
+        "seat": _encode(run.seat, "seat", arrays),
+        "spigot": run.spigot,
+        "beside": _encode(run.beside, "beside", arrays),
+        "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
+        "as_driven": _encode(run.as_driven, "as_driven", arrays),
+        "reading": _encode(run.reading, "reading", arrays),
+    }
+    try:
+        target.mkdir(parents=True, exist_ok=True)
+        with _replacing(target / "run.npz") as packed, _replacing(target / "run.json") as words:
+            with packed.open("wb") as file:
+                np.savez_compressed(file, allow_pickle=False, **arrays)
+            document["arrays"] = _digest(packed)  # the two files belong together
+            words.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
+    except OSError as error:
+        raise BadInput(Fault(f"cannot be written: {error.strerror}", file=str(target))) from error
+    return target
+
+
+def load(folder: str | Path) -> Run:
+    """Read a run folder; nothing in it is executed.
+
+    Raises
+    ------
+    BadInput
+        If it is missing, damaged, too large or of another version.
+    """
+    target = Path(folder)
+    try:
+        sizes = [(target / name).stat().st_size for name in ("run.json", "run.npz")]
+        if max(sizes) > MAX_RUN_BYTES:
+            raise BadInput(Fault("is too large for a run folder", file=str(target)))
+        document = json.loads((target / "run.json").read_text(encoding="utf-8"))
+        if document.get("format") != FORMAT or document.get("version") != FORMAT_VERSION:
+            raise BadInput(Fault("is not a run folder of this version", file=str(target)))
+        if document["arrays"] != _digest(target / "run.npz"):
+            raise ValueError("arrays of another run")
+        with np.load(target / "run.npz", allow_pickle=False) as archive:
+            if sum(item.file_size for item in archive.zip.infolist()) > MAX_RUN_BYTES:
+                raise BadInput(Fault("is too large for a run folder", file=str(target)))
+            arrays = {key: archive[key] for key in archive.files}
+        case = dict_to_case(document["case"])
+        seated = _decode(document["seat"], arrays, case)
+        forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
+        spigot = document.get("spigot")
+        extra = _decode(document.get("beside"), arrays, case)
+        on_road = _decode(document.get("as_driven"), arrays, _on_the_road(case))
+        reading = _decode(document.get("reading"), arrays, case)
+        for value, kind in (
+            (seated, Seat),
+            (forecast, Forecast | None),
+            (extra, Beside | None),
+            (on_road, Driven | None),
+            (reading, MountedReading | None),
+        ):
+            stored.check(value, kind)
+        _belongs(seated, forecast, spigot, case)
+        if on_road is not None and on_road.seat is not None:
+            _belongs(on_road.seat, None, None, case)
+        made_with = {str(k): str(v) for k, v in document["versions"].items()}
+    except OSError as error:
+        raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
+    except (*DAMAGE, TypeError, AttributeError) as error:
+        raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
+    return Run(case, seated, forecast, made_with, spigot, extra, on_road, reading)
+
+
+def _on_the_road(case: Case) -> Case:
+    """Case as driven; the case itself where it is not fit to drive, and nothing was seated so."""
+    try:
+        return as_driven(case)
+    except Refused:
+        return case
+
+
+def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -> None:
+    """Refuse a seating, a forecast or a state on the spigot that cannot be of this case."""
+    bodies = [body for body in seated.stored.values() if body is not None]
+    patches = len(case.debris)
+    right = (
+        seated.preset in PRESETS
+        and set(seated.lateral_runout_um) == {"outboard", "inboard"}
+        and set(seated.stored) <= {"rotor", "hub"}
+        and len(seated.stud_preload_n) == case.studs.count
+        and len(seated.contact.debris_force_n) == len(seated.contact.residual_height_um) == patches
+        and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
+        and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)
+        and (forecast is None or forecast.judder_speed_km_h.size == len(forecast.orders))
+        and (spigot is None or is_state(spigot))
+    )
+    if not right:
+        raise ValueError("not of this case")
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+class _replacing:
+    """Give a temporary path beside a file and put it in place only if all went well."""
+
+    def __init__(self, final: Path) -> None:
+        handle, name = tempfile.mkstemp(dir=final.parent, suffix=".part")
+        os.close(handle)
+        # A temporary file is private; a run folder is as open as the user's other files.
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(0o666 & ~mask)
+        self.final, self.temporary = final, Path(name)
+
+    def __enter__(self) -> Path:
+        return self.temporary
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is None:
+            self.temporary.replace(self.final)
+        else:
+            self.temporary.unlink(missing_ok=True)
+
+
+def _encode(value: Any, path: str, arrays: dict[str, NDArray]) -> Any:
+    if isinstance(value, Case):
+        return {"the": "case"}
+    if isinstance(value, np.ndarray):
+        arrays[path] = value
+        return {"array": path}
+    if is_dataclass(value) and not isinstance(value, type):
+        inner = {f.name: _encode(getattr(value, f.name), f"{path}.{f.name}", arrays) for f in fields(value)}
+        return {"is": type(value).__name__, "fields": inner}
+    if isinstance(value, Mapping):
+        return {"map": {str(k): _encode(v, f"{path}.{k}", arrays) for k, v in value.items()}}
+    if isinstance(value, (list, tuple)):
+        return {"tuple": [_encode(v, f"{path}.{i}", arrays) for i, v in enumerate(value)]}
+    if isinstance(value, np.generic):
+        return value.item()
+    return value
+
+
+def _decode(value: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
+    if not isinstance(value, dict):
+        return value
+    if "the" in value:
+        return case
+    if "array" in value:
+        return arrays[value["array"]]
+    if "map" in value:
+        # JSON makes text of whole numbers; no other map here has such keys.
+        return {int(k) if k.isdigit() else k: _decode(v, arrays, case) for k, v in value["map"].items()}
+    if "tuple" in value:
+        return tuple(_decode(item, arrays, case) for item in value["tuple"])
+    cls = _CLASSES[value["is"]]
+    return cls(**{key: _decode(item, arrays, case) for key, item in value["fields"].items()})

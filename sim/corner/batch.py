@@ -1,0 +1,138 @@
+"""Many seatings at once: a list of cases, or random dirt on one corner; same seed, same answer on any machine load."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from sim.corner.seated import seat_corner
+from sim.errors import Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case, Debris
+from sim.parts.contradictions import check_case
+from sim.processes import shared_out
+from sim.seating.prepared import Progress, prepare, silent
+
+CHUNK = 16
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One row of a study; a seating that physics refuses is a row too, and so is a rotor that is not home.
+
+    Parameters
+    ----------
+    index : int
+        Position in the list of cases.
+    outboard_um, inboard_um : float
+        TIR of each face; not a number where refused. [um]
+    debris_force_n : tuple of float
+        What each patch carries; empty for a rotor that is not home, whose faces do not meet. [N]
+    refused : str
+        Reason, empty where the rotor was seated.
+    on_spigot : str
+        home, off centre, forced home, held off or jammed; empty where nothing is on the spigot and no fit is given.
+    spigot : mapping or None
+        That state in figures, as ``seat --json`` prints it, one nut run up alone left out.
+    """
+
+    index: int
+    outboard_um: float
+    inboard_um: float
+    debris_force_n: tuple[float, ...]
+    refused: str
+    on_spigot: str = ""
+    spigot: Mapping[str, Any] | None = None
+
+
+@one_thread
+def seat_many(
+    cases: Iterable[Case], preset: str = "fast", workers: int | None = None, progress: Progress = silent
+) -> tuple[Outcome, ...]:
+    """Seat many cases.
+
+    Parameters
+    ----------
+    cases : iterable of Case
+    preset : {"fast", "standard", "fine"}
+    workers : int, optional
+        Processes; one per core unless given, 1 stays in this process.
+    progress : callable(fraction, what)
+
+    Returns
+    -------
+    tuple of Outcome
+        In the order of the cases.
+    """
+    listed = list(enumerate(cases))
+    if not listed:
+        return ()
+    count = workers or os.cpu_count() or 1
+    task = partial(_one, preset)
+    out: list[Outcome] = []
+    if count == 1 or len(listed) <= CHUNK:
+        for item in listed:
+            out.append(task(item))
+            progress(len(out) / len(listed), "seatings")
+        return tuple(out)
+    check_case(listed[0][1], harmless_too=False)
+    prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
+    with shared_out(task, listed, count, CHUNK) as outcomes:
+        for outcome in outcomes:
+            out.append(outcome)
+            progress(len(out) / len(listed), "seatings")
+    return tuple(out)
+
+
+@one_thread
+def _one(preset: str, item: tuple[int, Case]) -> Outcome:
+    index, case = item
+    try:
+        seated = seat_corner(case, preset)
+    except Refused as error:
+        return Outcome(index, float("nan"), float("nan"), (), str(error))
+    runout = seated.lateral_runout_um
+    carried = seated.contact.debris_force_n if seated.is_home else ()
+    return Outcome(index, runout["outboard"], runout["inboard"], carried, "", seated.on_spigot, seated.spigot)
+
+
+def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, float] = (20.0, 120.0)) -> Sequence[Case]:
+    """Draw corners with one patch of dirt each, anywhere on the contact zone.
+
+    Parameters
+    ----------
+    case : Case
+        The corner; its own debris is left out.
+    count : int
+    seed : int
+    height_um : tuple of float
+        Range, drawn log-uniformly. [um]
+
+    Returns
+    -------
+    sequence of Case
+
+    Notes
+    -----
+    Radius is drawn by area, because dirt does not prefer the middle; sizes, 3 to 12 mm by 4 to 25 deg, are a judgement.
+    """
+    rng = np.random.default_rng(seed)
+    inner, outer = case.contact_zone_mm
+    out = []
+    for _ in range(count):
+        middle = float(np.sqrt(rng.uniform(inner**2, outer**2)))
+        half = float(rng.uniform(1.5, 6.0))
+        patch = Debris(
+            angle_deg=float(rng.uniform(0.0, 360.0)),
+            arc_deg=float(rng.uniform(4.0, 25.0)),
+            inner_radius_mm=max(inner, middle - half),
+            outer_radius_mm=min(outer, middle + half),
+            height_um=float(np.exp(rng.uniform(*np.log(height_um)))),
+        )
+        out.append(replace(case, debris=(patch,)))
+    return out

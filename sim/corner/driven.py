@@ -1,0 +1,216 @@
+"""A corner as it is driven, beside the one that a dial reads: its seating, and what the unknown wheel leaves open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import turn
+from sim.corner.behind_reading import driven_given_reading
+from sim.corner.road_state import as_driven, road_torque_nm, unfit_as_read
+from sim.corner.seated import Seated, seat_corner
+from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
+from sim.errors import Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.parts.dial import against_limit
+from sim.seating.prepared import Progress, silent
+from sim.seating.seat import Seat
+from sim.spigot.state import CAUTIONS, on_the_face
+
+Floats = NDArray[np.float64]
+
+WEDGED = "scale on the spigot holds the rotor: what the wheel does to it is left out"
+
+
+@dataclass(frozen=True, eq=False)
+class Driven:
+    """How a corner sits on the road: wheel on, torque of the road.
+
+    Parameters
+    ----------
+    seat : Seat or None
+        None where it is not fit to drive, or cannot be seated so.
+    refused : str
+        Why there is none; empty where there is one.
+    road_torque_nm : tuple of float
+        Of each nut; empty where it is not fit to drive. [N m]
+    wheel : WheelBand or None
+        The same corner under wheels drawn from what is not known of them.
+    without_band : str
+        Why there is no such band; empty where there is one.
+    """
+
+    seat: Seat | None
+    refused: str
+    road_torque_nm: tuple[float, ...]
+    wheel: WheelBand | None = None
+    without_band: str = ""
+
+
+@one_thread
+def driven(seated: Seated, progress: Progress = silent) -> Driven:
+    """Seat a corner as it is driven.
+
+    Parameters
+    ----------
+    seated : Seated
+        As read.
+    progress : callable(fraction, what)
+
+    Returns
+    -------
+    Driven
+        A refusal is told in it, not raised: the reading stands by itself.
+    """
+    case, preset = seated.case, seated.preset
+    if not seated.is_home:
+        return Driven(
+            None, f"the rotor is {seated.on_spigot}, not home on the hub: {CAUTIONS[0]}; nothing to drive", ()
+        )
+    try:
+        on_road = as_driven(case)
+        found = seated if on_road == case else seat_corner(on_road, preset, thorough=False)
+    except Refused as error:
+        return Driven(None, str(error), ())
+    road, plain = road_torque_nm(case.studs), found.as_seat()
+    if found.state is not None and not on_the_face(found.state):
+        return Driven(plain, "", road, None, WEDGED)
+    band, why = wheel_band(plain, progress=progress)
+    return Driven(plain, "", road, band, why)
+
+
+def mean_plane_um(seated: Seat) -> Floats:
+    """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]."""
+    return (seated.outboard_um + seated.inboard_um) / 2
+
+
+def bounds_um(found: Driven, doubt_um: float) -> tuple[float, float]:
+    """Least and greatest runout of the gauge face as driven: the wheel's 80 % band, never narrower than a reading's.
+
+    Parameters
+    ----------
+    found : Driven
+        With a seating.
+    doubt_um : float
+        Half-width of a reading here. [um]
+    """
+    assert found.seat is not None
+    face, value = found.seat.case.gauge.face, found.seat.gauge_runout_um
+    low, high = (value, value) if found.wheel is None else found.wheel.span_um(face)
+    return min(low, value - doubt_um), max(high, value + doubt_um)
+
+
+def verdict(found: Driven, limit_um: float, doubt_um: float) -> str:
+    """Where the corner as driven stands against a limit of a mounted runout: below, above or too close to tell."""
+    low, high = bounds_um(found, doubt_um)
+    return against_limit((low + high) / 2, limit_um, (high - low) / 2)
+
+
+def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
+    """Collect what ``--json`` says of the corner as driven.
+
+    Parameters
+    ----------
+    case : Case
+        As read.
+    found : Driven
+    doubt_um : float
+        Half-width of a reading here. [um]
+    """
+    said: dict[str, Any] = {
+        "refused": found.refused,
+        "clamped_for_reading_fit_to_drive": not unfit_as_read(case.studs),
+        "road_torque_nm": found.road_torque_nm or None,
+    }
+    seated = found.seat
+    if seated is None:
+        return said
+    trace = seated.outboard_um if case.gauge.face == "outboard" else seated.inboard_um
+    band = found.wheel
+    return said | {
+        "lateral_runout_um": dict(seated.lateral_runout_um),
+        "band_um": None if band is None else {face: band.span_um(face) for face in seated.lateral_runout_um},
+        "band_drawn": () if band is None else band.drawn,
+        "without_band": found.without_band,
+        "limit_um": case.limits.mounted_runout_um,
+        "against_limit": verdict(found, case.limits.mounted_runout_um, doubt_um),
+        "face": case.gauge.face,
+        "high_spot_deg": round(turn.high_spot_deg(turn.harmonics(trace, 1)[1]), 2),
+        "frame": "rotor",
+        "closed_fraction": seated.contact.closed_fraction,
+        "carrying_fraction": seated.contact.carrying_fraction,
+        "warnings": seated.warnings,
+    }
+
+
+@dataclass(frozen=True, eq=False)
+class MountedReading:
+    """What a dial read on the car, and the runout as driven behind it.
+
+    Parameters
+    ----------
+    trace_um : ndarray, shape (360,)
+        Mean plane as read, ROTOR frame, mean removed. [um]
+    clamped_by : str
+        What held the rotor while it was read.
+    said_by : str
+        Who says so: ``the readings`` or ``the case``.
+    driven_um : tuple of float
+        10, 50 and 90 % points of the runout as driven; three times the reading where the wheel was on. [um]
+    ratio : ndarray, shape (draws,)
+        Equally likely draws of driven over read; one of 1 where the wheel was on.
+    """
+
+    trace_um: Floats
+    clamped_by: str
+    said_by: str
+    driven_um: tuple[float, float, float]
+    ratio: Floats
+
+    @property
+    def read_um(self) -> float:
+        """TIR as read. [um]."""
+        return turn.tir(self.trace_um)
+
+    @property
+    def start_um(self) -> Floats:
+        """Trace that the road starts from: as read, times the middle ratio. Shape (360,). [um]."""
+        return self.trace_um if self.others_um is None else self.trace_um * (self.driven_um[1] / self.read_um)
+
+    @property
+    def others_um(self) -> Floats | None:
+        """Traces that it may start from as well. Shape (draws, 360). [um]."""
+        return None if self.ratio.size == 1 else self.ratio[:, None] * self.trace_um
+
+
+def of_reading(
+    case: Case, trace_um: Floats, clamped_by: str, preset: str = "fast", progress: Progress = silent
+) -> MountedReading:
+    """Carry a reading over to the road: through what corners that read alike do as driven, unless the wheel was on.
+
+    Parameters
+    ----------
+    case : Case
+    trace_um : ndarray, shape (360,)
+        [um]
+    clamped_by : str
+        As the readings say; empty where they do not, then the case's own word counts.
+    preset : str
+    progress : callable(fraction, what)
+
+    Raises
+    ------
+    Refused
+        If the corner is not fit to drive, or too few corners read like this one.
+    """
+    as_driven(case)
+    by, said_by = (clamped_by, "the readings") if clamped_by else (case.studs.clamped_by, "the case")
+    read = turn.tir(trace_um)
+    if by == "wheel" or read == 0.0:
+        return MountedReading(trace_um, by, said_by, (read,) * 3, np.ones(1))
+    found = driven_given_reading(case, by, read, DRAWS, preset=preset, progress=progress)
+    return MountedReading(trace_um, by, said_by, (found.low_um, found.middle_um, found.high_um), found.ratio)

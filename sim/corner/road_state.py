@@ -1,0 +1,107 @@
+"""The road is driven with the wheel on: the one place where a corner as it is read becomes the corner as it is driven.
+
+A dial reads the rotor under spacers, bare nuts or one screw; the pads rub on it with the wheel on, under the torque of
+the road. Every forecast starts from that seating.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sim.errors import Refused
+from sim.parts.case import Case, Studs
+from sim.parts.threads import nominal_diameter_mm, proof_load_n
+from sim.seating.studs import preloads_n
+
+#: Share of the proof load (ISO 898-1) from which a torque that was given for reading counts as the road's: wheel nuts
+#: are tightened to 0.4 .. 0.7 of it (from memory); judgement, 0.2 .. 0.4.
+LEAST_OF_PROOF = 0.30
+#: The same for a torque that was given as the road's, every nut on its own: less is hand tight; judgement, 0.05 .. 0.2.
+LEAST_GIVEN = 0.10
+KEY = "studs.road_torque_nm"
+UNFIT = "not fit to drive: "
+#: What a seating is called that is read under a clamping which nobody may drive with.
+FOR_READING = "as clamped for reading; not fit to drive"
+
+
+def as_driven(case: Case) -> Case:
+    """Return the corner as it is driven: wheel on, torque of the road.
+
+    Parameters
+    ----------
+    case : Case
+        ``studs.road_torque_nm`` where it is given, else ``torque_nm`` or ``preload_n`` where that is one number that is
+        fit to drive with. A list of those is uneven as fitted for reading and says nothing of the road.
+
+    Returns
+    -------
+    Case
+        The same corner; applying it again changes nothing.
+
+    Raises
+    ------
+    Refused
+        Where no torque fit for the road is known; names the key to give.
+
+    Examples
+    --------
+    >>> as_driven(Case(studs=Studs(torque_nm=140.0))).studs.clamped_by
+    'wheel'
+    """
+    reason = unfit(case.studs)
+    if reason:
+        raise Refused(f"{UNFIT}{reason}; give {KEY}, the vehicle maker's torque of the wheel nuts")
+    return replace(case, studs=_on_the_road(case.studs))
+
+
+def unfit(studs: Studs) -> str:
+    """Say why no torque fit for the road is known; empty where one is."""
+    if studs.road_torque_nm is not None:
+        return _slack(_on_the_road(studs), LEAST_GIVEN, "road_torque_nm")
+    return unfit_as_read(studs)
+
+
+def unfit_as_read(studs: Studs) -> str:
+    """Say why nobody may drive with the clamping of the reading; empty where it holds a wheel.
+
+    Notes
+    -----
+    What presses (spacers, bare nuts, a screw, the wheel) is not asked here, only what the nuts pull with.
+    """
+    name = "torque_nm" if studs.preload_n is None else "preload_n"
+    given = getattr(studs, name)
+    if isinstance(given, tuple):
+        off = [str(stud) for stud, value in enumerate(given, 1) if value == 0]
+        nuts = f"no nut is on stud {', '.join(off)}, and " if off else ""
+        return f"{nuts}{name} is a list, uneven as fitted for reading"
+    return _slack(studs, LEAST_OF_PROOF, name)
+
+
+def _on_the_road(studs: Studs) -> Studs:
+    if studs.road_torque_nm is None:
+        return replace(studs, clamped_by="wheel")
+    return replace(studs, torque_nm=studs.road_torque_nm, preload_n=None, clamped_by="wheel")
+
+
+def _slack(studs: Studs, least: float, name: str) -> str:
+    """Say which nut is off or pulls less than a share of its proof load; empty where all hold."""
+    try:
+        loads = preloads_n(studs)
+    except Refused:
+        return "no nut is on"
+    off = [str(stud) for stud, load in enumerate(loads, 1) if load == 0.0]
+    if off:
+        return f"no nut is on stud {', '.join(off)}"
+    share = min(loads) / proof_load_n(studs.thread, studs.property_class)
+    if share >= least:
+        return ""
+    return (
+        f"{name} pulls {min(loads) / 1000.0:.1f} kN at the least, {100 * share:.0f} % of the proof load of "
+        f"{studs.thread} class {studs.property_class}, where a wheel takes {100 * least:.0f} % or more"
+    )
+
+
+def road_torque_nm(studs: Studs) -> tuple[float, ...]:
+    """Torque of each nut on the road; from the pull by T = K d F where a force was given. [N m]."""
+    arm_m = studs.nut_factor * nominal_diameter_mm(studs.thread) / 1000.0
+    return tuple(load * arm_m for load in preloads_n(_on_the_road(studs)))

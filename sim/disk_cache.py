@@ -1,0 +1,194 @@
+"""Flexibilities kept on disk between runs: plain arrays, bounded, checked, rebuilt with a word when damaged.
+
+What is stored is found again by everything that it depends on: its geometry, and the code that made it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pkgutil
+import re
+import tempfile
+import zipfile
+import zlib
+from collections.abc import Callable, Iterable
+from functools import cache
+from importlib import metadata
+from pathlib import Path
+from uuid import uuid4
+
+import numpy as np
+from numpy.typing import NDArray
+
+CACHE_VERSION = 2
+MAX_FILE_BYTES = 200_000_000
+MAX_FILES = 60
+PACKAGE = __name__.partition(".")[0]
+LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
+# Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.
+IMPORTS = re.compile(
+    rf"^[ \t]*(?:import[ \t]+{PACKAGE}((?:\.\w+)+)|from[ \t]+{PACKAGE}((?:\.\w+)*)[ \t]+import[ \t]+(\([^)]*\)|.*))",
+    re.M,
+)
+OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
+# What reading a damaged archive has been seen to raise.
+DAMAGE = (
+    OSError,
+    ValueError,
+    KeyError,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    MemoryError,
+    zipfile.BadZipFile,
+    zlib.error,
+)
+
+
+def folder() -> Path:
+    """Where flexibilities are kept: TRUESEAT_CACHE, else the user's cache folder."""
+    chosen = os.environ.get("TRUESEAT_CACHE")
+    if chosen:
+        return Path(chosen)
+    base = os.environ.get("XDG_CACHE_HOME")
+    return (Path(base) if base else Path.home() / ".cache") / "trueseat"
+
+
+def fetch(
+    name: str, identity: str, build: Callable[[], dict[str, NDArray]], made_by: str
+) -> tuple[dict[str, NDArray], tuple[str, ...]]:
+    """Return the arrays of ``identity`` from disk, else build and keep them.
+
+    Parameters
+    ----------
+    name : str
+        Start of the file's name.
+    identity : str
+        Every number that the arrays depend on.
+    build : callable
+        Makes the arrays.
+    made_by : str
+        Module of this package that makes them, as ``__name__`` gives it: where its source, that of anything it
+        imports, or a library has changed, arrays stored earlier are not used.
+
+    Returns
+    -------
+    arrays : dict of ndarray
+    words : tuple of str
+        One sentence if a damaged file was rebuilt or the folder cannot be written.
+    """
+    digest = hashlib.sha256(f"{CACHE_VERSION}|{code_digest(made_by)}|{identity}".encode()).hexdigest()[:24]
+    path = folder() / f"{name}-{digest}.npz"
+    words: tuple[str, ...] = ()
+    if _is_there(path):
+        arrays = _read(path, digest)
+        if arrays is not None:
+            return arrays, ()
+        words = (f"a stored {name} flexibility was damaged and has been rebuilt",)
+    arrays = build()
+    if not _write(path, digest, arrays):
+        words += ("the cache folder cannot be written: this geometry is computed again next time",)
+    return arrays, words
+
+
+@cache
+def code_digest(module: str) -> str:
+    """Digest of a module's source, of all it imports from this package, and of the libraries' versions.
+
+    Parameters
+    ----------
+    module : str
+        Such as "sim.seating.prepared".
+
+    Returns
+    -------
+    str
+    """
+    sources = _sources(module.removeprefix(f"{PACKAGE}."))
+    if not sources:  # installed without: nothing is known, so nothing that is stored is right
+        return uuid4().hex
+    digest = hashlib.sha256(repr([_version(name) for name in LIBRARIES]).encode())
+    for name, source in sorted(sources.items()):
+        digest.update(f"{name} {len(source)} ".encode() + source)
+    return digest.hexdigest()
+
+
+def _sources(module: str) -> dict[str, bytes]:
+    """Source of a module of this package and of all that it imports, by name."""
+    read: dict[str, bytes | None] = {}
+    wanted = [module]
+    while wanted:
+        name = wanted.pop()
+        if name in read:
+            continue
+        read[name] = source = _source(name)
+        for plain, room, names in IMPORTS.findall(source.decode()) if source else ():
+            base = (plain or room)[1:]
+            if base and base not in read and _source(base) is not None:
+                wanted.append(base)
+            elif read.get(base) is None:  # a room of the package: what is taken from it may be a module
+                wanted += [f"{base}.{inside}".lstrip(".") for inside in re.findall(r"\w+", names)]
+    return {name: source for name, source in read.items() if source is not None}
+
+
+def _source(name: str) -> bytes | None:
+    """Source of a module of this package; None for what is no module but a room of it, or a name in one."""
+    try:
+        return pkgutil.get_data(PACKAGE, f"{name.replace('.', '/')}.py")
+    except FileNotFoundError:
+        return None
+
+
+def _version(library: str) -> str:
+    try:
+        return metadata.version(library)
+    except metadata.PackageNotFoundError:  # put on the path by hand
+        return ""
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a folder that may not even be looked into
+        return False
+
+
+def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
+    try:
+        if path.stat().st_size > MAX_FILE_BYTES:
+            return None
+        with np.load(path, allow_pickle=False) as stored:
+            if sum(item.file_size for item in stored.zip.infolist()) > MAX_FILE_BYTES:
+                return None
+            # An archive's checksums cover what its members hold, not their names.
+            if str(stored["digest"]) != _seal(digest, stored.files):
+                return None
+            arrays = {key: stored[key] for key in stored.files if key != "digest"}
+    except DAMAGE:
+        return None
+    finite = all(np.isfinite(array).all() for array in arrays.values() if array.dtype.kind == "f")
+    return arrays if finite else None
+
+
+def _seal(digest: str, names: Iterable[str]) -> str:
+    return f"{digest} {' '.join(sorted(name for name in names if name != 'digest'))}"
+
+
+def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
+    temporary = None
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "wb") as file:
+            np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)  # type: ignore[arg-type]
+        Path(temporary).replace(path)
+        kept = sorted(path.parent.glob(OURS), key=lambda item: item.stat().st_mtime)
+        for old in kept[:-MAX_FILES]:
+            old.unlink(missing_ok=True)
+    except OSError:
+        return False
+    finally:  # also when interrupted or out of space
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+    return True

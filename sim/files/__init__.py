@@ -1,0 +1,1 @@
+"""Text and tables that people write and read."""

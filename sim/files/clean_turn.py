@@ -1,0 +1,203 @@
+"""How a clean turn of dial readings may look: low orders, a ragged rest, the dial's noise, bolt holes on a hub face.
+
+A slip of the pen is judged against this, so that an uneven but clean face is not taken for one. Nothing here knows of
+slips. Sizes that nobody knows beforehand (how ragged, how noisy) are a grid of weighted guesses, and every answer is
+the sum over it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import turn as ring
+from sim.one_thread import one_thread
+
+Floats = NDArray[np.float64]
+
+# Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011, extract).
+NOISE_UM = 3.0
+# Where a technician zeroes the dial, and the first order: wide enough to be no opinion. [um, each component]
+OFFSET_UM, FIRST_UM = 1000.0, 100.0
+# Standard deviation of a component of the second order, with its weight; of the third as a share of it; of the noise as
+# a share of the dial's. Judgement: clean faces are uneven by a few um, bent or worn ones by tens.
+SECOND_UM = ((1.0, 0.3), (4.0, 0.45), (12.0, 0.2), (30.0, 0.05))
+THIRD_SHARE = ((0.25, 0.7), (0.8, 0.3))
+NOISE_SHARE = ((0.75, 0.4), (1.0, 0.4), (1.5, 0.2))
+HIGHEST = 6
+# What a dial creeps in one turn without anybody noticing, standard deviation. Judgement, 1 .. 6 um.
+CREEP_UM = 3.0
+# Dial swings of 30 .. 50 um at the bolt holes of a healthy hub face are called normal; common practice, no source.
+HOLE_UM, HOLE_SD_UM = 25.0, 20.0
+# So far from a bolt hole its lip is still felt; judgement, 10 .. 15 deg.
+HOLE_DEG = 13.0
+
+
+@dataclass(frozen=True, eq=False)
+class Looks:
+    """Guesses of how a clean turn scatters, each a normal distribution of all readings together.
+
+    Parameters
+    ----------
+    weight : ndarray, shape (g,)
+        They add to one.
+    mean : ndarray, shape (g, k)
+        Expected readings; nought but for lips of bolt holes. [um]
+    precision : ndarray, shape (g, k, k)
+        Inverse covariances. [1/um2]
+    log_root : ndarray, shape (g,)
+        Logarithm of the root of the precision's determinant.
+    noise_um : ndarray, shape (g,)
+        Standard deviation of one reading. [um]
+    holes : ndarray of bool, shape (g,)
+        Whether the guess has lips at the bolt holes.
+    """
+
+    weight: Floats
+    mean: Floats
+    precision: Floats
+    log_root: Floats
+    noise_um: Floats
+    holes: NDArray[np.bool_]
+
+    def log_likelihood(self, value_um: Floats) -> Floats:
+        """Logarithm of the likelihood of turns (..., k) under each guess, weight included, shape (..., g)."""
+        off = value_um[..., None, :] - self.mean
+        square = np.einsum("...gi,gij,...gj->...g", off, self.precision, off)
+        likelihood: Floats = np.log(self.weight) + self.log_root - 0.5 * square
+        return likelihood
+
+
+def reading_sd(dial_um: float, noise_um: float = NOISE_UM) -> float:
+    """Standard deviation of one reading, rounding to the dial's step included (JCGM 100, 4.3.7). [um].
+
+    Examples
+    --------
+    >>> round(reading_sd(10.0), 2)
+    4.16
+    """
+    return float(np.hypot(noise_um, dial_um / np.sqrt(12.0)))
+
+
+def near_hole(angle_deg: Floats, studs: int) -> NDArray[np.bool_]:
+    """Which places of a hub face lie at a bolt hole; none where ``studs`` is nought."""
+    if studs < 1:
+        return np.zeros(angle_deg.size, dtype=bool)
+    pitch = 360.0 / studs
+    off = np.abs((angle_deg + pitch / 2) % pitch - pitch / 2)
+    near: NDArray[np.bool_] = off <= HOLE_DEG
+    return near
+
+
+@one_thread
+def looks(angle_deg: Floats, dial_um: float, studs: int = 0) -> Looks:
+    """Guesses for a turn read at these places.
+
+    Parameters
+    ----------
+    angle_deg : ndarray, shape (k,)
+        Rising. [deg]
+    dial_um : float
+        Step of the dial. [um]
+    studs : int
+        Bolt holes of a bare hub face, the first at nought degrees; 0 for every other trace.
+
+    Returns
+    -------
+    Looks
+    """
+    return _looks(tuple(map(float, angle_deg)), float(dial_um), studs)
+
+
+@lru_cache(maxsize=64)
+def _looks(angles: tuple[float, ...], dial_um: float, studs: int) -> Looks:
+    angle = np.array(angles)
+    near = near_hole(angle, studs)
+    holes = (False, True) if near.any() else (False,)
+    rows = []
+    for (second, p), (third, q), (noise, r), lips in product(SECOND_UM, THIRD_SHARE, NOISE_SHARE, holes):
+        # The repeatability is a share of the dial's, its step is not.
+        sd = reading_sd(dial_um, noise * NOISE_UM)
+        spread = covariance(angle, second, third * second, sd)
+        if lips:
+            spread = spread + HOLE_SD_UM**2 * (np.diag(near.astype(float)) + np.outer(near, near))
+        root = np.linalg.cholesky(spread)
+        inverse = np.linalg.inv(spread)
+        mean = HOLE_UM * near if lips else np.zeros(angle.size)
+        rows.append((p * q * r / len(holes), mean, inverse, -float(np.log(np.diag(root)).sum()), sd, lips))
+    columns = tuple(np.array(column) for column in zip(*rows, strict=True))
+    return Looks(*columns)
+
+
+@one_thread
+def covariance(angle_deg: Floats, second_um: float, third_um: float, noise_um: float) -> Floats:
+    """Covariance of a turn of clean readings, shape (k, k). [um2].
+
+    Parameters
+    ----------
+    angle_deg : ndarray, shape (k,)
+        [deg]
+    second_um, third_um : float
+        Standard deviation of a component of the second and third order; higher ones fall with the order. [um]
+    noise_um : float
+        Of one reading. [um]
+    """
+    turn = np.radians(angle_deg[:, None] - angle_deg[None, :])
+    creep = angle_deg / 360.0 - 0.5
+    spread: Floats = OFFSET_UM**2 + FIRST_UM**2 * np.cos(turn) + second_um**2 * np.cos(2.0 * turn)
+    for order in range(3, HIGHEST + 1):
+        spread = spread + (third_um * 3.0 / order) ** 2 * np.cos(order * turn)
+    return spread + CREEP_UM**2 * np.outer(creep, creep) + noise_um**2 * np.eye(angle_deg.size)
+
+
+@dataclass(frozen=True, eq=False)
+class Fitted:
+    """Orders of a turn with what they are uncertain by.
+
+    Parameters
+    ----------
+    orders : ndarray of complex, shape (h + 1,)
+        c_0 ... c_h. [um]
+    sd_um : ndarray, shape (h + 1,)
+        Standard deviation of a component of each. [um]
+    """
+
+    orders: NDArray[np.complex128]
+    sd_um: Floats
+
+
+@one_thread
+def fit(angle_deg: Floats, value_um: Floats, highest: int, weights: Floats, noise_um: float) -> Fitted:
+    """Weighted least-squares orders; a place of weight nought does not count.
+
+    Parameters
+    ----------
+    angle_deg, value_um, weights : ndarray, shape (k,)
+        Places, readings, and what each counts. [deg, um]
+    highest : int
+        Highest order fitted.
+    noise_um : float
+        Standard deviation of one reading of weight one. [um]
+
+    Raises
+    ------
+    BadInput
+        If what counts cannot carry these orders.
+    """
+    kept = weights > 0.0
+    root = np.sqrt(weights[kept])
+    if (weights[kept] == 1.0).all():
+        orders = ring.fit(angle_deg[kept], value_um[kept], highest)
+    matrix = ring.design_matrix(angle_deg[kept], highest) * root[:, None]
+    if not (weights[kept] == 1.0).all():
+        ring.fit(angle_deg[kept], value_um[kept], highest)  # refuses what cannot be told apart
+        solved = np.linalg.lstsq(matrix, value_um[kept] * root, rcond=None)[0]
+        orders = np.concatenate([solved[:1].astype(complex), solved[1 : highest + 1] - 1j * solved[highest + 1 :]])
+    variance = noise_um**2 * np.diag(np.linalg.inv(matrix.T @ matrix))
+    sd = np.sqrt(variance[: highest + 1])
+    sd[1:] = np.sqrt((variance[1 : highest + 1] + variance[highest + 1 :]) / 2.0)
+    return Fitted(orders, sd)

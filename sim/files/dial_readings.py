@@ -1,0 +1,543 @@
+"""Dial readings from the bench: a tidy CSV that a technician can keep, read with every fault named at once.
+
+A file holds what the dial shows and says in its head which way its angles count and which way its dial shows more.
+Here every trace becomes + outboard, the inboard dial turned round, once, and every angle counter-clockwise from
+outside. Angles of traces on the rotor are rotor angles, of the bare hub face hub angles. Every trace is doubted
+(`sim.files.reading_faults`); what no table can show by itself (all angles the other way, all signs, all in another
+unit, a diameter for a radius) is what the head is for, and the bounds of a case.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import BadInput, Fault
+from sim.files.reading_faults import ReadingFault, Turn, came_back, doubted
+from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
+from sim.files.toml_text import read_text
+from sim.parts.case import Case
+from sim.parts.keys import CLAMPS
+from sim.units import printable
+
+Floats = NDArray[np.float64]
+
+KINDS = ("mounted", "inboard", "hub face", "thickness", "radial")
+STATES = ("as found", "cleaned", "retorqued")
+UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
+REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
+OPTIONAL = ("state", "corner", "clamped_by")
+# Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
+HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": (0.1, 100)}
+CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
+TOWARDS, AWAY = "+ towards", "+ away"
+WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY)}
+REMARK = "remark"
+# The dial stands at least this much further out on the rotor than on the hub face, and at most that. Judgement.
+RADII = (1.15, 4.0)
+FEWEST = 6
+MOST_ROWS = 20_000
+MOST_FAULTS = 40
+# A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
+WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
+# Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
+RADIUS_SLACK_MM = 5.0
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """One turn of readings.
+
+    Parameters
+    ----------
+    kind : str
+        ``mounted``, ``inboard``, ``hub face``, ``thickness`` or ``radial``.
+    mount, studs_turned : int
+        Which mounting, and how the rotor stood on the hub; 0 for the bare hub.
+    angle_deg, value_um : ndarray, shape (k,)
+        Rising angles from 0 to below 360 (rotor frame; bare hub: hub frame), and values, faces + outboard. [deg, um]
+    drift_um : float or None
+        Repeat at 360 degrees less the start, as the dial showed it; ``None`` where it was not read. [um]
+    state, corner, clamped_by : str
+        ``as found`` unless said; the others empty unless said.
+    """
+
+    kind: str
+    mount: int
+    studs_turned: int
+    angle_deg: Floats
+    value_um: Floats
+    drift_um: float | None = None
+    state: str = "as found"
+    corner: str = ""
+    clamped_by: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Readings:
+    """What a readings file says.
+
+    Parameters
+    ----------
+    studs : int
+        Number of studs.
+    gauge_radius_mm, hub_face_radius_mm : float or None
+        Where the dial stood on the rotor and on the bare hub. [mm]
+    dial_um : float
+        Step of the dial. [um]
+    traces : tuple of Trace
+        In the sequence of the file.
+    notes : tuple of str
+        What is not wrong, but worth knowing; what to read again.
+    faults : tuple of ReadingFault
+        What to read again.
+    turned : str
+        Which way the file counted its angles; here they all count counter-clockwise.
+    """
+
+    studs: int
+    gauge_radius_mm: float | None
+    hub_face_radius_mm: float | None
+    dial_um: float
+    traces: tuple[Trace, ...]
+    notes: tuple[str, ...] = ()
+    faults: tuple[ReadingFault, ...] = ()
+    turned: str = COUNTER
+
+    def of(self, kind: str) -> tuple[Trace, ...]:
+        """Traces of one kind."""
+        return tuple(trace for trace in self.traces if trace.kind == kind)
+
+
+@dataclass
+class _Row:
+    line: int
+    kind: str
+    mount: int
+    turned: int
+    angle: float
+    value: float
+    text: tuple[str, str, str]
+
+
+@dataclass
+class _Sheet:
+    """A file while it is read: faults are gathered, not raised one by one."""
+
+    name: str
+    heads: dict[str, float] = field(default_factory=dict)
+    words: dict[str, str] = field(default_factory=dict)
+    bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def fault(self, line: int, key: str, reason: str, allowed: str = "") -> None:
+        self.faults.append(Fault(reason, file=self.name, line=line, key=key, allowed=allowed))
+
+
+def bounds_of(case: Case) -> dict[str, tuple[float, float]]:
+    """Radii on which a dial can stand on this corner: the friction face, and the hub face. [mm]."""
+    return {
+        "gauge_radius_mm": (case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_diameter_mm / 2),
+        "hub_face_radius_mm": (case.hub.face_inner_diameter_mm / 2, case.hub.face_diameter_mm / 2),
+        "studs": (case.studs.count, case.studs.count),
+    }
+
+
+Bounds = dict[str, tuple[float, float]]
+
+
+def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
+    """Read a file of dial readings.
+
+    Parameters
+    ----------
+    path : str or Path
+        CSV with the columns trace, mount, studs_turned, angle_deg and one of reading_um, reading_mm, reading_thou;
+        optional state, corner, clamped_by. Lines ``# studs: 5`` and the like say what holds for the whole file:
+        ``turned`` (which way angles and stud pitches count on the part, seen from outside), ``dial`` (``+ towards``
+        where the figure grows when the face comes nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``,
+        ``hub_face_radius_mm``.
+    known : dict of str to float, optional
+        ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say;
+        what it says otherwise is a fault.
+    bounds : dict of str to (float, float), optional
+        What a case allows of these (`bounds_of`).
+
+    Returns
+    -------
+    Readings
+
+    Raises
+    ------
+    BadInput
+        With every fault of the file, each with its line.
+    """
+    return parse(read_text(path), str(path), known, bounds)
+
+
+def parse(text: str, name: str = "", known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
+    """Read the text of a readings file; see `read`."""
+    sheet = _Sheet(printable(name, 200), dict(known or {}), bounds=dict(bounds or {}))
+    lines = _head(text, sheet)
+    _against_case(known or {}, sheet)
+    rows, factor = _table(lines, sheet)
+    traces, notes = _traces(rows, factor, sheet)
+    _whole_file(traces, rows, sheet)
+    if sheet.faults:
+        raise BadInput(sheet.faults[:MOST_FAULTS])
+    heads = sheet.heads
+    step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
+    found = doubted([_turn_of(trace) for trace in traces], step, studs)
+    found += tuple(
+        fault for trace in traces if (fault := came_back(_turn_of(trace).name, trace.drift_um, step)) is not None
+    )
+    return Readings(
+        studs=int(heads["studs"]),
+        gauge_radius_mm=heads.get("gauge_radius_mm"),
+        hub_face_radius_mm=heads.get("hub_face_radius_mm"),
+        dial_um=heads.get("dial_um", 10.0),
+        traces=tuple(traces),
+        notes=(*notes, *(fault.text for fault in found)),
+        faults=found,
+        turned=sheet.words.get("turned", COUNTER),
+    )
+
+
+def _turn_of(trace: Trace) -> Turn:
+    """Readings of a trace as they are doubted: what a dial shows that counts + towards itself."""
+    sign = -1.0 if trace.kind == "inboard" else 1.0
+    where = trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
+    return Turn(trace.kind, where, trace.angle_deg, sign * trace.value_um, sign, (trace.corner, trace.mount))
+
+
+def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
+    """Take the header comments out; return the other lines with their numbers."""
+    rest = []
+    said: dict[str, float] = {}
+    for number, line in enumerate(text.splitlines(), 1):
+        bare = line.strip().rstrip(",;").strip()
+        if not bare.startswith("#"):
+            if bare:
+                rest.append((number, line))
+            continue
+        key, colon, value = (part.strip() for part in bare.lstrip("# ").partition(":"))
+        key = key.lower()
+        if not colon or key in (REMARK, *REQUIRED, *OPTIONAL, *UNITS):
+            continue  # a remark, or what a column means
+        if key in WORDS:
+            _head_word(number, key, value, sheet)
+            continue
+        if key not in HEADS:
+            _unknown_head(number, key, sheet)
+            continue
+        found = plain_number(value)
+        low, high = HEADS[key]
+        whole = key != "studs" or (found is not None and found == int(found))
+        if found is None or not low <= found <= high or not whole:
+            half = found is not None and key.endswith("radius_mm") and low <= found / 2 <= high
+            about = "; is it the diameter?" if half else ""
+            reason = f"{printable(value, 40)!r} is out of range or no number{about}"
+            sheet.fault(number, key, reason, f"{low:g} .. {high:g}")
+        elif said.setdefault(key, found) != found:
+            sheet.fault(number, key, f"{found:g} here, but {said[key]:g} further up", "one of the two")
+        else:
+            sheet.heads[key] = found
+    return rest
+
+
+def _head_word(line: int, key: str, value: str, sheet: _Sheet) -> None:
+    """Take a header that is one of a few words."""
+    word = " ".join(value.lower().split())
+    if word not in WORDS[key]:
+        near = get_close_matches(word, WORDS[key], 1)
+        hint = f"; did you mean {near[0]!r}?" if near else ""
+        sheet.fault(line, key, f"{printable(value, 40)!r} is not known{hint}", " | ".join(WORDS[key]))
+    elif sheet.words.setdefault(key, word) != word:
+        sheet.fault(line, key, f"{word!r} here, but {sheet.words[key]!r} further up", "one of the two")
+
+
+def _unknown_head(line: int, key: str, sheet: _Sheet) -> None:
+    """Refuse a key that does not exist; a sentence with a colon in it is a remark."""
+    known = (*HEADS, *WORDS)
+    one_word = key.replace(" ", "_")
+    near = get_close_matches(one_word, known, 1, 0.75 if " " in key else 0.5)
+    if " " in key and not near:
+        return
+    hint = f"; did you mean {near[0]}?" if near else ""
+    allowed = f"{', '.join(known)}; a remark begins with '# {REMARK}:' or has no colon"
+    sheet.fault(line, printable(key, 40), f"unknown header{hint}", allowed)
+
+
+def _against_case(known: dict[str, float], sheet: _Sheet) -> None:
+    """Hold what the file says of itself against the case that it is read for."""
+    for key, slack in (("studs", 0.0), ("gauge_radius_mm", RADIUS_SLACK_MM), ("hub_face_radius_mm", RADIUS_SLACK_MM)):
+        if key in known and abs(sheet.heads[key] - known[key]) > slack:
+            reason = f"{sheet.heads[key]:g} in these readings, but {known[key]:g} in the case"
+            sheet.fault(0, key, reason, "readings of this corner")
+    for key, (low, high) in sheet.bounds.items():
+        said = sheet.heads.get(key)
+        if said is None or low <= said <= high:
+            continue
+        about = "; is it the diameter?" if key != "studs" and low <= said / 2 <= high else ""
+        allowed = f"{low:g}" if low == high else f"{low:g} .. {high:g}, from the case"
+        sheet.fault(0, key, f"{said:g} does not lie on this corner{about}", allowed)
+    gauge, at_hub = sheet.heads.get("gauge_radius_mm"), sheet.heads.get("hub_face_radius_mm")
+    if gauge is not None and at_hub is not None and not RADII[0] <= gauge / at_hub <= RADII[1]:
+        reason = f"the dial at {gauge:g} mm on the rotor and at {at_hub:g} mm on the hub face: is one a diameter?"
+        sheet.fault(0, "gauge_radius_mm, hub_face_radius_mm", reason, f"{RADII[0]:g} .. {RADII[1]:g} times as far out")
+
+
+def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], float]:
+    """Rows of the table, and what turns its readings into um."""
+    if not lines:
+        sheet.fault(0, "", "no table: the file has no line of column names", ",".join([*REQUIRED, "reading_um"]))
+        return [], 1.0
+    number, header = lines[0]
+    mark = separator(header)
+    columns = [cell.strip().strip('"').lower() for cell in header.split(mark)]
+    if not _columns_fit(columns, number, sheet):
+        return [], 1.0
+    unit = next(column for column in columns if column in UNITS)
+    if len(lines) - 1 > MOST_ROWS:
+        sheet.fault(0, "", f"{len(lines) - 1} readings", f"up to {MOST_ROWS}; average them first")
+        return [], 1.0
+    rows = []
+    for number, line in lines[1:]:
+        cells = cells_of(line, mark, len(columns))
+        if cells is None:
+            sheet.fault(number, "", "this line is no row of a table")
+            continue
+        if len(cells) != len(columns):
+            comma = ""
+            if len(cells) > len(columns) and mark == ",":
+                comma = f"; a decimal comma? write {printable(cells[-2].strip(), 9)}.{printable(cells[-1].strip(), 9)}"
+            sheet.fault(number, "", f"{len(cells)} values for {len(columns)} columns{comma}")
+            continue
+        values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
+        if mark != ",":
+            values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit)}
+        row = _row(values, unit, number, sheet)
+        if row is not None:
+            rows.append(row)
+    return rows, UNITS[unit]
+
+
+def _columns_fit(columns: list[str], line: int, sheet: _Sheet) -> bool:
+    known = (*REQUIRED, *OPTIONAL, *UNITS)
+    before = len(sheet.faults)
+    for column in dict.fromkeys(columns):
+        if column not in known:
+            near = get_close_matches(column, known, 1)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            sheet.fault(line, printable(column, 40), f"unknown column{hint}", ", ".join(known))
+        elif columns.count(column) > 1:
+            sheet.fault(line, column, "this column stands twice")
+    for column in REQUIRED:
+        if column not in columns:
+            sheet.fault(line, column, "this column is missing")
+    found = [column for column in columns if column in UNITS]
+    if len(found) != 1:
+        sheet.fault(line, "reading_um", f"{len(found)} columns of readings", "one of " + ", ".join(UNITS))
+    return len(sheet.faults) == before
+
+
+def _row(values: dict[str, str], unit: str, line: int, sheet: _Sheet) -> _Row | None:
+    """One row, or nothing after naming everything that is wrong with it."""
+    before = len(sheet.faults)
+    kind = _word(values["trace"], KINDS, "trace", line, sheet)
+    bare = kind == "hub face"
+    mount = _whole(values["mount"], "mount", (0 if bare else 1, 999), bare, (line, sheet))
+    most = int(sheet.heads.get("studs", 8)) - 1
+    turned = _whole(values["studs_turned"], "studs_turned", (0, most), bare, (line, sheet))
+    angle, value = plain_number(values["angle_deg"]), plain_number(values[unit])
+    if angle is None or not 0.0 <= angle <= 360.0:
+        sheet.fault(line, "angle_deg", f"{printable(values['angle_deg'], 40)!r} is no angle of one turn", "0 .. 360")
+    if value is None:
+        blank = not values[unit].strip()
+        reason = "this place was not read" if blank else f"{printable(values[unit], 40)!r} is no number"
+        sheet.fault(line, unit, reason, "a plain number, as in -12.5" + ("; or no such row" if blank else ""))
+    state = _word(values.get("state") or STATES[0], STATES, "state", line, sheet)
+    clamped = values.get("clamped_by", "")
+    if clamped:
+        clamped = _word(clamped, CLAMPS, "clamped_by", line, sheet)
+    corner = values.get("corner", "")
+    if corner and (corner[0] in "=+-@" or not corner.isprintable() or len(corner) > 40):
+        sheet.fault(line, "corner", f"{printable(corner, 40)!r} is no name", "plain words, up to 40 characters")
+    if len(sheet.faults) > before or angle is None or value is None:
+        return None
+    return _Row(line, kind, mount, turned, angle, value, (state, corner, clamped))
+
+
+def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: _Sheet) -> str:
+    word = text.strip().lower()
+    if word not in allowed:
+        near = get_close_matches(word, allowed, 1)
+        hint = f"; did you mean {near[0]!r}?" if near else ""
+        sheet.fault(line, key, f"{printable(text, 40)!r} is not known{hint}", ", ".join(allowed))
+    return word
+
+
+def _whole(text: str, key: str, bounds: tuple[int, int], may_lack: bool, where: tuple[int, _Sheet]) -> int:
+    if may_lack and not text.strip():
+        return 0
+    number = plain_number(text)
+    low, high = bounds
+    if number is None or number != int(number) or not low <= number <= high:
+        line, sheet = where
+        sheet.fault(line, key, f"{printable(text, 40)!r} is not a whole number in range", f"{low} .. {high}")
+        return low
+    return int(number)
+
+
+def _traces(rows: Iterable[_Row], factor: float, sheet: _Sheet) -> tuple[list[Trace], list[str]]:
+    """Gather the rows of each turn, check it as a turn, and turn the inboard dial round."""
+    groups: dict[tuple[object, ...], list[_Row]] = {}
+    for row in rows:
+        groups.setdefault((row.kind, row.mount, row.text), []).append(row)
+    traces: list[Trace] = []
+    notes: list[str] = []
+    for group in [turn for together in groups.values() for turn in _rounds(together)]:
+        first = group[0]
+        for row in group:
+            if row.turned != first.turned:
+                sheet.fault(row.line, "studs_turned", f"mount {row.mount} stood at {first.turned} in line {first.line}")
+        angle = np.array([row.angle for row in group])
+        value = np.array([row.value for row in group]) * factor
+        if not _turn_fits(group, angle, value, factor, sheet):
+            continue
+        drift = float(value[angle == 360.0][0] - value[angle == 0.0][0]) if {0.0, 360.0} <= set(angle) else None
+        if drift is not None:
+            angle, value = angle[angle < 360.0], value[angle < 360.0]
+        turned = first.turned
+        if sheet.words.get("turned") == CLOCKWISE:
+            angle, turned = -angle, -turned % int(sheet.heads.get("studs", 8))
+        away = -1.0 if sheet.words.get("dial") == AWAY and first.kind != "thickness" else 1.0
+        angle = angle % 360.0
+        order = np.argsort(angle, kind="stable")
+        sign = -away if first.kind == "inboard" else away
+        drift = drift if drift is None else away * drift
+        state, corner, clamped = first.text
+        traces.append(
+            Trace(first.kind, first.mount, turned, angle[order], sign * value[order], drift, state, corner, clamped)
+        )
+    return traces, notes
+
+
+def _rounds(group: list[_Row]) -> list[list[_Row]]:
+    """Turns of one trace: it was read again where a whole further turn repeats its angles."""
+    rounds: list[list[_Row]] = []
+    for row in group:
+        place = next((turn for turn in rounds if all(other.angle != row.angle for other in turn)), None)
+        if place is None:
+            rounds.append([row])
+        else:
+            place.append(row)
+    if len(rounds) > 1 and all(len({row.angle % 360.0 for row in turn}) >= FEWEST for turn in rounds):
+        return rounds
+    return [group]
+
+
+def _turn_fits(group: list[_Row], angle: Floats, value: Floats, factor: float, sheet: _Sheet) -> bool:
+    """Whether the readings make one turn in a believable unit."""
+    before = len(sheet.faults)
+    first = group[0]
+    where = f"{first.kind}, mount {first.mount}"
+    seen: dict[float, int] = {}
+    for row in group:
+        if row.angle in seen:
+            sheet.fault(row.line, "angle_deg", f"{row.angle:g} degrees was read in line {seen[row.angle]} already")
+        seen.setdefault(row.angle, row.line)
+    distinct = np.unique(angle % 360.0).size
+    if distinct < FEWEST:
+        sheet.fault(first.line, "", f"{where}: {distinct} readings tell too little of a turn", f"{FEWEST} or more")
+    elif angle.max() < 6.4:
+        sheet.fault(first.line, "angle_deg", f"{where}: the angles end at {angle.max():g}; were they given in radians?")
+    elif (gap := widest_gap_deg(angle)) > WIDEST_GAP_DEG:
+        allowed = f"gaps up to {WIDEST_GAP_DEG:g} degrees"
+        sheet.fault(first.line, "angle_deg", f"{where}: {gap:.0f} degrees of the turn were not read", allowed)
+    span = float(np.ptp(value))
+    if span > WIDEST_UM:
+        sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor)}")
+    elif span == 0.0 and distinct >= FEWEST and not (first.kind == "thickness" and value[0]):
+        reason = f"{where}: every reading is {value[0] / factor:g}; that is no reading"
+        allowed = "read between the divisions, or with a finer dial; a tip that does not touch shows the same"
+        sheet.fault(first.line, "", reason, allowed)
+    elif (step := sheet.heads.get("dial_um", 0.0)) > 2.0 * span and span >= NARROWEST_UM:
+        reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
+        sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor)))
+    elif 0.0 < span < NARROWEST_UM:
+        sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor)}")
+    return len(sheet.faults) == before
+
+
+def _other_unit(span: float, factor: float) -> str:
+    """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit."""
+    for name, other in UNITS.items():
+        if other != factor and 5.0 <= span * other <= 1000.0:
+            return f"; is the column rather {name}?"
+    return "; which no dial at a brake rotor shows"
+
+
+def _whole_file(traces: list[Trace], rows: list[_Row], sheet: _Sheet) -> None:
+    """What the header must say for these traces."""
+    kinds = {row.kind for row in rows}
+    if not rows and not sheet.faults:
+        sheet.fault(0, "", "no readings below the column names")
+    needed = {"studs": "the number of studs is missing; write a line '# studs: 5'"}
+    if kinds & {"mounted", "inboard", "hub face"}:
+        needed["dial_um"] = "the step of the dial is missing; write a line '# dial_um: 10' for a dial of 0.01 mm"
+    if kinds & {"mounted", "inboard"}:
+        needed["gauge_radius_mm"] = "where the dial stood is missing; write a line '# gauge_radius_mm: 140'"
+    if "hub face" in kinds:
+        needed["hub_face_radius_mm"] = "where the hub was read is missing; write a line '# hub_face_radius_mm: 64'"
+    named = {fault.key for fault in sheet.faults}
+    for key, reason in needed.items():
+        if key not in sheet.heads and key not in named:
+            sheet.fault(0, key, reason)
+    if kinds and "turned" not in named | sheet.words.keys():
+        reason = "which way angles and studs count on the part, seen from outside, is missing; write a line "
+        sheet.fault(0, "turned", f"{reason}'# turned: {COUNTER}'", " | ".join(WORDS["turned"]))
+    if kinds - {"thickness"} and "dial" not in named | sheet.words.keys():
+        reason = "which way the dial shows more is missing; write a line "
+        sheet.fault(0, "dial", f"{reason}'# dial: {TOWARDS}' (the face coming nearer)", " | ".join(WORDS["dial"]))
+    stood: dict[tuple[str, int], int] = {}
+    for trace in traces:
+        place = (trace.corner, trace.mount)
+        if trace.kind != "hub face" and stood.setdefault(place, trace.studs_turned) != trace.studs_turned:
+            sheet.fault(0, "studs_turned", f"mount {trace.mount} cannot stand at two stud positions; count mounts on")
+
+
+def safe_cell(text: str) -> str:
+    """Text for a CSV cell that no spreadsheet takes for a formula."""
+    return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
+    """Write readings as the file that `parse` reads, what the dial showed, in um."""
+    out = io.StringIO()
+    for remark in remarks:
+        out.write("# " + printable(remark, 200) + "\n")
+    heads = ("studs", "gauge_radius_mm", "hub_face_radius_mm", "dial_um")
+    for key in heads:
+        value = getattr(readings, key)
+        if value is not None:
+            out.write(f"# {key}: {value:g}\n")
+    out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow([*REQUIRED, "reading_um", *OPTIONAL])
+    for trace in readings.traces:
+        sign = -1.0 if trace.kind == "inboard" else 1.0
+        text = (trace.state, safe_cell(trace.corner), trace.clamped_by)
+        pairs = [(f"{a:.9g}", f"{sign * v:.9g}") for a, v in zip(trace.angle_deg, trace.value_um, strict=True)]
+        if trace.drift_um is not None:
+            pairs.append(("360", f"{sign * float(trace.value_um[0]) + trace.drift_um:.9g}"))
+        for angle, value in pairs:
+            table.writerow([trace.kind, trace.mount, trace.studs_turned, angle, value, *text])
+    return out.getvalue()

@@ -1,0 +1,409 @@
+"""Slips that a table of readings gives away: a lost sign, neighbours swapped, a slipped decimal, a place misread.
+
+Every slip is a hypothesis of what the reading would have been without it. It is weighed against a clean turn
+(`sim.files.clean_turn`) by how much better the readings then fit: the ratio of the likelihoods, summed over all
+places and all slips with equal odds. Nothing is put right: the answer is the place to read again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import logsumexp
+from scipy.stats import chi2
+
+from sim import turn as ring
+from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
+from sim.one_thread import one_thread
+
+Floats = NDArray[np.float64]
+
+OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
+STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
+SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
+# An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
+# tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
+# `FEW` readings a rotor on dirt looks much like one with a slip in its table.
+ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 2.6
+FEW = 8
+# How far a misread place may lie off, standard deviation, half the odds each. Judgement. [um]
+OFF_UM = (30.0, 150.0)
+# Dirt on a hub face may lie under two or three neighbouring places; its height, standard deviation. Judgement. [um]
+DIRT_UM = 60.0
+# A place is named beside the likeliest where its share of the odds is at least this.
+SHARE = 0.15
+# Tables longer than this come from a logger; no pen slips in them.
+LONGEST = 200
+MOST_FAULTS = 6
+# Components of an order of the mean plane and of the thickness, standard deviation; judgement. [um]
+PLANE_UM, THICKNESS_UM = 40.0, 8.0
+# Log odds for one face being the mirror image of the other. Judgement: a hundred to one.
+MIRROR = 4.6
+# Two turns of one mount differ by more than the dial at this chi-square tail.
+TAIL = 0.002
+# A dial that comes back further off its start than this many standard deviations, and this far, has moved. [1, um]
+DRIFT_SDS, DRIFT_UM = 2.5, 10.0
+
+
+@dataclass(frozen=True)
+class ReadingFault:
+    """Something in a trace that a clean turn would not show.
+
+    Parameters
+    ----------
+    fault : str
+        One of the words of this module.
+    trace : str
+        Which trace, and of which mount.
+    angle_deg : tuple of float
+        Places to read again; empty where the whole turn is meant. [deg]
+    size_um : float
+        How far it is off. [um]
+    log_odds : float
+        Natural logarithm of the odds for it against a clean turn.
+    text : str
+        What to do, in a technician's words.
+    """
+
+    fault: str
+    trace: str
+    angle_deg: tuple[float, ...]
+    size_um: float
+    log_odds: float
+    text: str
+
+
+@dataclass(frozen=True, eq=False)
+class Odds:
+    """Log odds of every slip at every place against a clean turn.
+
+    Parameters
+    ----------
+    each : dict of str to ndarray, shape (..., k)
+        Of each slip; of a swap with the next place. Even odds of slips and places are in them.
+    total : ndarray, shape (...)
+        Of any slip at all.
+    """
+
+    each: dict[str, Floats]
+    total: Floats
+
+    def places(self) -> Floats:
+        """Odds that a place is one of those that slipped, shape (..., k)."""
+        found = []
+        for slip, log_odds in self.each.items():
+            odds = np.exp(log_odds - self.total[..., None])
+            found.append(odds)
+            for reach in range(1, NEIGHBOURS.get(slip, 1)):
+                found.append(np.roll(odds, reach, axis=-1))
+        return np.sum(found, axis=0)
+
+
+# A slip at place i concerns so many places from there on.
+PAIR, TRIPLE = "two places stand up", "three places stand up"
+NEIGHBOURS = {SWAP: 2, PAIR: 2, TRIPLE: 3}
+
+
+@one_thread
+def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
+    """Weigh every slip at every place of one turn, or of many at once.
+
+    Parameters
+    ----------
+    value_um : ndarray, shape (..., k)
+        Readings as the dial showed them, whatever its sign: a lost sign is one against the dial's nought. [um]
+    clean : Looks
+        Of a clean turn at these places.
+    dirt : bool
+        Whether neighbouring places may stand up together, as on a bare hub face.
+
+    Returns
+    -------
+    Odds
+
+    Notes
+    -----
+    With the precision P of a clean turn and y less its mean, taking the slip back moves y by d and y'Py by
+    2 d'Py + d'Pd. A slip that stretches readings by f has the density f of them. A misread place is one more variance
+    on it: of the reading deleted, r = (Py)_i / P_ii with variance 1/P_ii (studentised deleted residual).
+    """
+    count = value_um.shape[-1]
+    pull = np.einsum("gij,...gj->...gi", clean.precision, value_um[..., None, :] - clean.mean)
+    own = np.diagonal(clean.precision, axis1=1, axis2=2)
+    base = clean.log_likelihood(value_um)
+    none = logsumexp(base, axis=-1)
+    log_each = -np.log(len(SLIPS) * count)
+    each: dict[str, Floats] = {}
+
+    def weighed(more: Floats) -> Floats:
+        """Log odds over the guesses of a change (..., g, k) of the log likelihood."""
+        found: Floats = logsumexp(base[..., None] + more, axis=-2) - none[..., None] + log_each
+        return found
+
+    rest, spread = pull / own, 1.0 / own
+    each[OUTLIER] = logsumexp([weighed(_freed(rest, spread, off)) - np.log(len(OFF_UM)) for off in OFF_UM], axis=0)
+    value = value_um[..., None, :]
+
+    def moved(by: Floats) -> Floats:
+        change: Floats = -by * pull - 0.5 * by**2 * own
+        return change
+
+    each[SIGN] = weighed(moved(-2.0 * value))
+    each[DECIMAL] = logsumexp(
+        [weighed(moved(-0.9 * value)) - np.log(20.0), weighed(moved(9.0 * value)) + np.log(5.0)], axis=0
+    )
+    step = np.roll(value, -1, axis=-1) - value
+    beside = np.roll(own, -1, axis=-1) + own - 2.0 * _beside(clean.precision)
+    swap = weighed(-step * (pull - np.roll(pull, -1, axis=-1)) - 0.5 * step**2 * beside)
+    swap[..., -1] = -np.inf  # the last line of a table has no next one
+    each[SWAP] = swap
+    if dirt:
+        for name, size in ((PAIR, 2), (TRIPLE, 3)):
+            each[name] = weighed(_freed_together(pull, clean.precision, size))
+    total: Floats = logsumexp(np.concatenate(list(each.values()), axis=-1), axis=-1)
+    return Odds(each, total)
+
+
+def _freed(rest: Floats, spread: Floats, off_um: float) -> Floats:
+    """Change of the log likelihood where one place may lie off by so much."""
+    wide = spread + off_um**2
+    change: Floats = 0.5 * (np.log(spread / wide) + rest**2 * (1.0 / spread - 1.0 / wide))
+    return change
+
+
+def _beside(precision: Floats) -> Floats:
+    """Precision between each place and the next, shape (g, k)."""
+    place = np.arange(precision.shape[-1])
+    found: Floats = precision[:, place, np.roll(place, -1)]
+    return found
+
+
+def _freed_together(pull: Floats, precision: Floats, size: int) -> Floats:
+    """Change of the log likelihood where ``size`` neighbours may stand off together by `DIRT_UM`."""
+    count = precision.shape[-1]
+    places = (np.arange(count)[:, None] + np.arange(size)) % count
+    block = precision[:, places[:, :, None], places[:, None, :]]
+    spread = np.linalg.inv(block)
+    wide = spread + DIRT_UM**2 * (0.5 + 0.5 * np.eye(size))
+    gain = spread @ (block - np.linalg.inv(wide)) @ spread
+    near = pull[..., places]
+    square = np.einsum("...gka,gkab,...gkb->...gk", near, gain, near)
+    sign = 0.5 * (np.linalg.slogdet(spread)[1] - np.linalg.slogdet(wide)[1])
+    change: Floats = sign + 0.5 * square
+    return change
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """One turn as it is doubted.
+
+    Parameters
+    ----------
+    kind, name : str
+        Kind of the trace, and what people call it.
+    angle_deg, shown_um : ndarray, shape (k,)
+        Places, and what the dial showed there. [deg, um]
+    sign : float
+        What turns a reading into + outboard.
+    mount : tuple of str and int
+        Corner and mount; turns of one mount are held against each other.
+    """
+
+    kind: str
+    name: str
+    angle_deg: Floats
+    shown_um: Floats
+    sign: float = 1.0
+    mount: tuple[str, int] = ("", 0)
+
+
+def alarm(kind: str, count: int) -> float:
+    """Log odds from which a turn of so many readings alarms."""
+    if kind == "hub face":
+        return ALARM_ON_HUB
+    return ALARM_OF_FEW if count < FEW else ALARM
+
+
+@one_thread
+def slips(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
+    """Places of one turn that ought to be read again.
+
+    Parameters
+    ----------
+    turn : Turn
+    dial_um : float
+        Step of the dial. [um]
+    studs : int
+        Studs of the hub; they count for its bare face only.
+
+    Returns
+    -------
+    tuple of ReadingFault
+        Empty for a clean turn. A place that was named is left out and the rest is weighed again.
+    """
+    bare = turn.kind == "hub face"
+    left = np.arange(turn.angle_deg.size)
+    fewest = max(6, (turn.angle_deg.size + 1) // 2)
+    found: list[ReadingFault] = []
+    while fewest <= left.size <= LONGEST and len(found) < MOST_FAULTS:
+        angle, value = turn.angle_deg[left], turn.shown_um[left]
+        clean = looks(angle, dial_um, studs if bare else 0)
+        odds = odds_of_slips(value, clean, bare)
+        if odds.total < alarm(turn.kind, left.size):
+            break
+        named, fault = _named(turn, odds, angle, value, clean)
+        found.append(fault)
+        left = np.delete(left, named)
+        if left.size < fewest:
+            break
+    return tuple(found)
+
+
+def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -> tuple[list[int], ReadingFault]:
+    """The likeliest slip of a turn that slipped: which places to leave out, and what to say."""
+    best = max(odds.each, key=lambda slip: float(odds.each[slip].max()))
+    share = odds.places()
+    at = int(odds.each[best].argmax())
+    named = [(at + reach) % angle.size for reach in range(NEIGHBOURS.get(best, 1))]
+    kinds = {slip: float(np.exp(logsumexp(log_odds) - odds.total)) for slip, log_odds in odds.each.items()}
+    likely = [slip for slip in (SIGN, DECIMAL, SWAP) if kinds[slip] > 0.5]
+    extra = [int(i) for i in np.argsort(-share) if share[i] >= SHARE and int(i) not in named][:2]
+    guess = int(np.argmax(clean.log_likelihood(value)))
+    pull = clean.precision[guess] @ (value - clean.mean[guess])
+    block = clean.precision[guess][np.ix_(named, named)]
+    off = np.linalg.solve(block, pull[named]) * turn.sign
+    size = float(off[np.argmax(np.abs(off))])
+    places = [named[0], *named[1:], *extra]
+    where = " and ".join(f"{angle[i]:g}" for i in places)
+    # Whatever stands up on a bare face may be dirt, also where a slip would explain it as well.
+    up = turn.kind == "hub face" and size > 0.0 and best not in (SIGN, SWAP)
+    fault = STANDS_UP if up else likely[0] if likely else OUTLIER if best in (PAIR, TRIPLE) else best
+    if up:
+        height = f"stands up by about {size:.0f} µm at {where} degrees"
+        text = f"{turn.name}: {height}: dirt, or misread; look there, read it again"
+    else:
+        hint = HINT.get(likely[0], "") if likely else ""
+        text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}"
+    return named, ReadingFault(fault, turn.name, tuple(float(angle[i]) for i in places), size, float(odds.total), text)
+
+
+HINT = {
+    SIGN: "; a lost sign would explain it",
+    DECIMAL: "; a decimal point one place off would explain it",
+    SWAP: "; two neighbours written the wrong way round would explain it",
+}
+
+
+@one_thread
+def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFault | None:
+    """Whether the traces of the two faces are each other's mirror image: a face or a sign taken for the other.
+
+    Parameters
+    ----------
+    out, into : Turn
+        The ``mounted`` and the ``inboard`` trace of one mount; ``sign`` turns each to + outboard.
+    thickness : Turn, optional
+        Of the same disc.
+
+    Notes
+    -----
+    Both faces of a rotor move together but for its thickness variation. The other way about, the runout would be
+    half that thickness and the thickness twice that runout. Both faces taken for each other looks sound and cannot be
+    told from one mount.
+    """
+    highest = min(2, (min(out.angle_deg.size, into.angle_deg.size) - 1) // 2)
+    one, two = (ring.fit(turn.angle_deg, turn.sign * turn.shown_um, highest)[1:] for turn in (out, into))
+    read = np.zeros_like(one)
+    spread = THICKNESS_UM
+    if thickness is not None:
+        read = ring.fit(thickness.angle_deg, thickness.shown_um, highest)[1:]
+        spread = reading_sd(10.0)
+
+    def log_likelihood(other: NDArray[np.complex128]) -> float:
+        plane, thick = (one + other) / 2.0, one - other - read
+        return -0.5 * float((np.abs(plane) ** 2).sum() / PLANE_UM**2 + (np.abs(thick) ** 2).sum() / spread**2)
+
+    log_odds = log_likelihood(-two) - log_likelihood(two)
+    if log_odds < MIRROR:
+        return None
+    size = 2.0 * float(np.abs(one - two).max())
+    text = (
+        f"{out.name}: the inboard face runs against the outboard one, as if it were {size:.0f} µm thicker on one side; "
+        "was the sign or the face taken for the other? Read one face again"
+    )
+    return ReadingFault(MIRRORED, out.name, (), size, log_odds, text)
+
+
+def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
+    """Whether two turns of one mount differ by more than the dial scatters.
+
+    Parameters
+    ----------
+    one, other : Turn
+        Of the same trace and mount.
+    dial_um : float
+        Step of the dial. [um]
+
+    Notes
+    -----
+    The second turn is held against the first at its own angles, straight lines between them, an offset free; the sum of
+    squares against chi-square. Between places the lines add what the curve bends: only common places count where there
+    are six.
+    """
+    common = np.isin(other.angle_deg, one.angle_deg)
+    at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
+    apart = ring.interpolate(other.angle_deg, other.shown_um, at) - ring.interpolate(one.angle_deg, one.shown_um, at)
+    apart = one.sign * (apart - apart.mean())
+    square = float((apart**2).sum()) / (2.0 * reading_sd(dial_um) ** 2 + CREEP_UM**2 / 6.0)
+    freedom = at.size - 1
+    if square <= chi2.isf(TAIL, freedom):
+        return None
+    size = float(np.ptp(apart))
+    text = (
+        f"{one.name}: read twice, and the two turns differ by up to {size:.0f} µm: bearing play, a dial that moved, or "
+        "nuts retorqued in between; hold the dial fast, turn one way only, read it a third time"
+    )
+    return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
+
+
+def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault | None:
+    """Whether the dial came back too far off its start after one turn."""
+    if drift_um is None:
+        return None
+    sd = float(np.sqrt(2.0)) * reading_sd(dial_um)
+    if abs(drift_um) <= max(DRIFT_UM, DRIFT_SDS * sd):
+        return None
+    text = (
+        f"{name}: the dial came back {drift_um:+.0f} µm off its start; check that it is held fast, read the turn again"
+    )
+    return ReadingFault(DRIFT, name, (), drift_um, 0.5 * (drift_um / sd) ** 2, text)
+
+
+@one_thread
+def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
+    """Everything in these turns that ought to be read again: slips, faces against each other, turns read twice.
+
+    Parameters
+    ----------
+    turns : sequence of Turn
+        Of one file.
+    dial_um : float
+        Step of the dial. [um]
+    studs : int
+        Studs of the hub.
+    """
+    found = [fault for turn in turns for fault in slips(turn, dial_um, studs)]
+    for one, other in combinations(turns, 2):
+        if one.mount != other.mount:
+            continue
+        if one.name == other.name:
+            found += [fault] if (fault := read_twice(one, other, dial_um)) else []
+        elif {one.kind, other.kind} == {"mounted", "inboard"}:
+            out, into = (one, other) if one.kind == "mounted" else (other, one)
+            thick = next((turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount), None)
+            found += [fault] if (fault := mirrored(out, into, thick)) else []
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""A rotor that does not bend."""

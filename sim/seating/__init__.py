@@ -1,0 +1,1 @@
+"""The rotor clamped on the hub face, and what the dial reads."""

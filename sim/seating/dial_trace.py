@@ -1,0 +1,101 @@
+"""Mounted traces: what a dial at any radius of a friction face sees, from the loads on the seated rotor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import BadInput, Fault
+from sim.one_thread import one_thread
+from sim.parts.case import Case, Rotor
+from sim.seating.lying_between import turn_rad
+from sim.seating.prepared import Pair
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+TRACE_POINTS = 360
+
+
+@dataclass(frozen=True, eq=False)
+class Loads:
+    """What acts on the seated bodies, rotor first; nodal amplitudes c of f(theta) = Re sum c exp(i n theta), hub frame.
+
+    Parameters
+    ----------
+    face, back : tuple of ndarray of complex, shape (orders, nodes)
+        Axial force on each body's contact face, and on its loaded side (rotor outboard, hub rear), + outboard. [N]
+    motion : ndarray, shape (3,)
+        Axial shift of the rotor [mm] and its two tilts [rad].
+    """
+
+    face: tuple[Complexes, ...]
+    back: tuple[Complexes, ...]
+    motion: Floats
+
+
+@one_thread
+def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, face: str) -> Floats:
+    """Axial position of a friction face at one radius, + outboard, mean removed.
+
+    Parameters
+    ----------
+    pair : Pair
+    case : Case
+    loads : Loads
+    radius_mm : float
+    face : {"outboard", "inboard"}
+
+    Returns
+    -------
+    ndarray, shape (360,)
+        One value a degree, ROTOR frame; the rotor's own runout and thickness variation included. [um]
+
+    Raises
+    ------
+    BadInput
+        If the radius lies off the friction face.
+    """
+    body = pair.rotor
+    ports = body.flexibility.ports
+    lines = ports.outboard if face == "outboard" else ports.inboard
+    places = ports.r_mm[lines]
+    low, high = case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_radius_mm
+    if not low - 1e-6 <= radius_mm <= high + 1e-6:
+        allowed = f"{low:g} .. {high:g} mm"
+        raise BadInput(Fault(f"no friction face at radius {radius_mm:g} mm", key="radius_mm", allowed=allowed))
+    row = _row_at(places, radius_mm)
+    used = np.flatnonzero(row)
+    response = np.tensordot(row[used], body.flexibility.response[:, lines[used], :], axes=(0, 1))
+    wave = np.einsum("ni,ni->n", response[:, ports.face], loads.face[0])
+    wave = wave + np.einsum("ni,ni->n", response[:, ports.top], loads.back[0])
+    wave[1] += radius_mm * (loads.motion[1] - 1j * loads.motion[2])
+    # Hub angle = rotor angle + turn.
+    wave = 1000.0 * wave * np.exp(1j * np.arange(pair.orders) * turn_rad(case))
+    wave[1] += own_wave_um(case.rotor, radius_mm, face)
+    spectrum = np.zeros(TRACE_POINTS // 2 + 1, dtype=complex)
+    count = min(pair.orders, spectrum.size - 1)
+    spectrum[1:count] = wave[1:count] * TRACE_POINTS / 2
+    return np.fft.irfft(spectrum, TRACE_POINTS)
+
+
+def own_wave_um(rotor: Rotor, radius_mm: float, face: str) -> complex:
+    """First order of the rotor's own errors at one radius, ROTOR frame: own runout and half its thickness variation."""
+    reference = rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2 - 10.0
+    lean = rotor.own_runout_um / 2 * radius_mm / reference * np.exp(-1j * np.deg2rad(rotor.own_high_spot_deg))
+    side = 0.5 if face == "outboard" else -0.5
+    thick = rotor.own_thickness_variation_um / 2 * np.exp(-1j * np.deg2rad(rotor.own_thick_spot_deg))
+    return complex(lean + side * thick)
+
+
+def _row_at(nodes_mm: Floats, radius_mm: float) -> Floats:
+    """Quadratic interpolation row along a line of quadratic elements."""
+    row = np.zeros(nodes_mm.size)
+    k = int(np.clip(2 * ((np.searchsorted(nodes_mm, radius_mm - 1e-9) - 1) // 2), 0, nodes_mm.size - 3))
+    a, m, b = nodes_mm[k : k + 3]
+    row[k] = (radius_mm - m) * (radius_mm - b) / ((a - m) * (a - b))
+    row[k + 1] = (radius_mm - a) * (radius_mm - b) / ((m - a) * (m - b))
+    row[k + 2] = (radius_mm - a) * (radius_mm - m) / ((b - a) * (b - m))
+    return row

@@ -1,0 +1,215 @@
+"""The contact problem of a seating: flexibility between all cells, gap from the studs, rigid motion, load."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.one_thread import one_thread
+from sim.seating.cells import Block, Holed
+from sim.seating.lying_between import Surface
+from sim.seating.prepared import Body, Pair, weights
+from sim.seating.studs import Pulls
+from sim.solvers.contact import Problem
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
+
+
+@lru_cache(maxsize=8)  # enough within one seating; more would keep old bodies alive
+def _ring_rows(body: Body, block: Block, side: str) -> Floats:
+    return body.ring_rows(block) if side == FACE else body.back_rows(block)
+
+
+def rows(pair: Pair, body: Body, block: Block, side: str = FACE) -> Floats:
+    """Area mean over a block's rings as weights on the nodes of one side of a body."""
+    return body.grid_rows if block is pair.grid else _ring_rows(body, block, side)
+
+
+def waves(pair: Pair, block: Block) -> Complexes:
+    """exp(i n theta) at the block's angles. Shape (angles, orders)."""
+    if block is pair.grid:
+        return pair.grid_waves
+    return np.exp(1j * np.outer(block.angle_rad, np.arange(pair.orders)))
+
+
+@lru_cache(maxsize=4)
+def holed_waves(block: Holed, orders: int) -> Complexes:
+    """Waves of the cells of a block with holes; the wheel's pad is the same in every seating of a pair."""
+    return block.waves(orders)
+
+
+@one_thread
+def stud_wave(pulls: Pulls, orders: int) -> Complexes:
+    """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]."""
+    return np.exp(-1j * np.outer(np.arange(orders), pulls.angle_rad)) @ pulls.force_n
+
+
+@one_thread
+def stud_gap_mm(pair: Pair, block: Block, wave: Complexes, on: tuple[Body, ...]) -> Floats:
+    """Gap over a block of the face from the studs alone, acting on some bodies. Shape (cells,). [mm].
+
+    The studs press the rotor down and pull the hub up: either way the gap closes.
+    """
+    on_rings = block.fine if isinstance(block, Holed) else block
+    rings = np.zeros((pair.orders, on_rings.inner_mm.size))
+    for body in on:
+        rings += body.studs @ rows(pair, body, on_rings).T
+    if isinstance(block, Holed):
+        made = holed_waves(block, pair.orders)
+        by_part = (rings * wave[:, None]).reshape(pair.orders, *made.shape[1:3])
+        return -np.einsum("arpn,nrp->ar", made.conj(), by_part).real.ravel()
+    amplitude = rings * (block.averaging(pair.orders) * wave)[:, None]
+    return -(waves(pair, block) @ amplitude).real.ravel()
+
+
+def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
+    """Change of the left surface's gaps per force on the right one. Shape (left cells, right cells). [mm/N].
+
+    Notes
+    -----
+    Galerkin form, force per cell and area-averaged gap, hence symmetric:
+    C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j). The wheel presses on the other side
+    of the rotor and does not touch the hub: between its pad and the face only the rotor counts, with the opposite sign.
+    """
+    constant = left.side == BACK and (right.side == BACK or right.block is pair.grid)
+    whole = (_kept_whole if constant else _whole)(pair, left.block, right.block, left.side, right.side)
+    return whole[np.ix_(left.kept, right.kept)]
+
+
+def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """Flexibility between all cells of two blocks."""
+    orders = pair.orders
+    if isinstance(a_block, Holed) or isinstance(b_block, Holed):
+        return _holed(pair, a_block, b_block, a_side, b_side)
+    ring_pair = _ring_pair(pair, a_block, b_block, a_side, b_side)
+    factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
+    a, b = waves(pair, a_block), waves(pair, b_block)
+    table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
+    product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
+    shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
+    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+
+
+def _holed(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """The same where cells have holes: each has waves of its own, by part of its ring."""
+    a_rings, a_waves = _by_part(pair, a_block)
+    b_rings, b_waves = _by_part(pair, b_block)
+    table = _ring_pair(pair, a_rings, b_rings, a_side, b_side) * weights(pair.orders)[:, None, None]
+    out = np.empty((a_block.size, b_block.size))
+    parts, more = a_waves.shape[2], b_waves.shape[2]
+    rings, others = a_block.inner_mm.size, b_block.inner_mm.size
+    for i in range(rings):
+        left = a_waves[:, i].conj().reshape(a_waves.shape[0], -1)
+        for j in range(others):
+            cut = table[:, i * parts : (i + 1) * parts, j * more : (j + 1) * more]
+            right = np.einsum("nps,bsn->pnb", cut, b_waves[:, j])
+            right = right.reshape(left.shape[1], -1)
+            out[i::rings, j::others] = left.real @ right.real - left.imag @ right.imag
+    return out
+
+
+def _by_part(pair: Pair, block: Block) -> tuple[Block, Complexes]:
+    """Rings that a block's cells are made of, and each cell's waves on its own: (angles, rings, parts, orders)."""
+    if isinstance(block, Holed):
+        return block.fine, holed_waves(block, pair.orders)
+    plain = waves(pair, block).conj() * block.averaging(pair.orders)
+    return block, np.broadcast_to(plain[:, None, None], (plain.shape[0], block.inner_mm.size, 1, pair.orders))
+
+
+def _ring_pair(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+    """Flexibility between the rings of two blocks, order by order."""
+    ring_pair = np.zeros((pair.orders, a_block.inner_mm.size, b_block.inner_mm.size))
+    if a_side == b_side:
+        meeting = pair.bodies if a_side == FACE else (() if pair.wheel is None else (pair.wheel,))
+        for k, body in enumerate(meeting):
+            half = pair.half[k] if b_block is pair.grid else body.face @ rows(pair, body, b_block).T
+            ring_pair += rows(pair, body, a_block) @ half
+    if BACK in (a_side, b_side):
+        sign = 1.0 if a_side == b_side else -1.0
+        response = pair.rotor.between(a_side, b_side)
+        left, right = rows(pair, pair.rotor, a_block, a_side), rows(pair, pair.rotor, b_block, b_side)
+        ring_pair += sign * (left @ (response @ right.T))
+    return ring_pair
+
+
+# The wheel's pad is the same in every seating of a pair.
+_kept_whole = lru_cache(maxsize=4)(_whole)
+
+
+@one_thread
+def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
+    """Assemble the contact problem.
+
+    Parameters
+    ----------
+    pair : Pair
+    found : list of Surface
+        The bare face (on the pair's grid) first. A surface on the back is the wheel's pad: then the studs pull on the
+        wheel, and its ring has three rigid motions of its own.
+    pulls : Pulls
+        What pulls where.
+
+    Returns
+    -------
+    Problem
+    """
+    sizes = [surface.kept.size for surface in found]
+    ends = np.cumsum(sizes)
+    spans = [slice(int(end - size), int(end)) for end, size in zip(ends, sizes, strict=True)]
+    matrix = np.empty((int(ends[-1]), int(ends[-1])))
+    matrix[spans[0], spans[0]] = pair.grid_flexibility
+    for k, surface in enumerate(found[1:], start=1):
+        for other, span in zip(found[: k + 1], spans, strict=False):
+            part = cross(pair, surface, other)
+            matrix[spans[k], span] = part
+            matrix[span, spans[k]] = part.T
+    wheel = any(surface.side == BACK for surface in found)
+    pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
+    nuts_on = () if pair.wheel is None else (pair.wheel,)
+    wave = stud_wave(pulls, pair.orders)
+    diagonal, offset, rigid, cap = [], [], [], []
+    for surface in found:
+        block, area = surface.block, surface.area_mm2
+        diagonal.append(surface.compliance_mm3_n / area)
+        by = pulled if surface.side == FACE else nuts_on
+        gap = stud_gap_mm(pair, block, wave, by)[surface.kept]
+        offset.append(gap - surface.height_mm)
+        mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
+        rigid.append(_motions(mean, surface.side, wheel))
+        cap.append(surface.cap_mpa * area)
+    matrix[np.diag_indices(matrix.shape[0])] += np.concatenate(diagonal)
+    return Problem(matrix, np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap))
+
+
+def _motions(mean: Floats, side: str, wheel: bool) -> Floats:
+    """Gap per rigid motion: the rotor's three, then the wheel's three where there is one."""
+    if not wheel:
+        return mean
+    return np.hstack([mean, np.zeros_like(mean)]) if side == FACE else np.hstack([-mean, mean])
+
+
+def _load(pulls: Pulls, wheel: bool) -> Floats:
+    """What the contact forces must add up to: force and two moments of the studs, taken by the wheel if it is on."""
+    pull = np.array([pulls.force_n.sum(), pulls.force_n @ pulls.x_mm, pulls.force_n @ pulls.y_mm])
+    return np.concatenate([np.zeros(3), pull]) if wheel else pull
+
+
+@one_thread
+def nodal_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]], side: str = FACE) -> Complexes:
+    """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
+    total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
+    for block, force in parts:
+        if isinstance(block, Holed):
+            by_cell = force.reshape(block.angle_rad.size, block.inner_mm.size)
+            rings = np.einsum("arpn,ar->nrp", holed_waves(block, pair.orders), by_cell).reshape(pair.orders, -1)
+            total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block.fine, side))
+            continue
+        rings = waves(pair, block).conj().T @ force.reshape(block.angle_rad.size, block.inner_mm.size)
+        factor = block.averaging(pair.orders) * weights(pair.orders)
+        total += factor[:, None] * (rings @ rows(pair, body, block, side))
+    return total

@@ -1,0 +1,400 @@
+"""Seating: a rotor clamped on a hub face with whatever lies between them, and the runout that results."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bodies.displacement import Deformation
+from sim.errors import Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case, Debris
+from sim.parts.contradictions import check_case
+from sim.parts.spigot_room import hindrance
+from sim.rigid.seat import rigid_runout_um
+from sim.seating.cells import Block
+from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
+from sim.seating.equations import BACK, FACE, contact_problem, nodal_wave, stud_wave
+from sim.seating.fields import recover
+from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
+from sim.seating.prepared import PRESETS, Pair, Progress, prepare, silent
+from sim.seating.studs import Pulls, proof_warnings, pulls, stud_angles_rad
+from sim.solvers import contact
+from sim.solvers.contact import Checks, Solution
+from sim.turn import tir
+
+Floats = NDArray[np.float64]
+
+
+# Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
+# yield for a hub or an iron flange is a judgement.
+INDENTS_MPA = 1200.0
+LEAST_CARRYING = 0.05  # a face that carries on less is not seated; judgement, 0.02 .. 0.1
+# Narrower patches are not resolved by the orders that are kept: over the presets a grain of 1 mm reads 13.5, 12.6 and
+# 11.2 um, one of 2 mm 22.4, 21.0 and 20.0, one of 3 mm 26.8, 26.0 and 25.7 (hard, 60 um, between studs, at 66 mm).
+RESOLVED_MM = 3.0
+SLIGHT_LOSS = 0.02  # share of a patch that may be lost to the cutting into cells without a word
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """Every contact cell, for pictures; HUB frame. Pressure is the cell's force over its whole area.
+
+    ``debris_index`` is the position in ``case.debris``, -1 on the bare face.
+    """
+
+    inner_radius_mm: Floats
+    outer_radius_mm: Floats
+    angle_deg: Floats
+    arc_deg: Floats
+    pressure_mpa: Floats
+    gap_um: Floats
+    debris_index: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class ContactSummary:
+    """What carries the clamp force.
+
+    ``residual_height_um`` is what is left of each patch after crushing, averaged over its area; ``carrying_fraction``
+    is the share of the whole contact zone that carries, patches included (None in runs of an earlier version).
+    """
+
+    closed_fraction: float
+    debris_force_n: tuple[float, ...]
+    residual_height_um: tuple[float, ...]
+    max_pressure_mpa: float
+    carrying_fraction: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Seat:
+    """A seated rotor.
+
+    Parameters
+    ----------
+    case : Case
+    preset : str
+    angle_deg : ndarray, shape (360,)
+        ROTOR frame.
+    outboard_um, inboard_um : ndarray, shape (360,)
+        Mounted traces at the gauge radius, + outboard, mean removed; the rotor's own runout and thickness variation in.
+    thickness_um : ndarray, shape (360,)
+        Outboard minus inboard.
+    lateral_runout_um : dict
+        TIR of each face.
+    stud_preload_n : tuple of float
+    contact : ContactSummary
+    cells : Cells
+    checks : Checks
+        Proof of the solve.
+    warnings : tuple of str
+    loads : Loads
+        What acts on the rotor, for recovering fields.
+    crushed_mm : mapping of int to ndarray
+        Height that each cell of a patch has lost for good, by position in ``case.debris``. [mm]
+    stored : mapping of str to Deformation or None
+        Fields that came with a run folder, so that showing a run never solves.
+    """
+
+    case: Case
+    preset: str
+    angle_deg: Floats
+    outboard_um: Floats
+    inboard_um: Floats
+    thickness_um: Floats
+    lateral_runout_um: Mapping[str, float]
+    stud_preload_n: tuple[float, ...]
+    contact: ContactSummary
+    cells: Cells
+    checks: Checks
+    warnings: tuple[str, ...]
+    loads: Loads = field(repr=False)
+    crushed_mm: Mapping[int, Floats] = field(default_factory=dict, repr=False)
+    stored: Mapping[str, Deformation | None] = field(default_factory=dict, repr=False)
+
+    @property
+    def gauge_runout_um(self) -> float:
+        """TIR of the face that a single dial reads. [um]."""
+        return self.lateral_runout_um[self.case.gauge.face]
+
+    @property
+    def rigid_runout_um(self) -> float:
+        """What a rotor and hub that do not bend would read, same face. [um]."""
+        return rigid_runout_um(self.case)
+
+    @one_thread
+    def face_trace(self, radius_mm: float, face: str = "outboard") -> Floats:
+        """Mounted trace at any radius of a friction face, mean removed, ROTOR frame. Shape (360,). [um]."""
+        return mounted_trace_um(prepare(self.case, self.preset), self.case, self.loads, radius_mm, face)
+
+    def rotor_deformation(self) -> Deformation:
+        """Displacement of the whole rotor, rigid motion in, HUB frame."""
+        if "rotor" in self.stored:
+            return self.stored["rotor"]  # type: ignore[return-value]
+        pair = prepare(self.case, self.preset)
+        return recover(self.case, PRESETS[self.preset], "rotor", pair.rotor, self.loads)
+
+    def hub_deformation(self) -> Deformation | None:
+        """Displacement of the hub, HUB frame; None where it is rigid."""
+        if "hub" in self.stored:
+            return self.stored["hub"]
+        pair = prepare(self.case, self.preset)
+        if pair.hub is None:
+            return None
+        return recover(self.case, PRESETS[self.preset], "hub", pair.hub, self.loads)
+
+
+@one_thread
+def seat(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
+    """Seat a rotor on its hub face, where nothing on the spigot has a say; `seat_corner` knows the spigot.
+
+    Parameters
+    ----------
+    case : Case
+    preset : {"standard", "fast", "fine"}
+    progress : callable(fraction, what), optional
+    before : Seat, optional
+        An earlier tightening of the same corner with the same debris: what it crushed stays crushed.
+
+    Returns
+    -------
+    Seat
+
+    Raises
+    ------
+    BadInput
+        For a case that contradicts itself, a preset that does not exist.
+    Refused
+        If no nut is on, the forces cannot seat the rotor, no solution with proof is found, or scale on the spigot
+        makes the bore too tight or holds it off: that is not answered here.
+    """
+    check_case(case, harmless_too=False)
+    if why := hindrance(case):
+        raise Refused(
+            f"{why}: the hub face alone does not say how this rotor sits; sim.seat(case) follows it on to its spigot"
+        )
+    return _solved(case, preset, progress, before)
+
+
+@one_thread
+def on_face(case: Case, preset: str = "standard", progress: Progress = silent, before: Seat | None = None) -> Seat:
+    """Seat a rotor on the hub face as if its spigot were bare; what `seat` does once it knows that it is.
+
+    Parameters and errors are those of `seat`. What comes out is no answer for a corner with scale that the bore is too
+    tight for: `sim.corner.seated` and `sim.spigot.way_on` put the state on the spigot in its place.
+    """
+    check_case(case, harmless_too=False)
+    return _solved(case, preset, progress, before)
+
+
+def _solved(case: Case, preset: str, progress: Progress, before: Seat | None) -> Seat:
+    pulls(case.studs)  # without a nut nothing is prepared
+    return seat_on(prepare(case, preset, progress), case, before)
+
+
+@one_thread
+def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
+    """Seat a checked case on a pair that was prepared for it; what else is true of `on_face` is true of it."""
+    pulled = pulls(case.studs)
+    found = surfaces(pair, case, None if before is None else before.crushed_mm)
+    problem = contact_problem(pair, found, pulled)
+    start = np.ones(problem.offset.size, dtype=bool)
+    flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
+    start[: flat.size] = flat
+    solution = contact.solve(problem, start)
+    return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
+
+
+@lru_cache(maxsize=4)
+def _flat_set(pair: Pair, layer_n_mm3: float) -> NDArray[np.bool_]:
+    """Cells that a clean flat face closes under even studs: a good start for everything else."""
+    bare = Surface(pair.grid, pair.kept, np.zeros(pair.kept.size), 1 / layer_n_mm3, np.inf, BARE)
+    studs = pair.key.studs
+    even = Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.ones(studs.count))
+    return contact.solve(contact_problem(pair, [bare], even)).force > 0
+
+
+def _result(
+    pair: Pair, case: Case, put_in: tuple[list[Surface], Pulls], solution: Solution, earlier: Mapping[int, Floats]
+) -> Seat:
+    found, pulled = put_in
+    loads = _loads(pair, found, pulled, solution)
+    gauge_mm = case.rotor.outer_diameter_mm / 2 - case.gauge.from_edge_mm
+    outboard = mounted_trace_um(pair, case, loads, gauge_mm, "outboard")
+    inboard = mounted_trace_um(pair, case, loads, gauge_mm, "inboard")
+    cells = _cells(found, solution)
+    crushed = _crushed_mm(found, solution, earlier)
+    summary = _summary(pair, case, (found, cells), solution, crushed)
+    return Seat(
+        case=case,
+        preset=pair.key.preset,
+        angle_deg=np.arange(TRACE_POINTS, dtype=float),
+        outboard_um=outboard,
+        inboard_um=inboard,
+        thickness_um=outboard - inboard,
+        lateral_runout_um={"outboard": tir(outboard), "inboard": tir(inboard)},
+        stud_preload_n=tuple(float(force) for force in pulled.force_n),
+        contact=summary,
+        cells=cells,
+        checks=solution.checks,
+        warnings=pair.words
+        + _carry_warnings(summary)
+        + proof_warnings(case.studs)
+        + _debris_warnings(case, found, summary.debris_force_n),
+        loads=loads,
+        crushed_mm=crushed,
+    )
+
+
+def _loads(pair: Pair, found: list[Surface], pulled: Pulls, solution: Solution) -> Loads:
+    """Nodal loads on both bodies: contact on the face, studs or wheel on the back."""
+    parts = _on_blocks(found, solution.force)
+    on = {side: [part for part, s in zip(parts, found, strict=True) if s.side == side] for side in (FACE, BACK)}
+    studs = stud_wave(pulled, pair.orders)[:, None]
+    rotor = pair.rotor
+    pressed = nodal_wave(pair, rotor, on[BACK], BACK) if on[BACK] else studs * rotor.stud_load
+    face, back = [nodal_wave(pair, rotor, on[FACE])], [-pressed]
+    if pair.hub is not None:
+        face.append(-nodal_wave(pair, pair.hub, on[FACE]))
+        back.append(studs * pair.hub.stud_load)
+    return Loads(tuple(face), tuple(back), solution.motion[:3])
+
+
+def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[Block, Floats]]:
+    """Forces back on whole blocks, zero where a cell was left out."""
+    out, start = [], 0
+    for surface in found:
+        full = np.zeros(surface.block.size)
+        full[surface.kept] = force[start : start + surface.kept.size]
+        start += surface.kept.size
+        out.append((surface.block, full))
+    return out
+
+
+def _cells(found: list[Surface], solution: Solution) -> Cells:
+    """Cells between rotor and hub: a crushed patch and the floor under it are one; the wheel's pad is left out."""
+    shown: list[Surface] = []
+    pressure: list[Floats] = []
+    gap: list[Floats] = []
+    start = 0
+    for surface in found:
+        span = slice(start, start + surface.kept.size)
+        start += surface.kept.size
+        pressed = solution.force[span] / surface.block.area_mm2[surface.kept]
+        if surface.floor:
+            pressure[-1] = pressure[-1] + pressed
+        elif surface.index != WHEEL:
+            shown.append(surface)
+            pressure.append(pressed)
+            gap.append(solution.gap[span] * 1000.0)
+    inner, outer, angle = (np.concatenate([s.block.flat[i][s.kept] for s in shown]) for i in range(3))
+    return Cells(
+        inner_radius_mm=inner,
+        outer_radius_mm=outer,
+        angle_deg=np.rad2deg(angle) % 360.0,
+        arc_deg=np.rad2deg(np.concatenate([np.full(s.kept.size, s.block.arc_rad) for s in shown])),
+        pressure_mpa=np.concatenate(pressure),
+        gap_um=np.concatenate(gap),
+        debris_index=np.concatenate([np.full(s.kept.size, s.index) for s in shown]),
+    )
+
+
+def _crushed_mm(found: list[Surface], solution: Solution, earlier: Mapping[int, Floats]) -> dict[int, Floats]:
+    """Height lost for good: where a pad carries its cap, the gap equation is left short by just that."""
+    out: dict[int, Floats] = {}
+    start = 0
+    for surface in found:
+        span = slice(start, start + surface.kept.size)
+        start += surface.kept.size
+        if np.isfinite(surface.cap_mpa):
+            out[surface.index] = np.maximum(-solution.gap[span], 0.0) + earlier.get(surface.index, 0.0)
+    return out
+
+
+def _summary(
+    pair: Pair, case: Case, put_in: tuple[list[Surface], Cells], solution: Solution, crushed: Mapping[int, Floats]
+) -> ContactSummary:
+    found, cells = put_in
+    index = np.concatenate([np.full(s.kept.size, s.index) for s in found])
+    area = np.concatenate([s.area_mm2 for s in found])
+    bare = index == BARE
+    zone = np.pi * (pair.zone_mm[1] ** 2 - pair.zone_mm[0] ** 2)
+    footprint = sum(float(s.area_mm2.sum()) for s in found if s.index >= 0 and not s.floor)
+    left = [float(debris.height_um) for debris in case.debris]
+    for surface in found:
+        if surface.index in crushed and not surface.floor:
+            mean = float(crushed[surface.index] @ surface.area_mm2 / surface.area_mm2.sum())
+            left[surface.index] -= 1000.0 * mean
+    open_to_touch = max(zone - footprint, 1e-9 * zone)  # nothing where one patch covers the whole face
+    return ContactSummary(
+        closed_fraction=min(float(area[bare & (solution.force > 0)].sum()) / open_to_touch, 1.0),
+        debris_force_n=tuple(float(solution.force[index == i].sum()) for i in range(len(case.debris))),
+        residual_height_um=tuple(left),
+        max_pressure_mpa=float(cells.pressure_mpa.max()),
+        carrying_fraction=_carrying(found, solution) / float(zone),
+    )
+
+
+def _carrying(found: list[Surface], solution: Solution) -> float:
+    """Area of the face that carries, patches included; dirt and the floor under it count once. [mm2]."""
+    carries, start = 0.0, 0
+    for surface in found:
+        force = solution.force[start : start + surface.kept.size]
+        start += surface.kept.size
+        if surface.side == FACE and not surface.floor:
+            carries += float(surface.area_mm2[force > 0].sum())
+    return carries
+
+
+def _carry_warnings(summary: ContactSummary) -> tuple[str, ...]:
+    """Say where a seat stands on next to nothing: a dial reads little on it, and a road does not leave it there."""
+    share = summary.carrying_fraction
+    if share is None or share >= LEAST_CARRYING:
+        return ()
+    return (
+        f"the seat carries on {100 * share:.1f} % of the face, dirt included: it stands on points and is not seated; "
+        "whatever it reads is no verdict",
+    )
+
+
+def _across_mm(debris: Debris) -> float:
+    """Smaller of a patch's two extents. [mm]."""
+    middle = 0.5 * (debris.inner_radius_mm + debris.outer_radius_mm)
+    return min(debris.outer_radius_mm - debris.inner_radius_mm, middle * np.deg2rad(debris.arc_deg))
+
+
+def _debris_warnings(case: Case, found: list[Surface], forces_n: tuple[float, ...]) -> tuple[str, ...]:
+    by_index = {surface.index: surface for surface in found}
+    out = []
+    for index, debris in enumerate(case.debris):
+        if debris.height_um <= 0:
+            continue
+        name = f"debris {index + 1}"
+        if index not in by_index:
+            out.append(f"{name}: lies where the faces cannot touch, or under something higher; it carries nothing")
+            continue
+        lost = 1 - carried_share(debris, by_index[index])
+        if lost > SLIGHT_LOSS:
+            out.append(
+                f"{name}: {100 * lost:.0f} % of it lies in a stud hole, off the contact zone or under something "
+                "higher and carries nothing"
+            )
+        across = _across_mm(debris)
+        if across < RESOLVED_MM:
+            share = 20 if across < 2.0 else 10
+            out.append(
+                f"{name}: {across:.1f} mm across is finer than is resolved (about {RESOLVED_MM:g} mm): what it lifts "
+                f"is told up to {share} % too high, its own digging in left out"
+            )
+        pressed = forces_n[index] / float(by_index[index].area_mm2.sum())
+        if not np.isfinite(by_index[index].cap_mpa) and pressed > INDENTS_MPA:
+            out.append(
+                f"{name}: pressed with {pressed:.0f} MPa on average, more than metal bears without giving way "
+                f"(about {INDENTS_MPA:.0f} MPa): it will dig in, and lift the rotor less than computed"
+            )
+    return tuple(out)

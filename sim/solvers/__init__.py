@@ -1,0 +1,1 @@
+"""Contact and friction as mathematics; no brake word in them."""

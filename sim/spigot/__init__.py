@@ -1,0 +1,1 @@
+"""Bore on spigot: free, wedged, jammed, forced home."""

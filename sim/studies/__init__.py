@@ -1,0 +1,1 @@
+"""The findings, and the closed forms held against the whole."""

@@ -1,0 +1,1 @@
+"""Kilometres: taps, thickness variation, judder, how sure."""

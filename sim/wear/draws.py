@@ -1,0 +1,456 @@
+"""How sure a forecast is: one disc driven many times with the parameters that nobody knows drawn from their ranges.
+
+The ranges are wide because no measured curve of thickness variation against distance could be found; so the bands are
+wide, and that is honest. One measured drag torque, or one measured thickness variation at a known distance, narrows
+them: every draw is weighted by how well it explains the measurement (importance weighting).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import BadInput, Fault, Refused
+from sim.units import is_finite, is_number, shown
+from sim.wear.brake import COARSE, Brake, Fineness
+from sim.wear.disc import Problem, make_problem
+from sim.wear.march import March, march, states_at
+from sim.wear.worn_state import drag_of, dtv_of
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, str], None]
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True)
+class Range:
+    """What is known of one parameter: it lies between ``low`` and ``high``, most likely at the case's own value.
+
+    The draws are triangular between the ends with the peak at the case's value, on a logarithmic scale if ``ratio``
+    (judgement). A case value outside the range widens it.
+
+    Parameters
+    ----------
+    name : str
+        Key of the case.
+    field : str
+        Name in ``Brake``.
+    low, high : float
+        In the unit of ``field``; for ``relative`` ranges multiples of the case's value.
+    ratio, relative : bool
+    source : str
+    """
+
+    name: str
+    field: str
+    low: float
+    high: float
+    ratio: bool
+    relative: bool
+    source: str
+
+
+RANGES = (
+    Range(
+        "pads.disc_wear_mm3_per_nm",
+        "disc_wear",
+        1.0 / 3.0,
+        10.0 / 3.0,
+        True,
+        True,
+        "grey iron under brake linings, 0.3e-5 .. 3e-5 mm3/(N m) from memory; middle calibrated to service practice",
+    ),
+    Range(
+        "caliper.holder_stiffness_n_mm",
+        "holder_n_mm",
+        500.0,
+        3000.0,
+        True,
+        False,
+        "judgement: slip force of 100 .. 200 N over the travel of a piston seal of about 0.1 mm",
+    ),
+    Range("caliper.clearance_um", "clearance_mm", 0.015, 0.150, True, False, "judgement; 0.05 .. 0.15 mm from memory"),
+    Range("caliper.outboard_share", "outboard_share", 0.1, 0.5, False, False, "judgement: only the piston retracts"),
+)
+
+#: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
+MOUNTED = "mounted runout"
+
+#: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
+MODEL_DOUBT = 0.15
+#: A measurement that leaves fewer equivalent draws than this gets more of them, up to the limit.
+ENOUGH_DRAWS = 40.0
+MOST_DRAWS = 1024
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One measurement that narrows the band.
+
+    Parameters
+    ----------
+    kind : {"drag_nm", "dtv_um"}
+        Drag torque with the brake released, or thickness variation.
+    value : float
+    distance_km : float
+        When, counted from the start of the forecast.
+    uncertainty : float
+        Standard uncertainty of the reading, same unit; the model's own doubt (15 % of the value) is added.
+    """
+
+    kind: str
+    value: float
+    distance_km: float
+    uncertainty: float
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """The same disc driven with many parameter sets.
+
+    Parameters
+    ----------
+    names : tuple of str
+        Parameters drawn.
+    values : ndarray, shape (draws, parameters)
+        In the units of ``Brake``; a last column for the runout where that is drawn.
+    dtv_um, drag_nm : ndarray, shape (draws, k)
+    weight : ndarray, shape (draws,)
+        Sums to 1.
+    """
+
+    names: tuple[str, ...]
+    values: Floats
+    dtv_um: Floats
+    drag_nm: Floats
+    weight: Floats
+
+    @property
+    def equivalent(self) -> float:
+        """Number of equally weighted draws that would be worth as much (Kish)."""
+        return float(1.0 / np.sum(self.weight**2))
+
+
+def triangular(uniform: Floats, low: float, peak: float, high: float) -> Floats:
+    """Inverse of the triangular distribution function.
+
+    Parameters
+    ----------
+    uniform : ndarray
+        Between 0 and 1.
+    low, peak, high : float
+
+    Returns
+    -------
+    ndarray
+        Shape of ``uniform``.
+    """
+    if high <= low:
+        return np.full_like(uniform, peak)
+    cut = (peak - low) / (high - low)
+    rising = low + np.sqrt(uniform * (high - low) * (peak - low))
+    falling = high - np.sqrt((1.0 - uniform) * (high - low) * (high - peak))
+    return np.where(uniform < cut, rising, falling)
+
+
+def ranges_for(brake: Brake) -> tuple[Range, ...]:
+    """Ranges that are drawn for this brake; a fixed caliper shares its clearance evenly."""
+    return tuple(r for r in RANGES if not (brake.fixed and r.field == "outboard_share"))
+
+
+def draw(brake: Brake, count: int, seed: int) -> tuple[tuple[Range, ...], Floats]:
+    """Draw parameter sets, spread evenly over every range (Latin hypercube).
+
+    Parameters
+    ----------
+    brake : Brake
+        Its own values are the most likely ones.
+    count : int
+    seed : int
+        The same seed gives the same draws.
+
+    Returns
+    -------
+    tuple
+        The ranges, and values of shape (count, ranges).
+    """
+    random = np.random.default_rng(seed)
+    ranges = ranges_for(brake)
+    values = np.empty((count, len(ranges)))
+    for column, item in enumerate(ranges):
+        uniform = (random.permutation(count) + random.random(count)) / count
+        peak = float(getattr(brake, item.field))
+        scale = peak if item.relative else 1.0
+        low, high = min(item.low * scale, peak), max(item.high * scale, peak)
+        if item.ratio and low > 0.0:
+            values[:, column] = np.exp(triangular(uniform, np.log(low), np.log(peak), np.log(high)))
+        else:
+            values[:, column] = triangular(uniform, low, peak, high)
+    return ranges, values
+
+
+@dataclass(frozen=True, eq=False)
+class Disc:
+    """The disc whose wear is drawn: runout of the mean plane and heights of the faces, rotor frame.
+
+    Parameters
+    ----------
+    runout_mm : ndarray, shape (n,)
+    radius_mm : float
+        Where the runout was read.
+    height_mm : ndarray, shape (2, m)
+    friction, revolutions_per_km : float
+    gauge_radius_mm : float, optional
+        Where thickness is measured; where the runout was read unless given.
+    others_mm : ndarray, shape (k, n), optional
+        Runouts that the disc may have instead, all equally likely, where its mounting is not known for sure.
+    """
+
+    runout_mm: Floats
+    radius_mm: float
+    height_mm: Floats
+    friction: float
+    revolutions_per_km: float
+    gauge_radius_mm: float | None = None
+    others_mm: Floats | None = None
+
+
+def follow(disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE) -> tuple[Problem, March, Floats]:
+    """Drive one disc with one parameter set; thickness variation at the distances. [um]."""
+    where = disc.gauge_radius_mm
+    problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
+    turns = distance_km * disc.revolutions_per_km
+    marched = march(problem, float(turns[-1]))
+    states, _ = states_at(marched, turns)
+    return problem, marched, dtv_of(problem, states)
+
+
+def spread(
+    disc: Disc,
+    brake: Brake,
+    distance_km: Floats,
+    count: int,
+    seed: int,
+    progress: Progress | None = None,
+) -> Draws:
+    """Drive the disc ``count`` times with drawn parameters, on all cores; same seed, same result to the bit.
+
+    Parameters
+    ----------
+    disc : Disc
+    brake : Brake
+    distance_km : ndarray, shape (k,)
+        Where the thickness variation is wanted, rising.
+    count, seed : int
+    progress : callable, optional
+
+    Returns
+    -------
+    Draws
+        All of equal weight.
+    """
+    ranges, values = draw(brake, count, seed)
+    names = tuple(item.name for item in ranges)
+    mounted = np.zeros(count, dtype=np.int64)
+    if disc.others_mm is not None:
+        mounted = _evenly(len(disc.others_mm), count, seed)
+
+    def one(row: Floats) -> tuple[Floats, Floats]:
+        changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row, strict=False)}
+        put = disc if disc.others_mm is None else replace(disc, runout_mm=disc.others_mm[int(row[-1])])
+        problem, marched, dtv = follow(put, replace(brake, **changed), distance_km)
+        _, rates = states_at(marched, distance_km * disc.revolutions_per_km)
+        return dtv, drag_of(problem, rates, disc.friction)
+
+    found = on_all_cores(one, np.column_stack([values, mounted]), "drawing the unsettled parameters", progress)
+    dtv, drag = (np.array(column) for column in zip(*found, strict=True))
+    if disc.others_mm is not None:
+        names = (*names, MOUNTED)
+        values = np.column_stack([values, 1e3 * np.ptp(disc.others_mm, axis=1)[mounted]])
+    return Draws(names, values, dtv, drag, np.full(count, 1.0 / count))
+
+
+def _evenly(kinds: int, count: int, seed: int) -> NDArray[np.int64]:
+    """Which of some kinds each draw has: each as often as any other, in an order of its own. Shape (count,)."""
+    return np.random.default_rng((seed, kinds)).permutation(count) % kinds
+
+
+def on_all_cores(one: Callable[[Floats], Answer], rows: Floats, what: str, progress: Progress | None) -> list[Answer]:
+    """Answer every row, several at a time (the compiled part runs free of the interpreter lock), in order.
+
+    Parameters
+    ----------
+    one : callable
+        Called with one row; must not depend on the others.
+    rows : ndarray, shape (count, ...)
+    what : str
+        For the progress line.
+    progress : callable, optional
+
+    Returns
+    -------
+    list
+        One answer a row.
+    """
+    answers: list[Answer] = []
+    pool = ThreadPoolExecutor(max_workers=os.cpu_count())
+    try:
+        for answer in pool.map(one, rows):
+            answers.append(answer)
+            if progress is not None and len(answers) % 16 == 0:
+                progress(len(answers) / len(rows), what)
+    finally:
+        # Interrupted or refused: what has not begun is not begun any more.
+        pool.shutdown(wait=True, cancel_futures=True)
+    return answers
+
+
+def narrowed(draws: Draws, distance_km: Floats, evidence: Sequence[Evidence]) -> Draws:
+    """Weight every draw by how well it explains what was measured.
+
+    Parameters
+    ----------
+    draws : Draws
+    distance_km : ndarray, shape (k,)
+        Distances of the draws.
+    evidence : sequence of Evidence
+
+    Returns
+    -------
+    Draws
+        With new weights.
+
+    Raises
+    ------
+    BadInput
+        For an unknown kind, an impossible value, or a distance beyond the forecast.
+    Refused
+        If no draw comes near the measurement.
+    """
+    log = np.log(draws.weight)
+    for item in evidence:
+        check_evidence(item, float(distance_km[-1]))
+        curves = draws.drag_nm if item.kind == "drag_nm" else draws.dtv_um
+        seen = np.array([np.interp(item.distance_km, distance_km, row) for row in curves])
+        doubt = np.hypot(item.uncertainty, MODEL_DOUBT * item.value)
+        away = (seen - item.value) / doubt
+        if float(np.min(np.abs(away))) > 3.0:
+            raise Refused(
+                f"no parameter set within its range gives {item.kind} {item.value:g} at {item.distance_km:g} km "
+                f"(the draws reach {seen.min():.3g} .. {seen.max():.3g}): check runout, duty and reading"
+            )
+        log = log - 0.5 * away**2
+    weight = np.exp(log - log.max())
+    return replace(draws, weight=weight / weight.sum())
+
+
+def check_evidence(item: Evidence, furthest_km: float) -> None:
+    """Refuse a measurement that cannot be.
+
+    Raises
+    ------
+    BadInput
+        Every fault of it at once.
+    """
+
+    def number(value: object) -> bool:
+        return is_number(value) and is_finite(value)
+
+    faults = []
+    if item.kind not in ("drag_nm", "dtv_um"):
+        faults.append(Fault(f"measured {shown(item.kind)}", key="evidence.kind", allowed="drag_nm, dtv_um"))
+    if not (number(item.value) and item.value >= 0.0):
+        faults.append(Fault(f"measured {shown(item.value)}", key="evidence.value", allowed="0 or more"))
+    if not (number(item.uncertainty) and item.uncertainty > 0.0):
+        faults.append(Fault(f"uncertainty {shown(item.uncertainty)}", key="evidence.uncertainty", allowed="above 0"))
+    if not (number(item.distance_km) and 0.0 <= item.distance_km <= furthest_km):
+        allowed = f"0 .. {furthest_km:g} km"
+        faults.append(Fault(f"{shown(item.distance_km)} km", key="evidence.distance_km", allowed=allowed))
+    if faults:
+        raise BadInput(faults)
+
+
+def quantile(values: Floats, weight: Floats, share: float) -> Floats:
+    """Weighted quantile of each column.
+
+    Parameters
+    ----------
+    values : ndarray, shape (draws, k)
+    weight : ndarray, shape (draws,)
+        Sums to 1.
+    share : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    ndarray, shape (k,)
+    """
+    out = np.empty(values.shape[1])
+    for column in range(values.shape[1]):
+        order = np.argsort(values[:, column], kind="stable")
+        middle = np.cumsum(weight[order]) - 0.5 * weight[order]
+        out[column] = np.interp(share, middle, values[order, column])
+    return out
+
+
+def crossing_km(distance_km: Floats, dtv_um: Floats, limit_um: float) -> Floats:
+    """First distance at which each draw reaches the limit; infinite where it does not within the forecast.
+
+    Parameters
+    ----------
+    distance_km : ndarray, shape (k,)
+    dtv_um : ndarray, shape (draws, k)
+    limit_um : float
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        [km]
+    """
+    over = dtv_um >= limit_um
+    first = np.argmax(over, axis=1)
+    out = np.full(dtv_um.shape[0], np.inf)
+    for row in np.nonzero(over.any(axis=1))[0]:
+        k = int(first[row])
+        if k == 0:
+            out[row] = distance_km[0]
+            continue
+        low, high = dtv_um[row, k - 1], dtv_um[row, k]
+        out[row] = distance_km[k - 1] + (limit_um - low) / (high - low) * (distance_km[k] - distance_km[k - 1])
+    return out
+
+
+def rank_influence(draws: Draws, answer: Floats) -> Mapping[str, float]:
+    """How strongly each parameter moves an answer: Spearman's rank correlation over the draws.
+
+    Parameters
+    ----------
+    draws : Draws
+    answer : ndarray, shape (draws,)
+        May hold infinities: they rank last.
+
+    Returns
+    -------
+    mapping of str to float
+        -1 .. 1, strongest first.
+    """
+    ranked = _ranks(answer)
+    found = {name: _correlation(_ranks(draws.values[:, i]), ranked) for i, name in enumerate(draws.names)}
+    return dict(sorted(found.items(), key=lambda pair: -abs(pair[1])))
+
+
+def _ranks(values: Floats) -> Floats:
+    _, inverse, count = np.unique(values, return_inverse=True, return_counts=True)
+    return np.asarray((np.cumsum(count) - 0.5 * (count - 1))[inverse], dtype=float)
+
+
+def _correlation(a: Floats, b: Floats) -> float:
+    a, b = a - a.mean(), b - b.mean()
+    size = float(np.sqrt(np.sum(a**2) * np.sum(b**2)))
+    return float(np.sum(a * b)) / size if size > 0.0 else 0.0

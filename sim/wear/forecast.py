@@ -1,0 +1,502 @@
+"""Drive a corner: thickness variation over the kilometres, what it does to the brake, and how sure that is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import BadInput, Fault, Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case, Rotor
+from sim.parts.discard import refuse_scrap
+from sim.turn import harmonics, tir
+from sim.units import is_number, shown
+from sim.wear.brake import Brake, Fineness, brake_of
+from sim.wear.disc import Problem, make_problem, pad_volume
+from sim.wear.draws import (
+    Disc,
+    Draws,
+    Evidence,
+    check_evidence,
+    crossing_km,
+    quantile,
+    rank_influence,
+    spread,
+)
+from sim.wear.evidence import method, moved, weigh_draws
+from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
+from sim.wear.judder import ORDERS, felt
+from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent
+from sim.wear.march import March, march, states_at
+from sim.wear.worn_state import drag_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
+
+__all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, str], None]
+
+FURTHEST_KM = 1.0e6
+#: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
+LAYOUT = 2
+#: More than this is a slip of units, not a runout.
+MOST_RUNOUT_UM = 5000.0
+
+
+@dataclass(frozen=True, eq=False)
+class Forecast:
+    """What becomes of a corner over the kilometres.
+
+    Parameters
+    ----------
+    distance_km : ndarray, shape (k,)
+        From 0 to the distance asked for, or to where disc or pads are worn out. [km]
+    angle_deg : ndarray, shape (n,)
+        ROTOR frame. [deg]
+    dtv_um : ndarray, shape (k,)
+        Thickness variation at the gauge radius, highest minus lowest.
+    dtv_low_um, dtv_high_um : ndarray, shape (k,)
+        80 % band of it.
+    thickness_um : ndarray, shape (k, n)
+        Thickness less its mean, at the gauge radius.
+    outboard_wear_um, inboard_wear_um : ndarray, shape (k, n)
+        Iron gone from each face since the start of the forecast, at the gauge radius.
+    released_wear_um, braked_wear_um : ndarray, shape (k, 2, n)
+        The same apart: worn by taps with the brake released, and on the brake; outboard first.
+    face_runout_um : ndarray, shape (k, 2)
+        TIR of the outboard and inboard face as worn, at the radius where the runout was read.
+    drag_nm : ndarray, shape (k,)
+        Mean drag torque of the released brake.
+    tap_force_n : ndarray, shape (k,)
+        Highest pad force in a released turn.
+    km_to_limit : float or None
+        First distance with the thickness variation at the limit; None if not within the distance.
+    km_low, km_high : float or None
+        80 % band of it; None stands for "not within the distance".
+    probability_never : float
+        Share of the draws that do not reach the limit within the distance.
+    km_to_fade : float or None
+        Where a disc that starts above the limit falls below it for good; None otherwise.
+    moves_most : mapping of str to float
+        Rank correlation of each unsettled parameter with the kilometres to the limit (or, if hardly any draw reaches
+        it, with the highest thickness variation), strongest first.
+    draws, equivalent_draws : int, float
+        Draws behind the band, and what they are worth after weighting by measurements.
+    thin_spots : tuple of mapping
+        ``angle_deg`` and ``frame`` of the thin spots at the end.
+    torque_variation_nm, pressure_variation_bar : ndarray, shape (k, orders)
+        Amplitudes (zero to peak) of one brake, orders as in ``orders``: from the thickness under the whole pad.
+    orders : tuple of int
+    judder_speed_km_h, judder_band_km_h : ndarray, shapes (orders,), (orders, 2)
+        Road speed at which each order is felt, and the half-power band.
+    pedal_index, wheel_index : ndarray, shape (k,)
+        1 = as a first-order thickness variation at the limit.
+    felt_order : ndarray of int, shape (k,)
+        Order that is strongest.
+    volume_balance : float
+        Largest relative error of the metal balance.
+    disc_wear_mm, pad_wear_mm : float
+        Mean loss at the end: thickness of the disc (both faces), lining of the more worn pad.
+    disc_life_km, pad_life_km : float or None
+        At this duty, from the start; None where nothing wears.
+    disc_life_band_km : tuple of float or None
+        80 % band of it.
+    pad_life_range_km : tuple of float or None
+        From end to end of the range of the pads' wear.
+    stopped_by : str
+        Empty, ``discard thickness`` or ``worn pads``.
+    notes : tuple of str
+        What the reader must know.
+    going_on : mapping of str to ndarray
+        State of the solver: hand it to ``drive`` to go on from here.
+    """
+
+    distance_km: Floats
+    angle_deg: Floats
+    dtv_um: Floats
+    dtv_low_um: Floats
+    dtv_high_um: Floats
+    thickness_um: Floats
+    outboard_wear_um: Floats
+    inboard_wear_um: Floats
+    released_wear_um: Floats
+    braked_wear_um: Floats
+    face_runout_um: Floats
+    drag_nm: Floats
+    tap_force_n: Floats
+    km_to_limit: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_never: float
+    km_to_fade: float | None
+    moves_most: Mapping[str, float]
+    draws: int
+    equivalent_draws: float
+    thin_spots: tuple[Mapping[str, float | str], ...]
+    torque_variation_nm: Floats
+    pressure_variation_bar: Floats
+    orders: tuple[int, ...]
+    judder_speed_km_h: Floats
+    judder_band_km_h: Floats
+    pedal_index: Floats
+    wheel_index: Floats
+    felt_order: NDArray[np.int64]
+    volume_balance: float
+    disc_wear_mm: float
+    pad_wear_mm: float
+    disc_life_km: float | None
+    pad_life_km: float | None
+    disc_life_band_km: tuple[float, float] | None
+    pad_life_range_km: tuple[float, float] | None
+    stopped_by: str
+    notes: tuple[str, ...]
+    going_on: Mapping[str, Floats]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How a drive is computed.
+
+    Parameters
+    ----------
+    draws, seed : int
+        Draws behind the band (0 = no band; at least 200 for one that is shown), and their seed.
+    points : int
+        Distances reported.
+    runout_radius_mm : float, optional
+        Where the runout was read; the dial's radius unless given.
+    evidence : tuple of Evidence
+        Measurements that narrow the band.
+    wear_out : bool
+        Stop at discard thickness or worn pads.
+    fineness : Fineness
+    """
+
+    draws: int = 256
+    seed: int = 1
+    points: int = 121
+    runout_radius_mm: float | None = None
+    evidence: tuple[Evidence, ...] = ()
+    wear_out: bool = True
+    fineness: Fineness = field(default_factory=Fineness)
+
+
+def faces_from_thickness(thickness_um: Floats) -> Floats:
+    """Share a thickness map equally between the faces, as wear below the highest place.
+
+    Parameters
+    ----------
+    thickness_um : ndarray, shape (n,)
+        Thickness over one turn, any zero. [um]
+
+    Returns
+    -------
+    ndarray, shape (2, n)
+        Worn depth of the outboard and inboard face, for ``drive``. [um]
+    """
+    thickness = np.asarray(thickness_um, dtype=float)
+    half = 0.5 * (thickness.max() - thickness)
+    return np.stack([half, half])
+
+
+def own_heights_mm(rotor: Rotor, count: int = 360) -> Floats:
+    """Heights of both faces of a new rotor: its own thickness variation, first order, shared equally. [mm].
+
+    Returns
+    -------
+    ndarray, shape (2, count)
+    """
+    theta = 2.0 * math.pi * np.arange(count) / count
+    half = 0.25e-3 * rotor.own_thickness_variation_um * np.cos(theta - math.radians(rotor.own_thick_spot_deg))
+    return np.stack([half, half])
+
+
+def _trace(runout_um: Floats) -> Floats:
+    """Runout as real numbers, refusing what is none."""
+    trace = np.asarray(runout_um)
+    if trace.dtype.kind not in "iuf":
+        raise BadInput(Fault("the runout trace holds values that are not numbers", key="runout"))
+    return trace.astype(float)
+
+
+def _others(trace: Floats, others_um: Floats) -> Floats:
+    """Traces that stand for an unsure mounting, refusing what is none."""
+    others = np.asarray(others_um, dtype=float)
+    if others.ndim != 2 or others.shape[1] != trace.size or not np.isfinite(others).all() or not len(others):
+        raise BadInput(
+            Fault("traces that may be instead need rows like the trace", key="others", allowed=f"(k, {trace.size})")
+        )
+    return others
+
+
+def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
+    faults = []
+    if not (is_number(km) and 0.0 < km <= FURTHEST_KM):
+        faults.append(Fault(f"distance {shown(km)} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}"))
+    if runout_um.ndim != 1 or runout_um.size < 8:
+        faults.append(
+            Fault("a runout trace needs one turn of equally spaced values", key="runout", allowed="8 or more")
+        )
+    elif not np.all(np.isfinite(runout_um)):
+        faults.append(Fault("the runout trace holds values that are not numbers", key="runout"))
+    elif tir(runout_um) > MOST_RUNOUT_UM:
+        reason = f"runout {tir(runout_um):g} µm: was it given in another unit?"
+        faults.append(Fault(reason, key="runout", allowed=f"to {MOST_RUNOUT_UM:g} µm"))
+    if settings.draws < 0 or settings.points < 2:
+        faults.append(Fault("draws below 0 or points below 2", key="settings"))
+    if faults:
+        raise BadInput(faults)
+    refuse_scrap(case.rotor, where="rotor.thickness_mm", at_too=True)
+    if case.pads.thickness_mm <= case.pads.worn_out_mm:
+        lining, least = case.pads.thickness_mm, case.pads.worn_out_mm
+        raise Refused(
+            f"pads.thickness_mm: {lining:g} mm of lining is no more than the {least:g} mm at which pads are changed: "
+            "worn out, renew them; in axle pairs"
+        )
+    for item in settings.evidence:
+        check_evidence(item, FURTHEST_KM)
+
+
+def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
+    if worn_um is None:
+        return own_heights_mm(case.rotor)
+    worn = np.asarray(worn_um, dtype=float)
+    if worn.ndim != 2 or worn.shape[0] != 2 or worn.shape[1] < 8 or not np.all(np.isfinite(worn)):
+        raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
+    if worn.min() < 0.0:
+        raise BadInput(Fault(f"thicker than new by {-worn.min():g} µm", key="worn", allowed="worn depths of 0 or more"))
+    refuse_scrap(case.rotor, case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max()), "thinnest place", True)
+    return -1e-3 * worn
+
+
+@one_thread
+def drive(
+    case: Case,
+    runout_um: Floats,
+    km: float = 30_000.0,
+    worn_um: Floats | None = None,
+    settings: Settings | None = None,
+    so_far: Mapping[str, Floats] | None = None,
+    progress: Progress | None = None,
+    others_um: Floats | None = None,
+) -> Forecast:
+    """Wear a mounted disc over ``km`` kilometres and follow its thickness variation to the driver.
+
+    Parameters
+    ----------
+    case : Case
+        Rotor, pads, caliper, duty, judder and limits are used.
+    runout_um : ndarray, shape (n,)
+        Mounted trace of the disc's mean plane over one turn, + outboard, rotor frame, with all its orders. [um]
+    km : float
+        Distance.
+    worn_um : ndarray, shape (2, m), optional
+        Wear already there, outboard and inboard face, instead of the rotor's own thickness variation. [um]
+    settings : Settings, optional
+    so_far : mapping, optional
+        ``going_on`` of an earlier forecast of the same corner: goes on from there, with the identical result.
+    progress : callable(fraction, what), optional
+    others_um : ndarray, shape (k, n), optional
+        Traces that the disc may have instead, all equally likely: they widen the band. [um]
+
+    Returns
+    -------
+    Forecast
+
+    Raises
+    ------
+    BadInput
+        For a distance, a trace, a worn map or parts that cannot be.
+    Refused
+        For a rotor at or under its discard thickness or pads that are worn out; if metal does not balance, the solver
+        cannot keep its error small, or no draw explains a measurement.
+    """
+    settings = Settings() if settings is None else settings
+    if not isinstance(case, Case):
+        raise BadInput(Fault(f"{shown(case)} is no Case"))
+    trace = _trace(runout_um)
+    _check(case, trace, km, settings)
+    own = brake = brake_of(case)
+    heights = _worn_heights(case, worn_um)
+    radius = _radius(case, settings)
+    _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
+    turns = case.drive.revolutions_per_km
+    others = None if others_um is None else 1e-3 * _others(trace, others_um)
+    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm, others)
+    weighed = None
+    if settings.evidence and settings.draws > 0:
+        weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)
+        brake = moved(own, weighed)
+    problem = make_problem(brake, disc.runout_mm, radius, heights, settings.fineness, case.gauge_radius_mm)
+    marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
+    distance = np.linspace(0.0, end, settings.points)
+    drawn = _draws(disc, own, distance, settings, weighed, progress)
+    _tell(progress, 1.0, "driven")
+    found = _report(case, problem, marched, distance, trace, drawn)
+    curves = {"dtv_um": (distance, found.dtv_um), "drag_nm": (distance, found.drag_nm)}
+    said = "" if weighed is None else method(settings.evidence, weighed, brake, curves)
+    notes = caveats(case, brake, float(found.drag_nm[0]), stopped, said)
+    return replace(found, stopped_by=stopped, notes=notes, going_on=_going_on(marched, problem))
+
+
+def _going_on(marched: March, problem: Problem) -> dict[str, Floats]:
+    """What it takes to go on: the march, and what it stands on."""
+    out = {item.name: getattr(marched, item.name) for item in fields(March)}
+    return out | {"stands_on": _stands_on(problem), "layout": np.array([float(LAYOUT)])}
+
+
+def _stands_on(problem: Problem) -> Floats:
+    """Brake, runout and new faces of a march as numbers: a march goes on only on the same ones."""
+    return np.concatenate([np.array([float(value) for value in problem.law]), problem.base_mm.ravel()])
+
+
+def _tell(progress: Progress | None, share: float, what: str) -> None:
+    if progress is not None:
+        progress(share, what)
+
+
+def _radius(case: Case, settings: Settings) -> float:
+    return case.gauge_radius_mm if settings.runout_radius_mm is None else settings.runout_radius_mm
+
+
+def _march(
+    case: Case,
+    problem: Problem,
+    km: float,
+    settings: Settings,
+    so_far: Mapping[str, Floats] | None,
+    progress: Progress | None,
+) -> tuple[March, float, str]:
+    """March to ``km`` or to where disc or pads are worn out: march, distance reached, what stopped it."""
+    turns = case.drive.revolutions_per_km
+    names = [item.name for item in fields(March)]
+    if so_far is not None and "stands_on" in so_far and float(so_far.get("layout", np.ones(1))[0]) != LAYOUT:
+        reason = "the earlier run followed the wear on another grid across the pad: it can be shown, not gone on from"
+        raise BadInput(Fault(reason, key="so_far", allowed="a run made by this version, or none: drive it anew"))
+    whole = so_far is not None and {"stands_on", *names} <= set(so_far)
+    earlier = March(**{name: so_far[name] for name in names}) if so_far is not None and whole else None
+    if so_far is not None and not (whole and np.array_equal(so_far["stands_on"], _stands_on(problem))):
+        reason = "the earlier run is of another corner or fineness, or began from other readings"
+        raise BadInput(Fault(reason, key="so_far", allowed="the same options as then, and a distance"))
+
+    def worn_out(state: Floats) -> bool:
+        return settings.wear_out and spent(case, problem, state) != ""
+
+    share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
+    marched = march(problem, km * turns, earlier, worn_out, share)
+    end = min(km * turns, float(marched.revolutions[-1]))
+    if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
+        return marched, km, ""
+    low, high = 0.0, end
+    for _ in range(50):  # wear only grows: halve until the place is found
+        middle = 0.5 * (low + high)
+        if spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
+            high = middle
+        else:
+            low = middle
+    return marched, high / turns, spent(case, problem, states_at(marched, np.array([high]))[0][0])
+
+
+def _draws(
+    disc: Disc, brake: Brake, distance: Floats, settings: Settings, weighed: Draws | None, progress: Progress | None
+) -> Draws | None:
+    """Draw about the case's own values; weighted where something was measured."""
+    if settings.draws == 0:
+        return None
+    share = (lambda done, what: progress(0.4 + 0.6 * done, what)) if progress is not None else None
+    if weighed is None:
+        return spread(disc, brake, distance, settings.draws, settings.seed, share)
+    drawn = spread(disc, brake, distance, weighed.weight.size, settings.seed, share)
+    return replace(drawn, weight=weighed.weight)
+
+
+def _first_crossing(distance: Floats, dtv: Floats, limit: float) -> float | None:
+    at = float(crossing_km(distance, dtv[None], limit)[0])
+    return at if math.isfinite(at) else None
+
+
+def _band(
+    drawn: Draws | None, distance: Floats, dtv: Floats, limit: float
+) -> tuple[Floats, Floats, tuple[float | None, float | None], float, Mapping[str, float]]:
+    """80 % band of the thickness variation and of the kilometres, share that never gets there, influences."""
+    at = crossing_km(distance, dtv[None], limit)[0]
+    if drawn is None:
+        km = float(at) if math.isfinite(at) else None
+        return dtv, dtv, (km, km), float(km is None), {}
+    reached = crossing_km(distance, drawn.dtv_um, limit)
+    never = float(np.sum(drawn.weight[~np.isfinite(reached)]))
+    far = 2.0 * float(distance[-1])  # stands for never: beyond every distance that is reported
+    ends = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.1)
+    last = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.9)
+    kms = [None if value > distance[-1] else float(value) for value in (ends[0], last[0])]
+    answer = reached if never < 0.9 else drawn.dtv_um.max(axis=1)
+    low, high = quantile(drawn.dtv_um, drawn.weight, 0.1), quantile(drawn.dtv_um, drawn.weight, 0.9)
+    return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
+
+
+def _report(
+    case: Case, problem: Problem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
+) -> Forecast:
+    brake, grid, turns = problem.brake, problem.grid, case.drive.revolutions_per_km
+    states, rates = states_at(marched, distance * turns)
+    shape = (distance.size, 2, grid.rings, grid.angles)
+    cells = problem.face_cells
+    released, braked = (
+        1e3 * np.tensordot(part.reshape(shape), problem.at_gauge, axes=(2, 0))
+        for part in (states[:, : 2 * cells], states[:, 2 * cells : 4 * cells])
+    )
+    thickness = 1e3 * thickness_of(problem, states)
+    deviation = thickness - thickness.mean(axis=1, keepdims=True)
+    dtv = np.ptp(thickness, axis=1)
+    squeezed = 1e3 * thickness_under_pad(problem, states)
+    amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in squeezed])
+    shaken = felt(amplitude, case, brake)
+    drag = drag_of(problem, rates, case.drive.friction)
+    low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
+    lives = lives_km(case, problem, (states[0], states[-1]), float(distance[-1]))
+    angle = 360.0 * np.arange(grid.angles) / grid.angles
+    return Forecast(
+        distance_km=distance,
+        angle_deg=angle,
+        dtv_um=dtv,
+        dtv_low_um=low,
+        dtv_high_um=high,
+        thickness_um=deviation,
+        outboard_wear_um=released[:, 0] + braked[:, 0],
+        inboard_wear_um=released[:, 1] + braked[:, 1],
+        released_wear_um=released,
+        braked_wear_um=braked,
+        face_runout_um=face_runout_um(problem, trace, released + braked),
+        drag_nm=drag,
+        tap_force_n=np.interp(distance * turns, marched.revolutions, marched.notes[:, 0]),
+        km_to_limit=_first_crossing(distance, dtv, case.limits.dtv_um),
+        km_low=kms[0],
+        km_high=kms[1],
+        probability_never=never,
+        km_to_fade=fade_km(distance, dtv, case.limits.dtv_um),
+        moves_most=moves,
+        draws=0 if drawn is None else drawn.weight.size,
+        equivalent_draws=0.0 if drawn is None else drawn.equivalent,
+        thin_spots=thin_spots(angle, deviation[-1]),
+        torque_variation_nm=shaken.torque_nm,
+        pressure_variation_bar=shaken.pressure_bar,
+        orders=ORDERS,
+        judder_speed_km_h=shaken.speed_km_h,
+        judder_band_km_h=shaken.band_km_h,
+        pedal_index=shaken.pedal_index,
+        wheel_index=shaken.wheel_index,
+        felt_order=shaken.order,
+        volume_balance=float(marched.balance.max()),
+        disc_wear_mm=1e-3 * float(thickness[0].mean() - thickness[-1].mean()),
+        pad_wear_mm=float((pad_volume(problem, states[-1]) / brake.area_mm2).max()),
+        disc_life_km=lives[0],
+        pad_life_km=lives[1],
+        disc_life_band_km=disc_band_km(lives[0], problem, drawn),
+        pad_life_range_km=pad_range_km(case, lives[1]),
+        stopped_by="",
+        notes=(),
+        going_on={},
+    )

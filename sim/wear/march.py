@@ -1,0 +1,250 @@
+"""March the wear over thousands of kilometres: a stabilised explicit method with an error estimate and dense output.
+
+The method is the second-order Runge-Kutta-Chebyshev scheme (J. G. Verwer, W. H. Hundsdorfer, B. P. Sommeijer, Numer.
+Math. 57, 157, 1990; error estimate after Sommeijer, Shampine, Verwer, J. Comput. Appl. Math. 88, 315, 1998). It takes
+as many stages as stiffness asks for, and every stage is one averaged revolution. Steps are never cut to fit a wanted
+distance: the states between them come from cubic interpolation, so a march that is stopped and continued is the same
+march to the last bit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import Refused
+from sim.wear.disc import Problem, balance
+from sim.wear.revolution import rates, scratch
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, str], None]
+
+#: Largest step, as first change of any depth. [mm]
+FIRST_STEP_MM = 2.0e-4
+#: The stiffness (spectral radius) is measured again after so many steps, and raised by this margin.
+STIFFNESS_EVERY = 25
+STIFFNESS_MARGIN = 1.15
+STIFFNESS_TRIES = 40
+STIFFNESS_MOVE_MM = 1.0e-6
+#: A step is given up when it has been refused so often in a row; a march when it takes more steps than this.
+MOST_REFUSALS = 20
+MOST_STEPS = 20000
+#: The metal balance must close to this, relative to the metal gone. Rounding leaves 1e-14 or so.
+BALANCE = 1.0e-12
+
+
+@dataclass(frozen=True, eq=False)
+class March:
+    """Every step of a march, and what it takes to go on: plain arrays, fit for saving.
+
+    Parameters
+    ----------
+    revolutions : ndarray, shape (s,)
+        Knots. [rev]
+    state, rate : ndarray, shape (s, size)
+        State at each knot and its change per revolution; see ``sim.wear.disc.parts_of``.
+    notes : ndarray, shape (s, 5)
+        Peak tap force, unsettled contacts, lowest braking pressure, released contact share, slip; see
+        ``sim.wear.revolution``.
+    balance : ndarray, shape (s,)
+        Relative error of the metal balance.
+    error : ndarray, shape (s,)
+        Estimated local error over the tolerance, at most 1.
+    going : ndarray, shape (3,)
+        Next step [rev], stiffness [1/rev], steps since it was measured.
+    """
+
+    revolutions: Floats
+    state: Floats
+    rate: Floats
+    notes: Floats
+    balance: Floats
+    error: Floats
+    going: Floats
+
+
+@cache
+def _chebyshev(stages: int) -> tuple[Floats, Floats, float, float]:
+    """Coefficients b_j, T_j(w0) and w0, w1 of the damped scheme."""
+    w0 = 1.0 + (2.0 / 13.0) / stages**2
+    t, d, dd = np.zeros(stages + 1), np.zeros(stages + 1), np.zeros(stages + 1)
+    t[0], t[1], d[1] = 1.0, w0, 1.0
+    for j in range(2, stages + 1):
+        t[j] = 2.0 * w0 * t[j - 1] - t[j - 2]
+        d[j] = 2.0 * t[j - 1] + 2.0 * w0 * d[j - 1] - d[j - 2]
+        dd[j] = 4.0 * d[j - 1] + 2.0 * w0 * dd[j - 1] - dd[j - 2]
+    b = np.empty(stages + 1)
+    b[2:] = dd[2:] / d[2:] ** 2
+    b[0] = b[1] = b[2]
+    return b, t, w0, float(d[stages] / dd[stages])
+
+
+def one_turn(problem: Problem, state: Floats) -> tuple[Floats, Floats]:
+    """Change of the state per revolution, and the notes of that revolution."""
+    rate = np.empty_like(state)
+    view, off, on = scratch(problem.grid)
+    rates(state, problem.base_mm, problem.grid, problem.law, view, off, on, rate)
+    notes = off.notes
+    notes[2] = on.notes[2]
+    return rate, notes
+
+
+def _step(problem: Problem, state: Floats, rate: Floats, h: float, stages: int) -> tuple[Floats, ...]:
+    """One step of ``h`` revolutions: new state, its rate and notes, and the error estimate per entry."""
+    b, t, w0, w1 = _chebyshev(stages)
+    older, old = state, state + b[1] * w1 * h * rate
+    for j in range(2, stages + 1):
+        mu, nu = 2.0 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
+        slope = 2.0 * b[j] * w1 / b[j - 1]
+        gamma = -(1.0 - b[j - 1] * t[j - 1]) * slope
+        change, _ = one_turn(problem, old)
+        older, old = old, (1.0 - mu - nu) * state + mu * old + nu * older + h * (slope * change + gamma * rate)
+    new_rate, notes = one_turn(problem, old)
+    return old, new_rate, notes, 0.8 * (state - old) + 0.4 * h * (rate + new_rate)
+
+
+def _stiffness(problem: Problem, state: Floats, rate: Floats) -> float:
+    """Largest rate at which a small change of the faces dies, by power iteration on the law itself. [1/rev]."""
+    number = np.arange(state.size, dtype=float)
+    direction = np.sin(1.7 * number**2 + 0.3)  # a fixed rough start: it has a part in every direction
+    found = last = 0.0
+    for _ in range(STIFFNESS_TRIES):
+        direction[-4:] = 0.0
+        length = float(np.linalg.norm(direction))
+        if length == 0.0:
+            break
+        direction *= STIFFNESS_MOVE_MM / length
+        direction = one_turn(problem, state + direction)[0] - rate
+        found = float(np.linalg.norm(direction[:-4])) / STIFFNESS_MOVE_MM
+        if abs(found - last) < 0.02 * found:
+            break
+        last = found
+    return found
+
+
+def start(problem: Problem) -> March:
+    """A march at its start: nothing worn.
+
+    Parameters
+    ----------
+    problem : Problem
+
+    Returns
+    -------
+    March
+        One knot, at zero.
+    """
+    state = np.zeros(problem.size)
+    rate, notes = one_turn(problem, state)
+    fastest = float(np.max(np.abs(rate[:-4])))
+    # No wear at all can happen (clearance never closed and the brake never used): any step will do.
+    first = FIRST_STEP_MM / fastest if fastest > 0.0 else 1.0e6
+    going = np.array([first, 0.0, float(STIFFNESS_EVERY)])
+    zero = np.zeros(1)
+    return March(zero, state[None], rate[None], notes[None], zero, zero, going)
+
+
+def march(
+    problem: Problem,
+    revolutions: float,
+    so_far: March | None = None,
+    until: Callable[[Floats], bool] | None = None,
+    progress: Progress | None = None,
+) -> March:
+    """Wear the disc for at least so many revolutions.
+
+    Parameters
+    ----------
+    problem : Problem
+    revolutions : float
+        Where to stop; the last step reaches beyond it. [rev]
+    so_far : March, optional
+        A march of the same problem to go on from; the result is the same to the bit as one march in one go.
+    until : callable, optional
+        Called with the state after each step; True ends the march.
+    progress : callable, optional
+        Called with the share done and a line of text.
+
+    Returns
+    -------
+    March
+
+    Raises
+    ------
+    Refused
+        If metal is lost or made, a contact does not settle, or the error estimate cannot be met.
+    """
+    so_far = start(problem) if so_far is None else so_far
+    knots = [tuple(getattr(so_far, name)[i] for name in _KNOT) for i in range(so_far.revolutions.size)]
+    going = so_far.going.copy()
+    while knots[-1][0] < revolutions and not (until is not None and until(knots[-1][1])):
+        if len(knots) > MOST_STEPS:
+            raise Refused(f"the wear takes more than {MOST_STEPS} steps; a parameter must be far outside its range")
+        knots.append(_advance(problem, knots[-1], going))
+        if progress is not None and len(knots) % 10 == 0:
+            progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the rotor")
+    columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
+    return March(**columns, going=going)
+
+
+_KNOT = ("revolutions", "state", "rate", "notes", "balance", "error")
+
+
+def _advance(problem: Problem, knot: tuple, going: Floats) -> tuple:
+    """One accepted step; ``going`` (next step, stiffness, age of the stiffness) is brought up to date in place."""
+    at, state, rate = knot[0], knot[1], knot[2]
+    tolerance = problem.fineness.tolerance_mm
+    for _ in range(MOST_REFUSALS):
+        if going[2] >= STIFFNESS_EVERY:
+            going[1] = STIFFNESS_MARGIN * _stiffness(problem, state, rate)
+            going[2] = 0.0
+        h = going[0]
+        stages = max(2, int(np.ceil(np.sqrt(1.0 + 1.54 * h * going[1]))))
+        new, new_rate, notes, error = _step(problem, state, rate, h, stages)
+        worst = float(np.max(np.abs(error[:-4]))) / tolerance
+        if not np.isfinite(worst):
+            worst = 1.0e6
+        going[0] = h * min(5.0, max(0.1, 0.8 * max(worst, 1e-12) ** (-1.0 / 3.0)))
+        if worst <= 1.0:
+            going[2] += 1.0
+            if notes[1] > 0.0:
+                raise Refused("a pad contact did not settle; a parameter must be far outside its range")
+            lost = balance(problem, new)
+            if not lost <= BALANCE:
+                raise Refused(f"the wear solver lost metal: balance {lost:.1e}, allowed {BALANCE:.0e}")
+            return at + h, new, new_rate, notes, lost, worst
+        going[2] = STIFFNESS_EVERY  # refused: the stiffness may have grown
+    raise Refused("the wear solver cannot keep its error small enough; a parameter must be far outside its range")
+
+
+def states_at(marched: March, revolutions: Floats) -> tuple[Floats, Floats]:
+    """States and rates between the knots, by cubic interpolation through states and rates.
+
+    Parameters
+    ----------
+    marched : March
+    revolutions : ndarray, shape (k,)
+        Within the march. [rev]
+
+    Returns
+    -------
+    tuple of ndarray, shapes (k, size)
+        States, and their change per revolution.
+    """
+    knots = marched.revolutions
+    at = np.asarray(revolutions, dtype=float)
+    if knots.size == 1:
+        return np.repeat(marched.state, at.size, axis=0), np.repeat(marched.rate, at.size, axis=0)
+    low = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, knots.size - 2)
+    h = (knots[low + 1] - knots[low])[:, None]
+    s = (at[:, None] - knots[low][:, None]) / h
+    y0, y1 = marched.state[low], marched.state[low + 1]
+    f0, f1 = h * marched.rate[low], h * marched.rate[low + 1]
+    jump = y1 - y0
+    state = y0 + s * (f0 + s * ((3.0 * jump - 2.0 * f0 - f1) + s * (f0 + f1 - 2.0 * jump)))
+    rate = (f0 + s * (2.0 * (3.0 * jump - 2.0 * f0 - f1) + s * 3.0 * (f0 + f1 - 2.0 * jump))) / h
+    return state, rate

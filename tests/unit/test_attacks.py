@@ -15,7 +15,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scenes import cli, figure
+from scenes.command import app
+from scenes.plots import board
 from sim import chain as runs
 from sim.errors import BadInput
 from sim.files.dial_readings import parse
@@ -298,7 +299,7 @@ def test_what_cannot_be_is_refused_before_computing(arguments, words, tmp_path, 
     monkeypatch.chdir(tmp_path)
     (tmp_path / "c.toml").write_text('title = "x"\n')
     monkeypatch.setattr("sim.run.compute", lambda *_, **__: pytest.fail("computed"))
-    assert cli.main(arguments) == 2
+    assert app.main(arguments) == 2
     told = capsys.readouterr()
     assert words in told.err
     assert told.out == ""
@@ -306,14 +307,14 @@ def test_what_cannot_be_is_refused_before_computing(arguments, words, tmp_path, 
 
 
 def test_a_title_in_any_script_is_drawn_without_a_word(recwarn):
-    figure.svg(lambda sheet: sheet.text(0.1, 0.5, "\U0001f697 \u8eca"), (60.0, 30.0), "\U0001f697")
+    board.svg(lambda sheet: sheet.text(0.1, 0.5, "\U0001f697 \u8eca"), (60.0, 30.0), "\U0001f697")
     assert not recwarn.list
 
 
 @pytest.mark.parametrize("closed", ["stdout", "stderr"])
 @pytest.mark.skipif(os.name != "posix", reason="closing streams is said otherwise here")
 def test_a_closed_stream_is_no_fault_of_the_program(closed, tmp_path):
-    call = [sys.executable, "-m", "scenes.cli", "check", str(tmp_path / "none.toml")]
+    call = [sys.executable, "-m", "scenes.command.app", "check", str(tmp_path / "none.toml")]
     done = subprocess.run(
         ["sh", "-c", '"$@" ' + {"stdout": ">&-", "stderr": "2>&-"}[closed], "sh", *call], capture_output=True, text=True
     )
@@ -324,7 +325,9 @@ def test_a_closed_stream_is_no_fault_of_the_program(closed, tmp_path):
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk at hand")
 def test_a_full_disk_behind_stdout_gets_one_line():
     with Path("/dev/full").open("w") as full:
-        done = subprocess.run([sys.executable, "-m", "scenes.cli", "keys", "--json"], stdout=full, stderr=-1, text=True)
+        done = subprocess.run(
+            [sys.executable, "-m", "scenes.command.app", "keys", "--json"], stdout=full, stderr=-1, text=True
+        )
     assert done.returncode == 2
     assert done.stderr.splitlines() == [
         "trueseat: the results cannot be written to standard output: No space left on device"

@@ -14,7 +14,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scenes import cli, files, report, work
+from scenes import files
+from scenes.command import app, doing
+from scenes.pages import report
 from sim import answers, chain
 from sim.errors import Missing
 from sim.parts.case import Case
@@ -43,14 +45,14 @@ def case(tmp_path_factory) -> Path:
 def driven(case, tmp_path_factory) -> Path:
     """Run folder of that case, driven 3 000 km."""
     folder = tmp_path_factory.mktemp("run") / "out"
-    assert cli.main(["drive", str(case), "--km", "3000", "--preset", "fast", "--out", str(folder)]) == 0
+    assert app.main(["drive", str(case), "--km", "3000", "--preset", "fast", "--out", str(folder)]) == 0
     return folder
 
 
 def shell(*arguments: str, **more) -> subprocess.CompletedProcess[str]:
     """Run the program in a process of its own, as a user does."""
     return subprocess.run(
-        [sys.executable, "-m", "scenes.cli", *arguments],
+        [sys.executable, "-m", "scenes.command.app", *arguments],
         capture_output=True,
         text=True,
         timeout=120,
@@ -60,7 +62,7 @@ def shell(*arguments: str, **more) -> subprocess.CompletedProcess[str]:
 
 
 def test_seat_prints_the_figure_the_limit_and_what_to_do(case, capsys):
-    assert cli.main(["seat", str(case), "--preset", "fast"]) == 0
+    assert app.main(["seat", str(case), "--preset", "fast"]) == 0
     text = capsys.readouterr().out.replace("\u00a0", " ")
     assert "Scale under test" in text
     assert re.search(r"The outboard face runs out \d+ µm", text)
@@ -70,7 +72,7 @@ def test_seat_prints_the_figure_the_limit_and_what_to_do(case, capsys):
 
 
 def test_seat_json_holds_to_the_contract(case, capsys):
-    assert cli.main(["seat", str(case), "--preset", "fast", "--json"]) == 0
+    assert app.main(["seat", str(case), "--preset", "fast", "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert set(answer["lateral_runout_um"]) == {"outboard", "inboard"}
     assert answer["against_limit"] in ("below", "above", "too close to tell")
@@ -109,14 +111,14 @@ def test_out_brings_a_run_folder_with_plots(driven):
 
 def test_json_goes_alone_to_stdout(case, tmp_path, capsys):
     arguments = ["seat", str(case), "--preset", "fast", "--json", "--out", str(tmp_path / "o")]
-    assert cli.main(arguments) == 0
+    assert app.main(arguments) == 0
     streams = capsys.readouterr()
     json.loads(streams.out)
     assert str(tmp_path / "o") in streams.err
 
 
 def test_report_from_a_run_folder(driven, tmp_path, capsys):
-    assert cli.main(["report", str(driven), "--out", str(tmp_path), "--no-pictures", "--sheet"]) == 0
+    assert app.main(["report", str(driven), "--out", str(tmp_path), "--no-pictures", "--sheet"]) == 0
     html = (tmp_path / "report.html").read_text()
     swing = chain.load(driven).seat.lateral_runout_um["outboard"]
     assert f"{swing:.0f}\u00a0µm" in html
@@ -128,8 +130,8 @@ def test_report_comes_without_gl_and_says_what_brings_it(driven, tmp_path, capsy
     def no_gl(*_):
         raise Missing("pictures need OpenGL; Debian: apt-get install libegl1")
 
-    monkeypatch.setattr(work, "write_still", no_gl)
-    assert cli.main(["report", str(driven), "--out", str(tmp_path)]) == 0
+    monkeypatch.setattr(doing, "write_still", no_gl)
+    assert app.main(["report", str(driven), "--out", str(tmp_path)]) == 0
     streams = capsys.readouterr()
     assert (tmp_path / "report.html").is_file()
     assert "apt-get install libegl1" in streams.err
@@ -138,67 +140,67 @@ def test_report_comes_without_gl_and_says_what_brings_it(driven, tmp_path, capsy
 
 def test_pdf_without_a_browser_ends_with_4(driven, tmp_path, capsys, monkeypatch):
     monkeypatch.setenv("PATH", str(tmp_path))
-    assert cli.main(["report", str(driven), "--out", str(tmp_path), "--pdf", "--no-pictures"]) == 4
+    assert app.main(["report", str(driven), "--out", str(tmp_path), "--pdf", "--no-pictures"]) == 4
     assert "apt-get install chromium" in capsys.readouterr().err
     assert not (tmp_path / "report.html").exists()
 
 
-@pytest.mark.parametrize("kind", work.PLOTS)
+@pytest.mark.parametrize("kind", doing.PLOTS)
 def test_every_plot_can_be_asked_for(driven, tmp_path, kind):
     path = tmp_path / "a.svg"
-    assert cli.main(["picture", str(driven), "--kind", kind, "-o", str(path)]) == 0
+    assert app.main(["picture", str(driven), "--kind", kind, "-o", str(path)]) == 0
     assert path.read_text().startswith("<svg")
 
 
 def test_kinds_of_stills_are_those_that_can_be_drawn():
     pytest.importorskip("pyvista")
-    from scenes import pictures
+    from scenes.stage import stills
 
-    assert work.STILLS == pictures.KINDS
-    assert set(work.CAPTIONS) == set(pictures.KINDS)
+    assert doing.STILLS == stills.KINDS
+    assert set(doing.CAPTIONS) == set(stills.KINDS)
 
 
 def test_a_film_without_gl_ends_with_4(driven, tmp_path, capsys, monkeypatch):
     monkeypatch.setattr("scenes.gl.window_class", lambda: "")
     path = tmp_path / "a.mp4"
-    assert cli.main(["film", str(driven), "-o", str(path)]) == 4
+    assert app.main(["film", str(driven), "-o", str(path)]) == 4
     assert "OpenGL" in capsys.readouterr().err
     assert not path.exists()
 
 
 def test_export_writes_traces_and_solids(case, tmp_path):
     table = tmp_path / "t.csv"
-    assert cli.main(["export", str(case), "-o", str(table)]) == 0
+    assert app.main(["export", str(case), "-o", str(table)]) == 0
     rows = table.read_text().splitlines()
     assert rows[1] == "angle_deg,outboard_um,inboard_um,thickness_um"
     assert len(rows) == 362
     solid = tmp_path / "t.glb"
-    assert cli.main(["export", str(case), "-o", str(solid)]) == 0
+    assert app.main(["export", str(case), "-o", str(solid)]) == 0
     assert solid.read_bytes().startswith(b"glTF")
 
 
 def test_new_case_can_be_checked_as_it_stands(tmp_path, capsys):
     path = tmp_path / "mine.toml"
-    assert cli.main(["new", "case", str(path)]) == 0
-    assert cli.main(["check", str(path)]) == 0
+    assert app.main(["new", "case", str(path)]) == 0
+    assert app.main(["check", str(path)]) == 0
     assert "understood" in capsys.readouterr().out
-    assert asdict(work.open_case(path))["rotor"] == asdict(Case())["rotor"]
+    assert asdict(doing.open_case(path))["rotor"] == asdict(Case())["rotor"]
 
 
 def test_new_readings_holds_a_row_for_each_thirty_degrees(tmp_path):
     path = tmp_path / "r.csv"
-    assert cli.main(["new", "readings", str(path)]) == 0
+    assert app.main(["new", "readings", str(path)]) == 0
     rows = [line for line in path.read_text().splitlines() if not line.startswith("#")]
     assert rows[0] == "trace,mount,studs_turned,angle_deg,reading_um"
     assert len(rows) == 14
 
 
 def test_keys_and_sources_say_where_defaults_come_from(capsys):
-    assert cli.main(["keys"]) == 0
+    assert app.main(["keys"]) == 0
     assert "outer_diameter_mm" in capsys.readouterr().out
-    assert cli.main(["sources"]) == 0
+    assert app.main(["sources"]) == 0
     assert "ISO 898-1" in capsys.readouterr().out
-    assert cli.main(["keys", "--json"]) == 0
+    assert app.main(["keys", "--json"]) == 0
     rows = json.loads(capsys.readouterr().out)["keys"]
     assert all(row["source"] and row["meaning"] for row in rows)
 
@@ -207,10 +209,10 @@ def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     def no_gl(*_):
         raise Missing("pictures need OpenGL, which does not work here; Debian: apt-get install libegl1")
 
-    monkeypatch.setattr(work, "write_still", no_gl)
-    monkeypatch.setattr(work, "write_film", no_gl)
-    monkeypatch.setattr("scenes.demonstration.DEFAULT_KM", 1000.0)  # the road is tested elsewhere
-    assert cli.main(["demo", "--out", str(tmp_path / "d")]) == 0
+    monkeypatch.setattr(doing, "write_still", no_gl)
+    monkeypatch.setattr(doing, "write_film", no_gl)
+    monkeypatch.setattr("scenes.command.demonstration.DEFAULT_KM", 1000.0)  # the road is tested elsewhere
+    assert app.main(["demo", "--out", str(tmp_path / "d")]) == 0
     text = capsys.readouterr().out
     first = text.splitlines()[0]
     assert first.startswith("left dirty: The outboard face runs out")
@@ -226,7 +228,7 @@ def test_ctrl_c_ends_with_130_and_leaves_nothing(case, tmp_path, capsys, monkeyp
         raise KeyboardInterrupt
 
     monkeypatch.setattr(report, "report_html", stop)
-    assert cli.main(["report", str(case), "--out", str(tmp_path), "--no-pictures", "--km", "500"]) == 130
+    assert app.main(["report", str(case), "--out", str(tmp_path), "--no-pictures", "--km", "500"]) == 130
     assert "interrupted" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
@@ -262,7 +264,7 @@ def test_seating_alone_draws_nothing(case):
 
 def test_a_reader_that_stops_reading_is_no_fault():
     with subprocess.Popen(
-        [sys.executable, "-m", "scenes.cli", "keys"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [sys.executable, "-m", "scenes.command.app", "keys"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:
         process.stdout.readline()
         process.stdout.close()
@@ -293,7 +295,7 @@ def test_the_numeric_half_runs_alone(case):
 
 
 def test_progress_is_silent_for_quick_work_and_speaks_on_stderr(capsys, monkeypatch):
-    from scenes import console
+    from scenes.command import console
 
     with console.progress() as tell:
         tell(0.5, "quick")

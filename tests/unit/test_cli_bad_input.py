@@ -8,7 +8,7 @@ import re
 
 import pytest
 
-from scenes import cli
+from scenes.command import app
 
 
 @pytest.fixture
@@ -16,7 +16,7 @@ def told(capsys):
     """Run the program and return code, stdout and the lines on stderr."""
 
     def call(*arguments: str) -> tuple[int, str, list[str]]:
-        code = cli.main(list(arguments))
+        code = app.main(list(arguments))
         streams = capsys.readouterr()
         assert "Traceback" not in streams.err
         return code, streams.out, streams.err.splitlines()
@@ -193,4 +193,4 @@ def test_debug_shows_the_way_back(tmp_path, monkeypatch):
 
     monkeypatch.setenv("TRUESEAT_DEBUG", "1")
     with pytest.raises(BadInput):
-        cli.main(["seat", str(tmp_path / "nowhere.toml")])
+        app.main(["seat", str(tmp_path / "nowhere.toml")])

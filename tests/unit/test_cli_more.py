@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import demo_geometry
-from scenes.cli import main
+from scenes.command.app import main
 from sim.corner import behind_reading, clampings, trust
 from sim.errors import Refused
 from sim.files.case_file import load_case

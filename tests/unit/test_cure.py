@@ -11,7 +11,10 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from scenes import cli, cure, plots_cure, sheet, words, work_order
+from scenes.command import app, cure
+from scenes.pages import fitting_sheet
+from scenes.plots import cure as plots_cure
+from scenes.words import words, work_order
 from sim import answers
 from sim.bench.stud_position import index_positions
 from sim.corner.face_map import FaceMap, Zone
@@ -41,14 +44,14 @@ def spoken(svg: str) -> str:
 
 def test_index_from_two_tables_of_readings(capsys):
     hub, rotor = str(DEMO / "readings_hub.csv"), str(DEMO / "readings_rotor.csv")
-    assert cli.main(["index", "--hub", hub, "--rotor", rotor]) == 0
+    assert app.main(["index", "--hub", hub, "--rotor", rotor]) == 0
     text = " ".join(capsys.readouterr().out.split())
     assert "put the hole that sits on stud 1 on stud 2" in text
     assert "counter-clockwise, seen from outside" in text
     assert "1. clean" in text
     # a position counted from nought is never told to hands: position 1 is stud 2
     assert "stud position 1" not in text
-    assert cli.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0
+    assert app.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert answer["best"] == 1
     assert [one["studs_turned"] for one in answer["positions"]] == [0, 1, 2, 3, 4]
@@ -57,7 +60,7 @@ def test_index_from_two_tables_of_readings(capsys):
 
 @pytest.mark.parametrize("arguments", [[], ["--hub", "x.csv"]])
 def test_index_without_enough_to_go_by_is_refused(arguments, capsys):
-    assert cli.main(["index", *arguments]) == 2
+    assert app.main(["index", *arguments]) == 2
     assert "--hub CSV --rotor CSV" in capsys.readouterr().err
 
 
@@ -115,7 +118,7 @@ def test_tightening_goes_crosswise_over_every_stud_once(count):
 
 
 def test_the_fitting_sheet_holds_all_that_hands_need():
-    html = sheet.sheet_html(fakes.case(title="<script>x</script>"))
+    html = fitting_sheet.sheet_html(fakes.case(title="<script>x</script>"))
     text = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
     assert "<script>" not in text
     for thing in (
@@ -173,10 +176,10 @@ def test_the_work_is_done_in_the_order_of_the_trade(first, then):
 
 def test_torque_and_discard_stay_blank_unless_the_user_typed_them():
     text = 'base = "rear_solid_300"\n'
-    blank = sheet.sheet_html(case_from_text(text))
+    blank = fitting_sheet.sheet_html(case_from_text(text))
     assert blank.count("<td>none</td>") == 2
     typed = text + "[studs]\ntorque_nm = 123.0\n[rotor]\nminimum_thickness_mm = 9.5\n[limits]\ndtv_um = 12.0\n"
-    told = sheet.sheet_html(case_from_text(typed))
+    told = fitting_sheet.sheet_html(case_from_text(typed))
     for said in (
         "123\xa0N\xa0m",
         "9.50\xa0mm",

@@ -8,7 +8,7 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from scenes import cli
+from scenes.command import app
 from sim import seat
 from sim.errors import Refused
 from sim.parts.case import Case, Rotor
@@ -46,7 +46,7 @@ def micrometer(tmp_path):
 
 
 def told(capsys, *argv):
-    code = cli.main([str(word) for word in argv])
+    code = app.main([str(word) for word in argv])
     out, err = capsys.readouterr()
     return code, " ".join(out.split()), " ".join(err.split())
 

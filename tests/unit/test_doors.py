@@ -70,7 +70,7 @@ def python_m_sim(*words):
 
 
 def trueseat(*words):
-    code = "import sys; from scenes.cli import main; sys.exit(main())"
+    code = "import sys; from scenes.command.app import main; sys.exit(main())"
     return subprocess.run([sys.executable, "-c", code, *map(str, words)], capture_output=True, text=True, check=False)
 
 

@@ -8,8 +8,9 @@ import pytest
 import standin
 from PIL import Image
 
-from scenes import charts, film, frames, gl, stories
-from scenes.lettering import Sheet, fitting, wrapped
+from scenes import gl
+from scenes.film import charts, film, frames, stories
+from scenes.stage.lettering import Sheet, fitting, wrapped
 from sim.errors import BadInput
 
 

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from scenes import report
-from scenes.cli import main
+from scenes.command.app import main
+from scenes.pages import report
 from sim.chain import compute, load, save
 from sim.errors import BadInput
 from sim.files.case_file import case_from_text, case_to_dict, dict_to_case, load_case

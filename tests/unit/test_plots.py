@@ -11,22 +11,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scenes import plots, plots_face, plots_wear, words
+from scenes.plots import hub_map, runout, wear
+from scenes.words import words
 from sim.parts.case import Studs
 from tests import fakes
 
 HOSTILE = "</svg><script>alert(1)</script> $\\frac{1}{$ & \"quoted\" 'n'"
 
 PLOTS = {
-    "trace": lambda run: plots.runout_trace(run.seat),
-    "orders": lambda run: plots.harmonics_bars(run.seat),
-    "face": lambda run: plots_face.hub_map(run.seat),
-    "face alone": lambda run: plots_face.hub_map(run.seat, explained=False),
-    "growth": plots_wear.dtv_growth,
-    "ring": plots_wear.ring_map,
-    "torque": plots_wear.torque_orders,
-    "both": lambda run: plots_wear.dirty_against_clean(run, fakes.run(dirty=False)),
-    "strip": lambda run: plots.limit_strip(91.0, 50.0, (80.0, 102.0), run.case.title),
+    "trace": lambda run: runout.runout_trace(run.seat),
+    "orders": lambda run: runout.harmonics_bars(run.seat),
+    "face": lambda run: hub_map.hub_map(run.seat),
+    "face alone": lambda run: hub_map.hub_map(run.seat, explained=False),
+    "growth": wear.dtv_growth,
+    "ring": wear.ring_map,
+    "torque": wear.torque_orders,
+    "both": lambda run: wear.dirty_against_clean(run, fakes.run(dirty=False)),
+    "strip": lambda run: runout.limit_strip(91.0, 50.0, (80.0, 102.0), run.case.title),
 }
 
 
@@ -54,18 +55,18 @@ def test_a_hostile_title_stays_text(name):
 
 
 def test_control_and_direction_characters_do_not_reach_the_drawing():
-    svg = plots.limit_strip(91.0, 50.0, (80.0, 102.0), "left\u202etfel \x00 <b>")
+    svg = runout.limit_strip(91.0, 50.0, (80.0, 102.0), "left\u202etfel \x00 <b>")
     assert ET.fromstring(svg).get("aria-label", "").startswith("left tfel <b>")
 
 
 def test_a_plot_is_the_same_each_time():
     run = fakes.run()
-    assert plots.runout_trace(run.seat) == plots.runout_trace(run.seat)
+    assert runout.runout_trace(run.seat) == runout.runout_trace(run.seat)
 
 
 def test_the_trace_says_its_swing_and_the_limit():
     run = fakes.run()
-    text = spoken(plots.runout_trace(run.seat))
+    text = spoken(runout.runout_trace(run.seat))
     assert words.micrometres(run.seat.lateral_runout_um["outboard"]).replace("\u00a0", " ") in text
     assert "outside the limit, 50 µm" in text
     assert "outboard face (read)" in text
@@ -74,7 +75,7 @@ def test_the_trace_says_its_swing_and_the_limit():
 def test_the_trace_follows_the_face_that_the_dial_reads():
     run = fakes.run()
     inboard = replace(run.case, gauge=replace(run.case.gauge, face="inboard"))
-    text = spoken(plots.runout_trace(fakes.seat(of=inboard)))
+    text = spoken(runout.runout_trace(fakes.seat(of=inboard)))
     assert "inboard face (read)" in text
     assert "outboard face (dashed)" in text
 
@@ -82,35 +83,35 @@ def test_the_trace_follows_the_face_that_the_dial_reads():
 def test_the_high_spot_is_named_at_its_angle():
     run = fakes.run()
     top = int(np.argmax(run.seat.outboard_um))
-    assert f"high spot {top}°" in spoken(plots.runout_trace(run.seat))
+    assert f"high spot {top}°" in spoken(runout.runout_trace(run.seat))
 
 
 def test_orders_agree_with_the_trace():
     angle = np.radians(np.arange(360))
     seat = fakes.seat()
     seat.outboard_um = 30.0 * np.cos(angle - np.radians(40)) + 12.0 * np.cos(2 * (angle - np.radians(75)))
-    text = spoken(plots.harmonics_bars(seat))
+    text = spoken(runout.harmonics_bars(seat))
     assert "30 µm, high spot at 40°" in text
     assert "12 µm, high spot at 75°" in text
 
 
 def test_studs_stand_where_the_rotor_sees_them():
-    assert plots.stud_angles_on_rotor(Studs(count=5)) == pytest.approx([0, 72, 144, 216, 288])
+    assert runout.stud_angles_on_rotor(Studs(count=5)) == pytest.approx([0, 72, 144, 216, 288])
     # Moved round by one pitch, hub stud 1 sits one pitch back in the rotor's frame: hub = rotor + turned * pitch.
-    turned = plots.stud_angles_on_rotor(Studs(count=5, studs_turned=1))
+    turned = runout.stud_angles_on_rotor(Studs(count=5, studs_turned=1))
     assert turned[0] == pytest.approx(288)
     for index, rotor_angle in enumerate(turned):
-        assert plots_face.on_hub(float(rotor_angle), True, Studs(count=5, studs_turned=1)) == pytest.approx(72 * index)
+        assert hub_map.on_hub(float(rotor_angle), True, Studs(count=5, studs_turned=1)) == pytest.approx(72 * index)
 
 
 def test_dirt_on_the_rotor_goes_round_with_it():
     studs = Studs(count=4, studs_turned=1)
-    assert plots_face.on_hub(10.0, True, studs) == pytest.approx(100.0)
-    assert plots_face.on_hub(10.0, False, studs) == pytest.approx(10.0)
+    assert hub_map.on_hub(10.0, True, studs) == pytest.approx(100.0)
+    assert hub_map.on_hub(10.0, False, studs) == pytest.approx(10.0)
 
 
 def test_the_face_names_each_patch_with_its_load():
-    text = spoken(plots_face.hub_map(fakes.run().seat))
+    text = spoken(hub_map.hub_map(fakes.run().seat))
     assert "A: 100 µm high, on the hub" in text
     assert "carries 41.2 kN" in text
     assert words.BARE_METAL.split(",")[0] in text
@@ -118,40 +119,38 @@ def test_the_face_names_each_patch_with_its_load():
 
 def test_the_pressure_scale_is_that_of_bare_metal():
     seat = fakes.run().seat
-    assert plots_face.pressure_top(seat.cells) < 30.0 < seat.cells.pressure_mpa.max()
+    assert hub_map.pressure_top(seat.cells) < 30.0 < seat.cells.pressure_mpa.max()
 
 
 def test_the_late_decline_is_marked_as_model_only():
-    assert words.MODEL_ONLY in spoken(plots_wear.dtv_growth(fakes.run()))
+    assert words.MODEL_ONLY in spoken(wear.dtv_growth(fakes.run()))
     rising = fakes.run()
     rising.forecast.dtv_um = np.linspace(1.0, 14.0, rising.forecast.dtv_um.size)
-    assert words.MODEL_ONLY not in spoken(plots_wear.dtv_growth(rising))
+    assert words.MODEL_ONLY not in spoken(wear.dtv_growth(rising))
 
 
 def test_growth_says_when_the_limit_is_reached_or_stays_silent():
     reached = fakes.run()
-    assert words.kilometres(reached.forecast.km_to_limit).replace("\u00a0", " ") in spoken(
-        plots_wear.dtv_growth(reached)
-    )
-    assert "reached" not in spoken(plots_wear.dtv_growth(fakes.run(dirty=False)))
+    assert words.kilometres(reached.forecast.km_to_limit).replace("\u00a0", " ") in spoken(wear.dtv_growth(reached))
+    assert "reached" not in spoken(wear.dtv_growth(fakes.run(dirty=False)))
 
 
 def test_bands_of_the_drivers_carry_their_source():
-    text = spoken(plots_wear.dtv_growth(fakes.run()))
+    text = spoken(wear.dtv_growth(fakes.run()))
     for word in ("quiet", "doubtful", "felt", "no source"):
         assert word in text
 
 
 def test_the_unrolled_ring_shows_only_distances_that_were_driven():
     run = fakes.run()
-    text = spoken(plots_wear.ring_map(run, at_km=(0.0, 10000.0, 90000.0)))
+    text = spoken(wear.ring_map(run, at_km=(0.0, 10000.0, 90000.0)))
     assert "10 000 km" in text
     assert "90 000 km" not in text
     assert "stretched" in text
 
 
 def test_a_limit_far_above_the_trace_is_still_drawn_and_named():
-    assert "50 µm" in spoken(plots.runout_trace(fakes.run(dirty=False).seat))
+    assert "50 µm" in spoken(runout.runout_trace(fakes.run(dirty=False).seat))
 
 
 def test_drawing_leaves_no_pyplot_state():

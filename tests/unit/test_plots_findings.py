@@ -6,7 +6,10 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from scenes import palette, plots_findings, tables_more, words
+from scenes import palette
+from scenes.command import tables_more
+from scenes.plots import findings
+from scenes.words import words
 from sim.corner.clampings import DRIVEN, Reading
 from sim.studies.findings import Curve, Finding
 
@@ -23,7 +26,7 @@ def found(*names: str, over=(1.0, 2.0, 3.0)) -> Finding:
 @pytest.mark.parametrize("names", [("stiff plate (lever)", "elastic"), ("a", "b"), ("stiff plate", "a", "b")])
 @pytest.mark.parametrize("over", [(1.0, 2.0, 3.0), (3.0, 2.0, 1.0), ("8", "10", "rigid")])
 def test_a_finding_says_its_sentence_and_names_its_curves(names, over):
-    svg = plots_findings.finding(found(*names, over=over))
+    svg = findings.finding(found(*names, over=over))
     text = spoken(svg)
     assert "One thing is said & shown." in text
     assert all(name in text for name in names)
@@ -36,7 +39,7 @@ def reading(name: str, runout_um: float, refused: str = "") -> Reading:
 
 def test_what_does_not_sit_has_no_bar_but_a_word():
     rows = (reading("two nuts, 20 N m", float("nan"), "it tips"), reading("every nut", 120.0), reading(DRIVEN, 80.0))
-    text = spoken(plots_findings.clampings(rows, 50.0))
+    text = spoken(findings.clampings(rows, 50.0))
     assert words.REFUSED in text
     assert "as driven it runs out by 80 µm" in text
     assert "120 µm" in text
@@ -44,7 +47,7 @@ def test_what_does_not_sit_has_no_bar_but_a_word():
 
 def test_a_car_that_does_not_sit_as_driven_is_said():
     rows = (reading("every nut", 120.0), reading(DRIVEN, float("nan"), "it tips"))
-    assert f"as driven it {words.REFUSED}" in spoken(plots_findings.clampings(rows, 50.0))
+    assert f"as driven it {words.REFUSED}" in spoken(findings.clampings(rows, 50.0))
 
 
 def test_the_table_of_findings_is_tidy():

@@ -9,8 +9,10 @@ from html.parser import HTMLParser
 
 import pytest
 
-from scenes import cautions, files, findings, report, words
-from scenes.report import Picture
+from scenes import files
+from scenes.pages import report
+from scenes.pages.report import Picture
+from scenes.words import cautions, findings, words
 from sim.corner.driven import Driven
 from sim.errors import BadInput
 from sim.parts.case import Debris

@@ -9,8 +9,11 @@ import numpy as np
 import pytest
 from rich.console import Console
 
-from scenes import plots_road, road_words, tables_road, words
-from scenes.cli import main
+from scenes.command import tables_road
+from scenes.command.app import main
+from scenes.plots import road as plots_road
+from scenes.words import road as road_words
+from scenes.words import words
 from sim import chain
 from sim.bench.fitted_runout import Memory
 from sim.bench.questions import DutyRow, about_km
@@ -294,7 +297,7 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
 
 
 def test_memory_writes_its_plot(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr("scenes.worn_disc.remembered", lambda *_: memory())
+    monkeypatch.setattr("scenes.command.worn_disc.remembered", lambda *_: memory())
     code, out, _ = told(capsys, "memory", WORN, "--km", 8000, "--out", tmp_path)
     assert code == 0
     assert "does not clear" in out or "shrinks" in out

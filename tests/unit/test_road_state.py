@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scenes import findings
-from scenes.cli import main
+from scenes.command.app import main
+from scenes.words import findings
 from sim import answers
 from sim.chain import Road, compute, load, save
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict

@@ -7,8 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scenes import bore_view, gl, spigot_film, spigot_story, stories, work
-from scenes.cli import main
+from scenes import gl
+from scenes.command import doing
+from scenes.command.app import main
+from scenes.film import spigot_film, spigot_story, stories
+from scenes.plots import bore_view
 from sim.errors import BadInput
 from sim.files.case_file import load_case
 from sim.parts.case import Case, SpigotScale
@@ -170,7 +173,7 @@ def test_scale_in_the_root_and_a_wedge_that_a_hand_overcomes_are_told_too():
 
 
 def test_the_storyboard_needs_no_gl(tmp_path, monkeypatch):
-    monkeypatch.setattr(work, "need_gl", lambda: pytest.fail("GL was asked for"))
+    monkeypatch.setattr(doing, "need_gl", lambda: pytest.fail("GL was asked for"))
     path = tmp_path / "board.png"
     assert main(["storyboard", str(DEMO / "spigot_off_centre.toml"), "--story", "spigot", "-o", str(path)]) == 0
     assert path.read_bytes()[:4] == b"\x89PNG"

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from scenes import drawings, findings, report, sheet, spigot_words, work
-from scenes.cli import main
+from scenes.command import doing
+from scenes.command.app import main
+from scenes.pages import fitting_sheet, report
+from scenes.plots import section
+from scenes.words import findings, spigot
 from sim.chain import compute, load, save
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
@@ -26,7 +29,7 @@ def test_a_run_carries_its_state_and_the_section_says_it(tmp_path, name, home, w
     assert run.spigot["home"] == home
     again = load(save(run, tmp_path / "run"))
     assert again.spigot == json.loads(json.dumps(run.spigot))
-    figure = drawings.section(again, 800)
+    figure = section.section(again, 800)
     assert any(words in text.get_text() for text in figure.texts)
 
 
@@ -34,7 +37,7 @@ def test_a_jammed_rotor_is_looked_at_but_not_driven():
     path = DEMO / "spigot_jammed.toml"
     with pytest.raises(Refused, match="take the rotor off"):
         compute(load_case(path), 1000.0, "fast")
-    assert work.open_run(path, 1000.0, lambda done, what: None).forecast is None
+    assert doing.open_run(path, 1000.0, lambda done, what: None).forecast is None
 
 
 def test_a_wedged_rotor_is_driven_with_the_waves_that_the_wedge_makes():
@@ -123,24 +126,24 @@ def test_steps_of_a_rotor_that_is_not_home_begin_with_taking_it_off(runs):
 
 
 def test_the_fitting_sheet_names_the_scale_and_no_hand_tight_torque(runs):
-    text = _text(sheet.sheet_html(runs["jammed"].case))
+    text = _text(fitting_sheet.sheet_html(runs["jammed"].case))
     assert "115 µm of scale on the spigot at 180°" in text
     assert "2.00 N m" not in text
 
 
 def test_stills_of_a_rotor_off_its_face_leave_out_what_shows_it_on_it(runs, tmp_path):
-    made, missing = work.stills(runs["jammed"], tmp_path, work.STILLS)
+    made, missing = doing.stills(runs["jammed"], tmp_path, doing.STILLS)
     assert [item.what for item in made] == ["picture: section"]
     assert not missing
     for kind in ("hub face", "corner", "between the pads"):
         with pytest.raises(BadInput, match="does not lie on its hub face"):
-            work.write_still(runs["jammed"], kind, tmp_path / "face.png")
+            doing.write_still(runs["jammed"], kind, tmp_path / "face.png")
 
 
 def test_distances_are_told_in_the_unit_that_is_read():
-    assert spigot_words.distance(2325.0, 3907.0) == "2.3 to 3.9\u00a0mm"
-    assert spigot_words.nuts([None, None]) == "it binds"
-    assert spigot_words.nuts([2.6, None]).endswith("or it binds")
+    assert spigot.distance(2325.0, 3907.0) == "2.3 to 3.9\u00a0mm"
+    assert spigot.nuts([None, None]) == "it binds"
+    assert spigot.nuts([2.6, None]).endswith("or it binds")
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,11 @@ import pytest
 import standin
 from PIL import Image
 
-from scenes import corner_words, dial, drawings, gl, hubface, palette, pictures, stage, stretch
+from scenes import gl, palette
+from scenes.geometry import exaggeration
+from scenes.plots import section
+from scenes.stage import dial, hub_face, stage, stills
+from scenes.words import corner
 from sim.errors import BadInput, Missing
 
 SMALL = (320, 240)
@@ -24,7 +28,7 @@ def scene():
 
 @pytest.mark.gl
 def test_picture_is_not_blank_and_shows_the_named_colours(scene):
-    scene.pose(stretch.factor(scene.run), 0.0)
+    scene.pose(exaggeration.factor(scene.run), 0.0)
     image = scene.shoot()
     assert image.shape == (240, 320, 3)
     ground = np.round(255 * np.array(palette.rgb("paper")))
@@ -36,7 +40,7 @@ def test_picture_is_not_blank_and_shows_the_named_colours(scene):
 
 @pytest.mark.gl
 def test_dirt_is_seen_where_it_lies_and_only_when_there(scene):
-    scene.pose(stretch.factor(scene.run), 0.0)
+    scene.pose(exaggeration.factor(scene.run), 0.0)
     image = scene.shoot()
     x, y = np.round(scene.debris_pixel()).astype(int)
     red, green, blue = image[y, x].astype(int)
@@ -57,7 +61,7 @@ def test_displaced_rim_swings_by_factor_times_the_true_runout(scene):
     ring = next(body for body in scene.bodies if body.rest_mm[:, 2].max() < -25.0 and len(body.rest_mm) > 5000)
     on_gauge = (np.abs(np.hypot(*ring.rest_mm[:, :2].T) - 140.0) < 4.0) & (ring.rest_mm[:, 2] > level)
     height = ring.mesh.points[on_gauge, 2]
-    assert np.ptp(height) == pytest.approx(factor * 1e-3 * stretch.swing_um(scene.run), rel=0.05)
+    assert np.ptp(height) == pytest.approx(factor * 1e-3 * exaggeration.swing_um(scene.run), rel=0.05)
     scene.pose(1.0, 0.0)
     assert np.ptp(ring.mesh.points[on_gauge, 2]) < 0.12
 
@@ -110,13 +114,13 @@ def test_needle_scale_is_round_and_holds_the_swing():
 
 def test_gap_between_pad_and_rotor_closes_at_the_high_spot():
     run = standin.run(first_um=45.0, second_um=0.0, high_deg=30.0)
-    assert pictures.gap_um(run, 30.0, outboard=True) == pytest.approx(0.0, abs=1e-9)
-    assert pictures.gap_um(run, 210.0, outboard=True) == pytest.approx(30.0 + 45.0 * np.cos(np.radians(27.5)), abs=0.5)
+    assert stills.gap_um(run, 30.0, outboard=True) == pytest.approx(0.0, abs=1e-9)
+    assert stills.gap_um(run, 210.0, outboard=True) == pytest.approx(30.0 + 45.0 * np.cos(np.radians(27.5)), abs=0.5)
 
 
 def test_pressure_mesh_keeps_place_and_size_of_the_load():
     run = standin.run()
-    face = hubface.pressure_mesh(run)
+    face = hub_face.pressure_mesh(run)
     angle = np.degrees(np.arctan2(face.points[:, 1], face.points[:, 0])) % 72.0
     under = face["pressure_mpa"][(angle < 4.0) | (angle > 68.0)]
     between = face["pressure_mpa"][np.abs(angle - 36.0) < 4.0]
@@ -127,16 +131,16 @@ def test_pressure_mesh_keeps_place_and_size_of_the_load():
 @pytest.mark.gl
 def test_stills_are_written_whole_and_unknown_ones_refused(tmp_path):
     run = standin.run()
-    for kind in pictures.KINDS:
-        path = pictures.picture(run, kind, tmp_path / f"{kind}.png", (400, 300))
+    for kind in stills.KINDS:
+        path = stills.picture(run, kind, tmp_path / f"{kind}.png", (400, 300))
         with Image.open(path) as picture:
             assert picture.width == 400
             assert np.asarray(picture.convert("L")).std() > 8.0
     assert {path.suffix for path in tmp_path.iterdir()} == {".png"}
     with pytest.raises(BadInput, match="between the pads"):
-        pictures.picture(run, "from above", tmp_path / "a.png")
+        stills.picture(run, "from above", tmp_path / "a.png")
     with pytest.raises(BadInput, match=r"\.png"):
-        pictures.picture(run, "corner", tmp_path / "a.jpg")
+        stills.picture(run, "corner", tmp_path / "a.jpg")
 
 
 def texts(figure):
@@ -145,22 +149,22 @@ def texts(figure):
 
 def test_section_says_the_factor_and_the_true_figures():
     run = standin.run()
-    said = texts(drawings.section(run, 800))
-    assert stretch.times(stretch.factor(run)) in said
+    said = texts(section.section(run, 800))
+    assert exaggeration.times(exaggeration.factor(run)) in said
     assert "100\u00a0µm high" in said
     assert f"{run.seat.lateral_runout_um['outboard']:.0f}\u00a0µm" in said
     assert "flat and true" in said
-    assert "Nothing left" in texts(drawings.section(standin.run(dirty=False), 800))
+    assert "Nothing left" in texts(section.section(standin.run(dirty=False), 800))
 
 
 def test_ruler_draws_heights_to_one_scale():
     run = standin.run()
-    figure = drawings.ruler(run, (800, 450))
+    figure = section.ruler(run, (800, 450))
     axes = figure.axes[0]
     heights = sorted(round(patch.get_height(), 3) for patch in axes.patches if hasattr(patch, "get_height"))
     assert 100.0 in heights
     assert 10.0 in heights
-    assert 2 * corner_words.HAIR_UM in heights or corner_words.HAIR_UM in [
+    assert 2 * corner.HAIR_UM in heights or corner.HAIR_UM in [
         2 * patch.get_radius() for patch in axes.patches if hasattr(patch, "get_radius")
     ]
     box, view = axes.get_window_extent(), axes.viewLim

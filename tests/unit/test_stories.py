@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 import standin
 
-from scenes import corner_words, film, shapes, stories, stretch
+from scenes.film import film, stories
+from scenes.geometry import exaggeration, shapes
+from scenes.words import corner
 from sim.errors import BadInput
 from sim.parts.case import Case, Debris, Studs
 
@@ -79,22 +81,22 @@ def test_turn_of_the_film_is_a_whole_turn_of_even_poses(story):
      (144.0, "at stud 3"), (-36.0, "between studs 5 and 1")],
 )  # fmt: skip
 def test_place_of_dirt_by_the_studs(angle, words):
-    assert corner_words.where(Case(), Debris(angle_deg=angle)) == words
+    assert corner.where(Case(), Debris(angle_deg=angle)) == words
 
 
 def test_highest_patch_speaks_for_all_and_hollows_do_not_count():
     low, high, hollow = Debris(height_um=20.0), Debris(angle_deg=72.0, height_um=80.0), Debris(height_um=-300.0)
-    said = corner_words.dirt(Case(debris=(low, high, hollow)))
+    said = corner.dirt(Case(debris=(low, high, hollow)))
     assert "80" in said
     assert "at stud 2 (and 1 more)" in said
-    assert corner_words.dirt(Case(debris=(hollow,))) == "nothing left on the hub face"
+    assert corner.dirt(Case(debris=(hollow,))) == "nothing left on the hub face"
 
 
 def test_highest_patch_is_turned_to_the_camera():
     case = Case(debris=(Debris(angle_deg=200.0),))
-    assert (200.0 + stretch.facing_deg(case)) % 360.0 == pytest.approx(stretch.FACING_DEG)
+    assert (200.0 + exaggeration.facing_deg(case)) % 360.0 == pytest.approx(exaggeration.FACING_DEG)
     moved = replace(case, studs=Studs(studs_turned=1), debris=(Debris(on="rotor", angle_deg=200.0),))
-    assert (272.0 + stretch.facing_deg(moved)) % 360.0 == pytest.approx(stretch.FACING_DEG)
+    assert (272.0 + exaggeration.facing_deg(moved)) % 360.0 == pytest.approx(exaggeration.FACING_DEG)
 
 
 def test_unknown_story_and_wrong_number_of_corners_are_refused(pair):
@@ -118,17 +120,17 @@ def test_storyboard_has_six_times_inside_the_story(pair, story):
 @pytest.mark.parametrize("first_um", [0.5, 4.0, 45.0, 300.0, 5000.0])
 def test_exaggeration_is_round_and_shows_the_swing(first_um):
     run = standin.run(first_um=first_um, second_um=0.0)
-    factor = stretch.factor(run)
+    factor = exaggeration.factor(run)
     mantissa = factor / 10.0 ** math.floor(math.log10(factor))
-    assert round(mantissa, 6) in stretch.ROUND
+    assert round(mantissa, 6) in exaggeration.ROUND
     drawn_mm = factor * 2.0 * first_um * 1e-3
-    wish = stretch.SWING_SHARE * 150.0
+    wish = exaggeration.SWING_SHARE * 150.0
     assert factor in (1.0, 1000.0) or 0.6 * wish <= drawn_mm <= wish * (1.0 + 1e-9)
 
 
 def test_one_factor_for_all_corners_of_a_picture(pair):
-    assert stretch.factor(*pair) == stretch.factor(pair[1])
-    assert stretch.factor(pair[0]) > stretch.factor(pair[1])
+    assert exaggeration.factor(*pair) == exaggeration.factor(pair[1])
+    assert exaggeration.factor(pair[0]) > exaggeration.factor(pair[1])
 
 
 def test_drawn_gauge_circle_follows_the_trace_of_the_run():
@@ -139,23 +141,23 @@ def test_drawn_gauge_circle_follows_the_trace_of_the_run():
         [level.gauge_radius_mm * np.cos(np.deg2rad(angle)), level.gauge_radius_mm * np.sin(np.deg2rad(angle)),
          np.full(angle.size, level.outboard_face_mm)]
     )  # fmt: skip
-    height = 1e3 * stretch.rotor_motion(run, circle)[:, 2]
-    assert np.allclose(height - height.mean(), stretch.reading_um(run, angle), atol=0.2)
+    height = 1e3 * exaggeration.rotor_motion(run, circle)[:, 2]
+    assert np.allclose(height - height.mean(), exaggeration.reading_um(run, angle), atol=0.2)
 
 
 def test_pads_keep_their_clearance_or_give_way():
     run = standin.run(first_um=60.0, second_um=0.0, high_deg=0.0)
-    assert stretch.pad_shift_um(run, 0.0, outboard=True) == pytest.approx(60.0, abs=0.2)
-    assert stretch.pad_shift_um(run, 180.0, outboard=True) == run.case.caliper.clearance_um
-    assert stretch.pad_shift_um(run, 180.0, outboard=False) == pytest.approx(-60.0, abs=0.2)
+    assert exaggeration.pad_shift_um(run, 0.0, outboard=True) == pytest.approx(60.0, abs=0.2)
+    assert exaggeration.pad_shift_um(run, 180.0, outboard=True) == run.case.caliper.clearance_um
+    assert exaggeration.pad_shift_um(run, 180.0, outboard=False) == pytest.approx(-60.0, abs=0.2)
 
 
 def test_index_position_shifts_the_reading():
     run = standin.run(high_deg=10.0)
     moved = standin.run(high_deg=10.0)
     moved.case = replace(run.case, studs=Studs(studs_turned=2))
-    assert stretch.reading_um(moved, 154.0) == pytest.approx(stretch.reading_um(run, 10.0))
-    assert stretch.high_spot_deg(moved) == pytest.approx((stretch.high_spot_deg(run) + 144.0) % 360.0)
+    assert exaggeration.reading_um(moved, 154.0) == pytest.approx(exaggeration.reading_um(run, 10.0))
+    assert exaggeration.high_spot_deg(moved) == pytest.approx((exaggeration.high_spot_deg(run) + 144.0) % 360.0)
 
 
 def test_meshes_have_the_dimensions_of_the_parts():

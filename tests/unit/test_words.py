@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from scenes import cautions, findings, words
+from scenes.words import cautions, findings, words
 from sim import answers
 from sim.errors import BadInput
 from tests import fakes

@@ -1,0 +1,1 @@
+"""The line, the terminal, nothing else."""

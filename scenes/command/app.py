@@ -1,0 +1,536 @@
+"""The ``trueseat`` command: reads the line, calls one function, prints what came of it. Nothing else prints.
+
+What computes and what draws is imported inside the commands: numpy, scipy and the renderers take longer to load than
+``trueseat --help`` may take.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from io import UnsupportedOperation
+from pathlib import Path
+from typing import Annotated, Literal, TextIO
+
+from cyclopts import App, CycloptsError, Parameter
+
+from scenes.command import console, more
+from scenes.command.options import (
+    CasePath,
+    Json,
+    Km,
+    Out,
+    OutFile,
+    Preset,
+    Story,
+    distance,
+    folder_of,
+    made_known,
+    write_json,
+)
+from scenes.command.road_options import Measured, RoadTest
+from sim.errors import BadInput, Fault, Refused, TrueseatError
+
+HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
+EPILOGUE = (
+    "Exit codes: 0 done (over a limit is still done), 2 bad input, 3 the physics refuses, 4 something is missing on "
+    "this machine, 130 interrupted."
+)
+
+
+def _version() -> str:
+    from importlib import metadata
+
+    return metadata.version("trueseat")
+
+
+app = App(name="trueseat", help=HELP, help_epilogue=EPILOGUE, version=_version, suppress_keyboard_interrupt=False)
+new = App(name="new", help="Write a commented starter file.")
+app.command(new)
+more.register(app)
+
+DEMO_FOLDER = Path("trueseat-demo")
+MOST_LIMIT_UM = 1000.0  # of a mounted runout; more is no limit; judgement
+
+
+def _target(output: Path | None, default: str) -> Path:
+    """File to write; its folder is tried before anything is computed."""
+    from scenes import files
+
+    path = output or Path(default)
+    files.folder(path.parent)
+    if path.is_dir():
+        raise BadInput(Fault("is a folder, not a file", str(path)))
+    return path
+
+
+@app.command
+def seat(
+    case: CasePath, /, *, as_json: Json = False, out: Out = None, preset: Preset = "standard"
+) -> int:  # fmt: skip
+    """Seat a rotor on its hub: contact, clamp, runout at the gauge."""
+    from scenes.command import doing
+    from sim import answers, chain
+
+    folder = folder_of(out)
+    with console.progress() as tell:
+        result = chain.compute(doing.open_case(case), None, preset, tell, fields_too=folder is not None)
+    made = doing.write_run(result, folder) if folder else []
+    if as_json:
+        write_json(answers.seat_answer(result))
+    else:
+        from scenes.command import tables
+
+        spigot = () if result.spigot is None else (tables.spigot(result),)
+        parts = (tables.found(result), *spigot, tables.seating(result), tables.next_steps(result))
+        console.out().print(tables.headed(result.case.title, *parts))
+    made_known(made, as_json)
+    return 0
+
+
+@app.command
+def drive(
+    case: CasePath,
+    /,
+    *,
+    km: Km = 30_000.0,
+    measured: Annotated[Measured | None, Parameter(name="*")] = None,
+    road_test: Annotated[RoadTest | None, Parameter(name="*")] = None,
+    as_json: Json = False,
+    out: Out = None,
+    preset: Preset = "standard",
+) -> int:
+    """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
+    from scenes.command import doing
+    from sim import answers, chain
+
+    folder = folder_of(out)
+    corner = doing.open_case(case)
+    road = (measured or Measured()).road(corner)
+    weighed = (road_test or RoadTest()).weighed(corner, None)
+    with console.progress() as tell:
+        result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
+    if weighed is not None:
+        weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
+    made = doing.write_run(result, folder) if folder else []
+    if as_json:
+        write_json(answers.drive_answer(result) | ({} if weighed is None else {"road_test": answers.plain(weighed)}))
+    else:
+        from scenes.command import tables
+
+        test = () if weighed is None else (tables.road_test(weighed),)
+        parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
+        parts += (tables.next_steps(result),)
+        console.out().print(tables.headed(result.case.title, *parts))
+    made_known(made, as_json)
+    return 0
+
+
+@app.command
+def index(
+    case: Annotated[Path | None, Parameter(help="Case file; or give --hub and --rotor.")] = None,
+    /,
+    *,
+    hub: Annotated[Path | None, Parameter(help="Readings of the bare hub face (CSV).")] = None,
+    rotor: Annotated[Path | None, Parameter(help="Readings of the mounted rotor (CSV).")] = None,
+    shim: Annotated[tuple[float, ...], Parameter(help="Steps of taper shims that can be had [µm at the dial].")] = (),
+    limit: Annotated[float, Parameter(help="Limit of the mounted runout, where no case gives it [µm].")] = 50.0,
+    thickness: Annotated[
+        Path | None, Parameter(help="With a case: micrometer readings of the rotor's thickness (CSV), for a cut.")
+    ] = None,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Find the best stud position, from a case or from two tables of readings."""
+    from scenes.command import cure, doing
+
+    if (case is None) == (hub is None or rotor is None):
+        raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    if not 0 < limit < MOST_LIMIT_UM:
+        raise BadInput(
+            Fault(f"{limit:g} is out of range", key="--limit", allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
+        )
+    if thickness is not None and case is None:
+        raise BadInput(
+            Fault("a thickness counts against the case's discard thickness", key="--thickness", allowed="CASE")
+        )
+    folder = folder_of(out)
+    if case is not None:
+        advice = cure.from_case(doing.open_case(case), shim, thickness=thickness)
+    else:
+        advice = cure.from_readings(hub, rotor, shim, limit)
+    made = doing.write_positions(advice, folder) if folder else []
+    if as_json:
+        write_json(advice.answer)
+    else:
+        from scenes.command import tables
+
+        console.out().print(tables.headed(advice.title, cure.advice_table(advice)))
+    made_known(made, as_json)
+    return 0
+
+
+@app.command
+def face(
+    case: CasePath,
+    /,
+    *,
+    kind: Annotated[Literal["hard", "crushable"], Parameter(help="What the dirt is.")] = "hard",
+    as_json: Json = False,
+    out: Out = None,
+    preset: Preset = "fast",
+) -> int:
+    """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
+    from scenes.command import cure, doing
+    from sim import answers
+    from sim.corner import face_map as faces
+
+    folder = folder_of(out)
+    corner = doing.open_case(case)
+    with console.progress() as tell:
+        found = faces.face_map(corner, kind, preset, tell)
+    made = doing.write_face(corner, found, folder) if folder else []
+    if as_json:
+        write_json(answers.face_answer(found))
+    else:
+        from scenes.command import tables
+
+        console.out().print(tables.headed(corner.title, cure.face_table(found)))
+    made_known(made, as_json)
+    return 0
+
+
+@app.command
+def check(*case_files: CasePath, as_json: Json = False) -> int:
+    """Read case files and list all errors; changes nothing."""
+    from scenes.command import doing
+    from scenes.words import words
+
+    if not case_files:
+        raise BadInput(Fault("no file was named", allowed="trueseat check FILE..."))
+    records, faulty, scrap = [], False, False
+    for path in case_files:
+        faults: tuple[Fault, ...] = ()
+        title = ""
+        try:
+            title = doing.open_case(path).title
+        except BadInput as error:
+            faults, faulty = error.faults, True
+            for line in console.fault_lines(error):
+                sys.stderr.write(line + "\n")
+        except Refused as error:  # a rotor that is scrap: well written, and still not to be driven
+            faults, scrap = (Fault(str(error)),), True
+            for line in console.fault_lines(error):
+                sys.stderr.write(line + "\n")
+        records.append({"file": str(path), "title": title, "faults": [vars(fault) for fault in faults]})
+        if not as_json and not faults:
+            console.out().print(f"{path}: understood: {words.clean(title)}", markup=False, soft_wrap=True)
+    if as_json:
+        write_json({"files": records})
+    return 2 if faulty else 3 if scrap else 0
+
+
+@app.command(name="keys")
+def keys_(*, as_json: Json = False) -> int:
+    """Print every key of the case file: default, range, meaning, source."""
+    from rich.text import Text
+
+    from scenes.command import reference
+    from sim.parts import keys
+
+    if as_json:
+        write_json({"keys": [reference.key_record(key) for key in keys.KEYS]})
+        return 0
+    show = console.out()
+    for table, meaning in keys.TABLES.items():
+        rows = [key for key in keys.KEYS if key.table == table]
+        head = f"[[{table}]]" if table in keys.ARRAYS else f"[{table}]" if table else "at the top of the file"
+        show.print(Text.assemble((head, "bold"), f"  {meaning}"), reference.key_table(rows), "")
+    return 0
+
+
+@app.command
+def sources(*, as_json: Json = False) -> int:
+    """Print where every default comes from, what the figures are checked against, and the words used."""
+    from rich.text import Text
+
+    from scenes.command import reference
+
+    if as_json:
+        pairs = {"sources": reference.sources(), "checks": list(reference.CHECKS)}
+        write_json({name: [{"source": source, "for": what} for source, what in rows] for name, rows in pairs.items()})
+        return 0
+    show = console.out()
+    show.print(Text("Where defaults come from", style="bold"), reference.source_table(reference.sources()), "")
+    show.print(Text("What the figures are checked against", style="bold"), reference.source_table(reference.CHECKS), "")
+    show.print(Text("Words", style="bold"), reference.glossary())
+    return 0
+
+
+@app.command
+def demo(*, out: Out = DEMO_FOLDER, film: bool = True, as_json: Json = False) -> int:
+    """Compute the demo corner dirty and clean, with report, pictures and one film."""
+    from scenes.command import demonstration
+
+    folder = folder_of(out) or DEMO_FOLDER
+    show = console.err() if as_json else console.out()
+    with console.progress() as tell:
+        answer = demonstration.perform(
+            folder, film, tell, lambda line: show.print(line, markup=False, soft_wrap=True)
+        )  # fmt: skip
+    if as_json:
+        write_json(answer)
+    return 0
+
+
+@app.command
+def report(
+    run_or_case: Annotated[Path, Parameter(help="Run folder (written by --out) or case file.")],
+    /,
+    *,
+    out: Out = None,
+    km: Km = 30_000.0,
+    pictures: bool = True,
+    pdf: Annotated[bool, Parameter(negative=(), help="Print it to PDF as well.")] = False,
+    sheet: Annotated[bool, Parameter(negative=(), help="Write the fitting sheet as well.")] = False,
+    as_json: Json = False,
+) -> int:
+    """Write the report: one HTML file, page one for the technician, an appendix for the engineer."""
+    from scenes.command import doing
+    from scenes.pages import pdf as printer
+
+    folder = folder_of(out or Path())
+    if pdf:
+        printer.browser()
+    with console.progress() as tell:
+        result = doing.open_run(run_or_case, distance(km), tell)
+        shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
+    made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
+    if sheet:
+        made.append(doing.write_sheet(result.case, folder / "fitting-sheet.html"))
+    if pdf:
+        pages = [item.path for item in made if item.path.suffix == ".html"]
+        made += [doing.write_pdf(page, page.with_suffix(".pdf")) for page in pages]
+    if as_json:
+        write_json(
+            {"title": result.case.title, "files": [{"what": item.what, "path": str(item.path)} for item in made]}
+        )
+    made_known(made, as_json)
+    if missing:
+        console.err().print(f"trueseat: without pictures: {missing}", markup=False, soft_wrap=True)
+    return 0
+
+
+@app.command
+def picture(
+    case: Annotated[Path, Parameter(help="Run folder or case file.")],
+    /,
+    *,
+    kind: Annotated[
+        str,
+        Parameter(
+            help="Plots: runout, orders, face, road, ring, torque, speed. "
+            "Pictures: corner, hub face, between the pads, section, ruler."
+        ),
+    ] = "corner",
+    output: OutFile = None,
+    km: Km = 30_000.0,
+) -> int:
+    """Draw one picture: a plot as SVG, or a still of the corner as PNG."""
+    from scenes import files
+    from scenes.command import doing
+
+    doing.known_kind(kind)
+    drawn = kind in doing.PLOTS
+    path = _target(output, f"{case.stem}-{kind.replace(' ', '-')}.{'svg' if drawn else 'png'}")
+    doing.known_ending(kind, path)
+    if not drawn and kind not in doing.FLAT:
+        doing.need_gl()
+    with console.progress() as tell:
+        result = doing.open_run(case, distance(km), tell)
+        if drawn:
+            made = doing.Made(kind, files.write_text(path, doing.draw(result, kind)))
+        else:
+            made = doing.write_still(result, kind, path)
+    made_known([made])
+    return 0
+
+
+@app.command
+def storyboard(
+    case: CasePath, /, *, story: Story = "a speck at the hub", output: OutFile = None, km: Km = 30_000.0
+) -> int:
+    """Draw six frames of a story on one sheet (PNG)."""
+    from scenes.command import doing
+
+    path = _target(output, f"{case.stem}-storyboard.png")
+    doing.known_ending("storyboard", path)
+    doing.known_story(story)
+    if story != doing.SPIGOT:
+        doing.need_gl()
+    with console.progress() as tell:
+        result = doing.open_told(case, story, distance(km), lambda done, what: tell(0.3 * done, what))
+        made = doing.write_storyboard(result, story, path, lambda done, what: tell(0.3 + 0.7 * done, what))
+    made_known([made])
+    return 0
+
+
+@app.command
+def film(
+    case: Annotated[Path, Parameter(help="Run folder or case file of the corner told of.")],
+    /,
+    *,
+    story: Story = "clean against dirty",
+    clean: Annotated[Path | None, Parameter(help="Its clean partner; without it the same corner, cleaned.")] = None,
+    output: OutFile = None,
+    km: Km = 30_000.0,
+) -> int:
+    """Make the film of a story (MP4, or GIF by its ending)."""
+    from scenes.command import doing
+
+    path = _target(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
+    doing.known_story(story)
+    doing.need_film(path, story)
+    with console.progress() as tell:
+        result = doing.open_told(case, story, distance(km), lambda done, what: tell(0.1 * done, what))
+        partner = doing.open_run(clean, distance(km), lambda done, what: tell(0.1, what)) if clean else None
+        made = doing.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner)
+    made_known([made])
+    return 0
+
+
+@app.command
+def look(case: Annotated[Path, Parameter(help="Run folder or case file.")], /) -> int:
+    """Look round a corner in a window."""
+    from scenes.command import doing
+
+    doing.need_screen()
+    with console.progress() as tell:
+        result = doing.open_run(case, 30_000.0, tell)
+    doing.look(result)
+    return 0
+
+
+@app.command
+def export(
+    case: CasePath, /, *, output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl, X.glb or X.csv.")]
+) -> int:  # fmt: skip
+    """Write the solids (STL, GLB) or the computed traces (CSV) of a corner."""
+    from scenes.command import doing
+
+    path = _target(output, "")
+    with console.progress() as tell:
+        made = doing.export(doing.open_case(case), path, tell)
+    made_known([made])
+    return 0
+
+
+@new.command(name="case")
+def new_case(
+    file: Path = Path("case.toml"),
+    /,
+    *,
+    base: Annotated[
+        str, Parameter(help="Begin from a part set: front_vented_320, perfect_solid_300, rear_solid_300.")
+    ] = "",
+) -> int:
+    """Write a commented starter case file: every key, or a short one on a part set."""
+    import demo_geometry
+
+    known = demo_geometry.part_set_names()
+    if base and base not in known:
+        raise BadInput(Fault(f"unknown part set {base!r}", key="--base", allowed=", ".join(known)))
+    return _starter(f"case on {base}" if base else "case", file)
+
+
+@new.command(name="readings")
+def new_readings(file: Path = Path("readings.csv"), /) -> int:
+    """Write a starter table for readings of the dial."""
+    return _starter("readings", file)
+
+
+def _starter(kind: str, file: Path) -> int:
+    from scenes import files
+    from scenes.command import doing
+
+    if file.exists():
+        raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
+    _target(file, "")
+    made_known([doing.Made(f"starter file, {kind}", files.write_text(file, doing.starter(kind)))])
+    return 0
+
+
+def _fail(lines: Sequence[str], code: int) -> int:
+    try:
+        for line in lines:
+            sys.stderr.write(line + "\n")
+        sys.stderr.flush()
+    except OSError:  # nobody can be told; the code still says it
+        _nowhere(sys.stderr)
+    return code
+
+
+def _streams() -> None:
+    """Make both streams fit for what is printed: a closed one swallows it, no terminal stumbles over a micro sign."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by whoever started us
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 - for the rest of the process
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _nowhere(stream: TextIO) -> None:
+    """Point a stream that takes no more at nothing, so that Python's own flush at the end stays quiet."""
+    with suppress(UnsupportedOperation):  # a stream in memory has no end to flush
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code; no traceback unless TRUESEAT_DEBUG is set.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        What stands after the program's name; the process's own line unless given.
+
+    Returns
+    -------
+    int
+        0 done, 2 bad input, 3 refused by the physics, 4 something missing on this machine, 130 interrupted.
+    """
+    _streams()
+    debug = bool(os.environ.get("TRUESEAT_DEBUG"))
+    try:
+        code = app(
+            sys.argv[1:] if argv is None else list(argv),
+            exit_on_error=False,
+            print_error=False,
+            result_action="return_value",
+        )
+        sys.stdout.flush()
+    except CycloptsError as error:
+        return _fail([f"trueseat: {' '.join(str(error).split())} (see: trueseat --help)"], 2)
+    except TrueseatError as error:
+        if debug:
+            raise
+        return _fail(console.fault_lines(error), error.exit_code)
+    except KeyboardInterrupt:
+        return _fail(["trueseat: interrupted; nothing was left half-written"], 130)
+    except BrokenPipeError:
+        # Whoever read us has read enough (head, less).
+        _nowhere(sys.stdout)
+        return 0
+    except OSError as error:
+        # Files of results have their own refusals; what is left is a stdout that takes no more, such as a full disk.
+        if debug:
+            raise
+        _nowhere(sys.stdout)
+        return _fail([f"trueseat: the results cannot be written to standard output: {error.strerror}"], 2)
+    return code if isinstance(code, int) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

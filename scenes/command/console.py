@@ -1,0 +1,95 @@
+"""Where the command line writes: results to stdout, progress and faults to stderr, one line a fault."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+
+from scenes.words import words
+from sim.errors import BadInput, TrueseatError
+
+PATIENCE = 1.0  # nothing is said about work that is done within this [s]
+PIPED_WIDTH = 120  # columns, where stdout is no terminal
+
+
+class Results(Console):
+    """A console that leaves it to the command line what a closed pipe means."""
+
+    def on_broken_pipe(self) -> None:
+        """Raise instead of ending the process with a fault."""
+        raise BrokenPipeError
+
+
+def out() -> Console:
+    """Console for results; text is never highlighted, so that a figure looks the same everywhere."""
+    width = None if sys.stdout.isatty() else PIPED_WIDTH
+    return Results(file=sys.stdout, highlight=False, width=width)
+
+
+def err() -> Console:
+    """Console for progress and faults."""
+    return Console(file=sys.stderr, highlight=False)
+
+
+class Teller:
+    """Told how far the work is; shows a bar on a terminal, else a line now and then, and only after some patience."""
+
+    def __init__(self) -> None:
+        self.console = err()
+        self.started = self.said = time.monotonic()
+        self.bar = None
+        self.task = None
+
+    def __call__(self, fraction: float, what: str) -> None:
+        """Take note of a fraction, 0 to 1, and of what is being done."""
+        now = time.monotonic()
+        if now - self.started < PATIENCE:
+            return
+        if not self.console.is_terminal:
+            if now - self.said > 10.0 * PATIENCE:
+                self.said = now
+                self.console.print(f"{round(100 * min(fraction, 1.0))} % {what}", markup=False)
+            return
+        if self.bar is None:
+            self._open()
+        self.bar.update(self.task, completed=min(fraction, 1.0), description=words.clean(what, 40))
+
+    def _open(self) -> None:
+        # Only here: a quick command never loads it.
+        from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeElapsedColumn
+
+        columns = (
+            TextColumn("{task.description}", markup=False),
+            BarColumn(),
+            TaskProgressColumn(),
+            TimeElapsedColumn(),
+        )
+        self.bar = Progress(*columns, console=self.console, transient=True)
+        self.task = self.bar.add_task("", total=1.0)
+        self.bar.start()
+
+    def close(self) -> None:
+        """Take the bar away."""
+        if self.bar is not None:
+            self.bar.stop()
+            self.bar = None
+
+
+@contextmanager
+def progress() -> Iterator[Teller]:
+    """Give a teller for one piece of work and take its bar away at the end, however it ends."""
+    teller = Teller()
+    try:
+        yield teller
+    finally:
+        teller.close()
+
+
+def fault_lines(error: TrueseatError) -> list[str]:
+    """One line for each fault, without control characters from any file."""
+    faults = [str(fault) for fault in error.faults] if isinstance(error, BadInput) else [str(error)]
+    return [f"trueseat: {words.clean(fault, 600)}" for fault in faults]

@@ -1,0 +1,427 @@
+"""What the commands do, without printing: open a case or a run, compute it, write its plots, pictures and reports."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scenes import files
+from scenes.words import spigot, words
+from sim import chain as runs
+from sim.errors import BadInput, Fault, Missing
+from sim.files import case_file as cases
+from sim.files import starter as starters
+from sim.seating.prepared import silent
+
+if TYPE_CHECKING:
+    from sim.chain import Run
+    from sim.parts.case import Case
+
+# Drawing (matplotlib, pyvista, jinja2) costs up to a second to load. It is imported in the functions that draw, so that
+# a seating or a forecast on the command line does not wait for it.
+
+Progress = Callable[[float, str], None]
+
+DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
+PLOTS = ("runout", "orders", "face", "road", "ring", "torque", "speed")
+STILLS = (
+    "corner",
+    "hub face",
+    "between the pads",
+    "section",
+    "ruler",
+)  # as in scenes.stage.stills, which is slow to load
+FLAT = ("section", "ruler")  # stills that need no GL
+SPIGOT = "spigot"  # the story that is told in section views and needs no GL
+STORIES = (
+    "clean against dirty",
+    "a speck at the hub",
+    SPIGOT,
+)  # as in scenes.film.stories and scenes.film.spigot_story
+CAPTIONS = {
+    "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
+    "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
+    "between the pads": "The rim between its pads, seated as read, at the high spot and half a turn on.",
+    "section": "Section through rotor and hub at the dirt, seated as read.",
+    "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
+}
+WINDOW = (1280, 800)  # [pixels]
+
+
+# One row per reading; what stands here is to be overwritten.
+@dataclass(frozen=True)
+class Made:
+    """A file that was written: what it is, in words, and where."""
+
+    what: str
+    path: Path
+
+
+def open_case(path: Path) -> Case:
+    """Read a case file; every fault of it at once.
+
+    Raises
+    ------
+    BadInput
+        With file, line, key, reason and what is allowed.
+    """
+    return cases.load_case(path)
+
+
+def demo_case(which: str) -> Case:
+    """Demo corner, ``dirty`` or ``clean``, as shipped with the program."""
+    with resources.as_file(resources.files("demo_geometry") / DEMO[which]) as path:
+        return cases.load_case(path)
+
+
+def cleaned(case: Case) -> Case:
+    """Return the same corner with both faces and the spigot brought to bare metal."""
+    return replace(case, debris=(), spigot_scale=())
+
+
+def open_run(path: Path, km: float, progress: Progress) -> Run:
+    """Open a run folder, or compute a case file.
+
+    Parameters
+    ----------
+    path : Path
+        A folder written by ``--out``, or a case file.
+    km : float
+        Distance to drive when it has to be computed. [km]
+    progress : callable(fraction, what)
+
+    Raises
+    ------
+    BadInput, Refused
+    """
+    if path.is_dir():
+        return runs.load(path)
+    case = open_case(path)
+    if case.spigot_scale:
+        seated = runs.compute(case, None, progress=lambda done, what: progress(0.4 * done, what))
+        if seated.spigot is not None and seated.spigot["home"] != "home":
+            return seated  # a rotor that is not home is looked at, not driven
+    return runs.compute(case, km, progress=progress)
+
+
+def draw(run: Run, kind: str) -> str:
+    """Draw one plot of a run as SVG of its own.
+
+    Raises
+    ------
+    BadInput
+        For a kind that does not exist, or that needs a road which this run has not.
+    """
+    from scenes.plots import hub_map, road, runout, wear
+
+    if kind in PLOTS[3:] and run.forecast is None:
+        raise BadInput(Fault(f"the plot {kind!r} needs a road driven", allowed="compute it with: trueseat drive"))
+    makers: dict[str, Callable[[], str]] = {
+        "runout": lambda: runout.runout_trace(run.seat, ground=True),
+        "orders": lambda: runout.harmonics_bars(run.seat, ground=True),
+        "face": lambda: hub_map.hub_map(run.seat, ground=True),
+        "road": lambda: wear.dtv_growth(run, ground=True),
+        "ring": lambda: wear.ring_map(run, ground=True),
+        "torque": lambda: wear.torque_orders(run, ground=True),
+        "speed": lambda: road.speeds(run, ground=True),
+    }
+    known_kind(kind)
+    return makers[kind]()
+
+
+def write_run(run: Run, folder: Path) -> list[Made]:
+    """Write a run folder with its plots."""
+    runs.save(run, folder)
+    made = [Made("run", folder)]
+    for kind in PLOTS if run.forecast is not None else PLOTS[:3]:
+        made.append(Made(f"plot: {kind}", files.write_text(folder / f"{kind}.svg", draw(run, kind))))
+    return made
+
+
+def write_report(run: Run, path: Path, pictures: tuple[Any, ...] = ()) -> Made:
+    """Write the report of one corner as one HTML file."""
+    from scenes.pages import report
+
+    return Made("report", report.write(report.report_html(run, pictures), path))
+
+
+def write_pdf(html: Path, pdf: Path) -> Made:
+    """Print a report to PDF.
+
+    Raises
+    ------
+    Missing
+        Without a browser that prints.
+    """
+    from scenes.pages import pdf as printer
+
+    return Made("report for printing", printer.to_pdf(html, pdf))
+
+
+def write_still(run: Run, kind: str, path: Path) -> Made:
+    """Draw a still of the corner.
+
+    Raises
+    ------
+    Missing
+        Without GL, for what is drawn in three dimensions.
+    """
+    from scenes.stage import stills as pictures
+
+    return Made(f"picture: {kind}", pictures.picture(run, kind, path))
+
+
+def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
+    """Open what a story is told of: driven, unless the story ends on the hub.
+
+    Raises
+    ------
+    BadInput, Refused
+    """
+    if story != SPIGOT or path.is_dir():
+        return open_run(path, km, progress)
+    return runs.compute(open_case(path), None, progress=progress, fields_too=False)
+
+
+def way_on(run: Run, progress: Progress) -> Any:
+    """Follow the rotor of a run on to its spigot.
+
+    Raises
+    ------
+    BadInput
+        Without scale on the spigot.
+    Refused
+        If a state cannot be solved with proof.
+    """
+    from sim.spigot import way_on as pushed
+
+    return pushed.way_on(run.case, run.seat.preset, progress)
+
+
+def write_storyboard(run: Run, story: str, path: Path, progress: Progress = silent) -> Made:
+    """Draw six frames of a story on one sheet, as PNG.
+
+    Raises
+    ------
+    Missing
+        Without GL, where the story is told in three dimensions.
+    """
+    from PIL import Image
+
+    content = io.BytesIO()
+    if story == SPIGOT:
+        from scenes.film import spigot_film
+
+        image = spigot_film.storyboard(way_on(run, progress))
+    else:
+        from scenes.film import film, stories
+
+        image = film.storyboard(stories.named(story, story_runs(story, run, None)))
+    Image.fromarray(image).save(content, format="PNG", optimize=True)
+    return Made("storyboard", files.write_bytes(path, content.getvalue()))
+
+
+def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
+    """Corners that a story tells of: the clean partner is computed where it is wanted and not given."""
+    from scenes.film import stories
+
+    if story != stories.NAMES[0]:
+        return (run,)
+    km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
+    full = run if run.forecast is not None else runs.compute(run.case, km)
+    return (clean or runs.compute(cleaned(run.case), km), full)
+
+
+def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run | None = None) -> Made:
+    """Make the film of a story.
+
+    Raises
+    ------
+    BadInput
+        For a story that does not exist, or another ending than .mp4 or .gif.
+    Missing
+        Without GL or the encoder.
+    """
+    if story == SPIGOT:
+        from scenes.film import spigot_film
+
+        way = way_on(run, lambda done, what: progress(0.3 * done, what))
+        return Made("film", spigot_film.make(way, path, lambda done, what: progress(0.3 + 0.7 * done, what)))
+    from scenes.film import film, stories
+
+    return Made("film", film.film(stories.named(story, story_runs(story, run, clean)), path, progress))
+
+
+def write_positions(advice: Any, folder: Path) -> list[Made]:
+    """Draw what each stud position leaves and which way to move the rotor."""
+    from scenes.plots import cure as plots_cure
+
+    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, ground=True)
+    return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
+
+
+def write_face(case: Case, found: Any, folder: Path) -> list[Made]:
+    """Write the map of the hub face as drawing and as table, and the fitting sheet that goes with it."""
+    from scenes.command import cure
+    from scenes.plots import cure as plots_cure
+
+    drawing = plots_cure.how_little(case, found, ground=True)
+    return [
+        Made("drawing: how little it takes", files.write_text(folder / "how-little.svg", drawing)),
+        Made("table: how little it takes", files.write_text(folder / "how-little.csv", cure.face_csv(found))),
+        write_sheet(case, folder / "fitting-sheet.html"),
+    ]
+
+
+def trace_csv(run: Run) -> str:
+    """Write one turn of both faces as a table, with what the angles and signs mean in its head."""
+    seat = run.seat
+    text = io.StringIO()
+    text.write("# trueseat: mounted traces at the gauge radius, mean removed; angles on the rotor; + is outboard\n")
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(["angle_deg", "outboard_um", "inboard_um", "thickness_um"])
+    for row in zip(seat.angle_deg, seat.outboard_um, seat.inboard_um, seat.thickness_um, strict=True):
+        table.writerow([f"{row[0]:.0f}", *(f"{value:.4f}" for value in row[1:])])
+    return text.getvalue()
+
+
+def export(case: Case, path: Path, progress: Progress) -> Made:
+    """Write the corner's solids (.stl, .glb) or its computed traces (.csv).
+
+    Raises
+    ------
+    BadInput
+        For another ending.
+    """
+    kind = path.suffix.lower()
+    if kind == ".csv":
+        return Made(
+            "traces", files.write_text(path, trace_csv(runs.compute(case, None, progress=progress, fields_too=False)))
+        )
+    if kind not in (".stl", ".glb"):
+        raise BadInput(
+            Fault(f"cannot be written as {kind or 'a file without an ending'}", str(path), allowed=".stl, .glb, .csv")
+        )
+    import trimesh
+
+    from sim.bodies import solids
+
+    progress(0.1, "solids")
+    bodies = {"rotor": solids.rotor_solid(case.rotor, case.studs), "hub": solids.hub_solid(case.hub, case.studs)}
+    bodies |= {f"stud {n}": body for n, body in enumerate(solids.stud_solids(case.studs, case.rotor, case.hub), 1)}
+    scene = trimesh.Scene(bodies)
+    content = scene.export(file_type=kind[1:])
+    return Made("solids", files.write_bytes(path, content if isinstance(content, bytes) else content.encode("utf-8")))
+
+
+def look(run: Run) -> None:
+    """Open the interactive window on a run; see ``need_screen``."""
+    from scenes.geometry import exaggeration
+    from scenes.stage import stage
+
+    scene = stage.build(run, stage.Setting(), WINDOW, finer=1.0, off_screen=False)
+    scene.pose(exaggeration.factor(run), 0.0)
+    scene.plotter.show(title=f"trueseat: {words.clean(run.case.title, 60)}")
+
+
+def need_screen() -> None:
+    """Refuse where no window can be opened.
+
+    Raises
+    ------
+    Missing
+        Without a screen or without GL.
+    """
+    if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        raise Missing("looking round needs a screen, and there is none here; a still: trueseat picture CASE")
+    need_gl()
+
+
+def need_gl() -> None:
+    """Refuse where no 3D picture can be drawn (``Missing``, naming what brings it)."""
+    from scenes import gl
+
+    gl.need_gl()
+
+
+def need_film(path: Path, story: str) -> None:
+    """Refuse where no film can be made: another ending (``BadInput``), no GL or no encoder (``Missing``)."""
+    from scenes import gl
+    from scenes.film import film
+
+    film.rate_of(path)
+    if story != SPIGOT:
+        gl.need_gl()
+    if path.suffix.lower() == ".mp4":
+        gl.encoder()
+
+
+def known_kind(kind: str) -> None:
+    """Refuse a kind of picture that does not exist, before anything is computed."""
+    if kind not in (*PLOTS, *STILLS):
+        raise BadInput(Fault(f"there is no picture {kind!r}", key="--kind", allowed=", ".join((*PLOTS, *STILLS))))
+
+
+def known_ending(kind: str, path: Path) -> None:
+    """Refuse an ending that says something else than the file holds, before anything is computed."""
+    allowed = (".svg",) if kind in PLOTS else (".png", ".svg") if kind in FLAT else (".png",)
+    if path.suffix.lower() not in allowed:
+        raise BadInput(Fault(f"this is drawn as {' or '.join(allowed)}", str(path), allowed=" or ".join(allowed)))
+
+
+def known_story(story: str) -> None:
+    """Refuse a story that does not exist, before anything is computed."""
+    if story not in STORIES:
+        raise BadInput(Fault(f"there is no story {story!r}", key="--story", allowed=", ".join(STORIES)))
+
+
+def stills(run: Run, folder: Path, kinds: tuple[str, ...], prefix: str = "") -> tuple[list[Made], str]:
+    """Draw stills into a folder; what this machine cannot draw is left out and said.
+
+    Returns
+    -------
+    made : list of Made
+    missing : str
+        Empty, or one line on what brings the rest.
+    """
+    made, missing = [], ""
+    for kind in kinds:
+        if kind == "ruler" and run.forecast is None:
+            continue
+        if kind != "section" and spigot.off_the_face(run.spigot):
+            continue  # they show a rotor on its hub face, and this one is not there
+        try:
+            made.append(write_still(run, kind, folder / f"{prefix}{kind.replace(' ', '-')}.png"))
+        except Missing as error:
+            missing = str(error)
+    return made, missing
+
+
+def captioned(made: list[Made], run: Run | None = None) -> tuple[Any, ...]:
+    """Stills with the sentences under them, for a report; without the section where the report of a run draws it."""
+    from scenes.pages import report
+
+    if run is not None and run.case.spigot_scale:
+        made = [item for item in made if item.what != "picture: section"]
+    return tuple(report.Picture(item.path, CAPTIONS[item.what.removeprefix("picture: ")]) for item in made)
+
+
+def write_sheet(case: Case, path: Path) -> Made:
+    """Write the fitting sheet of a corner as one HTML file."""
+    from scenes.pages import fitting_sheet, report
+
+    return Made("fitting sheet", report.write(fitting_sheet.sheet_html(case), path))
+
+
+def starter(kind: str) -> str:
+    """Text of a commented starter file: ``case``, ``case on`` a part set, or ``readings``."""
+    if kind.startswith("case on "):
+        return starters.starter_on(kind.removeprefix("case on "))
+    return starters.starter_case() if kind == "case" else starters.starter_readings()

@@ -1,0 +1,229 @@
+"""More commands: clampings, the findings, the duty table, What a worn rotor tells, what remains, verification.
+
+Registered on the command of `scenes.command.app`; imports that compute or draw stay inside, as there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import App, Parameter
+
+from scenes.command import console
+from scenes.command.options import CasePath, Json, Km, Out, distance, folder_of, made_known, write_json
+from sim.errors import BadInput, Fault, Refused
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+
+MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
+
+
+def register(app: App) -> None:
+    """Add the commands of this module."""
+    for command in (clamp, findings, duty, memory, remains, verify):
+        app.command(command)
+
+
+def _corner(case: Path | None) -> Case:
+    from scenes.command import doing
+
+    return doing.demo_case("dirty") if case is None else doing.open_case(case)
+
+
+def _write(folder: Path | None, files_: dict[str, str]) -> list[Any]:
+    from scenes import files
+    from scenes.command import doing
+
+    if folder is None:
+        return []
+    return [doing.Made(name.split(".")[0], files.write_text(folder / name, text)) for name, text in files_.items()]
+
+
+def clamp(
+    case: CasePath,
+    /,
+    *,
+    reading: Annotated[float | None, Parameter(help="What the dial showed, TIR [µm].")] = None,
+    by: Annotated[str, Parameter(help="Clamping under which it was read, as table or case file name it.")] = "",
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
+    from scenes.command import tables, tables_more
+    from scenes.plots import findings as plots_findings
+    from sim import answers
+    from sim.corner import behind_reading, clampings, trust
+    from sim.spigot.state import need_free_spigot
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    _known_reading(reading, by, [*clampings.clampings(corner), *behind_reading.WORDS])
+    with console.progress() as tell:
+        need_free_spigot(corner)
+        behind = None
+        if reading is not None:
+            behind = behind_reading.driven_given_reading(corner, by, reading, progress=tell)
+        read = clampings.compare(corner)
+        trusted = trust.trusted_clampings(corner, progress=tell)
+    made = _write(folder, {"clampings.svg": plots_findings.clampings(read, corner.limits.mounted_runout_um, True)})
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
+    else:
+        console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
+    made_known(made, as_json)
+    return 0
+
+
+def _known_reading(reading: float | None, by: str, known: list[str]) -> None:
+    """Refuse a reading that cannot be one, or whose clamping is not named, before anything is computed."""
+    faults = []
+    if reading is None and by:
+        faults.append(Fault("there is a clamping, but no reading", key="--reading", allowed="what the dial showed, µm"))
+    if reading is not None and not 0 < reading < MOST_READ_UM:
+        faults.append(
+            Fault(f"{reading:g} is out of range", key="--reading", allowed=f"above 0, to {MOST_READ_UM:g} µm")
+        )
+    if reading is not None and by not in known:
+        faults.append(Fault(f"{by!r} is not one of the clampings", key="--by", allowed="; ".join(known)))
+    if faults:
+        raise BadInput(faults)
+
+
+def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo corner unless given.")] = None, /, *,
+             as_json: Json = False, out: Out = None) -> int:  # fmt: skip
+    """Reproduce the physical findings on a geometry, each with a plot and its figures."""
+    from scenes.command import tables, tables_more
+    from scenes.plots import findings as plots_findings
+    from sim import answers
+    from sim.studies import findings as sweeps
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        found = sweeps.findings(corner, tell)
+    plots = {f"{one.key.replace(' ', '-')}.svg": plots_findings.finding(one, True) for one in found}
+    made = _write(folder, plots | {"findings.csv": tables_more.findings_csv(found)})
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "findings": found}))
+    else:
+        console.out().print(tables.headed(corner.title, *map(tables_more.finding, found)))
+    made_known(made, as_json)
+    return 0
+
+
+def duty(
+    case: Annotated[Path | None, Parameter(help="Case file; the demo corner unless given.")] = None,
+    /,
+    *,
+    km: Km = 30_000.0,
+    bands: Annotated[bool, Parameter(help="With the 80 % band of each distance (some minutes).")] = True,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
+    from scenes.command import tables, tables_more, tables_road
+    from scenes.plots import road
+    from sim import answers
+    from sim.bench import questions
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+    made = _write(
+        folder,
+        {"duty.svg": road.duty_map(rows, corner.limits.dtv_um, km, True), "duty.csv": tables_more.csv_of(rows)},
+    )
+    if as_json:
+        answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
+        write_json(answers.plain(answer))
+    else:
+        console.out().print(tables.headed(corner.title, tables_road.duty(rows, corner.limits.dtv_um, km)))
+    made_known(made, as_json)
+    return 0
+
+
+def memory(
+    readings: Annotated[
+        Path, Parameter(help="Readings of the worn rotor (CSV): thickness; both faces too where read.")
+    ],
+    /,
+    *,
+    km: Annotated[float, Parameter(name="--km", help="Driven since it was fitted [km].")],
+    case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """What a worn rotor tells: runout at fitting, where it was lifted, what cannot be told apart, which trace would."""
+    from scenes.command import tables, tables_road, worn_disc
+    from scenes.plots import road
+    from sim import answers
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    if case is None:  # what the demo corner states of its hub and rotor was not read at this one
+        corner = replace(corner, given=(), title="A worn rotor, pads and caliper of the demo corner")
+    with console.progress() as tell:
+        found = worn_disc.remembered(corner, readings, distance(km), tell)
+    made = _write(folder, {} if folder is None else {"memory.svg": road.remembered(corner, found, True)})
+    if as_json:
+        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
+    else:
+        console.out().print(tables.headed(corner.title, tables_road.memory(found)))
+    made_known(made, as_json)
+    return 0
+
+
+def remains(
+    readings: Annotated[Path, Parameter(help="Readings of the worn rotor (CSV) with a thickness trace.")],
+    /,
+    *,
+    case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
+    worn_on: Annotated[
+        Literal["both faces", "outboard", "inboard"],
+        Parameter(help="Where the metal went: a thickness trace cannot tell."),
+    ] = "both faces",
+    km: Km = 30_000.0,
+    as_json: Json = False,
+    out: Out = None,
+) -> int:
+    """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the rotor go."""
+    from scenes.command import tables, tables_road, worn_disc
+    from scenes.plots import wear
+    from sim import answers
+
+    folder = folder_of(out)
+    corner = _corner(case)
+    with console.progress() as tell:
+        run, found = worn_disc.after_cleaning(corner, readings, worn_on, distance(km), tell)
+    made = _write(folder, {"remains.svg": wear.dtv_growth(run, ground=True)})
+    if as_json:
+        answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
+        write_json(answers.plain({"title": corner.title} | answer))
+    else:
+        console.out().print(tables.headed(corner.title, tables_road.remains(found, corner.limits.dtv_um, km)))
+    made_known(made, as_json)
+    return 0
+
+
+def verify(*, as_json: Json = False) -> int:
+    """Hold the program against closed forms on this machine: ours, theirs, difference, source."""
+    from scenes.command import tables, tables_more
+    from sim import answers
+    from sim.studies import closed_forms
+
+    with console.progress() as tell:
+        found = closed_forms.closed_forms(tell)
+    if as_json:
+        rows = [vars(one) | {"difference": one.difference, "holds": one.holds} for one in found]
+        write_json(answers.plain({"checks": rows}))
+    else:
+        console.out().print(tables.headed("Ours and theirs, on this machine", tables_more.verification(found)))
+    off = [one.quantity for one in found if not one.holds]
+    if off:
+        raise Refused(f"{len(off)} of {len(found)} do not agree, so no figure here is to be trusted: {'; '.join(off)}")
+    return 0

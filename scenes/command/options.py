@@ -1,0 +1,55 @@
+"""What every command shares: its options' words, where results and files are told."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import Parameter
+
+from scenes.command import console
+from sim.errors import BadInput, Fault
+
+if TYPE_CHECKING:
+    from scenes.command.doing import Made
+
+CasePath = Annotated[Path, Parameter(help="Case file (TOML).")]
+Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on stdout and nothing else there.")]
+Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
+OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
+Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
+Story = Annotated[str, Parameter(help="clean against dirty, a speck at the hub, or spigot (scale on it; needs no GL).")]
+Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]
+
+
+def write_json(answer: dict[str, Any]) -> None:
+    """Print an answer as JSON, and nothing else."""
+    from sim import answers
+
+    sys.stdout.write(answers.text(answer) + "\n")
+
+
+def made_known(made: Sequence[Made], quiet: bool = False) -> None:
+    """Say what was written and where; on stderr where stdout belongs to JSON."""
+    to = console.err() if quiet else console.out()
+    for item in made:
+        to.print(f"{item.what}: {item.path}", markup=False, soft_wrap=True)
+
+
+def folder_of(out: Path | None) -> Path | None:
+    """Refuse a folder that cannot be written before anything is computed."""
+    from scenes import files
+
+    return None if out is None else files.folder(out)
+
+
+def distance(km: float) -> float:
+    """Refuse a distance that cannot be driven. [km]."""
+    from sim.wear import forecast
+
+    if not 0 < km <= forecast.FURTHEST_KM:
+        allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
+        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
+    return km

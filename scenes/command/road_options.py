@@ -1,0 +1,125 @@
+"""Options of ``drive``: what was measured on the car, and what was noticed on the road."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import Parameter
+
+from sim.errors import BadInput, Fault
+
+if TYPE_CHECKING:
+    from sim.chain import Road
+    from sim.parts.case import Case
+    from sim.wear.road_test import Weighed
+
+DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
+DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What was measured on the car: it narrows the band."""
+
+    drag: Annotated[float | None, Parameter(help="Released drag, measured [N m].")] = None
+    dtv: Annotated[float | None, Parameter(help="Thickness variation, measured [µm]; give --dtv-km too.")] = None
+    dtv_km: Annotated[float | None, Parameter(help="Driven when that was measured [km].")] = None
+    mounted: Annotated[
+        Path | None, Parameter(help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating.")
+    ] = None
+    worn: Annotated[
+        Path | None, Parameter(help="Readings of a worn rotor's thickness (CSV) to start from, in place of a new one.")
+    ] = None
+    worn_on: Annotated[
+        Literal["both faces", "outboard", "inboard"],
+        Parameter(help="Where its metal went: a thickness trace cannot tell."),
+    ] = "both faces"
+    go_on_from: Annotated[Path | None, Parameter(help="Run folder of the same corner to go on from.")] = None
+
+    def road(self, case: Case) -> Road:
+        """Turn the options into what the forecast is told.
+
+        Raises
+        ------
+        BadInput
+            For half an observation, values that cannot be, or a run of another corner.
+        """
+        from scenes.command import worn_disc
+        from sim import chain
+        from sim.wear import draws
+
+        if (self.dtv is None) != (self.dtv_km is None):
+            raise BadInput(
+                Fault("a thickness variation needs its distance", key="--dtv", allowed="--dtv UM --dtv-km KM")
+            )
+        for key, value in (("--drag", self.drag), ("--dtv", self.dtv), ("--dtv-km", self.dtv_km)):
+            if value is not None and not 0 <= value < 1e6:
+                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed="0 or more"))
+        evidence = []
+        if self.drag is not None:
+            evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
+        if self.dtv is not None and self.dtv_km is not None:
+            evidence.append(draws.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
+        earlier = None if self.go_on_from is None else chain.load(self.go_on_from)
+        if earlier is not None and (earlier.case != case or earlier.forecast is None):
+            reason = "is a run of another corner, or was not driven"
+            raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
+        worn = None if self.worn is None else worn_disc.worn_map(case, self.worn, self.worn_on)
+        mounted, held = (None, "") if self.mounted is None else _mounted(case, self.mounted)
+        return chain.Road(
+            tuple(evidence),
+            earlier,
+            mounted,
+            None if worn is None else tuple(tuple(map(float, face)) for face in worn.worn_um),
+            None if worn is None else worn.thickest_mm,
+            held,
+        )
+
+
+def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
+    """Runout of the mean plane from readings, every degree, and what held the rotor (empty where they do not say).
+
+    Both faces where both were read, else the one that was.
+    """
+    import numpy as np
+
+    from sim import turn
+    from sim.files import dial_readings
+
+    known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
+    found = dial_readings.read(path, known)
+    turns = [trace for kind in ("mounted", "inboard") for trace in found.of(kind)[:1]]
+    if not turns:
+        raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
+    held = sorted({one.clamped_by for one in turns})
+    if len(held) > 1:
+        told = " and ".join(repr(one) for one in held)
+        raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
+    at = np.arange(360.0)
+    mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
+    return tuple(float(value) for value in mean - mean.mean()), held[0]
+
+
+@dataclass(frozen=True)
+class RoadTest:
+    """What was noticed on the road: it weighs the order."""
+
+    only_braking: Annotated[bool | None, Parameter(help="Felt under braking only, or not only.")] = None
+    felt_speed: Annotated[float | None, Parameter(help="Speed at which it is felt most [km/h].")] = None
+    felt_at: Annotated[Literal["pedal", "wheel", "seat"] | None, Parameter(help="Where it is felt.")] = None
+    when: Annotated[Literal["cold", "hot", "both"] | None, Parameter(help="When it is there.")] = None
+
+    def weighed(self, case: Case, forecast: Any) -> Weighed | None:
+        """Weigh the orders; None where nothing was said. Bad words are refused before anything is computed."""
+        from sim.wear import judder, road_test
+
+        if self == RoadTest():
+            return None
+        test = road_test.RoadTest(self.only_braking, self.felt_speed, self.felt_at, self.when)
+        torque = None
+        if forecast is not None:
+            peak = int(forecast.dtv_um.argmax())
+            torque = forecast.torque_variation_nm[peak]
+        return road_test.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km)

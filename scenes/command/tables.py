@@ -1,0 +1,153 @@
+"""Tables and lines for the terminal, built from a run; nothing here prints. Text from files is never read as markup."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.padding import Padding
+from rich.rule import Rule
+from rich.table import Table
+from rich.text import Text
+
+from scenes.words import cautions, findings, words
+from scenes.words import road as road_words
+from scenes.words import spigot as spigot_words
+from sim.answers import harmonics
+from sim.bodies.vanes import vane_note
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+# A mark beside the words; the words carry it, so that no terminal needs colour.
+MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
+
+
+def title(text: str) -> Text:
+    """Write a title from a file: one line, no markup, no control characters."""
+    return Text(words.clean(text), style="bold")
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for index, column in enumerate(columns):
+        table.add_column(column, justify="right" if index == 1 else "left", no_wrap=index == 1)
+    return table
+
+
+def found(run: Any) -> RenderableType:
+    """Every figure against its limit, each with its sentence."""
+    lines: list[RenderableType] = []
+    if spigot_words.wrong(run.spigot):
+        lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
+    lines += [Text(f"▲ {line}", style="bold") for line in findings.headlines(run)]
+    for finding in findings.found(run):
+        lines.append(Text.assemble((f"{MARK[finding.state]} ", "bold"), finding.sentence))
+    for warning in run.seat.warnings:
+        lines.append(Text(f"! {words.clean(warning, 300)}"))
+    return Group(*lines)
+
+
+def seating(run: Any) -> Table:
+    """Seating of a run: runout of both faces, as driven, orders, what carries."""
+    seat, case = run.seat, run.case
+    table = _table("seating", "figure", "note")
+    for face, value in seat.lateral_runout_um.items():
+        note = f"{words.AS_READ}{', by the dial' if face == case.gauge.face else ''}; TIR"
+        if run.reading is not None:
+            note = f"computed {words.AS_READ} from the case, not measured; TIR"
+        table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), note)
+    for row in findings.beside_rows(run):
+        table.add_row(*row)
+    if not spigot_words.off_the_face(run.spigot):
+        table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
+    for order, amplitude, crest in _orders(seat):
+        table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; high spot at {crest} on the rotor")
+    contact = seat.contact
+    if not spigot_words.off_the_face(run.spigot):
+        table.add_row(
+            "bare face that carries", words.percent(contact.closed_fraction), "as read; by area, dirt left out"
+        )
+    for index, patch in enumerate(case.debris):
+        table.add_row(
+            f"dirt {words.patch_name(index)} on the {patch.on}",
+            words.force(contact.debris_force_n[index]),
+            f"{words.micrometres(patch.height_um)} high, at {words.degrees(patch.angle_deg)}, "
+            f"{words.micrometres(contact.residual_height_um[index])} left when tightened",
+        )
+    low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
+    table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
+    if case.rotor.style == "vented":
+        table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
+    table.add_row("proof", f"{max(seat.checks.force_residual, seat.checks.moment_residual):.0e}", "forces and moments")
+    return table
+
+
+def _pulled_by(case: Any) -> str:
+    return "the locating screw alone" if case.studs.clamped_by == "screw only" else f"{case.studs.count} studs"
+
+
+def spigot(run: Any) -> RenderableType:
+    """How the rotor sits on its spigot, and what that does to it."""
+    table = _table("on the spigot", "figure", "note")
+    for row in spigot_words.rows(run):
+        table.add_row(*row)
+    return Group(table, *(Text(f"! {note}") for note in spigot_words.notes(run.spigot)), Text())
+
+
+def _orders(seat: Any) -> list[tuple[int, float, str]]:
+    rows = harmonics(seat)
+    largest = max(row["amplitude"] for row in rows)
+    kept = [row for row in rows[:4] if row["amplitude"] >= max(0.02 * largest, 0.05)]
+    return [(row["order"], row["amplitude"], words.degrees(row["high_spot_deg"])) for row in kept]
+
+
+def road(run: Any) -> Table:
+    """Forecast of a run: thickness variation at some distances, wear, torque and the speed at which it is felt."""
+    forecast = run.forecast
+    table = _table("after", "thickness variation", "80 % band", "drivers call it")
+    last = float(forecast.distance_km[-1])
+    for wanted in (0.0, 1000.0, 3000.0, 5000.0, 10000.0, 20000.0, 30000.0, 50000.0, 100000.0):
+        if wanted > last + 1.0:
+            break
+        row = int(abs(forecast.distance_km - wanted).argmin())
+        dtv = float(forecast.dtv_um[row])
+        between = words.span(float(forecast.dtv_low_um[row]), float(forecast.dtv_high_um[row]), "µm")
+        table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, words.dtv_band(dtv))
+    return table
+
+
+def life(run: Any) -> RenderableType:
+    """Limit with its band, released and braked wear apart, drag, lives, where it is felt, what moves it most."""
+    table = _table("on the road", "figure", "note")
+    for row in road_words.road_rows(run):
+        table.add_row(*row)
+    return Group(table, Text())
+
+
+def road_test(weighed: Any) -> RenderableType:
+    """What a road test says about the orders."""
+    table = _table("order", "weight")
+    for order, share in enumerate(weighed.share, start=1):
+        if share >= 0.005:
+            table.add_row(str(order), words.percent(share))
+    head = "The road test speaks for" if weighed.ours else "The road test speaks against thickness variation; if it is:"
+    return Group(Text(head, style="bold"), table, *(Text(words.clean(line, 400)) for line in weighed.remarks), Text())
+
+
+def road_notes(run: Any) -> RenderableType:
+    """Sentences under the forecast's table."""
+    return Group(*(Text(words.clean(note, 900)) for note in findings.road_notes(run)))
+
+
+def next_steps(run: Any) -> RenderableType:
+    """List what to do next, in order, and the cautions that belong to it."""
+    steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(findings.next_steps(run), 1)]
+    warned = [Text(f"▌ {caution.text}") for caution in cautions.at("always", "cleaning", "tightening")]
+    return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
+
+
+def headed(text: str, *parts: RenderableType) -> RenderableType:
+    """Put a title and a rule over parts of an answer."""
+    return Group(title(text), Rule(style="dim"), *(Padding(part, (0, 0, 1, 0)) for part in parts))

@@ -1,0 +1,120 @@
+"""Tables of the further commands: clampings, findings, verification."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from scenes.words import words
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+WHEEL_NOTE = (
+    "As driven: the wheel's pad is a plain elastic ring; what its spokes add is left out. Drawn corners have dirt "
+    "anywhere or none, uneven faces and nuts, hub and rotor that run out by themselves, and any wheel; what the case "
+    "file states of hub, rotor and wheel is taken as given, its dirt is not. What to draw is a judgement. Bare nuts "
+    "are taken as flat rings: where their cones pull the rotor is not computed, so they are never called the most "
+    "trustworthy. Read high, low: share of drawn corners that read more than 5 % off."
+)
+
+
+def _table(*columns: str, left: int = 1) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for k, column in enumerate(columns):
+        table.add_column(column, justify="left" if k < left else "right")
+    return table
+
+
+def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "") -> RenderableType:
+    """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
+    by_name = {one.name: one for one in trusted}
+    table = _table("clamping", "as read", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low")
+    for one in readings:
+        trust = by_name.get(one.name)
+        spread = ("", "", "")
+        if trust is not None:
+            false = f"{100 * trust.reads_high:.0f} %, {100 * trust.reads_low:.0f} %"
+            spread = (f"{trust.middle:.2f}", f"{trust.low:.2f} to {trust.high:.2f}", false)
+        shown = words.REFUSED if one.refused else words.micrometres(one.runout_um)
+        table.add_row(one.name, shown, words.number(one.of_driven), *spread)
+    lines: list[RenderableType] = [table, Text()]
+    lines += [Text(f"! {one.name}: {words.clean(one.refused, 300)}") for one in readings if one.refused]
+    lines.append(Text(_most_trusted(trusted), style="bold"))
+    if behind is not None:
+        low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
+        lines.append(
+            Text(
+                f"Behind {words.micrometres(behind.read_um)} read under {words.clean(by)}: {low} to {high} as driven "
+                f"(80 % band), {middle} in the middle; {behind.alike:.0f} drawn corners read alike.",
+                style="bold",
+            )
+        )
+        if behind.given:
+            lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
+    lines.append(Text(WHEEL_NOTE))
+    return Group(*lines)
+
+
+def _most_trusted(trusted: Sequence[Any]) -> str:
+    """Say which clamping is the most to be trusted, if one can be told from the others."""
+    if not trusted:
+        return "No drawn corner shows enough to say which clamping can be trusted."
+    first = next((one for one in trusted if one.most), None)
+    if first is None:
+        return "None can be called the most trustworthy: they differ by less than the drawn corners leave open."
+    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in 80 % of corners"
+    return f"Most to be trusted on this geometry: {first.name}; {told}."
+
+
+def finding(found: Any) -> RenderableType:
+    """One finding: its sentence and its figures."""
+    unit = f" [{found.unit}]" if found.unit else ""
+    table = _table(f"{found.varied}{unit}", *(curve.name for curve in found.curves))
+    for k, value in enumerate(found.over):
+        first = value if isinstance(value, str) else f"{value:g}"
+        table.add_row(first, *(f"{curve.values[k]:.1f}" for curve in found.curves))
+    return Group(Text(found.says, style="bold"), table, Text())
+
+
+def findings_csv(found: Sequence[Any]) -> str:
+    """Every finding as one tidy table: a row for each point of each curve."""
+    text = io.StringIO()
+    out = csv.writer(text, lineterminator="\n")
+    out.writerow(["finding", "varied", "unit", "over", "curve", "answer", "answer_unit", "value"])
+    for one in found:
+        for curve in one.curves:
+            for over, value in zip(one.over, curve.values, strict=True):
+                shown = "" if math.isnan(value) else f"{value:.4f}"
+                at = over if isinstance(over, str) else f"{over:g}"
+                out.writerow([one.key, one.varied, one.unit, at, curve.name, one.answer, one.answer_unit, shown])
+    return text.getvalue()
+
+
+def csv_of(rows: Sequence[Any]) -> str:
+    """Rows of dataclasses as CSV."""
+    text = io.StringIO()
+    out = csv.DictWriter(text, list(asdict(rows[0])))
+    out.writeheader()
+    out.writerows(asdict(row) for row in rows)
+    return text.getvalue()
+
+
+def verification(found: Sequence[Any]) -> RenderableType:
+    """Every check: ours, theirs, how far apart, whether that is within what was agreed."""
+    table = _table("quantity", "ours", "theirs", "unit", "difference", "agrees", "source")
+    table.columns[-1].justify = "left"
+    for one in found:
+        ours, theirs = (f"{value:.{one.digits}g}" for value in (one.ours, one.theirs))
+        agrees = "yes" if one.holds else "NO"
+        table.add_row(one.quantity, ours, theirs, one.unit, f"{100 * one.difference:+.2f} %", agrees, one.source)
+    return Group(table, Text(), Text("Seatings against three-dimensional finite elements: see the README's table."))

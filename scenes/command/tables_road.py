@@ -1,0 +1,111 @@
+"""Tables of the road's further questions: the duty table, what a worn rotor tells of, what remains once it is clean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from scenes.words import words
+from scenes.words.road import band, within
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+NOT_WITHIN = "–"
+
+
+def _table(*columns: str, left: int = 1) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for k, column in enumerate(columns):
+        table.add_column(column, justify="left" if k < left else "right", no_wrap=True)
+    return table
+
+
+def _short(km: float | None) -> str:
+    return NOT_WITHIN if km is None else words.kilometres(km).removesuffix(f"{words.GAP}km")
+
+
+def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
+    """Duty, caliper, pads and runout against the road, one small table for each caliper and kind of pad."""
+    limit = words.micrometres(limit_um)
+    parts: list[RenderableType] = []
+    for caliper, pads in dict.fromkeys((row.caliper, row.pads) for row in rows):
+        table = _table(
+            "duty",
+            f"runout {words.AS_DRIVEN}",
+            "10 µm",
+            "15 µm",
+            "20 µm",
+            f"{limit}, from",
+            "to",
+            "not within",
+            "peak",
+            "drag",
+        )
+        for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
+            doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))
+            table.add_row(
+                row.duty, words.micrometres(row.runout_um), _short(row.km_to_10), _short(row.km_to_15),
+                _short(row.km_to_20), *(doubt if row.draws else ("", "", "")),
+                words.micrometres(row.peak_um), f"{row.drag_nm:.1f} N m",
+            )  # fmt: skip
+        parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
+    last = words.kilometres(km)
+    note = (
+        f"{NOT_WITHIN} not within {last}. From, to: 80 % band of the distance to the limit. Not within: share of the "
+        "draws that do not reach it within that distance. The wear parameters behind it are ranges."
+    )
+    return Group(*parts, Text(note))
+
+
+def memory(found: Any) -> RenderableType:
+    """What a worn rotor tells of, what it cannot tell apart, and which trace would."""
+    table = _table("what the worn rotor tells", "figure")
+    table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
+    table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
+    if found.runout_now_um is not None:
+        table.add_row("runout now", words.micrometres(found.runout_now_um))
+    if found.high_spot_deg is None:
+        table.add_row("high spot on the hub", "the readings do not tell")
+    else:
+        half = words.degrees(max(found.high_spot_band_deg, 1.0))
+        table.add_row("high spot on the hub, from stud 1", f"{words.degrees(found.high_spot_deg)} ± {half} (80 %)")
+    for part in found.known:
+        text = f"{words.micrometres(part.runout_um)} at {words.degrees(part.high_spot_deg)}"
+        table.add_row(f"read by itself: {part.cause} ({part.source})", f"{text} on the rotor")
+    if found.unread_um is not None:
+        left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
+        table.add_row("left for anything else, 80 % band", left)
+    lines: list[RenderableType] = [table, Text()]
+    said = words.clean(found.reason, 600)
+    lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
+    if found.cannot_tell:
+        lines.append(Text(f"Cannot be told apart: {words.listed(list(found.cannot_tell))}."))
+    if found.would_tell:
+        lines.append(Text("What would tell, in this order:"))
+        lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
+    lines += [Text(words.clean(note, 400)) for note in found.notes]
+    return Group(*lines)
+
+
+def remains(found: Any, limit_um: float, km: float) -> RenderableType:
+    """What becomes of a worn disc once its seat is clean."""
+    table = _table("once the hub is clean", "figure")
+    table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
+    table.add_row("limit", words.micrometres(limit_um))
+    if found.dtv_now_um >= limit_um:
+        table.add_row("below it after", within(found.km_to_fade, km))
+        table.add_row("80 % band", band(found.km_low, found.km_high, km))
+        table.add_row(f"fades within {words.kilometres(km)}", words.percent(found.probability_fades))
+    if found.thickness_after_cut_mm is not None:
+        table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
+    text = (
+        f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters are "
+        "ranges. Discard thickness as the maker stamps it."
+    )
+    return Group(table, Text(), Text(words.clean(found.verdict, 600), style="bold"), Text(text))

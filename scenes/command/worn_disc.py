@@ -1,0 +1,199 @@
+"""From the readings of a worn disc to what it remembers of its fitting, and to what remains once the hub is clean."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scenes.command.doing import cleaned
+from sim import disk_cache, turn
+from sim.bench import worn_library
+from sim.bench.fitted_runout import Memory, WornDisc, remember
+from sim.bench.from_readings import NOISE_UM
+from sim.bench.known_parts import from_readings
+from sim.bench.questions import Remains
+from sim.bench.questions import after_cleaning as cleaned_outlook
+from sim.chain import Run, pad_trace_um, versions
+from sim.corner.driven import Driven
+from sim.corner.road_state import as_driven, road_torque_nm
+from sim.errors import BadInput, Fault
+from sim.files import dial_readings
+from sim.files.dial_readings import Readings, Trace
+from sim.parts.case import Case
+from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
+from sim.seating.prepared import Progress
+from sim.seating.seat import seat
+from sim.wear.brake import brake_of
+from sim.wear.forecast import faces_from_thickness
+
+TURN = 360
+MICROMETER_NOISE_UM = 2.0  # repeatability of thickness in the workshop, standard deviation; judgement
+THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
+
+
+@dataclass(frozen=True, eq=False)
+class WornMap:
+    """A worn disc as a forecast starts from it: wear of both faces (2, 360) [um], thickest place [mm] where known."""
+
+    worn_um: NDArray[np.float64]
+    thickest_mm: float | None
+
+    def fitted_to(self, case: Case) -> Case:
+        """The case with the thickness that was measured; only for what is left to wear."""
+        if self.thickest_mm is None:
+            return case
+        return replace(case, rotor=replace(case.rotor, thickness_mm=self.thickest_mm))
+
+
+def _known(case: Case) -> dict[str, float]:
+    return {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
+
+
+def _first(found: Readings, kind: str) -> Trace | None:
+    traces = found.of(kind)
+    return traces[0] if traces else None
+
+
+def _thickness(found: Readings, path: Path) -> Trace:
+    trace = _first(found, "thickness")
+    if trace is None:
+        raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
+    return trace
+
+
+def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
+    """Ask a worn disc what it remembers; what was read besides it is taken off as vectors.
+
+    Parameters
+    ----------
+    case : Case
+        The corner that it ran in.
+    path : Path
+        Readings: ``thickness``, and ``mounted`` and ``inboard`` if it has not been moved since it was fitted.
+    km : float
+        Driven since then. [km]
+    tell : callable(fraction, what)
+
+    Returns
+    -------
+    Memory
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    """
+    found = dial_readings.read(path, _known(case))
+    thickness, out, inn = _thickness(found, path), _first(found, "mounted"), _first(found, "inboard")
+    case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
+    faces = None
+    if out is not None and inn is not None:
+        at = thickness.angle_deg
+        faces = [turn.interpolate(one.angle_deg, one.value_um, at) for one in (out, inn)]
+    disc = WornDisc(
+        distance_km=km,
+        angle_deg=thickness.angle_deg,
+        thickness_um=thickness.value_um,
+        outboard_um=None if faces is None else faces[0],
+        inboard_um=None if faces is None else faces[1],
+        doubt_um=float(np.hypot(MICROMETER_NOISE_UM, found.dial_um / np.sqrt(12.0))),
+        face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
+    )
+    told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
+    scrap = scrap_reason(case.rotor, 1e-3 * float(thickness.value_um.min())) if is_absolute(thickness.value_um) else ""
+    return replace(told, notes=(*((scrap,) if scrap else ()), *found.notes, *told.notes))
+
+
+def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:
+    """Simulated worn discs of this corner at this distance, kept on disk."""
+
+    def build() -> dict[str, NDArray]:
+        tell(0.0, "wearing simulated rotors (kept for the next time)")
+        one = worn_library.learn(case, [km], progress=tell)[0]
+        return {
+            "fitted": one.fitted_um,
+            "lean": one.lean_um,
+            "thickness": one.thickness_um,
+            "first": one.fitted_first_um,
+        }
+
+    plain = replace(case, debris=(), spigot_scale=(), title="-")
+    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, worn_library.LIBRARY))
+    arrays, _ = disk_cache.fetch("worn-discs", identity, build, worn_library.__name__)
+    return worn_library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
+
+
+def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
+    """Read a worn disc to start from.
+
+    Parameters
+    ----------
+    case : Case
+    path : Path
+        Readings with a ``thickness`` trace, from any zero or the thickness itself.
+    worn_on : {"both faces", "outboard", "inboard"}
+        Where the metal went.
+
+    Returns
+    -------
+    WornMap
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be, or a rotor thicker than new.
+    Refused
+        For a rotor at or under its discard thickness: it is scrap.
+    """
+    trace = _thickness(dial_readings.read(path, _known(case)), path)
+    value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
+    thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
+    span = 1e-3 * float(np.ptp(trace.value_um))
+    new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
+    if thickest is not None and thickest > new + THICKER_MM:
+        raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
+    if thickest is not None:
+        refuse_scrap(case.rotor, 1e-3 * float(trace.value_um.min()), f"{path}: thinnest place", at_too=True)
+    elif new - span <= least:
+        reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"
+        raise BadInput(Fault(reason, file=str(path), allowed=f"below {new - least:g} mm"))
+    worn = faces_from_thickness(value)
+    if worn_on != "both faces":
+        whole = worn.sum(axis=0)
+        worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
+    return WornMap(worn, thickest)
+
+
+def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
+    """Clean the hub under a worn disc and drive on.
+
+    Parameters
+    ----------
+    case : Case
+        The corner; its dirt is left out.
+    path : Path
+        Readings with a ``thickness`` trace.
+    worn_on : {"both faces", "outboard", "inboard"}
+        Where the metal went.
+    km : float
+        Distance to drive on. [km]
+    tell : callable(fraction, what)
+
+    Returns
+    -------
+    Run
+        The clean corner with the forecast from the worn disc on, for its plot.
+    Remains
+    """
+    worn = worn_map(case, path, worn_on)
+    clean = replace(cleaned(case), title="A worn rotor on a cleaned hub")
+    seated = seat(clean)
+    starts = seat(as_driven(clean))
+    tell(0.2, "driving on with a clean hub")
+    measured = worn.thickest_mm is not None
+    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured)
+    road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")
+    return Run(clean, seated, remains.forecast, versions(), as_driven=road), remains

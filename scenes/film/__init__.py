@@ -1,0 +1,1 @@
+"""Timed tellings and the engine that draws them."""

@@ -1,0 +1,229 @@
+"""The film about scale on the spigot: frames put together from the section drawing, plots and words. Needs no GL."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import nullcontext
+from dataclasses import dataclass
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from scenes import gl, palette
+from scenes.film import charts, film, frames, spigot_story
+from scenes.film.frames import BOTTOM, SIDE, SIZE, TOP
+from scenes.film.spigot_story import Moment, Telling
+from scenes.geometry.exaggeration import times
+from scenes.plots import bore_view
+from scenes.stage import lettering
+from scenes.stage.lettering import Image8, Sheet
+from scenes.words import words
+from scenes.words.spigot import distance
+from sim.spigot.way_on import WayOn
+
+Progress = Callable[[float, str], None]
+
+VIEW = (SIZE[0] - 2 * SIDE, SIZE[1] - TOP - BOTTOM)
+"""Width and height of the section views, in pixels."""
+GAP = 12
+FIGURES = 118
+"""Pixels under the whole view for its figures."""
+LETTERS = 20.0
+"""Point size in the views: readable from the back of a classroom."""
+BY_HAND_NM = 0.2
+"""Less torque than this is what a hand does; nobody reads a dial on a rotor that is only laid on."""
+HOME_UM = 5.0
+"""Nearer than this it is called home: what the faces give under the nuts."""
+CHART_FROM_MM = 0.3
+"""The plot of the torque begins this far before the first touch."""
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """What is drawn once for a telling: its plots."""
+
+    told: Telling
+    push: charts.Chart | None
+    push_from_mm: float
+    trace: charts.Chart
+
+
+def layout(told: Telling) -> Layout:
+    """Draw the plots of a telling."""
+    size = (VIEW[0], BOTTOM - 8)
+    stations = told.way.stations[1:]
+    push, begin = None, 0.0
+    if told.way.state.wedged:
+        begin = stations[0].stand_off_um / 1000.0 + CHART_FROM_MM
+        off = np.array([begin, *(station.stand_off_um / 1000.0 for station in stations if station.name != "home")])
+        torque = np.array([0.0, *(station.torque_nm for station in stations if station.name != "home")])
+        push = charts.push(off, torque, size)
+    run = _read(told)
+    reach = 1.15 * max(float(np.abs(run.seat.outboard_um).max()), 0.6 * run.case.limits.mounted_runout_um)
+    line = dict(palette.DIRTY_LINE, linewidth=5.0)
+    return Layout(told, push, begin, charts.trace(run, size, reach, 0.0, line))
+
+
+def _read(told: Telling) -> Any:
+    """What the dial reads at the end of the way, as the plots want it."""
+    trace = told.moved[-1].trace_um
+    seat = SimpleNamespace(angle_deg=np.arange(360.0), outboard_um=trace, inboard_um=trace)
+    return SimpleNamespace(case=told.way.case, seat=seat)
+
+
+def compose(plan: Layout, now: Moment) -> Image8:
+    """Put a frame together.
+
+    Parameters
+    ----------
+    plan : Layout
+    now : Moment
+
+    Returns
+    -------
+    ndarray of uint8, shape (1080, 1920, 3)
+        sRGB.
+    """
+    told = plan.told
+    motion, figures = spigot_story.shown(told, now.at)
+    sheet = Sheet.blank(SIZE)
+    sheet.paste(views(told, motion, figures, now.factor), (SIDE, TOP))
+    _stretches(sheet, told, now.factor)
+    if now.step.shows == "advice":
+        sheet.fade(0.35)
+    frames.captions(sheet, now.step)
+    place = (SIDE, SIZE[1] - BOTTOM + 4)
+    if now.step.shows == "advice":
+        frames.advice(sheet, spigot_story.ADVICE)
+        return sheet.array()
+    _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
+    if now.step.shows == "push" and plan.push is not None:
+        plan.push.show(sheet, place, 1.0 - figures["stand_off_um"] / 1000.0 / plan.push_from_mm)
+    elif now.step.shows == "trace":
+        plan.trace.show(sheet, place, now.trace)
+    else:
+        _facts(sheet, now.step.facts or told.facts)
+    return sheet.array()
+
+
+def views(told: Telling, motion: bore_view.Moved, figures: dict[str, float], factor: float) -> Image8:
+    """Close and whole view side by side, shape (height, width, 3)."""
+    wide, high = VIEW
+    figure = Figure(figsize=(wide / charts.DPI, high / charts.DPI), dpi=charts.DPI, facecolor=palette.PAPER)
+    canvas = FigureCanvasAgg(figure)
+    left = bore_view.CLOSE_SHARE[0]
+    close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
+    bore_view.draw(close, told.cut, motion, told.close)
+    bore_view.name_close(close, told.cut, motion, told.close, figures["stand_off_um"], LETTERS)
+    floor = FIGURES / high
+    whole = bore_view.whole_axes(figure, (1.0 - bore_view.CLOSE_SHARE[1], floor, bore_view.CLOSE_SHARE[1], 1.0 - floor),
+                                 told.way.case)  # fmt: skip
+    bore_view.draw(whole, told.cut, motion, bore_view.Stretch(factor, factor))
+    if figures["torque_nm"] > BY_HAND_NM:
+        bore_view.name_whole(whole, told.cut, motion, factor, LETTERS)
+    canvas.draw()
+    return np.asarray(canvas.buffer_rgba())[..., :3].copy()
+
+
+def _stretches(sheet: Sheet, told: Telling, factor: float) -> None:
+    """Say how much is enlarged, always, in the corner of each view."""
+    right = SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0]
+    sheet.slip(f"outward {times(told.close.out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
+    sheet.slip("along the axle true to scale", (right - 18, TOP + VIEW[1] - 28), 28, "r")
+    sheet.slip(frames.exaggeration(factor), (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
+    sheet.text("dashes: home, flat and true", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
+
+
+def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: float) -> None:
+    """Figures of this very place, under the whole view."""
+    off, lean = figures["stand_off_um"], figures["lean_um"]
+    home = off <= HOME_UM
+    shown = [
+        ("stands off", "home" if home else distance(off)),
+        ("lean at the dial", distance(lean) if lean > 1.0 else "none"),
+    ]
+    if home and figures["torque_nm"] > BY_HAND_NM:
+        shown[1] = (words.RUNOUT, distance(swing_um))
+    if told.way.state.wedged:
+        torque = figures["torque_nm"]
+        shown += [
+            ("torque of every nut", words.with_unit(torque, "N m") if torque > BY_HAND_NM else "by hand"),
+            ("stress at the bore", f"{figures['hoop_mpa']:.0f}{words.GAP}MPa"),
+        ]
+    left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
+    column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0
+    for k, (name, value) in enumerate(shown):
+        x = left + k * column
+        sheet.text(name, (x, TOP + VIEW[1] - 74), 25)
+        # A rotor that was drawn home reads well and is damaged: nothing of it in the colour of a good reading.
+        colour = palette.INK if k >= 2 else palette.SCALE if home and told.way.state.wedged else palette.DIAL
+        sheet.text(value, (x, TOP + VIEW[1] - 18), 46, colour, bold=True)
+
+
+def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:
+    large, small = facts
+    left, y = SIDE + 14.0, SIZE[1] - BOTTOM + 130.0
+    sheet.text(large, (left, y), 84, palette.SCALE, bold=True)
+    sheet.text(small, (left, y + 80), lettering.fitting(small, 38, SIZE[0] - 2 * SIDE - 40))
+
+
+def make(way: WayOn, path: Path, progress: Progress, seconds: float | None = None) -> Path:
+    """Make the film of a rotor on its way on to the spigot.
+
+    Parameters
+    ----------
+    way : WayOn
+    path : Path
+        Ends in ``.mp4`` or ``.gif``; written whole or not at all.
+    progress : callable(share, words)
+    seconds : float, optional
+        Stop after this much, for a trial. [s]
+
+    Returns
+    -------
+    Path
+        Where it is.
+
+    Raises
+    ------
+    BadInput
+        For another ending, or where nothing can be written.
+    Missing
+        Without the encoder.
+    """
+    path = Path(path)
+    rate = film.rate_of(path)
+    if path.suffix.lower() == ".mp4":
+        gl.encoder()
+    told = spigot_story.tell(way)
+    moments = spigot_story.frames(told, rate)
+    moments = moments[: max(1, round(seconds * rate))] if seconds else moments
+    return film.encode(path, rate, nullcontext(_images(told, moments, progress)))
+
+
+def _images(told: Telling, moments: list[Moment], progress: Progress) -> Iterator[Image8]:
+    """Frames one after the other; one that looks like the last is not drawn again."""
+    plan = layout(told)
+    last: tuple[Moment, Image8] | None = None
+    for index, now in enumerate(moments):
+        if last is None or last[0] != now:
+            last = (now, compose(plan, now))
+        progress((index + 1) / len(moments), f"film, frame {index + 1} of {len(moments)}")
+        yield last[1]
+
+
+def still(told: Telling, second: float) -> Image8:
+    """Draw any frame by itself, shape (1080, 1920, 3)."""
+    return compose(layout(told), spigot_story.moment(told, second))
+
+
+def storyboard(way: WayOn) -> Image8:
+    """Six frames on one sheet, in the order of the film."""
+    told = spigot_story.tell(way)
+    plan = layout(told)
+    times_s = spigot_story.storyboard_seconds(told)
+    return film.six([compose(plan, spigot_story.moment(told, second)) for second in times_s])

@@ -1,0 +1,318 @@
+"""What the film about scale on the spigot tells: timed steps along the computed way on to it. No drawing here."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scenes.film.stories import FRAME_RATE
+from scenes.plots import bore_view
+from scenes.words import spigot, words
+from scenes.words.corner import HAIR_UM
+from scenes.words.spigot import distance
+from sim import turn
+from sim.parts.materials import tensile_strength_mpa
+from sim.parts.spigot_room import clearance_mm, free_play
+from sim.spigot.hand_and_nuts import FRICTION, HAND_N
+from sim.spigot.way_on import Station, WayOn
+
+NAME = "spigot"
+SHARE_STEPS = 400
+"""Places along the way are rounded to this share of a step, so that frames that look alike are drawn once."""
+FACTOR_STEPS = 40
+LEAST_LEAN_UM = 1.0
+LEAST_TRAVEL_UM = 60.0
+"""Sideways moves and the seating count as this much travel, so that they are seen to happen."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step; pairs are values at its start and its end.
+
+    Parameters
+    ----------
+    part : str
+        As in ``stories.PARTS``.
+    caption, small : str
+        In large and in smaller letters.
+    seconds : float
+        [s]
+    go : tuple of float
+        From which station to which, in travelled share of the way.
+    grown : tuple of float
+        Stretch of the whole view: 0 that of a rotor that stands off, 1 that of one that is home.
+    trace : tuple of float
+        How much of the dial's trace is uncovered, 0..1.
+    shows : str
+        ``facts``, ``push``, ``trace`` or ``advice``.
+    facts : tuple of str
+        A figure in large letters and what it is; empty: what lies on the spigot.
+    """
+
+    part: str
+    caption: str
+    small: str
+    seconds: float
+    go: tuple[int, int]
+    grown: tuple[float, float] = (0.0, 0.0)
+    trace: tuple[float, float] = (0.0, 0.0)
+    shows: str = "facts"
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Telling:
+    """A film before it is drawn: the way, its section moved at every station, the steps.
+
+    Parameters
+    ----------
+    way : WayOn
+    cut : bore_view.Cut
+    moved : tuple of bore_view.Moved
+        One for each station.
+    close : bore_view.Stretch
+    whole : tuple of float
+        Stretch of the whole view while the rotor stands off, and when it is home.
+    facts : tuple of str
+        A figure in large letters and what it is.
+    steps : tuple of Step
+    """
+
+    way: WayOn
+    cut: bore_view.Cut
+    moved: tuple[bore_view.Moved, ...]
+    close: bore_view.Stretch
+    whole: tuple[float, float]
+    facts: tuple[str, str]
+    steps: tuple[Step, ...]
+
+    @property
+    def seconds(self) -> float:
+        """Whole length. [s]."""
+        return sum(step.seconds for step in self.steps)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """What a frame shows: step, place on the way (station, share to the next), stretch of the whole view, trace."""
+
+    step: Step
+    at: float
+    factor: float
+    trace: float
+
+
+def tell(way: WayOn) -> Telling:
+    """Make the story of a way on to the spigot.
+
+    Parameters
+    ----------
+    way : WayOn
+
+    Returns
+    -------
+    Telling
+        15 to 25 s.
+    """
+    of = bore_view.cut(way.case)
+    moved = tuple(bore_view.moved(of, station.rotor, station.hub) for station in way.stations)
+    lean = max(station.lean_um for station in way.stations) / 2000.0 / way.case.gauge_radius_mm
+    off = bore_view.whole_stretch(way.case, moved[1], way.stations[1].stand_off_um / 1000.0)
+    last = bore_view.whole_stretch(way.case, moved[-1], way.stations[-1].stand_off_um / 1000.0)
+    if not way.state.wedged:
+        off = 1.0
+    steps = _over_scale(way, moved[-1]) if way.state.wedged else _with_room(way, moved[-1])
+    return Telling(way, of, moved, bore_view.close_stretch(way.case, lean), (off, last), _facts(way), steps)
+
+
+def _facts(way: WayOn) -> tuple[str, str]:
+    scale = bore_view.highest(way.case)
+    height = scale.height_um if scale else 0.0
+    room = words.micrometres(1000.0 * clearance_mm(way.case))
+    hair = words.micrometres(HAIR_UM)
+    where = words.degrees(scale.angle_deg if scale else 0.0)
+    return (
+        f"{words.micrometres(height)} of scale",
+        f"on the spigot, at {where} on the hub. The bore has {room} of room all round; a hair is about {hair}",
+    )
+
+
+def _over_scale(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
+    hand, rest, end = way.index("hand"), way.index("rest"), len(way.stations) - 1
+    friction = f"friction {FRICTION[0]:g} to {FRICTION[1]:g}"
+    forces = words.span(*HAND_N, "N")
+    steps = [_cause(way)]
+    if hand is None:
+        tight = f"Two hands push about {forces}. The bore is tight all the same."
+        steps.append(Step("effect", "A hand pushes it home over the scale.", tight, 5.0, (0, end), shows="push"))
+    else:
+        by_hand = distance(*way.state.hand_stand_off_um)
+        steps.append(Step("effect", f"Pushed on by hand, it stops {by_hand} off.",
+                          f"The bore's edge meets the scale. Two hands push about {forces}.", 4.0, (0, hand),
+                          shows="push"))  # fmt: skip
+        steps.append(_drawn_on(way, hand, rest))
+        steps.append(_forced(way, rest if rest is not None else _most_leaning(way), end, friction))
+    if not way.binds:
+        steps.append(_waves(way, last, end))
+    steps.append(_advice(end, 0.0 if way.binds else 1.0))
+    return tuple(steps)
+
+
+def _cause(way: WayOn) -> Step:
+    held = "It leaves the bore too little room." if way.state.wedged else "The bore has room beside it."
+    return Step("cause", f"{spigot.capital(_facts(way)[0])} sits on the spigot.",
+                f"{held} Figures are true; what is enlarged says so.", 3.0, (0, 0))  # fmt: skip
+
+
+def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
+    """The nuts take over from the hand: as far as they leave it, or to where it leans most on its way home."""
+    if rest is not None:
+        station = way.stations[rest]
+        span = distance(*way.state.stand_off_um)
+        here = f"Here {distance(station.stand_off_um)} off. It may be {span}: friction decides, and how it was put on."
+        return Step("effect", f"Nuts at {_nuts_now(way)}: jammed, and it leans.", here, 4.5, (hand, rest), shows="push")
+    most = _most_leaning(way)
+    lean = way.stations[most].lean_um
+    if lean < LEAST_LEAN_UM:
+        straight = "It goes on straight, and the bore is stretched all the way."
+        return Step("effect", "The nuts draw it on: the bore binds.", straight, 4.5, (hand, most), shows="push")
+    leans = f"{distance(lean)} at the dial while it is on its way."
+    return Step("effect", "The nuts draw it on: the bore binds, it leans.", leans, 4.5, (hand, most), shows="push")
+
+
+def _nuts_now(way: WayOn) -> str:
+    torque = way.case.studs.torque_nm
+    if torque is None:
+        return "this clamp"
+    return words.with_unit(max(torque) if isinstance(torque, tuple) else torque, "N m", 2)
+
+
+def _most_leaning(way: WayOn) -> int:
+    first = way.index("hand") or 1
+    most = max(range(first, len(way.stations)), key=lambda k: way.stations[k].lean_um)
+    return most if way.stations[most].lean_um >= LEAST_LEAN_UM else (first + len(way.stations)) // 2
+
+
+def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
+    strength = words.with_unit(tensile_strength_mpa(way.case.rotor), "MPa", 3)
+    highest = max(station.hoop_mpa for station in way.stations)
+    most = words.with_unit(highest, "MPa", 3)
+    breaks = "it cracks" if highest > tensile_strength_mpa(way.case.rotor) else "this iron breaks"
+    stress = f"The stress at the bore reaches {most}; {breaks} at {strength}. {spigot.FATIGUE}"
+    if way.binds:
+        return Step("number", "It binds: no torque draws it home.", stress, 4.5, (start, end), shows="push")
+    torque = spigot.nuts(way.state.torque_to_force_home_nm)
+    drew = "would draw" if way.index("rest") is not None else "drew"
+    return Step("number", f"Nuts at {torque} {drew} it home: damage.", f"({spigot.capital(friction)}.) {stress}",
+                4.5, (start, end), shows="push")  # fmt: skip
+
+
+def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
+    """Home, and what stays: the bore's flare, the hat's bow, the waves on the dial."""
+    orders = turn.harmonics(last.trace_um, 2)
+    second = words.micrometres(abs(orders[2]))
+    low, high = sorted(way.state.bore_stretch_um)
+    flare = f"bore stretched {distance(low, high)}, " if high > 0 else ""
+    would = "Home it would be, and damaged" if way.index("rest") is not None else "Home, and damaged"
+    swing = words.micrometres(float(np.ptp(last.trace_um)))
+    waves = f"{spigot.capital(words.RUNOUT)} {swing}; a second wave of {second}, zero to peak, beside the lean."
+    caption = f"{would}: {flare}hat bowed."
+    return Step("number", caption, waves, 4.5, (end, end), (0.0, 1.0), (0.0, 1.0), "trace")
+
+
+def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
+    end = len(way.stations) - 1
+    stops = [k for k, station in enumerate(way.stations) if station.name == "stop"]
+    swing = words.micrometres(float(np.ptp(last.trace_um)))
+    if not stops:
+        off = distance(*way.state.stand_off_um)
+        return (
+            _cause(way),
+            Step("effect", "The bore's chamfer meets scale in the root.", "The faces do not meet.", 4.5, (0, 1)),
+            Step("number", f"It stands {off} off the hub face.", f"{spigot.capital(words.RUNOUT)} {swing}.", 5.0,
+                 (1, end), trace=(0.0, 1.0), shows="trace"),
+            _advice(end, 0.0),
+        )  # fmt: skip
+    play = free_play(way.case)
+    radial = distance(*way.state.radial_runout_um)
+    return (
+        _cause(way),
+        Step("effect", "It drops home by hand, pushed aside.", "The scale takes the room on its side.", 4.0, (0, 1)),
+        Step("effect", "It may sit anywhere between its stops.",
+             "Where it sits after tightening is not known.", 5.0, (1, stops[-1]), (0.0, 1.0),
+             facts=(f"{words.micrometres(play.most_um)} of play",
+                    "from stop to stop, along the line on which it is loosest")),
+        Step("number", f"Radial runout {radial}. The dial sees none of it.",
+             f"{spigot.capital(words.RUNOUT)} {swing}: from hub face and rotor. Off centre adds nothing to it.",
+             4.5, (stops[-1], end), (1.0, 1.0), (0.0, 1.0), "trace"),
+        _advice(end, 1.0),
+    )  # fmt: skip
+
+
+ADVICE = (
+    "Nuts off, rotor off. Never draw it home with the nuts.",
+    "Spigot, its root and the bore to bare metal. Cracked is scrap.",
+    "It must drop home by hand. Then measure the runout again.",
+)
+
+
+def _advice(end: int, grown: float) -> Step:
+    return Step("what to do", "Take it off. Clean spigot and bore. Measure.",
+                "The vehicle maker's instructions come first.", 4.0, (end, end), (grown, grown), (1.0, 1.0),
+                "advice")  # fmt: skip
+
+
+def moment(told: Telling, second: float) -> Moment:
+    """State of the film at a time, clipped to its length; rounded to what is drawn."""
+    left = max(second, 0.0)
+    for step in told.steps:
+        if left < step.seconds:
+            break
+        left -= step.seconds
+    else:
+        step, left = told.steps[-1], told.steps[-1].seconds
+    share = min(left / step.seconds, 1.0)
+    # The motion is over before the step is, so that the figure at its end can be read.
+    moving = min(share / 0.75, 1.0)
+    eased = round((0.5 - 0.5 * math.cos(math.pi * moving)) * SHARE_STEPS) / SHARE_STEPS
+    low, high = told.whole
+    grown = round((step.grown[0] + (step.grown[1] - step.grown[0]) * eased) * FACTOR_STEPS) / FACTOR_STEPS
+    trace = step.trace[0] + (step.trace[1] - step.trace[0]) * moving
+    return Moment(step, _place(told.way.stations, step.go, eased), low * (high / low) ** grown, trace)
+
+
+def _place(stations: tuple[Station, ...], go: tuple[int, int], share: float) -> float:
+    """Station, and share to the next, after a share of the travel between two stations."""
+    first, last = go
+    if first == last:
+        return float(first)
+    off = np.array([station.stand_off_um for station in stations[first : last + 1]])
+    travel = np.concatenate([[0.0], np.cumsum(np.maximum(np.abs(np.diff(off)), LEAST_TRAVEL_UM))])
+    return float(np.interp(share * travel[-1], travel, np.arange(first, last + 1)))
+
+
+def frames(told: Telling, rate: float = FRAME_RATE) -> list[Moment]:
+    """Every frame of a film."""
+    return [moment(told, (index + 0.5) / rate) for index in range(max(1, round(told.seconds * rate)))]
+
+
+def shown(told: Telling, at: float) -> tuple[bore_view.Moved, dict[str, Any]]:
+    """Section and figures at a place on the way: straight lines between the places that were computed."""
+    k = min(int(at), len(told.moved) - 2)
+    share = at - k
+    first, second = told.way.stations[k], told.way.stations[k + 1]
+    names = ("stand_off_um", "lean_um", "torque_nm", "hoop_mpa")
+    figures = {name: (1.0 - share) * getattr(first, name) + share * getattr(second, name) for name in names}
+    return bore_view.between(told.moved[k], told.moved[k + 1], share), figures
+
+
+def storyboard_seconds(told: Telling) -> list[float]:
+    """Six times that tell the story, late in a step each; where there are fewer steps, the longest twice."""
+    ends = np.cumsum([step.seconds for step in told.steps])
+    times = [float(end - 0.15 * step.seconds) for end, step in zip(ends, told.steps, strict=True)]
+    order = sorted(range(len(told.steps)), key=lambda k: -told.steps[k].seconds)
+    extra = [float(ends[k] - 0.62 * told.steps[k].seconds) for k in order]
+    return sorted((times + extra)[:6])

@@ -1,0 +1,261 @@
+"""What a film tells: timed steps, each a caption; cause, effect, number, what to do. No drawing here."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from scenes.geometry import exaggeration as stretch
+from scenes.words import corner, words
+from sim.errors import BadInput, Fault
+
+PARTS = ("cause", "effect", "number", "what to do")
+FRAME_RATE = 24
+TURN_STEP_DEG = 4.0
+"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
+FACTOR_STEPS = 30
+"""Poses between true to scale and full exaggeration."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a story; pairs are values at its start and its end.
+
+    Parameters
+    ----------
+    part : str
+        One of ``PARTS``.
+    caption, small : str
+        What it says, in large and in smaller letters.
+    seconds : float
+        How long it stands. [s]
+    stretch : tuple of float
+        Exaggeration as a share: 0 true to scale, 1 the story's whole factor, in equal ratios between.
+    turn : tuple of float
+        Turns of the wheel.
+    trace, road : tuple of float
+        How much of the dial's trace, of the distance driven, is uncovered, 0..1.
+    shows : str
+        ``facts``, ``trace``, ``road`` or ``advice``.
+    view : str
+        Name of a camera of ``scenes.stage.studio.VIEWS``.
+    """
+
+    part: str
+    caption: str
+    small: str
+    seconds: float
+    stretch: tuple[float, float] = (1.0, 1.0)
+    turn: tuple[float, float] = (0.0, 0.0)
+    trace: tuple[float, float] = (0.0, 0.0)
+    road: tuple[float, float] = (0.0, 0.0)
+    shows: str = "trace"
+    view: str = "film"
+
+
+@dataclass(frozen=True)
+class Corner:
+    """A corner on the stage and what is written over it; ``role`` is ``clean`` or ``dirty``."""
+
+    name: str
+    role: str
+    run: Any
+
+
+@dataclass(frozen=True)
+class Story:
+    """A film before it is drawn.
+
+    ``factor`` is the full exaggeration; ``start_deg`` the turn at which it begins, so that the dirt faces the camera.
+    """
+
+    name: str
+    corners: tuple[Corner, ...]
+    steps: tuple[Step, ...]
+    factor: float
+    start_deg: float = 0.0
+
+    @property
+    def seconds(self) -> float:
+        """Whole length, in s."""
+        return sum(step.seconds for step in self.steps)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """What a frame shows: the step, the pose of the stage (rounded to what is drawn) and the state of the plots."""
+
+    step: Step
+    factor: float
+    turn_deg: float
+    trace: float
+    road: float
+
+    @property
+    def pose(self) -> tuple[str, float, float]:
+        """What must be photographed for it: view, exaggeration, turn in degrees."""
+        return self.step.view, self.factor, self.turn_deg
+
+
+def moment(story: Story, second: float) -> Moment:
+    """State of a story at a time.
+
+    Parameters
+    ----------
+    story : Story
+        Which.
+    second : float
+        From its start, clipped to its length. [s]
+
+    Returns
+    -------
+    Moment
+        Exaggeration and turn rounded to the poses that are drawn.
+    """
+    left = max(second, 0.0)
+    for step in story.steps:
+        if left < step.seconds:
+            break
+        left -= step.seconds
+    else:
+        step, left = story.steps[-1], story.steps[-1].seconds
+    share = min(left / step.seconds, 1.0)
+    eased = 0.5 - 0.5 * math.cos(math.pi * share)
+    grown = round(_between(step.stretch, eased) * FACTOR_STEPS) / FACTOR_STEPS
+    turn = story.start_deg + round(_between(step.turn, share) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    return Moment(step, story.factor**grown, turn % 360.0, _between(step.trace, share), _between(step.road, share))
+
+
+def frames(story: Story, rate: float = FRAME_RATE) -> list[Moment]:
+    """Every frame of a film."""
+    return [moment(story, (index + 0.5) / rate) for index in range(max(1, round(story.seconds * rate)))]
+
+
+def _between(pair: tuple[float, float], share: float) -> float:
+    return pair[0] + (pair[1] - pair[0]) * share
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def road(run: Any) -> str:
+    """Name the distance after which the DTV limit is passed, in a few words."""
+    return "not reached" if run.forecast.km_to_limit is None else f"after {words.kilometres(run.forecast.km_to_limit)}"
+
+
+def worst(run: Any) -> str:
+    """Greatest thickness variation of the forecast and what a driver makes of it."""
+    value = float(max(run.forecast.dtv_um))
+    return f"{words.micrometres(value)}, {words.dtv_band(value)}"
+
+
+ADVICE = (
+    "Clean hub face and rotor seat to bare metal.",
+    "Fit, torque crosswise, measure the runout again.",
+    "Still above? Move the rotor round by a stud and measure.",
+)
+
+
+def clean_against_dirty(clean: Any, dirty: Any) -> Story:
+    """Two corners that differ only in what lies on the hub face.
+
+    Parameters
+    ----------
+    clean, dirty : Run
+        Computed, with a forecast.
+
+    Returns
+    -------
+    Story
+        About half a minute.
+    """
+    factor = stretch.factor(clean, dirty)
+    limits = dirty.case.limits
+    limit, felt = words.micrometres(limits.mounted_runout_um), words.micrometres(limits.dtv_um)
+    last = words.kilometres(float(dirty.forecast.distance_km[-1]))
+    true, whole = (0.0, 0.0), (1.0, 1.0)
+    steps = (
+        Step("cause", "One hub was cleaned. The other was not.", f"Right: {corner.dirt(dirty.case)}.", 3.5,
+             true, shows="facts", view="close"),
+        Step("cause", "The rotor sits crooked on what was left.", "Rotor and hub bend round it. Nothing else differs.",
+             4.0, (0.0, 1.0), shows="facts", view="close"),
+        Step("effect", "One turn: the rim runs out, the dial reads it.",
+             "Each pad is touched where the rim comes near, brake released.",
+             6.0, whole, (0.0, 1.0), (0.0, 1.0)),
+        Step("number", f"Clean {corner.swing(clean)}. Dirty {corner.swing(dirty)}.",
+             f"{_capital(words.RUNOUT)}, highest minus lowest. Limit {limit}.", 3.5, whole, whole, whole),
+        Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
+             whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
+        Step("number", f"Dirty: {felt} passed {road(dirty)}." if dirty.forecast.km_to_limit is not None
+             else f"Dirty: {felt} not reached in {last}.",
+             f"Greatest: dirty {worst(dirty)}; clean {worst(clean)}. A forecast; its range is shaded.",
+             4.0, whole, whole, whole, whole, "road"),
+        Step("what to do", "Clean, measure, index.",
+             f"Same parts: {corner.swing(clean)} clean, {corner.swing(dirty)} dirty.",
+             4.5, whole, whole, whole, whole, "advice"),
+    )  # fmt: skip
+    corners = (Corner("hub face cleaned", "clean", clean), Corner("hub face left dirty", "dirty", dirty))
+    return Story("clean against dirty", corners, steps, factor, stretch.facing_deg(dirty.case))
+
+
+def speck_at_the_hub(run: Any) -> Story:
+    """One corner: what is left on the hub face lifts the rotor, the rim swings.
+
+    Parameters
+    ----------
+    run : Run
+        Computed; a forecast is not needed.
+
+    Returns
+    -------
+    Story
+        About twenty seconds.
+    """
+    factor = stretch.factor(run)
+    limit = words.micrometres(run.case.limits.mounted_runout_um)
+    whole = (1.0, 1.0)
+    steps = (
+        Step("cause", f"{_capital(corner.dirt(run.case))}.", "True to scale: nothing can be seen.", 3.0,
+             (0.0, 0.0),
+             shows="facts", view="close"),
+        Step("cause", "The flange cannot lie flat on it.", "The nuts bend it down; the rest leans.", 4.0, (0.0, 1.0),
+             shows="facts", view="close"),
+        Step("effect", "One turn: the rim runs out, the dial reads it.",
+             "The dial stands still, the rim comes and goes.",
+             7.0, whole, (0.0, 1.0), (0.0, 1.0)),
+        Step("number", f"{_capital(words.RUNOUT)} {corner.swing(run)}.",
+             f"Highest minus lowest of one turn. Limit {limit}.", 3.5, whole, whole, whole),
+        Step("what to do", "Clean, measure, index.",
+             f"{_capital(words.RUNOUT)} now {corner.swing(run)}; limit {limit}.",
+             4.5, whole, whole, whole, (0.0, 0.0), "advice"),
+    )  # fmt: skip
+    return Story("a speck at the hub", (Corner(words.clean(run.case.title, 40), "dirty", run),), steps, factor,
+                 stretch.facing_deg(run.case))  # fmt: skip
+
+
+NAMES = ("clean against dirty", "a speck at the hub")
+
+
+def named(name: str, runs: tuple[Any, ...]) -> Story:
+    """Story by its name.
+
+    Parameters
+    ----------
+    name : str
+        One of ``NAMES``.
+    runs : tuple of Run
+        The corner told of; for ``clean against dirty`` the clean one, then the dirty one.
+
+    Raises
+    ------
+    BadInput
+        For an unknown name or the wrong number of corners.
+    """
+    if name not in NAMES:
+        raise BadInput(Fault(f"there is no story called {name!r}", key="story", allowed=", ".join(NAMES)))
+    wanted = 2 if name == NAMES[0] else 1
+    if len(runs) != wanted:
+        raise BadInput(Fault(f"the story {name!r} takes {wanted} corner(s), not {len(runs)}", key="story"))
+    return clean_against_dirty(*runs) if wanted == 2 else speck_at_the_hub(*runs)

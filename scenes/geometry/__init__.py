@@ -1,0 +1,1 @@
+"""Outlines, meshes, how far things move in a picture."""

@@ -1,0 +1,1 @@
+"""HTML and PDF."""

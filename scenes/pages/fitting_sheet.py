@@ -1,0 +1,121 @@
+"""The fitting sheet: the order of work on one side, room to write on the other, for one geometry."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+from markupsafe import Markup
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, FancyArrowPatch
+
+from scenes import palette
+from scenes.pages.report import environment
+from scenes.plots.board import SMALL, panel, svg
+from scenes.plots.runout import pitch_deg
+from scenes.words import cautions, words
+from scenes.words.work_order import PLACES, SHARES, crosswise, stages
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case, Studs
+
+# What is written down, in the order of work.
+READINGS = ("wheel on, inboard", "as found", "thickness", "hub face", "fitted", "indexed")
+
+HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
+LIMITS = (
+    ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
+    ("hub face runout", "hub_face_runout_um", lambda case: case.hub_face_limit_um),
+    ("thickness variation", "dtv_um", lambda case: case.limits.dtv_um),
+)
+
+
+def order_drawing(studs: Studs) -> str:
+    """Draw the numbered studs with the order of tightening as a path. SVG."""
+    order = crosswise(studs.count)
+
+    def place(stud: int, radius: float) -> tuple[float, float]:
+        # Stud 1 at the top here: that is how it is turned to be worked on. Counter-clockwise seen from outside.
+        angle = np.radians(90.0 + (stud - 1) * pitch_deg(studs))
+        return radius * float(np.cos(angle)), radius * float(np.sin(angle))
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 0, 0, 44, 44)
+        axes.set_aspect("equal")
+        axes.axis("off")
+        axes.set_xlim(-1.32, 1.32)
+        axes.set_ylim(-1.32, 1.32)
+        axes.add_patch(Circle((0, 0), 1.02, facecolor="white", edgecolor=palette.INK, linewidth=0.9))
+        axes.add_patch(Circle((0, 0), 0.36, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.7))
+        for before, after in zip(order, order[1:], strict=False):
+            look = {"arrowstyle": "-|>", "mutation_scale": 7, "linewidth": 0.8, "color": palette.INK}
+            axes.add_patch(
+                FancyArrowPatch(place(before, 0.74), place(after, 0.74), shrinkA=7, shrinkB=7, zorder=3, **look)
+            )
+        for stud in range(1, studs.count + 1):
+            first = stud == 1
+            face = palette.INK if first else palette.STUD
+            colour = palette.PAPER if first else palette.INK
+            axes.add_patch(
+                Circle(place(stud, 0.74), 0.15, facecolor=face, edgecolor=palette.INK, linewidth=0.7, zorder=4)
+            )
+            settings = {"ha": "center", "va": "center_baseline", "fontsize": 7, "fontweight": "bold", "color": colour}
+            axes.text(*place(stud, 0.74), str(stud), zorder=5, **settings)
+            turn = f"{order.index(stud) + 1}."
+            axes.text(*place(stud, 1.19), turn, ha="center", va="center", fontsize=SMALL)
+
+    listed = ", ".join(str(stud) for stud in order)
+    return svg(draw, (44.0, 44.0), f"order of tightening seen from outside: studs {listed}")
+
+
+def sheet_html(case: Case, made_on: date | None = None) -> str:
+    """Build the fitting sheet of one corner.
+
+    Parameters
+    ----------
+    case : Case
+        Gives studs, gauge and limits; nothing is computed.
+    made_on : date, optional
+        Printed date; today unless given.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself, both sides of one A4 sheet when printed. Torque and discard thickness
+        stay blank unless the user's own case file gave them.
+    """
+    return (
+        environment()
+        .get_template("sheet.html")
+        .render(
+            case=case,
+            stages=stages(case),
+            first_caution=cautions.named("maker first")[0],
+            drawing=Markup(order_drawing(case.studs)),
+            torque=_torque(case),
+            discard=_discard(case),
+            limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
+            readings=READINGS,
+            angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
+            shares=[words.percent(share) for share in SHARES],
+            made_on=(made_on or date.today()).isoformat(),
+            words=words,
+        )
+    )
+
+
+def _torque(case: Case) -> str:
+    """Torque that the user typed to fit a wheel with; empty where it came with a part set or stands at the default."""
+    typed = case.where_from("studs", "torque_nm") == "the case file"
+    torque = case.studs.torque_nm
+    if not typed or torque is None or isinstance(torque, tuple) and len(set(torque)) > 1:
+        return ""
+    most = float(np.max(torque))
+    return words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
+
+
+def _discard(case: Case) -> str:
+    """Discard thickness that the user typed; empty otherwise."""
+    typed = case.where_from("rotor", "minimum_thickness_mm") == "the case file"
+    return words.with_unit(case.rotor.minimum_thickness_mm, "mm", 3) if typed else ""

@@ -1,0 +1,269 @@
+"""The report: one HTML file, page one to act on, an appendix to check; nothing in it is loaded from anywhere."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from importlib import metadata, resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
+
+from scenes.files import write_text
+from scenes.plots import hub_map, runout, section, wear
+from scenes.plots import road as plots_road
+from scenes.plots.board import svg_of
+from scenes.words import cautions, findings, spigot, words
+from scenes.words import road as road_words
+from sim import answers
+from sim.errors import BadInput, Fault
+from sim.parts import keys
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sim.parts.case import Case
+
+LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
+PNG = b"\x89PNG\r\n\x1a\n"
+DRAWN_WITH = ("trueseat", "matplotlib", "jinja2")
+TEMPLATES = ("base.html", "parts.html", "report.html", "compare.html", "sheet.html")
+# Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
+PAGE_ONE = (
+    "maker first",
+    "stands",
+    "no compressed air",
+    "never drawn home",
+    "no impact gun",
+    "cracked is scrap",
+    "pump the pedal",
+)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A still to be put into the report: the PNG file and the sentence under it."""
+
+    path: Path
+    caption: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table of inputs: key, value, unit, whether it was given, where its default comes from."""
+
+    table: str
+    key: str
+    value: str
+    unit: str
+    given: bool
+    source: str
+
+
+def environment() -> Environment:
+    """Make the template engine: everything escaped, an unknown name is an error, no file reachable but our own."""
+    folder = resources.files("scenes.pages") / "templates"
+    texts = {name: (folder / name).read_text(encoding="utf-8") for name in TEMPLATES if (folder / name).is_file()}
+    engine = Environment(
+        loader=DictLoader(texts),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    shown = (words.micrometres, words.kilometres, words.degrees, words.with_unit, words.force, words.span)
+    engine.filters.update(
+        {function.__name__: function for function in (*shown, words.percent, words.number, words.clean)}
+    )
+    return engine
+
+
+def inputs(case: Case) -> tuple[Row, ...]:
+    """Every input of a case with its unit and the source of its default, in the order of the case file.
+
+    A value equal to the default counts as not given: where it came from cannot be told any more.
+    """
+    rows: list[Row] = []
+    for table in (name for name in keys.TABLES if name):
+        parts = getattr(case, table)
+        several = isinstance(parts, tuple)
+        for index, part in enumerate(parts if several else (parts,)):
+            name = f"{table} {words.patch_name(index)}" if several else table
+            rows += [_row(table, name, item.name, getattr(part, item.name)) for item in fields(part)]
+    if case.hub.spigot_fit is not None:
+        derived = "what leaves the middle clearance of the fit"
+        rows = [
+            replace(row, given=False, source=derived) if (row.table, row.key) == ("hub", "spigot_diameter_mm") else row
+            for row in rows
+        ]
+    return tuple(row for row in rows if row.value)
+
+
+def _row(table: str, shown_table: str, name: str, value: Any) -> Row:
+    """One input; an empty value means that it is not used and is left out."""
+    known = keys.BY_TABLE.get(table, {}).get(name)
+    given = known is None or value != known.default
+    text = "" if value is None else _value(value)
+    return Row(shown_table, name, text, known.unit if known else "", given, known.source if known else "")
+
+
+def _value(value: Any) -> str:
+    """Write an input as it would stand in a case file."""
+    if isinstance(value, tuple):
+        return ", ".join(_value(item) for item in value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def versions() -> list[tuple[str, str]]:
+    """List what draws the report, with versions; what computed the figures says so in the run itself."""
+    found = []
+    for name in DRAWN_WITH:
+        try:
+            found.append((name, metadata.version(name)))
+        except metadata.PackageNotFoundError:
+            continue
+    return found
+
+
+def picture_uri(path: Path) -> str:
+    """Turn a PNG file into text that stands inside the report.
+
+    Raises
+    ------
+    BadInput
+        If the file cannot be read, is no PNG or is too large to mail.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise BadInput(Fault(f"picture cannot be read: {error.strerror}", str(path))) from None
+    if not content.startswith(PNG):
+        raise BadInput(Fault("is not a PNG picture", str(path), allowed="PNG"))
+    if len(content) > LARGEST_PICTURE:
+        raise BadInput(
+            Fault(f"picture of {len(content) / 1e6:.1f} MB", str(path), allowed=f"up to {LARGEST_PICTURE / 1e6:.0f} MB")
+        )
+    return "data:image/png;base64," + base64.b64encode(content).decode("ascii")
+
+
+def _common(pictures: Sequence[Picture], made_on: date | None) -> dict[str, Any]:
+    """Names that every page uses."""
+    return {
+        "made_on": (made_on or date.today()).isoformat(),
+        "versions": versions(),
+        "pictures": [(picture_uri(item.path), item.caption) for item in pictures],
+        "words": words,
+        "glossary": words.GLOSSARY,
+        "page_one_cautions": cautions.named(*PAGE_ONE),
+    }
+
+
+def corner(run: Any) -> dict[str, Any]:
+    """Collect what the templates show of one run: findings with their strips, steps, plots, tables."""
+    seat, forecast = run.seat, run.forecast
+    judged = findings.found(run)
+    strips = [Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name)) for item in judged]
+    view: dict[str, Any] = {
+        "case": run.case,
+        "seat": seat,
+        "forecast": forecast,
+        "findings": list(zip(judged, strips, strict=True)),
+        "headlines": findings.headlines(run),
+        "driven": findings.driven(run),
+        "forecast_from": run.started_from,
+        "beside_rows": findings.beside_rows(run),
+        "spigot_lines": spigot.plain(run),
+        "spigot_rows": [] if run.spigot is None else spigot.rows(run),
+        "spigot_notes": [] if run.spigot is None else spigot.notes(run.spigot),
+        "spigot_wrong": spigot.wrong(run.spigot),
+        "off_the_face": spigot.off_the_face(run.spigot),
+        "spigot_plot": Markup(),
+        "spigot_small": Markup(),
+        "steps": findings.next_steps(run),
+        "weak_points": findings.weak_points(run.case),
+        "harmonics": answers.harmonics(seat),
+        "inputs": inputs(run.case),
+        "computed_with": sorted(run.versions.items()),
+        "patch_name": words.patch_name,
+        "rigid_um": seat.rigid_runout_um,
+        "trace_plot": _drawn(runout.runout_trace(seat)),
+        "harmonics_plot": _drawn(runout.harmonics_bars(seat)),
+        "face_plot": _drawn(hub_map.hub_map(seat)),
+        "face_small": _drawn(hub_map.hub_map(seat, explained=False)),
+    }
+    if run.spigot is not None and run.case.spigot_scale:
+        view |= _on_the_spigot(run)
+    if forecast is not None:
+        view |= {
+            "felt": findings.felt_at(forecast),
+            "road_notes": findings.road_notes(run),
+            "road_rows": road_words.road_rows(run),
+            "unsettled": road_words.unsettled,
+            "speed_plot": _drawn(plots_road.speeds(run)),
+            "dtv_plot": _drawn(wear.dtv_growth(run)),
+            "ring_plot": _drawn(wear.ring_map(run)),
+            "torque_plot": _drawn(wear.torque_orders(run)),
+        }
+    return view
+
+
+def _on_the_spigot(run: Any) -> dict[str, Any]:
+    """Drawings of a rotor with scale on its spigot: the section, bore and spigot alone, and what that one enlarges."""
+    label = f"section through the scale on the spigot: {spigot.title(run.spigot)}"
+    view: dict[str, Any] = {"spigot_plot": _drawn(svg_of(section.on_spigot(run), label))}
+    if spigot.wrong(run.spigot) or not run.case.debris:
+        small, said = section.bore_alone(run)
+        view |= {"spigot_small": _drawn(svg_of(small, label)), "spigot_said": said}
+    return view
+
+
+def _drawn(svg: str) -> Markup:
+    """Let our own SVG through unescaped: every text in it went through the drawing's own escaping."""
+    return Markup(svg)
+
+
+def report_html(run: Any, pictures: Sequence[Picture] = (), made_on: date | None = None) -> str:
+    """Build the report of one corner.
+
+    Parameters
+    ----------
+    run : Run
+        Needs ``case``, ``seat`` and ``forecast`` (``None``: the road is left out).
+    pictures : sequence of Picture
+        Stills to embed.
+    made_on : date, optional
+        Printed date; today unless given.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself.
+
+    Raises
+    ------
+    BadInput
+        If a picture cannot be embedded.
+    """
+    return (
+        environment().get_template("report.html").render(**_common(pictures, made_on), case=run.case, view=corner(run))
+    )
+
+
+def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_on: date | None = None) -> str:
+    """Build the report of one corner twice, dirty and cleaned; parameters as for ``report_html``."""
+    both = {
+        "dirty": corner(dirty),
+        "clean": corner(clean),
+        "both_plot": _drawn(wear.dirty_against_clean(dirty, clean)),
+        "case": dirty.case,
+        "comparison": findings.compared(dirty, clean),
+    }
+    return environment().get_template("compare.html").render(**_common(pictures, made_on), **both)
+
+
+def write(html: str, path: Path) -> Path:
+    """Write a report whole or not at all."""
+    return write_text(path, html)

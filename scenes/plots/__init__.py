@@ -1,0 +1,1 @@
+"""Two dimensions, matplotlib only."""

@@ -1,0 +1,1 @@
+"""Three dimensions, pyvista only."""

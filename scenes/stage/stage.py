@@ -1,0 +1,346 @@
+"""The stage: one corner of a car as a lit 3D scene that can be posed (exaggeration, turn) and photographed.
+
+Only ``scenes.gl.need_gl`` may be called before this module draws: it tells whether a window opens at all.
+World frame = hub frame at rest: z outboard, stud 1 upward (x), angles counter-clockwise seen from outside. Rotor, hub,
+studs and debris turn together; pads and dial stand still.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import pyvista as pv
+from numpy.typing import NDArray
+
+from scenes import palette
+from scenes.geometry import exaggeration, shapes
+from scenes.stage import dial, studio
+from scenes.words import corner
+
+Floats = NDArray[np.float64]
+GHOST_LABEL_DEG = 205.0
+"""World angle of the label of the true plane: lower right, where the rim shows its swing."""
+Motion = Callable[[Floats], Floats]
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What stands on the stage and from where it is seen.
+
+    Parameters
+    ----------
+    view : str
+        A name of ``studio.VIEWS``.
+    window : bool
+        Cut the hat open beside the first debris, so that the hub face is seen.
+    pads, gauge, ghost : bool
+        Show the pads, the dial, the line of the true plane.
+    caliper_deg, dial_deg : float
+        Where they stand, angles of the world. [deg]
+    window_arc_deg : float
+        Width of the window. [deg]
+    window_from_deg : float, optional
+        Hub angle at which it begins; in the middle of the highest patch if not given. [deg]
+    rotor : bool
+        False: taken away, nuts too; studs stand.
+    ring_only : bool
+        Nothing but the friction ring, pads and what reads it.
+    """
+
+    view: str = "corner"
+    window: bool = True
+    pads: bool = True
+    gauge: bool = True
+    ghost: bool = True
+    caliper_deg: float = 255.0
+    dial_deg: float = 100.0
+    window_arc_deg: float = 80.0
+    window_from_deg: float | None = None
+    rotor: bool = True
+    ring_only: bool = False
+
+
+@dataclass(eq=False)
+class Body:
+    """A mesh that can move: where its points are at rest, and their true displacement."""
+
+    mesh: pv.PolyData
+    rest_mm: Floats
+    motion_mm: Floats
+    actor: Any
+    turns: bool = True
+
+    def pose(self, factor: float) -> None:
+        """Displace the points, ``factor`` times the true motion."""
+        self.mesh.points = self.rest_mm + factor * self.motion_mm
+
+
+@dataclass(eq=False)
+class Stage:
+    """One corner, ready to be posed. Made by ``build``; close it after use."""
+
+    run: Any
+    setting: Setting
+    plotter: pv.Plotter
+    size: tuple[int, int]
+    bodies: list[Body] = field(default_factory=list)
+    pads: list[tuple[bool, list[Any]]] = field(default_factory=list)
+    gauge: dial.Dial | None = None
+    factor: float = 1.0
+    turn_deg: float = 0.0
+
+    def pose(self, factor: float, turn_deg: float) -> None:
+        """Set exaggeration and turn.
+
+        Parameters
+        ----------
+        factor : float
+            Multiplies every true motion; 1 is true to scale.
+        turn_deg : float
+            Turn of the wheel, counter-clockwise seen from outside. [deg]
+        """
+        if factor != self.factor or not self.bodies[0].mesh.array_names:
+            for body in self.bodies:
+                body.pose(factor)
+        self.factor, self.turn_deg = factor, turn_deg
+        turned = rotation_z(turn_deg)
+        for body in self.bodies:
+            if body.turns:
+                body.actor.user_matrix = turned
+        level = shapes.levels(self.run.case)
+        for outboard, actors in self.pads:
+            shift = exaggeration.pad_shift_um(self.run, self.setting.caliper_deg - turn_deg, outboard) * 1e-3 * factor
+            face = level.outboard_face_mm if outboard else level.inboard_face_mm
+            for actor in actors:
+                actor.position = (0.0, 0.0, face + shift)
+        if self.gauge is not None:
+            self.gauge.read(self.reading_um(), factor)
+
+    def reading_um(self) -> float:
+        """Read the dial at this turn, mean of a turn set to zero, in um."""
+        return float(exaggeration.reading_um(self.run, self.setting.dial_deg - self.turn_deg))
+
+    def shoot(self) -> NDArray[np.uint8]:
+        """Photograph; shape (height, width, 3), sRGB."""
+        self.plotter.render()
+        image = np.asarray(self.plotter.screenshot(None, return_img=True))[..., :3]
+        return studio.shrunk(image, self.size)
+
+    def project(self, points_mm: Floats) -> Floats:
+        """Pixels (x right, y down) of world points, shape (p, 2)."""
+        drawn = studio.project(self.plotter, np.atleast_2d(points_mm))
+        return drawn * np.array(self.size) / np.array(self.plotter.window_size)
+
+    def stud_pixels(self) -> Floats:
+        """Pixels of the outer ends of the studs, stud 1 first, shape (count, 2)."""
+        studs = self.run.case.studs
+        angle = np.deg2rad(shapes.stud_angles_deg(studs))
+        top = shapes.levels(self.run.case).flange_top_mm
+        foot = np.column_stack(
+            [np.cos(angle) * studs.pitch_circle_mm / 2, np.sin(angle) * studs.pitch_circle_mm / 2, 0 * angle + top]
+        )
+        tip = foot + self.factor * exaggeration.rotor_motion(self.run, foot)
+        tip[:, 2] += 1.5 * shapes.thread_mm(studs.thread)
+        return self.project(tip @ rotation_z(self.turn_deg)[:3, :3].T)
+
+    def ghost_pixel(self) -> Floats:
+        """Pixel of a place on the line of the true plane, to hang its label on, shape (2,)."""
+        level = shapes.levels(self.run.case)
+        radius, angle = self.run.case.rotor.outer_diameter_mm / 2.0 + 1.5, math.radians(GHOST_LABEL_DEG)
+        point = (radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm)
+        return self.project(np.array(point))[0]
+
+    def mark_pixel(self) -> Floats:
+        """Pixel of the mark of the high spot, shape (2,)."""
+        level = shapes.levels(self.run.case)
+        radius, angle = (
+            self.run.case.rotor.outer_diameter_mm / 2.0 - 4.0,
+            math.radians(exaggeration.high_spot_deg(self.run)),
+        )
+        rest = np.array([[radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]])
+        return self._turned(rest + self.factor * exaggeration.rotor_motion(self.run, rest))
+
+    def debris_pixel(self) -> Floats | None:
+        """Pixel of the highest patch, where the window shows it, shape (2,); None without one."""
+        patch = corner.highest(self.run.case)
+        if patch is None:
+            return None
+        at = exaggeration.debris_angle_deg(self.run, patch) + 0.25 * patch.arc_deg
+        radius, angle = patch.outer_radius_mm - 2.0, math.radians(at)
+        index = self.run.case.debris.index(patch)
+        rest = np.array([[radius * math.cos(angle), radius * math.sin(angle), 0.0]])
+        rest = rest + self.factor * exaggeration.hub_motion(self.run, rest)
+        rest[:, 2] += 0.5 * self.factor * exaggeration.debris_height_um(self.run, index) * 1e-3
+        return self._turned(rest)
+
+    def dial_pixel(self) -> Floats:
+        """Pixel of the lower edge of the dial, to hang its label on, shape (2,)."""
+        place = dial.hinge(self.setting.dial_deg, shapes.levels(self.run.case))
+        return self.project((place @ np.array([-0.9 * dial.BODY_RADIUS_MM, 0.0, 0.0, 1.0]))[:3])[0]
+
+    def _turned(self, points: Floats) -> Floats:
+        return self.project(points @ rotation_z(self.turn_deg)[:3, :3].T)[0]
+
+    def look_from(self, view: str) -> None:
+        """Move the camera to a view of ``studio.VIEWS``."""
+        studio.aim(self.plotter, view, self.run.case.rotor.outer_diameter_mm / 300.0)
+
+    def close(self) -> None:
+        """Let the window go."""
+        self.plotter.close()
+
+
+def rotation_z(angle_deg: float) -> Floats:
+    """4 x 4 matrix of a turn about z."""
+    c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    return np.array([[c, -s, 0, 0], [s, c, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
+
+
+def window_deg(run: Any, setting: Setting) -> tuple[float, float]:
+    """Hub angles of the window in the hat: from the middle of the highest patch, so that its section is seen."""
+    patch = corner.highest(run.case)
+    start = setting.window_from_deg
+    if start is None:
+        start = exaggeration.FACING_DEG if patch is None else exaggeration.debris_angle_deg(run, patch)
+    return start, start + setting.window_arc_deg
+
+
+def build(
+    run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5, off_screen: bool = True,
+    dial_swing_um: float | None = None,
+) -> Stage:  # fmt: skip
+    """Set up a stage.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    setting : Setting
+        What is shown.
+    size : tuple of int
+        Width and height. [pixels]
+    finer : float
+        How much larger it is drawn before shrinking, which smooths the edges.
+    off_screen : bool
+        False for a window to look round in.
+    dial_swing_um : float, optional
+        Swing that the dial must be able to show; its own if not given. [um]
+
+    Returns
+    -------
+    Stage
+        Posed true to scale, at rest.
+    """
+    drawn = (round(size[0] * finer), round(size[1] * finer))
+    stage = Stage(run, setting, studio.plotter(drawn, off_screen), size)
+    if setting.rotor:
+        _rotor(stage)
+    if not setting.ring_only:
+        _studs(stage)
+        _hub(stage)
+        _debris(stage)
+    if setting.pads:
+        _pads(stage)
+    level = shapes.levels(run.case)
+    if setting.gauge:
+        stage.gauge = dial.place(stage.plotter, setting.dial_deg, level, dial_swing_um or exaggeration.swing_um(run))
+    if setting.ghost:
+        _ghost(stage, level)
+    stage.look_from(setting.view)
+    stage.pose(1.0, 0.0)
+    return stage
+
+
+def _add(stage: Stage, mesh: pv.PolyData, motion: Motion, **look: Any) -> Body:
+    rest = np.asarray(mesh.points, dtype=float).copy()
+    moved = motion(rest)
+    mesh = studio.smooth(mesh)
+    if mesh.n_points != len(rest):
+        rest = np.asarray(mesh.points, dtype=float).copy()
+        moved = motion(rest)
+    body = Body(mesh, rest, moved, studio.add(stage.plotter, mesh, **look))
+    stage.bodies.append(body)
+    return body
+
+
+def _rotor(stage: Stage) -> None:
+    run, setting = stage.run, stage.setting
+    window = window_deg(run, setting) if setting.window else None
+    for mesh in shapes.rotor_meshes(run.case.rotor, window)[1 if setting.ring_only else 0 :]:
+        mesh["rgb"] = studio.cast_and_machined(mesh, run.case.rotor)
+        _add(stage, mesh, lambda points: exaggeration.rotor_motion(run, points), finish="iron", rgb="rgb")
+    mark = shapes.rim_mark(run.case.rotor, exaggeration.high_spot_deg(run))
+    _add(
+        stage,
+        mark,
+        lambda points: exaggeration.rotor_motion(run, points),
+        finish="enamel",
+        colour=palette.HIGH,
+        lit=False,
+    )
+
+
+def _studs(stage: Stage) -> None:
+    """Nuts and studs, moved with the flange under them; bare studs where the rotor is away."""
+    run = stage.run
+    studs, top = run.case.studs, shapes.levels(run.case).flange_top_mm
+
+    def with_flange(points: Floats) -> Floats:
+        return exaggeration.rotor_motion(run, np.column_stack([points[:, :2], np.full(len(points), top)]))
+
+    for index in range(studs.count):
+        nut = shapes.nut_mesh(studs, index, top, bare=not stage.setting.rotor)
+        motion = with_flange if stage.setting.rotor else _still
+        _add(stage, nut, motion, finish="zinc", colour=palette.STUD)
+
+
+def _still(points: Floats) -> Floats:
+    return np.zeros_like(points)
+
+
+def _hub(stage: Stage) -> None:
+    run = stage.run
+    _add(
+        stage, shapes.hub_mesh(run.case.hub), lambda points: exaggeration.hub_motion(run, points), finish="steel",
+        colour=palette.HUB,
+    )  # fmt: skip
+
+
+def _debris(stage: Stage) -> None:
+    run = stage.run
+    for index, patch in enumerate(run.case.debris):
+        if patch.height_um <= 0:
+            continue
+        mesh = shapes.debris_mesh(replace(patch, angle_deg=exaggeration.debris_angle_deg(run, patch)))
+        height = exaggeration.debris_height_um(run, index) * 1e-3
+        top = np.asarray(mesh["top"], dtype=bool)
+        mesh["rgb"] = studio.mottled(mesh.points, palette.SCALE)
+        mesh.points[:, 2] = 0.0
+        base = exaggeration.rotor_motion if patch.on == "rotor" else exaggeration.hub_motion
+        away = -height if patch.on == "rotor" else height
+        motion = base(run, mesh.points) + np.outer(top, [0.0, 0.0, away])
+        actor = studio.add(stage.plotter, mesh, finish="rust", rgb="rgb", flat=True)
+        stage.bodies.append(Body(mesh, np.asarray(mesh.points, dtype=float).copy(), motion, actor))
+
+
+def _pads(stage: Stage) -> None:
+    case = stage.run.case
+    band = shapes.pad_band(case)
+    for outboard in (True, False):
+        lining, plate = shapes.pad_meshes(case, stage.setting.caliper_deg, outboard, band)
+        actors = [
+            studio.add(stage.plotter, studio.smooth(lining), finish="lining", colour=palette.PAD),
+            studio.add(stage.plotter, studio.smooth(plate), finish="plate", colour=palette.mix("pad", "ink", 0.4)),
+        ]
+        stage.pads.append((outboard, actors))
+
+
+def _ghost(stage: Stage, level: shapes.Levels) -> None:
+    radius = stage.run.case.rotor.outer_diameter_mm / 2.0 + 1.5
+    angle = np.linspace(0.0, 2.0 * np.pi, 181)
+    circle = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.full(181, level.outboard_face_mm)])
+    studio.line(stage.plotter, circle, palette.INK, 2.5)

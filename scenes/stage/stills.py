@@ -1,0 +1,187 @@
+"""Stills: one computed corner seen four ways, each with its true numbers and the factor of exaggeration."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from scenes import files, gl, palette
+from scenes.geometry import exaggeration
+from scenes.plots import section
+from scenes.stage import hub_face, lettering, stage, studio
+from scenes.stage.lettering import Image8, Sheet
+from scenes.words import corner as corner_words
+from scenes.words import spigot, words
+from sim.errors import BadInput, Fault
+
+KINDS = ("corner", "hub face", "between the pads", "section", "ruler")
+SIZE = (1600, 1200)
+FINER = 1.6
+TOP = 150
+"""Lines kept for the heading, of a picture 1600 wide."""
+
+
+def picture(run: Any, kind: str, path: Path, size: tuple[int, int] = SIZE) -> Path:
+    """Draw a still.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    kind : str
+        One of ``KINDS``.
+    path : Path
+        Ends in ``.png``; drawings (``section``, ``ruler``) may also end in ``.svg``.
+    size : tuple of int
+        Width and height; drawings keep the width and their own proportions. [pixels]
+
+    Returns
+    -------
+    Path
+        Where it is.
+
+    Raises
+    ------
+    BadInput
+        For an unknown kind or ending, or where nothing can be written.
+    Missing
+        Without GL, for what is drawn in three dimensions.
+    """
+    path = Path(path)
+    if kind not in KINDS:
+        raise BadInput(Fault(f"there is no picture called {kind!r}", key="picture", allowed=", ".join(KINDS)))
+    if kind != "section" and spigot.off_the_face(run.spigot):
+        raise BadInput(Fault("the rotor does not lie on its hub face, as this picture would show", allowed="section"))
+    flat = kind in ("section", "ruler")
+    if path.suffix.lower() not in ((".png", ".svg") if flat else (".png",)):
+        raise BadInput(Fault("a picture ends in .png", str(path), allowed=".png"))
+    return files.write_bytes(path, drawing(run, kind, path.suffix[1:].lower(), size) if flat else _png(run, kind, size))
+
+
+def drawing(run: Any, kind: str, form: str, size: tuple[int, int] = SIZE) -> bytes:
+    """Line drawing as the bytes of a PNG or SVG file; needs no GL."""
+    if kind == "section":
+        figure = section.section(run, size[0])
+    else:
+        figure = section.ruler(run, (size[0], round(size[0] * 9 / 16)))
+    content = io.BytesIO()
+    figure.savefig(content, format=form, metadata={"Date": None} if form == "svg" else None)
+    return content.getvalue()
+
+
+def _png(run: Any, kind: str, size: tuple[int, int]) -> bytes:
+    content = io.BytesIO()
+    Image.fromarray(image(run, kind, size)).save(content, format="PNG", optimize=True)
+    return content.getvalue()
+
+
+def image(run: Any, kind: str, size: tuple[int, int] = SIZE) -> Image8:
+    """Still in three dimensions as pixels, shape (height, width, 3).
+
+    Raises
+    ------
+    Missing
+        Without GL.
+    """
+    gl.need_gl()
+    draw: dict[str, Callable[[Any, tuple[int, int]], Image8]] = {
+        "corner": corner,
+        "hub face": hub_face.hub_face,
+        "between the pads": between_the_pads,
+    }
+    return draw[kind](run, size)
+
+
+def heading(size: tuple[int, int], title: str, below: str) -> tuple[Sheet, float]:
+    """Empty sheet with its heading, and the size of a unit: pixels per 1/1600 of the width."""
+    sheet, unit = Sheet.blank(size), size[0] / 1600.0
+    fit = lettering.fitting(title, round(50 * unit), size[0] - 80 * unit, bold=True)
+    sheet.text(title, (40 * unit, 72 * unit), fit, bold=True)
+    fit = lettering.fitting(below, round(30 * unit), size[0] - 80 * unit)
+    sheet.text(below, (40 * unit, 124 * unit), fit)
+    return sheet, unit
+
+
+def corner(run: Any, size: tuple[int, int]) -> Image8:
+    """Rotor crooked on the hub, the hat cut open so that the dirt is seen."""
+    factor, turn = exaggeration.factor(run), exaggeration.facing_deg(run.case)
+    limit = words.micrometres(run.case.limits.mounted_runout_um)
+    title = f"{words.RUNOUT.capitalize()} {corner_words.swing(run)}: {corner_words.dirt(run.case)}"
+    below = f"Motion {exaggeration.times(factor)}. Limit {limit}; {words.MAKER_RULES}."
+    sheet, unit = heading(size, title, below)
+    top = round(TOP * unit)
+    area = (size[0], size[1] - top)
+    with closing(stage.build(run, stage.Setting(view="wide"), area, FINER)) as scene:
+        scene.pose(factor, turn)
+        sheet.paste(scene.shoot(), (0, top))
+        sheet.stud_numbers(scene.stud_pixels() + np.array([0, top]), 22 * unit)
+        letters = round(30 * unit)
+        offset = np.array([0, top])
+        ghost, mark = scene.ghost_pixel() + offset, scene.mark_pixel() + offset
+        sheet.tag("line: flat and true", (size[0] - 60 * unit, ghost[1]), letters, palette.INK, tuple(ghost), "r")
+        sheet.tag("high spot", (mark[0] - 150 * unit, mark[1] - 30 * unit), letters, palette.HIGH, tuple(mark), "r")
+        value = words.micrometres(scene.reading_um(), signed=True)
+        hand = scene.dial_pixel() + offset
+        sheet.tag(f"dial {value}", (60 * unit, hand[1] + 60 * unit), letters, palette.DIAL, tuple(hand), "l")
+        patch = scene.debris_pixel()
+        if patch is not None:
+            spot = patch + offset
+            name = words.micrometres(corner_words.highest(run.case).height_um)
+            sheet.tag(name, (60 * unit, top + 0.36 * area[1]), letters, palette.SCALE, tuple(spot), "l")
+    return sheet.array()
+
+
+def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
+    """Edge of the ring between the pads, at its high spot and half a turn on."""
+    factor = exaggeration.factor(run)
+    clearance = words.micrometres(float(run.case.caliper.clearance_um))
+    title = f"The rim runs out by {corner_words.swing(run)}; the pads stand {clearance} off"
+    below = f"Motion and gaps {exaggeration.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
+    sheet, unit = heading(size, title, below)
+    top, gap = round(TOP * unit), round(12 * unit)
+    area = ((size[0] - gap) // 2, size[1] - top - round(90 * unit))
+    setting = stage.Setting(view="edge", gauge=False, window=False, caliper_deg=EDGE_DEG, ring_only=True)
+    with closing(stage.build(run, setting, area, FINER)) as scene:
+        studio.flatten(scene.plotter, 0.74 * run.case.rotor.outer_diameter_mm)
+        studio.light_from_viewer(scene.plotter, 0.35)
+        high = exaggeration.high_spot_deg(run)
+        for index, (turn, name) in enumerate(((EDGE_DEG - high, "high spot between the pads"),
+                                              (EDGE_DEG - high + 180.0, "half a turn on"))):  # fmt: skip
+            scene.pose(factor, turn)
+            left = index * (area[0] + gap)
+            sheet.paste(scene.shoot(), (left, top))
+            sheet.text(name, (left + area[0] / 2, size[1] - 36 * unit), round(34 * unit), bold=True, anchor="ms")
+            _pad_words(sheet, scene, (left, top), unit)
+    return sheet.array()
+
+
+EDGE_DEG = 270.0
+"""Where the caliper stands in the view on the rim's edge: toward the viewer."""
+TOUCHING_UM = 0.5
+"""A smaller gap is called touching."""
+
+
+def _pad_words(sheet: Sheet, scene: stage.Stage, corner_px: tuple[int, int], unit: float) -> None:
+    """Say over each pad how far the rotor's face stands from it, or that it touches."""
+    for outboard in (True, False):
+        gap = gap_um(scene.run, EDGE_DEG - scene.turn_deg, outboard)
+        text = "touches" if gap < TOUCHING_UM else f"{words.micrometres(gap)} clear"
+        x = corner_px[0] + (40 * unit if outboard else scene.size[0] - 40 * unit)
+        anchor = "ls" if outboard else "rs"
+        name = "outboard pad" if outboard else "inboard pad"
+        sheet.text(name, (x, corner_px[1] + 52 * unit), round(30 * unit), anchor=anchor)
+        sheet.text(text, (x, corner_px[1] + 96 * unit), round(34 * unit), bold=True, anchor=anchor)
+
+
+def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:
+    """Smallest gap between a pad and the rotor's face when a hub angle stands under the pad's middle, in um."""
+    half = run.case.pads.arc_deg / 2.0
+    under = exaggeration.reading_um(run, hub_deg + np.linspace(-half, half, 15), "outboard" if outboard else "inboard")
+    shift = exaggeration.pad_shift_um(run, hub_deg, outboard)
+    return shift - float(under.max()) if outboard else float(under.min()) - shift

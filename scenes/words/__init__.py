@@ -1,0 +1,1 @@
+"""What is said: one term, one sentence, one caution."""

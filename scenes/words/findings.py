@@ -1,0 +1,422 @@
+"""What was found, said against the limits in words, and what to do next in order: one source for table and report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from scenes.words import road as road_words
+from scenes.words import spigot, words
+from sim.answers import reading_doubt_um
+from sim.corner.driven import bounds_um
+from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
+from sim.parts.dial import Dial, against_limit
+from sim.parts.dirt import DIRT, settled, unsettled
+from sim.seating.seat import LEAST_CARRYING
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One figure against its limit.
+
+    Parameters
+    ----------
+    key : str
+        ``runout``, ``dtv`` or ``hub face``.
+    name : str
+        What the figure is.
+    value, limit : float
+        In micrometres. [um]
+    low, high : float
+        Ends of its doubt. [um]
+    state : str
+        ``below``, ``above`` or ``too close to tell``.
+    sentence : str
+        The finding in one sentence.
+    """
+
+    key: str
+    name: str
+    value: float
+    limit: float
+    low: float
+    high: float
+    state: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do: what, and why now."""
+
+    what: str
+    why: str
+
+
+def runout(run: Any) -> Finding:
+    """Judge what the dial reads: on the car where that was measured, else the seating under the dial."""
+    case = run.case
+    face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, reading_doubt_um(case)
+    read = run.reading
+    value = run.seat.lateral_runout_um[face] if read is None else read.read_um
+    state = against_limit(value, limit, doubt)
+    judged = f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
+    figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
+    if read is None:
+        sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure} {words.AS_READ}: {judged}."
+        name = f"{words.RUNOUT}, {words.FACE[face]}, {words.AS_READ}"
+    else:
+        who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
+        sentence = f"Measured on the car: {figure}, {who}: {judged}."
+        name = f"{words.RUNOUT}, measured on the car"
+    return Finding("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def _stands_on_little(seat: Any) -> str:
+    """Head of a verdict on a seat that carries on next to nothing; empty where it carries."""
+    share = getattr(seat.contact, "carrying_fraction", None)
+    if share is None or share >= LEAST_CARRYING:
+        return ""
+    return f"It carries on {words.percent(share)} of the face only, so no figure is a verdict. "
+
+
+def as_driven(run: Any) -> Finding | None:
+    """Judge the corner as driven, with what the unknown wheel leaves open; ``None`` where it was not seated so."""
+    found = run.as_driven
+    if found is None or (run.reading is None and found.seat is None):
+        return None
+    case = run.case
+    limit, doubt = case.limits.mounted_runout_um, reading_doubt_um(case)
+    if run.reading is not None:
+        low, value, high = run.reading.driven_um
+        low, high = min(low, value - doubt), max(high, value + doubt)
+        behind = f"{words.span(*run.reading.driven_um[::2], 'µm', 2)} in 80 % of corners that read alike"
+        if run.reading.ratio.size == 1:
+            behind = "read with the wheel on"
+        head = ""
+    else:
+        value = found.seat.gauge_runout_um
+        low, high = bounds_um(found, doubt)
+        behind = f"at {torque(found)}, {_wheel(found, case.gauge.face)}"
+        head = _stands_on_little(found.seat)
+    state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    sentence = (
+        f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
+        f"{words.AGAINST_LIMIT[state]}."
+    )
+    return Finding("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
+
+
+def torque(found: Any) -> str:
+    """Torque of the road in words: one figure, or each nut's where they are not alike."""
+    each = found.road_torque_nm
+    if max(each) - min(each) <= 0.005 * max(each):
+        return words.with_unit(each[0], "N m", 3)
+    return f"{', '.join(words.number(one, 3) for one in each)}{words.GAP}N{words.GAP}m"
+
+
+def _wheel(found: Any, face: str) -> str:
+    if found.wheel is None:
+        return found.without_band
+    low, high = found.wheel.span_um(face)
+    return f"wheel unknown: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
+
+
+def not_fit(run: Any) -> str:
+    """Say that nobody may drive so, why, and what to give; empty where the corner is fit to drive, or was not asked."""
+    found = run.as_driven
+    if found is None or found.seat is not None or spigot.off_the_face(run.spigot):
+        return ""
+    reason = words.clean(found.refused, 300)
+    if reason.startswith(UNFIT):
+        return f"{words.capital(FOR_READING)}: {reason.removeprefix(UNFIT)}. No forecast."
+    return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
+
+
+def read_loosely(run: Any) -> str:
+    """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
+    found = run.as_driven
+    if found is None or found.seat is None or run.reading is not None:
+        return ""
+    reason = unfit_as_read(run.case.studs)
+    return f"{words.capital(FOR_READING)}: {reason}." if reason else ""
+
+
+def disagreement(run: Any) -> str:
+    """Headline where the dial and the road fall on different sides of the limit; empty where they do not."""
+    road = as_driven(run)
+    if road is None:
+        return ""
+    read = runout(run)
+    if read.state == road.state:
+        return ""
+    sides = [
+        f"{words.micrometres(one.value)} {name} is {words.AGAINST_LIMIT[one.state]}"
+        for name, one in ((words.AS_READ, read), (words.AS_DRIVEN, road))
+    ]
+    return f"Dial and road disagree: {', '.join(sides)}. The road counts."
+
+
+def headlines(run: Any) -> tuple[str, ...]:
+    """What stands above every figure: not fit to drive, or dial against road."""
+    return tuple(line for line in (not_fit(run), read_loosely(run), disagreement(run)) if line)
+
+
+def dtv(run: Any) -> Finding | None:
+    """Judge the greatest thickness variation of the forecast; ``None`` without a forecast."""
+    forecast = run.forecast
+    if forecast is None:
+        return None
+    limit = run.case.limits.dtv_um
+    top = int(forecast.dtv_um.argmax())
+    value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
+    state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    grows = "It is greatest at the start," if top == 0 else "It grows to"
+    sentence = (
+        f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
+        f"variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
+        f"{words.span(low, high, 'µm')}; that is the middle of an 80 % band: {words.AGAINST_LIMIT[state]}. "
+        f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
+    )
+    return Finding("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
+
+
+def reached(forecast: Any, limit_um: float) -> str:
+    """Say when the limit is reached, as a range where the band allows one."""
+    if forecast.km_to_limit is None:
+        last = words.kilometres(float(forecast.distance_km[-1]))
+        return f"does not reach the limit, {words.micrometres(limit_um)}, within {last}"
+    between = road_words.band(forecast.km_low, forecast.km_high, float(forecast.distance_km[-1]))
+    when = words.kilometres(forecast.km_to_limit)
+    text = f"reaches the limit, {words.micrometres(limit_um)}, after about {when}"
+    return f"{text} (80 % band: {between})"
+
+
+def beside_rows(run: Any) -> list[tuple[str, str, str]]:
+    """Rows of what stands beside a seating: what is said, the figure, a note."""
+    beside = run.beside
+    if beside is None:
+        return []
+    if beside.as_driven_um is None:
+        reason = beside.as_driven_refused
+        driven = (words.REFUSED, f"with the wheel on: {reason}")
+        if reason.startswith(UNFIT):
+            driven = (words.NOT_FIT, reason.removeprefix(UNFIT))
+    else:
+        found = run.as_driven
+        note = "wheel on; its pad as a plain ring"
+        if found is not None and found.seat is not None:
+            note = f"wheel on at {torque(found)}; {_wheel(found, run.case.gauge.face)}"
+        driven = (words.micrometres(beside.as_driven_um), note)
+    rows = [(f"{words.RUNOUT}, as driven", *driven)]
+    if beside.runout_range_um is not None:
+        span = words.span(*beside.runout_range_um, "µm", 2)
+        rows.append(("range, strength of the dirt", span, "as read; how hard it is to crush is not settled"))
+    if beside.preload_lost_n:
+        lost, least = max(beside.preload_lost_n), SLIGHT_LOSS * max(run.seat.stud_preload_n)
+        figure = words.force(lost) if lost >= least else "next to none"
+        rows.append(("clamp lost when it crushes", figure, "one stud, at most; tighten again"))
+    return rows
+
+
+def driven(run: Any) -> str:
+    """Say how far the strength of the dirt leaves the reading open; empty where it does not."""
+    beside = run.beside
+    if beside is None or beside.runout_range_um is None:
+        return ""
+    span = words.span(*beside.runout_range_um, "µm", 2)
+    return f"How hard the dirt is to crush is not settled: it may read {span}."
+
+
+def hub_face(case: Case) -> Finding | None:
+    """Judge the hub face's own runout; ``None`` when the case gives none."""
+    value, limit = case.hub.face_runout_um, case.hub_face_limit_um
+    if value == 0:
+        return None
+    doubt = Dial().doubt_um
+    state = against_limit(value, limit, doubt)
+    radius = words.with_unit(case.hub.read_radius_mm, "mm")
+    sentence = (
+        f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
+        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."
+    )
+    return Finding("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def found(run: Any) -> tuple[Finding, ...]:
+    """Every figure of a run that has a limit: as read, as driven, then the road and the hub."""
+    return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
+
+
+def felt_at(forecast: Any) -> str:
+    """Say at which speed the strongest order is felt, or that little of it is."""
+    row = int(forecast.dtv_um.argmax())
+    torque = forecast.torque_variation_nm[row]
+    strongest = int(torque.argmax())
+    speed = float(forecast.judder_speed_km_h[strongest])
+    moment = words.with_unit(float(torque[strongest]), "N m")
+    felt = words.with_unit(speed, "km/h")
+    return f"Strongest is order {forecast.orders[strongest]}, {moment} zero to peak, felt at about {felt}."
+
+
+def next_steps(run: Any) -> tuple[Step, ...]:
+    """List what to do, in the order that loses least: clean, read again, index, then the rest."""
+    case = run.case
+    swing, thickness = runout(run), dtv(run)
+    if spigot.wrong(run.spigot):
+        return _off_the_spigot(run)
+    steps = [
+        Step(
+            "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
+            "the "
+            "rotor's seat to bare metal.",
+            "Dirt is the commonest cause and the cheapest to remove. " + words.BARE_METAL,
+        ),
+        Step(
+            "Fit it in the same position, tighten crosswise in stages, read the runout again, two turns.",
+            "Only the difference tells what the cleaning did. A second turn that does not repeat is the dial or "
+            "the bearing.",
+        ),
+    ]
+    road = as_driven(run)
+    if swing.state != "below" or (road is not None and road.state != "below"):
+        steps.append(
+            Step(
+                "Still not below the limit: put the dial on the bare hub face, then index the rotor by one or "
+                "two studs "
+                "and read again.",
+                words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
+            )
+        )
+        steps.append(
+            Step(
+                "Then the rest: bearing play, torque of each stud, hub or rotor renewed; a taper shim or an on-car "
+                "cut where "
+                "the vehicle maker allows it.",
+                "These cost most or take metal; they come last.",
+            )
+        )
+    if thickness is not None and (thickness.state != "below" or thickness.value >= words.DTV_BANDS[0][0]):
+        steps.append(
+            Step(
+                "Measure the thickness at 12 points at least. Where it already varies too much, cleaning does not "
+                "bring the "
+                "metal back: cut or renew the rotor, on a clean hub.",
+                "The pedal feels thickness, not runout. A worn rotor may read little runout and still shake.",
+            )
+        )
+    steps.append(Step("Bed in, and read once more at the next service.", "Scale grows back on a bare hub."))
+    if case.studs.count < 2:
+        return tuple(step for step in steps if "index the rotor" not in step.what)
+    return tuple(steps)
+
+
+def _off_the_spigot(run: Any) -> tuple[Step, ...]:
+    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure."""
+    forced = spigot.nuts(run.spigot["torque_to_force_home_nm"]) if run.spigot["wedged"] else ""
+    never = f"Nuts run up evenly would draw it home at {forced}: that is damage, not a method. " if forced else ""
+    if run.spigot["home"] == "home":
+        never = f"It was drawn home, at {forced} of every nut: that is damage. "
+    if forced == "it binds":
+        never = "It binds: no torque draws it home. "
+    return (
+        Step("Paint stud 1 and the hole on it. Slacken the nuts, take the rotor off.",
+             f"{never}Whether it will sit cannot be seen with the wheel on."),
+        Step("Clean spigot, its root and the bore to bare metal; hub face and the rotor's seat as well.",
+             f"A tenth of a millimetre of scale is enough to hold the bore. {words.BARE_METAL}"),
+        Step("Look at bore, stud holes and hat for cracks, from both sides.",
+             f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."),
+        Step("Put it on by hand. It must drop home and not rock before a nut is touched.",
+             "If it does not, take it off again and find out why."),
+        Step("Tighten crosswise in stages, read the runout, two turns.",
+             "Only now does the dial tell of the hub face."),
+        Step("Bed in, and read once more at the next service.", "Scale grows back on a bare spigot."),
+    )  # fmt: skip
+
+
+WEAK_POINTS = (
+    "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
+    "0.10 mm. "
+    "No measured curve of thickness variation over distance could be read in full.",
+    "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
+    "is shared.",
+    f"The decline of thickness variation after its peak is {words.MODEL_ONLY}: heat, rust, remounting are not in it.",
+    "Clamp force follows from torque by T = K d F; with a torque wrench it scatters by about a quarter "
+    "(VDI 2230, second-hand).",
+    "The stiffness of the contact layer is a judgement (1e4 to 1e6 N/mm³); from 1e6 to 1e5 it moves the runout by "
+    "about "
+    "half a per cent, to 1e4 by about eight.",
+    "The hub is a body of revolution held at the bearing end of its barrel; the wheel and the carrier are not in it.",
+    "The mode through which a driver feels torque variation is a parameter. Read its figure as a comparison only.",
+)
+
+
+SPIGOT_WEAK_POINTS = (
+    "Friction of the bore on spigot and scale is a range, 0.1 dry to 0.4 rusty (judgement): how far a jammed rotor "
+    "goes on, how it leans and what would force it home have no single answer.",
+    "Scale on the spigot is taken as hard and the iron as elastic: pressure and stress are upper bounds. The criterion "
+    "of the warning, half the tensile strength, is static and a judgement; fatigue is not covered.",
+)
+
+
+def weak_points(case: Case) -> tuple[str, ...]:
+    """Say where the figures rest on little; what cannot matter in this case is left out."""
+    extra = []
+    if case.hub.material == "rigid":
+        extra.append("The hub is taken as rigid: on a real hub dirt lifts less and uneven torque shows more.")
+    if any(settled(patch).crush_mpa is None for patch in case.debris):
+        extra.append("The dirt is taken as hard: what crushes under the nuts reads less and costs clamp force later.")
+    for kind in sorted({patch.kind for patch in case.debris if unsettled(patch)}):
+        low, _, high = DIRT[kind].crush_mpa
+        extra.append(
+            f"How hard {kind} is to crush is not settled: {words.span(low, high, 'MPa')} ({DIRT[kind].source}). The "
+            "runout as read is therefore a range."
+        )
+    if case.spigot_scale:
+        extra += SPIGOT_WEAK_POINTS
+    return (*WEAK_POINTS, *extra)
+
+
+def road_notes(run: Any) -> tuple[str, ...]:
+    """Sentences that belong to a forecast: where it is felt, and what its reader must know."""
+    forecast = run.forecast
+    notes = [felt_at(forecast)]
+    if forecast.stopped_by:
+        notes.append(f"The road ends early: {forecast.stopped_by}.")
+    notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in forecast.notes]
+    return (*notes, f"What drivers call it: {words.COMMON_PRACTICE}.")
+
+
+def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
+    """Say what cleaning changes, in sentences: runout, thickness variation, the road until the limit."""
+    face = dirty.case.gauge.face
+    before, after = dirty.seat.lateral_runout_um[face], clean.seat.lateral_runout_um[face]
+    sentences = [
+        f"Dirty, the {words.FACE[face]} runs out {words.micrometres(before)} {words.AS_READ}; cleaned, "
+        f"{words.micrometres(after)}. Nothing else was changed."
+    ]
+    roads = [run.as_driven for run in (dirty, clean)]
+    if all(road is not None and road.seat is not None for road in roads):
+        driven_um = [words.micrometres(road.seat.lateral_runout_um[face]) for road in roads]
+        sentences.append(f"{words.capital(words.AS_DRIVEN)}, wheel on, it is {driven_um[0]} and {driven_um[1]}.")
+    if dirty.forecast is None or clean.forecast is None:
+        return tuple(sentences)
+    worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
+    last = words.kilometres(float(dirty.forecast.distance_km[-1]))
+    limit = words.micrometres(dirty.case.limits.dtv_um)
+    ends = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
+    return (
+        *sentences,
+        f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
+        f"the dirty corner, to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
+        f"The limit, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
+    )
+
+
+def _after(distance_km: float | None) -> str:
+    return "not reached" if distance_km is None else f"reached after about {words.kilometres(distance_km)}"

@@ -1,0 +1,137 @@
+"""What a forecast says in rows and sentences: one source for the table on the terminal and for the report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from scenes.words import words
+from sim.wear import judder
+from sim.wear.lives import PAD_WEAR_RANGE
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+ORDERS_TOLD = 3
+Row = tuple[str, str, str]
+
+# Unsettled parameters, as they are called at the bench.
+UNSETTLED = {
+    "mounted runout": "the wheel, or what lies behind the reading",
+    "pads.disc_wear_mm3_per_nm": "wear of the rotor",
+    "caliper.holder_stiffness_n_mm": "holder stiffness",
+    "caliper.clearance_um": "running clearance",
+    "caliper.outboard_share": "clearance shared",
+}
+
+
+def within(km: float | None, last_km: float) -> str:
+    """Write a distance; where there is none it lies beyond what was driven, which is not the same as never."""
+    return f"not within {words.kilometres(last_km)}" if km is None else words.kilometres(km)
+
+
+def band(low_km: float | None, high_km: float | None, last_km: float) -> str:
+    """Write the 80 % band of a distance, either end of which may lie beyond what was driven."""
+    if low_km is None:
+        return within(None, last_km)
+    low = "at once" if low_km == 0 else words.kilometres(low_km)
+    return f"{low} to {within(high_km, last_km)}"
+
+
+def unsettled(key: str) -> str:
+    """Name of an unsettled parameter in plain words."""
+    return UNSETTLED.get(key, key)
+
+
+def road_rows(run: Any) -> list[Row]:
+    """Rows of a forecast: what, figure, note; wear off and on the brake apart."""
+    return [*_limit_rows(run), *_wear_rows(run), *_drag_rows(run), *_felt_rows(run), *_moves_rows(run.forecast)]
+
+
+def _limit_rows(run: Any) -> list[Row]:
+    found, limit = run.forecast, words.micrometres(run.case.limits.dtv_um)
+    last = float(found.distance_km[-1])
+    eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
+    drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"
+    return [
+        ("limit reached after", within(found.km_to_limit, last), f"{limit}; {eight}"),
+        (within(None, last), words.percent(found.probability_never), drawn),
+    ]
+
+
+def _wear_rows(run: Any) -> list[Row]:
+    found = run.forecast
+    last = words.kilometres(float(found.distance_km[-1]))
+    rows = []
+    for name, worn in (("brake released", found.released_wear_um[-1]), ("brake applied", found.braked_wear_um[-1])):
+        deepest = words.micrometres(float((worn.max(axis=1) - worn.min(axis=1)).max()))
+        text = f"a face, over {last}; uneven by up to {deepest}"
+        rows.append((f"wear, {name}", words.micrometres(float(worn.mean())), text))
+    disc, pads = found.disc_life_band_km, found.pad_life_range_km
+    low, high = PAD_WEAR_RANGE
+    pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")
+    rows.append(("rotor lasts", _life(found.disc_life_km), _life_note(disc, "80 % band: ", "")))
+    rows.append(("pads last", _life(found.pad_life_km), _life_note(pads, "", pad_note)))
+    return rows
+
+
+def _life(km: float | None) -> str:
+    return "no end seen" if km is None else words.kilometres(km)
+
+
+def _life_note(ends: tuple[float, float] | None, head: str, text: str) -> str:
+    if ends is None:
+        return "at this duty"
+    between = f"{words.kilometres(ends[0])} to {words.kilometres(ends[1])}"
+    return f"{head}{between}{'; ' if text else ''}{text}"
+
+
+def _drag_rows(run: Any) -> list[Row]:
+    found, limit = run.forecast, run.case.drag_limit_nm
+    first, last = float(found.drag_nm[0]), float(found.drag_nm[-1])
+    verdict = "no limit known for a rear axle"
+    if limit is not None:
+        verdict = f"{'over' if first > limit else 'within'} the limit, {words.with_unit(limit, 'N m')}"
+    text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
+    return [("residual drag, share from runout", words.with_unit(first, "N m"), text)]
+
+
+def _felt_rows(run: Any) -> list[Row]:
+    found, case = run.forecast, run.case
+    rows = [
+        (f"order {order} is felt at", words.span(low, high, "km/h"), f"{hz:g} Hz mode, half-power width")
+        for hz, order, low, high in speed_bands(case, found.orders)
+    ]
+    top = int(found.dtv_um.argmax())
+    scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"
+    rows.append(("pedal, relative", words.number(float(found.pedal_index[top]), 2), scale))
+    rows.append((f"{words.FELT_IN[case.axle]}, relative", words.number(float(found.wheel_index[top]), 2), scale))
+    torque = found.torque_variation_nm[top]
+    strongest = int(torque.argmax())
+    one = float(torque[strongest])
+    half = 180.0 / found.orders[strongest]
+    in_step, opposed = judder.both_wheels(one, one, 0.0), judder.both_wheels(one, one, 180.0)
+    where = "shakes the car fore and aft, and the pedal"
+    rows.append(("two wheels alike, in phase", words.with_unit(in_step.together, "N m"), where))
+    twists = "twists the steering" if case.axle == "front" else "rocks the car from side to side"
+    where = f"{words.degrees(half)} apart; {twists}. A bend changes the phase"
+    rows.append(("two wheels alike, opposed", words.with_unit(opposed.against, "N m"), where))
+    return rows
+
+
+def speed_bands(case: Case, orders: tuple[int, ...]) -> list[tuple[float, int, float, float]]:
+    """Mode [Hz], order, lower and upper speed [km/h] of every band in which an order is felt, first mode first."""
+    turns = case.drive.revolutions_per_km
+    return [
+        (mode.hz, order, *map(float, judder.speed_bands_km_h(mode, turns)[order - 1]))
+        for mode in judder.modes_of(case)
+        for order in orders
+        if order <= ORDERS_TOLD
+    ]
+
+
+def _moves_rows(found: Any) -> list[Row]:
+    if not found.moves_most:
+        return []
+    first, *others = found.moves_most
+    text = f"then {words.listed([unsettled(key) for key in others])}" if others else "measuring it narrows the band"
+    return [("moves the answer most", unsettled(first), text)]

@@ -1,0 +1,192 @@
+"""What the state on the spigot is, in the trade's words: one source for picture, film, table, page one and appendix."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from scenes.words import words
+from sim.parts.materials import tensile_strength_mpa
+
+MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
+TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
+FATIGUE = "A static criterion: fatigue is not covered."
+WHY_A_RANGE = (
+    "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
+)
+NO_ROAD = "No road is forecast: a rotor that is not home is taken off, not driven."
+
+
+def wrong(state: Mapping[str, Any] | None) -> bool:
+    """Whether the state is one to take the rotor off for: not home, or drawn home over scale."""
+    return state is not None and (state["home"] != "home" or bool(state["wedged"]))
+
+
+def off_the_face(state: Mapping[str, Any] | None) -> bool:
+    """Whether the faces do not meet: what is said of the contact of a rotor that is home is not of this one."""
+    return state is not None and state["home"] != "home"
+
+
+def distance(low_um: float, high_um: float | None = None) -> str:
+    r"""Write a gap or its range, in mm from a millimetre on.
+
+    Examples
+    --------
+    >>> distance(2325.3, 3906.7), distance(41.0, 52.4), distance(2062.0)
+    ('2.3 to 3.9\xa0mm', '41 to 52\xa0µm', '2.1\xa0mm')
+    """
+    high = low_um if high_um is None else high_um
+    if high >= MM_FROM_UM:
+        return words.span(low_um / 1000.0, high / 1000.0, "mm", 2)
+    return words.span(low_um, high, "µm", 2)
+
+
+def capital(text: str) -> str:
+    """Begin a sentence with this."""
+    return text[:1].upper() + text[1:]
+
+
+def nuts(torque_nm: Any) -> str:
+    """Torque of every nut that forces the rotor home, over friction; ``None`` at an end where the bore binds."""
+    low, high = torque_nm
+    if high is None:
+        return "it binds" if low is None else f"{words.with_unit(low, 'N m')}, or it binds"
+    return words.span(low, high, "N m", 2)
+
+
+def title(state: Mapping[str, Any]) -> str:
+    """What the state is, with its figure, short enough to stand over a picture."""
+    if state["home"] == "home" and state["wedged"]:
+        return f"Drawn home over scale: damage, {words.with_unit(state['hoop_stress_mpa'], 'MPa', 3)} at the bore"
+    if state["home"] == "home":
+        return f"Off centre: radial runout {distance(*state['radial_runout_um'])}; it adds no lateral runout"
+    return f"Not home: take it off, clean it. It stands off {distance(*state['stand_off_um'])}"
+
+
+def plain(run: Any) -> tuple[str, ...]:
+    """One or two lines for page one; empty where nothing is known of the spigot.
+
+    Parameters
+    ----------
+    run : Run
+
+    Returns
+    -------
+    tuple of str
+        What it is; then what to do, or what follows.
+    """
+    state = run.spigot
+    if state is None:
+        return ()
+    home, wedged = state["home"], state["wedged"]
+    if home == "home" and not wedged:
+        aside = (
+            f"Home on the hub, free on its spigot: radial runout {distance(*state['radial_runout_um'])}, depending on"
+        )
+        first = f"{aside} where it sits within its play of {play(state)}; that makes no lateral runout."
+        dirty = (
+            "There is scale on the spigot: clean it, it pushes the rotor off centre." if run.case.spigot_scale else ""
+        )
+        return (first, dirty) if dirty else (first,)
+    if home == "home":
+        stress = words.with_unit(state["hoop_stress_mpa"], "MPa", 3)
+        first = (
+            f"Damage: the nuts drew it home over scale on the spigot. The stress at the bore reaches {stress}, of "
+            f"{_strength(run.case)} at which this iron breaks. {FATIGUE}"
+        )
+        return first, "Take it off, clean spigot and bore, look for cracks at bore, holes and hat: cracked is scrap."
+    off = distance(*state["stand_off_um"])
+    lean = f" and leans {distance(state['lean_um'])} at the dial" if state["lean_um"] > 0 else ""
+    by = "jammed on scale on the spigot" if home == "jammed" else "held off by scale in the root of the spigot"
+    return f"Not home: {by}. It stands {off} off the hub face{lean}. {TAKE_OFF}", NO_ROAD
+
+
+def play(state: Mapping[str, Any]) -> str:
+    """Free play from stop to stop; a range where a fit stands for the diameters."""
+    given = state.get("free_play_range_um")
+    return distance(*given) if given else words.micrometres(state["free_play_um"])
+
+
+def _strength(case: Any) -> str:
+    return words.with_unit(tensile_strength_mpa(case.rotor), "MPa", 3)
+
+
+def rows(run: Any) -> list[tuple[str, str, str]]:
+    """Everything that is known of the state: what, the figure, a note.
+
+    Parameters
+    ----------
+    run : Run
+        With a state on the spigot.
+
+    Returns
+    -------
+    list of tuple of str
+    """
+    state, case = run.spigot, run.case
+    over = "home, drawn over the scale" if state["wedged"] and state["home"] == "home" else state["home"]
+    told = [("the rotor is", over, "")]
+    if "fit" in state:
+        fit = state["fit"]
+        note = f"{fit['name']} at {fit['nominal_mm']:g} mm; computed with its middle, {fit['taken_um']:g} µm"
+        told.append(("clearance of the fit", words.span(*fit["clearance_um"], "µm"), note))
+    if state["stand_off_um"][1] > 0:
+        told += _off_the_face(state)
+    worst = max(state["checks"].values(), default=0.0)
+    proof = ("proof", f"{worst:.0e}", "worst of balance and contact, relative")
+    told.append(("radial runout", distance(*state["radial_runout_um"]), "of the rim about the spigot's axis"))
+    if not state["wedged"]:
+        hung = f"hung on the spigot while tightened: {distance(*state['hung_radial_runout_um'])}; no lateral runout"
+        return [*told, ("free play", play(state), hung), proof]
+    return [*told, *_wedged(state, case), proof]
+
+
+def _off_the_face(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
+    by_hand = f"where two hands leave it: {distance(*state['hand_stand_off_um'])}"
+    rows = [("stands off the hub face", distance(*state["stand_off_um"]), f"middle of the mounting face; {by_hand}")]
+    if state["lean_um"] > 0:
+        span = distance(*state["lateral_range_um"])
+        note = f"low side at {words.degrees(state['low_side_deg'])} on the hub; over what friction allows {span}"
+        rows.append(("lean at the dial", distance(state["lean_um"]), note))
+    return rows
+
+
+def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
+    strength = _strength(case)
+    rows = [
+        ("pressure on the bore", words.with_unit(state["bore_pressure_mpa"], "MPa", 3), "highest; scale taken as hard"),
+        (
+            "hoop stress at the bore",
+            words.with_unit(state["hoop_stress_mpa"], "MPa", 3),
+            f"from the wedge alone; warned of from half of {strength}, the iron's tensile strength: static, fatigue is "
+            "not covered",
+        ),
+        (
+            "stress by the hat's corner",
+            words.with_unit(state["hat_corner_stress_mpa"], "MPa", 2),
+            "all loads, principal",
+        ),
+    ]
+    if state["bore_stretch_um"][0] > 0:
+        rows.append(
+            ("the bore gave way by", distance(*sorted(state["bore_stretch_um"])), "mean, hub side and outboard")
+        )
+    forced = nuts(state["torque_to_force_home_nm"])
+    low, high = state["bore_friction_range"]
+    friction = f"every nut, evenly, friction {low:g} to {high:g}: damage, no method"
+    rows.append(("would be forced home at", forced, friction))
+    for nut in state["one_nut_first"]:
+        note = (
+            f"leans {distance(nut['lean_um'])} at the dial, {words.with_unit(nut['hoop_mpa'], 'MPa', 3)} at the bore: "
+            "damage"
+        )
+        drawn = "binds" if nut["torque_nm"] is None else words.with_unit(nut["torque_nm"], "N m")
+        rows.append((f"nut {nut['stud']} run up first", drawn, note))
+    return rows
+
+
+def notes(state: Mapping[str, Any]) -> list[str]:
+    """Sentences that belong to the state: the warning of a crack first."""
+    warned = [state["crack_warning"]] if state["crack_warning"] else []
+    every = [words.clean(note, 400) for note in (*warned, *state["notes"])]
+    return [capital(note) + ("" if note.endswith(".") else ".") for note in every]

@@ -1,0 +1,299 @@
+"""The order of work at one corner, from chocks to first kilometres: the one list that sheet, report and card use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scenes.words import cautions, words
+
+if TYPE_CHECKING:
+    from scenes.words.cautions import Caution
+    from sim.parts.case import Case
+
+SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
+PLACES = 12  # of a turn that are marked and read; common practice, no source
+
+
+@dataclass(frozen=True)
+class Work:
+    """One piece of work: a key to find it by, what to do in one line, how, and boxes to tick."""
+
+    key: str
+    what: str
+    how: tuple[str, ...] = ()
+    boxes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage: its name, the work in order, the cautions that belong there."""
+
+    name: str
+    works: tuple[Work, ...]
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def boxes(self) -> tuple[str, ...]:
+        """Boxes to tick at the end of the stage."""
+        return tuple(box for work in self.works for box in work.boxes)
+
+
+def crosswise(count: int) -> tuple[int, ...]:
+    """Order of tightening in which each nut lies as far as may be from the one before; numbered from stud 1.
+
+    Examples
+    --------
+    >>> crosswise(5), crosswise(4), crosswise(6)
+    ((1, 3, 5, 2, 4), (1, 3, 2, 4), (1, 4, 2, 5, 3, 6))
+    """
+    half = count // 2
+    if count % 2:
+        return tuple(half * k % count + 1 for k in range(count))
+    return tuple(stud + 1 for start in range(half) for stud in (start, start + half))
+
+
+def stages(case: Case) -> tuple[Stage, ...]:
+    """List every stage of the work on this corner, in the order in which it is done.
+
+    Parameters
+    ----------
+    case : Case
+        Its studs, dial radius, limits and scale on the spigot are named; nothing is computed.
+
+    Returns
+    -------
+    tuple of Stage
+    """
+    return (
+        _before_lifting(),
+        _wheel_still_on(),
+        _as_found(case),
+        _rotor_off(),
+        _clean(case),
+        _hub_face(case),
+        _fit_and_read(case),
+        _around_the_rotor(),
+        _wheel_on(case),
+        Stage(
+            "Before moving",
+            (
+                Work("park brake back", "Park brake out of its service mode, and tried.", boxes=("park brake works",)),
+                Work("pedal", "Pump the pedal until it is firm; fluid level.", boxes=("pedal firm", "fluid level")),
+            ),
+            cautions.at("before moving"),
+        ),
+        Stage(
+            "First drive",
+            (
+                Work(
+                    "bed in", "Bed in, re-torque the wheel, read once more at the next service.", boxes=("re-torqued",)
+                ),
+                Work("dust", "Dust, rags and filters into a closed bag, as local rules ask.", boxes=("dust bagged",)),
+            ),
+            cautions.at("first drive"),
+        ),
+    )  # fmt: skip
+
+
+def work(case: Case, key: str) -> Work:
+    """Find one piece of work by its key.
+
+    Raises
+    ------
+    KeyError
+        If there is none.
+    """
+    return {one.key: one for stage in stages(case) for one in stage.works}[key]
+
+
+def _before_lifting() -> Stage:
+    return Stage(
+        "Before lifting",
+        (
+            Work("support", "Chock the wheels, note how the park brake stands; car on stands."),
+            Work(
+                "breakaway torque",
+                "Before the wheel comes off: torque at which each nut gives, written down.",
+                ("With a torque wrench, wheel still on the ground. One far off the rest is a finding.",),
+            ),
+        ),
+        cautions.at("before lifting"),
+    )
+
+
+def _wheel_still_on() -> Stage:
+    return Stage(
+        "Wheel still on",
+        (
+            Work(
+                "wheel-on trace",
+                f"Where a dial reaches the inboard face: read {PLACES} places with the wheel on.",
+                ("Taking the wheel off destroys this evidence: how the car was driven.",),
+            ),
+            Work(
+                "bearing play",
+                "Rock the wheel at top and bottom: bearing play is judged before any runout.",
+                boxes=("bearing without play",),
+            ),
+        ),
+    )
+
+
+def _as_found(case: Case) -> Stage:
+    edge = words.with_unit(case.gauge.from_edge_mm, "mm")
+    radius = words.with_unit(case.gauge_radius_mm, "mm")
+    return Stage(
+        "Wheel off: as found",
+        (
+            Work(
+                "mark",
+                f"Paint stud 1 and the hole on it, an arrow for the way of turning, and {PLACES} places.",
+            ),
+            Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {_order(case)}."),
+            Work(
+                "dial",
+                "Set up the dial.",
+                (
+                    "Stiff base on the knuckle, no long arms (an aluminium knuckle holds no magnet: clamp it). "
+                    f"Tip square to the face, {edge} in from the edge (radius {radius}), pressed in by about a "
+                    "millimetre. Lever dial: arm flat to the face.",
+                    "Pull and push the rotor: the needle must come back. What it moves is bearing play, not runout.",
+                ),
+            ),
+            Work(
+                "as found",
+                "Read the runout as found.",
+                ("One way only, at the marks, two turns: the second turn must repeat within one division.",),
+                ("second turn repeats",),
+            ),
+            Work(
+                "thickness",
+                "Thickness by micrometer at 8 to 12 places, 10 to 15 mm in from the edge.",
+                ("Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle pairs.",),
+                ("above discard",),
+            ),
+        ),
+        cautions.at("reading"),
+    )
+
+
+def _rotor_off() -> Stage:
+    return Stage(
+        "Caliper and rotor off",
+        (
+            Work("caliper off", "Caliper off and hung up."),
+            Work(
+                "rotor off",
+                "Rotor off. Cracks: look at bore, stud holes and hat from both sides.",
+                boxes=("no crack",),
+            ),
+        ),
+        cautions.at("caliper off", "rotor off"),
+    )  # fmt: skip
+
+
+def _clean(case: Case) -> Stage:
+    return Stage(
+        "Clean",
+        (
+            Work(
+                "clean",
+                "Hub face, round every stud, the root of the spigot, the rotor's seat and its bore: rust and dirt off.",
+                (
+                    "By wire brush or abrasive pad, by hand, the outer edge last. Rust creeps out from the studs and "
+                    "from the root. A coating of the maker stays on, unless the maker says otherwise.",
+                    "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
+                    "fingernail drawn across catches nowhere; a white rag stays white.",
+                    "Do not spoil it: no grinding disc (it digs hollows), no paint, no thick grease.",
+                    *_on_the_spigot(case),
+                ),
+                ("hub face clean", "spigot root clean", "rotor's seat clean"),
+            ),
+        ),
+        cautions.at("cleaning"),
+    )
+
+
+def _hub_face(case: Case) -> Stage:
+    limit = words.micrometres(case.hub_face_limit_um)
+    whose = words.limit_from(case, "hub_face_runout_um")
+    return Stage(
+        "Read the hub face",
+        (
+            Work(
+                "hub face",
+                "Dial on the clean hub face near its edge, one turn.",
+                (
+                    f"Limit: the vehicle maker's; else {limit} ({whose}). Over it: bearing and hub first, no rotor "
+                    "cures a hub.",
+                ),
+            ),
+        ),
+    )
+
+
+def _fit_and_read(case: Case) -> Stage:
+    shares = ", ".join(words.percent(share) for share in SHARES)
+    return Stage(
+        "Fit, tighten, read",
+        (
+            Work(
+                "fit",
+                "Slide the rotor home by hand. It must sit flat without a nut and not rock when pressed at its edge.",
+                ("New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint.",),
+                ("home by hand", "does not rock"),
+            ),
+            Work(
+                "tighten",
+                f"Nuts with spacers, crosswise {_order(case)}, in stages of {shares} of the vehicle maker's torque.",
+            ),
+            Work("read", "Read the runout, two turns.", ("As read before, so that the two can be compared.",)),
+            Work(
+                "index",
+                "Still over the limit on clean metal: index the rotor by one or two holes and read again.",
+                ("What moves with the rotor is the rotor's, what stays is the hub's.",),
+            ),
+        ),
+        cautions.at("fitting", "tightening"),
+    )
+
+
+def _around_the_rotor() -> Stage:
+    return Stage(
+        "Caliper and pads",
+        (
+            Work(
+                "caliper",
+                "Caliper slides free, pistons go back, bracket bolts to the vehicle maker's torque, pads free.",
+                ("Watch the fluid level as the pistons go back. Bolts that the maker wants new are new.",),
+                ("slides free", "bracket torqued"),
+            ),
+        ),
+    )
+
+
+def _wheel_on(case: Case) -> Stage:
+    return Stage(
+        "Wheel on",
+        (
+            Work(
+                "wheel",
+                f"Spacers off, wheel and rotor hat clean where they meet, wheel torqued crosswise {_order(case)}.",
+                boxes=("spacers off", "wheel torqued"),
+            ),
+        ),
+    )
+
+
+def _order(case: Case) -> str:
+    return " – ".join(str(stud) for stud in crosswise(case.studs.count))
+
+
+def _on_the_spigot(case: Case) -> tuple[str, ...]:
+    """Say what is known to lie on this corner's spigot; nothing where nothing is."""
+    if not case.spigot_scale:
+        return ()
+    highest = max(case.spigot_scale, key=lambda scale: scale.height_um)
+    where = f"{words.micrometres(highest.height_um)} of scale on the spigot at {words.degrees(highest.angle_deg)}"
+    return (f"This corner: {where}. Off with it, all round and down to the root, before the rotor is put on.",)

@@ -11,7 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from tests import house
+
 ROOT = Path(__file__).parents[2]
+MOST_FLOORS = {"sim": 9, "scenes": 6}
 RENDERERS = {"scenes", "pyvista", "vtk", "vtkmodules", "matplotlib"}
 
 
@@ -41,6 +44,23 @@ def _within(folder: str, path: Path) -> set[str]:
 def test_no_imports_in_a_circle(folder):
     graph = {name: _within(folder, path) for name, path in _modules(folder).items()}
     assert len(list(TopologicalSorter(graph).static_order())) == len(graph)
+
+
+def test_the_contract_of_imports_is_kept():
+    """Layers stand in pyproject.toml; import-linter holds the code against them."""
+    ask = "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(no_cache=True))"
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "0 broken" in done.stdout
+
+
+def test_the_picture_in_the_developers_page_is_of_this_house():
+    assert house.picture() in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("top", house.TOPS)
+def test_rooms_stand_on_few_floors(top):
+    assert len(house.floors(house.rooms(top))) <= MOST_FLOORS[top]
 
 
 def test_sim_names_no_renderer():

@@ -212,5 +212,5 @@ def of_reading(
     read = turn.tir(trace_um)
     if by == "wheel" or read == 0.0:
         return MountedReading(trace_um, by, said_by, (read,) * 3, np.ones(1))
-    found = driven_given_reading(case, by, read, DRAWS, preset=preset, progress=progress)
+    found = driven_given_reading(case, by, read, DRAWS, progress=progress)
     return MountedReading(trace_um, by, said_by, (found.low_um, found.middle_um, found.high_um), found.ratio)

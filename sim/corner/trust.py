@@ -61,7 +61,7 @@ class Trust:
 
 @one_thread
 def trusted_clampings(
-    case: Case, seed: int = 1, preset: str = "fast", progress: Progress = silent
+    case: Case, seed: int = 1, preset: str = "rough", progress: Progress = silent
 ) -> tuple[Trust, ...]:
     """Say how far each clamping can be trusted on a geometry.
 
@@ -72,7 +72,7 @@ def trusted_clampings(
     seed : int
     preset : str
     progress : callable(fraction, what)
-        The first call on a geometry seats drawn corners under six clampings, about half a minute on two cores.
+        The first call on a geometry seats drawn corners under six clampings, about 20 s on two cores.
 
     Returns
     -------

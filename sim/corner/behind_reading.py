@@ -154,7 +154,7 @@ def driven_given_reading(
     preset : {"rough", "fast", "standard", "fine"}
         Only ratios are taken from the seatings; most rough ones stay within a tenth of fine ones, far inside the band.
     progress : callable(fraction, what)
-        The first call on a geometry and clamping seats `CORNERS` corners twice, about 10 s on two cores; they are kept.
+        The first call on a geometry and clamping seats `CORNERS` corners twice, about 15 s on two cores; they are kept.
 
     Returns
     -------

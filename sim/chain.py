@@ -29,9 +29,10 @@ from sim.files.case_file import case_to_dict, dict_to_case
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
+from sim.progress import Progress, silent
 from sim.seating import seat as seating
 from sim.seating.dial_trace import Loads
-from sim.seating.prepared import PRESETS, Progress, silent
+from sim.seating.prepared import PRESETS
 from sim.seating.seat import Seat
 from sim.solvers.contact import Checks
 from sim.spigot.fit_range import is_state

@@ -10,13 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Complexes, Floats
 from sim.errors import BadInput
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 # A design matrix worse than this cannot tell two of its orders apart (readings bunched, or too few of them).
 WORST_CONDITION = 1e8

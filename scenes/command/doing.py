@@ -18,7 +18,7 @@ from sim import chain as runs
 from sim.errors import BadInput, Fault, Missing
 from sim.files import case_file as cases
 from sim.files import starter as starters
-from sim.seating.prepared import silent
+from sim.progress import Progress, silent
 
 if TYPE_CHECKING:
     from sim.chain import Run
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 # Drawing (matplotlib, pyvista, jinja2) costs up to a second to load. It is imported in the functions that draw, so that
 # a seating or a forecast on the command line does not wait for it.
 
-Progress = Callable[[float, str], None]
 
 DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
 PLOTS = ("runout", "orders", "face", "road", "ring", "torque", "speed")

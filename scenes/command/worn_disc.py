@@ -24,7 +24,7 @@ from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
-from sim.seating.prepared import Progress
+from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.brake import brake_of
 from sim.wear.forecast import faces_from_thickness

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import signal
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass, replace
@@ -28,8 +28,8 @@ from scenes.stage import stage
 from scenes.stage.lettering import Image8, Sheet
 from sim.errors import BadInput, Fault
 from sim.processes import interrupts_held, started
+from sim.progress import Progress
 
-Progress = Callable[[float, str], None]
 Pose = tuple[str, float, float]
 FINER = 1.25
 """The stage is drawn this much larger than shown, then shrunk, which smooths its edges."""

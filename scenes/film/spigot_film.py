@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,9 +23,8 @@ from scenes.stage import lettering
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
 from scenes.words.spigot import distance
+from sim.progress import Progress
 from sim.spigot.way_on import WayOn
-
-Progress = Callable[[float, str], None]
 
 VIEW = (SIZE[0] - 2 * SIDE, SIZE[1] - TOP - BOTTOM)
 """Width and height of the section views, in pixels."""

@@ -6,13 +6,11 @@ import math
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scenes.geometry import shapes
 from scenes.words import corner
+from sim.arrays import Floats
 from sim.parts.case import Case, Debris
-
-Floats = NDArray[np.float64]
 
 ROUND = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0)
 SWING_SHARE = 0.12

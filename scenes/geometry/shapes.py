@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import pyvista as pv
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 
-Floats = NDArray[np.float64]
 Point = tuple[float, float]
 
 STEP_MM = 5.0

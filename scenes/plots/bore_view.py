@@ -11,15 +11,13 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
-from numpy.typing import NDArray
 
 from scenes import palette
 from scenes.geometry import exaggeration, shapes
 from scenes.words import words
+from sim.arrays import Floats
 from sim.parts.case import Case, SpigotScale
 from sim.parts.spigot_room import clearance_mm
-
-Floats = NDArray[np.float64]
 
 CLOSE_SHARE = (0.335, 0.655)
 """Width of the close view and of the whole one, as shares of a figure that holds both."""

@@ -10,15 +10,13 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
-from numpy.typing import NDArray
 
 from scenes import palette
 from scenes.geometry import exaggeration, shapes
 from scenes.plots import bore_view
 from scenes.words import corner, spigot, words
+from sim.arrays import Floats
 from sim.parts.spigot_room import free_play
-
-Floats = NDArray[np.float64]
 
 DPI = 100.0
 FELT_UM = words.DTV_BANDS[0][0], words.DTV_BANDS[1][0]

@@ -20,8 +20,8 @@ from scenes import palette
 from scenes.geometry import exaggeration, shapes
 from scenes.stage import dial, studio
 from scenes.words import corner
+from sim.arrays import Floats
 
-Floats = NDArray[np.float64]
 GHOST_LABEL_DEG = 205.0
 """World angle of the label of the true plane: lower right, where the rim shows its swing."""
 Motion = Callable[[Floats], Floats]

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from scenes import gl, palette
+from sim.arrays import Floats
 from sim.parts.case import Rotor
-
-Floats = NDArray[np.float64]
 
 FINISH = MappingProxyType(
     {

@@ -21,7 +21,7 @@ SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
 
 @dataclass(frozen=True)
-class Finding:
+class Judged:
     """One figure against its limit.
 
     Parameters
@@ -58,7 +58,7 @@ class Step:
     why: str
 
 
-def runout(run: Any) -> Finding:
+def runout(run: Any) -> Judged:
     """Judge what the dial reads: on the car where that was measured, else the seating under the dial."""
     case = run.case
     face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, reading_doubt_um(case)
@@ -74,7 +74,7 @@ def runout(run: Any) -> Finding:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
         sentence = f"Measured on the car: {figure}, {who}: {judged}."
         name = f"{words.RUNOUT}, measured on the car"
-    return Finding("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
+    return Judged("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
 
 
 def _stands_on_little(seat: Any) -> str:
@@ -85,7 +85,7 @@ def _stands_on_little(seat: Any) -> str:
     return f"It carries on {words.percent(share)} of the face only, so no figure is a verdict. "
 
 
-def as_driven(run: Any) -> Finding | None:
+def as_driven(run: Any) -> Judged | None:
     """Judge the corner as driven, with what the unknown wheel leaves open; ``None`` where it was not seated so."""
     found = run.as_driven
     if found is None or (run.reading is None and found.seat is None):
@@ -109,7 +109,7 @@ def as_driven(run: Any) -> Finding | None:
         f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
         f"{words.AGAINST_LIMIT[state]}."
     )
-    return Finding("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
+    return Judged("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
 
 
 def torque(found: Any) -> str:
@@ -167,7 +167,7 @@ def headlines(run: Any) -> tuple[str, ...]:
     return tuple(line for line in (not_fit(run), read_loosely(run), disagreement(run)) if line)
 
 
-def dtv(run: Any) -> Finding | None:
+def dtv(run: Any) -> Judged | None:
     """Judge the greatest thickness variation of the forecast; ``None`` without a forecast."""
     forecast = run.forecast
     if forecast is None:
@@ -183,7 +183,7 @@ def dtv(run: Any) -> Finding | None:
         f"{words.span(low, high, 'µm')}; that is the middle of an 80 % band: {words.AGAINST_LIMIT[state]}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
-    return Finding("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
+    return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
 
 
 def reached(forecast: Any, limit_um: float) -> str:
@@ -233,7 +233,7 @@ def driven(run: Any) -> str:
     return f"How hard the dirt is to crush is not settled: it may read {span}."
 
 
-def hub_face(case: Case) -> Finding | None:
+def hub_face(case: Case) -> Judged | None:
     """Judge the hub face's own runout; ``None`` when the case gives none."""
     value, limit = case.hub.face_runout_um, case.hub_face_limit_um
     if value == 0:
@@ -245,10 +245,10 @@ def hub_face(case: Case) -> Finding | None:
         f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
         f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."
     )
-    return Finding("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
+    return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
 
-def found(run: Any) -> tuple[Finding, ...]:
+def found(run: Any) -> tuple[Judged, ...]:
     """Every figure of a run that has a limit: as read, as driven, then the road and the hub."""
     return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
 

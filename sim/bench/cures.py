@@ -10,15 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from sim import turn as ring
 from sim.bench.stud_position import IndexResult, Position
 from sim.errors import BadInput, Fault
 from sim.parts.dial import COVERAGE
 from sim.units import about_km
-
-Floats = NDArray[np.float64]
 
 # Random first order of each mounting, standard deviation of a component. Judgement, 1 .. 6 um.
 MOUNT_SCATTER_UM = 3.0

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, KnownPart, counted, from_case, part_of, unread
 from sim.bench.worn_library import Library, learn
 from sim.bench.worn_likeness import (
@@ -30,11 +30,8 @@ from sim.bench.worn_likeness import (
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.progress import Progress
 from sim.turn import fit, high_spot_deg, tir, trace
-from sim.wear.draws import Progress
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 SHRINKS = (
     "runout shrinks as the rotor wears to run true in its crooked seat: a reading within the limit today does not "

@@ -10,14 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import turn
+from sim.arrays import Floats
 from sim.bench.cures import Worth, worth_moving
 from sim.bench.stud_position import IndexResult, Split, index_positions, split_mounted
 from sim.errors import BadInput, Fault, Refused
 from sim.files.dial_readings import Readings, Trace
 from sim.one_thread import one_thread
 from sim.parts.dial import Dial
-
-Floats = NDArray[np.float64]
 
 # Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011).
 NOISE_UM = 3.0

@@ -8,16 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim import turn as ring
+from sim.arrays import Floats
 from sim.bench.cures import MOUNT_SCATTER_UM
 from sim.bench.from_readings import NOISE_UM, lean_of
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
-
-Floats = NDArray[np.float64]
 
 HUB_FACE, OWN = "hub face runout", "rotor's own runout"
 #: What one trace taken with the rotor on at two stud positions parts from the rotor; cleaning and the bare hub part it

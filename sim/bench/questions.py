@@ -7,21 +7,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.bench.cures import Cut, Stock, cut_on_car, cut_words, missing_for_cut
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.progress import Progress
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
 from sim.units import about_km
 from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
-from sim.wear.draws import Disc, Progress, quantile, spread
+from sim.wear.draws import Disc, quantile, spread
 from sim.wear.forecast import Forecast, Settings, drive
 from sim.wear.lives import true_wear_mm_per_km
 from sim.wear.worn_state import fade_km
-
-Floats = NDArray[np.float64]
 
 #: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
 SECOND = 0.1

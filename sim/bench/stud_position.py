@@ -11,18 +11,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from sim import turn
+from sim.arrays import Complexes, Floats
 from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 # Orders kept of a full trace, and points of the trace that is looked at for its TIR.
 ORDERS = 16

@@ -13,20 +13,18 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from sim.arrays import Complexes, Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.progress import Progress
 from sim.turn import tir, trace
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import make_problem
-from sim.wear.draws import Disc, Progress, draw, on_all_cores
+from sim.wear.draws import Disc, draw, on_all_cores
 from sim.wear.march import march, states_at
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 #: Runout at fitting, TIR, lognormal: median and factor of one standard deviation. Judgement: most discs that are asked
 #: about were fitted between 25 and 150 um. [um]

@@ -16,12 +16,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bench.worn_library import Library, rotated
 from sim.one_thread import one_thread
 from sim.turn import design_matrix
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 #: Orders that are fitted to readings.
 THICKNESS_FITTED, LEAN_FITTED = 4, 3

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
+from sim.arrays import Complexes, Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,11 +15,9 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
+from sim.arrays import Floats, Ints
 from sim.bodies.stiffness import Stiffness
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 ON_LINE_MM = 1e-6  # a node this close to a line lies on it
 

@@ -15,10 +15,8 @@ from scipy.sparse import csr_matrix
 from scipy.spatial import cKDTree
 from skfem import CellBasis, ElementHexS2, MeshHex
 
+from sim.arrays import Floats, Ints
 from sim.bodies.section import Section
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 SAME_PLACE_MM = 1e-5
 ORDER = 5  # Gauss points enough for the section's own elements, three a side

@@ -11,17 +11,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import bmat, csc_matrix, csr_matrix
 
+from sim.arrays import Floats, Ints
 from sim.bodies.flexibility import factorise
 from sim.bodies.pitch_mesh import Sector
 from sim.bodies.stiffness import isotropic
 from sim.one_thread import one_thread
 from sim.parts.materials import Metal
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 CHUNK = 150  # elements whose matrices are held at once
 WORKERS = 2  # the factorisation runs outside the interpreter's lock

@@ -8,16 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 from skfem import MeshQuad
 
+from sim.arrays import Floats
 from sim.parts.case import Case, Hub, Rotor
-
-Floats = NDArray[np.float64]
 
 SAME_LINE_MM = 1e-6  # two mesh lines closer than this are one
 MIN_SOFT_GAP_MM = 0.4  # a line that only helps accuracy gives way to a neighbour closer than this
 
 
 @dataclass(frozen=True)
-class Block:
+class Rectangle:
     """A rectangle of the section, full of one kind of material ("solid" or "vanes"). [mm]."""
 
     r0: float
@@ -53,39 +52,39 @@ class Section:
     kind: NDArray[np.str_]
 
 
-def rotor_blocks(rotor: Rotor) -> tuple[Block, ...]:
+def rotor_blocks(rotor: Rotor) -> tuple[Rectangle, ...]:
     """Return the rectangles of a hat rotor; the mounting face is z = 0, outboard is +z. [mm]."""
     hat_out = rotor.hat_outer_diameter_mm / 2
     hat_in = hat_out - rotor.hat_wall_mm
     outer = rotor.outer_diameter_mm / 2
     inboard = rotor.flange_thickness_mm - rotor.overall_height_mm
     outboard = inboard + rotor.thickness_mm
-    flange = Block(rotor.bore_diameter_mm / 2, hat_out, 0.0, rotor.flange_thickness_mm)
+    flange = Rectangle(rotor.bore_diameter_mm / 2, hat_out, 0.0, rotor.flange_thickness_mm)
     ring_in = rotor.ring_inner_diameter_mm / 2
     if rotor.style != "vented":
-        wall = Block(hat_in, hat_out, inboard, 0.0)
-        return (flange, wall, Block(min(ring_in, hat_in), outer, inboard, outboard))
+        wall = Rectangle(hat_in, hat_out, inboard, 0.0)
+        return (flange, wall, Rectangle(min(ring_in, hat_in), outer, inboard, outboard))
     cheek = float(rotor.cheek_thickness_mm or 0.0)
-    wall = Block(hat_in, hat_out, outboard - cheek, 0.0)
+    wall = Rectangle(hat_in, hat_out, outboard - cheek, 0.0)
     vane_in = float(rotor.vane_inner_diameter_mm or 0.0) / 2
     vane_out = float(rotor.vane_outer_diameter_mm or 0.0) / 2
     return (
         flange,
         wall,
-        Block(hat_in, outer, outboard - cheek, outboard),
-        Block(vane_in, vane_out, inboard + cheek, outboard - cheek, "vanes"),
-        Block(ring_in, outer, inboard, inboard + cheek),
+        Rectangle(hat_in, outer, outboard - cheek, outboard),
+        Rectangle(vane_in, vane_out, inboard + cheek, outboard - cheek, "vanes"),
+        Rectangle(ring_in, outer, inboard, inboard + cheek),
     )
 
 
-def hub_blocks(hub: Hub) -> tuple[Block, ...]:
+def hub_blocks(hub: Hub) -> tuple[Rectangle, ...]:
     """Return the rectangles of a hub: flange with its face at z = 0, spigot tube, barrel. [mm]."""
     inner, face = hub.barrel_inner_diameter_mm / 2, hub.face_diameter_mm / 2
     rear = -hub.flange_thickness_mm
     return (
-        Block(inner, face, rear, 0.0),
-        Block(inner, hub.spigot_diameter_mm / 2, 0.0, hub.spigot_length_mm),
-        Block(inner, hub.barrel_outer_diameter_mm / 2, rear - hub.barrel_length_mm, rear),
+        Rectangle(inner, face, rear, 0.0),
+        Rectangle(inner, hub.spigot_diameter_mm / 2, 0.0, hub.spigot_length_mm),
+        Rectangle(inner, hub.barrel_outer_diameter_mm / 2, rear - hub.barrel_length_mm, rear),
     )
 
 
@@ -132,7 +131,7 @@ def _fill(lines: list[float], pieces: list[list[float]]) -> Floats:
 
 
 def mesh_section(
-    blocks: tuple[Block, ...],
+    blocks: tuple[Rectangle, ...],
     zone_mm: tuple[float, float],
     soft_r_mm: tuple[float, ...],
     fineness: Fineness,
@@ -142,7 +141,7 @@ def mesh_section(
 
     Parameters
     ----------
-    blocks : tuple of Block
+    blocks : tuple of Rectangle
         The section.
     zone_mm : tuple of float
         Contact zone on z = 0; its edges become mesh lines. [mm]
@@ -179,7 +178,7 @@ def mesh_section(
     return _mask(blocks, _fill(r_lines, r_pieces), _fill(z_lines, z_pieces))
 
 
-def _mask(blocks: tuple[Block, ...], r: Floats, z: Floats) -> Section:
+def _mask(blocks: tuple[Rectangle, ...], r: Floats, z: Floats) -> Section:
     """Keep the cells of the tensor grid that lie in a block, number what is left."""
     grid = MeshQuad.init_tensor(r, z)
     mid = grid.p[:, grid.t].mean(axis=1)

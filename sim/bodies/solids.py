@@ -10,14 +10,12 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.parts.case import Case, Debris, Hub, Rotor, SpigotScale, Studs
 from sim.parts.pad_band import pad_band
 from sim.parts.threads import nominal_diameter_mm
-
-Floats = NDArray[np.float64]
 
 SECTIONS = 360
 HOLE_SECTIONS = 48

@@ -13,11 +13,10 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
 from skfem import BilinearForm, CellBasis, ElementQuadS2, ElementVector
 
+from sim.arrays import Floats
 from sim.bodies.section import Section
 from sim.parts.case import Rotor
 from sim.parts.materials import Metal
-
-Floats = NDArray[np.float64]
 
 SOFT_SHARE = 1e-3  # stiffness of a vane layer across its vanes, as a share of the metal's: nearly none
 RING_SHEAR = 1.2  # shear correction of a rectangular section (Timoshenko)

@@ -12,13 +12,13 @@ it; what the vanes add there in orders n +- vane count is held at zero, which di
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_matrix, csr_matrix, eye_array, hstack, kron
 
+from sim.arrays import Floats, Ints
 from sim.bodies.flexibility import Flexibility, solve_order
 from sim.bodies.pitch_mesh import Sector, Slices, Vanes, extrude, means, nearest
 from sim.bodies.pitch_system import reduce_system, tied_system
@@ -28,10 +28,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Rotor
 from sim.parts.materials import Metal
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Progress = Callable[[float, str], None]
+from sim.progress import Progress
 
 HIGHEST_TRUE = 12  # above it what reaches the hub face does not tell vanes from a smeared layer
 # Orders solved directly: 0 and 1, which hold rigid motion, and these shares of the highest.

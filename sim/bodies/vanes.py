@@ -7,7 +7,6 @@ from sim.bodies.stiffness import Stiffness
 from sim.bodies.vaned_ring import (
     HIGHEST_TRUE,
     SLICES,
-    Progress,
     TrueRotor,
     cut,
     from_arrays,
@@ -19,6 +18,7 @@ from sim.bodies.vaned_ring import (
 from sim.disk_cache import fetch
 from sim.parts.case import Rotor
 from sim.parts.materials import Metal
+from sim.progress import Progress
 
 # Largest difference of mounted runout between the two ways, over 7 rotors (12 .. 72 vanes of 3.5 .. 10 mm, cheeks of
 # 4 .. 8 mm) and 3 corners each (speck under a stud, between studs, a loose stud): 0.46 %. The tests measure some again.

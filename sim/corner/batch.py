@@ -16,7 +16,8 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
 from sim.processes import shared_out
-from sim.seating.prepared import Progress, prepare, silent
+from sim.progress import Progress, silent
+from sim.seating.prepared import prepare
 
 CHUNK = 16
 

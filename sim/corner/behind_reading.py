@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.corner.clampings import DRIVEN, clampings
 from sim.corner.kept_traces import ORDERS, kept_orders
 from sim.errors import BadInput, Fault, Refused
@@ -24,15 +25,12 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.dirt import DIRT, HARD
 from sim.parts.measured_face import Topography
+from sim.progress import Progress, silent
 from sim.seating.dial_trace import own_wave_um
 from sim.seating.lying_between import turn_rad
-from sim.seating.prepared import Progress, silent
 from sim.seating.studs import preloads_n
 from sim.spigot.state import need_free_spigot
 from sim.units import shown
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 CORNERS = 600  # drawn and seated, each as read and as driven
 JOINED = 40  # draws of hub and rotor runout with each

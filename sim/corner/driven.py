@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim import turn
+from sim.arrays import Floats
 from sim.corner.behind_reading import driven_given_reading
 from sim.corner.road_state import as_driven, road_torque_nm, unfit_as_read
 from sim.corner.seated import Seated, seat_corner
@@ -17,11 +17,9 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import against_limit
-from sim.seating.prepared import Progress, silent
+from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import CAUTIONS, on_the_face
-
-Floats = NDArray[np.float64]
 
 WEDGED = "scale on the spigot holds the rotor: what the wheel does to it is left out"
 

@@ -9,15 +9,15 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.processes import shared_out
-from sim.seating.prepared import Progress, prepare, silent
+from sim.progress import Progress, silent
+from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.seating.studs import stud_angles_rad
 from sim.spigot.state import need_free_spigot
-
-Floats = NDArray[np.float64]
 
 SPECK_MM = 8.0  # radial and circumferential size of the speck that is tried; judgement
 HIGHEST_UM = 500.0  # thicker dirt is seen by eye; places that stand more are marked as "more than"

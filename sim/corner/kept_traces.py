@@ -9,16 +9,16 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Complexes
 from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.processes import shared_out
-from sim.seating.prepared import Progress, prepare, silent
+from sim.progress import Progress, silent
+from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.turn import harmonics
-
-Complexes = NDArray[np.complex128]
 
 ORDERS = 24  # of a trace that are kept
 CHUNK = 16

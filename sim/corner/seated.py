@@ -6,16 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from sim.arrays import Floats
 from sim.bodies.displacement import Deformation
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
 from sim.parts.spigot_room import hindrance
-from sim.seating.prepared import Progress, silent
+from sim.progress import Progress, silent
 from sim.seating.seat import Seat, on_face
 from sim.spigot.fit_range import widened
 from sim.spigot.state import (
@@ -27,8 +25,6 @@ from sim.spigot.state import (
     state_trace_um,
     state_word,
 )
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,15 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.corner.behind_reading import BAND, Joint, joined, seated_corners
 from sim.corner.clampings import DRIVEN, clampings
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.seating.prepared import Progress, silent
+from sim.progress import Progress, silent
 from sim.spigot.state import need_free_spigot
-
-Floats = NDArray[np.float64]
 
 LEAST_UM = 15.0  # a smaller runout drowns in the uncertainty of a workshop dial; judgement
 RESAMPLED = 200

@@ -13,16 +13,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Wheel
-from sim.seating.prepared import Progress, prepare, silent, under_wheels
+from sim.progress import Progress, silent
+from sim.seating.prepared import prepare, under_wheels
 from sim.seating.seat import Seat, seat_on
 from sim.wear.draws import quantile
-
-Floats = NDArray[np.float64]
 
 PRESET = "rough"
 DRAWS = 64

@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.corner.road_state import as_driven
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -19,7 +20,6 @@ from sim.seating.prepared import Body, prepare
 from sim.seating.seat import Seat, seat
 from sim.seating.studs import stud_angles_rad
 
-Floats = NDArray[np.float64]
 Answer = TypeVar("Answer")
 
 STUD_MPA = 205_000.0  # Young's modulus of a steel stud; from memory

@@ -15,9 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import turn as ring
+from sim.arrays import Floats
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
 
 # Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011, extract).
 NOISE_UM = 3.0

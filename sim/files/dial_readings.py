@@ -17,8 +17,8 @@ from difflib import get_close_matches
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.files.reading_faults import ReadingFault, Turn, came_back, doubted
 from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
@@ -26,8 +26,6 @@ from sim.files.toml_text import read_text
 from sim.parts.case import Case
 from sim.parts.keys import CLAMPS
 from sim.units import printable
-
-Floats = NDArray[np.float64]
 
 KINDS = ("mounted", "inboard", "hub face", "thickness", "radial")
 STATES = ("as found", "cleaned", "retorqued")

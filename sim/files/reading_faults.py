@@ -17,10 +17,9 @@ from scipy.special import logsumexp
 from scipy.stats import chi2
 
 from sim import turn as ring
+from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"

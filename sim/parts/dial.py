@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from sim.arrays import Floats
 
 BELOW, ABOVE, TOO_CLOSE = "below", "above", "too close to tell"
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)

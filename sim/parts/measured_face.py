@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
 
 COLUMNS = ("angle_deg", "radius_mm", "height_um")
 LEAST_ANGLES = 6

@@ -11,14 +11,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import linprog
 from scipy.spatial import HalfspaceIntersection, QhullError
 
+from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case, SpigotScale
-
-Floats = NDArray[np.float64]
 
 # Bevel of the bore's edge, 45 degrees: judgement, 0.5 .. 1.5 mm is usual. Scale no higher than it lies in the root.
 CHAMFER_MM = 1.0

@@ -7,13 +7,12 @@ The same search as for one seat (`sim.solvers.lowest_plane`), worked through in 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Floats
 from sim.errors import BadInput
 from sim.one_thread import one_thread
 from sim.solvers import lowest_plane
-
-Floats = NDArray[np.float64]
 
 
 @one_thread

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 
-Floats = NDArray[np.float64]
 TURN = 2.0 * np.pi
 # Angles nearer to each other than this are one place. [rad]
 SAME_ANGLE = 1e-12

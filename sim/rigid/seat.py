@@ -11,16 +11,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim import turn
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.rigid.bearing_points import Arc, Holes, Patch, face_arcs, patch_arcs
 from sim.solvers import lowest_plane
-
-Floats = NDArray[np.float64]
 
 # A share of the clamp force below this is none: the support only touches, and holds nothing down.
 NO_SHARE = 1e-6

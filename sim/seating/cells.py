@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
+from sim.arrays import Floats
 from sim.parts.case import Debris
-
-Floats = NDArray[np.float64]
 
 EDGE_RING_MM = 1.0  # narrow ring at the outer edge, where uneven torque decides
 COVERED = 0.5  # a cell covered by more than this share counts as covered
@@ -24,7 +23,7 @@ LEAST_OPEN = 0.02  # a cell of which less is left carries nothing
 
 
 @dataclass(frozen=True, eq=False)
-class Block:
+class CellBlock:
     """Cells in rows and columns: every ring crossed with every angle; cell index = angle x rings + ring.
 
     Parameters
@@ -86,20 +85,20 @@ class Block:
 
 
 @dataclass(frozen=True, eq=False)
-class Holed(Block):
+class Holed(CellBlock):
     """A block out of whose cells round holes are cut: each presses evenly with what is left of it.
 
     A cell that is dropped or kept whole puts the force of a stud millimetres beside the edge of its hole.
 
     Parameters
     ----------
-    fine : Block
+    fine : CellBlock
         The same cells, each in ``SPLIT`` by ``SPLIT`` parts.
     open_share : ndarray, shape (angles, SPLIT, rings, SPLIT)
         What the holes leave of every part: angle and part of it, ring and part of it.
     """
 
-    fine: Block
+    fine: CellBlock
     open_share: Floats
 
     @cached_property
@@ -137,31 +136,31 @@ class Holed(Block):
         return np.einsum("acrs,acn->arsn", self.part_of_cell, wave.reshape(turns, split, orders))
 
 
-def cut_holes(block: Block, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Holed:
+def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Holed:
     """Cut circles of radius ``circle_mm``, centred on a pitch circle, out of the cells of a block."""
     edges = np.append(block.inner_mm, block.outer_mm[-1])
     part = np.arange(SPLIT) / SPLIT
     fine_edges = np.append((edges[:-1, None] + np.diff(edges)[:, None] * part).ravel(), edges[-1])
     angles = (block.angle_rad[:, None] + block.arc_rad * (part + 0.5 / SPLIT - 0.5)).ravel()
-    fine = Block(fine_edges[:-1], fine_edges[1:], angles, block.arc_rad / SPLIT)
+    fine = CellBlock(fine_edges[:-1], fine_edges[1:], angles, block.arc_rad / SPLIT)
     share = 1.0 - share_in_circles(fine, radius_mm, angles_rad, circle_mm)
     shape = (block.angle_rad.size, SPLIT, block.inner_mm.size, SPLIT)
     return Holed(block.inner_mm, block.outer_mm, block.angle_rad, block.arc_rad, fine, share.reshape(shape))
 
 
-def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> Block:
+def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:
     """Cut the contact zone into rings about ``ring_mm`` wide, with a narrow one at the outer edge."""
     inner, outer = zone_mm
     edge = min(EDGE_RING_MM, 0.3 * (outer - inner))
     count = max(2, round((outer - inner - edge) / ring_mm))
     edges = np.append(np.linspace(inner, outer - edge, count + 1), outer)
     arc = 2 * np.pi / per_turn
-    return Block(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
+    return CellBlock(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
 
 
 def patch_block(
     debris: Debris, zone_mm: tuple[float, float], turn_rad: float, finest_rad: float, most_rings: int = 6
-) -> Block | None:
+) -> CellBlock | None:
     """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
 
     A hard patch presses with its edges, so its rings are narrow there. A round or ragged one is cut evenly.
@@ -179,7 +178,7 @@ def patch_block(
 
     Returns
     -------
-    Block or None
+    CellBlock or None
     """
     inner, outer = max(debris.inner_radius_mm, zone_mm[0]), min(debris.outer_radius_mm, zone_mm[1])
     if outer - inner <= 1e-9:
@@ -198,10 +197,10 @@ def patch_block(
     edges = inner + (outer - inner) * share
     width = arc / columns
     start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
-    return Block(edges[:-1], edges[1:], start + width * (np.arange(columns) + 0.5), width)
+    return CellBlock(edges[:-1], edges[1:], start + width * (np.arange(columns) + 0.5), width)
 
 
-def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
+def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
     """Share of each cell that lies inside circles of radius ``circle_mm`` centred on a pitch circle."""
     r, theta = block.sample_points
     inside = np.zeros(r.shape, dtype=bool)
@@ -210,7 +209,7 @@ def share_in_circles(block: Block, radius_mm: float, angles_rad: Floats, circle_
     return inside.mean(axis=1)
 
 
-def share_under(block: Block, debris: Debris, turn_rad: float) -> Floats:
+def share_under(block: CellBlock, debris: Debris, turn_rad: float) -> Floats:
     """Share of each cell that lies under a patch."""
     r, theta = block.sample_points
     centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
@@ -223,7 +222,7 @@ def share_under(block: Block, debris: Debris, turn_rad: float) -> Floats:
     return inside.mean(axis=1)
 
 
-def ragged_fall(debris: Debris, block: Block) -> Floats:
+def ragged_fall(debris: Debris, block: CellBlock) -> Floats:
     """How far the ragged top of a patch falls short of its height, cell by cell, as a share of the height.
 
     The highest cell keeps the full height. Neighbours are alike: random values are averaged over three by three cells.

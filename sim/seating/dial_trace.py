@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor
 from sim.seating.lying_between import turn_rad
 from sim.seating.prepared import Pair
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 TRACE_POINTS = 360
 

@@ -5,32 +5,29 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.one_thread import one_thread
-from sim.seating.cells import Block, Holed
+from sim.seating.cells import CellBlock, Holed
 from sim.seating.lying_between import Surface
 from sim.seating.prepared import Body, Pair, weights
 from sim.seating.studs import Pulls
 from sim.solvers.contact import Problem
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
-
 FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
 
 
 @lru_cache(maxsize=8)  # enough within one seating; more would keep old bodies alive
-def _ring_rows(body: Body, block: Block, side: str) -> Floats:
+def _ring_rows(body: Body, block: CellBlock, side: str) -> Floats:
     return body.ring_rows(block) if side == FACE else body.back_rows(block)
 
 
-def rows(pair: Pair, body: Body, block: Block, side: str = FACE) -> Floats:
+def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
     """Area mean over a block's rings as weights on the nodes of one side of a body."""
     return body.grid_rows if block is pair.grid else _ring_rows(body, block, side)
 
 
-def waves(pair: Pair, block: Block) -> Complexes:
+def waves(pair: Pair, block: CellBlock) -> Complexes:
     """exp(i n theta) at the block's angles. Shape (angles, orders)."""
     if block is pair.grid:
         return pair.grid_waves
@@ -50,7 +47,7 @@ def stud_wave(pulls: Pulls, orders: int) -> Complexes:
 
 
 @one_thread
-def stud_gap_mm(pair: Pair, block: Block, wave: Complexes, on: tuple[Body, ...]) -> Floats:
+def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, ...]) -> Floats:
     """Gap over a block of the face from the studs alone, acting on some bodies. Shape (cells,). [mm].
 
     The studs press the rotor down and pull the hub up: either way the gap closes.
@@ -81,7 +78,7 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     return whole[np.ix_(left.kept, right.kept)]
 
 
-def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
     """Flexibility between all cells of two blocks."""
     orders = pair.orders
     if isinstance(a_block, Holed) or isinstance(b_block, Holed):
@@ -95,7 +92,7 @@ def _whole(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str)
     return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
 
 
-def _holed(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
     """The same where cells have holes: each has waves of its own, by part of its ring."""
     a_rings, a_waves = _by_part(pair, a_block)
     b_rings, b_waves = _by_part(pair, b_block)
@@ -113,7 +110,7 @@ def _holed(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str)
     return out
 
 
-def _by_part(pair: Pair, block: Block) -> tuple[Block, Complexes]:
+def _by_part(pair: Pair, block: CellBlock) -> tuple[CellBlock, Complexes]:
     """Rings that a block's cells are made of, and each cell's waves on its own: (angles, rings, parts, orders)."""
     if isinstance(block, Holed):
         return block.fine, holed_waves(block, pair.orders)
@@ -121,7 +118,7 @@ def _by_part(pair: Pair, block: Block) -> tuple[Block, Complexes]:
     return block, np.broadcast_to(plain[:, None, None], (plain.shape[0], block.inner_mm.size, 1, pair.orders))
 
 
-def _ring_pair(pair: Pair, a_block: Block, b_block: Block, a_side: str, b_side: str) -> Floats:
+def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
     """Flexibility between the rings of two blocks, order by order."""
     ring_pair = np.zeros((pair.orders, a_block.inner_mm.size, b_block.inner_mm.size))
     if a_side == b_side:
@@ -200,7 +197,7 @@ def _load(pulls: Pulls, wheel: bool) -> Floats:
 
 
 @one_thread
-def nodal_wave(pair: Pair, body: Body, parts: list[tuple[Block, Floats]], side: str = FACE) -> Complexes:
+def nodal_wave(pair: Pair, body: Body, parts: list[tuple[CellBlock, Floats]], side: str = FACE) -> Complexes:
     """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
     total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
     for block, force in parts:

@@ -6,17 +6,14 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bodies.displacement import Deformation
 from sim.bodies.stiffness import Stiffness
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.seating.dial_trace import Loads
 from sim.seating.prepared import Body, Preset, Solver, solver_of
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 PICTURE_ORDERS = 24  # higher harmonics die out within a few millimetres of the contact
 

@@ -9,12 +9,13 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.parts.case import Case, Debris
 from sim.parts.dirt import settled
 from sim.seating.cells import (
     LEAST_OPEN,
-    Block,
+    CellBlock,
     Holed,
     cut_holes,
     face_block,
@@ -25,8 +26,6 @@ from sim.seating.cells import (
 )
 from sim.seating.prepared import PRESETS, Pair
 from sim.seating.studs import stud_angles_rad
-
-Floats = NDArray[np.float64]
 
 BARE, WHEEL = -1, -2
 WHEEL_RING_MM = 8.0
@@ -39,7 +38,7 @@ class Surface:
 
     Parameters
     ----------
-    block : Block
+    block : CellBlock
     kept : ndarray of int
         Cells of the block that count.
     height_mm : ndarray, shape (kept,)
@@ -58,7 +57,7 @@ class Surface:
         Part of each cell's area that can carry; all of it unless given.
     """
 
-    block: Block
+    block: CellBlock
     kept: NDArray[np.int64]
     height_mm: Floats
     compliance_mm3_n: float
@@ -147,7 +146,7 @@ def wheel_block(
 def _patch(
     debris: Debris,
     index: int,
-    block: Block,
+    block: CellBlock,
     kept: NDArray[np.int64],
     under: tuple[Floats, float, Floats | None, Floats],
 ) -> list[Surface]:
@@ -173,7 +172,7 @@ def _patch(
     ]
 
 
-def _lost(case: Case, block: Block, index: int) -> Floats:
+def _lost(case: Case, block: CellBlock, index: int) -> Floats:
     """Share of each cell of a patch that lies off it, in a stud hole, or under a higher patch."""
     studs, turn = case.studs, turn_rad(case)
     lost = 1.0 - share_under(block, case.debris[index], turn)
@@ -187,13 +186,13 @@ def _lost(case: Case, block: Block, index: int) -> Floats:
     return np.minimum(lost, 1.0)
 
 
-def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
+def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
     """Height of both faces' own errors over the cells of a block: hub-face runout, dishes, measured heights.
 
     Parameters
     ----------
     case : Case
-    block : Block
+    block : CellBlock
     mean : ndarray, shape (cells, 3)
         Mean of 1, x and y over each cell.
 
@@ -221,7 +220,7 @@ def face_height_mm(case: Case, block: Block, mean: Floats) -> Floats:
     return height
 
 
-def hollow_mm(case: Case, block: Block) -> Floats:
+def hollow_mm(case: Case, block: CellBlock) -> Floats:
     """Depth of hollows ground into either face, averaged over each cell. [mm]."""
     depth = np.zeros(block.size)
     for debris in case.debris:

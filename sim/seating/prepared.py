@@ -9,9 +9,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.bodies.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, solve_order, to_arrays
-from sim.bodies.section import Block as Rectangle
-from sim.bodies.section import Fineness, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
+from sim.bodies.section import Fineness, Rectangle, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
 from sim.bodies.stiffness import Stiffness, assemble
 from sim.bodies.vaned_ring import HIGHEST_TRUE, SLICES, with_true_vanes
 from sim.bodies.vanes import true_rotor
@@ -21,19 +21,14 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Hub, Rotor, Studs, Wheel
 from sim.parts.materials import Metal, hub_metal, rotor_metal, wheel_metal
 from sim.parts.threads import nominal_diameter_mm
-from sim.seating.cells import COVERED, Block, face_block, share_in_circles
+from sim.progress import Progress, silent
+from sim.seating.cells import COVERED, CellBlock, face_block, share_in_circles
 from sim.seating.studs import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
 from sim.units import shown
 
-Floats = NDArray[np.float64]
 # A bare nut presses with a ring up to this many thread diameters; common proportion of a hexagon, no source.
 BARE_NUT = 1.6
-Progress = Callable[[float, str], None]
 Solver = Callable[[int, Floats], Floats]
-
-
-def silent(fraction: float, what: str) -> None:
-    """Report progress to nobody."""
 
 
 @dataclass(frozen=True)
@@ -98,11 +93,11 @@ class Body:
         ports = self.flexibility.ports
         return ports.r_mm[ports.top]
 
-    def ring_rows(self, block: Block) -> Floats:
+    def ring_rows(self, block: CellBlock) -> Floats:
         """Area mean over the block's rings as weights on the face nodes."""
         return area_mean(self.face_r_mm, block.inner_mm, block.outer_mm)
 
-    def back_rows(self, block: Block) -> Floats:
+    def back_rows(self, block: CellBlock) -> Floats:
         """Area mean over the block's rings as weights on the nodes of the loaded side."""
         return area_mean(self.back_r_mm, block.inner_mm, block.outer_mm)
 
@@ -124,7 +119,7 @@ class Pair:
         Radii between which the faces can touch. [mm]
     rotor, hub, wheel : Body
         ``hub`` and ``wheel`` are None where they are rigid; ``wheel`` also where it is not on.
-    grid : Block
+    grid : CellBlock
         Face cells.
     grid_waves : ndarray of complex, shape (angles, orders)
         exp(i n theta) at the grid's angles.
@@ -144,7 +139,7 @@ class Pair:
     rotor: Body
     hub: Body | None
     wheel: Body | None
-    grid: Block
+    grid: CellBlock
     grid_waves: NDArray[np.complex128]
     grid_rigid: Floats
     kept: NDArray[np.int64]
@@ -308,7 +303,7 @@ def weights(orders: int) -> Floats:
     return out
 
 
-def _circulant(grid: Block, ring_pair: Floats) -> Floats:
+def _circulant(grid: CellBlock, ring_pair: Floats) -> Floats:
     """Flexibility between all cells of a regular grid. Shape (cells, cells)."""
     orders, rings, _ = ring_pair.shape
     turns = grid.angle_rad.size
@@ -417,7 +412,7 @@ def _rectangles(case: Case, which: str) -> tuple[Rectangle, ...]:
 
 
 def _body(
-    case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: Block, progress: Progress = silent
+    case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: CellBlock, progress: Progress = silent
 ) -> tuple[Body, tuple[str, ...]]:
     studs = case.studs
     rectangles, metal = _rectangles(case, which), metal_of(case, which)
@@ -441,7 +436,7 @@ def _body(
     return _loaded(case, which, preset, grid, from_arrays(arrays, which)), words
 
 
-def _loaded(case: Case, which: str, preset: Preset, grid: Block, flexibility: Flexibility) -> Body:
+def _loaded(case: Case, which: str, preset: Preset, grid: CellBlock, flexibility: Flexibility) -> Body:
     """A body at the contact: its flexibility, and how a stud loads it."""
     studs = case.studs
     ports = flexibility.ports

@@ -9,26 +9,25 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.bodies.displacement import Deformation
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
 from sim.parts.spigot_room import hindrance
+from sim.progress import Progress, silent
 from sim.rigid.seat import rigid_runout_um
-from sim.seating.cells import Block
+from sim.seating.cells import CellBlock
 from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
 from sim.seating.equations import BACK, FACE, contact_problem, nodal_wave, stud_wave
 from sim.seating.fields import recover
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
-from sim.seating.prepared import PRESETS, Pair, Progress, prepare, silent
+from sim.seating.prepared import PRESETS, Pair, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
 from sim.turn import tir
-
-Floats = NDArray[np.float64]
-
 
 # Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
 # yield for a hub or an iron flange is a judgement.
@@ -265,7 +264,7 @@ def _loads(pair: Pair, found: list[Surface], pulled: Pulls, solution: Solution) 
     return Loads(tuple(face), tuple(back), solution.motion[:3])
 
 
-def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[Block, Floats]]:
+def _on_blocks(found: list[Surface], force: Floats) -> list[tuple[CellBlock, Floats]]:
     """Forces back on whole blocks, zero where a cell was left out."""
     out, start = [], 0
     for surface in found:

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.polynomial.legendre import leggauss
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Studs
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
-
-Floats = NDArray[np.float64]
 
 # The stud's head or shoulder on the hub's rear side, as shares of the thread diameter (judgement: common proportions).
 HEAD_INNER, HEAD_OUTER = 0.5, 0.75

@@ -15,15 +15,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.linalg.lapack import dpotrf, dpotrs
 from scipy.optimize import linprog, nnls
 
+from sim.arrays import Bools, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 MAX_SET_CHANGES = 150
 SOME = 0.4  # share of the wished changes that are taken once the sets have come round to where they were

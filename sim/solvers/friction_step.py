@@ -23,10 +23,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.lapack import dgetrf, dgetrs
 
+from sim.arrays import Floats, Ints
 from sim.one_thread import one_thread
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 # Pushes, friction, rim pushes, rigid motion and the force at the pushed point.
 Found = tuple[Floats, Floats, Floats, Floats, float]
 

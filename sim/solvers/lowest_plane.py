@@ -13,10 +13,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats, Ints
 from sim.errors import Refused
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 STEPS = 200
 # A support that sticks out by less than this share of the heights in play is round-off.

@@ -15,14 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
+from sim.arrays import Complexes, Floats, Ints
 from sim.one_thread import one_thread
-from sim.seating.cells import Block, Holed
+from sim.seating.cells import CellBlock, Holed
 from sim.seating.lying_between import Surface
 from sim.seating.prepared import Body, Pair, weights
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Complexes = NDArray[np.complex128]
 
 SLOPE = float(np.sqrt(0.5))  # share of a 45 degree chamfer's push that goes outward, and outboard
 
@@ -294,7 +291,7 @@ def moved_beside(pair: Pair, body: Body, columns: Columns, among: tuple[Ints, In
     return np.hstack([out.reshape(read.size, half), up.reshape(read.size, half)])
 
 
-def _new_block_table(pair: Pair, body: Body, columns: Columns, block: Block, side: str) -> Floats:
+def _new_block_table(pair: Pair, body: Body, columns: Columns, block: CellBlock, side: str) -> Floats:
     """Gap of every cell of a block per unit force on every bore port. Shape (columns x ports, cells). [mm/N]."""
     if isinstance(block, Holed):
         return np.ascontiguousarray((block.gather @ _new_block_table(pair, body, columns, block.fine, side).T).T)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats, Ints
 from sim.parts.case import Case
 from sim.parts.spigot_room import clearance_mm, in_root
 from sim.spigot.bore_cells import BoreCells, Columns, columns_through
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 COLUMN_RAD = np.deg2rad(7.5)
 BAND_MM = 1.2

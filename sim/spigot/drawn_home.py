@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.spigot_room import CHAMFER_MM, bore_reach_mm, in_root, root_overlap_mm
@@ -38,9 +39,6 @@ from sim.spigot.bore_cells import (
 )
 from sim.spigot.bore_cells import nodal_wave as bore_wave
 from sim.spigot.bore_cut import BAND_MM, overlap_mm, scale_columns
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 ROOT_BAND_MM = 0.5  # width of the chamfer that root scale bears on: judgement
 

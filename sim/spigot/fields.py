@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bodies.displacement import Deformation
 from sim.parts.case import Case
 from sim.seating.dial_trace import Loads
 from sim.seating.fields import fields_of, moved, pressed
 from sim.seating.prepared import PRESETS, Pair, solver_of
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 
 def bowed(pair: Pair, case: Case, which: str, bore: Complexes, motion: Floats, loads: Loads | None) -> Deformation:

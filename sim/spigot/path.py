@@ -13,8 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -29,9 +29,6 @@ from sim.spigot.bore_cells import (
 )
 from sim.spigot.bore_cut import LEAST_BAND_MM, leaning_cells, scale_columns, whole_columns
 from sim.spigot.path_step import RIM_CELLS, Setting, Way, evenly, settle
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 STEP_MM = 0.5
 MOST_STEPS = 10

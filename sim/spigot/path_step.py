@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Bools, Complexes, Floats, Ints
 from sim.parts.case import Case
 from sim.seating.prepared import Pair
 from sim.seating.studs import stud_angles_rad
@@ -26,11 +26,6 @@ from sim.spigot.bore_cells import (
     stud_answer,
 )
 from sim.spigot.bore_cut import whole_columns
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
-Complexes = NDArray[np.complex128]
 
 RIM_CELLS = 24
 RIM_GIVE_MM_N = 1e-6

@@ -16,8 +16,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bodies.displacement import Deformation
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -26,8 +26,9 @@ from sim.parts.contradictions import check_case
 from sim.parts.materials import tensile_strength_mpa
 from sim.parts.spigot_limits import crack_warning
 from sim.parts.spigot_room import CENTRAL_UM, FreePlay, direction_deg, hindrance, room, root_mm, way_mm
+from sim.progress import Progress, silent
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
-from sim.seating.prepared import Pair, Progress, prepare, silent
+from sim.seating.prepared import Pair, prepare
 from sim.seating.seat import Seat, seat
 from sim.seating.studs import pulls
 from sim.solvers.contact import Checks
@@ -38,8 +39,6 @@ from sim.spigot.path import Place, place_loads, push_to
 from sim.spigot.stress import stress
 from sim.turn import as_json, harmonics, tir
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 Range = tuple[float, float]
 
 HARMONICS = 4

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix, eye_array, kron
 from skfem import CellBasis, ElementQuadS2, ElementVector
 
+from sim.arrays import Complexes, Floats
 from sim.bodies.flexibility import find_ports
 from sim.bodies.stiffness import Stiffness, isotropic
 from sim.bodies.vaned_ring import HIGHEST_TRUE, SLICES
@@ -22,9 +23,6 @@ from sim.parts.case import Case
 from sim.parts.materials import rotor_metal
 from sim.seating.dial_trace import Loads
 from sim.seating.prepared import PRESETS, Pair, solver_of, stiffness_of
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 STRESS_ORDERS = 30
 CORNER_AWAY_MM = 1.0  # a sharp corner has no stress of its own: it is read this far from it, about a fillet's radius

@@ -9,16 +9,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Complexes, Floats
 from sim.bodies.displacement import Deformation
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.spigot_room import clearance_mm, free_play, root_mm, scale_at_mm
 from sim.parts.threads import nominal_diameter_mm
+from sim.progress import Progress, silent
 from sim.seating.fields import PICTURE_ORDERS, fields_of, moved
-from sim.seating.prepared import PRESETS, Pair, Progress, prepare, silent, solver_of
+from sim.seating.prepared import PRESETS, Pair, prepare, solver_of
 from sim.seating.seat import Seat, on_face
 from sim.seating.studs import pulls
 from sim.spigot.hand_and_nuts import HAND_N
@@ -26,9 +27,6 @@ from sim.spigot.path import Place, first_touch_mm, place_loads, push_to, stand_o
 from sim.spigot.path_step import evenly
 from sim.spigot.state import HOME, JAMMED, SpigotState, spigot_deformation, spigot_state
 from sim.spigot.stress import stress
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 CLEAR_MM = 4.0  # the rotor starts this far beyond the spigot's end: what is seen first, nothing physical
 AT_ONCE_MM = 0.05  # a hand that is stopped within this of the first touch has pressed on next to nothing

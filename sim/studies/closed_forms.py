@@ -11,10 +11,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import linprog
 from skfem import MeshQuad
 
+from sim.arrays import Floats, Ints
 from sim.bodies.flexibility import solve_order
 from sim.bodies.section import Section
 from sim.bodies.stiffness import Stiffness, assemble
@@ -23,18 +23,16 @@ from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs
 from sim.parts.iso_fits import fit
 from sim.parts.materials import Metal
 from sim.parts.threads import proof_load_n
+from sim.progress import Progress, silent
 from sim.rigid.bearing_points import Patch
 from sim.rigid.seat import seat_rigid
 from sim.seating.equations import contact_problem
 from sim.seating.lying_between import surfaces
-from sim.seating.prepared import Progress, prepare, silent
+from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.seating.studs import area_mean, preloads_n, pulls
 from sim.solvers import contact
 from sim.wear.judder import felt_speed_km_h
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 IRON = Metal(110_000.0, 0.26)
 NOTHING_HELD = np.zeros(0, dtype=np.int64)

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, Studs
-from sim.seating.prepared import Progress, silent
+from sim.progress import Progress, silent
 from sim.seating.seat import Seat, seat
 from sim.turn import harmonics
 

@@ -10,13 +10,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.parts.case import Caliper, Case, Drive, Pads
 from sim.parts.pad_band import pad_band
-
-Floats = NDArray[np.float64]
 
 #: Share of the time braked and mean pad pressure in MPa. Judgement: mean car braking forces of about 36, 121 and 483 N.
 DUTIES = {"gentle": (0.012, 0.6), "mixed": (0.03, 0.8), "heavy": (0.08, 1.2)}

@@ -10,17 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.wear.brake import Brake, Fineness, resample
 from sim.wear.grid import make_grid, weights_at
 from sim.wear.revolution import Grid, Law
 
-Floats = NDArray[np.float64]
-
 
 @dataclass(frozen=True, eq=False)
-class Problem:
+class WearProblem:
     """Everything that fixes the course of wear from here on.
 
     Parameters
@@ -108,7 +106,7 @@ def make_problem(
     height_mm: Floats | None = None,
     fineness: Fineness | None = None,
     gauge_radius_mm: float | None = None,
-) -> Problem:
+) -> WearProblem:
     """Set up the wear of one disc.
 
     Parameters
@@ -127,7 +125,7 @@ def make_problem(
 
     Returns
     -------
-    Problem
+    WearProblem
     """
     fineness = Fineness() if fineness is None else fineness
     grid = make_grid(brake, fineness)
@@ -141,15 +139,15 @@ def make_problem(
             base[face] += resample(np.asarray(height_mm, dtype=float)[face], grid.angles)
     gauge = runout_radius_mm if gauge_radius_mm is None else gauge_radius_mm
     gauge = min(max(gauge, brake.inner_radius_mm), brake.outer_radius_mm)
-    return Problem(brake, fineness, grid, law_of(brake, fineness), base, weights_at(grid.radius_mm, gauge))
+    return WearProblem(brake, fineness, grid, law_of(brake, fineness), base, weights_at(grid.radius_mm, gauge))
 
 
-def parts_of(problem: Problem, state: Floats) -> Worn:
+def parts_of(problem: WearProblem, state: Floats) -> Worn:
     """Take a state vector apart.
 
     Parameters
     ----------
-    problem : Problem
+    problem : WearProblem
     state : ndarray, shape (size,)
 
     Returns
@@ -177,19 +175,19 @@ def parts_of(problem: Problem, state: Floats) -> Worn:
     )
 
 
-def cell_area(problem: Problem) -> Floats:
+def cell_area(problem: WearProblem) -> Floats:
     """Area of one grid cell on each ring. [mm2]."""
     grid = problem.grid
     return grid.weight_mm2[:, grid.half] / grid.share[grid.half]
 
 
-def disc_volume(problem: Problem, state: Floats) -> float:
+def disc_volume(problem: WearProblem, state: Floats) -> float:
     """Iron worn off both faces. [mm3]."""
     worn = parts_of(problem, state)
     return float(np.sum(worn.depth_mm.sum(axis=(0, 2)) * cell_area(problem)))
 
 
-def pad_volume(problem: Problem, state: Floats) -> Floats:
+def pad_volume(problem: WearProblem, state: Floats) -> Floats:
     """Lining worn off each pad, from the work done on it. [mm3].
 
     Returns
@@ -201,7 +199,7 @@ def pad_volume(problem: Problem, state: Floats) -> Floats:
     return problem.brake.pad_wear * (worn.released_work + worn.braked_work)
 
 
-def balance(problem: Problem, state: Floats) -> float:
+def balance(problem: WearProblem, state: Floats) -> float:
     """How well the metal balances: iron gone from the faces against coefficient times friction work.
 
     The work comes from the spring and clamp forces, the iron from the pressures cell by cell: two different roads for a

@@ -16,15 +16,15 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
+from sim.progress import Progress
 from sim.units import is_finite, is_number, shown
 from sim.wear.brake import COARSE, Brake, Fineness
-from sim.wear.disc import Problem, make_problem
+from sim.wear.disc import WearProblem, make_problem
 from sim.wear.march import March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of
 
-Floats = NDArray[np.float64]
-Progress = Callable[[float, str], None]
 Answer = TypeVar("Answer")
 
 
@@ -221,7 +221,9 @@ class Disc:
     others_mm: Floats | None = None
 
 
-def follow(disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE) -> tuple[Problem, March, Floats]:
+def follow(
+    disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE
+) -> tuple[WearProblem, March, Floats]:
     """Drive one disc with one parameter set; thickness variation at the distances. [um]."""
     where = disc.gauge_radius_mm
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)

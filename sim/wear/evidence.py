@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.one_thread import one_thread
+from sim.progress import Progress
 from sim.wear.brake import Brake
 from sim.wear.draws import (
     ENOUGH_DRAWS,
@@ -18,13 +19,10 @@ from sim.wear.draws import (
     Disc,
     Draws,
     Evidence,
-    Progress,
     narrowed,
     ranges_for,
     spread,
 )
-
-Floats = NDArray[np.float64]
 
 #: Draws are driven at least so far. [km]
 SHORTEST_KM = 1.0

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor
 from sim.parts.discard import refuse_scrap
+from sim.progress import Progress
 from sim.turn import harmonics, tir
 from sim.units import is_number, shown
 from sim.wear.brake import Brake, Fineness, brake_of
-from sim.wear.disc import Problem, make_problem, pad_volume
+from sim.wear.disc import WearProblem, make_problem, pad_volume
 from sim.wear.draws import (
     Disc,
     Draws,
@@ -36,8 +38,6 @@ from sim.wear.worn_state import drag_of, face_runout_um, fade_km, thickness_of, 
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
-Floats = NDArray[np.float64]
-Progress = Callable[[float, str], None]
 
 FURTHEST_KM = 1.0e6
 #: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
@@ -342,13 +342,13 @@ def drive(
     return replace(found, stopped_by=stopped, notes=notes, going_on=_going_on(marched, problem))
 
 
-def _going_on(marched: March, problem: Problem) -> dict[str, Floats]:
+def _going_on(marched: March, problem: WearProblem) -> dict[str, Floats]:
     """What it takes to go on: the march, and what it stands on."""
     out = {item.name: getattr(marched, item.name) for item in fields(March)}
     return out | {"stands_on": _stands_on(problem), "layout": np.array([float(LAYOUT)])}
 
 
-def _stands_on(problem: Problem) -> Floats:
+def _stands_on(problem: WearProblem) -> Floats:
     """Brake, runout and new faces of a march as numbers: a march goes on only on the same ones."""
     return np.concatenate([np.array([float(value) for value in problem.law]), problem.base_mm.ravel()])
 
@@ -364,7 +364,7 @@ def _radius(case: Case, settings: Settings) -> float:
 
 def _march(
     case: Case,
-    problem: Problem,
+    problem: WearProblem,
     km: float,
     settings: Settings,
     so_far: Mapping[str, Floats] | None,
@@ -438,7 +438,7 @@ def _band(
 
 
 def _report(
-    case: Case, problem: Problem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
+    case: Case, problem: WearProblem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
 ) -> Forecast:
     brake, grid, turns = problem.brake, problem.grid, case.drive.revolutions_per_km
     states, rates = states_at(marched, distance * turns)

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.wear.brake import Brake, Fineness
 from sim.wear.revolution import Grid
-
-Floats = NDArray[np.float64]
 
 
 def places(inner_mm: float, outer_mm: float, count: int) -> tuple[Floats, Floats]:

@@ -12,10 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.arrays import Floats
 from sim.parts.case import Case
 from sim.wear.brake import Brake, effective_radius
-
-Floats = NDArray[np.float64]
 
 #: Orders that are followed; with a pad of 50 to 60 degrees the window lets little of the higher ones through.
 ORDERS = (1, 2, 3, 4, 5, 6)
@@ -257,14 +256,14 @@ def felt(amplitude_um: Floats, case: Case, brake: Brake, modes: tuple[Mode, ...]
 
 
 @dataclass(frozen=True)
-class Pair:
+class TwoWheels:
     """Left and right brake together at one order: fore-and-aft sum and steering difference, same unit as given."""
 
     together: float
     against: float
 
 
-def both_wheels(left: float, right: float, phase_deg: float) -> Pair:
+def both_wheels(left: float, right: float, phase_deg: float) -> TwoWheels:
     """Add the torque variations of two wheels.
 
     In phase they shake the car fore and aft and the pedal; in opposition they twist the steering.
@@ -278,11 +277,11 @@ def both_wheels(left: float, right: float, phase_deg: float) -> Pair:
 
     Returns
     -------
-    Pair
+    TwoWheels
         Amplitudes of sum and difference.
     """
     turn = complex(math.cos(math.radians(phase_deg)), -math.sin(math.radians(phase_deg)))
-    return Pair(abs(left + right * turn), abs(left - right * turn))
+    return TwoWheels(abs(left + right * turn), abs(left - right * turn))
 
 
 def beat_km(left_revolutions_per_km: float, right_revolutions_per_km: float, order: int = 1) -> float | None:

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.parts.case import Case
 from sim.wear.brake import brake_of
-from sim.wear.disc import Problem, pad_volume
+from sim.wear.disc import WearProblem, pad_volume
 from sim.wear.draws import RANGES, Draws, quantile, triangular
 from sim.wear.worn_state import thickness_of
 
-Floats = NDArray[np.float64]
 Band = tuple[float, float]
 
 #: Wear of linings, from memory. [mm3/(N m)]
@@ -49,7 +48,7 @@ def true_wear_mm_per_km(case: Case) -> tuple[float, float, float]:
     return each * brake.disc_wear, each * brake.disc_wear * float(ends[0]), each * brake.disc_wear * float(ends[1])
 
 
-def spent(case: Case, problem: Problem, state: Floats) -> str:
+def spent(case: Case, problem: WearProblem, state: Floats) -> str:
     """What is worn out in a state: ``discard thickness``, ``worn pads``, or empty."""
     thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
     if thinnest <= case.rotor.minimum_thickness_mm:
@@ -59,14 +58,14 @@ def spent(case: Case, problem: Problem, state: Floats) -> str:
 
 
 def lives_km(
-    case: Case, problem: Problem, states: tuple[Floats, Floats], km: float
+    case: Case, problem: WearProblem, states: tuple[Floats, Floats], km: float
 ) -> tuple[float | None, float | None]:
     """Distance from the start at which disc and pads are worn out at this duty, from their wear so far.
 
     Parameters
     ----------
     case : Case
-    problem : Problem
+    problem : WearProblem
     states : tuple of two ndarray, shape (size,)
         At the start, which may be a worn disc, and after ``km``.
     km : float
@@ -85,7 +84,7 @@ def lives_km(
     return disc_life, pad_life
 
 
-def disc_band_km(life: float | None, problem: Problem, drawn: Draws | None) -> Band | None:
+def disc_band_km(life: float | None, problem: WearProblem, drawn: Draws | None) -> Band | None:
     """80 % band of the disc's life: metal goes in proportion to the wear coefficient, so the life in its inverse."""
     if life is None or drawn is None or problem.brake.disc_wear <= 0.0:
         return None

@@ -14,14 +14,12 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import Refused
-from sim.wear.disc import Problem, balance
+from sim.progress import Progress
+from sim.wear.disc import WearProblem, balance
 from sim.wear.revolution import rates, scratch
-
-Floats = NDArray[np.float64]
-Progress = Callable[[float, str], None]
 
 #: Largest step, as first change of any depth. [mm]
 FIRST_STEP_MM = 2.0e-4
@@ -83,7 +81,7 @@ def _chebyshev(stages: int) -> tuple[Floats, Floats, float, float]:
     return b, t, w0, float(d[stages] / dd[stages])
 
 
-def one_turn(problem: Problem, state: Floats) -> tuple[Floats, Floats]:
+def one_turn(problem: WearProblem, state: Floats) -> tuple[Floats, Floats]:
     """Change of the state per revolution, and the notes of that revolution."""
     rate = np.empty_like(state)
     view, off, on = scratch(problem.grid)
@@ -93,7 +91,7 @@ def one_turn(problem: Problem, state: Floats) -> tuple[Floats, Floats]:
     return rate, notes
 
 
-def _step(problem: Problem, state: Floats, rate: Floats, h: float, stages: int) -> tuple[Floats, ...]:
+def _step(problem: WearProblem, state: Floats, rate: Floats, h: float, stages: int) -> tuple[Floats, ...]:
     """One step of ``h`` revolutions: new state, its rate and notes, and the error estimate per entry."""
     b, t, w0, w1 = _chebyshev(stages)
     older, old = state, state + b[1] * w1 * h * rate
@@ -107,7 +105,7 @@ def _step(problem: Problem, state: Floats, rate: Floats, h: float, stages: int) 
     return old, new_rate, notes, 0.8 * (state - old) + 0.4 * h * (rate + new_rate)
 
 
-def _stiffness(problem: Problem, state: Floats, rate: Floats) -> float:
+def _stiffness(problem: WearProblem, state: Floats, rate: Floats) -> float:
     """Largest rate at which a small change of the faces dies, by power iteration on the law itself. [1/rev]."""
     number = np.arange(state.size, dtype=float)
     direction = np.sin(1.7 * number**2 + 0.3)  # a fixed rough start: it has a part in every direction
@@ -126,12 +124,12 @@ def _stiffness(problem: Problem, state: Floats, rate: Floats) -> float:
     return found
 
 
-def start(problem: Problem) -> March:
+def start(problem: WearProblem) -> March:
     """A march at its start: nothing worn.
 
     Parameters
     ----------
-    problem : Problem
+    problem : WearProblem
 
     Returns
     -------
@@ -149,7 +147,7 @@ def start(problem: Problem) -> March:
 
 
 def march(
-    problem: Problem,
+    problem: WearProblem,
     revolutions: float,
     so_far: March | None = None,
     until: Callable[[Floats], bool] | None = None,
@@ -159,7 +157,7 @@ def march(
 
     Parameters
     ----------
-    problem : Problem
+    problem : WearProblem
     revolutions : float
         Where to stop; the last step reaches beyond it. [rev]
     so_far : March, optional
@@ -194,7 +192,7 @@ def march(
 _KNOT = ("revolutions", "state", "rate", "notes", "balance", "error")
 
 
-def _advance(problem: Problem, knot: tuple, going: Floats) -> tuple:
+def _advance(problem: WearProblem, knot: tuple, going: Floats) -> tuple:
     """One accepted step; ``going`` (next step, stiffness, age of the stiffness) is brought up to date in place."""
     at, state, rate = knot[0], knot[1], knot[2]
     tolerance = problem.fineness.tolerance_mm

@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.wear.judder import ORDERS, SPEED_SPREAD, Mode, felt_speed_km_h, response
-
-Floats = NDArray[np.float64]
 
 #: Share of complaints that a speed fits none of the orders, whatever the speed. Judgement.
 STRAY = 0.05

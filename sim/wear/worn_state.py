@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.turn import tir
 from sim.wear.brake import effective_radius, resample
-from sim.wear.disc import Problem
-
-Floats = NDArray[np.float64]
+from sim.wear.disc import WearProblem
 
 #: A dip of the thickness counts as a thin spot from this share of the whole variation on.
 SPOT_SHARE = 0.25
@@ -20,12 +18,12 @@ SPOT_SHARE = 0.25
 SPOT_FLOOR_UM = 0.2
 
 
-def dtv_of(problem: Problem, states: Floats) -> Floats:
+def dtv_of(problem: WearProblem, states: Floats) -> Floats:
     """Thickness variation of states in a row, at the gauge radius. [um].
 
     Parameters
     ----------
-    problem : Problem
+    problem : WearProblem
     states : ndarray, shape (k, size)
 
     Returns
@@ -36,19 +34,19 @@ def dtv_of(problem: Problem, states: Floats) -> Floats:
 
 
 @one_thread
-def thickness_of(problem: Problem, states: Floats) -> Floats:
+def thickness_of(problem: WearProblem, states: Floats) -> Floats:
     """Thickness deviation of states in a row, at the gauge radius. Shape (k, angles). [mm]."""
     return np.asarray(np.tensordot(_thickness_across(problem, states), problem.at_gauge, axes=(1, 0)))
 
 
 @one_thread
-def thickness_under_pad(problem: Problem, states: Floats) -> Floats:
+def thickness_under_pad(problem: WearProblem, states: Floats) -> Floats:
     """Thickness deviation of states in a row, mean across the pad: what the brake squeezes. Shape (k, angles). [mm]."""
     share = problem.grid.weight_mm2[:, problem.grid.half]
     return np.asarray(np.tensordot(_thickness_across(problem, states), share / share.sum(), axes=(1, 0)))
 
 
-def _thickness_across(problem: Problem, states: Floats) -> Floats:
+def _thickness_across(problem: WearProblem, states: Floats) -> Floats:
     """Thickness deviation of states in a row. Shape (k, rings, angles). [mm]."""
     grid, cells = problem.grid, problem.face_cells
     blocks = states[:, : 4 * cells].reshape(states.shape[0], 4, grid.rings, grid.angles)
@@ -59,12 +57,12 @@ def _thickness_across(problem: Problem, states: Floats) -> Floats:
     return thickness
 
 
-def drag_of(problem: Problem, rates: Floats, friction: float) -> Floats:
+def drag_of(problem: WearProblem, rates: Floats, friction: float) -> Floats:
     """Friction torque of both released pads, mean over a turn. [N m].
 
     Parameters
     ----------
-    problem : Problem
+    problem : WearProblem
     rates : ndarray, shape (k, size)
         Rates of the states in a row.
     friction : float
@@ -123,7 +121,7 @@ def _ridge(values: Floats, a: int, b: int) -> float:
     return float(min(inside, outside))
 
 
-def face_runout_um(problem: Problem, trace_um: Floats, worn_um: Floats) -> Floats:
+def face_runout_um(problem: WearProblem, trace_um: Floats, worn_um: Floats) -> Floats:
     """TIR of both faces as worn, where the runout was read. ``worn_um`` (k, 2, n). Returns (k, 2) [um]."""
     middle = problem.grid.rings // 2
     own = 0.5e3 * (problem.base_mm[0, middle] + problem.base_mm[1, middle])

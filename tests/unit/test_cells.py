@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sim.parts.case import Debris
-from sim.seating.cells import Block, cut_holes, face_block, patch_block, share_in_circles, share_under
+from sim.seating.cells import CellBlock, cut_holes, face_block, patch_block, share_in_circles, share_under
 
 ZONE = (34.0, 68.0)
 FINEST = np.pi / 91
@@ -28,7 +28,7 @@ def test_face_cells_tile_the_zone():
 
 
 def test_rigid_motion_and_average_of_a_cell_by_brute_force():
-    block = Block(np.array([60.0]), np.array([68.0]), np.array([0.4]), 0.3)
+    block = CellBlock(np.array([60.0]), np.array([68.0]), np.array([0.4]), 0.3)
     r, theta = points(60.0, 68.0, 0.4, 0.3)
     brute = [1.0, (r * np.cos(theta)).mean(), (r * np.sin(theta)).mean()]
     assert block.rigid()[0] == pytest.approx(brute, rel=1e-6)
@@ -38,7 +38,7 @@ def test_rigid_motion_and_average_of_a_cell_by_brute_force():
 
 
 def test_cells_come_angle_by_angle():
-    block = Block(np.array([34.0, 50.0]), np.array([50.0, 68.0]), np.array([0.0, 1.0, 2.0]), 0.1)
+    block = CellBlock(np.array([34.0, 50.0]), np.array([50.0, 68.0]), np.array([0.0, 1.0, 2.0]), 0.1)
     inner, outer, angle = block.flat
     assert inner.tolist() == [34.0, 50.0] * 3
     assert outer.tolist() == [50.0, 68.0] * 3
@@ -70,7 +70,7 @@ def test_dirt_on_the_rotor_turns_with_it_and_dirt_on_the_hub_does_not():
 
 
 def test_share_under_a_sector_sees_across_angle_zero():
-    block = Block(np.array([60.0]), np.array([68.0]), np.array([0.0, np.pi]), np.deg2rad(10.0))
+    block = CellBlock(np.array([60.0]), np.array([68.0]), np.array([0.0, np.pi]), np.deg2rad(10.0))
     over_zero = Debris(angle_deg=358.0, arc_deg=4.0)
     assert share_under(block, over_zero, 0.0) == pytest.approx([0.6, 0.0], abs=0.21)
     assert share_under(block, Debris(arc_deg=360.0), 0.0) == pytest.approx([1.0, 1.0])
@@ -78,10 +78,12 @@ def test_share_under_a_sector_sees_across_angle_zero():
 
 
 def test_share_in_a_stud_hole():
-    block = Block(np.array([50.0, 54.0]), np.array([54.0, 58.0]), np.array([0.0, 0.5]), np.deg2rad(4.0))
+    block = CellBlock(np.array([50.0, 54.0]), np.array([54.0, 58.0]), np.array([0.0, 0.5]), np.deg2rad(4.0))
     share = share_in_circles(block, 56.0, np.array([0.0]), 8.0)
     assert share == pytest.approx([1.0, 1.0, 0.0, 0.0])
-    half = share_in_circles(Block(np.array([48.0]), np.array([64.0]), np.array([0.0]), 0.01), 56.0, np.zeros(1), 4.0)
+    half = share_in_circles(
+        CellBlock(np.array([48.0]), np.array([64.0]), np.array([0.0]), 0.01), 56.0, np.zeros(1), 4.0
+    )
     assert half[0] == pytest.approx(0.5, abs=0.15)
 
 
@@ -108,7 +110,7 @@ def test_holes_are_cut_with_their_area(hole_mm):
 
 
 def test_a_cell_with_a_hole_presses_where_its_metal_is():
-    block = cut_holes(Block(np.array([48.0]), np.array([56.0]), np.array([0.05]), 0.1), 56.0, np.zeros(1), 6.0)
+    block = cut_holes(CellBlock(np.array([48.0]), np.array([56.0]), np.array([0.05]), 0.1), 56.0, np.zeros(1), 6.0)
     r, theta = points(48.0, 56.0, 0.05, 0.1)
     left = r**2 + 56.0**2 - 2 * r * 56.0 * np.cos(theta) >= 36.0
     assert block.carried[0] == pytest.approx(left.mean(), abs=0.01)

@@ -152,7 +152,7 @@ def test_what_is_not_our_subject_is_said():
     found = weigh(RoadTest(only_braking=False, speed_km_h=120.0, state="hot", felt_at="seat"), None, MODE, TURNS)
     text = " ".join(found.remarks)
     assert not found.ours
-    for word in ("wheel balance", "hot spots", "rear discs"):
+    for word in ("wheel balance", "hot spots", "rear rotors"):
         assert word in text
 
 

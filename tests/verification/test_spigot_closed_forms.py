@@ -20,7 +20,7 @@ import numpy as np
 import pytest
 
 from sim.bodies.flexibility import Lines, condense, find_ports
-from sim.bodies.section import Block, Fineness, mesh_section
+from sim.bodies.section import Fineness, Rectangle, mesh_section
 from sim.bodies.stiffness import assemble
 from sim.parts.case import Case, Contact, Hub, Rotor, SpigotScale, Studs
 from sim.parts.materials import Metal
@@ -62,7 +62,7 @@ class OneBody:
 
 
 def ring_body(inner: float, outer: float, metal: Metal, highest: int, bore: float, length: float = 10.0) -> OneBody:
-    block = Block(inner, outer, 0.0, length)
+    block = Rectangle(inner, outer, 0.0, length)
     section = mesh_section((block,), (inner, outer), (), Fineness(1.0, 1.0, 1.0), 1)
     stiffness = assemble(section, metal)
     lines = Lines(zone=(inner, outer), top_z=length, top_r=(inner, outer), bore_r=bore, bore_z=(0.0, length))

@@ -14,14 +14,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import bsr_matrix, coo_matrix, csc_matrix, csr_matrix
 from scipy.sparse.linalg import splu
 
+from sim.arrays import Complexes
 from tests.verification.solid3d.deck import Body, stiffness_deck
 from tests.verification.solid3d.mesh import Floats, Ints, Mesh
 
-Complexes = NDArray[np.complex128]
 PROGRAM = "ccx"
 
 

@@ -10,8 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from sim.arrays import Floats, Ints
 
 # Local node numbers of the two faces of a hexahedron that look along -z and +z, and how the solver names them.
 BOTTOM, TOP = "S1", "S2"

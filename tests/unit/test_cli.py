@@ -245,7 +245,7 @@ def test_ctrl_c_while_writing_leaves_nothing(tmp_path, monkeypatch):
 
 def test_help_loads_nothing_heavy():
     code = (
-        "import sys; from scenes import cli; cli.main(['--help'])\n"
+        "import sys; from scenes.command import app; app.main(['--help'])\n"
         "print([m for m in ('numpy', 'rich.progress', 'matplotlib') if m in sys.modules])"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -255,7 +255,7 @@ def test_help_loads_nothing_heavy():
 
 def test_seating_alone_draws_nothing(case):
     code = (
-        f"import sys; from scenes import cli; cli.main(['seat', {str(case)!r}, '--preset', 'fast', '--json'])\n"
+        f"import sys; from scenes.command import app; app.main(['seat', {str(case)!r}, '--preset', 'fast', '--json'])\n"
         "print([m for m in ('matplotlib', 'pyvista', 'jinja2', 'vtkmodules') if m in sys.modules], file=sys.stderr)"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -112,7 +112,7 @@ def test_an_unwritable_folder_is_refused_before_computing(told, tmp_path, monkey
     def never(*_, **__):
         raise AssertionError("computed before the folder was tried")
 
-    monkeypatch.setattr("sim.run.compute", never)
+    monkeypatch.setattr("sim.chain.compute", never)
     case = written(tmp_path, "", "c.toml")
     for command in ("seat", "drive", "report"):
         code, _, lines = told(command, case, "--out", str(blocked / "sub"))

@@ -23,7 +23,8 @@ WITHOUT = {"load_case", "case_from_text", "check_case", "save", "load", "random_
 SEATED = """
 import hashlib, sys
 from threadpoolctl import threadpool_info
-from sim import Case, Debris, Hub, contact, seat
+from sim import Case, Debris, Hub, seat
+from sim.solvers import contact
 from sim.seating.prepared import prepare
 
 seen = []

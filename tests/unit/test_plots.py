@@ -156,8 +156,8 @@ def test_a_limit_far_above_the_trace_is_still_drawn_and_named():
 def test_drawing_leaves_no_pyplot_state():
     code = (
         "import sys; sys.path.insert(0, '.')\n"
-        "from tests import fakes; from scenes import plots\n"
-        "plots.runout_trace(fakes.seat())\n"
+        "from tests import fakes; from scenes.plots import runout\n"
+        "runout.runout_trace(fakes.seat())\n"
         "print('matplotlib.pyplot' in sys.modules)"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -6,17 +6,18 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from sim.arrays import Floats
+from sim.arrays import Complexes, Floats
 from sim.parts.case import Debris
 
-EDGE_RING_MM = 1.0  # narrow ring at the outer edge, where uneven torque decides
+EDGE_RING_MM = 1.0  # about the ring at the outer edge, where the pressure peaks and uneven torque decides
+EDGE_RINGS = np.array([0.87, 0.52, 0.15])  # widths of the last rings beside those further in
 COVERED = 0.5  # a cell covered by more than this share counts as covered
 RING_MM, EVEN_MM = 1.4, 2.0  # radial size of a patch's cells; even where its outline or top is not plain
 WIDE_DEG = 6.0  # angular size of the cells of a wide patch
 MOST_RINGS, MOST_COLUMNS = 10, 60
+LEAST_CELLS = 4  # in each direction of a patch, however small
 SAMPLES = 5  # points per direction when coverage is measured
 SPLIT = 4  # parts per direction of a cell out of which a hole is cut
 LEAST_OPEN = 0.02  # a cell of which less is left carries nothing
@@ -32,14 +33,14 @@ class CellBlock:
         [mm]
     angle_rad : ndarray, shape (angles,)
         Centres. [rad]
-    arc_rad : float
-        Angular width of every cell. [rad]
+    arc_rad : float or ndarray, shape (angles,)
+        Angular width of the cells of each angle. [rad]
     """
 
     inner_mm: Floats
     outer_mm: Floats
     angle_rad: Floats
-    arc_rad: float
+    arc_rad: float | Floats
 
     @property
     def size(self) -> int:
@@ -57,20 +58,33 @@ class CellBlock:
         )
 
     @cached_property
+    def arcs(self) -> Floats:
+        """Angular width of the cells of each angle. Shape (angles,). [rad]."""
+        return np.broadcast_to(np.asarray(self.arc_rad, dtype=np.float64), self.angle_rad.shape)
+
+    @cached_property
+    def arc(self) -> Floats:
+        """Angular width of every cell. Shape (cells,). [rad]."""
+        return np.repeat(self.arcs, self.inner_mm.size)
+
+    @cached_property
     def area_mm2(self) -> Floats:
         """Area of every cell. [mm2]."""
         inner, outer, _ = self.flat
-        return self.arc_rad * (outer**2 - inner**2) / 2
+        return self.arc * (outer**2 - inner**2) / 2
 
     def averaging(self, orders: int) -> Floats:
-        """Return the mean of cos n theta over a cell's arc, relative to its centre, for n below ``orders``."""
-        half = np.arange(orders) * self.arc_rad / 2
-        return np.sinc(half / np.pi)
+        """Mean of cos n theta over the arcs, relative to their centres, for n below ``orders``. (angles, orders)."""
+        return np.sinc(np.outer(self.arcs, np.arange(orders)) / 2 / np.pi)
+
+    def mean_waves(self, orders: int) -> Complexes:
+        """Mean of exp(i n theta) over the cells of each angle. Shape (angles, orders)."""
+        return np.exp(1j * np.outer(self.angle_rad, np.arange(orders))) * self.averaging(orders)
 
     def rigid(self) -> Floats:
         """Mean of 1, x and y over every cell. Shape (cells, 3)."""
         inner, outer, angle = self.flat
-        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc_rad / 2 / np.pi)
+        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc / 2 / np.pi)
         return np.column_stack([np.ones_like(lever), lever * np.cos(angle), lever * np.sin(angle)])
 
     @cached_property
@@ -80,7 +94,7 @@ class CellBlock:
         share = (np.arange(SAMPLES) + 0.5) / SAMPLES
         square = inner[:, None] ** 2 + (outer**2 - inner**2)[:, None] * share
         radius = np.sqrt(square)[:, :, None] * np.ones(SAMPLES)
-        theta = angle[:, None, None] + self.arc_rad * (share - 0.5)[None, None, :] * np.ones((SAMPLES, 1))
+        theta = angle[:, None, None] + self.arc[:, None, None] * (share - 0.5)[None, None, :] * np.ones((SAMPLES, 1))
         return radius.reshape(self.size, -1), theta.reshape(self.size, -1)
 
 
@@ -126,13 +140,13 @@ class Holed(CellBlock):
         """Mean of 1, x and y over what is left of every cell. Shape (cells, 3)."""
         return np.asarray(self.gather @ self.fine.rigid())
 
-    def waves(self, orders: int) -> NDArray[np.complex128]:
+    def waves(self, orders: int) -> Complexes:
         """Fourier amplitude of a unit pressure force on each cell, by part of its ring. (angles, rings, SPLIT, orders).
 
         Of exp(-i n theta): the mean over what is left of the cell, so that both angle and shape are in.
         """
         turns, split, _, _ = self.open_share.shape
-        wave = np.exp(-1j * np.outer(self.fine.angle_rad, np.arange(orders))) * self.fine.averaging(orders)
+        wave = self.fine.mean_waves(orders).conj()
         return np.einsum("acrs,acn->arsn", self.part_of_cell, wave.reshape(turns, split, orders))
 
 
@@ -141,29 +155,28 @@ def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm:
     edges = np.append(block.inner_mm, block.outer_mm[-1])
     part = np.arange(SPLIT) / SPLIT
     fine_edges = np.append((edges[:-1, None] + np.diff(edges)[:, None] * part).ravel(), edges[-1])
-    angles = (block.angle_rad[:, None] + block.arc_rad * (part + 0.5 / SPLIT - 0.5)).ravel()
-    fine = CellBlock(fine_edges[:-1], fine_edges[1:], angles, block.arc_rad / SPLIT)
+    angles = (block.angle_rad[:, None] + block.arcs[:, None] * (part + 0.5 / SPLIT - 0.5)).ravel()
+    fine = CellBlock(fine_edges[:-1], fine_edges[1:], angles, np.repeat(block.arcs / SPLIT, SPLIT))
     share = 1.0 - share_in_circles(fine, radius_mm, angles_rad, circle_mm)
     shape = (block.angle_rad.size, SPLIT, block.inner_mm.size, SPLIT)
     return Holed(block.inner_mm, block.outer_mm, block.angle_rad, block.arc_rad, fine, share.reshape(shape))
 
 
 def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:
-    """Cut the contact zone into rings about ``ring_mm`` wide, with a narrow one at the outer edge."""
+    """Cut the contact zone into even rings about ``ring_mm`` wide that close up towards the outer edge."""
     inner, outer = zone_mm
-    edge = min(EDGE_RING_MM, 0.3 * (outer - inner))
-    count = max(2, round((outer - inner - edge) / ring_mm))
-    edges = np.append(np.linspace(inner, outer - edge, count + 1), outer)
+    count = max(2, round((outer - inner - EDGE_RING_MM) / ring_mm)) + 1
+    width = np.ones(count)
+    width[-EDGE_RINGS.size :] = EDGE_RINGS
+    edges = np.concatenate([[inner], inner + (outer - inner) * np.cumsum(width)[:-1] / width.sum(), [outer]])
     arc = 2 * np.pi / per_turn
     return CellBlock(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
 
 
-def patch_block(
-    debris: Debris, zone_mm: tuple[float, float], turn_rad: float, finest_rad: float, most_rings: int = 6
-) -> CellBlock | None:
+def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, most_rings: int = 6) -> CellBlock | None:
     """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
 
-    A hard patch presses with its edges, so its rings are narrow there. A round or ragged one is cut evenly.
+    A hard patch presses with its edges, so its cells are narrow there. A round or ragged one is cut evenly.
 
     Parameters
     ----------
@@ -172,8 +185,6 @@ def patch_block(
         Radii between which the faces can touch. [mm]
     turn_rad : float
         Angle of the rotor's zero in the hub frame, used when the debris sits on the rotor. [rad]
-    finest_rad : float
-        Narrowest useful cell: half a wave of the highest harmonic. [rad]
     most_rings : int
 
     Returns
@@ -184,20 +195,29 @@ def patch_block(
     if outer - inner <= 1e-9:
         return None
     arc = np.deg2rad(debris.arc_deg)
+    across = arc * (inner + outer) / 2
     plain = debris.shape == "sector" and debris.ragged_share == 0
     if plain:
-        rings = int(np.clip(np.ceil((outer - inner) / RING_MM), 2, most_rings))
-        wanted = max(MOST_RINGS, int(np.ceil(arc / np.deg2rad(WIDE_DEG))))
-        share = (1 - np.cos(np.pi * np.linspace(0.0, 1.0, rings + 1))) / 2
+        rings = int(np.clip(np.ceil((outer - inner) / RING_MM), LEAST_CELLS, most_rings))
+        most = max(MOST_RINGS, int(np.ceil(arc / np.deg2rad(WIDE_DEG))))
+        columns = int(np.clip(np.ceil(across / RING_MM), LEAST_CELLS, most))
     else:
-        rings = int(np.clip(np.ceil((outer - inner) / EVEN_MM), 2, MOST_RINGS))
-        wanted = int(np.clip(np.ceil(arc * (inner + outer) / 2 / EVEN_MM), 6, MOST_COLUMNS))
-        share = np.linspace(0.0, 1.0, rings + 1)
-    columns = int(np.clip(wanted, 1, max(1, int(arc / finest_rad + 1e-9))))
-    edges = inner + (outer - inner) * share
-    width = arc / columns
+        rings = int(np.clip(np.ceil((outer - inner) / EVEN_MM), LEAST_CELLS, MOST_RINGS))
+        columns = int(np.clip(np.ceil(across / EVEN_MM), 6, MOST_COLUMNS))
+    edges = inner + (outer - inner) * _lines(rings, plain)
     start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
-    return CellBlock(edges[:-1], edges[1:], start + width * (np.arange(columns) + 0.5), width)
+    sides = start + arc * _lines(columns, plain and debris.arc_deg < 360.0)
+    return CellBlock(edges[:-1], edges[1:], (sides[1:] + sides[:-1]) / 2, np.diff(sides))
+
+
+def _lines(count: int, to_edges: bool) -> Floats:
+    """Lines from 0 to 1: even, or closing up towards both ends as the pressure of a hard edge wants."""
+    if not to_edges:
+        return np.linspace(0.0, 1.0, count + 1)
+    width = np.diff(1 - np.cos(np.pi * np.linspace(0.0, 1.0, min(count, MOST_RINGS) + 1)))
+    ends = np.array_split(width, 2)
+    width = np.concatenate([ends[0], np.full(count - width.size, width.max()), ends[1]])
+    return np.append(0.0, np.cumsum(width) / width.sum())
 
 
 def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:

@@ -11,6 +11,7 @@ from sim.one_thread import one_thread
 from sim.seating.cells import CellBlock, Holed
 from sim.seating.lying_between import Surface
 from sim.seating.prepared import Body, Pair, weights
+from sim.seating.short_waves import short_waves
 from sim.seating.studs import Pulls
 from sim.solvers.contact import Problem
 
@@ -28,10 +29,8 @@ def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
 
 
 def waves(pair: Pair, block: CellBlock) -> Complexes:
-    """exp(i n theta) at the block's angles. Shape (angles, orders)."""
-    if block is pair.grid:
-        return pair.grid_waves
-    return np.exp(1j * np.outer(block.angle_rad, np.arange(pair.orders)))
+    """Mean of exp(i n theta) over the cells of each angle of a block. Shape (angles, orders)."""
+    return pair.grid_waves if block is pair.grid else block.mean_waves(pair.orders)
 
 
 @lru_cache(maxsize=4)
@@ -60,8 +59,7 @@ def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, .
         made = holed_waves(block, pair.orders)
         by_part = (rings * wave[:, None]).reshape(pair.orders, *made.shape[1:3])
         return -np.einsum("arpn,nrp->ar", made.conj(), by_part).real.ravel()
-    amplitude = rings * (block.averaging(pair.orders) * wave)[:, None]
-    return -(waves(pair, block) @ amplitude).real.ravel()
+    return -(waves(pair, block) @ (rings * wave[:, None])).real.ravel()
 
 
 def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
@@ -75,6 +73,8 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     """
     constant = left.side == BACK and (right.side == BACK or right.block is pair.grid)
     whole = (_kept_whole if constant else _whole)(pair, left.block, right.block, left.side, right.side)
+    if left.block is right.block and left.side == FACE:
+        whole = whole + pair.short_mm2_n * short_waves(left.block, pair.orders)
     return whole[np.ix_(left.kept, right.kept)]
 
 
@@ -84,7 +84,7 @@ def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
     if isinstance(a_block, Holed) or isinstance(b_block, Holed):
         return _holed(pair, a_block, b_block, a_side, b_side)
     ring_pair = _ring_pair(pair, a_block, b_block, a_side, b_side)
-    factor = weights(orders) * a_block.averaging(orders) * b_block.averaging(orders)
+    factor = weights(orders)
     a, b = waves(pair, a_block), waves(pair, b_block)
     table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
     product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
@@ -114,7 +114,7 @@ def _by_part(pair: Pair, block: CellBlock) -> tuple[CellBlock, Complexes]:
     """Rings that a block's cells are made of, and each cell's waves on its own: (angles, rings, parts, orders)."""
     if isinstance(block, Holed):
         return block.fine, holed_waves(block, pair.orders)
-    plain = waves(pair, block).conj() * block.averaging(pair.orders)
+    plain = waves(pair, block).conj()
     return block, np.broadcast_to(plain[:, None, None], (plain.shape[0], block.inner_mm.size, 1, pair.orders))
 
 
@@ -207,6 +207,5 @@ def nodal_wave(pair: Pair, body: Body, parts: list[tuple[CellBlock, Floats]], si
             total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block.fine, side))
             continue
         rings = waves(pair, block).conj().T @ force.reshape(block.angle_rad.size, block.inner_mm.size)
-        factor = block.averaging(pair.orders) * weights(pair.orders)
-        total += factor[:, None] * (rings @ rows(pair, body, block, side))
+        total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block, side))
     return total

@@ -104,7 +104,7 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
         if debris.height_um <= 0:
             continue
         most_rings = PRESETS[pair.key.preset].patch_rings
-        block = patch_block(debris, pair.zone_mm, turn_rad(case), np.pi / pair.orders, most_rings)
+        block = patch_block(debris, pair.zone_mm, turn_rad(case), most_rings)
         if block is None:
             continue
         left = 1.0 - _lost(case, block, index)

@@ -23,6 +23,7 @@ from sim.parts.materials import Metal, hub_metal, rotor_metal, wheel_metal
 from sim.parts.threads import nominal_diameter_mm
 from sim.progress import Progress, silent
 from sim.seating.cells import COVERED, CellBlock, face_block, share_in_circles
+from sim.seating.short_waves import compliance, short_waves_round
 from sim.seating.studs import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
 from sim.units import shown
 
@@ -44,7 +45,7 @@ class Preset:
 
 PRESETS = {
     "rough": Preset(Fineness(7.0, 3.0, 9.0), 32, 9.5, 2, 48),  # only to compare one wheel with another
-    "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5, 3),
+    "fast": Preset(Fineness(3.0, 1.0, 5.0), 60, 6.5, 4),
     "standard": Preset(Fineness(2.2, 0.7, 3.5), 90, 4.6, 6),
     "fine": Preset(Fineness(1.5, 0.4, 2.5), 140, 3.0, 8, 120),
 }
@@ -122,12 +123,14 @@ class Pair:
     grid : CellBlock
         Face cells.
     grid_waves : ndarray of complex, shape (angles, orders)
-        exp(i n theta) at the grid's angles.
+        Mean of exp(i n theta) over the cells of each angle of the grid.
     grid_rigid : ndarray, shape (cells, 3)
     kept : ndarray of int
         Grid cells that are not in a stud hole.
     grid_flexibility : ndarray, shape (kept, kept)
         Both bodies together, contact layer left out. [mm/N]
+    short_mm2_n : float
+        Compliance of both bodies as half-spaces, for waves above the highest order.
     half : tuple of ndarray
         Per body: face response times the grid's ring rows, shape (orders, m, rings).
     words : tuple of str
@@ -144,6 +147,7 @@ class Pair:
     grid_rigid: Floats
     kept: NDArray[np.int64]
     grid_flexibility: Floats
+    short_mm2_n: float
     half: tuple[Floats, ...]
     words: tuple[str, ...]
 
@@ -278,7 +282,8 @@ def _prepared(remembered: _Remembered) -> Pair:
     bodies = (rotor,) if hub is None else (rotor, hub)
     half = tuple(body.face @ body.grid_rows.T for body in bodies)
     ring_pair = sum(body.grid_rows @ part for body, part in zip(bodies, half, strict=True))
-    whole = _circulant(grid, np.asarray(ring_pair))
+    soft = sum(compliance(metal_of(case, which)) for which in ("rotor", "hub")[: len(bodies)])
+    whole = _circulant(grid, np.asarray(ring_pair), soft)
     progress(1.0, "ready")
     return Pair(
         key=key,
@@ -287,10 +292,11 @@ def _prepared(remembered: _Remembered) -> Pair:
         hub=hub,
         wheel=wheel,
         grid=grid,
-        grid_waves=np.exp(1j * np.outer(grid.angle_rad, np.arange(preset.highest + 1))),
+        grid_waves=grid.mean_waves(preset.highest + 1),
         grid_rigid=grid.rigid(),
         kept=kept,
         grid_flexibility=np.ascontiguousarray(whole[np.ix_(kept, kept)]),
+        short_mm2_n=soft,
         half=half,
         words=rotor_words + hub_words + wheel_words,
     )
@@ -303,13 +309,13 @@ def weights(orders: int) -> Floats:
     return out
 
 
-def _circulant(grid: CellBlock, ring_pair: Floats) -> Floats:
+def _circulant(grid: CellBlock, ring_pair: Floats, short_mm2_n: float) -> Floats:
     """Flexibility between all cells of a regular grid. Shape (cells, cells)."""
     orders, rings, _ = ring_pair.shape
     turns = grid.angle_rad.size
-    factor = weights(orders) * grid.averaging(orders) ** 2
+    factor = weights(orders) * grid.averaging(orders)[0] ** 2
     waves = np.cos(np.outer(grid.angle_rad, np.arange(orders))) * factor
-    block = np.tensordot(waves, ring_pair, axes=(1, 0))
+    block = np.tensordot(waves, ring_pair, axes=(1, 0)) + short_mm2_n * short_waves_round(grid, orders)
     steps = (np.arange(turns)[:, None] - np.arange(turns)[None, :]) % turns
     return block[steps].transpose(0, 2, 1, 3).reshape(turns * rings, turns * rings)
 

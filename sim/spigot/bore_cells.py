@@ -300,7 +300,7 @@ def _new_block_table(pair: Pair, body: Body, columns: Columns, block: CellBlock,
     ports = body.flexibility.ports
     read = ports.face if side == "face" else ports.top
     part = np.tensordot(body.flexibility.response[:, read][:, :, at], rows, axes=(1, 1)).reshape(orders, -1)
-    turns = np.exp(1j * np.outer(block.angle_rad, np.arange(orders))) * block.averaging(orders)
+    turns = block.mean_waves(orders)
     wave = columns.waves(orders)
     table = (turns[:, None, :] * wave.conj()[None, :, :]).real.reshape(-1, orders) * weights(orders)
     shape = (block.angle_rad.size, wave.shape[0], at.size, block.inner_mm.size)

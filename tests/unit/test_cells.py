@@ -9,7 +9,6 @@ from sim.parts.case import Debris
 from sim.seating.cells import CellBlock, cut_holes, face_block, patch_block, share_in_circles, share_under
 
 ZONE = (34.0, 68.0)
-FINEST = np.pi / 91
 
 
 def points(inner, outer, middle, arc, steps=300):
@@ -24,7 +23,10 @@ def test_face_cells_tile_the_zone():
     assert grid.area_mm2.sum() == pytest.approx(np.pi * (68.0**2 - 34.0**2))
     assert grid.inner_mm[1:] == pytest.approx(grid.outer_mm[:-1])
     assert (grid.inner_mm[0], grid.outer_mm[-1]) == ZONE
-    assert grid.outer_mm[-1] - grid.inner_mm[-1] == pytest.approx(1.0)
+    width = grid.outer_mm - grid.inner_mm
+    assert width[:-3] == pytest.approx(width[0])
+    assert np.all(np.diff(width[-4:]) < 0)  # closing up towards the edge
+    assert 0.5 < width[-1] < 1.0
 
 
 def test_rigid_motion_and_average_of_a_cell_by_brute_force():
@@ -32,7 +34,7 @@ def test_rigid_motion_and_average_of_a_cell_by_brute_force():
     r, theta = points(60.0, 68.0, 0.4, 0.3)
     brute = [1.0, (r * np.cos(theta)).mean(), (r * np.sin(theta)).mean()]
     assert block.rigid()[0] == pytest.approx(brute, rel=1e-6)
-    share = block.averaging(20)
+    share = block.averaging(20)[0]
     for n in (0, 1, 7, 19):
         assert share[n] == pytest.approx(np.cos(n * (theta - 0.4)).mean(), abs=1e-5)
 
@@ -47,24 +49,29 @@ def test_cells_come_angle_by_angle():
 
 @pytest.mark.parametrize("debris", [Debris(), Debris(arc_deg=3.0), Debris(arc_deg=360.0), Debris(arc_deg=77.0)])
 def test_patch_has_its_exact_area_and_place(debris):
-    block = patch_block(debris, ZONE, 0.0, FINEST)
+    block = patch_block(debris, ZONE, 0.0)
     whole = np.deg2rad(debris.arc_deg) * (68.0**2 - 60.0**2) / 2
     assert block.area_mm2.sum() == pytest.approx(whole)
     assert block.angle_rad.mean() == pytest.approx(np.deg2rad(debris.angle_deg), abs=1e-12)
-    assert block.arc_rad >= FINEST - 1e-12 or block.angle_rad.size == 1
+    sides = np.append(block.angle_rad - block.arcs / 2, block.angle_rad[-1] + block.arcs[-1] / 2)
+    assert sides[1:-1] == pytest.approx(block.angle_rad[:-1] + block.arcs[:-1] / 2)
+    assert sides[-1] - sides[0] == pytest.approx(np.deg2rad(debris.arc_deg))
+    # Narrow where the edge is, even where there is none.
+    assert block.arcs[0] == pytest.approx(block.arcs.max() if debris.arc_deg == 360.0 else block.arcs.min())
+    assert block.arcs[0] < 0.6 * block.arcs.max() or debris.arc_deg == 360.0
 
 
 def test_patch_is_cut_at_the_zone_and_gone_beyond_it():
-    block = patch_block(Debris(inner_radius_mm=64.0, outer_radius_mm=80.0), ZONE, 0.0, FINEST)
+    block = patch_block(Debris(inner_radius_mm=64.0, outer_radius_mm=80.0), ZONE, 0.0)
     assert (block.inner_mm[0], block.outer_mm[-1]) == (64.0, 68.0)
-    assert patch_block(Debris(inner_radius_mm=68.0, outer_radius_mm=80.0), ZONE, 0.0, FINEST) is None
-    assert patch_block(Debris(inner_radius_mm=20.0, outer_radius_mm=34.0), ZONE, 0.0, FINEST) is None
+    assert patch_block(Debris(inner_radius_mm=68.0, outer_radius_mm=80.0), ZONE, 0.0) is None
+    assert patch_block(Debris(inner_radius_mm=20.0, outer_radius_mm=34.0), ZONE, 0.0) is None
 
 
 def test_dirt_on_the_rotor_turns_with_it_and_dirt_on_the_hub_does_not():
     turn = np.deg2rad(72.0)
-    still = patch_block(Debris(angle_deg=10.0), ZONE, turn, FINEST)
-    turned = patch_block(Debris(on="rotor", angle_deg=10.0), ZONE, turn, FINEST)
+    still = patch_block(Debris(angle_deg=10.0), ZONE, turn)
+    turned = patch_block(Debris(on="rotor", angle_deg=10.0), ZONE, turn)
     assert np.rad2deg(still.angle_rad.mean()) == pytest.approx(10.0)
     assert np.rad2deg(turned.angle_rad.mean()) == pytest.approx(82.0)
 

@@ -184,7 +184,7 @@ def test_moving_the_rotor_round_moves_what_is_on_the_hub_within_the_rotors_own_f
         seated = fast(replace(base, studs=Studs(studs_turned=turned)))
         expected = at_zero * np.exp(1j * np.deg2rad(72.0 * turned)) + own
         assert orders(seated)[1] == pytest.approx(expected, abs=1e-6)
-        assert (seated.cells.debris_index == 0).sum() == 18
+        assert (seated.cells.debris_index == 0).sum() == 40
         on_speck = seated.cells.angle_deg[seated.cells.debris_index == 0]
         assert on_speck.mean() == pytest.approx(36.0)  # hub frame: it has not moved
 
@@ -306,8 +306,9 @@ def test_what_was_crushed_stays_crushed():
 def test_earlier_tightening_of_another_corner_is_refused():
     crumbly = replace(SPECK, crush_mpa=30.0)
     before = fast(dirty(crumbly))
-    with pytest.raises(BadInput, match="earlier tightening"):
-        fast(dirty(replace(crumbly, arc_deg=60.0)), before=before)
+    for other in (replace(crumbly, arc_deg=60.0), replace(crumbly, arc_deg=120.0), replace(crumbly, angle_deg=100.0)):
+        with pytest.raises(BadInput, match="earlier tightening"):
+            fast(dirty(other), before=before)
 
 
 # ---------------------------------------------------------------- refusals
@@ -415,7 +416,7 @@ def test_same_case_same_bits():
     assert np.array_equal(one.outboard_um, two.outboard_um)
 
 
-@pytest.mark.parametrize(("across_mm", "told"), [(1.0, "20 %"), (2.5, "10 %"), (4.0, "")])
+@pytest.mark.parametrize(("across_mm", "told"), [(0.5, "5 %"), (1.1, "")])
 def test_a_grain_finer_than_is_resolved_is_told_with_its_error(across_mm, told):
     arc_deg = float(np.rad2deg(across_mm / 66.0))
     grain = Debris(
@@ -424,3 +425,17 @@ def test_a_grain_finer_than_is_resolved_is_told_with_its_error(across_mm, told):
     warned = [line for line in seat(Case(debris=(grain,)), "fast").warnings if "finer than is resolved" in line]
     assert len(warned) == (told != "")
     assert all(told in line for line in warned)
+
+
+@pytest.mark.parametrize("across_mm", [1.0, 2.0])
+def test_what_a_grain_lifts_does_not_follow_the_preset(across_mm):
+    """Before the waves above the highest order were made up, 1 mm read 7 % apart in these two."""
+    grain = Debris(
+        angle_deg=36.0,
+        arc_deg=float(np.rad2deg(across_mm / 66.0)),
+        inner_radius_mm=66.0 - across_mm / 2,
+        outer_radius_mm=66.0 + across_mm / 2,
+        height_um=60.0,
+    )
+    quick, usual = (seat(dirty(grain), preset).gauge_runout_um for preset in ("fast", "standard"))
+    assert quick == pytest.approx(usual, rel=0.04)

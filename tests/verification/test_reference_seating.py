@@ -126,12 +126,15 @@ def test_b_softer_contact_layer_lowers_the_runout(pad, layer, low, high):
 
 
 def test_dirt_near_the_outer_edge_bites_hardest(pad):
-    """Regression: runout over height falls inward, where a stiff rotor would say the opposite."""
+    """Regression: runout over height falls inward, where a stiff rotor would say the opposite.
+
+    The third is 0.068 in three dimensions (own deck, coarse mesh): the few um that dirt far in lifts are told too high.
+    """
     bands = ((60.0, 68.0), (52.0, 58.0), (42.0, 48.0), (34.0, 40.0))
     patches = [replace(CASE.debris[0], inner_radius_mm=inner, outer_radius_mm=outer) for inner, outer in bands]
     found = [seat(replace(CASE, debris=(patch,))) for patch in patches]
     elastic = [one.lateral_runout_um["outboard"] / 100.0 for one in found]
-    assert elastic == pytest.approx([1.907, 1.030, 0.087, 0.040], rel=0.02)
+    assert elastic == pytest.approx([1.907, 1.030, 0.0818, 0.0371], rel=0.02)
     rigid = [one.rigid_runout_um for one in found]
     assert rigid == sorted(rigid)
 

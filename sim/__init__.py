@@ -2,6 +2,58 @@
 
 import importlib as _importlib
 
+TYPE_CHECKING = False  # editors and type checkers take it for true
+if TYPE_CHECKING:
+    from sim.bench.fitted_runout import remember as remember
+    from sim.bench.questions import after_cleaning as after_cleaning
+    from sim.bench.questions import duty_table as duty_table
+    from sim.bench.stud_position import index_case as index_case
+    from sim.chain import Road as Road
+    from sim.chain import Run as Run
+    from sim.chain import compute as compute
+    from sim.chain import load as load
+    from sim.chain import save as save
+    from sim.corner.batch import Outcome as Outcome
+    from sim.corner.batch import random_debris as random_debris
+    from sim.corner.batch import seat_many as seat_many
+    from sim.corner.behind_reading import driven_given_reading as driven_given_reading
+    from sim.corner.clampings import compare as compare_clampings
+    from sim.corner.face_map import face_map as face_map
+    from sim.corner.seated import Seated as Seated
+    from sim.corner.seated import seat_corner as seat
+    from sim.corner.trust import trusted_clampings as trusted_clampings
+    from sim.corner.what_if import beside as stands_beside
+    from sim.errors import BadInput as BadInput
+    from sim.errors import Refused as Refused
+    from sim.files.case_file import case_from_text as case_from_text
+    from sim.files.case_file import load_case as load_case
+    from sim.many_roads import RoadRow as RoadRow
+    from sim.many_roads import drive_many as drive_many
+    from sim.parts.case import Caliper as Caliper
+    from sim.parts.case import Case as Case
+    from sim.parts.case import Contact as Contact
+    from sim.parts.case import Debris as Debris
+    from sim.parts.case import Drive as Drive
+    from sim.parts.case import Gauge as Gauge
+    from sim.parts.case import Hub as Hub
+    from sim.parts.case import Judder as Judder
+    from sim.parts.case import Limits as Limits
+    from sim.parts.case import Pads as Pads
+    from sim.parts.case import Rotor as Rotor
+    from sim.parts.case import SpigotScale as SpigotScale
+    from sim.parts.case import Studs as Studs
+    from sim.parts.case import Wheel as Wheel
+    from sim.parts.contradictions import check_case as check_case
+    from sim.processes import allow_all_cores as allow_all_cores
+    from sim.rigid.seat import rigid_runout_um as rigid_runout_um
+    from sim.seating.seat import Seat as Seat
+    from sim.spigot.state import spigot_state as spigot_state
+    from sim.studies.closed_forms import closed_forms as closed_forms
+    from sim.studies.findings import findings as findings
+    from sim.wear.draws import Evidence as Evidence
+    from sim.wear.forecast import Forecast as Forecast
+    from sim.wear.forecast import drive as drive
+
 # The few names that an engineer needs; each is loaded when it is first asked for, so that importing stays cheap.
 _PUBLIC = {
     "load_case": "files.case_file",
@@ -39,11 +91,28 @@ _PUBLIC = {
     "closed_forms": "studies.closed_forms",
     "BadInput": "errors",
     "Refused": "errors",
+    "Pads": "parts.case",
+    "Caliper": "parts.case",
+    "Drive": "parts.case",
+    "Judder": "parts.case",
+    "Contact": "parts.case",
+    "Gauge": "parts.case",
+    "Limits": "parts.case",
+    "Outcome": "corner.batch",
+    "drive_many": "many_roads",
+    "RoadRow": "many_roads",
+    "Run": "chain",
+    "Road": "chain",
+    "Evidence": "wear.draws",
+    "allow_all_cores": "processes",
 }
 __all__ = sorted(_PUBLIC)
 
 
 def __getattr__(name: str) -> object:
+    if name == "__version__":
+        metadata = _importlib.import_module("importlib.metadata")
+        return metadata.version("trueseat")
     if name not in _PUBLIC:
         raise AttributeError(f"module 'sim' has no attribute {name!r}")
     module, _, other = _PUBLIC[name].partition(":")
@@ -51,4 +120,4 @@ def __getattr__(name: str) -> object:
 
 
 def __dir__() -> list[str]:
-    return __all__
+    return [*__all__, "__version__"]

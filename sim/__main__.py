@@ -13,6 +13,7 @@ from sim import answers, chain
 from sim.bench import from_readings, stud_position
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
+from sim.processes import allow_all_cores
 from sim.wear import forecast
 
 
@@ -95,6 +96,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code: 0 done, 2 bad input, 3 refused by the physics, 130 interrupted."""
     options = parser().parse_args(argv)
+    allow_all_cores()
     command = {"check": check, "seat": seat, "drive": drive, "index": index}[options.command]
     try:
         answer, code = command(options)

@@ -48,7 +48,7 @@ MAX_RUN_BYTES = 100_000_000
 DEFAULT_KM = 30_000.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Run:
     """A computed corner.
 
@@ -82,6 +82,10 @@ class Run:
     beside: Beside | None = None
     as_driven: Driven | None = None
     reading: MountedReading | None = None
+
+    def __repr__(self) -> str:
+        """Say what is in it, each part in a line of its own."""
+        return f"<Run of {self.case.title!r}: {self.seat!r}, {self.forecast!r}>"
 
     @property
     def started_from(self) -> str:

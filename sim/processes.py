@@ -11,8 +11,45 @@ from contextlib import contextmanager
 from multiprocessing import connection, get_context, parent_process
 from typing import Any, TypeVar
 
+from sim.errors import BadInput, Fault
+
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")
+
+# Processes where a call does not say how many. One: a helper imports the script that started it again, and a script
+# without a guard would start helpers of its own. Command lines say `allow_all_cores` first.
+_unless_told = 1
+
+
+def allow_all_cores() -> None:
+    """Let work be shared out to one process a core wherever a call does not say how many."""
+    global _unless_told
+    _unless_told = os.cpu_count() or 1
+
+
+def counted(workers: int | None) -> int:
+    """Processes to use.
+
+    Parameters
+    ----------
+    workers : int or None
+        None for one, or for one a core after `allow_all_cores`.
+
+    Raises
+    ------
+    BadInput
+        If it is no whole number above nought.
+
+    Examples
+    --------
+    >>> counted(3), counted(None)
+    (3, 1)
+    """
+    if workers is None:
+        return _unless_told
+    if isinstance(workers, bool) or not isinstance(workers, int) or workers < 1:
+        raise BadInput(Fault(f"{workers!r} is no number of processes", key="workers", allowed="whole, 1 or more"))
+    return workers
 
 
 @contextmanager
@@ -27,7 +64,7 @@ def shared_out(
         Must be importable, and so must what it carries.
     items : iterable
     workers : int or None
-        Processes; None for one a core.
+        Processes, as `counted` has them; with one, all is done in this process.
     chunk : int
         Items handed over at a time.
 
@@ -35,8 +72,16 @@ def shared_out(
     ------
     iterator
         Answers, in the order of the items.
+
+    Raises
+    ------
+    BadInput
+        For a number of processes that is none.
     """
-    pool = started(workers)
+    if counted(workers) == 1:
+        yield map(task, items)
+        return
+    pool = started(counted(workers))
     try:
         with interrupts_held():  # all processes start with the first task
             answers = pool.map(task, items, chunksize=chunk)

@@ -32,6 +32,7 @@ from scenes.command.options import (
 )
 from scenes.command.road_options import Measured, RoadTest
 from sim.errors import BadInput, Fault, Refused, TrueseatError
+from sim.processes import allow_all_cores
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
 EPILOGUE = (
@@ -503,6 +504,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     _streams()
     debug = bool(os.environ.get("TRUESEAT_DEBUG"))
+    allow_all_cores()
     try:
         code = app(
             sys.argv[1:] if argv is None else list(argv),

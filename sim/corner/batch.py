@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 
+from sim.arrays import Floats, read_only
 from sim.corner.seated import seat_corner
-from sim.errors import Refused
+from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
-from sim.processes import shared_out
+from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
-from sim.seating.prepared import prepare
+from sim.seating.prepared import PRESETS, prepare
 
 CHUNK = 16
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """One row of a study; a seating that physics refuses is a row too, and so is a rotor that is not home.
+    """One row of a study; what physics refuses or a case contradicts is a row too, and so is a rotor that is not home.
 
     Parameters
     ----------
@@ -36,10 +37,14 @@ class Outcome:
         What each patch carries; empty for a rotor that is not home, whose faces do not meet. [N]
     refused : str
         Reason, empty where the rotor was seated.
+    bad_input : bool
+        Whether the case was refused before the physics was asked: it contradicts itself.
     on_spigot : str
         home, off centre, forced home, held off or jammed; empty where nothing is on the spigot and no fit is given.
     spigot : mapping or None
         That state in figures, as ``seat --json`` prints it, one nut run up alone left out.
+    traces_um : ndarray, shape (2, 360), or None
+        Outboard and inboard trace, ROTOR frame, where they were asked for; read-only. [um]
     """
 
     index: int
@@ -49,40 +54,58 @@ class Outcome:
     refused: str
     on_spigot: str = ""
     spigot: Mapping[str, Any] | None = None
+    bad_input: bool = False
+    traces_um: Floats | None = field(default=None, repr=False, compare=False)
 
 
 @one_thread
 def seat_many(
-    cases: Iterable[Case], preset: str = "fast", workers: int | None = None, progress: Progress = silent
+    cases: Iterable[Case],
+    preset: str = "standard",
+    workers: int | None = None,
+    progress: Progress = silent,
+    *,
+    traces: bool = False,
 ) -> tuple[Outcome, ...]:
     """Seat many cases.
 
     Parameters
     ----------
     cases : iterable of Case
-    preset : {"fast", "standard", "fine"}
+    preset : {"standard", "fast", "fine"}
     workers : int, optional
-        Processes; one per core unless given, 1 stays in this process.
+        Processes; this one alone unless given. A script that asks for more keeps its own work under
+        ``if __name__ == "__main__":``, because each process imports it again.
     progress : callable(fraction, what)
+    traces : bool
+        Keep both traces of every corner too.
 
     Returns
     -------
     tuple of Outcome
         In the order of the cases.
+
+    Raises
+    ------
+    BadInput
+        For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
     """
+    count = counted(workers)
+    if preset not in PRESETS:
+        raise BadInput(Fault(f"{preset!r} is no preset", key="preset", allowed=", ".join(PRESETS)))
     listed = list(enumerate(cases))
     if not listed:
         return ()
-    count = workers or os.cpu_count() or 1
-    task = partial(_one, preset)
+    task = partial(_one, preset, traces)
     out: list[Outcome] = []
     if count == 1 or len(listed) <= CHUNK:
         for item in listed:
             out.append(task(item))
             progress(len(out) / len(listed), "seatings")
         return tuple(out)
-    check_case(listed[0][1], harmless_too=False)
-    prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
+    with suppress(BadInput, Refused):  # that row says so itself
+        check_case(listed[0][1], harmless_too=False)
+        prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
     with shared_out(task, listed, count, CHUNK) as outcomes:
         for outcome in outcomes:
             out.append(outcome)
@@ -91,15 +114,25 @@ def seat_many(
 
 
 @one_thread
-def _one(preset: str, item: tuple[int, Case]) -> Outcome:
+def _one(preset: str, traces: bool, item: tuple[int, Case]) -> Outcome:
     index, case = item
     try:
         seated = seat_corner(case, preset)
-    except Refused as error:
-        return Outcome(index, float("nan"), float("nan"), (), str(error))
+    except (BadInput, Refused) as error:
+        return Outcome(index, np.nan, np.nan, (), str(error), bad_input=isinstance(error, BadInput))
     runout = seated.lateral_runout_um
     carried = seated.contact.debris_force_n if seated.is_home else ()
-    return Outcome(index, runout["outboard"], runout["inboard"], carried, "", seated.on_spigot, seated.spigot)
+    kept = read_only(np.array([seated.outboard_um, seated.inboard_um])) if traces else None
+    return Outcome(
+        index,
+        runout["outboard"],
+        runout["inboard"],
+        carried,
+        "",
+        seated.on_spigot,
+        seated.spigot,
+        traces_um=kept,
+    )
 
 
 def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, float] = (20.0, 120.0)) -> Sequence[Case]:

@@ -148,7 +148,7 @@ def face_map(
     kind: str = "hard",
     preset: str = "standard",
     progress: Progress = silent,
-    workers: int = 2,
+    workers: int | None = None,
 ) -> FaceMap:
     """Map how little dirt spoils a corner, place by place, by elastic seating.
 
@@ -159,8 +159,8 @@ def face_map(
     kind : {"hard", "crushable"}
     preset : str
     progress : callable(fraction, what)
-    workers : int
-        Processes.
+    workers : int, optional
+        Processes, as `sim.processes.counted` has them.
 
     Returns
     -------

@@ -14,7 +14,7 @@ from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.processes import shared_out
+from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat
@@ -55,7 +55,7 @@ def solved_orders(
     preset : {"fast", "standard", "fine"}
     progress : callable(fraction, what)
     workers : int, optional
-        Processes; one per core unless given, 1 stays in this process.
+        Processes, as `sim.processes.counted` has them.
 
     Returns
     -------
@@ -64,7 +64,7 @@ def solved_orders(
     """
     task = partial(_orders, preset)
     rows: list[Complexes] = []
-    if workers == 1 or len(corners) <= CHUNK:
+    if counted(workers) == 1 or len(corners) <= CHUNK:
         for corner in corners:
             rows.append(task(corner))
             progress(len(rows) / len(corners), "drawn corners")

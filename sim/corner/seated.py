@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.bodies.displacement import Deformation
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -27,7 +27,7 @@ from sim.spigot.state import (
 )
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Seated(Seat):
     """A seating that knows how the rotor sits on its spigot.
 
@@ -147,4 +147,4 @@ def seat_corner(
 
 def _seated(found: Seat, state: SpigotState | None, **changes: Any) -> Seated:
     given = {one.name: getattr(found, one.name) for one in fields(Seat)} | changes
-    return Seated(**given, state=state)
+    return read_only(Seated(**given, state=state))

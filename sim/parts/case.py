@@ -45,6 +45,8 @@ def _check(part: Any, table: str) -> None:
     faults = []
     for key in BY_TABLE[table].values():
         value = getattr(part, key.name)
+        if hasattr(value, "tolist"):  # numbers and arrays of numpy
+            value = value.tolist()
         if reason := key.wrong(value):
             faults.append(Fault(reason, key=key.path, allowed=key.allowed))
         elif value != key.default and not key.built and table_built(table):

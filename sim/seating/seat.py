@@ -71,7 +71,7 @@ class ContactSummary:
     carrying_fraction: float | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Seat:
     """A seated rotor.
 
@@ -116,6 +116,12 @@ class Seat:
     loads: Loads = field(repr=False)
     crushed_mm: Mapping[int, Floats] = field(default_factory=dict, repr=False)
     stored: Mapping[str, Deformation | None] = field(default_factory=dict, repr=False)
+
+    def __repr__(self) -> str:
+        """Say in one line what was seated, what it reads and what proves it."""
+        reads = ", ".join(f"{face} {value:.1f} µm" for face, value in self.lateral_runout_um.items())
+        proof = f"complementarity {self.checks.complementarity:.0e}"
+        return f"<{type(self).__name__} {self.case.title!r}, {self.preset}: {reads} TIR; {proof}>"
 
     @property
     def gauge_runout_um(self) -> float:

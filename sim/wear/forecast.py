@@ -46,7 +46,7 @@ LAYOUT = 2
 MOST_RUNOUT_UM = 5000.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Forecast:
     """What becomes of a corner over the kilometres.
 
@@ -154,6 +154,11 @@ class Forecast:
     stopped_by: str
     notes: tuple[str, ...]
     going_on: Mapping[str, Floats]
+
+    def __repr__(self) -> str:
+        """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""
+        met = "not reached" if self.km_to_limit is None else f"after {self.km_to_limit:.0f} km"
+        return f"<Forecast over {self.distance_km[-1]:.0f} km: DTV {self.dtv_um[-1]:.1f} µm at the end, limit {met}>"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,118 @@
+"""Many corners seated and driven, a row each: what each reads, how its DTV grows, where the limit is met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from sim.chain import DEFAULT_KM, compute
+from sim.errors import BadInput, Fault, Refused
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.processes import counted, shared_out
+from sim.progress import Progress, silent
+from sim.seating.prepared import PRESETS
+
+
+@dataclass(frozen=True)
+class RoadRow:
+    """One corner driven; what physics refuses or a case contradicts is a row too.
+
+    Parameters
+    ----------
+    index : int
+        Position in the list of cases.
+    as_read_um, as_driven_um : float
+        TIR of the face that the dial reads, as it is read and with the wheel on; not a number where refused. [um]
+    dtv_um, most_dtv_um : float
+        Thickness variation at the end of the distance, and at its highest. [um]
+    km_to_limit, km_low, km_high : float or None
+        Distance to the thickness variation of the case's limit and its 80 % band; None: not within the distance. [km]
+    probability_never : float
+        Share of the draws that do not reach the limit within the distance.
+    refused : str
+        Reason, empty where the corner was driven.
+    bad_input : bool
+        Whether the case contradicts itself.
+    """
+
+    index: int
+    as_read_um: float
+    as_driven_um: float
+    dtv_um: float
+    most_dtv_um: float
+    km_to_limit: float | None
+    km_low: float | None
+    km_high: float | None
+    probability_never: float
+    refused: str = ""
+    bad_input: bool = False
+
+
+@one_thread
+def drive_many(
+    cases: Iterable[Case],
+    km: float = DEFAULT_KM,
+    preset: str = "standard",
+    workers: int | None = None,
+    progress: Progress = silent,
+) -> tuple[RoadRow, ...]:
+    """Seat and drive many cases.
+
+    Parameters
+    ----------
+    cases : iterable of Case
+    km : float
+        Distance. [km]
+    preset : {"standard", "fast", "fine"}
+    workers : int, optional
+        Processes; this one alone unless given. A script that asks for more keeps its own work under
+        ``if __name__ == "__main__":``, because each process imports it again.
+    progress : callable(fraction, what)
+
+    Returns
+    -------
+    tuple of RoadRow
+        In the order of the cases.
+
+    Raises
+    ------
+    BadInput
+        For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
+    """
+    counted(workers)
+    if preset not in PRESETS:
+        raise BadInput(Fault(f"{preset!r} is no preset", key="preset", allowed=", ".join(PRESETS)))
+    listed = list(enumerate(cases))
+    rows: list[RoadRow] = []
+    with shared_out(partial(_one, km, preset), listed, workers, 1) as found:
+        for row in found:
+            rows.append(row)
+            progress(len(rows) / len(listed), "corners driven")
+    return tuple(rows)
+
+
+def _one(km: float, preset: str, item: tuple[int, Case]) -> RoadRow:
+    index, case = item
+    try:
+        run = compute(case, km, preset, fields_too=False)
+    except (BadInput, Refused) as error:
+        none = (np.nan,) * 4
+        return RoadRow(index, *none, None, None, None, np.nan, str(error), isinstance(error, BadInput))
+    found, road = run.forecast, run.as_driven
+    assert found is not None
+    assert road is not None
+    return RoadRow(
+        index,
+        run.seat.gauge_runout_um,
+        np.nan if road.seat is None else road.seat.gauge_runout_um,
+        float(found.dtv_um[-1]),
+        float(found.dtv_um.max()),
+        found.km_to_limit,
+        found.km_low,
+        found.km_high,
+        found.probability_never,
+    )

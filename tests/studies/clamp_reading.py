@@ -1,8 +1,9 @@
-"""Does the band behind a reading hold the truth? ``python -m tests.studies.clamp_reading`` (10 minutes of one core).
+"""Does the band behind a reading hold the truth? ``python -m tests.studies.clamp_reading`` (15 minutes of one core).
 
 Truths come from `tests.studies.corners_as_found`; the estimator sees the geometry, the clamping and what the dial
-showed. Beside it stands an estimator that is told the group: the same conditioning on the group's other truths.
-Writes ``clamp_reading.md`` beside this file.
+showed. Every corner is read once under each clamping, with a hub and a rotor of its own each time (runouts add as
+vectors). Beside it stands an estimator that is told the group: the same conditioning on the group's other truths.
+Writes ``clamp_reading.md`` beside this file, anew after every group.
 """
 
 from __future__ import annotations
@@ -31,9 +32,9 @@ CLAMPINGS = (
     "bare nuts, full torque",
     "nuts and spacers, full torque",
 )
-MATCHED, SHIFTED = 1000, 500  # corners of each geometry
+MATCHED, SHIFTED = 400, 200  # corners of each geometry
 SEATED_AS = {"bad rotor": "matched", "bad hub": "matched"}  # these differ by what only adds as a vector
-SEED = 7
+SEED = 50_923
 BINS = ((0.0, 40.0), (40.0, 80.0), (80.0, np.inf))
 
 
@@ -56,7 +57,6 @@ def geometry(name: str) -> Case:
 
 def seatings(case: Case, group: str, seed: int, clampings: tuple[str, ...] = CLAMPINGS) -> dict[str, np.ndarray]:
     """Orders of every truth of a group under every clamping and as driven."""
-    group = SEATED_AS.get(group, group)
     truths = population.found(case, group, MATCHED if group == "matched" else SHIFTED, seed)
     out = {}
     for name in (*clampings, DRIVEN):
@@ -79,16 +79,15 @@ def tir_um(orders: np.ndarray, waves: np.ndarray) -> np.ndarray:
 def ask(case: Case, group: str, name: str, orders: dict[str, np.ndarray], seed: int) -> Asked:
     """Read every truth, ask both estimators."""
     rng = np.random.default_rng([seed, 99, population.GROUPS.index(group), CLAMPINGS.index(name)])
-    most = MATCHED if group == "matched" else SHIFTED
-    both = np.isfinite(orders[name][:most]).all(axis=1) & np.isfinite(orders[DRIVEN][:most]).all(axis=1)
-    read_orders, driven_orders = orders[name][:most][both], orders[DRIVEN][:most][both]
+    both = np.isfinite(orders[name]).all(axis=1) & np.isfinite(orders[DRIVEN]).all(axis=1)
+    read_orders, driven_orders = orders[name][both], orders[DRIVEN][both]
     waves = population.runout_waves(case, group, len(read_orders), rng)
     truth = tir_um(driven_orders, waves)
     read = population.dialled(tir_um(read_orders, waves), rng)
     joint = dfr.joined(case, dfr.seated_corners(case, name), np.random.default_rng(1))
     told = _told(case, group, (read_orders, driven_orders), seed)
     band = np.array([_band(joint, value) for value in read])
-    known = [_band(_without(told, k), value) for k, value in enumerate(read)]
+    known = [_band(_without(told, k), value, margin=1.0) for k, value in enumerate(read)]
     return Asked(group, name, read, truth, band, np.array(known))
 
 
@@ -112,9 +111,9 @@ def _without(joint: dfr.Joint, seating: int) -> dfr.Joint:
     return dfr.Joint(joint.read_um[other], joint.driven_um[other], joint.seating[other])
 
 
-def _band(joint: dfr.Joint, read_um: float) -> tuple[float, float]:
+def _band(joint: dfr.Joint, read_um: float, margin: float = dfr.MARGIN) -> tuple[float, float]:
     try:
-        found = dfr.behind(joint, float(read_um), 1, np.random.default_rng(1))
+        found = dfr.behind(joint, float(read_um), 1, np.random.default_rng(1), margin=margin)
     except Refused:
         return np.nan, np.nan
     return found.low_um, found.high_um
@@ -144,20 +143,26 @@ def falsely_high(case: Case, orders: dict[str, np.ndarray], name: str, seed: int
     return read[seen] / driven[seen]
 
 
-def table(found: list[Asked], ratios: dict[str, np.ndarray], spent: float) -> str:
+def table(found: list[Asked], ratios: dict[str, np.ndarray], seed: int, spent: float) -> str:
     """The whole note."""
     lines = [
         "# Coverage of the band behind a reading",
         "",
-        f"Made by `python -m tests.studies.clamp_reading` in {spent / 60:.0f} minutes of one core. Truths: "
+        f"Made by `python -m tests.studies.clamp_reading` in {spent / 60:.0f} minutes of one core, do not edit. "
+        "Truths:",
         "`tests/studies/corners_as_found.py`, an invented population written apart from the estimator, both demo part",
-        f"sets, seed {SEED}. Nominal share inside: 80 %. Width: median of (high - low) / reading; told: that of an",
-        "estimator which is told the group.",
+        f"sets, seed {seed}; {2 * MATCHED} seated corners matched (bad rotor and bad hub on the same seatings), "
+        f"{2 * SHIFTED} dished and",
+        "with inner dirt, each read once under every clamping with runouts of its own. Nominal share inside: 80 %.",
+        "Width: median of (high - low) / reading; told: that of an estimator which is told the group.",
+        "",
+        "Tuned on another seed (101, 240 corners of `front_vented_320`): the margin of the band, 1.08. The seed above",
+        "was run once. Asked for: matched 77 to 83 %, every other group 75 % or more, width at most 1.5 times told.",
         "",
     ]
     head = "| n | inside | cannot tell | width | told | times |"
     lines += ["| group | clamping | reading " + head, "|---|---|---|---|---|---|---|---|---|"]
-    for group in population.GROUPS:
+    for group in dict.fromkeys(one.group for one in found):
         of_group = [one for one in found if one.group == group]
         lines.append(_line(f"**{group}**", "all", "all", row(of_group)))
         for low, high in BINS:
@@ -184,22 +189,27 @@ def _line(group: str, clamping: str, reading: str, found: tuple[int, float, floa
 
 
 def main(seed: int = SEED) -> None:
-    """Run the study and write its table."""
+    """Run the study; the table is written anew after every group, so that a run that is cut leaves what it has."""
     start = time.process_time()
+    path = Path(__file__).with_suffix(".md")
     found: list[Asked] = []
     ratios: dict[str, list[np.ndarray]] = {name: [] for name in CLAMPINGS}
     for part_set in GEOMETRIES:
         case = geometry(part_set)
+        orders: dict[str, dict[str, np.ndarray]] = {}
         for group in population.GROUPS:
-            orders = seatings(case, group, seed)
-            found += [ask(case, group, name, orders, seed) for name in CLAMPINGS]
+            kind = SEATED_AS.get(group, group)
+            if kind not in orders:
+                orders[kind] = seatings(case, kind, seed)
+            found += [ask(case, group, name, orders[kind], seed) for name in CLAMPINGS]
             if group == "matched":
                 for name in CLAMPINGS:
-                    ratios[name].append(falsely_high(case, orders, name, seed))
-    joined = {name: np.concatenate(parts) for name, parts in ratios.items()}
-    text = table(found, joined, time.process_time() - start)
-    Path(__file__).with_suffix(".md").write_text(text, encoding="utf-8")
-    print(text)
+                    ratios[name].append(falsely_high(case, orders[kind], name, seed))
+            spent = time.process_time() - start
+            print(f"{part_set}, {group}: {spent:.0f} s", file=sys.stderr, flush=True)
+            joined = {name: np.concatenate(parts) for name, parts in ratios.items()}
+            path.write_text(table(found, joined, seed, spent), encoding="utf-8")
+    print(path.read_text(encoding="utf-8"))
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
-"""Do the bands of the disc that remembers hold the truth? ``python -m tests.studies.memory`` (20 minutes of one core).
+"""Do the bands of the disc that remembers hold the truth? ``python -m tests.studies.memory`` (10 minutes of one core).
 
 Truths come from `tests.studies.worn_rotors`, which draws pasts by causes and knows nothing of the estimator.
-Beside the estimator stands one that is told the group: its library is drawn from the group. Writes ``memory.md``.
+Beside the estimator stands one that is told the group: its library is drawn from the group. Writes ``memory.md``, anew
+after every group.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ from sim.parts.case import Case
 from tests.studies import worn_rotors as population
 
 LIMIT_UM = Case().limits.mounted_runout_um
-MATCHED, SHIFTED, TOLD = 2004, 1002, 1500
-SEED = 20_261
+MATCHED, SHIFTED, TOLD = 2004, 1002, 1000
+SEED = 90_417
 BINS = ((0.0, 40.0), (40.0, 80.0), (80.0, np.inf))
 TOLD_AT = (9000.0, 12)  # kilometres and places at which both estimators are asked
 
@@ -67,8 +68,8 @@ def shelf_for(library: Library, one: population.Past) -> Shelf:
     return shelve(library, disc.angle_deg, disc.doubt_um, None if disc.outboard_um is None else disc.face_doubt_um)
 
 
-def study(say=print) -> dict[str, list[Answer]]:
-    """Ask about every rotor of every group."""
+def study(say=print, keep=lambda found: None) -> dict[str, list[Answer]]:
+    """Ask about every rotor of every group; what is found so far is kept after each."""
     case = Case()
     libraries = {one.distance_km: one for one in learn(case, population.SAID_KM)}
     say(f"library of {LIBRARY} discs, {time.process_time():.0f} s")
@@ -90,6 +91,7 @@ def study(say=print) -> dict[str, list[Answer]]:
                 answer = Answer(**(vars(answer) | {"told_width": told.high - told.low}))
             answers.append(answer)
         out[group] = answers
+        keep(out)
         say(f"{group}: {len(answers)} rotors, {time.process_time():.0f} s")
     return out
 
@@ -155,8 +157,15 @@ def table(found: dict[str, list[Answer]], seconds: float) -> str:
         "Made by `python -m tests.studies.memory`, do not edit. 80 % bands of the mounted runout at fitting and of its",
         f"high spot; truths from `tests/studies/worn_rotors.py` (seed {SEED}), default corner, {kilometres} km,",
         f"{places} places. Told the group: median width over that of one whose library is drawn from the group,",
-        f"at {TOLD_AT[0]:g} km and {TOLD_AT[1]} places. Thickness only is binned by the estimate, since no runout was",
-        f"read. Cannot tell: whether above or within {LIMIT_UM:g} µm. {seconds:.0f} s of one core.",
+        f"at {TOLD_AT[0]:g} km and {TOLD_AT[1]} places ({TOLD} rotors). Thickness only is binned by the "
+        "estimate, since no",
+        f"runout was read. Cannot tell: whether above or within {LIMIT_UM:g} µm. {seconds:.0f} s of one core.",
+        "",
+        "Tuned on other seeds (4711 and 4712, about 1 000 rotors each of matched, bad rotor, dished face): the margin "
+        "of",
+        "the runout's band, 1.08, and the size of the library. The seed above was run once. Asked for: matched 77 to "
+        "83 %,",
+        "every other group 75 % or more, width at most 1.5 times told.",
         "",
         f"| {' | '.join(HEAD)} |",
         "|" + "---|" * len(HEAD),
@@ -173,9 +182,13 @@ def table(found: dict[str, list[Answer]], seconds: float) -> str:
 
 def main() -> int:
     """Run the study and write its table."""
-    text = table(study(lambda words: print(words, flush=True)), time.process_time())
-    Path(__file__).with_suffix(".md").write_text(text, encoding="utf-8")
-    print(text)
+    path = Path(__file__).with_suffix(".md")
+
+    def keep(found: dict[str, list[Answer]]) -> None:
+        path.write_text(table(found, time.process_time()), encoding="utf-8")
+
+    study(lambda words: print(words, flush=True), keep)
+    print(path.read_text(encoding="utf-8"))
     return 0
 
 

@@ -87,3 +87,15 @@ def test_nonsense_and_rarities_are_refused():
 def test_every_row_of_the_prior_has_its_source():
     assert len(dfr.PRIOR) >= 15
     assert all(row.what and row.drawn and row.source for row in dfr.PRIOR)
+
+
+def test_a_band_is_a_margin_wider_than_what_was_drawn_and_its_middle_stays():
+    rng = np.random.default_rng(5)
+    driven = np.exp(rng.uniform(np.log(20.0), np.log(150.0), 4000))
+    joint = dfr.Joint(driven * np.exp(rng.normal(0.1, 0.2, driven.size)), driven, np.arange(driven.size))
+    drawn, told = (dfr.behind(joint, 60.0, 50, np.random.default_rng(1), margin=m) for m in (1.0, dfr.MARGIN))
+    assert told.middle_um == drawn.middle_um
+    for end in ("low_um", "high_um"):
+        reach, before = (np.log(getattr(one, end) / one.middle_um) for one in (told, drawn))
+        assert reach == pytest.approx(dfr.MARGIN * before, rel=0.02)
+    assert np.ptp(np.log(told.ratio)) == pytest.approx(dfr.MARGIN * np.ptp(np.log(drawn.ratio)), rel=0.02)

@@ -98,6 +98,17 @@ def test_the_high_spot_is_never_as_sure_as_a_mark_made_by_eye(library):
     assert small.high_spot_half_width_deg is None or small.high_spot_half_width_deg > found.high_spot_half_width_deg
 
 
+def test_a_runouts_band_is_a_margin_wider_than_the_library_tells_and_its_high_spot_is_not(library, monkeypatch):
+    disc = worn(CASE, (50.0, 10.0))
+    told = remember(CASE, disc, library=library)
+    monkeypatch.setattr(worn_likeness, "MARGIN", 1.0)
+    plain = remember(CASE, disc, library=library)
+    assert told.fitted_runout_um == pytest.approx(plain.fitted_runout_um)
+    wider = np.log(told.high_um / told.low_um) / np.log(plain.high_um / plain.low_um)
+    assert wider == pytest.approx(1.08, rel=1e-3)
+    assert told.high_spot_half_width_deg == plain.high_spot_half_width_deg
+
+
 def test_the_rotors_own_runout_of_the_case_is_taken_off_as_a_vector(library):
     """A perfect hub and a rotor that runs out 140 um by itself: nothing is left for the fitting."""
     case = replace(CASE, rotor=replace(CASE.rotor, own_runout_um=140.0, own_high_spot_deg=70.0))

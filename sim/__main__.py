@@ -46,8 +46,8 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         found = from_readings.index_readings(dial_readings.read(options.hub), dial_readings.read(options.rotor))
         return from_readings.bench_answer(found), 0
     corner = case_file.load_case(options.case)
-    result, _ = stud_position.index_case(corner)
-    return from_readings.index_answer(result) | {"studs_turned": corner.studs.studs_turned}, 0
+    result, seats = stud_position.index_case(corner)
+    return from_readings.case_answer(corner, result, seats)[0], 0
 
 
 def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:

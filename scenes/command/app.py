@@ -17,6 +17,7 @@ from typing import Annotated, Literal, TextIO
 from cyclopts import App, CycloptsError, Parameter
 
 from scenes.command import console, more
+from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
     Json,
@@ -53,7 +54,6 @@ app.command(new)
 more.register(app)
 
 DEMO_FOLDER = Path("trueseat-demo")
-MOST_LIMIT_UM = 1000.0  # of a mounted runout; more is no limit; judgement
 
 
 def _target(output: Path | None, default: str) -> Path:
@@ -131,13 +131,15 @@ def drive(
 
 @app.command
 def index(
-    case: Annotated[Path | None, Parameter(help="Case file; or give --hub and --rotor.")] = None,
+    case: Annotated[
+        Path | None, Parameter(help="Case file; with --hub and --rotor it bounds the readings and gives the limits.")
+    ] = None,
     /,
     *,
     hub: Annotated[Path | None, Parameter(help="Readings of the bare hub face (CSV).")] = None,
     rotor: Annotated[Path | None, Parameter(help="Readings of the mounted rotor (CSV).")] = None,
     shim: Annotated[tuple[float, ...], Parameter(help="Steps of taper shims that can be had [µm at the dial].")] = (),
-    limit: Annotated[float, Parameter(help="Limit of the mounted runout, where no case gives it [µm].")] = 50.0,
+    limits: Annotated[BenchLimits | None, Parameter(name="*")] = None,
     thickness: Annotated[
         Path | None, Parameter(help="With a case: micrometer readings of the rotor's thickness (CSV), for a cut.")
     ] = None,
@@ -147,21 +149,20 @@ def index(
     """Find the best stud position, from a case or from two tables of readings."""
     from scenes.command import cure, doing
 
-    if (case is None) == (hub is None or rotor is None):
+    tables = hub is not None and rotor is not None
+    if (hub is None) != (rotor is None) or not (tables or case is not None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
-    if not 0 < limit < MOST_LIMIT_UM:
-        raise BadInput(
-            Fault(f"{limit:g} is out of range", key="--limit", allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
-        )
     if thickness is not None and case is None:
         raise BadInput(
             Fault("a thickness counts against the case's discard thickness", key="--thickness", allowed="CASE")
         )
     folder = folder_of(out)
-    if case is not None:
-        advice = cure.from_case(doing.open_case(case), shim, thickness=thickness)
+    corner = None if case is None else doing.open_case(case)
+    if hub is not None and rotor is not None:
+        mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
+        advice = cure.from_readings(hub, rotor, cure.Asked(mounted_um, hub_um, shim, corner))
     else:
-        advice = cure.from_readings(hub, rotor, shim, limit)
+        advice = cure.from_case(corner, shim, thickness=thickness)
     made = doing.write_positions(advice, folder) if folder else []
     if as_json:
         write_json(advice.answer)

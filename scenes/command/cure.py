@@ -19,7 +19,8 @@ from sim.bench import cures, stud_position
 from sim.bench import from_readings as bench_index
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
-from sim.parts.dial import Dial, against_limit
+from sim.parts.case import HUB_FACE_LIMIT_UM, Case
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
 from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
 
 if TYPE_CHECKING:
@@ -29,14 +30,13 @@ if TYPE_CHECKING:
 
     from sim.bench.stud_position import IndexResult
     from sim.corner.face_map import FaceMap
-    from sim.parts.case import Case
     from sim.seating.seat import Seat
 
-# Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
-ASSUMED_READINGS = (12, 12)
+# A second order of this many standard deviations, and this share of the first, is worth a word. Judgement.
+HINT_SDS, HINT_SHARE = 3.0, 0.3
 VERDICT = {
-    "worth it": "Indexing gains more than its uncertainty",
-    "too close to tell": "Moving it round gains less than the dial can tell for certain",
+    "worth it": "Moving it round gains more than its uncertainty",
+    "too close to tell": "Moving it round gains less than its uncertainty: no reason to take it off",
     "no gain": "It sits best where it is",
 }
 
@@ -60,6 +60,8 @@ class Advice:
     notes : tuple of str
     answer : dict
         For ``--json``.
+    turned : str
+        Which way the table of the rotor counted.
     """
 
     title: str
@@ -71,6 +73,12 @@ class Advice:
     cures: tuple[cures.Cure, ...]
     notes: tuple[str, ...]
     answer: dict[str, Any]
+    turned: str = dial_readings.COUNTER
+
+    @property
+    def ordered(self) -> bool:
+        """Whether the rotor is to be indexed."""
+        return any(cure.name == "index" for cure in self.cures)
 
 
 def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
@@ -80,50 +88,107 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
     seat = seats[found.positions.index(here)]
-    scale = case.gauge_radius_mm / case.hub.read_radius_mm
-    worth = cures.worth_moving(here, found.at(found.best), found.count, Dial().step_um, ASSUMED_READINGS, scale)
+    answer, after, worth = bench_index.case_answer(case, found, seats)
     cut = _cut(case, seat, thinnest)
     shims = None
-    if shims_um:
-        orders = [stud_position.orders_of(one.outboard_um) for one in seats]
-        split = stud_position.split_by_positions(case.studs.positions, orders, found.count)
-        hub, own = complex(split.hub[1]), complex(split.rotor[1])
-        if split.separable[1]:
-            shims = cures.taper_shims(hub, own, shims_um, found.count, now, case.studs.positions)
-    limit = case.limits.mounted_runout_um
-    steps = cures.order_of_cures(found, limit, worth, shims, cut)
+    if shims_um and len(found.positions) > 1:  # one position cannot tell hub from rotor
+        shims = cures.taper_shims(*found.vectors, shims_um, found.count, now, case.studs.positions)
+    limit, scale = case.limits.mounted_runout_um, case.gauge_radius_mm / case.hub.read_radius_mm
+    known = cures.Found(
+        now_um=here.runout_um,
+        doubt_um=Dial().doubt_um,
+        cleaned=not case.debris and not case.spigot_scale,
+        hub_face_um=case.hub.face_runout_um,
+        hub_limit_um=case.hub_face_limit_um,
+        hub_share_um=case.hub.face_runout_um * scale,
+        after=after.bands[found.best],
+        either=tuple(answer["either"]),
+        clamped_as_now=case.studs.clamped_by,
+    )
+    steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
     notes = (
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
     )
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
     missing = cures.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
-    answer = bench_index.index_answer(found) | {
-        "studs_turned": now,
-        "cut": answers.plain(cut),
-        "missing_for_cut": list(missing),
-    }
+    answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
 
 
-def from_readings(hub: Path, rotor: Path, shims_um: Sequence[float], limit_um: float) -> Advice:
+@dataclass(frozen=True)
+class Asked:
+    """What two tables of readings are held against.
+
+    Parameters
+    ----------
+    limit_um, hub_limit_um : float
+        Limits of the mounted runout and of the bare hub face. [um TIR]
+    shims_um : tuple of float
+        Steps of taper shims that can be had. [um TIR]
+    case : Case or None
+        The corner, where there is one: bounds of the radii, stud positions, limits.
+    """
+
+    limit_um: float = 50.0
+    hub_limit_um: float = HUB_FACE_LIMIT_UM
+    shims_um: tuple[float, ...] = ()
+    case: Case | None = None
+
+
+def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     """Find the best stud position from a bare hub trace and a mounted trace."""
-    on_bench = dial_readings.read(rotor)
-    bench = bench_index.index_readings(dial_readings.read(hub), on_bench)
-    found = bench.result
+    bounds = None if asked.case is None else dial_readings.bounds_of(asked.case)
+    on_bench = dial_readings.read(rotor, bounds=bounds)
+    allowed = None if asked.case is None else asked.case.studs.positions
+    bench = bench_index.index_readings(dial_readings.read(hub, bounds=bounds), on_bench, allowed)
+    found, after = bench.result, bench.after
     shims = None
-    if shims_um:
-        vectors = complex(bench.split.hub[1]), complex(bench.split.rotor[1])
-        allowed = [one.studs_turned for one in found.positions]
-        shims = cures.taper_shims(*vectors, shims_um, found.count, bench.now, allowed)
-    steps = cures.order_of_cures(found, limit_um, bench.worth, shims)
-    notes = [*bench.notes, *bench.split.notes, *_no_cut(steps, None, False, None)]
-    notes += _own_thickness(on_bench)
-    if bench.lean.bumps_deg:
-        where = words.listed([words.degrees(angle) for angle in bench.lean.bumps_deg])
-        notes.insert(0, f"the hub face stands up at {where} from stud 1: look there first, it may be dirt")
+    if asked.shims_um:
+        positions = [one.studs_turned for one in found.positions]
+        shims = cures.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
     answer = bench_index.bench_answer(bench)
+    known = cures.Found(
+        now_um=bench.read_um,
+        doubt_um=bench.doubt_um,
+        cleaned=bench.cleaned,
+        read_again=tuple(fault.text for fault in bench.faults),
+        hub_face_um=bench.hub_face_um,
+        hub_doubt_um=bench.hub_face_doubt_um,
+        hub_limit_um=asked.hub_limit_um,
+        hub_share_um=found.hub_um,
+        hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
+        after=None if after is None else after.bands[found.best],
+        either=tuple(answer["either"]),
+        clamped_as_now=bench.clamped_by,
+    )
+    steps = cures.order_of_cures(found, asked.limit_um, bench.worth, shims, None, known)
+    named = {fault.text for fault in bench.faults}
+    notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
+    notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
+    answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
     title = f"Readings {hub.name} and {rotor.name}"
-    return Advice(title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer)
+    return Advice(
+        title, found, bench.now, asked.limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
+    )
+
+
+def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
+    """What the traces hint at without proving it."""
+    said = []
+    if known.hub_state == "too close to tell":
+        said.append(
+            f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2), too close to "
+            f"its limit of {known.hub_limit_um:.0f} µm to tell: check the bearing for play, read it with a finer dial"
+        )
+    second, sd = 2.0 * abs(bench.second), 2.0 * bench.second_sd_um
+    if second > HINT_SDS * sd and second > HINT_SHARE * 2.0 * abs(complex(bench.split.rotor[1])):
+        said.append(
+            f"a second order of {second:.0f} ± {2.0 * sd:.0f} µm (k = 2) in the mounted trace: a hint at something "
+            "between the faces, or a rotor that is warped; one position cannot tell which"
+        )
+    if bench.lean.lips:
+        said.append("the hub face stands up at its bolt holes, up to 50 µm is called normal; those places hardly count")
+    return said
 
 
 def _thinnest_mm(case: Case, path: Path) -> float | None:
@@ -184,15 +249,53 @@ def _no_cut(
 
 
 def instruction(advice: Advice) -> str:
-    """Say in one sentence which hole goes on which stud; nobody can turn the wrong way."""
-    best = advice.result.at(advice.result.best)
-    leaves = words.micrometres(best.runout_um)
-    if advice.result.best == advice.now:
-        return f"Leave it where it is: no other stud position reads less than {leaves}."
+    """Say in one sentence what to do with the rotor; nobody can turn the wrong way."""
+    first = advice.cures[0].name if advice.cures else ""
+    if first == "read again":
+        return "Read again before anything is moved: the tables do not fit together as they stand."
+    if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
+        return "See to the hub and its bearing first: no stud position cures them."
+    if first == "leave it on":
+        return "Leave it on: nothing needs to be done to this corner's runout."
+    band = advice.answer["should_then_read_um"]
+    if not advice.ordered:
+        if advice.result.best == advice.now:
+            least = words.micrometres(advice.result.at(advice.result.best).runout_um)
+            return f"Leave it where it is: no other stud position reads less than {least}."
+        return "Leave it where it is: no other stud position gains more than the uncertainty of the readings."
+    others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
+    to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
+    either = ", either is as good" if others else ""
+    low, high = (words.micrometres(band[key]) for key in ("low", "high"))
+    yours = ""
+    if advice.turned == dial_readings.CLOCKWISE:
+        count = advice.result.count
+        yours = (
+            f"; counted clockwise as in your table: stud {-advice.now % count + 1} to {-advice.result.best % count + 1}"
+        )
+    clean = "" if first != "clean" else "Clean first and read again; if it reads the same: "
     return (
-        f"Take it off and put the hole that sits on stud {advice.now + 1} on stud {advice.result.best + 1} "
-        f"(studs numbered counter-clockwise, seen from outside). It should then read {leaves}."
+        f"{clean}{'t' if clean else 'T'}ake it off and put the hole that sits on stud {advice.now + 1} on {to}{either} "
+        f"(studs numbered counter-clockwise, seen from outside{yours}). It should then read "
+        f"{words.micrometres(band['expected'])} (80 % band {low} to {high})."
     )
+
+
+def shares_table(advice: Advice) -> Table:
+    """Show what is the hub's and what the rotor's: TIR, high spot, uncertainty."""
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for column in ("share at the dial", "runout (TIR)", "high spot"):
+        table.add_column(column)
+    for name, frame in (("hub", "on the hub, from stud 1"), ("rotor", "on the rotor, from the painted hole")):
+        one = advice.answer["shares"][name]
+        off, half = one["high_spot_uncertainty_deg"], one["uncertainty_um"]
+        size = words.micrometres(one["runout_um"]) + (f" ± {words.micrometres(half)} (k = 2)" if half else ", computed")
+        about = "" if not half else f" ± {words.degrees(off)}" if off is not None else ""
+        where = f"{words.degrees(one['high_spot_deg'])}{about} {frame}"
+        if one["runout_um"] < 0.05 or half and off is None:
+            where = "less than its uncertainty" if half else "none"
+        table.add_row(name, size, where)
+    return table
 
 
 def advice_table(advice: Advice) -> RenderableType:
@@ -200,27 +303,29 @@ def advice_table(advice: Advice) -> RenderableType:
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     added = advice.result.by_vectors_um
     more = ("traces added",) if added else ()
-    for column in (
-        "painted hole on",
-        "holes indexed",
-        f"runout left, {words.AS_READ}",
-        *more,
-        "against the limit",
-        "",
-    ):
+    bands = {band["studs_turned"]: band for band in advice.answer["bands"]}
+    columns = ("painted hole on", "holes indexed", "by vectors alone", "should read", "80 % band", *more)
+    for column in (*columns, "against the limit", ""):
         table.add_column(column)
     for row, one in enumerate(advice.result.positions):
-        state = against_limit(one.runout_um, advice.limit_um, advice.doubt_um)
+        band = bands[one.studs_turned]
+        state = (
+            BELOW if band["high_um"] <= advice.limit_um else ABOVE if band["low_um"] > advice.limit_um else TOO_CLOSE
+        )
         marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
+        if one.studs_turned in advice.answer["either"] and one.studs_turned != advice.result.best:
+            marks.append("as good")
         table.add_row(
             f"stud {one.studs_turned + 1}",
             str(one.studs_turned),
             words.micrometres(one.runout_um),
+            words.micrometres(band["middle_um"]),
+            words.span(band["low_um"], band["high_um"], "µm", 2),
             *((words.micrometres(added[row]),) if added else ()),
             state,
             ", ".join(marks),
         )
-    gain = f"{words.micrometres(advice.worth.gain_um)}, uncertainty {words.micrometres(advice.worth.doubt_um)}"
+    gain = f"{words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2"
     floor = words.micrometres(advice.result.floor_um)
     lines = [
         Text(instruction(advice), style="bold"),
@@ -233,11 +338,12 @@ def advice_table(advice: Advice) -> RenderableType:
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
         lines.insert(2, Text(text))
     for number, cure in enumerate(advice.cures, 1):
-        left = "" if cure.left_um is None else f"; expected {words.micrometres(cure.left_um)}"
+        said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
+        left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
         lines.append(Text(f"{number}. {cure.name}: {cure.why}{left}"))
     lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
     lines += [Text(f"▌ {caution.text}") for caution in cautions.named("never drawn home", "no impact gun")]
-    return Group(table, Text(""), *lines)
+    return Group(table, shares_table(advice), Text(""), *lines)
 
 
 def face_table(found: FaceMap) -> RenderableType:

@@ -262,7 +262,7 @@ def write_positions(advice: Any, folder: Path) -> list[Made]:
     """Draw what each stud position leaves and which way to move the rotor."""
     from scenes.plots import cure as plots_cure
 
-    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, ground=True)
+    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, ground=True, ordered=advice.ordered)
     return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
 
 

@@ -151,7 +151,7 @@ def _key(sheet: Figure, found: Any) -> None:
     sheet.text(122 / 180, 0.03, warning, fontsize=SMALL, fontweight="bold", va="bottom", linespacing=1.3)
 
 
-def positions(found: Any, now: int, limit_um: float, ground: bool = False) -> str:
+def positions(found: Any, now: int, limit_um: float, ground: bool = False, ordered: bool = True) -> str:
     """Draw what each stud position leaves, beside the numbered hub with the way to move the painted hole.
 
     Parameters
@@ -164,6 +164,8 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False) -> st
         Limit given. [um]
     ground : bool
         Fill the sheet with the paper colour.
+    ordered : bool
+        Whether it is to be moved at all.
 
     Returns
     -------
@@ -173,10 +175,13 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False) -> st
     best = found.best
 
     def draw(sheet: Figure) -> None:
-        stay = best == now
-        what = "it sits best as it is" if stay else f"the painted hole goes from stud {now + 1} to stud {best + 1}"
+        what = f"the painted hole goes from stud {now + 1} to stud {best + 1}"
+        if best == now:
+            what = "it sits best as it is"
+        elif not ordered:
+            what = "it stays where it is for now"
         heading(sheet, f"Indexed: {what}", "seen from outside")
-        _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best)
+        _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best if ordered else now)
         axes = panel(sheet, 104, 12, 52, 7.5 * len(found.positions))
         _position_bars(axes, found, now, limit_um)
         floor = f"no stud position can beat {words.micrometres(found.floor_um)}: hub and rotor differ by that much"

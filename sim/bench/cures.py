@@ -13,13 +13,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim import turn as ring
+from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.stud_position import IndexResult, Position
 from sim.errors import BadInput, Fault
-from sim.parts.dial import COVERAGE
+from sim.parts.dial import COVERAGE, against_limit
 from sim.units import about_km
-
-# Random first order of each mounting, standard deviation of a component. Judgement, 1 .. 6 um.
-MOUNT_SCATTER_UM = 3.0
 
 
 def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
@@ -118,16 +116,22 @@ def worth_moving(
     Notes
     -----
     The gain is 2 |C| - 2 |C + H (e - e0)|, with C as read and H scaled from the hub: its variance is at most that of
-    the two TIRs of C, plus |e - e0|^2 times that of H, plus the scatter of the new mounting.
+    the two TIRs of C, plus |e - e0|^2 times that of H, plus the scatter of the mounting that was read and of the new.
     """
-    gain = now.runout_um - best.runout_um
     turn = 2.0 * np.sin(np.pi * (best.studs_turned - now.studs_turned) / count)
     rotor_sd = ring.tir_sd(readings[0], noise_um, dial_um)
     hub_sd = hub_scale * ring.tir_sd(readings[1], noise_um, dial_um)
-    doubt = COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + (2 * MOUNT_SCATTER_UM) ** 2))
+    mounts = 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
+    doubt = COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + mounts**2))
+    return weigh_gain(now, best, doubt)
+
+
+def weigh_gain(now: Position, best: Position, doubt_um: float) -> Worth:
+    """Hold the gain of the best position against its uncertainty (k = 2). [um TIR]."""
+    gain = now.runout_um - best.runout_um
     if best.studs_turned == now.studs_turned or gain <= 0.0:
-        return Worth(0.0, doubt, "no gain")
-    return Worth(gain, doubt, "worth it" if gain > doubt else "too close to tell")
+        return Worth(0.0, doubt_um, "no gain")
+    return Worth(gain, doubt_um, "worth it" if gain > doubt_um else "too close to tell")
 
 
 @dataclass(frozen=True)
@@ -361,7 +365,8 @@ class Cure:
     Parameters
     ----------
     name : str
-        ``clean``, ``index``, ``shim``, ``cut``, ``replace the rotor``.
+        ``read again``, ``leave it on``, ``clean``, ``hub and bearing``, ``index``, ``shim``, ``cut``,
+        ``replace the rotor``.
     left_um : float or None
         Runout expected after it; ``None`` where only a reading can tell. [um TIR]
     enough : bool or None
@@ -415,8 +420,59 @@ def cut_words(cut: Cut) -> str:
     )
 
 
+@dataclass(frozen=True)
+class Found:
+    """What is known of a corner before anything is ordered.
+
+    Parameters
+    ----------
+    now_um, doubt_um : float or None, float
+        Runout in the position in which it sits, and its uncertainty (k = 2); ``None`` where nobody read it. [um TIR]
+    cleaned : bool
+        Whether both faces are bare metal already.
+    read_again : tuple of str
+        What to read again before anything else.
+    hub_face_um, hub_doubt_um, hub_limit_um : float or None, float, float
+        Runout of the bare hub face where it is read, its uncertainty (k = 2) and its limit; ``None`` where nobody read
+        it. [um TIR]
+    hub_share_um, hub_share_doubt_um : float
+        What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
+    after : Band or None
+        What the dial should show in the best position. [um TIR]
+    either : tuple of int
+        Stud positions as good as the best.
+    clamped_as_now : str
+        How the rotor was held when it was read.
+    """
+
+    now_um: float | None = None
+    doubt_um: float = 0.0
+    cleaned: bool = False
+    read_again: tuple[str, ...] = ()
+    hub_face_um: float | None = None
+    hub_doubt_um: float = 0.0
+    hub_limit_um: float = 30.0
+    hub_share_um: float = 0.0
+    hub_share_doubt_um: float = 0.0
+    after: Band | None = None
+    either: tuple[int, ...] = ()
+    clamped_as_now: str = ""
+
+    @property
+    def hub_state(self) -> str:
+        """Where the bare hub face stands against its limit; empty where nobody read it."""
+        if self.hub_face_um is None:
+            return ""
+        return against_limit(self.hub_face_um, self.hub_limit_um, self.hub_doubt_um)
+
+
 def order_of_cures(
-    index: IndexResult, limit_um: float, worth: Worth, shims: ShimResult | None = None, cut: Cut | None = None
+    index: IndexResult,
+    limit_um: float,
+    worth: Worth,
+    shims: ShimResult | None = None,
+    cut: Cut | None = None,
+    found: Found | None = None,
 ) -> tuple[Cure, ...]:
     """Say what to try, cheapest and least lasting harm first.
 
@@ -432,21 +488,30 @@ def order_of_cures(
         Where steps can be bought.
     cut : Cut, optional
         Where both faces were read.
+    found : Found, optional
+        What else is known of the corner.
 
     Returns
     -------
     tuple of Cure
-        Cleaning always comes first: dirt that is left makes every other cure a cure of the dirt. The sequence stops
-        with the first that is enough by reckoning.
+        What does not read soundly is read again, and nothing else ordered. Else cleaning comes first, unless that was
+        done: dirt that is left makes every other cure a cure of the dirt. A hub face over its limit comes next, for
+        moving the rotor round would only hide it. What gains less than its uncertainty is not ordered. The sequence
+        stops with the first that is enough by reckoning.
     """
-    steps = [Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again")]
-    best = index.at(index.best).runout_um
-    if worth.verdict == "no gain" and best <= limit_um:
-        return tuple(steps)
-    if worth.verdict != "no gain":
-        doubt = ", but the dial cannot tell the gain for certain" if worth.verdict == "too close to tell" else ""
-        why = f"{stud_place(index.best)}{doubt}; no position can beat {index.floor_um:.0f} µm"
-        steps.append(Cure("index", best, best <= limit_um, why))
+    found = found or Found()
+    if found.read_again:
+        return (Cure("read again", None, None, "; ".join(found.read_again) + "; nothing is moved on these readings"),)
+    steps: list[Cure] = []
+    if not found.cleaned:
+        steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again"))
+    if found.hub_state == "above":
+        return (*steps, _hub_and_bearing(found))
+    now = index.at(index.best).runout_um if found.now_um is None else found.now_um
+    if worth.verdict != "worth it" and now <= limit_um or found.now_um is not None and now + found.doubt_um <= limit_um:
+        return (*steps, *_leave_on(now, limit_um, found))
+    if worth.verdict == "worth it":
+        steps.append(_index(index, limit_um, found))
     if shims is not None and shims.with_indexing.step_um > 0.0:
         shim = shims.with_indexing
         why = f"{shim.step_um:.0f} µm taper, thick at stud {shim.thick_at_stud}, {stud_place(shim.studs_turned)}"
@@ -459,7 +524,59 @@ def order_of_cures(
     for number, step in enumerate(steps):
         if step.enough:
             return tuple(steps[: number + 1])
-    steps.append(
-        Cure("replace the rotor", None, None, "not before the bare hub was read: a new rotor cannot cure a leaning hub")
+    if found.hub_face_um is not None and found.hub_share_um - found.hub_share_doubt_um > limit_um:
+        return (*steps, _hub_and_bearing(found))
+    why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
+    if found.hub_face_um is not None:
+        why = (
+            f"one without runout leaves what the hub has, {found.hub_share_um:.0f} ± {found.hub_share_doubt_um:.0f} µm "
+            "(k = 2) at the dial; read it before it is fitted for good"
+        )
+    return (*steps, Cure("replace the rotor", None, None, why))
+
+
+def _hub_and_bearing(found: Found) -> Cure:
+    """The hub first: its bearing, its face, and only then another hub."""
+    read = f"the bare hub face runs out {found.hub_face_um:.0f} ± {found.hub_doubt_um:.0f} µm (k = 2)"
+    if found.hub_state == "above":
+        read += f", over its limit of {found.hub_limit_um:.0f} µm"
+    else:
+        read += f", {found.hub_share_um:.0f} ± {found.hub_share_doubt_um:.0f} µm at the dial: no new rotor cures that"
+    why = (
+        f"{read}: check the bearing for play, the face for burrs and rust, read the face again; renew hub or bearing "
+        "as the maker says. A stud position would only hide it"
     )
-    return tuple(steps)
+    return Cure("hub and bearing", None, None, why)
+
+
+def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
+    """A clean corner that is below its limit keeps its rotor on; one that was not cleaned is read again first."""
+    if not found.cleaned:
+        return ()
+    if now_um + found.doubt_um <= limit_um:
+        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), below the limit of {limit_um:.0f} µm"
+        return (Cure("leave it on", now_um, True, why),)
+    why = (
+        f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell, "
+        "and no move gains more than its uncertainty; a finer dial can tell"
+    )
+    return (Cure("leave it on", now_um, None, why),)
+
+
+def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
+    """The move, what the dial should then read, and which reading confirms it."""
+    best = index.at(index.best).runout_um
+    others = [turned for turned in found.either if turned != index.best]
+    why = stud_place(index.best) + "".join(f", or {stud_place(turned)}: either" for turned in others)
+    why += f"; no position can beat {index.floor_um:.0f} µm"
+    if found.after is None:
+        return Cure("index", best, best <= limit_um, why)
+    band = found.after
+    held = f", held by {found.clamped_as_now} as before" if found.clamped_as_now else ", held as before"
+    why += (
+        f"; it should then read {band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}). Read it "
+        f"there{held}: up to {band.high_um:.0f} µm confirms the move, more says that something else changed"
+    )
+    enough = True if band.high_um <= limit_um else False if band.low_um > limit_um else None
+    # Where the band reaches over the limit the reading decides; by reckoning it is enough.
+    return Cure("index", band.middle_um, best <= limit_um if enough is None else enough, why)

@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import turn
+from sim import turn as ring
 from sim.arrays import Floats
-from sim.bench.cures import Worth, worth_moving
-from sim.bench.stud_position import IndexResult, Split, index_positions, split_mounted
+from sim.bench.after_indexing import COVERAGE as BAND_SHARE
+from sim.bench.after_indexing import TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
+from sim.bench.cures import Worth, weigh_gain, worth_moving
+from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault, Refused
-from sim.files.dial_readings import Readings, Trace
+from sim.files.clean_turn import CREEP_UM, HOLE_SD_UM, HOLE_UM, NOISE_UM, fit, looks, near_hole, reading_sd
+from sim.files.dial_readings import COUNTER, Readings, Trace
+from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, slips
 from sim.one_thread import one_thread
-from sim.parts.dial import Dial
+from sim.parts.case import Case
+from sim.parts.dial import COVERAGE, Dial
+from sim.seating.seat import Seat
 
-# Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011).
-NOISE_UM = 3.0
-# A reading this many standard deviations above the lean is a bump, not lean.
-BUMP = 2.5
-PASSES = 20
-# Leaving bumps out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
+# Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
 WIDER = 1.3
+# Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
+ASSUMED_READINGS = 12
 # Highest order fitted to a mounted trace of few points.
 ORDERS = 3
 # More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
@@ -33,7 +36,7 @@ NOT_SEATED_UM = 1000.0
 
 @dataclass(frozen=True)
 class Lean:
-    """Lean of a bare hub face, bumps left out.
+    """Lean of a bare hub face, places that stand up left out.
 
     Parameters
     ----------
@@ -43,24 +46,29 @@ class Lean:
         Standard deviation of a component of the first order. [um]
     bumps_deg : tuple of float
         Hub angles at which something stood up: look there. [deg]
+    lips : bool
+        Whether the face stands up at its bolt holes, as many healthy ones do; places there hardly count.
     """
 
     orders: NDArray[np.complex128]
     sd_um: float
     bumps_deg: tuple[float, ...]
+    lips: bool = False
 
 
-def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM) -> Lean:
-    """First order of a bare hub face that may carry dirt: readings that stand up from it are left out.
+def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM, studs: int = 0) -> Lean:
+    """First order of a bare hub face that may carry dirt.
 
     Parameters
     ----------
     angle_deg, value_um : ndarray, shape (k,)
-        Readings. [deg, um]
+        Readings, + towards. [deg, um]
     dial_um : float
         Step of the dial. [um]
     noise_um : float
         Standard deviation of one reading. [um]
+    studs : int
+        Bolt holes, the first at nought degrees; 0 where that is not known.
 
     Returns
     -------
@@ -68,26 +76,25 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
 
     Notes
     -----
-    Trimmed least squares, one-sided since dirt only adds height. At least six readings and half of all are kept. The
-    spread is the dial's or that of the readings themselves (from the median deviation), whichever is larger, so that
-    an uneven but clean face is not cut away.
+    Places that `sim.files.reading_faults.slips` names are left out: where the face stands up, or was misread. Where
+    lips at the bolt holes explain the turn better than none, places at a hole count by what their lip leaves uncertain.
     """
-    sigma = float(np.hypot(noise_um, dial_um / np.sqrt(12.0)))
-    kept = np.ones(angle_deg.size, dtype=bool)
-    fewest = max(6, angle_deg.size // 2)
-    for _ in range(PASSES):
-        orders = turn.fit(angle_deg[kept], value_um[kept], 1)
-        rest = value_um - turn.evaluate(orders, np.radians(angle_deg))
-        spread = max(sigma, 1.4826 * float(np.median(np.abs(rest[kept]))))
-        wanted = rest <= BUMP * spread
-        if wanted.sum() < fewest:
-            wanted = rest <= np.sort(rest)[fewest - 1]
-        if (wanted == kept).all():
-            break
-        kept = wanted
-    bumps = tuple(float(angle) for angle in angle_deg[~kept])
-    sd = sigma * np.sqrt(2.0 / kept.sum()) * (np.sqrt(WIDER) if bumps else 1.0)
-    return Lean(turn.fit(angle_deg[kept], value_um[kept], 1), float(sd), bumps)
+    sigma = reading_sd(dial_um, noise_um)
+    turn = Turn("hub face", "hub face", angle_deg, value_um)
+    found = slips(turn, dial_um, studs)
+    out = {angle for fault in found for angle in fault.left_out_deg}
+    bumps = tuple(sorted({a for fault in found if fault.fault == STANDS_UP for a in fault.left_out_deg}))
+    kept = ~np.isin(angle_deg, sorted(out))
+    clean = looks(angle_deg[kept], dial_um, studs)
+    likely = clean.log_likelihood(value_um[kept])
+    share = np.exp(likely - likely.max())
+    lips = bool(share[clean.holes].sum() > share[~clean.holes].sum())
+    weights = kept.astype(float)
+    if lips:
+        weights[kept & near_hole(angle_deg, studs)] = sigma**2 / (sigma**2 + HOLE_SD_UM**2 + HOLE_UM**2)
+    fitted = fit(angle_deg, value_um, 1, weights, sigma)
+    sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
+    return Lean(fitted.orders, float(sd), bumps, lips)
 
 
 @dataclass(frozen=True)
@@ -112,6 +119,24 @@ class BenchIndex:
         Doubt (k = 2) of one TIR read with this dial. [um]
     notes : tuple of str
         What the readings themselves gave to say, such as a dial that had moved.
+    faults : tuple of ReadingFault
+        What to read again before anything is moved; dirt on the hub face is not among them.
+    after : AfterMoving or None
+        What the dial should show at each position.
+    hub_face_um, hub_face_doubt_um : float
+        Runout of the bare face by its lean where it was read, and its uncertainty (k = 2). [um TIR]
+    hub_sd_um, mounted_sd_um : float
+        Standard deviation of a component of the hub's share at the gauge, and of the mounted first order; drift in
+        them. [um]
+    second : complex
+        Second order of the mounted trace, rotor frame. [um]
+    second_sd_um : float
+    cleaned : bool
+        Whether the rotor was read cleaned.
+    turned : str
+        Which way the rotor's table counted.
+    clamped_by : str
+        What held it when it was read; empty where the table does not say.
     """
 
     result: IndexResult
@@ -122,6 +147,17 @@ class BenchIndex:
     worth: Worth
     doubt_um: float
     notes: tuple[str, ...] = ()
+    faults: tuple[ReadingFault, ...] = ()
+    after: AfterMoving | None = None
+    hub_face_um: float = 0.0
+    hub_face_doubt_um: float = 0.0
+    hub_sd_um: float = 0.0
+    mounted_sd_um: float = 0.0
+    second: complex = 0j
+    second_sd_um: float = 0.0
+    cleaned: bool = False
+    turned: str = COUNTER
+    clamped_by: str = ""
 
 
 @one_thread
@@ -151,7 +187,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         raise BadInput(Fault(f"{hub.studs} studs on the hub, {rotor.studs} on the rotor", key="studs"))
     if bare.corner and on.corner and bare.corner != on.corner:
         raise BadInput(Fault(f"the hub was read at {bare.corner!r}, the rotor at {on.corner!r}", key="corner"))
-    swing = turn.tir(on.value_um)
+    swing = ring.tir(on.value_um)
     if swing > NOT_SEATED_UM:
         raise Refused(
             f"the mounted rotor reads {swing / 1000.0:.1f} mm from highest to lowest: no seated rotor does. It is not "
@@ -160,21 +196,46 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     gauge, at_hub = rotor.gauge_radius_mm, hub.hub_face_radius_mm
     if gauge is None or at_hub is None:
         raise BadInput(Fault("where the dial stood is missing", key="gauge_radius_mm, hub_face_radius_mm"))
-    highest = min(ORDERS, (on.angle_deg.size - 1) // 2)
-    read = turn.fit(on.angle_deg, on.value_um, highest)
-    lean = lean_of(bare.angle_deg, bare.value_um, hub.dial_um)
-    full = turn.fit(bare.angle_deg, bare.value_um, min(ORDERS, (bare.angle_deg.size - 1) // 2))
+    points = on.angle_deg.size
+    highest = min(ORDERS, (np.unique(on.angle_deg).size - 1) // 2)
+    read = fit(on.angle_deg, on.value_um, highest, np.ones(points), reading_sd(rotor.dial_um))
+    lean = lean_of(bare.angle_deg, bare.value_um, hub.dial_um, studs=hub.studs)
+    full = ring.fit(bare.angle_deg, bare.value_um, min(ORDERS, (np.unique(bare.angle_deg).size - 1) // 2))
     full[:2] = lean.orders
     count = rotor.studs
-    sd = turn.tir_sd(on.angle_deg.size, NOISE_UM, rotor.dial_um) / 2.0
-    split = split_mounted(read, full, (gauge, at_hub), 360.0 * on.studs_turned / count, (sd, lean.sd_um))
+    # A dial that creeps by d in a turn adds d/pi to one component of the first order.
+    sd = np.hypot(read.sd_um, _creep(on) / (np.pi * np.sqrt(2.0)))
+    hub_sd = float(np.hypot(lean.sd_um, _creep(bare) / (np.pi * np.sqrt(2.0))))
+    split = split_mounted(read.orders, full, (gauge, at_hub), 360.0 * on.studs_turned / count, (float(sd[1]), hub_sd))
     result = index_positions(split.hub, split.rotor, count, allowed)
     now = index_positions(split.hub, split.rotor, count, (on.studs_turned,)).positions[0]
-    points = (on.angle_deg.size, bare.angle_deg.size)
-    worth = worth_moving(now, result.at(result.best), count, rotor.dial_um, points, gauge / at_hub, NOISE_UM)
-    doubt = Dial(step_um=rotor.dial_um).doubt_um
+    scaled = hub_sd * gauge / at_hub
+    places = np.unique(on.angle_deg)
+    # The printed uncertainties allow for all that a dial may err by; what it usually does is less.
+    usual = usual_sd(rotor.dial_um) / reading_sd(rotor.dial_um)
+    told = AsRead(
+        read.orders, usual * sd, complex(split.hub[1]), usual * scaled, on.studs_turned, count, places, rotor.dial_um
+    )  # fmt: skip
+    after = after_moving(told, [one.studs_turned for one in (*result.positions, now)], result.best)
+    worth = weigh_gain(now, result.at(result.best), COVERAGE * after.gain_sd_um[result.best])
+    faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
-    return BenchIndex(result, on.studs_turned, turn.tir(on.value_um), split, lean, worth, doubt, said)
+    return BenchIndex(
+        result, on.studs_turned, ring.tir(on.value_um), split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
+        tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
+        2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * hub_sd, scaled, float(sd[1]),
+        complex(read.orders[2]), float(sd[2]), on.state == "cleaned", rotor.turned, on.clamped_by,
+    )  # fmt: skip
+
+
+def _creep(trace: Trace) -> float:
+    """What the dial crept in the turn: as read again at 360 degrees, else what nobody would have noticed. [um]."""
+    return CREEP_UM if trace.drift_um is None else max(abs(trace.drift_um), 1.0)
+
+
+def _of(found: Readings, kind: str) -> tuple[ReadingFault, ...]:
+    """Faults of the traces of one kind."""
+    return tuple(fault for fault in found.faults if fault.trace.startswith(kind))
 
 
 def _last(readings: Readings, kind: str, of: str) -> Trace:
@@ -183,7 +244,14 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
         there = ", ".join(dict.fromkeys(trace.kind for trace in readings.traces))
         reason = f"no {kind!r} trace among the readings of the {of}, only: {there}; were the two files swapped?"
         raise BadInput(Fault(reason, key="trace"))
-    return found[-1]
+    last = found[-1]
+    again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
+    if len(again) == 1:
+        return last
+    # Read twice: both turns count, each about its own mean.
+    angle = np.concatenate([t.angle_deg for t in again])
+    value = np.concatenate([t.value_um - t.value_um.mean() for t in again])
+    return replace(last, angle_deg=angle, value_um=value)
 
 
 def index_answer(result: IndexResult) -> dict[str, Any]:
@@ -203,6 +271,92 @@ def index_answer(result: IndexResult) -> dict[str, Any]:
     }
 
 
+def shares(hub: complex, rotor: complex, sd_um: tuple[float, float], turned_deg: float) -> dict[str, Any]:
+    """Collect the vectors of hub and rotor: TIR, angle, and the uncertainty (k = 2) of both.
+
+    Parameters
+    ----------
+    hub, rotor : complex
+        First orders at the gauge radius, each in its own frame. [um]
+    sd_um : tuple of float
+        Standard deviation of a component of each. [um]
+    turned_deg : float
+        How far the rotor is turned on the hub now. [deg]
+    """
+    found = {}
+    for name, vector, sd, on_hub in (("hub", hub, sd_um[0], 0.0), ("rotor", rotor, sd_um[1], turned_deg)):
+        half = 2.0 * COVERAGE * sd
+        size = 2.0 * abs(vector)
+        angle = ring.high_spot_deg(vector)
+        # Less than its uncertainty has no angle.
+        off = None if half >= size else float(np.degrees(np.arcsin(half / size)))
+        found[name] = {
+            "runout_um": size,
+            "uncertainty_um": half,
+            "high_spot_deg": angle,
+            "high_spot_uncertainty_deg": off,
+            "frame": name,
+            "high_spot_on_hub_deg": (angle + on_hub) % 360.0,
+        }
+    return found
+
+
+def bands_answer(after: AfterMoving, result: IndexResult, now: int, worth: Worth) -> dict[str, Any]:
+    """Collect what the dial should show at each position, which are as good as the best, and whether to move at all."""
+    bands = after.bands
+    ties = [one.studs_turned for one in result.positions if after.better[one.studs_turned] > TIE]
+    best = bands[result.best]
+    return {
+        "bands": [
+            {"studs_turned": turned, "low_um": band.low_um, "middle_um": band.middle_um, "high_um": band.high_um}
+            for turned, band in sorted(bands.items())
+        ],
+        "should_then_read_um": {
+            "studs_turned": result.best,
+            "expected": best.middle_um,
+            "low": best.low_um,
+            "high": best.high_um,
+            "coverage": BAND_SHARE,
+        },
+        "either": sorted({result.best, *ties}),
+        "move": worth.verdict == "worth it" and result.best != now,
+    }
+
+
+def case_answer(case: Case, found: IndexResult, seats: Sequence[Seat]) -> tuple[dict[str, Any], AfterMoving, Worth]:
+    """Collect what ``index --json`` answers from a case, with what the dial should show and whether a move is worth it.
+
+    Parameters
+    ----------
+    case : Case
+    found : IndexResult
+        Of `index_case`.
+    seats : sequence of Seat
+        At each position, in its order.
+    """
+    now = case.studs.studs_turned
+    face = case.gauge.face
+    traces = [one.outboard_um if face == "outboard" else one.inboard_um for one in seats]
+    orders = {one.studs_turned: orders_of(trace) for one, trace in zip(found.positions, traces, strict=True)}
+    here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
+    places = np.arange(ASSUMED_READINGS) * 360.0 / ASSUMED_READINGS
+    after = after_seating(orders, here.studs_turned, found.best, Dialled(places, Dial().step_um))
+    scale = case.gauge_radius_mm / case.hub.read_radius_mm
+    counts = (ASSUMED_READINGS, ASSUMED_READINGS)
+    worth = worth_moving(here, found.at(found.best), found.count, Dial().step_um, counts, scale)
+    # The model's own vectors carry no reading error; what stands behind the model is said elsewhere.
+    vectors = shares(*found.vectors, (0.0, 0.0), case.studs.turned_deg)
+    answer = index_answer(found) | {"studs_turned": now, "gauge_face": face, "shares": vectors}
+    return answer | bands_answer(after, found, here.studs_turned, worth), after, worth
+
+
+def bench_shares(bench: BenchIndex) -> dict[str, Any]:
+    """Vectors of hub and rotor from readings."""
+    turned = 360.0 * bench.now / bench.result.count
+    hub, rotor = complex(bench.split.hub[1]), complex(bench.split.rotor[1])
+    return shares(hub, rotor, (bench.hub_sd_um, bench.split.rotor_sd_um), turned)
+
+
 def bench_answer(bench: BenchIndex) -> dict[str, Any]:
     """Collect what ``index --json`` answers from readings."""
     hub, rotor = complex(bench.split.hub[1]), complex(bench.split.rotor[1])
@@ -216,10 +370,18 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
             "verdict": bench.worth.verdict,
         },
         "separated": {
-            "hub": {"amplitude_um": abs(hub), "high_spot_deg": turn.high_spot_deg(hub), "frame": "hub"},
-            "rotor": {"amplitude_um": abs(rotor), "high_spot_deg": turn.high_spot_deg(rotor), "frame": "rotor"},
+            "hub": {"amplitude_um": abs(hub), "high_spot_deg": ring.high_spot_deg(hub), "frame": "hub"},
+            "rotor": {"amplitude_um": abs(rotor), "high_spot_deg": ring.high_spot_deg(rotor), "frame": "rotor"},
             "rotor_sd_um": bench.split.rotor_sd_um,
         },
         "bumps_on_hub": [{"angle_deg": angle, "frame": "hub"} for angle in bench.lean.bumps_deg],
+        "lips_at_bolt_holes": bench.lean.lips,
+        "hub_face": {"runout_um": bench.hub_face_um, "uncertainty_um": bench.hub_face_doubt_um},
+        "shares": bench_shares(bench),
+        "reading_faults": [
+            {"fault": one.fault, "trace": one.trace, "angle_deg": list(one.angle_deg), "text": one.text}
+            for one in bench.faults
+        ],
+        **({} if bench.after is None else bands_answer(bench.after, bench.result, bench.now, bench.worth)),
         "notes": [*bench.notes, *bench.split.notes],
     }

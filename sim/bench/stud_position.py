@@ -81,6 +81,7 @@ class IndexResult:
     hub_um: float
     rotor_um: float
     by_vectors_um: tuple[float, ...] = ()
+    vectors: tuple[complex, complex] = (0j, 0j)
 
     def at(self, studs_turned: int) -> Position:
         """Return one of the positions.
@@ -132,6 +133,8 @@ def index_positions(
     if not wanted or any(not 0 <= turned < count for turned in wanted):
         raise BadInput(Fault(f"index positions {list(wanted)}", key="index_positions", allowed=f"0 .. {count - 1}"))
     hub, rotor = orders_of(hub_trace), orders_of(rotor_trace)
+    used = max(2, 1 + int(np.flatnonzero(np.abs(hub) + np.abs(rotor)).max(initial=1)))
+    hub, rotor = hub[:used], rotor[:used]
     first = complex(hub[1]), complex(rotor[1])
     positions = tuple(
         Position(
@@ -152,6 +155,7 @@ def index_positions(
         continuous_um=least,
         hub_um=2.0 * abs(first[0]),
         rotor_um=2.0 * abs(first[1]),
+        vectors=first,
     )
 
 

@@ -66,6 +66,8 @@ class ReadingFault:
         Natural logarithm of the odds for it against a clean turn.
     text : str
         What to do, in a technician's words.
+    left_out_deg : tuple of float
+        The likeliest of the places; the rest was judged without them. [deg]
     """
 
     fault: str
@@ -74,6 +76,7 @@ class ReadingFault:
     size_um: float
     log_odds: float
     text: str
+    left_out_deg: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -287,7 +290,9 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     else:
         hint = HINT.get(likely[0], "") if likely else ""
         text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}"
-    return named, ReadingFault(fault, turn.name, tuple(float(angle[i]) for i in places), size, float(odds.total), text)
+    out = tuple(float(angle[i]) for i in named)
+    where_all = tuple(float(angle[i]) for i in places)
+    return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
 
 
 HINT = {

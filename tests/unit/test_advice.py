@@ -1,0 +1,226 @@
+"""Advice follows from the numbers: what is ordered, what is left alone, and what reading would confirm it."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from scenes.command import app, cure
+from sim import turn
+from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
+from sim.bench.cures import Found, order_of_cures, worth_moving
+from sim.bench.from_readings import case_answer, index_readings
+from sim.bench.stud_position import index_positions
+from sim.files.dial_readings import parse
+from sim.parts.case import Case, Gauge, Hub, Rotor
+
+PLACES = np.arange(12) * 30.0
+HEAD = {
+    "studs": 5,
+    "gauge_radius_mm": 140,
+    "hub_face_radius_mm": 64,
+    "dial_um": 10,
+    "turned": "counter-clockwise",
+    "dial": "+ towards",
+}
+
+
+def wave(amplitude, high_spot, second=0.0):
+    theta = np.radians(PLACES)
+    return amplitude * np.cos(theta - np.radians(high_spot)) + second * np.cos(2 * theta)
+
+
+def table(kind, values, state="as found", **head):
+    shown = 5 * np.round(values / 5)
+    rows = [f"{kind},1,0,{a:g},{v:g},{state},nuts and spacers" for a, v in zip(PLACES, shown, strict=True)]
+    said = [f"# {key}: {value}" for key, value in (HEAD | head).items()]
+    return "\n".join([*said, "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by", *rows, ""])
+
+
+@pytest.fixture
+def ask(tmp_path, capsys):
+    """Write both tables, ask the program; its words and its JSON."""
+
+    def told(hub, rotor, *words, state="as found", **head):
+        paths = [tmp_path / name for name in ("hub.csv", "rotor.csv")]
+        for path, kind, values in zip(paths, ("hub face", "mounted"), (hub, rotor), strict=True):
+            path.write_text(table(kind, values, state, **head))
+        command = ["index", "--hub", str(paths[0]), "--rotor", str(paths[1]), *map(str, words)]
+        assert app.main(command) == 0
+        text = " ".join(capsys.readouterr().out.split())
+        assert app.main([*command, "--json"]) == 0
+        return text, json.loads(capsys.readouterr().out)
+
+    return told
+
+
+def names(answer):
+    return [one["name"] for one in answer["cures"]]
+
+
+# The rotor leans with the hub: 8 um at 64 mm is 17.5 um at 140 mm (amplitudes).
+GOOD_HUB = wave(8.0, 100.0)
+MOVED = wave(8.0 * 140 / 64, 100.0) + wave(20.0, 120.0)  # best elsewhere
+
+
+def test_a_move_that_gains_is_ordered_with_what_it_should_read_and_what_confirms_it(ask):
+    text, answer = ask(GOOD_HUB, MOVED)
+    assert names(answer) == ["clean", "index"]
+    assert answer["move"]
+    band = answer["should_then_read_um"]
+    assert band["low"] < band["expected"] < band["high"]
+    assert band["coverage"] == 0.8
+    assert "80 % band" in text
+    assert f"up to {band['high']:.0f} µm confirms the move" in text
+    assert "held by nuts and spacers as before" in text
+
+
+def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):
+    rotor = wave(30.0, 40.0) + wave(3.0 * 140 / 64, 10.0)
+    text, answer = ask(wave(3.0, 10.0), rotor)
+    assert answer["worth_moving"]["verdict"] == "too close to tell"
+    assert "index" not in names(answer)
+    assert not answer["move"]
+    assert "Leave it where it is" in text
+    assert "Take it off and put" not in text
+
+
+def test_a_clean_corner_below_the_limit_keeps_its_rotor_on(ask):
+    text, answer = ask(wave(3.0, 10.0), wave(15.0, 40.0), state="cleaned")
+    assert names(answer) == ["leave it on"]
+    assert "Leave it on: nothing needs to be done" in text
+    # Not cleaned yet: only that, and nothing is moved.
+    assert names(ask(wave(3.0, 10.0), wave(15.0, 40.0))[1]) == ["clean"]
+
+
+def test_what_was_just_cleaned_or_read_is_not_asked_again(ask):
+    text, answer = ask(wave(3.0, 10.0), wave(60.0, 40.0), state="cleaned")
+    assert names(answer) == ["replace the rotor"]
+    assert "bare hub was read" not in text
+    assert "leaves what the hub has" in answer["cures"][0]["why"]
+
+
+def test_a_hub_over_its_limit_leads_to_hub_and_bearing_and_not_to_a_stud(ask):
+    hub = wave(30.0, 100.0)
+    text, answer = ask(hub, wave(30.0 * 140 / 64, 100.0) + wave(60.0, 120.0))
+    assert names(answer) == ["clean", "hub and bearing"]
+    assert answer["hub_against_limit"] == "above"
+    assert "play" in answer["cures"][1]["why"]
+    assert "Take it off and put" not in text
+    assert "hub and its bearing first" in text
+    # The same tables against two limits: only the hub's limit decides.
+    assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 5)[1]) == ["clean", "hub and bearing"]
+    assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 60)[1]) == ["clean", "index"]
+
+
+def test_a_slip_is_read_again_before_anything_is_moved(ask):
+    slipped = MOVED.copy()
+    slipped[4] = -slipped[4]
+    text, answer = ask(GOOD_HUB, slipped)
+    assert names(answer) == ["read again"]
+    assert any(120.0 in one["angle_deg"] for one in answer["reading_faults"])
+    assert "Read again before anything is moved" in text
+
+
+def test_a_second_order_is_a_hint_and_never_proof(ask):
+    text, answer = ask(wave(3.0, 10.0), wave(15.0, 40.0, second=25.0), state="cleaned")
+    (hint,) = [note for note in answer["notes"] if "second order" in note]
+    assert "a hint at something between the faces, or a rotor that is warped" in hint
+    assert "dirt" not in hint
+    assert "clean" not in names(answer)
+
+
+def test_shares_of_hub_and_rotor_are_vectors_with_their_uncertainty(ask):
+    text, answer = ask(GOOD_HUB, MOVED)
+    hub, rotor = answer["shares"]["hub"], answer["shares"]["rotor"]
+    assert hub["runout_um"] == pytest.approx(2 * 8 * 140 / 64, abs=hub["uncertainty_um"])
+    assert abs(hub["high_spot_deg"] - 100.0) < hub["high_spot_uncertainty_deg"]
+    assert rotor["runout_um"] == pytest.approx(40.0, abs=rotor["uncertainty_um"])
+    assert (hub["frame"], rotor["frame"]) == ("hub", "rotor")
+    assert "high spot" in text
+    assert "(k = 2)" in text
+    # Less than its uncertainty has no angle.
+    faint = ask(wave(1.2, 10.0) + np.where(PLACES == 0, 3, 0), MOVED)[1]["shares"]["hub"]
+    assert faint["high_spot_uncertainty_deg"] is None
+
+
+def test_near_ties_say_either():
+    """Two studs that oppose equally well."""
+    hub, rotor = turn.coefficient(20.0, 36.0), turn.coefficient(20.0, 180.0)
+    found = index_positions(hub, rotor, 5)
+    places = np.arange(12) * 30.0
+    read = AsRead(np.array([0, rotor + hub, 0, 0]), np.full(4, 1.7), hub, 4.0, 0, 5, places, 10.0)
+    after = after_moving(read, range(5), found.best)
+    tied = [turned for turned, better in after.better.items() if better > 0.2 and turned != found.best]
+    assert len(tied) == 1
+    worth = worth_moving(found.at(3), found.at(found.best), 5, 10.0, (12, 12))
+    known = Found(now_um=90.0, cleaned=True, after=after.bands[found.best], either=(found.best, *tied))
+    (step, *_) = order_of_cures(found, 40.0, worth, found=known)
+    assert "either" in step.why
+
+
+def test_the_band_holds_what_is_read_where_the_draws_are_of_its_own_kind():
+    """A small version of `python -m tests.studies.index_residual`, with its own corners."""
+    rng = np.random.default_rng(6)
+    inside = 0
+    number = 120
+    for _ in range(number):
+        hub, rotor, before, after = (s * complex(*rng.normal(size=2)) for s in (13.0, 15.0, 3.0, 3.0))
+        read = np.zeros(4, dtype=complex)
+        read[1] = rotor + hub + before
+        read[1:] += 1.7 * (rng.normal(size=3) + 1j * rng.normal(size=3))
+        seen = hub + 4.0 * complex(*rng.normal(size=2))
+        best = index_positions(seen, read[1] - seen, 5).best
+        moved = rotor + hub * np.exp(2j * np.pi * best / 5) + (after if best else before)
+        shown = np.ptp(turn.evaluate([0, moved], np.radians(PLACES)) + rng.normal(0, 2.9, 12))
+        told = AsRead(read, np.full(4, 1.7), seen, 4.0, 0, 5, PLACES, 10.0)
+        band = after_moving(told, (best,), best).bands[best]
+        inside += band.low_um <= shown <= band.high_um
+    assert 0.70 < inside / number < 0.90
+
+
+def test_a_rotor_that_stays_on_reads_as_before_within_the_dial():
+    trace = np.array([0, 30.0, 0, 0], dtype=complex)
+    after = after_seating({0: trace, 1: trace / 3}, 0, 1, Dialled(PLACES, 10.0))
+    assert after.bands[0].high_um - after.bands[0].low_um < after.bands[1].high_um - after.bands[1].low_um
+    assert after.bands[0].low_um < 60.0 + 5.0 < after.bands[0].high_um + 5.0
+
+
+class Seen:
+    """A seat by its traces alone."""
+
+    def __init__(self, outboard, inboard):
+        self.outboard_um, self.inboard_um = outboard, inboard
+
+
+def test_from_a_case_the_gauges_face_counts():
+    theta = np.radians(np.arange(360))
+    hub, rotor, other = (turn.coefficient(a, d) for a, d in ((20.0, 72.0), (20.0, 180.0), (12.0, 30.0)))
+    seats, orders = [], []
+    for turned in range(5):
+        orders.append(hub * np.exp(2j * np.pi * turned / 5))
+        seats.append(Seen(*(turn.evaluate([0, orders[-1] + own], theta) for own in (rotor, other))))
+    for face, own in (("outboard", rotor), ("inboard", other)):
+        case = Case(gauge=Gauge(face=face), hub=Hub(face_runout_um=18.0), rotor=Rotor(own_runout_um=40.0))
+        found = index_positions(hub, own, 5)
+        answer, _, _ = case_answer(case, found, seats)
+        assert answer["gauge_face"] == face
+        assert answer["shares"]["rotor"]["runout_um"] == pytest.approx(2 * abs(own))
+        assert answer["shares"]["rotor"]["high_spot_deg"] == pytest.approx(turn.high_spot_deg(own))
+
+
+def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
+    mirror = (-np.arange(12)) % 12
+    plain, _ = ask(GOOD_HUB, MOVED)
+    text, answer = ask(GOOD_HUB[mirror], MOVED[mirror], turned="clockwise")
+    assert answer["best"] == index_readings(*2 * [parse(table("hub face", GOOD_HUB) + "\n".join(
+        table("mounted", MOVED).splitlines()[7:]) + "\n")]).result.best  # fmt: skip
+    yours = (5 - answer["best"]) % 5 + 1
+    assert f"counted clockwise as in your table: stud 1 to {yours}" in text
+    assert "clockwise as in your table" not in plain
+
+
+def test_words_of_the_verdict_name_the_uncertainty():
+    assert all("doubt" not in text for text in cure.VERDICT.values())

@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 # A second order of this many standard deviations, and this share of the first, is worth a word. Judgement.
 HINT_SDS, HINT_SHARE = 3.0, 0.3
 VERDICT = {
-    "worth it": "Moving it round gains more than its uncertainty",
-    "too close to tell": "Moving it round gains less than its uncertainty: no reason to take it off",
+    "worth it": "Indexing gains more than its uncertainty",
+    "too close to tell": "Indexing gains less than its uncertainty: no reason to take it off",
     "no gain": "It sits best where it is",
 }
 

@@ -154,7 +154,7 @@ def worst(run: Any) -> str:
 ADVICE = (
     "Clean hub face and rotor seat to bare metal.",
     "Fit, torque crosswise, measure the runout again.",
-    "Still above? Move the rotor round by a stud and measure.",
+    "Still above? Index the rotor by a stud and measure.",
 )
 
 

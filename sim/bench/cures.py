@@ -504,7 +504,7 @@ def order_of_cures(
         return (Cure("read again", None, None, "; ".join(found.read_again) + "; nothing is moved on these readings"),)
     steps: list[Cure] = []
     if not found.cleaned:
-        steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, bare metal; then read again"))
+        steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
     if found.hub_state == "above":
         return (*steps, _hub_and_bearing(found))
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um

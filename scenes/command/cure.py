@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 from rich.box import SIMPLE_HEAD
 from rich.console import Group
 from rich.table import Table
@@ -20,7 +21,7 @@ from sim.bench import from_readings as bench_index
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
 
 if TYPE_CHECKING:
@@ -104,6 +105,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         after=after.bands[found.best],
         either=tuple(answer["either"]),
         clamped_as_now=case.studs.clamped_by,
+        confirms_um=answer["should_then_read_um"]["confirms_up_to"],
     )
     steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
     notes = (
@@ -112,6 +114,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
     missing = cures.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
+    answer["move"] = any(step.name == "index" for step in steps)
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
 
 
@@ -160,16 +163,39 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         after=None if after is None else after.bands[found.best],
         either=tuple(answer["either"]),
         clamped_as_now=bench.clamped_by,
+        confirms_um=answer["should_then_read_um"]["confirms_up_to"],
+        second_order=_second_counts(bench),
     )
     steps = cures.order_of_cures(found, asked.limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
+    notes += _whose_limits(asked)
     notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
+    answer["move"] = any(step.name == "index" for step in steps)
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, asked.limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
     )
+
+
+def _whose_limits(asked: Asked) -> list[str]:
+    """Say which limits are nobody's but the trade's."""
+    usual = Asked()
+    if asked.case is not None or (asked.limit_um, asked.hub_limit_um) != (usual.limit_um, usual.hub_limit_um):
+        return []
+    return [
+        f"limits of {asked.limit_um:.0f} µm mounted and {asked.hub_limit_um:.0f} µm of the bare hub face are common "
+        "practice, no source: the vehicle maker's count (--limit, --hub-limit)"
+    ]
+
+
+def _second_counts(bench: bench_index.BenchIndex) -> bool:
+    """Whether the second order of the mounted trace is worth a word."""
+    second, sd = 2.0 * abs(bench.second), 2.0 * bench.second_sd_um
+    if bench.faults:  # a slip makes one too
+        return False
+    return second > HINT_SDS * sd and second > HINT_SHARE * 2.0 * abs(complex(bench.split.rotor[1]))
 
 
 def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
@@ -180,10 +206,10 @@ def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
             f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2), too close to "
             f"its limit of {known.hub_limit_um:.0f} µm to tell: check the bearing for play, read it with a finer dial"
         )
-    second, sd = 2.0 * abs(bench.second), 2.0 * bench.second_sd_um
-    if second > HINT_SDS * sd and second > HINT_SHARE * 2.0 * abs(complex(bench.split.rotor[1])):
+    if known.second_order:
+        second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um
         said.append(
-            f"a second order of {second:.0f} ± {2.0 * sd:.0f} µm (k = 2) in the mounted trace: a hint at something "
+            f"a second order of {second:.0f} ± {half:.0f} µm (k = 2) in the mounted trace: a hint at something "
             "between the faces, or a rotor that is warped; one position cannot tell which"
         )
     if bench.lean.lips:
@@ -256,13 +282,16 @@ def instruction(advice: Advice) -> str:
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
-        return "Leave it on: nothing needs to be done to this corner's runout."
+        if advice.cures[0].enough:
+            return "Leave it on: nothing needs to be done to this corner's runout."
+        return "Leave it on until a finer dial has told: it reads too close to the limit."
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
-        if advice.result.best == advice.now:
-            least = words.micrometres(advice.result.at(advice.result.best).runout_um)
-            return f"Leave it where it is: no other stud position reads less than {least}."
-        return "Leave it where it is: no other stud position gains more than the uncertainty of the readings."
+        if advice.cures[-1].name == "clean":
+            return "Clean, put it back where it is and read again."
+        best = advice.result.best == advice.now
+        why = "by reckoning it sits best where it is" if best else "what that gains is less than its uncertainty"
+        return f"Do not index it: {why}."
     others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = ", either is as good" if others else ""
@@ -312,6 +341,8 @@ def advice_table(advice: Advice) -> RenderableType:
         state = (
             BELOW if band["high_um"] <= advice.limit_um else ABOVE if band["low_um"] > advice.limit_um else TOO_CLOSE
         )
+        if one.studs_turned == advice.now:  # read, or computed, and judged as in every other command
+            state = against_limit(advice.answer.get("read_um", one.runout_um), advice.limit_um, advice.doubt_um)
         marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
         if one.studs_turned in advice.answer["either"] and one.studs_turned != advice.result.best:
             marks.append("as good")
@@ -325,15 +356,14 @@ def advice_table(advice: Advice) -> RenderableType:
             state,
             ", ".join(marks),
         )
-    gain = f"{words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2"
-    floor = words.micrometres(advice.result.floor_um)
+    again = advice.cures[0].name == "read again" if advice.cures else False
     lines = [
         Text(instruction(advice), style="bold"),
-        Text(f"{VERDICT[advice.worth.verdict]} ({gain}). No stud position can beat {floor}."),
+        *([] if again else [Text(_verdict(advice))]),
         Text(""),
         Text("Cures in this order", style="bold"),
     ]
-    if added:
+    if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
         lines.insert(2, Text(text))
@@ -343,7 +373,25 @@ def advice_table(advice: Advice) -> RenderableType:
         lines.append(Text(f"{number}. {cure.name}: {cure.why}{left}"))
     lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
     lines += [Text(f"▌ {caution.text}") for caution in cautions.named("never drawn home", "no impact gun")]
-    return Group(table, shares_table(advice), Text(""), *lines)
+    # What would be reckoned from readings that do not fit together is no answer.
+    tables = () if again else (table, shares_table(advice), Text(""))
+    return Group(*tables, *lines)
+
+
+def _verdict(advice: Advice) -> str:
+    """Say what indexing gains, where that is the question, and what no stud position can beat."""
+    shares = advice.answer["shares"]
+    half = float(np.hypot(shares["hub"]["uncertainty_um"], shares["rotor"]["uncertainty_um"]))
+    floor = words.micrometres(advice.result.floor_um) + (f" ± {words.micrometres(half)} (k = 2)" if half else "")
+    told = half < advice.result.floor_um or not half  # else hub and rotor are as large as each other, for all we know
+    said = f"No stud position can beat {floor}." if told else ""
+    if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
+        return said
+    gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"
+    ties = len(advice.answer["either"]) > 1
+    if advice.worth.verdict == "no gain":
+        gain = ", by less than its uncertainty" if ties else ""
+    return f"{VERDICT[advice.worth.verdict]}{gain}. {said}".rstrip()
 
 
 def face_table(found: FaceMap) -> RenderableType:

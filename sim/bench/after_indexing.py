@@ -103,6 +103,14 @@ class AfterMoving:
     gain_sd_um: dict[int, float]
     better: dict[int, float]
 
+    def confirms_up_to_um(self, now: int, there: int) -> float | None:
+        """Highest reading that speaks for the move: within its band, and below that of a rotor that was not moved.
+
+        ``None`` where the two bands lie on each other and one reading cannot tell. [um TIR]
+        """
+        most = min(self.bands[there].high_um, self.bands[now].low_um)
+        return most if most > self.bands[there].middle_um else None
+
 
 def usual_sd(dial_um: float) -> float:
     """Standard deviation of one reading as it usually is. [um]."""

@@ -16,7 +16,7 @@ from sim import turn as ring
 from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.stud_position import IndexResult, Position
 from sim.errors import BadInput, Fault
-from sim.parts.dial import COVERAGE, against_limit
+from sim.parts.dial import ABOVE, COVERAGE, against_limit
 from sim.units import about_km
 
 
@@ -443,6 +443,10 @@ class Found:
         Stud positions as good as the best.
     clamped_as_now : str
         How the rotor was held when it was read.
+    confirms_um : float or None
+        Highest reading that confirms the move; ``None`` where no one reading can. [um TIR]
+    second_order : bool
+        Whether the mounted trace has a second order that counts: warped, or something between the faces.
     """
 
     now_um: float | None = None
@@ -457,6 +461,8 @@ class Found:
     after: Band | None = None
     either: tuple[int, ...] = ()
     clamped_as_now: str = ""
+    confirms_um: float | None = None
+    second_order: bool = False
 
     @property
     def hub_state(self) -> str:
@@ -508,7 +514,9 @@ def order_of_cures(
     if found.hub_state == "above":
         return (*steps, _hub_and_bearing(found))
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
-    if worth.verdict != "worth it" and now <= limit_um or found.now_um is not None and now + found.doubt_um <= limit_um:
+    # What reads below the limit stays on, and nothing is renewed on a reading that is too close to it to tell.
+    state = against_limit(now, limit_um, found.doubt_um)
+    if found.now_um is not None and now <= limit_um or worth.verdict != "worth it" and state != ABOVE:
         return (*steps, *_leave_on(now, limit_um, found))
     if worth.verdict == "worth it":
         steps.append(_index(index, limit_um, found))
@@ -524,15 +532,23 @@ def order_of_cures(
     for number, step in enumerate(steps):
         if step.enough:
             return tuple(steps[: number + 1])
+    return (*steps, _hub_or_rotor(limit_um, found))
+
+
+def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
+    """What to renew where nothing less is enough."""
     if found.hub_face_um is not None and found.hub_share_um - found.hub_share_doubt_um > limit_um:
-        return (*steps, _hub_and_bearing(found))
+        return _hub_and_bearing(found)
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
     if found.hub_face_um is not None:
         why = (
             f"one without runout leaves what the hub has, {found.hub_share_um:.0f} ± {found.hub_share_doubt_um:.0f} µm "
             "(k = 2) at the dial; read it before it is fitted for good"
         )
-    return (*steps, Cure("replace the rotor", None, None, why))
+    first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
+    if found.second_order:
+        first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
+    return Cure("replace the rotor", None, None, "; ".join([*first, why]))
 
 
 def _hub_and_bearing(found: Found) -> Cure:
@@ -557,8 +573,8 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), below the limit of {limit_um:.0f} µm"
         return (Cure("leave it on", now_um, True, why),)
     why = (
-        f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell, "
-        "and no move gains more than its uncertainty; a finer dial can tell"
+        f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; read it "
+        "with a finer dial before it is taken off"
     )
     return (Cure("leave it on", now_um, None, why),)
 
@@ -568,15 +584,19 @@ def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
     best = index.at(index.best).runout_um
     others = [turned for turned in found.either if turned != index.best]
     why = stud_place(index.best) + "".join(f", or {stud_place(turned)}: either" for turned in others)
-    why += f"; no position can beat {index.floor_um:.0f} µm"
+    why += f"; no position can beat about {index.floor_um:.0f} µm"
     if found.after is None:
         return Cure("index", best, best <= limit_um, why)
     band = found.after
     held = f", held by {found.clamped_as_now} as before" if found.clamped_as_now else ", held as before"
     why += (
         f"; it should then read {band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}). Read it "
-        f"there{held}: up to {band.high_um:.0f} µm confirms the move, more says that something else changed"
+        f"there{held}: "
     )
+    told = "one reading cannot confirm it, so little does it differ from what is read now"
+    if found.confirms_um is not None:
+        told = f"up to {found.confirms_um:.0f} µm confirms the move"
+    why += f"{told}; more than {band.high_um:.0f} µm is read after one sound move in ten: look for what else changed"
     enough = True if band.high_um <= limit_um else False if band.low_um > limit_um else None
     # Where the band reaches over the limit the reading decides; by reckoning it is enough.
     return Cure("index", band.middle_um, best <= limit_um if enough is None else enough, why)

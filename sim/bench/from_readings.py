@@ -317,6 +317,7 @@ def bands_answer(after: AfterMoving, result: IndexResult, now: int, worth: Worth
             "low": best.low_um,
             "high": best.high_um,
             "coverage": BAND_SHARE,
+            "confirms_up_to": after.confirms_up_to_um(now, result.best),
         },
         "either": sorted({result.best, *ties}),
         "move": worth.verdict == "worth it" and result.best != now,
@@ -383,5 +384,7 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
             for one in bench.faults
         ],
         **({} if bench.after is None else bands_answer(bench.after, bench.result, bench.now, bench.worth)),
+        # Nothing is moved on readings that do not fit together.
+        **({"move": False} if bench.faults else {}),
         "notes": [*bench.notes, *bench.split.notes],
     }

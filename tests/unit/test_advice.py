@@ -73,7 +73,9 @@ def test_a_move_that_gains_is_ordered_with_what_it_should_read_and_what_confirms
     assert band["low"] < band["expected"] < band["high"]
     assert band["coverage"] == 0.8
     assert "80 % band" in text
-    assert f"up to {band['high']:.0f} µm confirms the move" in text
+    assert band["confirms_up_to"] <= band["high"]
+    assert f"up to {band['confirms_up_to']:.0f} µm confirms the move" in text
+    assert "is read after one sound move in ten" in text
     assert "held by nuts and spacers as before" in text
 
 
@@ -83,7 +85,7 @@ def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):
     assert answer["worth_moving"]["verdict"] == "too close to tell"
     assert "index" not in names(answer)
     assert not answer["move"]
-    assert "Leave it where it is" in text
+    assert "Do not index it: what that gains is less than its uncertainty" in text
     assert "Take it off and put" not in text
 
 
@@ -93,6 +95,40 @@ def test_a_clean_corner_below_the_limit_keeps_its_rotor_on(ask):
     assert "Leave it on: nothing needs to be done" in text
     # Not cleaned yet: only that, and nothing is moved.
     assert names(ask(wave(3.0, 10.0), wave(15.0, 40.0))[1]) == ["clean"]
+
+
+def test_a_reading_below_the_limit_but_too_close_to_tell_moves_nothing(ask):
+    """Reads 40 of 50 um, and another stud would gain: a finer dial is cheaper than taking it off."""
+    near = wave(4.0 * 140 / 64, 30.0) + wave(10.0, 40.0)
+    text, answer = ask(wave(4.0, 30.0), near, state="cleaned")
+    assert answer["worth_moving"]["verdict"] == "worth it"
+    assert names(answer) == ["leave it on"]
+    assert not answer["move"]
+    assert answer["cures"][0]["enough"] is None
+    assert "Leave it on until a finer dial has told" in text
+    assert "nothing needs to be done" not in text
+    assert "Take it off and put" not in text
+
+
+def test_nothing_is_renewed_on_a_reading_that_is_too_close_to_the_limit(ask):
+    text, answer = ask(wave(3.0, 20.0), wave(28.0, 20.0), state="cleaned")
+    assert answer["read_um"] > 50.0
+    assert names(answer) == ["leave it on"]
+    assert "too close to the limit of 50 µm to tell" in text
+
+
+def test_a_rotor_is_condemned_on_what_it_reads_once_cleaned(ask):
+    dirty = ask(wave(3.0, 10.0), wave(60.0, 40.0))[1]["cures"][-1]
+    clean = ask(wave(3.0, 10.0), wave(60.0, 40.0), state="cleaned")[1]["cures"][-1]
+    assert dirty["name"] == clean["name"] == "replace the rotor"
+    assert "once cleaned and read again" in dirty["why"]
+    assert "once cleaned" not in clean["why"]
+
+
+def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
+    usual = "common practice, no source: the vehicle maker's count"
+    assert usual in ask(GOOD_HUB, MOVED)[0]
+    assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40)[0]
 
 
 def test_what_was_just_cleaned_or_read_is_not_asked_again(ask):
@@ -110,6 +146,8 @@ def test_a_hub_over_its_limit_leads_to_hub_and_bearing_and_not_to_a_stud(ask):
     assert "play" in answer["cures"][1]["why"]
     assert "Take it off and put" not in text
     assert "hub and its bearing first" in text
+    assert "Indexing gains" not in text
+    assert not answer["move"]
     # The same tables against two limits: only the hub's limit decides.
     assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 5)[1]) == ["clean", "hub and bearing"]
     assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 60)[1]) == ["clean", "index"]
@@ -122,6 +160,12 @@ def test_a_slip_is_read_again_before_anything_is_moved(ask):
     assert names(answer) == ["read again"]
     assert any(120.0 in one["angle_deg"] for one in answer["reading_faults"])
     assert "Read again before anything is moved" in text
+    # What could be reckoned from them is not shown, and orders nothing.
+    assert not answer["move"]
+    assert "should read" not in text
+    assert "share at the dial" not in text
+    assert "second order" not in text
+    assert "gains" not in text
 
 
 def test_a_second_order_is_a_hint_and_never_proof(ask):
@@ -130,6 +174,9 @@ def test_a_second_order_is_a_hint_and_never_proof(ask):
     assert "a hint at something between the faces, or a rotor that is warped" in hint
     assert "dirt" not in hint
     assert "clean" not in names(answer)
+    # Before the rotor is condemned one more reading tells whose it is.
+    assert "first read it at one more stud" in answer["cures"][-1]["why"]
+    assert "Do not index it" in text
 
 
 def test_shares_of_hub_and_rotor_are_vectors_with_their_uncertainty(ask):
@@ -179,6 +226,14 @@ def test_the_band_holds_what_is_read_where_the_draws_are_of_its_own_kind():
         band = after_moving(told, (best,), best).bands[best]
         inside += band.low_um <= shown <= band.high_um
     assert 0.70 < inside / number < 0.90
+
+
+def test_one_reading_confirms_nothing_where_both_bands_lie_on_each_other():
+    orders = {0: np.array([0, 30.0, 0, 0], dtype=complex), 1: np.array([0, 29.0, 0, 0], dtype=complex)}
+    orders[2] = orders[0] / 3
+    after = after_seating(orders, 0, 2, Dialled(PLACES, 10.0))
+    assert after.confirms_up_to_um(0, 1) is None
+    assert after.confirms_up_to_um(0, 2) == after.bands[2].high_um
 
 
 def test_a_rotor_that_stays_on_reads_as_before_within_the_dial():

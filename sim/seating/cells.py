@@ -173,6 +173,15 @@ def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> C
     return CellBlock(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
 
 
+def pad_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:
+    """Cut the wheel's pad into rings about ``ring_mm`` wide that close up towards both its edges."""
+    inner, outer = zone_mm
+    count = max(2, round((outer - inner - EDGE_RING_MM) / ring_mm)) + 1
+    edges = inner + (outer - inner) * _lines(count, True)
+    arc = 2 * np.pi / per_turn
+    return CellBlock(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
+
+
 def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, most_rings: int = 6) -> CellBlock | None:
     """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
 

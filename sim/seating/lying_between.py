@@ -18,7 +18,7 @@ from sim.seating.cells import (
     CellBlock,
     Holed,
     cut_holes,
-    face_block,
+    pad_block,
     patch_block,
     ragged_fall,
     share_in_circles,
@@ -139,7 +139,7 @@ def wheel_block(
     per_turn: int, inner_mm: float, outer_mm: float, pitch_radius_mm: float, studs: int, hole_mm: float
 ) -> Holed:
     """Cells of the wheel's pad, with holes of radius ``hole_mm`` for its studs."""
-    plain = face_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
+    plain = pad_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
     return cut_holes(plain, pitch_radius_mm, stud_angles_rad(studs), hole_mm)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sim.parts.case import Debris
-from sim.seating.cells import CellBlock, cut_holes, face_block, patch_block, share_in_circles, share_under
+from sim.seating.cells import CellBlock, cut_holes, face_block, pad_block, patch_block, share_in_circles, share_under
 
 ZONE = (34.0, 68.0)
 
@@ -27,6 +27,14 @@ def test_face_cells_tile_the_zone():
     assert width[:-3] == pytest.approx(width[0])
     assert np.all(np.diff(width[-4:]) < 0)  # closing up towards the edge
     assert 0.5 < width[-1] < 1.0
+
+
+def test_rings_of_the_wheels_pad_close_up_towards_both_edges():
+    pad = pad_block((35.5, 73.0), 8.0, 75)
+    assert pad.area_mm2.sum() == pytest.approx(np.pi * (73.0**2 - 35.5**2))
+    width = pad.outer_mm - pad.inner_mm
+    assert width == pytest.approx(width[::-1])
+    assert np.all(np.diff(width[: width.size // 2]) > 0)
 
 
 def test_rigid_motion_and_average_of_a_cell_by_brute_force():

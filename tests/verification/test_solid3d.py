@@ -6,7 +6,8 @@ Here its parts are checked against closed forms, its stored values against anoth
 reference rotor (made earlier with the same solver: other meshes, quadratic elements, nodal contact; values in the
 tests), and the seating against the stored values.
 
-Frames and signs are the same on both sides. Left out: closed fraction (defined differently), stud holes, spigot.
+Frames and signs are the same on both sides. Left out: closed fraction (defined differently), the metal that
+stud holes take away (what cannot touch there is in), spigot.
 """
 
 from __future__ import annotations
@@ -155,6 +156,36 @@ def test_sectors_and_the_plane_of_symmetry_leave_the_answer_alone():
         order = first["order"]
         assert second["amplitude"] == pytest.approx(first["amplitude"], rel=1e-5)
         assert apart(second["high_spot_deg"], first["high_spot_deg"] + 72.0, 360.0 / order) < 1e-3
+
+
+@solver
+def test_a_wheel_on_the_rotor_carries_its_nuts_and_even_ones_tilt_nothing():
+    light = ring.Fineness(cases.DENSITIES["light"], 12.0)
+    entry = CATALOGUE["E13"]
+    even = stored.case_of("even", entry.tables | {"studs": entry.tables["studs"] | {"preload_n": 50_000.0}})
+    seated, _ = ring.seat(even, 0.0, light)
+    assert max(one["amplitude"] for one in seated["harmonics_um"]) < 1e-3
+    assert seated["face_force_n"] == pytest.approx(250_000.0, rel=1e-5)
+    half, _ = ring.seat(entry.case, 0.0, light)
+    whole, _ = ring.seat(entry.case, None, light)
+    assert half["face_force_n"] == pytest.approx(210_000.0, rel=1e-5)
+    assert half["harmonics_um"][0]["amplitude"] > 3.0
+    np.testing.assert_allclose(half["trace"]["outboard_um"], whole["trace"]["outboard_um"], atol=1e-4)
+
+
+def test_a_hole_takes_its_share_of_what_can_touch_and_a_dish_opens_inwards():
+    fine = ring.Fineness(cases.DENSITIES["coarse"], 2.0)
+    case = CATALOGUE["E15"].case
+    low, high = cases.pad_span(case)
+    r_pad = np.linspace(low, high, 20)
+    pad = ring.facets(case, r_pad, fine, 25, first=5)
+    polygon = 180 * 0.5 * np.sin(np.radians(2.0)) * (high**2 - low**2)
+    assert polygon - pad.area.sum() == pytest.approx(5 * np.pi * 7.5**2, rel=0.02)
+    assert pad.start_gap.min() == pytest.approx(0.0, abs=0.002)
+    assert pad.start_gap.max() == pytest.approx(0.1, abs=0.002)
+    assert set(pad.owner) == {ring.PAD}
+    assert pad.shape.shape == (pad.area.size, 25 * 180)
+    assert pad.shape.tocsc()[:, :5].nnz == 0  # the first rings belong to the hub face
 
 
 def test_full_turn_and_orders_read_a_known_curve():

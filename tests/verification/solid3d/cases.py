@@ -21,7 +21,12 @@ from tests.verification.solid3d.mesh import (
 )
 
 # Grey iron (mid EN-GJL-250) and steel, as the bench has them; kept here so that the model stays on its own feet.
-MATERIALS = {"grey iron": (110_000.0, 0.26), "steel": (205_000.0, 0.29), "rigid": (1.0e6, 0.0)}
+MATERIALS = {
+    "grey iron": (110_000.0, 0.26),
+    "steel": (205_000.0, 0.29),
+    "light alloy": (70_000.0, 0.33),
+    "rigid": (1.0e6, 0.0),
+}
 # The stud's head pulls on the hub's rear within an annulus of these radii, in stud diameters: judgement.
 HUB_SEAT = (0.5, 0.75)
 # Half the angle of a vane's mesh lines where the flange is, and no vane: a patch edge may not lie within. [deg]
@@ -95,7 +100,7 @@ def build(case: Case, mirror_deg: float | None, density: Density) -> Model:
 def material(part: object) -> tuple[float, float]:
     """Young's modulus and Poisson's ratio of a part. [MPa, -]"""
     modulus, ratio = MATERIALS[part.material]
-    own = part.youngs_modulus_mpa
+    own = getattr(part, "youngs_modulus_mpa", None)
     return (modulus if own is None else own), getattr(part, "poissons_ratio", None) or ratio
 
 
@@ -142,7 +147,7 @@ def rotor_mesh(case: Case, r_face: Floats, theta: Floats, density: Density, extr
     high = low + part.thickness_mm
     gauge = outer - case.gauge.from_edge_mm
     big, corner = density.plate_mm, density.corner_mm
-    beyond = sorted({plate_inner, hat_inner, hat_outer, gauge, outer, *extra_r_mm})
+    beyond = sorted({plate_inner, hat_inner, hat_outer, gauge, outer, *extra_r_mm, *pad_breaks(case, density)[1:]})
     r = rotor_lines(case, r_face, beyond, density)
     z = np.concatenate(
         [
@@ -163,7 +168,7 @@ def rotor_lines(case: Case, r_face: Floats, beyond: list[float], density: Densit
         [0.5 * case.rotor.bore_diameter_mm],
         r_face,
         subdivide([r_face[-1], *(b for b in beyond if b < hat_inner), hat_inner], density.corner_mm),
-        subdivide([hat_inner, hat_outer], density.wall_mm),
+        subdivide([hat_inner, *(b for b in beyond if hat_inner < b < hat_outer), hat_outer], density.wall_mm),
         *_ring_lines([b for b in beyond if b >= hat_outer], density),
     ]
     return np.unique(np.round(np.concatenate(lines), 9))
@@ -322,6 +327,34 @@ def _held(case: Case, rotor: Mesh, hub: Mesh, first: int, half: bool) -> dict[in
         opposite = int(np.argmin(np.abs(rotor.theta - 180.0)))
         held[2].append(bore[[0, opposite]])
     return {freedom: np.unique(np.concatenate(nodes)) for freedom, nodes in held.items()}
+
+
+def pad_breaks(case: Case, density: Density) -> tuple[float, ...]:
+    """Radii of the pad's edges and of a line beside the outer one; none where the wheel is off. [mm]"""
+    if case.studs.clamped_by != "wheel":
+        return ()
+    inner, outer = pad_span(case)
+    return inner, outer - density.edge_mm, outer, outer + density.edge_mm
+
+
+def pad_span(case: Case) -> tuple[float, float]:
+    """Inner and outer radius of the wheel's pad, given in every case that has one. [mm]"""
+    return 0.5 * case.wheel.pad_inner_diameter_mm, 0.5 * case.wheel.pad_outer_diameter_mm
+
+
+def wheel_mesh(case: Case, r_pad: Floats, theta: Floats, density: Density) -> Mesh:
+    """The wheel's pad as a plain ring, its face at z = 0."""
+    thick = case.wheel.pad_thickness_mm
+    z = graded(0.0, thick, 0.5 * density.plate_mm, density.corner_mm)
+    return revolve(r_pad, z, theta, np.ones((r_pad.size - 1, z.size - 1), dtype=bool))
+
+
+def pulls(case: Case) -> list[tuple[float, float]]:
+    """Angle and force of everything that pulls on the pitch circle: the studs, or one screw. [deg, N]"""
+    studs = case.studs
+    if studs.clamped_by == "screw only":
+        return [(float(studs.screw_angle_deg), studs.screw_preload_n)]
+    return [(360.0 * k / studs.count, force) for k, force in enumerate(preloads(case))]
 
 
 def gauge_nodes(case: Case, rotor: Mesh) -> dict[str, NDArray[np.int64]]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs
+from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs, Wheel
 
 KN = 1000.0
 # Contact as hard as the comparison needs it. [N/mm3]
@@ -18,7 +18,9 @@ HARD_N_MM3 = 1.0e6
 class Entry:
     """One case: what is computed, the plane of symmetry (None: no such plane), and the tables that differ from default.
 
-    ``pitch_deg`` is the sector of the coarser ring of equal sectors: patch edges and studs lie on its multiples.
+    ``pitch_deg`` is the sector of the coarser ring of equal sectors: patch edges and studs lie on its multiples. Where
+    only a grain needs fine lines, ``planes_deg`` holds those within a stud pitch, and ``edge_mm`` the size of facets at
+    the edges of patches, both for the coarser mesh: the finer one halves them, and leaves the rest of the section.
     """
 
     title: str
@@ -26,6 +28,9 @@ class Entry:
     mirror_deg: float | None = 0.0
     tables: dict = field(default_factory=dict)
     pitch_deg: float = 2.0
+    planes_deg: tuple[float, ...] = ()
+    edge_mm: float | None = None
+    lines_mm: tuple[float, ...] = ()
 
     @property
     def case(self) -> Case:
@@ -45,6 +50,7 @@ def case_of(title: str, tables: dict) -> Case:
         studs=Studs(**studs),
         debris=tuple(Debris(**patch) for patch in tables.get("debris", ())),
         contact=Contact(**tables.get("contact", {})),
+        wheel=Wheel(**tables.get("wheel", {})),
     )
 
 
@@ -140,6 +146,25 @@ SMALL = {
 }
 FRONT_SPECK = {"angle_deg": 0.0, "arc_deg": 20.0, "inner_radius_mm": 62.0, "outer_radius_mm": 70.0, "height_um": 100.0}
 INNER_SPECK = {"angle_deg": 36.0, "arc_deg": 20.0, "inner_radius_mm": 46.0, "outer_radius_mm": 54.0, "height_um": 100.0}
+GRAIN = {"angle_deg": 36.0, "arc_deg": 2.0, "inner_radius_mm": 65.0, "outer_radius_mm": 67.0, "height_um": 60.0}
+UNEVEN = (10 * KN, 50 * KN, 50 * KN, 50 * KN, 50 * KN)
+# Half a stud pitch in lines that close up towards the grain in its middle. [deg]
+TO_GRAIN = (0.0, 8.0, 16.0, 24.0, 30.0, 33.5, 35.0, 36.0)
+
+
+def _wheel_on(preload_n: float | tuple[float, ...], *debris: dict, dish_um: float = 0.0) -> dict:
+    """The wheel on: its pad a plain ring of light alloy with holes as wide as the nuts' seats are inside."""
+    tables = _tables(preload_n, *debris)
+    pad = {"pad_inner_diameter_mm": 71.0, "pad_outer_diameter_mm": 146.0, "pad_dish_um": dish_um}
+    return tables | {"studs": tables["studs"] | {"clamped_by": "wheel"}, "wheel": pad}
+
+
+def _screw(*debris: dict) -> dict:
+    """One screw between studs 1 and 2 and nothing else; it presses as wide as a nut."""
+    tables = _tables(50 * KN, *debris)
+    screw = {"clamped_by": "screw only", "screw_angle_deg": 36.0, "screw_preload_n": 5 * KN}
+    return tables | {"studs": tables["studs"] | screw}
+
 
 CATALOGUE = {
     "A": Entry("Glued face, axial force at the rim", "glued", tables=_tables(0.0)),
@@ -193,5 +218,46 @@ CATALOGUE = {
     "E12": Entry(
         "Speck under stud 1, elastic hub, 50 kN, softer contact layer",
         tables=_tables(50 * KN, _speck()) | {"contact": {"layer_stiffness_n_mm3": 1.0e5}},
+    ),
+    "E13": Entry(
+        "Wheel on, stud 1 at a fifth of 50 kN, clean faces, elastic hub",
+        tables=_wheel_on(UNEVEN),
+    ),
+    "E14": Entry(
+        "Wheel on, stud 1 at a fifth of 50 kN, speck under it, elastic hub",
+        tables=_wheel_on(UNEVEN, _speck()),
+    ),
+    "E15": Entry(
+        "Wheel on with a pad dished by 100 um, speck between studs, elastic hub, 50 kN",
+        mirror_deg=36.0,
+        tables=_wheel_on(50 * KN, _speck(36.0), dish_um=100.0),
+    ),
+    "E16": Entry(
+        "One screw of 5 kN, speck further in under it, elastic hub",
+        mirror_deg=36.0,
+        tables=_screw(INNER_SPECK),
+    ),
+    "E17": Entry(
+        "One screw of 5 kN, speck near the edge beside it, elastic hub",
+        mirror_deg=36.0,
+        tables=_screw(_speck(36.0)),
+    ),
+    "E18": Entry(
+        "Grain of 2.3 x 2 mm between studs, elastic hub, 50 kN",
+        mirror_deg=36.0,
+        tables=_tables(50 * KN, GRAIN),
+        pitch_deg=72.0,
+        planes_deg=(*TO_GRAIN, *(72.0 - angle for angle in TO_GRAIN[-2:0:-1])),
+        edge_mm=0.8,
+        lines_mm=(66.0,),
+    ),
+    "E19": Entry(
+        "Holes of 15 mm in the flange, speck between studs, elastic hub, 50 kN",
+        mirror_deg=36.0,
+        tables=_tables(50 * KN, _speck(36.0), rotor={"hole_diameter_mm": 15.0}),
+    ),
+    "E20": Entry(
+        "Holes of 15 mm in the flange, stud 1 at a fifth of 50 kN, clean faces, elastic hub",
+        tables=_tables(UNEVEN, rotor={"hole_diameter_mm": 15.0}),
     ),
 }

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
+from scipy.sparse import csr_matrix, vstack
 
 from sim.parts.case import Case
 from tests.verification.solid3d import cases, results
@@ -22,6 +22,7 @@ from tests.verification.solid3d.mesh import Floats, Ints, Mesh, annulus_loads, r
 
 GAUSS_POINTS = 4
 MOST_ITERATIONS = 80
+PAD = -2  # owner of the points under the wheel's pad
 
 
 @dataclass(frozen=True)
@@ -81,20 +82,24 @@ def _section_case(case: Case) -> Case:
         rotor=replace(case.rotor, flange_dish_um=0.0),
         hub=replace(case.hub, face_dish_um=0.0),
         studs=replace(case.studs, preload_n=1000.0),
+        wheel=replace(case.wheel, pad_dish_um=0.0),
     )
 
 
 @lru_cache(maxsize=4)
 def _rotor(case: Case, face_mm: tuple[float, ...], fine: Fineness) -> Pieces:
+    """The rotor: face nodes, then those under the wheel's pad where it is on."""
     r_face = np.array(face_mm)
     theta = np.append(fine.planes_deg, fine.pitch_deg)
     mesh = cases.rotor_mesh(case, r_face, theta, fine.density)
     sector = sector_of(Body(mesh, *cases.material(case.rotor)))
     planes = len(fine.planes_deg)
     rows = {name: nodes[:planes] for name, nodes in cases.gauge_nodes(case, mesh).items()}
-    rows["face"] = _face_nodes(mesh, r_face, planes)
+    top = mesh.plane(case.rotor.flange_thickness_mm)
+    back = [mesh.node_at[mesh.ring(r), top, :planes] for r in _pad_lines(case, mesh)]
+    rows["face"] = np.concatenate([_face_nodes(mesh, r_face, planes), *back])
     studs = case.studs
-    spots = [(0.5 * studs.pitch_circle_mm, 360.0 * k / studs.count) for k in range(studs.count)]
+    spots = _spots(case)
     radii = (0.5 * studs.seat_inner_diameter_mm, 0.5 * studs.seat_outer_diameter_mm)
     loads, total = _stud_waves(mesh, sector.position, fine, case.rotor.flange_thickness_mm, spots, radii)
     answer = flexibility(sector, fine.copies, rows, None, loads)
@@ -108,13 +113,36 @@ def _hub(case: Case, face_mm: tuple[float, ...], fine: Fineness) -> Pieces:
     mesh = cases.hub_mesh(case, r_face, theta, fine.density)
     sector = sector_of(Body(mesh, *cases.material(case.hub)))
     rows = {"face": _face_nodes(mesh, r_face, len(fine.planes_deg))}
-    studs = case.studs
-    spots = [(0.5 * studs.pitch_circle_mm, 360.0 * k / studs.count) for k in range(studs.count)]
+    spots = _spots(case)
     reach = cases.hub_seat(case)
     loads, total = _stud_waves(mesh, sector.position, fine, -case.hub.flange_thickness_mm, spots, reach)
     end = mesh.node_at[:, 0, :]
     answer = flexibility(sector, fine.copies, rows, end[end >= 0], loads)
     return Pieces(answer, total, fine.copies * sector.kept.size, fine.copies * mesh.hexes.shape[0])
+
+
+@lru_cache(maxsize=4)
+def _wheel(case: Case, pad_mm: tuple[float, ...], fine: Fineness) -> Pieces:
+    theta = np.append(fine.planes_deg, fine.pitch_deg)
+    mesh = cases.wheel_mesh(case, np.array(pad_mm), theta, fine.density)
+    sector = sector_of(Body(mesh, *cases.material(case.wheel)))
+    rows = {"face": _face_nodes(mesh, np.array(pad_mm), len(fine.planes_deg))}
+    radii = (0.5 * case.studs.seat_inner_diameter_mm, 0.5 * case.studs.seat_outer_diameter_mm)
+    loads, total = _stud_waves(mesh, sector.position, fine, case.wheel.pad_thickness_mm, _spots(case), radii)
+    answer = flexibility(sector, fine.copies, rows, None, loads)
+    return Pieces(answer, total, fine.copies * sector.kept.size, fine.copies * mesh.hexes.shape[0])
+
+
+def _spots(case: Case) -> list[tuple[float, float]]:
+    return [(0.5 * case.studs.pitch_circle_mm, angle) for angle, _ in cases.pulls(case)]
+
+
+def _pad_lines(case: Case, rotor: Mesh) -> Floats:
+    """Radii of the rotor's mesh lines under the wheel's pad; none where it is off. [mm]"""
+    if case.studs.clamped_by != "wheel":
+        return np.zeros(0)
+    low, high = cases.pad_span(case)
+    return rotor.r[(rotor.r > low - 1e-6) & (rotor.r < high + 1e-6)]
 
 
 def _face_nodes(mesh: Mesh, r_face: Floats, planes: int) -> Ints:
@@ -149,29 +177,57 @@ class Facets:
     owner: Ints
 
 
-def facets(case: Case, r_face: Floats, fine: Fineness) -> Facets:
-    """Gauss points of every facet of the contact zone, and what lies under each."""
+def facets(case: Case, r_face: Floats, fine: Fineness, rings: int, first: int = 0) -> Facets:
+    """Gauss points of every facet of the contact zone, and what lies under each.
+
+    ``rings`` is how many rings of nodes there are in all; the zone's begin at ``first``, beyond 0 the wheel's pad.
+    """
+    on_pad = first > 0
     point, weight = np.polynomial.legendre.leggauss(GAUSS_POINTS)
     point, weight = 0.5 * (1.0 + point), 0.5 * weight
     x, y = (grid.ravel() for grid in np.meshgrid(point, point, indexing="ij"))
     wide = np.diff(np.append(fine.angles_deg, 360.0))
     middle = fine.angles_deg + 0.5 * wide
     low, step = r_face[:-1], np.diff(r_face)
-    owner = np.array([[cases.patch_there(case.debris, r, a) for r in low + 0.5 * step] for a in middle])
+    there = () if on_pad else case.debris
+    owner = np.array([[cases.patch_there(there, r, a) for r in low + 0.5 * step] for a in middle])
     radius = low[:, None] + step[:, None] * x[None, :]
     one = np.outer(weight, weight).ravel() * step[:, None] * radius
     area = np.sin(np.radians(wide))[:, None, None] * one[None]
-    number = _numbering(fine, r_face.size)
+    number = _numbering(fine, rings)[first : first + r_face.size]
     after = np.roll(number, -1, axis=1)
     corners = np.stack([number[:-1], after[:-1], number[1:], after[1:]], axis=-1).transpose(1, 0, 2)
     columns = np.broadcast_to(corners[:, :, None, :], (*area.shape, 4))
     values = np.stack([(1 - x) * (1 - y), (1 - x) * y, x * (1 - y), x * y], axis=-1)
     values = np.broadcast_to(values, columns.shape)
     rows = np.repeat(np.arange(area.size), 4)
-    shape = csr_matrix((values.ravel(), (rows, columns.ravel())), shape=(area.size, number.size))
+    shape = csr_matrix((values.ravel(), (rows, columns.ravel())), shape=(area.size, rings * fine.angles_deg.size))
     spread = np.broadcast_to(owner[:, :, None], area.shape).ravel()
     away = np.broadcast_to(r_face[-1] - radius, area.shape).ravel()
+    # The nuts' seats are as wide inside as the wheel's holes; a hole takes no metal away, only what it cannot touch.
+    hole_mm = case.rotor.hole_diameter_mm
+    hole_mm = 0.5 * max(hole_mm, case.studs.seat_inner_diameter_mm if on_pad else 0.0)
+    turn = np.radians(middle[:, None] + (y - 0.5) * wide[:, None])
+    area = area * ~_in_holes(case, radius[None], turn[:, None, :], hole_mm)
+    if on_pad:
+        gap = 1.0e-3 * case.wheel.pad_dish_um * away / (r_face[-1] - r_face[0])
+        never = np.full(gap.size, np.inf)
+        return Facets(shape, area.ravel(), gap, never, never, np.full(gap.size, PAD))
     return Facets(shape, area.ravel(), *_heights(case, spread, away, r_face[-1] - r_face[0]), spread)
+
+
+def _in_holes(case: Case, radius: Floats, turn: Floats, hole_mm: float) -> NDArray[np.bool_]:
+    """Which points lie in round holes of this radius at the studs."""
+    pitch = 0.5 * case.studs.pitch_circle_mm
+    spots = 2.0 * np.pi * np.arange(case.studs.count) / case.studs.count
+    square = radius**2 + pitch**2 - 2.0 * radius * pitch * np.cos(turn[..., None] - spots).max(axis=-1)
+    return square < hole_mm**2
+
+
+def both(one: Facets, other: Facets) -> Facets:
+    """Two zones as one."""
+    pairs = [(getattr(one, name), getattr(other, name)) for name in ("area", "start_gap", "floor_gap", "cap", "owner")]
+    return Facets(vstack([one.shape, other.shape]).tocsr(), *(np.concatenate(pair) for pair in pairs))
 
 
 def _heights(case: Case, owner: Ints, away: Floats, span: float) -> tuple[Floats, Floats, Floats]:
@@ -324,44 +380,70 @@ def seat(case: Case, mirror_deg: float | None, fine: Fineness, edges_mm: tuple[f
     ``edges_mm`` are the radii at which patches may end: the same for a family of cases, so that bodies are shared.
     """
     before = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
-    r_face = cases.face_lines(case, fine.density, edges_mm)
+    wheel_on = case.studs.clamped_by == "wheel"
+    r_face = cases.face_lines(case, fine.density, (*edges_mm, *cases.pad_breaks(case, fine.density)[:1]))
     key = (_section_case(case), tuple(r_face.tolist()), fine)
     rotor = _rotor(*key)
     hub = None if case.hub.material == "rigid" else _hub(*key)
-    clamp = np.array(cases.preloads(case))
-    copies = fine.copies
-    waves, studs = rotor.flexibility.face, -rotor.flexibility.face_of_load @ clamp
+    r_pad = _pad_radii(case, r_face, fine)
+    wheel = _wheel(key[0], tuple(r_pad.tolist()), fine) if wheel_on else None
+    clamp = np.array([force for _, force in cases.pulls(case)])
+    copies, on_face = fine.copies, r_face.size * len(fine.planes_deg)
+    rings = r_face.size + r_pad.size
+    # What opens the face lifts the rotor; what opens the pad lets it down.
+    sign = np.where(np.arange(rotor.flexibility.face.shape[1]) < on_face, 1.0, -1.0)
+    waves = rotor.flexibility.face * sign[:, None] * sign
+    on_rotor = np.zeros_like(clamp) if wheel_on else clamp
+    studs = -sign[:, None] * rotor.flexibility.face_of_load @ on_rotor
     if hub is not None:
-        waves, studs = waves + hub.flexibility.face, studs - hub.flexibility.face_of_load @ clamp
+        waves[:, :on_face, :on_face] += hub.flexibility.face
+        studs[:, :on_face] -= hub.flexibility.face_of_load @ clamp
     modes = _modes(mirror_deg)
-    places = _places(r_face, fine) @ modes
-    zone = facets(case, r_face, fine)
-    balance = modes.T @ rotor.resultant @ clamp
+    zone = facets(case, r_face, fine, rings)
+    if wheel is None:
+        places, balance = _places(r_face, fine) @ modes, modes.T @ rotor.resultant @ clamp
+    else:
+        waves[:, on_face:, on_face:] += wheel.flexibility.face
+        studs[:, on_face:] -= wheel.flexibility.face_of_load @ clamp
+        zone = both(zone, facets(case, r_pad, fine, rings, r_face.size))
+        at = [_places(r, fine).reshape(copies, -1, 3) @ modes for r in (r_face, r_pad)]
+        rotors, wheels = np.concatenate([at[0], -at[1]], axis=1), np.concatenate([0.0 * at[0], at[1]], axis=1)
+        places = np.concatenate([rotors, wheels], axis=2).reshape(copies * sign.size, -1)
+        balance = np.concatenate([np.zeros(modes.shape[1]), modes.T @ wheel.resultant @ clamp])
     answer = solve_contact(
         by_sector(waves, copies),
         by_sector(studs, copies).ravel(),
         places,
         balance,
         zone,
-        fold(fine, r_face.size, mirror_deg),
+        fold(fine, rings, mirror_deg),
         case.contact.layer_stiffness_n_mm3,
     )
-    rigid = modes @ answer.rigid
-    faces = [_gauge(case, rotor, answer.force, rigid, clamp, fine, name) for name in ("OUTBOARD", "INBOARD")]
+    rigid = modes @ answer.rigid[: modes.shape[1]]
+    pushed = answer.force * np.tile(sign, copies)
+    faces = [_gauge(case, rotor, pushed, rigid, on_rotor, fine, name) for name in ("OUTBOARD", "INBOARD")]
     force = answer.pressure * zone.area
     names = {number: "FACE" if number < 0 else f"PAD{number}" for number in range(-1, len(case.debris))}
     forces = {name: float(force[zone.owner == number].sum()) for number, name in names.items()}
     outputs = results.seating_outputs(*faces, forces, len(case.debris))
-    outputs["force_residual"] = float(force.sum() / clamp.sum() - 1.0)
+    outputs["force_residual"] = float(force[zone.owner != PAD].sum() / clamp.sum() - 1.0)
     after = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
     spent = sum(a.ru_utime + a.ru_stime - b.ru_utime - b.ru_stime for a, b in zip(after, before, strict=True))
+    bodies = [body for body in (rotor, hub, wheel) if body is not None]
     return outputs, {
-        "nodes": rotor.nodes + (0 if hub is None else hub.nodes),
-        "elements": rotor.elements + (0 if hub is None else hub.elements),
+        "nodes": sum(body.nodes for body in bodies),
+        "elements": sum(body.elements for body in bodies),
         "iterations": answer.iterations,
         "cpu_s": round(spent, 1),
         "peak_mb": round(after[0].ru_maxrss / 1024.0),
     }
+
+
+def _pad_radii(case: Case, r_face: Floats, fine: Fineness) -> Floats:
+    """Radii of the mesh lines under the wheel's pad, the rotor's own. [mm]"""
+    if case.studs.clamped_by != "wheel":
+        return np.zeros(0)
+    return _pad_lines(case, cases.rotor_mesh(case, r_face, np.append(fine.planes_deg, fine.pitch_deg), fine.density))
 
 
 def _places(r_face: Floats, fine: Fineness) -> Floats:

@@ -10,6 +10,7 @@ import resource
 import shutil
 import subprocess
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -66,7 +67,7 @@ def compute(entry: Entry, level: str) -> dict:
     if level not in LEVELS:
         raise ValueError(f"{level}: not one of {', '.join(LEVELS)}")
     if level.startswith("ring"):
-        outputs, cost = ring.seat(entry.case, entry.mirror_deg, fineness(entry, level))
+        outputs, cost = ring.seat(entry.case, entry.mirror_deg, fineness(entry, level), entry.lines_mm)
     else:
         how = {"seating": _seating, "glued": _glued, "bore": _bore}[entry.kind]
         outputs, cost = how(entry, cases.DENSITIES[level.removeprefix("direct-")])
@@ -75,6 +76,12 @@ def compute(entry: Entry, level: str) -> dict:
 
 def fineness(entry: Entry, level: str) -> ring.Fineness:
     """Mesh of the ring of equal sectors: medium refines the section only, fine the section and the sectors."""
+    if entry.planes_deg:
+        planes, edge = np.array(entry.planes_deg), entry.edge_mm
+        if level != "ring-coarse":
+            steps = np.diff(np.append(planes, entry.pitch_deg))
+            planes, edge = np.sort(np.concatenate([planes, planes + 0.5 * steps])), 0.5 * edge
+        return ring.Fineness(replace(cases.DENSITIES["coarse"], edge_mm=edge), entry.pitch_deg, tuple(planes.tolist()))
     density = cases.DENSITIES["coarse" if level == "ring-coarse" else "fine"]
     if entry.case.rotor.style == "vented":
         # Symmetric about the vane, whose sides are lines.

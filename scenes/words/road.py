@@ -20,6 +20,11 @@ UNSETTLED = {
     "pads.disc_wear_mm3_per_nm": "wear of the rotor",
     "caliper.holder_stiffness_n_mm": "holder stiffness",
     "caliper.clearance_um": "running clearance",
+    "caliper.slip_force_n": "slip force of the holder",
+    "pads.bed_released_n_mm3": "lining stiffness in light contact",
+    "pads.bed_braking_n_mm3": "lining stiffness on the brake",
+    "caliper.clamp_stiffness_kn_mm": "stiffness of the caliper",
+    "tilt lever of the pad": "tilt lever of the pad",
     "caliper.outboard_share": "clearance shared",
 }
 

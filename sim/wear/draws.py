@@ -30,15 +30,16 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class Range:
-    """What is known of one parameter: it lies between ``low`` and ``high``, most likely at the case's own value.
+    """What is known of one parameter: it lies between ``low`` and ``high``, about the case's own value.
 
-    The draws are triangular between the ends with the peak at the case's value, on a logarithmic scale if ``ratio``
-    (judgement). A case value outside the range widens it.
+    A band draws it as likely above as below the case's value, evenly out to either end (``evenly_about``), on a
+    logarithmic scale if ``ratio``: nobody knows that the middle is likelier than the ends, and a band that takes it so
+    is too sure where it is not (tests/studies/forecast_band.md). A case value outside the range widens it.
 
     Parameters
     ----------
     name : str
-        Key of the case.
+        Key of the case, or what it is where no key sets it.
     field : str
         Name in ``Brake``.
     low, high : float
@@ -81,6 +82,16 @@ RANGES = (
 
 #: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
 MOUNTED = "mounted runout"
+
+#: What a forecast can be told but is hardly ever told: drawn for the band, not for the library of worn rotors, which
+#: has draws of its own.
+FURTHER = (
+    Range("caliper.slip_force_n", "slip_n", 20.0, 200.0, True, False, "from memory"),
+    Range("pads.bed_released_n_mm3", "bed_released_n_mm3", 2.0, 15.0, True, False, "judgement"),
+    Range("pads.bed_braking_n_mm3", "bed_braking_n_mm3", 15.0, 60.0, True, False, "judgement"),
+    Range("caliper.clamp_stiffness_kn_mm", "spread_n_mm", 10.0e3, 60.0e3, True, False, "from memory"),
+    Range("tilt lever of the pad", "tilt_lever_mm", 10.0, 30.0, True, False, "judgement: piston radius over root two"),
+)
 
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
 MODEL_DOUBT = 0.15
@@ -159,21 +170,58 @@ def triangular(uniform: Floats, low: float, peak: float, high: float) -> Floats:
     return np.where(uniform < cut, rising, falling)
 
 
+def evenly_about(uniform: Floats, low: float, own: float, high: float) -> Floats:
+    """Inverse of a distribution with half its draws evenly below a value and half evenly above it.
+
+    Parameters
+    ----------
+    uniform : ndarray
+        Between 0 and 1.
+    low, own, high : float
+
+    Returns
+    -------
+    ndarray
+        Shape of ``uniform``.
+
+    Examples
+    --------
+    >>> evenly_about(np.array([0.0, 0.25, 0.5, 0.75, 1.0]), 1.0, 2.0, 6.0).tolist()
+    [1.0, 1.5, 2.0, 4.0, 6.0]
+    """
+    return np.interp(uniform, (0.0, 0.5, 1.0), (low, own, high))
+
+
+def drawn_for(brake: Brake) -> tuple[Range, ...]:
+    """Everything that is drawn for the band of this brake."""
+    return (*ranges_for(brake), *FURTHER)
+
+
 def ranges_for(brake: Brake) -> tuple[Range, ...]:
     """Ranges that are drawn for this brake; a fixed caliper shares its clearance evenly."""
     return tuple(r for r in RANGES if not (brake.fixed and r.field == "outboard_share"))
 
 
-def draw(brake: Brake, count: int, seed: int) -> tuple[tuple[Range, ...], Floats]:
+def draw(
+    brake: Brake,
+    count: int,
+    seed: int,
+    ranges: tuple[Range, ...] | None = None,
+    shape: Callable[[Floats, float, float, float], Floats] = triangular,
+) -> tuple[tuple[Range, ...], Floats]:
     """Draw parameter sets, spread evenly over every range (Latin hypercube).
 
     Parameters
     ----------
     brake : Brake
-        Its own values are the most likely ones.
+        Its own values are the most likely ones, or the middle: see ``shape``.
     count : int
     seed : int
         The same seed gives the same draws.
+    ranges : tuple of Range, optional
+        What is drawn; ``ranges_for`` unless given.
+    shape : callable, optional
+        From uniform numbers, low end, the brake's own value and high end to values.
 
     Returns
     -------
@@ -181,7 +229,7 @@ def draw(brake: Brake, count: int, seed: int) -> tuple[tuple[Range, ...], Floats
         The ranges, and values of shape (count, ranges).
     """
     random = np.random.default_rng(seed)
-    ranges = ranges_for(brake)
+    ranges = ranges_for(brake) if ranges is None else ranges
     values = np.empty((count, len(ranges)))
     for column, item in enumerate(ranges):
         uniform = (random.permutation(count) + random.random(count)) / count
@@ -189,9 +237,9 @@ def draw(brake: Brake, count: int, seed: int) -> tuple[tuple[Range, ...], Floats
         scale = peak if item.relative else 1.0
         low, high = min(item.low * scale, peak), max(item.high * scale, peak)
         if item.ratio and low > 0.0:
-            values[:, column] = np.exp(triangular(uniform, np.log(low), np.log(peak), np.log(high)))
+            values[:, column] = np.exp(shape(uniform, np.log(low), np.log(peak), np.log(high)))
         else:
-            values[:, column] = triangular(uniform, low, peak, high)
+            values[:, column] = shape(uniform, low, peak, high)
     return ranges, values
 
 
@@ -257,7 +305,7 @@ def spread(
     Draws
         All of equal weight.
     """
-    ranges, values = draw(brake, count, seed)
+    ranges, values = draw(brake, count, seed, drawn_for(brake), evenly_about)
     names = tuple(item.name for item in ranges)
     mounted = np.zeros(count, dtype=np.int64)
     if disc.others_mm is not None:

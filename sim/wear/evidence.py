@@ -19,8 +19,8 @@ from sim.wear.draws import (
     Disc,
     Draws,
     Evidence,
+    drawn_for,
     narrowed,
-    ranges_for,
     spread,
 )
 
@@ -81,7 +81,7 @@ def moved(brake: Brake, weighed: Draws) -> Brake:
         Means of the logarithms for what is drawn on a logarithmic scale.
     """
     changed: dict[str, Any] = {}
-    for column, item in enumerate(ranges_for(brake)):
+    for column, item in enumerate(drawn_for(brake)):
         values = weighed.values[:, column]
         if item.ratio and values.min() > 0.0:
             changed[item.field] = float(np.exp(weighed.weight @ np.log(values)))

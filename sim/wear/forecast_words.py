@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sim.parts.case import Case
 from sim.wear.brake import Brake
-from sim.wear.draws import ranges_for
+from sim.wear.draws import drawn_for
 
 LATE_DECLINE = "late decline: model only, not observed"
 CALIBRATION = (
@@ -22,7 +22,7 @@ def _against_drag(case: Case, drag_nm: float) -> str:
 
 def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: str) -> tuple[str, ...]:
     """What the reader of a forecast must know, one sentence each; ``narrowing`` says what was measured, if it was."""
-    sources = "; ".join(f"{item.name}: {item.source}" for item in ranges_for(brake))
+    sources = "; ".join(f"{item.name}: {item.source}" for item in drawn_for(brake))
     notes = [
         LATE_DECLINE,
         CALIBRATION,

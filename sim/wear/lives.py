@@ -10,7 +10,7 @@ from sim.arrays import Floats
 from sim.parts.case import Case
 from sim.wear.brake import brake_of
 from sim.wear.disc import WearProblem, pad_volume
-from sim.wear.draws import RANGES, Draws, quantile, triangular
+from sim.wear.draws import RANGES, Draws, evenly_about, quantile
 from sim.wear.worn_state import thickness_of
 
 Band = tuple[float, float]
@@ -44,7 +44,7 @@ def true_wear_mm_per_km(case: Case) -> tuple[float, float, float]:
     each = 2.0 * turn * case.drive.revolutions_per_km
     known = next(item for item in RANGES if item.field == "disc_wear")
     low, high = math.log(min(known.low, 1.0)), math.log(max(known.high, 1.0))
-    ends = np.exp(triangular(np.array([0.1, 0.9]), low, 0.0, high))
+    ends = np.exp(evenly_about(np.array([0.1, 0.9]), low, 0.0, high))
     return each * brake.disc_wear, each * brake.disc_wear * float(ends[0]), each * brake.disc_wear * float(ends[1])
 
 

@@ -11,7 +11,19 @@ import pytest
 from sim.errors import BadInput, Refused
 from sim.parts.case import Caliper, Case, Pads
 from sim.wear.brake import Fineness, brake_of
-from sim.wear.draws import Draws, Evidence, crossing_km, draw, narrowed, quantile, rank_influence, triangular
+from sim.wear.draws import (
+    FURTHER,
+    Draws,
+    Evidence,
+    crossing_km,
+    draw,
+    drawn_for,
+    evenly_about,
+    narrowed,
+    quantile,
+    rank_influence,
+    triangular,
+)
 from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
 from sim.wear.worn_state import fade_km, thin_spots
 
@@ -65,6 +77,11 @@ def test_band_brackets_and_says_never(driven):
         "caliper.holder_stiffness_n_mm",
         "caliper.clearance_um",
         "caliper.outboard_share",
+        "caliper.slip_force_n",
+        "pads.bed_released_n_mm3",
+        "pads.bed_braking_n_mm3",
+        "caliper.clamp_stiffness_kn_mm",
+        "tilt lever of the pad",
     }
 
 
@@ -86,7 +103,7 @@ def test_same_seed_same_result_to_the_bit():
 
 def test_a_measured_drag_narrows_the_band():
     wide = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128))
-    evidence = (Evidence("drag_nm", 1.0, 0.0, 0.1),)
+    evidence = (Evidence("drag_nm", 0.7, 0.0, 0.07),)  # near the middle of the draws
     tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128, evidence=evidence))
     assert np.mean(tight.dtv_high_um - tight.dtv_low_um) < 0.85 * np.mean(wide.dtv_high_um - wide.dtv_low_um)
     assert tight.equivalent_draws < tight.draws
@@ -241,6 +258,21 @@ def test_draws_stay_in_their_ranges_and_the_fixed_caliper_draws_no_share():
     assert np.all(values >= low)
     assert np.all(values <= high)
     assert draw(brake_of(Case(caliper=Caliper(style="fixed"))), 8, 1)[1].shape == (8, 3)
+
+
+def test_the_band_draws_evenly_on_either_side_of_the_own_value():
+    """Half the draws below the case's value, half above; of those a half beyond the middle of the way to the end."""
+    brake = brake_of(Case())
+    ranges, values = draw(brake, 400, 1, drawn_for(brake), evenly_about)
+    assert [item.field for item in ranges][4:] == [item.field for item in FURTHER]
+    for item, column in zip(ranges, values.T, strict=True):
+        own = getattr(brake, item.field)
+        ends = (item.low * own, item.high * own) if item.relative else (item.low, item.high)
+        assert np.mean(column < own) == pytest.approx(0.5, abs=0.003)
+        middle = math.sqrt(own * ends[1]) if item.ratio else 0.5 * (own + ends[1])
+        assert np.mean(column > middle) == pytest.approx(0.25, abs=0.003)
+        assert ends[0] * 0.999 <= column.min()
+        assert column.max() <= ends[1] * 1.001
 
 
 def test_weighted_quantile():

@@ -31,9 +31,10 @@ from sim.wear.march import march, states_at
 from sim.wear.worn_state import dtv_of
 from tests.studies.unknown_brakes import GROUPS, Corner, corner, read, truth
 
-CORNERS, MATCHED, SHIFTED = 48, 42, 21
+CORNERS, MATCHED, SHIFTED = 48, 21, 12
 TRIED, SEED = 70_000, 270_000
-DRAWS = 256
+#: Half of what the program draws: the ends of the band are a little less sure, which costs coverage if anything.
+DRAWS = 128
 KM = np.linspace(0.0, 30_000.0, 61)
 JUDGED_KM = (2000.0, 5000.0, 10_000.0, 20_000.0, 30_000.0)
 AT = np.searchsorted(KM, JUDGED_KM)

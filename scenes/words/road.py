@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 ORDERS_TOLD = 3
+#: Of what moves the answer, besides the first; the rest moves it less.
+NEXT_TOLD = 3
 Row = tuple[str, str, str]
 
 # Unsettled parameters, as they are called at the bench.
@@ -138,5 +140,6 @@ def _moves_rows(found: Any) -> list[Row]:
     if not found.moves_most:
         return []
     first, *others = found.moves_most
-    text = f"then {words.listed([unsettled(key) for key in others])}" if others else "measuring it narrows the band"
+    named = [unsettled(key) for key in others[:NEXT_TOLD]]
+    text = f"then {words.listed(named)}" if named else "measuring it narrows the band"
     return [("moves the answer most", unsettled(first), text)]

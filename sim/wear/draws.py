@@ -74,10 +74,26 @@ RANGES = (
         3000.0,
         True,
         False,
-        "judgement: slip force of 100 .. 200 N over the travel of a piston seal of about 0.1 mm",
+        "judgement, 500 .. 3000 N/mm: slip force of 100 .. 200 N over the travel of a piston seal of about 0.1 mm",
     ),
-    Range("caliper.clearance_um", "clearance_mm", 0.015, 0.150, True, False, "judgement; 0.05 .. 0.15 mm from memory"),
-    Range("caliper.outboard_share", "outboard_share", 0.1, 0.5, False, False, "judgement: only the piston retracts"),
+    Range(
+        "caliper.clearance_um",
+        "clearance_mm",
+        0.015,
+        0.150,
+        True,
+        False,
+        "judgement, 15 .. 150 µm; 50 .. 150 µm from memory",
+    ),
+    Range(
+        "caliper.outboard_share",
+        "outboard_share",
+        0.1,
+        0.5,
+        False,
+        False,
+        "judgement, 0.1 .. 0.5: only the piston retracts",
+    ),
 )
 
 #: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
@@ -86,11 +102,19 @@ MOUNTED = "mounted runout"
 #: What a forecast can be told but is hardly ever told: drawn for the band, not for the library of worn rotors, which
 #: has draws of its own.
 FURTHER = (
-    Range("caliper.slip_force_n", "slip_n", 20.0, 200.0, True, False, "from memory"),
-    Range("pads.bed_released_n_mm3", "bed_released_n_mm3", 2.0, 15.0, True, False, "judgement"),
-    Range("pads.bed_braking_n_mm3", "bed_braking_n_mm3", 15.0, 60.0, True, False, "judgement"),
-    Range("caliper.clamp_stiffness_kn_mm", "spread_n_mm", 10.0e3, 60.0e3, True, False, "from memory"),
-    Range("tilt lever of the pad", "tilt_lever_mm", 10.0, 30.0, True, False, "judgement: piston radius over root two"),
+    Range("caliper.slip_force_n", "slip_n", 20.0, 200.0, True, False, "20 .. 200 N from memory"),
+    Range("pads.bed_released_n_mm3", "bed_released_n_mm3", 2.0, 15.0, True, False, "judgement, 2 .. 15 N/mm3"),
+    Range("pads.bed_braking_n_mm3", "bed_braking_n_mm3", 15.0, 60.0, True, False, "judgement, 15 .. 60 N/mm3"),
+    Range("caliper.clamp_stiffness_kn_mm", "spread_n_mm", 10.0e3, 60.0e3, True, False, "10 .. 60 kN/mm from memory"),
+    Range(
+        "tilt lever of the pad",
+        "tilt_lever_mm",
+        10.0,
+        30.0,
+        True,
+        False,
+        "judgement, 10 .. 30 mm; middle: piston radius over root two",
+    ),
 )
 
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.

@@ -26,7 +26,8 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
     notes = [
         LATE_DECLINE,
         CALIBRATION,
-        f"the band is 80 % of draws from wide ranges: {sources}",
+        "the band is 80 % of draws, half below the case's values and half above, even to the ends of wide ranges: "
+        f"{sources}",
         f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is the share from runout alone",
         "runout shrinks as the rotor wears: a low reading today does not clear the fitting",
     ]

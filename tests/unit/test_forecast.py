@@ -275,6 +275,13 @@ def test_the_band_draws_evenly_on_either_side_of_the_own_value():
         assert column.max() <= ends[1] * 1.001
 
 
+def test_every_drawn_range_and_its_source_is_told(driven):
+    told = next(note for note in driven.notes if note.startswith("the band is 80 %"))
+    for item in drawn_for(brake_of(Case())):
+        assert f"{item.name}: {item.source}" in told
+        assert " .. " in item.source
+
+
 def test_weighted_quantile():
     values = np.array([[1.0], [2.0], [3.0], [4.0]])
     assert quantile(values, np.full(4, 0.25), 0.5) == pytest.approx([2.5])

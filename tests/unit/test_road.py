@@ -229,6 +229,14 @@ def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     assert low < felt_speed_km_h(1, 14.0, Case().drive.revolutions_per_km) < high
 
 
+def test_of_many_parameters_only_the_next_three_are_named():
+    run = fakes.run()
+    run.forecast.moves_most = dict.fromkeys(road_words.UNSETTLED, 0.1)
+    first, *others = road_words.UNSETTLED.values()
+    told = next(row for row in road_words.road_rows(run) if row[0] == "moves the answer most")
+    assert told[1:] == (first, f"then {others[0]}, {others[1]} and {others[2]}")
+
+
 def test_lives_have_a_band_that_follows_the_wear():
     found = drive(Case(), TRACE, 3000.0, settings=FEW)
     low, high = found.disc_life_band_km

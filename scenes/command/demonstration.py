@@ -56,7 +56,7 @@ def perform(folder: Path, film: bool, tell: doing.Progress, say: Callable[[str],
         say(f"{item.what}: {item.path}")
     for line in missing:
         say(f"left out: {line}")
-    say(words.BARE_METAL)
+    say(words.CLEAN_METAL)
     return {
         "folder": str(folder),
         "dirty": answers.seat_answer(driven["dirty"]) | answers.drive_answer(driven["dirty"]),

@@ -254,7 +254,7 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
 
 ADVICE = (
     "Nuts off, rotor off. Never draw it home with the nuts.",
-    "Spigot, its root and the bore to bare metal. Cracked is scrap.",
+    "Spigot, its root and the bore: rust off. Cracked is scrap.",
     "It must drop home by hand. Then measure the runout again.",
 )
 

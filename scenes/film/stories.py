@@ -152,7 +152,7 @@ def worst(run: Any) -> str:
 
 
 ADVICE = (
-    "Clean hub face and rotor seat to bare metal.",
+    "Clean hub face and rotor seat: rust and dirt off.",
     "Fit, torque crosswise, measure the runout again.",
     "Still above? Index the rotor by a stud and measure.",
 )

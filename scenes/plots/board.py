@@ -7,12 +7,15 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import StringIO
+from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
 import matplotlib as mpl
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.patches import Wedge
 from matplotlib.ticker import AutoMinorLocator, MaxNLocator, MultipleLocator
 
 from scenes import palette
@@ -20,6 +23,7 @@ from scenes.words import words
 
 MM = 1.0 / 25.4
 SMALL, NORMAL, HEADING = 6.6, 7.6, 9.4
+STUD_1_UP_DEG = 90.0  # every map of the hub stands as it is worked on: stud 1 at 12 o'clock, seen from outside
 
 # Text stays text: small files, searchable, spoken by screen readers. Matplotlib brings DejaVu Sans, by which the layout
 # is measured; where the reader's machine lacks it, Verdana runs as wide and the rest narrower, so nothing overlaps.
@@ -236,3 +240,21 @@ def bracket(axes: Axes, x: float, low: float, high: float, text: str) -> None:
         fontsize=NORMAL,
         annotation_clip=False,
     )
+
+
+def at_hub(radius: float, angle_deg: float) -> tuple[float, float]:
+    """Where a place of the hub lies on the sheet: stud 1 at 12 o'clock, counter-clockwise.
+
+    Examples
+    --------
+    >>> x, y = at_hub(50.0, 0.0)
+    >>> abs(x) < 1e-9, y
+    (True, 50.0)
+    """
+    angle = np.radians(STUD_1_UP_DEG + angle_deg)
+    return radius * float(np.cos(angle)), radius * float(np.sin(angle))
+
+
+def sector(inner: float, outer: float, from_deg: float, to_deg: float, **look: Any) -> Wedge:
+    """Make a piece of a ring of the hub, in the same view as `at_hub`."""
+    return Wedge((0, 0), outer, STUD_1_UP_DEG + from_deg, STUD_1_UP_DEG + to_deg, width=outer - inner, **look)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.collections import PatchCollection
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, FancyArrowPatch, Polygon, Wedge
+from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 
 from scenes import palette
-from scenes.plots.board import NORMAL, SMALL, heading, note, panel, svg
+from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, sector, svg
 from scenes.words import words
 
 if TYPE_CHECKING:
@@ -21,10 +21,6 @@ if TYPE_CHECKING:
 # Height of dirt that spoils the corner, upper edge of each step [um]: the less it takes, the darker.
 STEPS_UM = (25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
 NO_LEAVE = "It explains where to work hardest; it does not excuse stopping short of clean metal."
-
-
-def _place(radius: float, angle_deg: float) -> tuple[float, float]:
-    return radius * float(np.cos(np.radians(angle_deg))), radius * float(np.sin(np.radians(angle_deg)))
 
 
 def _stud(axes: Axes, place: tuple[float, float], radius: float, number: int) -> None:
@@ -80,7 +76,7 @@ def how_little(case: Case, found: Any, ground: bool = False) -> str:
         axes.add_patch(Circle((0, 0), hub.spigot_diameter_mm / 2, **spigot))
         note(axes, "spigot", (0, 0), "middle level", bbox=None)
         for index in range(studs.count):
-            place = _place(studs.pitch_circle_mm / 2, index * 360.0 / studs.count)
+            place = at_hub(studs.pitch_circle_mm / 2, index * 360.0 / studs.count)
             _stud(axes, place, case.rotor.hole_diameter_mm / 2 or 6.0, index + 1)
         _zone_marks(axes, found)
         _key(sheet, found)
@@ -105,9 +101,7 @@ def _cells(axes: Axes, found: Any) -> None:
     patches, faces = [], []
     for row in range(radius.size):
         for column, centre in enumerate(angle):
-            patches.append(
-                Wedge((0, 0), edge[row + 1], centre - step / 2, centre + step / 2, width=edge[row + 1] - edge[row])
-            )
+            patches.append(sector(edge[row], edge[row + 1], centre - step / 2, centre + step / 2))
             faces.append(colours[int(np.searchsorted(STEPS_UM, found.spoil_um[row, column], side="right"))])
     axes.add_collection(PatchCollection(patches, facecolor=faces, edgecolor="none", linewidth=0, zorder=1))
 
@@ -119,7 +113,7 @@ def _zone_marks(axes: Axes, found: Any) -> None:
     """Write at the worst place of each zone how little it takes there."""
     told: list[tuple[float, float]] = []
     for zone in sorted(found.zones, key=lambda one: one.least_um):
-        place = _place(zone.radius_mm, zone.angle_deg)
+        place = at_hub(zone.radius_mm, zone.angle_deg)
         crowded = any(np.hypot(place[0] - x, place[1] - y) < CROWDED_MM for x, y in told)
         if not np.isfinite(zone.least_um) or crowded:
             continue
@@ -228,25 +222,25 @@ def _turn(axes: Axes, count: int, now: int, best: int) -> None:
     axes.add_patch(Circle((0, 0), 0.34, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.8))
     pitch = 360.0 / count
     for index in range(count):
-        _stud(axes, _place(0.7, 90.0 + index * pitch), 0.12, index + 1)
-    from_deg, to_deg = 90.0 + now * pitch, 90.0 + best * pitch
+        _stud(axes, at_hub(0.7, index * pitch), 0.12, index + 1)
+    from_deg, to_deg = now * pitch, best * pitch
     ring = {"facecolor": "none", "edgecolor": palette.HIGH, "linewidth": 2.2, "zorder": 9}
-    axes.add_patch(Circle(_place(0.7, from_deg), 0.19, linestyle=(0, (2, 1.5)), **ring))
+    axes.add_patch(Circle(at_hub(0.7, from_deg), 0.19, linestyle=(0, (2, 1.5)), **ring))
     _mark(axes, from_deg, "painted hole\nnow")
     if best == now:
         return
-    axes.add_patch(Circle(_place(0.7, to_deg), 0.19, **ring))
+    axes.add_patch(Circle(at_hub(0.7, to_deg), 0.19, **ring))
     _mark(axes, to_deg, "painted hole\nthen")
     turn = ((best - now) * pitch + 180.0) % 360.0 - 180.0  # the short way round
     arc = np.linspace(from_deg, from_deg + turn, 60)
-    x, y = np.array([_place(1.1, angle) for angle in arc]).T
+    x, y = np.array([at_hub(1.1, angle) for angle in arc]).T
     axes.plot(x[:-4], y[:-4], color=palette.HIGH, linewidth=2.0, zorder=6)
     look = {"arrowstyle": "-|>", "mutation_scale": 14, "linewidth": 2.0, "color": palette.HIGH, "zorder": 6}
     axes.add_patch(FancyArrowPatch((x[-6], y[-6]), (x[-1], y[-1]), shrinkA=0, shrinkB=0, **look))
 
 
 def _mark(axes: Axes, angle_deg: float, text: str) -> None:
-    x, y = _place(1.22, angle_deg)
+    x, y = at_hub(1.22, angle_deg)
     side = "middle" if abs(x) < 0.2 else "left" if x > 0 else "right"
     note(
         axes,

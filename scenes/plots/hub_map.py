@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.collections import PatchCollection
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, FancyArrowPatch, Polygon, Wedge
+from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 
 from scenes import palette
-from scenes.plots.board import SMALL, heading, note, panel, svg
+from scenes.plots.board import SMALL, at_hub, heading, note, panel, sector, svg
 from scenes.plots.runout import pitch_deg
 from scenes.words import words
 from sim import turn
@@ -86,12 +86,11 @@ def _pressure_cells(axes: Axes, cells: Any, top_mpa: float) -> None:
     if bare.size == 0:
         return
     wedges = [
-        Wedge(
-            (0, 0),
+        sector(
+            cells.inner_radius_mm[k],
             cells.outer_radius_mm[k],
             cells.angle_deg[k] - cells.arc_deg[k] / 2,
             cells.angle_deg[k] + cells.arc_deg[k] / 2,
-            width=cells.outer_radius_mm[k] - cells.inner_radius_mm[k],
         )
         for k in bare
     ]
@@ -104,14 +103,10 @@ def on_hub(angle_deg: float, frame_is_rotor: bool, studs: Studs) -> float:
     return (angle_deg + (studs.studs_turned * pitch_deg(studs) if frame_is_rotor else 0.0)) % 360.0
 
 
-def _at(radius: float, angle_deg: float) -> tuple[float, float]:
-    return radius * np.cos(np.radians(angle_deg)), radius * np.sin(np.radians(angle_deg))
-
-
 def _studs(axes: Axes, studs: Studs) -> None:
     """Draw the numbered studs; stud 1 is painted."""
     for index in range(studs.count):
-        place = _at(0.5 * studs.pitch_circle_mm, index * pitch_deg(studs))
+        place = at_hub(0.5 * studs.pitch_circle_mm, index * pitch_deg(studs))
         first = index == 0
         face = palette.INK if first else palette.STUD
         axes.add_patch(Circle(place, 5.5, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=7))
@@ -125,12 +120,11 @@ def _dirt(axes: Axes, seat: Any) -> None:
     for index, patch in enumerate(seat.case.debris):
         angle = on_hub(patch.angle_deg, patch.on == "rotor", seat.case.studs)
         axes.add_patch(
-            Wedge(
-                (0, 0),
+            sector(
+                patch.inner_radius_mm,
                 patch.outer_radius_mm,
                 angle - patch.arc_deg / 2,
                 angle + patch.arc_deg / 2,
-                width=patch.outer_radius_mm - patch.inner_radius_mm,
                 facecolor=palette.SCALE,
                 edgecolor=palette.INK,
                 linewidth=0.8,
@@ -138,8 +132,8 @@ def _dirt(axes: Axes, seat: Any) -> None:
                 zorder=6,
             )
         )
-        at = _at(0.5 * (patch.inner_radius_mm + patch.outer_radius_mm), angle)
-        out = _at(0.5 * seat.case.hub.face_diameter_mm * 1.12, angle)
+        at = at_hub(0.5 * (patch.inner_radius_mm + patch.outer_radius_mm), angle)
+        out = at_hub(0.5 * seat.case.hub.face_diameter_mm * 1.12, angle)
         axes.annotate(
             words.patch_name(index),
             at,
@@ -160,11 +154,11 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     first = turn.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, 1)[1]
     angle = on_hub(turn.high_spot_deg(first), True, seat.case.studs)
     edge = 0.5 * seat.case.hub.face_diameter_mm
-    tail, tip = _at(1.17 * edge, angle), _at(1.01 * edge, angle)
+    tail, tip = at_hub(1.17 * edge, angle), at_hub(1.01 * edge, angle)
     look = {"arrowstyle": "-|>", "mutation_scale": 11, "linewidth": 1.6, "color": palette.HIGH}
     axes.add_patch(FancyArrowPatch(tail, tip, zorder=5, **look))
-    side = "left" if np.cos(np.radians(angle)) >= 0 else "right"
-    level = "above" if np.sin(np.radians(angle)) >= 0 else "below"
+    side = "left" if tail[0] >= 0 else "right"
+    level = "above" if tail[1] >= 0 else "below"
     note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH, bbox=None)
 
 
@@ -179,7 +173,7 @@ def _pressure_key(sheet: Figure, top_mpa: float) -> None:
     axes.set_yticks([])
     axes.set_xticks([0, 6, 12], ["0", words.number(top_mpa / 2, 2), f"{words.number(top_mpa, 2)} and more"])
     axes.tick_params(axis="x", length=3, width=0.6, labelsize=SMALL)
-    axes.set_title("pressure on bare metal [MPa]; white: no contact", fontsize=SMALL, loc="left", pad=3)
+    axes.set_title("pressure on clean metal [MPa]; white: no contact", fontsize=SMALL, loc="left", pad=3)
     for side in axes.spines.values():
         side.set_linewidth(0.5)
 
@@ -196,7 +190,7 @@ def _face_words(sheet: Figure, seat: Any) -> None:
         lines += ["nothing lies on it", ""]
     elif len(seat.case.debris) > 5:
         lines += [f"and {len(seat.case.debris) - 5} more", ""]
-    lines += ["Stud 1 is painted. Angles run", "counter-clockwise from it."]
+    lines += ["Stud 1 is painted, and up. Angles run", "counter-clockwise from it."]
     sheet.text(124.0 / 180.0, 0.85, "\n".join(lines), fontsize=7.4, va="top", linespacing=1.5)
     settings = {"fontsize": SMALL, "fontweight": "bold", "va": "bottom", "linespacing": 1.4}
-    sheet.text(124.0 / 180.0, 0.04, words.BARE_METAL.replace("is the rule", "is\nthe rule"), **settings)
+    sheet.text(124.0 / 180.0, 0.04, words.CLEAN_METAL.replace("is the rule", "is\nthe rule"), **settings)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Rectangle, Wedge
+from matplotlib.patches import Circle, Rectangle
 
 from scenes import palette
-from scenes.plots.board import NORMAL, SMALL, heading, note, panel, ruler, svg
+from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, ruler, sector, svg
 from scenes.plots.runout import pitch_deg
 from scenes.words import words
 from sim.wear import judder
@@ -261,24 +261,23 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
     axes.add_patch(Circle((0, 0), edge, facecolor=palette.mix(palette.HUB, palette.PAPER, 0.6), **outline))
     axes.add_patch(Circle((0, 0), 0.5 * case.hub.spigot_diameter_mm, facecolor=palette.PART, **outline))
     for index in range(case.studs.count):
-        angle = np.radians(index * pitch_deg(case.studs))
-        place = 0.5 * case.studs.pitch_circle_mm * np.array([np.cos(angle), np.sin(angle)])
+        place = at_hub(0.5 * case.studs.pitch_circle_mm, index * pitch_deg(case.studs))
         face, ink = (palette.INK, palette.PAPER) if index == 0 else (palette.STUD, palette.INK)
-        axes.add_patch(Circle(tuple(place), 0.1 * edge, facecolor=face, zorder=5, **outline))
+        axes.add_patch(Circle(place, 0.1 * edge, facecolor=face, zorder=5, **outline))
         settings = {"ha": "center", "va": "center_baseline", "fontsize": SMALL, "color": ink, "fontweight": "bold"}
         axes.text(*place, str(index + 1), zorder=6, **settings)
     if found.high_spot_deg is None:
         axes.text(0.0, -1.25 * edge, "where the high spot was:\nthe readings do not tell", ha="center", fontsize=SMALL)
         return
     at, half = found.high_spot_deg, max(found.high_spot_band_deg, 2.5)
-    axes.add_patch(Wedge((0, 0), 1.1 * edge, at - half, at + half, width=0.5 * edge, facecolor=palette.HIGH, zorder=4))
-    tip = 1.14 * edge * np.array([np.cos(np.radians(at)), np.sin(np.radians(at))])
+    axes.add_patch(sector(0.6 * edge, 1.1 * edge, at - half, at + half, facecolor=palette.HIGH, zorder=4))
+    tip = at_hub(1.14 * edge, at)
     side = "left" if tip[0] >= 0 else "right"
     level = "above" if tip[1] >= 0 else "below"
     note(
         axes,
         f"high spot,\n{words.degrees(at)} ± {words.degrees(half)}",
-        tuple(tip),
+        tip,
         f"{side} {level}",
         color=palette.HIGH,
         bbox=None,

@@ -21,7 +21,7 @@ def facts(case: Case) -> tuple[str, str]:
     """Say of a corner, in two short lines, what lies on its hub face, and how that compares with a hair."""
     patch = highest(case)
     if patch is None:
-        return "bare metal", "nothing between hub and rotor"
+        return "clean metal", "nothing between hub and rotor"
     hair = words.micrometres(HAIR_UM)
     return f"{words.micrometres(patch.height_um)} left", f"{where(case, patch)}; a hair is about {hair}"
 

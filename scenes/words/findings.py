@@ -176,25 +176,36 @@ def dtv(run: Any) -> Judged | None:
     top = int(forecast.dtv_um.argmax())
     value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
     state = "above" if low > limit else "below" if high < limit else "too close to tell"
-    grows = "It is greatest at the start," if top == 0 else "It grows to"
+    most = "it is highest at the start," if top == 0 else "its highest is"
+    told = f": {words.AGAINST_LIMIT[state]}" if state == "too close to tell" else ""
     sentence = (
         f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
-        f"variation {reached(forecast, limit)}. {grows} {words.micrometres(value)}, "
-        f"{words.span(low, high, 'µm')}; that is the middle of an 80 % band: {words.AGAINST_LIMIT[state]}. "
+        f"variation {reached(forecast, limit, state)}; {most} {words.micrometres(value)} "
+        f"(80{words.GAP}% band: {words.span(low, high, 'µm')}){told}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
 
 
-def reached(forecast: Any, limit_um: float) -> str:
-    """Say when the limit is reached, as a range where the band allows one."""
-    if forecast.km_to_limit is None:
-        last = words.kilometres(float(forecast.distance_km[-1]))
-        return f"does not reach the limit, {words.micrometres(limit_um)}, within {last}"
-    between = road_words.band(forecast.km_low, forecast.km_high, float(forecast.distance_km[-1]))
-    when = words.kilometres(forecast.km_to_limit)
-    text = f"reaches the limit, {words.micrometres(limit_um)}, after about {when}"
-    return f"{text} (80 % band: {between})"
+def reached(forecast: Any, limit_um: float, state: str) -> str:
+    """Say in one verdict whether the limit is reached, from the same draws as the band.
+
+    Parameters
+    ----------
+    forecast : Forecast
+    limit_um : float
+    state : str
+        ``below``, ``above`` or ``too close to tell``: where the band of the greatest thickness variation lies.
+    """
+    far = float(forecast.distance_km[-1])
+    limit, last = f"the limit, {words.micrometres(limit_um)},", words.kilometres(far)
+    share = words.percent(1.0 - forecast.probability_never)
+    if state == "below":
+        return f"stays below {limit} within {last} (it is reached in {share} of draws)"
+    if state == "above" and forecast.km_to_limit is not None:
+        between = road_words.band(forecast.km_low, forecast.km_high, far)
+        return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)} (80{words.GAP}% band: {between})"
+    return f"reaches {limit} within {last} in {share} of draws"
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -273,9 +284,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     steps = [
         Step(
             "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
-            "the "
-            "rotor's seat to bare metal.",
-            "Dirt is the commonest cause and the cheapest to remove. " + words.BARE_METAL,
+            "the rotor's seat: rust and dirt off, a coating of the maker stays on unless the maker says otherwise.",
+            "Dirt is the commonest cause and the cheapest to remove. " + words.CLEAN_METAL,
         ),
         Step(
             "Fit it in the same position, tighten crosswise in stages, read the runout again, two turns.",
@@ -327,8 +337,8 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     return (
         Step("Paint stud 1 and the hole on it. Slacken the nuts, take the rotor off.",
              f"{never}Whether it will sit cannot be seen with the wheel on."),
-        Step("Clean spigot, its root and the bore to bare metal; hub face and the rotor's seat as well.",
-             f"A tenth of a millimetre of scale is enough to hold the bore. {words.BARE_METAL}"),
+        Step("Clean spigot, its root and the bore of rust and dirt; hub face and the rotor's seat as well.",
+             f"A tenth of a millimetre of scale is enough to hold the bore. {words.CLEAN_METAL}"),
         Step("Look at bore, stud holes and hat for cracks, from both sides.",
              f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."),
         Step("Put it on by hand. It must drop home and not rock before a nut is touched.",

@@ -114,7 +114,7 @@ def test_the_face_names_each_patch_with_its_load():
     text = spoken(hub_map.hub_map(fakes.run().seat))
     assert "A: 100 µm high, on the hub" in text
     assert "carries 41.2 kN" in text
-    assert words.BARE_METAL.split(",")[0] in text
+    assert words.CLEAN_METAL.split(",")[0] in text
 
 
 def test_the_pressure_scale_is_that_of_bare_metal():

@@ -160,7 +160,7 @@ def test_steps_come_in_the_order_that_loses_least():
 
 def test_a_quiet_corner_is_still_cleaned_and_read_again():
     text = [step.what for step in findings.next_steps(fakes.run(dirty=False))]
-    assert "bare metal" in text[0]
+    assert "rust and dirt off" in text[0]
     assert not any("shim" in step for step in text)
 
 

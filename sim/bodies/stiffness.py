@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_matrix
-from skfem import BilinearForm, CellBasis, ElementQuadS2, ElementVector
+from scipy.sparse import coo_matrix, csc_matrix
+from skfem import CellBasis, ElementQuadS2, ElementVector
 
 from sim.arrays import Floats
 from sim.bodies.section import Section
@@ -112,13 +112,29 @@ def vane_layer(rotor: Rotor, metal: Metal, radius_mm: Floats) -> Floats:
     return out
 
 
-def _strain(part: int, u, radius):
-    """Rows of B0 (part 0) or B1 (part 1) applied to a trial or test field."""
-    zero = np.zeros_like(u[0])
-    if part == 1:
-        return np.array([zero, u[1] / radius, zero, zero, -u[0] / radius, -u[2] / radius])
-    du = u.grad
-    return np.array([du[0, 0], u[0] / radius, du[2, 1], du[0, 1] + du[2, 0], du[1, 0] - u[1] / radius, du[1, 1]])
+def _strains(basis: CellBasis, radius: Floats) -> tuple[Floats, Floats]:
+    """Rows of B0 and of B1 for every shape function of every element, at its integration points.
+
+    Shapes (elements, shapes, 6, points).
+    """
+    first, second = [], []
+    for (shape,) in basis.basis:
+        u, du = np.asarray(shape), shape.grad
+        zero, turned = np.zeros_like(radius), du[1, 0] - u[1] / radius
+        first.append(np.array([du[0, 0], u[0] / radius, du[2, 1], du[0, 1] + du[2, 0], turned, du[1, 1]]))
+        second.append(np.array([zero, u[1] / radius, zero, zero, -u[0] / radius, -u[2] / radius]))
+    by_element = [np.moveaxis(np.array(rows), 2, 0) for rows in (first, second)]
+    return by_element[0], by_element[1]
+
+
+def _summed(basis: CellBasis, tests: Floats, trials: Floats) -> csc_matrix:
+    """Sum products of test and trial rows, shapes (elements, shapes, rows, points), into a matrix of all unknowns."""
+    tests, trials = (rows.reshape(*rows.shape[:2], -1) for rows in (tests, trials))
+    by_element = tests @ trials.transpose(0, 2, 1)
+    dofs = np.asarray(basis.element_dofs).T
+    rows = np.broadcast_to(dofs[:, :, None], by_element.shape)
+    columns = np.broadcast_to(dofs[:, None, :], by_element.shape)
+    return coo_matrix((by_element.ravel(), (rows.ravel(), columns.ravel())), shape=(basis.N, basis.N)).tocsc()
 
 
 def assemble(
@@ -145,29 +161,24 @@ def assemble(
     vanes = (section.kind if elements is None else section.kind[elements]) == "vanes"
     if vanes.any() and rotor is not None:
         elastic[:, :, vanes] = vane_layer(rotor, metal, radius[vanes])
-    tables = {f"d{i}{j}": elastic[i, j] for i in range(6) for j in range(6) if np.any(elastic[i, j])}
-    pairs = [(int(name[1]), int(name[2])) for name in tables]
+    volume = radius * basis.dx
+    stress = np.ascontiguousarray(np.moveaxis(elastic * volume, (2, 3), (0, 3)))
+    strains, moved = _strains(basis, radius), np.moveaxis(np.array([u for (u,) in basis.basis]), 2, 0)
+    loaded = [np.einsum("eijq,ebjq->ebiq", stress, strain, optimize=True) for strain in strains]
 
-    def form(left: int, right: int) -> BilinearForm:
-        def integrand(u, v, w):
-            a, b = _strain(right, u, w.x[0]), _strain(left, v, w.x[0])
-            return sum(w[f"d{i}{j}"] * b[i] * a[j] for i, j in pairs) * w.x[0]
+    def block(left: int, right: int) -> csc_matrix:
+        return _summed(basis, strains[left], loaded[right])
 
-        return BilinearForm(integrand)
-
-    def mass(u, v, w):
-        return (u[0] * v[0] + u[1] * v[1] + u[2] * v[2]) * w.x[0]
-
-    half = form(0, 1).assemble(basis, **tables)
+    half = block(0, 1)
     component = np.empty(basis.N, dtype=np.int64)
     for dofs in (basis.nodal_dofs, basis.facet_dofs):
         for row in range(3):
             component[dofs[row]] = row
     return Stiffness(
-        k0=form(0, 0).assemble(basis, **tables).tocsc(),
+        k0=block(0, 0),
         k1=(half + half.T).tocsc(),
-        k2=form(1, 1).assemble(basis, **tables).tocsc(),
-        mass=BilinearForm(mass).assemble(basis).tocsc(),
+        k2=block(1, 1),
+        mass=_summed(basis, moved, moved * volume[:, None, None]),
         dof_r_mm=basis.doflocs[0].copy(),
         dof_z_mm=basis.doflocs[1].copy(),
         component=component,

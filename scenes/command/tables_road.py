@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.words import words
-from scenes.words.road import band, within
+from scenes.words.road import band, middle_km, within
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -49,16 +49,21 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
         )
         for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
             doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))
+            # What less than half of the draws do is not called reached, whatever the middle case does.
+            to = ((10.0, row.km_to_10), (15.0, row.km_to_15), (20.0, row.km_to_20))
+            rarely = middle_km(row) is None
             table.add_row(
-                row.duty, words.micrometres(row.runout_um), _short(row.km_to_10), _short(row.km_to_15),
-                _short(row.km_to_20), *(doubt if row.draws else ("", "", "")),
+                row.duty, words.micrometres(row.runout_um),
+                *(_short(None if rarely and mark >= limit_um else reached) for mark, reached in to),
+                *(doubt if row.draws else ("", "", "")),
                 words.micrometres(row.peak_um), f"{row.drag_nm:.1f} N m",
             )  # fmt: skip
         parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
     last = words.kilometres(km)
     note = (
-        f"{NOT_WITHIN} not within {last}. From, to: 80 % band of the distance to the limit. Not within: share of the "
-        "draws that do not reach it within that distance. The wear parameters behind it are ranges."
+        f"{NOT_WITHIN} not within {last}, or in less than half of the draws. From, to: 80 % band of the distance to "
+        "the limit. Not within: share of the draws that do not reach it within that distance. The wear parameters "
+        "behind it are ranges."
     )
     return Group(*parts, Text(note))
 
@@ -99,9 +104,9 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
     table.add_row("limit", words.micrometres(limit_um))
     if found.dtv_now_um >= limit_um:
-        table.add_row("below it after", within(found.km_to_fade, km))
+        table.add_row(f"fades within {words.kilometres(km)}, a guess", words.percent(found.probability_fades))
+        table.add_row("below it after", within(found.km_to_fade if found.probability_fades > 0.5 else None, km))
         table.add_row("80 % band", band(found.km_low, found.km_high, km))
-        table.add_row(f"fades within {words.kilometres(km)}", words.percent(found.probability_fades))
     if found.thickness_after_cut_mm is not None:
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
     text = (

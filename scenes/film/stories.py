@@ -8,6 +8,7 @@ from typing import Any
 
 from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, words
+from scenes.words import road as road_words
 from sim.errors import BadInput, Fault
 
 PARTS = ("cause", "effect", "number", "what to do")
@@ -142,7 +143,8 @@ def _capital(text: str) -> str:
 
 def road(run: Any) -> str:
     """Name the distance after which the DTV limit is passed, in a few words."""
-    return "not reached" if run.forecast.km_to_limit is None else f"after {words.kilometres(run.forecast.km_to_limit)}"
+    middle = road_words.middle_km(run.forecast)
+    return "not reached" if middle is None else f"after {words.kilometres(middle)}"
 
 
 def worst(run: Any) -> str:
@@ -188,7 +190,7 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
              f"{_capital(words.RUNOUT)}, highest minus lowest. Limit {limit}.", 3.5, whole, whole, whole),
         Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
              whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
-        Step("number", f"Dirty: {felt} passed {road(dirty)}." if dirty.forecast.km_to_limit is not None
+        Step("number", f"Dirty: {felt} passed {road(dirty)}." if road_words.middle_km(dirty.forecast) is not None
              else f"Dirty: {felt} not reached in {last}.",
              f"Greatest: dirty {worst(dirty)}; clean {worst(clean)}. A forecast; its range is shaded.",
              4.0, whole, whole, whole, whole, "road"),

@@ -13,6 +13,7 @@ from scenes import palette
 from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, ruler, sector, svg
 from scenes.plots.runout import pitch_deg
 from scenes.words import words
+from scenes.words.road import middle_km
 from sim.wear import judder
 
 if TYPE_CHECKING:
@@ -157,7 +158,7 @@ def duty_map(rows: Sequence[Any], limit_um: float, km: float, ground: bool = Fal
 
 
 def _map_words(km: float) -> str:
-    return f"below it the 80 % band of the distance; – : not within {words.kilometres(km)}"
+    return f"below it the 80 % band of the distance; – : hardly or not within {words.kilometres(km)}"
 
 
 def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: float) -> None:
@@ -167,7 +168,8 @@ def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: 
     colour = palette.ramp([share])[0]
     axes.add_patch(Rectangle((x, y), 1.0, 1.0, facecolor=colour, edgecolor=palette.PAPER, linewidth=1.2))
     ink = palette.PAPER if share > DARK else palette.INK
-    reached = "–" if row.km_to_limit is None else words.kilometres(row.km_to_limit)
+    middle = middle_km(row)
+    reached = "–" if middle is None else words.kilometres(middle)
     settings = {"ha": "center", "va": "center", "color": ink}
     between = short_band(row.km_low, row.km_high) if row.draws else ""
     axes.text(x + 0.5, y + (0.34 if between else 0.5), reached, fontsize=NORMAL, fontweight="bold", **settings)

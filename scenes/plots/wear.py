@@ -150,7 +150,7 @@ _HAIR = {"color": palette.INK, "linewidth": 0.6}
 
 def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
     """Drop a line to the distance at which the limit is reached, or say that it is not."""
-    reached = forecast.km_to_limit
+    reached = road.middle_km(forecast)
     if reached is None:
         return
     axes.plot([reached, reached], [0.0, limit_um], color=palette.INK, linewidth=0.8, zorder=5)

@@ -175,37 +175,31 @@ def dtv(run: Any) -> Judged | None:
     limit = run.case.limits.dtv_um
     top = int(forecast.dtv_um.argmax())
     value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
-    state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    state = road_words.limit_state(forecast)
     most = "it is highest at the start," if top == 0 else "its highest is"
-    told = f": {words.AGAINST_LIMIT[state]}" if state == "too close to tell" else ""
+    spread = f" (80{words.GAP}% band: {words.span(low, high, 'µm')})" if forecast.draws else ""
     sentence = (
         f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
-        f"variation {reached(forecast, limit, state)}; {most} {words.micrometres(value)} "
-        f"(80{words.GAP}% band: {words.span(low, high, 'µm')}){told}. "
+        f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)}{spread}. "
         f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
     )
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
 
 
-def reached(forecast: Any, limit_um: float, state: str) -> str:
-    """Say in one verdict whether the limit is reached, from the same draws as the band.
-
-    Parameters
-    ----------
-    forecast : Forecast
-    limit_um : float
-    state : str
-        ``below``, ``above`` or ``too close to tell``: where the band of the greatest thickness variation lies.
-    """
+def reached(forecast: Any, limit_um: float) -> str:
+    """Say in one verdict whether the limit is reached and when: the share of all draws decides."""
     far = float(forecast.distance_km[-1])
     limit, last = f"the limit, {words.micrometres(limit_um)},", words.kilometres(far)
-    share = words.percent(1.0 - forecast.probability_never)
+    state, share = road_words.limit_state(forecast), words.percent(1.0 - forecast.probability_never)
+    drawn = bool(forecast.draws)
     if state == "below":
-        return f"stays below {limit} within {last} (it is reached in {share} of draws)"
+        return f"stays below {limit} within {last}{f' (it is reached in {share} of draws)' if drawn else ''}"
     if state == "above" and forecast.km_to_limit is not None:
         between = road_words.band(forecast.km_low, forecast.km_high, far)
-        return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)} (80{words.GAP}% band: {between})"
-    return f"reaches {limit} within {last} in {share} of draws"
+        band = f" (80{words.GAP}% band: {between}; within {last} in {share} of draws)" if drawn else ""
+        return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)}{band}"
+    soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
+    return f"reaches {limit} within {last} in {share} of draws{soonest}"
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -419,7 +413,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     limit = words.micrometres(dirty.case.limits.dtv_um)
-    ends = [_after(run.forecast.km_to_limit) for run in (dirty, clean)]
+    ends = [_after(run.forecast) for run in (dirty, clean)]
     return (
         *sentences,
         f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
@@ -428,5 +422,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     )
 
 
-def _after(distance_km: float | None) -> str:
-    return "not reached" if distance_km is None else f"reached after about {words.kilometres(distance_km)}"
+def _after(forecast: Any) -> str:
+    middle = road_words.middle_km(forecast)
+    when = "not reached" if middle is None else f"reached after about {words.kilometres(middle)}"
+    return f"{when} (probability {words.percent(1.0 - forecast.probability_never)})"

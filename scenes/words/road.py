@@ -31,6 +31,20 @@ UNSETTLED = {
 }
 
 
+SURE = 0.9  # what nine draws in ten do is said without "may": the ends of the 80 % band
+
+
+def limit_state(found: Any) -> str:
+    """Whether the limit of thickness variation is reached: of all draws, so that no two sentences can part."""
+    reached = 1.0 - found.probability_never
+    return "above" if reached >= SURE else "below" if reached <= 1.0 - SURE else "too close to tell"
+
+
+def middle_km(found: Any) -> float | None:
+    """Distance to the limit, unless at least half of the draws do not reach it. [km]."""
+    return found.km_to_limit if found.probability_never < 0.5 else None
+
+
 def within(km: float | None, last_km: float) -> str:
     """Write a distance; where there is none it lies beyond what was driven, which is not the same as never."""
     return f"not within {words.kilometres(last_km)}" if km is None else words.kilometres(km)
@@ -41,7 +55,9 @@ def band(low_km: float | None, high_km: float | None, last_km: float) -> str:
     if low_km is None:
         return within(None, last_km)
     low = "at once" if low_km == 0 else words.kilometres(low_km)
-    return f"{low} to {within(high_km, last_km)}"
+    if high_km is None:
+        return f"{low} to over {words.kilometres(last_km)}, or never"
+    return f"{low} to {words.kilometres(high_km)}"
 
 
 def unsettled(key: str) -> str:
@@ -59,9 +75,10 @@ def _limit_rows(run: Any) -> list[Row]:
     last = float(found.distance_km[-1])
     eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
     drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"
+    # One verdict: how likely, then after how long, which is the middle of all draws and not of those that get there.
     return [
-        ("limit reached after", within(found.km_to_limit, last), f"{limit}; {eight}"),
-        (within(None, last), words.percent(found.probability_never), drawn),
+        (f"limit reached within {words.kilometres(last)}", words.percent(1.0 - found.probability_never), drawn),
+        ("limit reached after", within(middle_km(found), last), f"{limit}; {eight}"),
     ]
 
 

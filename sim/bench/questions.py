@@ -257,7 +257,7 @@ def after_cleaning(
         rows = np.array([[far if value is None else value] for value in fades])
         marks = [float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9)]
         low, high = (None if value > found.distance_km[-1] else value for value in marks)
-        probability = float(np.mean([value is not None for value in fades]))
+        probability = float(np.sum(drawn.weight[[value is not None for value in fades]]))
     cut, missing = _cut_of(case, worn, disc.runout_mm * 1e3, measured)
     return Remains(
         forecast=found,
@@ -267,7 +267,7 @@ def after_cleaning(
         km_high=high,
         probability_fades=probability,
         thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
-        verdict=_verdict(case, found, _instead(cut, missing), km, (low, high)),
+        verdict=_verdict(case, found, _instead(cut, missing), km, (low, high, probability)),
         cut=cut,
         missing_for_cut=missing,
     )
@@ -293,16 +293,20 @@ def _instead(cut: Cut | None, missing: tuple[str, ...]) -> str:
     return f"cut it on the car, which {cut_words(cut)}"
 
 
-def _verdict(case: Case, found: Forecast, instead: str, km: float, band: tuple[float | None, float | None]) -> str:
+def _verdict(
+    case: Case, found: Forecast, instead: str, km: float, drawn: tuple[float | None, float | None, float]
+) -> str:
+    """Say what to do first; that it may fade is a guess of the model and comes last."""
     limit = case.limits.dtv_um
     if found.dtv_um[0] < limit:
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
         return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
-    if found.km_to_fade is None:
-        return f"{found.dtv_um[0]:.1f} µm, not below {limit:g} µm within {km:g} km: {instead}"
-    low, high = (None if end is None else about_km(end) for end in band)
-    doubt = f" ({low} to {high or f'not within {km:g} km'}, 80 % band)" if low else ""
-    return (
-        f"{found.dtv_um[0]:.1f} µm now; below {limit:g} µm after about {about_km(found.km_to_fade)} of driving"
-        f"{doubt}; if that is too long, {instead}"
-    )
+    low, high = (None if end is None else about_km(end) for end in drawn[:2])
+    now = f"{found.dtv_um[0]:.1f} µm, above the limit of {limit:g} µm"
+    told = f"{now}; cleaning does not bring the metal back: {instead}"
+    if found.km_to_fade is None or drawn[2] <= 0.5:
+        chance = f" (probability that it does: {100.0 * drawn[2]:.0f} %)" if drawn[2] else ""
+        return f"{told}. The model does not see it fade within {km:g} km{chance}"
+    doubt = f" ({low} to {high or f'over {km:g} km, or never'}, 80 % band)" if low and low != high else ""
+    after = about_km(found.km_to_fade)
+    return f"{told}. Left on, by a guess of the model, it is below {limit:g} µm after about {after} of driving{doubt}"

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
@@ -125,8 +126,8 @@ def caught(kind: str, table: np.ndarray, k: int, slip: str) -> bool:
     return any(abs(a - w) < 1e-9 for fault in found for a in fault.angle_deg for w in wanted)
 
 
-def study(cleans: int, number: int) -> str:
-    """The whole table as text."""
+def study(cleans: int, number: int) -> Iterator[str]:
+    """The table as text, as far as it is, after every cell: a study that is ended early leaves what it has."""
     began = time.process_time()
     lines = [
         f"{cleans} clean tables of each kind and length, up to {number} slipped ones in each cell; {STUDS} studs; "
@@ -174,6 +175,11 @@ def study(cleans: int, number: int) -> str:
                         f"| {kind} | {count} | {slip} | {size:g} | {len(pairs)} | {hit:.0%} | {every:.0%} | {one:.0%} |"
                     )
                     print(lines[-1], file=sys.stderr, flush=True)
+                    yield _page(lines, alarms, everything, began)
+    yield _page(lines, alarms, everything, began)
+
+
+def _page(lines: list[str], alarms: list[str], everything: list[float], began: float) -> str:
     total = f"All clean turns together: {np.mean(everything):.2%} alarm."
     minutes = (time.process_time() - began) / 60
     return "\n".join(["# Slips of the pen in a table of readings", "", *lines, "", "## Clean tables that alarm", "",
@@ -182,4 +188,5 @@ def study(cleans: int, number: int) -> str:
 
 if __name__ == "__main__":
     cleans, number = (int(a) for a in sys.argv[1:3]) if len(sys.argv) > 2 else (4000, 600)
-    Path(__file__).with_suffix(".md").write_text(study(cleans, number), encoding="utf-8")
+    for page in study(cleans, number):
+        Path(__file__).with_suffix(".md").write_text(page, encoding="utf-8")

@@ -210,7 +210,7 @@ def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeyp
 
 
 def test_distances_beyond_the_road_are_not_called_never():
-    assert road_words.band(2200.0, None, 30_000.0).replace(words.GAP, " ") == "2 200 km to not within 30 000 km"
+    assert road_words.band(2200.0, None, 30_000.0).replace(words.GAP, " ") == "2 200 km to over 30 000 km, or never"
     assert road_words.band(None, None, 5000.0).replace(words.GAP, " ") == "not within 5 000 km"
     assert road_words.band(0.0, 900.0, 5000.0).replace(words.GAP, " ") == "at once to 900 km"
 
@@ -222,7 +222,9 @@ def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     assert rows["rotor lasts"] == ("110 000 km", "80 % band: 60 000 km to 210 000 km")
     assert rows["pads last"][1].startswith("24 000 km to 120 000 km")
     assert rows["residual drag, share from runout"][1].startswith("within the limit, 3.7 N m")
-    assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}["not within 30 000 km"] == "18 %"
+    assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}[
+        "limit reached within 30 000 km"
+    ] == "82 %"
     assert rows["moves the answer most"][0] == "wear of the rotor"
     # order 2 meets the mode at half the speed of order 1
     low, high = (float(part) for part in rows["order 1 is felt at"][0].removesuffix(" km/h").split(" to "))

@@ -1,0 +1,80 @@
+"""One verdict a question on the road: what is said of the limit follows from all draws, wherever it is said."""
+
+import re
+
+import numpy as np
+import pytest
+
+from scenes.command import tables_road
+from scenes.film import stories
+from scenes.words import findings, road, words
+from sim.bench.questions import after_cleaning
+from sim.parts.case import Case
+from sim.wear.forecast import Settings
+from tests import fakes
+from tests.unit.test_road import row, shown
+
+# probability never, middle case [km], 80 % band [km]
+SURE = (0.02, 7900.0, 5000.0, 12_000.0)
+OFTEN = (0.27, 7900.0, 2200.0, None)
+RARELY = (0.71, 7900.0, 2200.0, None)  # the middle case gets there, most draws do not
+HARDLY = (0.97, None, None, None)
+
+
+def said(never, km, low, high, draws=256):
+    run = fakes.run()
+    told = {"probability_never": never, "km_to_limit": km, "km_low": low, "km_high": high, "draws": draws}
+    for key, value in told.items():
+        setattr(run.forecast, key, value)
+    return run, findings.dtv(run)
+
+
+@pytest.mark.parametrize(
+    ("drawn", "state", "wanted"),
+    [
+        (SURE, "above", "reaches the limit, 15 µm, after about 7 900 km (80 % band: 5 000 km to 12 000 km; within 30"),
+        (
+            OFTEN,
+            "too close to tell",
+            "reaches the limit, 15 µm, within 30 000 km in 73 % of draws, hardly before 2",
+        ),
+        (RARELY, "too close to tell", "reaches the limit, 15 µm, within 30 000 km in 29 % of draws"),
+        (HARDLY, "below", "stays below the limit, 15 µm, within 30 000 km (it is reached in 3 % of draws)"),
+    ],
+    ids=["sure", "often", "rarely", "hardly"],
+)
+def test_the_limit_has_one_verdict_with_its_probability(drawn, state, wanted):
+    run, finding = said(*drawn)
+    text = finding.sentence.replace(words.GAP, " ")
+    assert finding.state == state
+    assert wanted in text
+    assert len(re.findall(r"\bdraws\b", text)) == 1
+    assert words.AGAINST_LIMIT["too close to tell"] not in text  # the share of draws is the verdict
+    rows = {name.replace(words.GAP, " "): (figure.replace(words.GAP, " "), note) for name, figure, note in
+            road.road_rows(run)}  # fmt: skip
+    assert rows["limit reached within 30 000 km"][0] == words.percent(1.0 - drawn[0]).replace(words.GAP, " ")
+    # No distance beside "most draws never do".
+    assert (rows["limit reached after"][0] == "7 900 km") == (drawn[0] < 0.5)
+    assert (stories.road(run) == "not reached") == (drawn[0] >= 0.5)
+
+
+def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():
+    text = shown(tables_road.duty((row(100.0, probability_never=0.71),), 15.0, 30_000.0))
+    assert "5 500" not in text
+    assert "2 400" in text  # 10 µm is another question
+    assert "5 500" in shown(tables_road.duty((row(100.0),), 15.0, 30_000.0))
+
+
+def test_without_draws_no_probability_is_claimed():
+    text = said(1.0, None, None, None, draws=0)[1].sentence
+    assert "draws" not in text
+    assert "band" not in text
+
+
+def test_a_worn_rotor_is_cut_or_renewed_first_and_fading_is_a_guess_said_last():
+    theta = np.radians(np.arange(90) * 4.0)
+    worn = np.tile(0.5 * (9.0 * np.cos(theta) + 3.0 * np.cos(2.0 * theta)) + 6.0, (2, 1))
+    found = after_cleaning(Case(), worn, 5.0 * np.cos(theta), settings=Settings(draws=8))
+    first, last = found.verdict.index("cleaning does not bring the metal back"), found.verdict.index("guess")
+    assert first < found.verdict.index("renew it") < last < found.verdict.index("below 15 µm after about")
+    assert "too long" not in found.verdict

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from sim.arrays import Complexes, Floats
 from sim.corner.clampings import DRIVEN, clampings
 from sim.corner.kept_traces import ORDERS, kept_orders
+from sim.corner.unknown_wheel import DISH_SPREAD_UM, WHEELS
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
@@ -75,7 +76,6 @@ PRIOR: tuple[Drawn, ...] = (
     Drawn("dial", "TIR within 1.5 or 5 µm (standard uncertainty), equal odds", "JIS B 7503:2011, extract"),
     Drawn("runout that is stated", "as stated, within 3 µm (standard uncertainty) where it was read", JUDGED),
 )
-WHEELS = (("light alloy", 12.0), ("light alloy", 20.0), ("light alloy", 32.0), ("steel", 8.0), ("steel", 16.0))
 LAYERS = (3.0e4, 1.0e5, 3.0e5)
 DIALS_UM = (1.5, 5.0)
 STATED_SD_UM = 3.0
@@ -283,7 +283,7 @@ def _corner(case: Case, stated: tuple[str, ...], rng: np.random.Generator) -> Ca
     dishes = rng.normal(0.0, 15.0, 2) * np.where(rng.random(2) < 0.25, 50.0 / 15.0, 1.0)
     saddle, phase = abs(rng.normal(0.0, 6.0)), rng.uniform(0.0, np.pi)
     material, thick = WHEELS[rng.integers(len(WHEELS))]
-    pad_dish, layer = rng.normal(0.0, 20.0), LAYERS[rng.integers(len(LAYERS))]
+    pad_dish, layer = rng.normal(0.0, DISH_SPREAD_UM), LAYERS[rng.integers(len(LAYERS))]
 
     def free(key: str, value: Any) -> dict[str, Any]:
         return {} if key in stated else {key.split(".")[1]: value}

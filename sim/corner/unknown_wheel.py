@@ -28,7 +28,13 @@ DRAWS = 64
 SEED = 1
 FACES = ("outboard", "inboard")
 METALS = ("light alloy", "steel")
+#: Ranges of a wheel's pad; judgement and from memory, see `unknowns`.
+THICKNESS_MM = (8.0, 35.0)
 DISH_UM = 50.0
+#: A few wheels out of these ranges for where hundreds of corners are seated and every ring has its price; their dish is
+#: normal, so that one in eighty lies beyond the range. Judgement.
+WHEELS = (("light alloy", 12.0), ("light alloy", 20.0), ("light alloy", 32.0), ("steel", 8.0), ("steel", 16.0))
+DISH_SPREAD_UM = 20.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +77,7 @@ def _all(case: Case) -> tuple[Unknown, ...]:
     inner, outer = (2 * radius for radius in case.wheel_pad_mm)
     return (
         Unknown("material", -1.0, 1.0, "light alloy or steel; judgement: even odds"),
-        Unknown("pad_thickness_mm", 8.0, 35.0, "judgement, 8 .. 35 mm: pressed steel to cast spokes"),
+        Unknown("pad_thickness_mm", *THICKNESS_MM, "judgement, 8 .. 35 mm: pressed steel to cast spokes"),
         Unknown("pad_dish_um", -DISH_UM, DISH_UM, "flatness of a wheel's pad, 0.05 mm either way; from memory"),
         Unknown(
             "pad_inner_diameter_mm",

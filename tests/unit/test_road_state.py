@@ -11,9 +11,22 @@ from scenes.command.app import main
 from scenes.words import findings
 from sim import answers
 from sim.chain import Road, compute, load, save
+from sim.corner import behind_reading
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
 from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
-from sim.corner.unknown_wheel import DRAWS, METALS, draw_places, place_of, unknowns, wheel_at, wheel_band
+from sim.corner.unknown_wheel import (
+    DISH_SPREAD_UM,
+    DISH_UM,
+    DRAWS,
+    METALS,
+    THICKNESS_MM,
+    WHEELS,
+    draw_places,
+    place_of,
+    unknowns,
+    wheel_at,
+    wheel_band,
+)
 from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case, Debris, Hub, Studs, Wheel
@@ -225,6 +238,20 @@ def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
     ends = [seat(replace(road, wheel=w), "fast").gauge_runout_um for w in (Wheel(pad_thickness_mm=8.0),
             Wheel(material="steel", pad_thickness_mm=35.0))]  # fmt: skip
     assert ends[1] < low < high < ends[0]  # the middle eight tenths, not all of it
+
+
+def test_wheels_behind_a_reading_lie_in_the_ranges_of_the_unknown_wheel():
+    """What a reading's corners are driven with is told, and is not beyond what the band of the wheel draws."""
+    told = next(row.drawn for row in behind_reading.PRIOR if row.what == "wheel's pad")
+    thick = {metal: [f"{mm:g}" for kind, mm in WHEELS if kind == metal] for metal in METALS}
+    dish = f"dish normal, {DISH_SPREAD_UM:g} µm"
+    assert told == f"alloy {', '.join(thick[METALS[0]])} or steel {', '.join(thick[METALS[1]])} mm thick; {dish}"
+    assert behind_reading.WHEELS is WHEELS
+    assert all(THICKNESS_MM[0] <= mm <= THICKNESS_MM[1] for _, mm in WHEELS)
+    assert 2.0 * DISH_SPREAD_UM <= DISH_UM
+    ranges = {item.name: (item.low, item.high) for item in unknowns(Case())}
+    assert ranges["pad_thickness_mm"] == THICKNESS_MM
+    assert ranges["pad_dish_um"] == (-DISH_UM, DISH_UM)
 
 
 def test_a_wheel_that_is_given_leaves_nothing_to_draw():

@@ -417,14 +417,17 @@ def look(case: Annotated[Path, Parameter(help="Run folder or case file.")], /) -
 
 @app.command
 def export(
-    case: CasePath, /, *, output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl, X.glb or X.csv.")]
-) -> int:  # fmt: skip
-    """Write the solids (STL, GLB) or the computed traces (CSV) of a corner."""
+    run_or_case: Annotated[Path, Parameter(help="Run folder (written by --out) or case file.")],
+    /,
+    *,
+    output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl, X.glb or X.csv.")],
+) -> int:
+    """Write the solids (STL, GLB) of a corner, or its traces (CSV): of a run, as readings of the worn rotor."""
     from scenes.command import doing
 
     path = _target(output, "")
     with console.progress() as tell:
-        made = doing.export(doing.open_case(case), path, tell)
+        made = doing.export(run_or_case, path, tell)
     made_known([made])
     return 0
 

@@ -291,15 +291,35 @@ def trace_csv(run: Run) -> str:
     return text.getvalue()
 
 
-def export(case: Case, path: Path, progress: Progress) -> Made:
-    """Write the corner's solids (.stl, .glb) or its computed traces (.csv).
+def worn_csv(run: Run) -> str:
+    """Write what a bench would read of a run at its end: a table that `memory`, `remains` and `index` read again."""
+    from sim.bench.worn_readings import readings_of
+    from sim.files import dial_readings
+
+    far = "as fitted" if run.forecast is None else f"after {float(run.forecast.distance_km[-1]):.0f} km"
+    remarks = (
+        f"Computed by trueseat, not read on a car: {words.clean(run.case.title, 80)}, {far}.",
+        "Both faces as read in the seating that it was fitted with, thickness above its thinnest place.",
+    )
+    return dial_readings.to_csv(readings_of(run.seat, run.forecast), remarks)
+
+
+def export(source: Path, path: Path, progress: Progress) -> Made:
+    """Write a corner's solids (.stl, .glb) or traces (.csv): as computed from a case, as readings from a run folder.
 
     Raises
     ------
     BadInput
-        For another ending.
+        For another ending, or a file that cannot be read.
     """
     kind = path.suffix.lower()
+    if source.is_dir():
+        run = runs.load(source)
+        if kind == ".csv":
+            return Made("readings", files.write_text(path, worn_csv(run)))
+        case = run.case
+    else:
+        case = open_case(source)
     if kind == ".csv":
         return Made(
             "traces", files.write_text(path, trace_csv(runs.compute(case, None, progress=progress, fields_too=False)))

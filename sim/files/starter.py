@@ -35,7 +35,7 @@ READINGS = """\
 # studs: 5
 # gauge_radius_mm: 140
 # hub_face_radius_mm: 64
-# ... radii, not diameters, from the middle of the axle to the tip of the dial.
+# ... radii, not diameters, from the axis of rotation to the tip of the dial.
 trace,mount,studs_turned,angle_deg,reading_um
 """
 

@@ -143,16 +143,21 @@ def falsely_high(case: Case, orders: dict[str, np.ndarray], name: str, seed: int
     return read[seen] / driven[seen]
 
 
-def table(found: list[Asked], ratios: dict[str, np.ndarray], seed: int, spent: float) -> str:
+def table(
+    found: list[Asked], ratios: dict[str, np.ndarray], done: dict[str, list[str]], seed: int, spent: float
+) -> str:
     """The whole note."""
+    asked = "; ".join(f"`{name}` ({', '.join(groups)})" for name, groups in done.items())
     lines = [
         "# Coverage of the band behind a reading",
         "",
         f"Made by `python -m tests.studies.clamp_reading` in {spent / 60:.0f} minutes of one core, do not edit. "
         "Truths:",
-        "`tests/studies/corners_as_found.py`, an invented population written apart from the estimator, both demo part",
-        f"sets, seed {seed}; {2 * MATCHED} seated corners matched (bad rotor and bad hub on the same seatings), "
-        f"{2 * SHIFTED} dished and",
+        "`tests/studies/corners_as_found.py`, an invented population written apart from the estimator, "
+        f"seed {seed}, on",
+        f"{asked}. Of each part set",
+        f"{MATCHED} seated corners matched (bad rotor and bad hub on the same seatings), {SHIFTED} dished and "
+        f"{SHIFTED}",
         "with inner dirt, each read once under every clamping with runouts of its own. Nominal share inside: 80 %.",
         "Width: median of (high - low) / reading; told: that of an estimator which is told the group.",
         "",
@@ -194,6 +199,7 @@ def main(seed: int = SEED) -> None:
     path = Path(__file__).with_suffix(".md")
     found: list[Asked] = []
     ratios: dict[str, list[np.ndarray]] = {name: [] for name in CLAMPINGS}
+    done: dict[str, list[str]] = {}
     for part_set in GEOMETRIES:
         case = geometry(part_set)
         orders: dict[str, dict[str, np.ndarray]] = {}
@@ -207,8 +213,9 @@ def main(seed: int = SEED) -> None:
                     ratios[name].append(falsely_high(case, orders[kind], name, seed))
             spent = time.process_time() - start
             print(f"{part_set}, {group}: {spent:.0f} s", file=sys.stderr, flush=True)
+            done.setdefault(part_set, []).append(group)
             joined = {name: np.concatenate(parts) for name, parts in ratios.items()}
-            path.write_text(table(found, joined, seed, spent), encoding="utf-8")
+            path.write_text(table(found, joined, done, seed, spent), encoding="utf-8")
     print(path.read_text(encoding="utf-8"))
 
 

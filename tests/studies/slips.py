@@ -7,6 +7,9 @@ rounding stand in them as a normal distribution of the same variance. One ceilin
 as ours; the other is told which slip of which size to look for, so no honest test reaches it. Both alarm on as many
 clean tables as ours does for this kind of trace and length. Caught: the slipped place (of swapped neighbours one of the
 two) is among those to read again. A ceiling counts an alarm at any place, ours only one that names it.
+
+A rotor on dirt, read at six places, cannot be told from one with a slip: to read a place again costs a minute there, a
+slip that is missed costs the cure. From eight places on both kinds of clean table keep to 2 %.
 """
 
 from __future__ import annotations

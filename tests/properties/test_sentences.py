@@ -1,0 +1,83 @@
+"""What is printed in the first lines is what the same run answers in JSON, on corners drawn at random."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.words import findings, road, words
+from sim import answers
+from sim.chain import compute
+from sim.corner.batch import random_debris
+from sim.corner.road_state import unfit
+from sim.errors import Refused
+from sim.files.case_file import case_from_text
+from sim.parts.case import Studs
+
+CORNERS = 6  # seated only, as read and as driven; two more are driven
+SAID = {text: state for state, text in words.AGAINST_LIMIT.items()}
+
+
+def corner(seed: int):
+    """Random dirt on the demo geometry, read under a clamping of some kind, mostly fit for the road."""
+    base = case_from_text('base = "rear_solid_300"\n')
+    rng = np.random.default_rng(seed)
+    (dirty,) = random_debris(base, 1, seed, (10.0, 200.0))
+    torque = float(rng.choice([8.0, 20.0, 90.0, 140.0]))
+    by = str(rng.choice(["nuts and spacers", "bare nuts", "wheel"]))
+    of_road = (140.0, None)[int(rng.random() < 0.3)]
+    return replace(dirty, studs=replace(Studs(), torque_nm=torque, road_torque_nm=of_road, clamped_by=by))
+
+
+def first_um(sentence: str) -> str:
+    """First figure in micrometres of a sentence, as printed."""
+    return re.search(rf"([\d.,{words.GAP}]+){words.GAP}µm", sentence).group(0).strip()
+
+
+def states(sentence: str) -> set[str]:
+    """Where the sentence says that its figure lies against the limit."""
+    return {state for text, state in SAID.items() if text in sentence}
+
+
+@pytest.mark.parametrize("seed", range(CORNERS))
+def test_first_lines_of_a_seating_are_those_of_its_json(seed):
+    run = compute(corner(100 + seed), None, "fast", fields_too=False)
+    answer = answers.seat_answer(run)
+    read, driven, block = findings.runout(run), findings.as_driven(run), answer["as_driven"]
+    face = answer["face"]
+    assert first_um(read.sentence) == words.micrometres(answer["lateral_runout_um"][face])
+    assert {read.state} == {answer["against_limit"]} == states(read.sentence)
+    headlines = " ".join(findings.headlines(run))
+    if "lateral_runout_um" not in block:
+        assert driven is None
+        assert answer["as_driven_um"] is None
+        assert "not fit to drive" in block["refused"]
+        assert "No forecast" in headlines
+        return
+    assert first_um(driven.sentence) == words.micrometres(block["lateral_runout_um"][face])
+    assert words.span(*block["band_um"][face], "µm", 2) in driven.sentence
+    assert {driven.state} == {block["against_limit"]} == states(driven.sentence)
+    assert ("Dial and road disagree" in headlines) == (read.state != driven.state)
+    assert ("not fit to drive" in headlines) == (not block["clamped_for_reading_fit_to_drive"])
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_the_sentence_of_the_road_is_that_of_its_json(seed):
+    case = corner(200 + seed)
+    if unfit(case.studs):
+        with pytest.raises(Refused, match="not fit to drive"):
+            compute(case, 2000.0, "fast", fields_too=False)
+        return
+    run = compute(case, 2000.0, "fast", fields_too=False)
+    answer, said = answers.drive_answer(run), findings.dtv(run)
+    top = int(np.argmax(answer["dtv_um"]))
+    assert words.micrometres(answer["dtv_um"][top]) in said.sentence
+    assert words.span(answer["dtv_low_um"][top], answer["dtv_high_um"][top], "µm") in said.sentence
+    assert words.dtv_band(answer["dtv_um"][top]) in said.sentence
+    share = 1.0 - answer["probability_never"]
+    assert said.state == ("above" if share >= road.SURE else "below" if share <= 1 - road.SURE else "too close to tell")
+    assert f"{words.percent(share)} of draws" in said.sentence
+    assert ("stays below" in said.sentence) == (said.state == "below")
+    assert "as driven" in said.sentence
+    assert answer["started_from"] == "as driven"

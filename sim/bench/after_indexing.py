@@ -32,6 +32,9 @@ STAYS_WITH_HUB = 0.2
 # Repeatability of a usual dial with its error along the travel, and the part of a division to which it is read; what
 # JIS B 7503 allows is more. Judgement, 1.5 .. 4 um.
 USUAL_NOISE_UM, PART_OF_STEP = 2.8, 0.75
+# What does not average out in a turn: the dial's smooth error along its travel, and between going in and coming out, in
+# a component of the first order. Judgement, 0.5 .. 1.5 um.
+SMOOTH_UM = 1.0
 # Two positions are as good as each other where the other may turn out better this often. Judgement.
 TIE = 0.2
 

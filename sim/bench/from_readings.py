@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
-from sim.bench.after_indexing import TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
+from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
 from sim.bench.cures import Worth, weigh_gain, worth_moving
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault, Refused
@@ -28,6 +28,8 @@ from sim.seating.seat import Seat
 WIDER = 1.3
 # Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
 ASSUMED_READINGS = 12
+# Standard deviation of a component of these orders of a clean hub face. Judgement, half to double.
+UNEVEN_UM = {2: 4.0, 3: 1.6}
 # Highest order fitted to a mounted trace of few points.
 ORDERS = 3
 # More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
@@ -94,7 +96,28 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
         weights[kept & near_hole(angle_deg, studs)] = sigma**2 / (sigma**2 + HOLE_SD_UM**2 + HOLE_UM**2)
     fitted = fit(angle_deg, value_um, 1, weights, sigma)
     sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
-    return Lean(fitted.orders, float(sd), bumps, lips)
+    return Lean(fitted.orders, float(np.hypot(sd, leak_um(angle_deg, weights))), bumps, lips)
+
+
+def leak_um(angle_deg: Floats, weights: Floats) -> float:
+    """What an uneven face may leave in its first order where places are not even or do not count alike.
+
+    Parameters
+    ----------
+    angle_deg, weights : ndarray, shape (k,)
+        Places, and what each counts. [deg]
+
+    Returns
+    -------
+    float
+        Standard deviation of a component of the first order, of second and third orders of `UNEVEN_UM`; nought for
+        even places that all count. [um]
+    """
+    matrix = ring.design_matrix(angle_deg, 1)
+    solved = np.linalg.solve(matrix.T @ (weights[:, None] * matrix), (weights[:, None] * matrix).T)
+    apart = np.radians(angle_deg[:, None] - angle_deg)
+    spread = sum(size**2 * np.cos(order * apart) for order, size in UNEVEN_UM.items())
+    return float(np.sqrt(max(np.trace((solved @ spread @ solved.T)[1:, 1:]) / 2.0, 0.0)))
 
 
 @dataclass(frozen=True)
@@ -213,8 +236,10 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     places = np.unique(on.angle_deg)
     # The printed uncertainties allow for all that a dial may err by; what it usually does is less.
     usual = usual_sd(rotor.dial_um) / reading_sd(rotor.dial_um)
+    believed, hub_believed = np.hypot(usual * sd, SMOOTH_UM), float(np.hypot(usual * hub_sd, SMOOTH_UM))
     told = AsRead(
-        read.orders, usual * sd, complex(split.hub[1]), usual * scaled, on.studs_turned, count, places, rotor.dial_um
+        read.orders, believed, complex(split.hub[1]), hub_believed * gauge / at_hub, on.studs_turned, count, places,
+        rotor.dial_um,
     )  # fmt: skip
     after = after_moving(told, [one.studs_turned for one in (*result.positions, now)], result.best)
     worth = weigh_gain(now, result.at(result.best), COVERAGE * after.gain_sd_um[result.best])

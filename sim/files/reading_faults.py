@@ -27,7 +27,7 @@ SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
 # tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
 # `FEW` readings a rotor on dirt looks much like one with a slip in its table.
-ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 2.6
+ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 3.5
 FEW = 8
 # How far a misread place may lie off, standard deviation, half the odds each. Judgement. [um]
 OFF_UM = (30.0, 150.0)

@@ -11,7 +11,7 @@ from scenes.command import app, cure
 from sim import turn
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
 from sim.bench.cures import Found, order_of_cures, worth_moving
-from sim.bench.from_readings import case_answer, index_readings
+from sim.bench.from_readings import case_answer, index_readings, leak_um, lean_of
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
 from sim.parts.case import Case, Gauge, Hub, Rotor
@@ -279,3 +279,19 @@ def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
 
 def test_words_of_the_verdict_name_the_uncertainty():
     assert all("doubt" not in text for text in cure.VERDICT.values())
+
+
+def test_an_uneven_hub_face_with_lips_leaves_its_lean_uncertain():
+    """Eight places, five holes: where three hardly count, a second order looks like a lean, and the band says so."""
+    places = np.arange(8) * 45.0
+    theta, rng = np.radians(places), np.random.default_rng(3)
+    assert leak_um(places, np.ones(8)) < 1e-6
+    squares, told = [], []
+    for _ in range(150):
+        second = 4.0 * complex(*rng.normal(size=2))
+        lips = 40.0 * np.isin(places, (0.0,)) + 12.0 * np.isin(places, (135.0, 225.0))
+        shown = turn.evaluate([0, 8.0, second], theta) + lips + rng.normal(0, 3.0, 8)
+        lean = lean_of(places, 5 * np.round(shown / 5), 10.0, studs=5)
+        squares.append(abs(lean.orders[1] - 8.0) ** 2 / 2)
+        told.append(lean.sd_um**2)
+    assert np.mean(squares) < 1.25 * np.mean(told)

@@ -7,9 +7,23 @@ import pytest
 
 from sim.errors import BadInput
 from sim.files import starter
+from sim.files.clean_turn import looks
 from sim.files.dial_readings import CLOCKWISE, bounds_of, parse
-from sim.files.reading_faults import DECIMAL, DRIFT, MIRRORED, SIGN, STANDS_UP, SWAP, TWICE, Turn, slips
+from sim.files.reading_faults import (
+    DECIMAL,
+    DRIFT,
+    MIRRORED,
+    SIGN,
+    STANDS_UP,
+    SWAP,
+    TWICE,
+    Turn,
+    alarm,
+    odds_of_slips,
+    slips,
+)
 from sim.parts.case import Case
+from tests.studies.bench_tables import draw_table
 
 HEAD = {
     "studs": 5,
@@ -48,6 +62,16 @@ def named(values, kind="mounted"):
 def test_a_clean_turn_is_left_alone():
     assert slips(Turn("mounted", "mounted", PLACES, READ), 10.0, 5) == ()
     assert parse(table(("mounted", 1, 0, READ))).notes == ()
+
+
+@pytest.mark.parametrize(("kind", "count"), [("mounted", 8), ("hub face", 8), ("hub face", 12)])
+def test_at_most_two_clean_tables_in_a_hundred_alarm(kind, count):
+    """Drawn otherwise than assumed; a small part of `python -m tests.studies.slips`, at its most ragged counts."""
+    rng, angle = np.random.default_rng(4), np.arange(count) * 360.0 / count
+    drawn = np.array([draw_table(rng, kind, angle, 5) for _ in range(4000)])
+    bare = kind == "hub face"
+    odds = odds_of_slips(drawn, looks(angle, 10.0, 5 if bare else 0), bare)
+    assert np.mean(odds.total >= alarm(kind, count)) <= 0.02
 
 
 @pytest.mark.parametrize("place", [3, 5, 8])

@@ -15,7 +15,7 @@ from sim.errors import Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Studs
 
-CORNERS = 6  # seated only, as read and as driven; two more are driven
+SEATED, DRIVEN = (100, 101, 103, 105, 111, 113), (200, 212)  # 111, 113 and 212 are not fit to drive
 SAID = {text: state for state, text in words.AGAINST_LIMIT.items()}
 
 
@@ -40,9 +40,9 @@ def states(sentence: str) -> set[str]:
     return {state for text, state in SAID.items() if text in sentence}
 
 
-@pytest.mark.parametrize("seed", range(CORNERS))
+@pytest.mark.parametrize("seed", SEATED)
 def test_first_lines_of_a_seating_are_those_of_its_json(seed):
-    run = compute(corner(100 + seed), None, "fast", fields_too=False)
+    run = compute(corner(seed), None, "fast", fields_too=False)
     answer = answers.seat_answer(run)
     read, driven, block = findings.runout(run), findings.as_driven(run), answer["as_driven"]
     face = answer["face"]
@@ -62,9 +62,9 @@ def test_first_lines_of_a_seating_are_those_of_its_json(seed):
     assert ("not fit to drive" in headlines) == (not block["clamped_for_reading_fit_to_drive"])
 
 
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", DRIVEN)
 def test_the_sentence_of_the_road_is_that_of_its_json(seed):
-    case = corner(200 + seed)
+    case = corner(seed)
     if unfit(case.studs):
         with pytest.raises(Refused, match="not fit to drive"):
             compute(case, 2000.0, "fast", fields_too=False)

@@ -388,6 +388,8 @@ def _verdict(advice: Advice) -> str:
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return said
     gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"
+    if advice.worth.verdict == "worth it" and not advice.ordered:
+        return f"Indexing would gain more than its uncertainty{gain}, but it is not asked for. {said}".rstrip()
     ties = len(advice.answer["either"]) > 1
     if advice.worth.verdict == "no gain":
         gain = ", by less than its uncertainty" if ties else ""

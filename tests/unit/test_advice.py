@@ -131,6 +131,15 @@ def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
     assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40)[0]
 
 
+def test_below_the_limit_a_gain_is_named_as_not_asked_for(ask):
+    text, answer = ask(wave(6.0, 10.0), wave(19.0, 10.0), "--limit", 60, state="cleaned")
+    assert names(answer) == ["leave it on"]
+    assert answer["worth_moving"]["verdict"] == "worth it"
+    assert not answer["move"]
+    assert "but it is not asked for" in text
+    assert "Indexing gains more" not in text
+
+
 def test_what_was_just_cleaned_or_read_is_not_asked_again(ask):
     text, answer = ask(wave(3.0, 10.0), wave(60.0, 40.0), state="cleaned")
     assert names(answer) == ["replace the rotor"]

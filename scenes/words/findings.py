@@ -270,11 +270,16 @@ def felt_at(forecast: Any) -> str:
 
 
 def next_steps(run: Any) -> tuple[Step, ...]:
-    """List what to do, in the order that loses least: clean, read again, index, then the rest."""
+    """List what to do, in the order that loses least: clean, read again, index, then the rest.
+
+    A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
+    """
     case = run.case
-    swing, thickness = runout(run), dtv(run)
+    swing, thickness, bare = runout(run), dtv(run), hub_face(run.case)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
+    if _stays_on(run):
+        return LEAVE_IT_ON
     steps = [
         Step(
             "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
@@ -288,15 +293,18 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         ),
     ]
     road = as_driven(run)
+    hub_first = bare is not None and bare.state == "above"
+    if hub_first:
+        steps.insert(1, HUB_FIRST)
     if swing.state != "below" or (road is not None and road.state != "below"):
-        steps.append(
-            Step(
-                "Still not below the limit: put the dial on the bare hub face, then index the rotor by one or "
-                "two studs "
-                "and read again.",
-                words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
+        if not hub_first:
+            steps.append(
+                Step(
+                    "Still not below the limit: put the dial on the bare hub face, then index the rotor by one or two "
+                    "studs and read again.",
+                    words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
+                )
             )
-        )
         steps.append(
             Step(
                 "Then the rest: bearing play, torque of each stud, hub or rotor renewed; a taper shim or an on-car "
@@ -318,6 +326,30 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if case.studs.count < 2:
         return tuple(step for step in steps if "index the rotor" not in step.what)
     return tuple(steps)
+
+
+HUB_FIRST = Step(
+    "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
+    "the vehicle maker says.",
+    "No rotor cures a hub, and a stud position would only hide it.",
+)
+LEAVE_IT_ON = (
+    Step(
+        "Leave the rotor on: clean as given, it is below its limits as it stands.",
+        "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
+        "read again. The vehicle maker's limits count.",
+    ),
+    Step("Read runout and thickness once more at the next service.", "Scale grows back on a bare hub."),
+)
+
+
+def _stays_on(run: Any) -> bool:
+    """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
+    if run.case.debris or run.case.spigot_scale:
+        return False
+    thickness = dtv(run)
+    worn = thickness is not None and (thickness.state == "above" or thickness.value >= words.DTV_BANDS[0][0])
+    return not worn and all(one.state == "below" for one in found(run) if one.key != "dtv")
 
 
 def _off_the_spigot(run: Any) -> tuple[Step, ...]:

@@ -456,5 +456,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
 
 def _after(forecast: Any) -> str:
     middle = road_words.middle_km(forecast)
-    when = "not reached" if middle is None else f"reached after about {words.kilometres(middle)}"
-    return f"{when} (probability {words.percent(1.0 - forecast.probability_never)})"
+    share = words.percent(1.0 - forecast.probability_never)
+    if middle is None:
+        return f"not reached{f' (it is in {share} of draws)' if forecast.draws else ''}"
+    when = f"reached after about {words.kilometres(middle)}"
+    return f"{when} (in {share} of draws)" if forecast.draws else when

@@ -65,6 +65,15 @@ def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():
     assert "5 500" in shown(tables_road.duty((row(100.0),), 15.0, 30_000.0))
 
 
+def test_two_corners_are_told_with_the_share_of_draws_that_get_there():
+    (dirty, _), (clean, _) = said(*SURE), said(*HARDLY)
+    text = findings.compared(dirty, clean)[-1].replace(words.GAP, " ")
+    assert text == (
+        "The limit, 15 µm: dirty reached after about 7 900 km (in 98 % of draws), "
+        "cleaned not reached (it is in 3 % of draws)."
+    )
+
+
 def test_without_draws_no_probability_is_claimed():
     text = said(1.0, None, None, None, draws=0)[1].sentence
     assert "draws" not in text

@@ -228,7 +228,7 @@ CATALOGUE = {
         tables=_wheel_on(UNEVEN, _speck()),
     ),
     "E15": Entry(
-        "Wheel on with a pad dished by 100 um, speck between studs, elastic hub, 50 kN",
+        "Wheel on with a dished pad, speck between studs, elastic hub, 50 kN",
         mirror_deg=36.0,
         tables=_wheel_on(50 * KN, _speck(36.0), dish_um=100.0),
     ),

@@ -22,7 +22,16 @@ from tests.verification.solid3d.stored import STORE, load
 
 PROGRAM = "ccx"
 # Direct: the solver's own contact. Ring: its stiffness matrices, our contact iteration, far finer meshes.
-LEVELS = ("direct-sparse", "direct-light", "direct-coarse", "direct-fine", "ring-coarse", "ring-medium", "ring-fine")
+LEVELS = (
+    "direct-sparse",
+    "direct-light",
+    "direct-coarse",
+    "direct-fine",
+    "ring-light",
+    "ring-coarse",
+    "ring-medium",
+    "ring-fine",
+)
 
 
 def installed() -> bool:
@@ -75,13 +84,15 @@ def compute(entry: Entry, level: str) -> dict:
 
 
 def fineness(entry: Entry, level: str) -> ring.Fineness:
-    """Mesh of the ring of equal sectors: medium refines the section only, fine the section and the sectors."""
+    """Mesh of the ring of equal sectors: light and medium coarsen and refine the section only, fine the sectors too."""
     if entry.planes_deg:
         planes, edge = np.array(entry.planes_deg), entry.edge_mm
         if level != "ring-coarse":
             steps = np.diff(np.append(planes, entry.pitch_deg))
             planes, edge = np.sort(np.concatenate([planes, planes + 0.5 * steps])), 0.5 * edge
         return ring.Fineness(replace(cases.DENSITIES["coarse"], edge_mm=edge), entry.pitch_deg, tuple(planes.tolist()))
+    if level == "ring-light":
+        return ring.Fineness(cases.DENSITIES["light"], entry.pitch_deg)
     density = cases.DENSITIES["coarse" if level == "ring-coarse" else "fine"]
     if entry.case.rotor.style == "vented":
         # Symmetric about the vane, whose sides are lines.

@@ -51,22 +51,28 @@ def load() -> dict:
 
 
 def seatings() -> list[str]:
-    """Names of the stored seatings that have a ring solution."""
+    """Names of the stored seatings that have ring solutions on two meshes."""
     cases = load()["cases"]
-    return [name for name in cases if cases[name]["kind"] == "seating" and "ring-coarse" in cases[name]["runs"]]
+    return [name for name in cases if cases[name]["kind"] == "seating" and len(_rings(cases[name])) > 1]
+
+
+def _rings(entry: dict) -> list[str]:
+    return [level for level in entry["runs"] if level.startswith("ring")]
 
 
 def reference(name: str) -> Reference:
     """Best value of a case.
 
-    The half-width is the change from the coarse to the best mesh, plus the change between the solver's own contact and
-    ours where both were run at that density; where the sectors were not refined, at least ``SECTOR_SHARE``.
+    The half-width is the change from the coarse to the best mesh (to the coarse from the light where that is the best),
+    plus the change between the solver's own contact and ours where both were run at that density; where the sectors
+    were not refined, at least ``SECTOR_SHARE``.
     """
     entry = load()["cases"][name]
     runs = {level: outcome["outputs"] for level, outcome in entry["runs"].items()}
     level = next(one for one in BEST_FIRST if one in runs)
-    best, coarse = runs[level], runs["ring-coarse"]
-    direct = runs.get("direct-coarse", coarse)
+    rough = "ring-light" if level == "ring-coarse" else "ring-coarse"
+    best, coarse = runs[level], runs[rough]
+    direct = runs.get("direct-coarse", coarse) if level != "ring-coarse" else coarse
     case = case_of(entry["title"], entry["tables"])
     # The sectors of a vented rotor follow its vanes: they are refined in the gaps only.
     least = 0.0 if level == "ring-fine" and case.rotor.style == "solid" else SECTOR_SHARE

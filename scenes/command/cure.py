@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 HINT_SDS, HINT_SHARE = 3.0, 0.3
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
-    "too close to tell": "Indexing gains less than its uncertainty: no reason to take it off",
+    "too close to tell": "Indexing gains less than its uncertainty: no reason to take it off for that",
     "no gain": "It sits best where it is",
 }
 
@@ -113,6 +113,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     )
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
     missing = cures.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
+    if case.debris:
+        answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     answer["move"] = any(step.name == "index" for step in steps)
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
@@ -171,6 +173,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
     notes += _whose_limits(asked)
     notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
+    if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
+        answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
     answer["move"] = any(step.name == "index" for step in steps)
     title = f"Readings {hub.name} and {rotor.name}"
@@ -291,7 +295,7 @@ def instruction(advice: Advice) -> str:
             return "Clean, put it back where it is and read again."
         best = advice.result.best == advice.now
         why = "by reckoning it sits best where it is" if best else "what that gains is less than its uncertainty"
-        return f"Do not index it: {why}."
+        return ("Clean first and read again. " if first == "clean" else "") + f"Do not index it: {why}."
     others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = ", either is as good" if others else ""
@@ -323,7 +327,7 @@ def shares_table(advice: Advice) -> Table:
         where = f"{words.degrees(one['high_spot_deg'])}{about} {frame}"
         if one["runout_um"] < 0.05 or half and off is None:
             where = "less than its uncertainty" if half else "none"
-        table.add_row(name, size, where)
+        table.add_row(one.get("holds", name), size, where)
     return table
 
 
@@ -333,7 +337,14 @@ def advice_table(advice: Advice) -> RenderableType:
     added = advice.result.by_vectors_um
     more = ("traces added",) if added else ()
     bands = {band["studs_turned"]: band for band in advice.answer["bands"]}
-    columns = ("painted hole on", "holes indexed", "by vectors alone", "should read", "80 % band", *more)
+    columns = (
+        "painted hole on",
+        "holes indexed",
+        "seated anew" if added else "by vectors alone",
+        "should read",
+        "80 % band",
+        *more,
+    )
     for column in (*columns, "against the limit", ""):
         table.add_column(column)
     for row, one in enumerate(advice.result.positions):

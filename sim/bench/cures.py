@@ -542,8 +542,9 @@ def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
     if found.hub_face_um is not None:
         why = (
-            f"one without runout leaves what the hub has, {found.hub_share_um:.0f} ± {found.hub_share_doubt_um:.0f} µm "
-            "(k = 2) at the dial; read it before it is fitted for good"
+            "one without runout leaves what the hub has, "
+            f"{_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the dial; read it before it is fitted for "
+            "good"
         )
     first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
     if found.second_order:
@@ -551,13 +552,18 @@ def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
     return Cure("replace the rotor", None, None, "; ".join([*first, why]))
 
 
+def _with_doubt(value_um: float, doubt_um: float) -> str:
+    """A runout with its uncertainty, where it was read."""
+    return f"{value_um:.0f} ± {doubt_um:.0f} µm (k = 2)" if doubt_um > 0.0 else f"{value_um:.0f} µm"
+
+
 def _hub_and_bearing(found: Found) -> Cure:
     """The hub first: its bearing, its face, and only then another hub."""
-    read = f"the bare hub face runs out {found.hub_face_um:.0f} ± {found.hub_doubt_um:.0f} µm (k = 2)"
+    read = f"the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
     if found.hub_state == "above":
         read += f", over its limit of {found.hub_limit_um:.0f} µm"
     else:
-        read += f", {found.hub_share_um:.0f} ± {found.hub_share_doubt_um:.0f} µm at the dial: no new rotor cures that"
+        read += f", {_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the dial: no new rotor cures that"
     why = (
         f"{read}: check the bearing for play, the face for burrs and rust, read the face again; renew hub or bearing "
         "as the maker says. A stud position would only hide it"

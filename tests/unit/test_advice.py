@@ -85,7 +85,11 @@ def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):
     assert answer["worth_moving"]["verdict"] == "too close to tell"
     assert "index" not in names(answer)
     assert not answer["move"]
-    assert "Do not index it: what that gains is less than its uncertainty" in text
+    assert "Clean first and read again. Do not index it: what that gains is less than its uncertainty" in text
+    assert "no reason to take it off for that" in text  # cleaning is one
+    # Nobody cleaned it: what the hub does not have need not be the rotor's.
+    assert "rotor, and any dirt" in text
+    assert "any dirt" not in ask(wave(3.0, 10.0), rotor, state="cleaned")[0]
     assert "Take it off and put" not in text
 
 
@@ -273,6 +277,14 @@ def test_from_a_case_the_gauges_face_counts():
         assert answer["gauge_face"] == face
         assert answer["shares"]["rotor"]["runout_um"] == pytest.approx(2 * abs(own))
         assert answer["shares"]["rotor"]["high_spot_deg"] == pytest.approx(turn.high_spot_deg(own))
+
+
+def test_what_was_computed_has_no_uncertainty_of_a_reading():
+    computed = Found(now_um=90.0, hub_face_um=12.0, hub_share_um=26.0, cleaned=True)
+    found = index_positions(turn.coefficient(13.0, 80.0), turn.coefficient(32.0, 80.0), 5)
+    worth = worth_moving(found.at(found.best), found.at(found.best), 5, 10.0, (12, 12))
+    assert "26 µm at the dial" in order_of_cures(found, 20.0, worth, found=computed)[-1].why
+    assert "±" not in order_of_cures(found, 20.0, worth, found=computed)[-1].why
 
 
 def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):

@@ -17,12 +17,12 @@ if TYPE_CHECKING:
     from sim.corner.batch import random_debris as random_debris
     from sim.corner.batch import seat_many as seat_many
     from sim.corner.behind_reading import driven_given_reading as driven_given_reading
+    from sim.corner.beside import beside as stands_beside
     from sim.corner.clampings import compare as compare_clampings
     from sim.corner.face_map import face_map as face_map
     from sim.corner.seated import Seated as Seated
     from sim.corner.seated import seat_corner as seat
     from sim.corner.trust import trusted_clampings as trusted_clampings
-    from sim.corner.what_if import beside as stands_beside
     from sim.errors import BadInput as BadInput
     from sim.errors import Refused as Refused
     from sim.files.case_file import case_from_text as case_from_text
@@ -81,7 +81,7 @@ _PUBLIC = {
     "compare_clampings": "corner.clampings:compare",
     "trusted_clampings": "corner.trust",
     "driven_given_reading": "corner.behind_reading",
-    "stands_beside": "corner.what_if:beside",
+    "stands_beside": "corner.beside:beside",
     "seat_many": "corner.batch",
     "random_debris": "corner.batch",
     "duty_table": "bench.questions",

@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 
 from sim import stored
 from sim.bodies.displacement import Deformation
+from sim.corner.beside import Beside, beside
 from sim.corner.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
 from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
 from sim.corner.unknown_wheel import WheelBand
-from sim.corner.what_if import Beside, beside
 from sim.disk_cache import DAMAGE
 from sim.errors import BadInput, Fault, Refused
 from sim.files.case_file import case_to_dict, dict_to_case

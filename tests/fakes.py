@@ -7,8 +7,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from sim.corner.beside import Beside
 from sim.corner.driven import Driven
-from sim.corner.what_if import Beside
 from sim.parts.case import Case, Debris
 
 

@@ -54,7 +54,6 @@ CAPTIONS = {
 WINDOW = (1280, 800)  # [pixels]
 
 
-# One row per reading; what stands here is to be overwritten.
 @dataclass(frozen=True)
 class Made:
     """A file that was written: what it is, in words, and where."""

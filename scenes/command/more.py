@@ -1,4 +1,4 @@
-"""More commands: clampings, the findings, the duty table, What a worn rotor tells, what remains, verification.
+"""More commands: clampings, the findings, the duty table, what a worn rotor tells, what remains, verification.
 
 Registered on the command of `scenes.command.app`; imports that compute or draw stay inside, as there.
 """

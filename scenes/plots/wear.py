@@ -149,7 +149,7 @@ _HAIR = {"color": palette.INK, "linewidth": 0.6}
 
 
 def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
-    """Drop a line to the distance at which the limit is reached, or say that it is not."""
+    """Drop a line to the distance at which the limit is reached; nothing where it is not."""
     reached = road.middle_km(forecast)
     if reached is None:
         return

@@ -1,4 +1,4 @@
-"""What a forecast says in rows and sentences: one source for the table on the terminal and for the report."""
+"""What a forecast says in rows, for terminal and report; whether the limit is reached, as sentence, is in `findings`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The road is driven with the wheel on: the one place where a corner as it is read becomes the corner as it is driven.
+"""Whether a corner is fit to drive, and the one place where a corner as it is read becomes it as driven, wheel on.
 
 A dial reads the rotor under spacers, bare nuts or one screw; the pads rub on it with the wheel on, under the torque of
 the road. Every forecast starts from that seating.

@@ -1,4 +1,4 @@
-"""What the studs pull with, and how that pull is spread over the flange and the hub."""
+"""Torque to preload: what the studs pull with, and how that pull is spread over the flange and the hub."""
 
 from __future__ import annotations
 

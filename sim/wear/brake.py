@@ -159,11 +159,6 @@ def tilt_lever(piston_area_mm2: float) -> float:
     return math.sqrt(piston_area_mm2 / math.pi) / math.sqrt(2.0)
 
 
-def gauge_radius(case: Case) -> float:
-    """Radius at which the dial stands. [mm]."""
-    return 0.5 * case.rotor.outer_diameter_mm - case.gauge.from_edge_mm
-
-
 def duty(drive: Drive) -> tuple[float, float]:
     """Share of the distance braked, and the mean pad pressure then.
 

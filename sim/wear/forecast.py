@@ -34,7 +34,7 @@ from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
 from sim.wear.judder import ORDERS, felt
 from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent
 from sim.wear.march import March, march, states_at
-from sim.wear.worn_state import drag_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
+from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
@@ -455,7 +455,7 @@ def _report(
     )
     thickness = 1e3 * thickness_of(problem, states)
     deviation = thickness - thickness.mean(axis=1, keepdims=True)
-    dtv = np.ptp(thickness, axis=1)
+    dtv = 1e3 * dtv_of(problem, states)
     squeezed = 1e3 * thickness_under_pad(problem, states)
     amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in squeezed])
     shaken = felt(amplitude, case, brake)

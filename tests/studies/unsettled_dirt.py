@@ -1,6 +1,6 @@
 """How often does the range for unsettled dirt hold the truth? ``python -m tests.studies.unsettled_dirt`` (2 minutes).
 
-`sim.corner.what_if.runout_range_um` takes every patch at its lowest, usual and highest crushing pressure at once.
+`sim.corner.beside.runout_range_um` takes every patch at its lowest, usual and highest crushing pressure at once.
 Here each patch has a strength of its own, drawn within the range of its kind by another law (a beta law that favours
 the ends); in the second group stiffness and what stays differ from the table too. Writes ``unsettled_dirt.md`` beside
 this file.
@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.corner.what_if import runout_range_um
+from sim.corner.beside import runout_range_um
 from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case, Debris

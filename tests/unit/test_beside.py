@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.corner import what_if as beside_module
-from sim.corner.what_if import beside, grip_um, preload_lost_n, runout_range_um
+from sim.corner import beside as beside_module
+from sim.corner.beside import beside, grip_um, preload_lost_n, runout_range_um
 from sim.errors import Refused
 from sim.parts.case import Case, Debris, Studs
 from sim.parts.dirt import DIRT, settled, unsettled

@@ -74,7 +74,7 @@ def memory(found: Any) -> RenderableType:
     table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
     table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
-        table.add_row("runout now", words.micrometres(found.runout_now_um))
+        table.add_row("runout now, first order, mean of both faces", words.micrometres(found.runout_now_um))
     if found.high_spot_deg is None:
         table.add_row("high spot on the hub", "the readings do not tell")
     else:

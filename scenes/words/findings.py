@@ -248,7 +248,8 @@ def hub_face(case: Case) -> Judged | None:
     radius = words.with_unit(case.hub.read_radius_mm, "mm")
     sentence = (
         f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
-        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. At the gauge radius that counts for more."
+        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}; the dial's uncertainty is ±{words.GAP}"
+        f"{words.micrometres(doubt)}. At the gauge radius that counts for more."
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
@@ -280,7 +281,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         return _off_the_spigot(run)
     if _stays_on(run):
         return LEAVE_IT_ON
-    steps = [
+    steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
+    steps += [
         Step(
             "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
             "the rotor's seat: rust and dirt off, a coating of the maker stays on unless the maker says otherwise.",
@@ -295,7 +297,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     road = as_driven(run)
     hub_first = bare is not None and bare.state == "above"
     if hub_first:
-        steps.insert(1, HUB_FIRST)
+        steps.insert(len(steps) - 1, HUB_FIRST)
     if swing.state != "below" or (road is not None and road.state != "below"):
         if not hub_first:
             steps.append(
@@ -328,6 +330,10 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+NUTS_FIRST = Step(
+    "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
+)
 HUB_FIRST = Step(
     "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
     "the vehicle maker says.",

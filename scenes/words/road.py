@@ -1,4 +1,4 @@
-"""What a forecast says in rows, for terminal and report; whether the limit is reached, as sentence, is in `findings`."""
+"""What a forecast says in rows, for terminal and report; the sentence on the limit is in `findings`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The contact problem of a seating, set up for `sim.solvers.contact`: flexibility between all cells, gap from the studs, rigid motion, load."""
+"""The contact problem of a seating, set up for `sim.solvers.contact`: flexibility, gap, rigid motion, load."""
 
 from __future__ import annotations
 

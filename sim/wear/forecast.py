@@ -455,7 +455,7 @@ def _report(
     )
     thickness = 1e3 * thickness_of(problem, states)
     deviation = thickness - thickness.mean(axis=1, keepdims=True)
-    dtv = 1e3 * dtv_of(problem, states)
+    dtv = dtv_of(problem, states)
     squeezed = 1e3 * thickness_under_pad(problem, states)
     amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in squeezed])
     shaken = felt(amplitude, case, brake)

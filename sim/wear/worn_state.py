@@ -1,4 +1,4 @@
-"""What a worn state means at the bench: DTV at the gauge radius, thickness, thin spots, drag, face runout, where a variation fades."""
+"""What a worn state means at the bench: DTV at the gauge radius, thin spots, drag, face runout, where DTV fades."""
 
 from __future__ import annotations
 

@@ -158,8 +158,8 @@ def index(
         )
     folder = folder_of(out)
     corner = None if case is None else doing.open_case(case)
+    mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
     if hub is not None and rotor is not None:
-        mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
         advice = cure.from_readings(hub, rotor, cure.Asked(mounted_um, hub_um, shim, corner))
     else:
         advice = cure.from_case(corner, shim, thickness=thickness)

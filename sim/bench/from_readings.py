@@ -99,6 +99,7 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
     return Lean(fitted.orders, float(np.hypot(sd, leak_um(angle_deg, weights))), bumps, lips)
 
 
+@one_thread
 def leak_um(angle_deg: Floats, weights: Floats) -> float:
     """What an uneven face may leave in its first order where places are not even or do not count alike.
 

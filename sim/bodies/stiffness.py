@@ -15,6 +15,7 @@ from skfem import CellBasis, ElementQuadS2, ElementVector
 
 from sim.arrays import Floats
 from sim.bodies.section import Section
+from sim.one_thread import one_thread
 from sim.parts.case import Rotor
 from sim.parts.materials import Metal
 
@@ -137,6 +138,7 @@ def _summed(basis: CellBasis, tests: Floats, trials: Floats) -> csc_matrix:
     return coo_matrix((by_element.ravel(), (rows.ravel(), columns.ravel())), shape=(basis.N, basis.N)).tocsc()
 
 
+@one_thread
 def assemble(
     section: Section, metal: Metal, rotor: Rotor | None = None, elements: NDArray[np.int64] | None = None
 ) -> Stiffness:

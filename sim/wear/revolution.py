@@ -17,8 +17,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
 
-from sim.arrays import Floats
+Floats = NDArray[np.float64]
 
 #: A pad that keeps slipping is followed this many revolutions after a release before its wear is counted.
 SETTLE_TURNS = 3

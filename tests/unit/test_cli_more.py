@@ -242,12 +242,12 @@ def test_impossible_brakes_are_refused(capsys, tmp_path, lines, words):
 
 
 def test_measured_runout_takes_the_place_of_the_seated_one(capsys):
-    case = DEMO / "demo_dirty.toml"
+    case = DEMO / "demo_clean.toml"
     words = ("--km", 5000, "--json", "--preset", "fast")
     _, seated, _ = told(capsys, "drive", case, *words)
     _, read, _ = told(capsys, "drive", case, *words, "--mounted", DEMO / "readings_worn_disc.csv")
-    # The worn disc runs out less than it did when it was fitted, so it grows less.
-    assert json.loads(read)["dtv_um"][-1] < json.loads(seated)["dtv_um"][-1]
+    # Seated clean it runs out 32 um, read on the bench some 85 um: what was read makes more.
+    assert json.loads(read)["dtv_um"][-1] > 1.3 * json.loads(seated)["dtv_um"][-1]
     code, _, err = told(capsys, "drive", case, "--mounted", DEMO / "readings_hub.csv")
     assert code == 2
     assert "no mounted trace" in err

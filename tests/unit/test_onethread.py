@@ -18,7 +18,7 @@ from sim.one_thread import one_thread
 ROOT = Path(__file__).parents[2]
 LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "BLIS_NUM_THREADS")
 # Nothing is solved in these.
-WITHOUT = {"load_case", "case_from_text", "check_case", "save", "load", "random_debris"}
+WITHOUT = {"load_case", "case_from_text", "check_case", "save", "load", "random_debris", "allow_all_cores"}
 
 SEATED = """
 import hashlib, sys

@@ -9,12 +9,12 @@ from functools import partial
 import numpy as np
 
 from sim.chain import DEFAULT_KM, compute
-from sim.errors import BadInput, Fault, Refused
+from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
-from sim.seating.prepared import PRESETS
+from sim.seating.prepared import need_preset
 
 
 @dataclass(frozen=True)
@@ -84,8 +84,7 @@ def drive_many(
         For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
     """
     counted(workers)
-    if preset not in PRESETS:
-        raise BadInput(Fault(f"{preset!r} is no preset", key="preset", allowed=", ".join(PRESETS)))
+    need_preset(preset)
     listed = list(enumerate(cases))
     rows: list[RoadRow] = []
     with shared_out(partial(_one, km, preset), listed, workers, 1) as found:

@@ -6,12 +6,14 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import connection, get_context, parent_process
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from sim.errors import BadInput, Fault
+
+if TYPE_CHECKING:  # loaded where processes are started: every command line imports this module
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing.connection import Connection
 
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")
@@ -94,7 +96,7 @@ def started(
     workers: int | None,
     begin: Callable[..., Any] | None = None,
     given: tuple[Any, ...] = (),
-    leash: connection.Connection | None = None,
+    leash: Connection | None = None,
 ) -> ProcessPoolExecutor:
     """Make a pool whose processes end with this one; hand over its first task within ``interrupts_held``.
 
@@ -107,6 +109,9 @@ def started(
     leash : Connection, optional
         Reading end of a pipe; when its other end is closed, the processes end in the middle of what they do.
     """
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
     return ProcessPoolExecutor(
         workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(begin, given, leash)
     )
@@ -128,15 +133,17 @@ def interrupts_held() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _begin(begin: Callable[..., Any] | None, given: tuple[Any, ...], leash: connection.Connection | None) -> None:
+def _begin(begin: Callable[..., Any] | None, given: tuple[Any, ...], leash: Connection | None) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, args=(leash,), daemon=True).start()
     if begin is not None:
         begin(*given)
 
 
-def _end_with_parent(leash: connection.Connection | None) -> None:
+def _end_with_parent(leash: Connection | None) -> None:
     """Wait for the end of the process that started this one; whoever is killed cannot say goodbye."""
+    from multiprocessing import connection, parent_process
+
     parent = parent_process()
     held = [] if parent is None else [parent.sentinel]
     connection.wait([*held, *([] if leash is None else [leash])])

@@ -44,6 +44,13 @@ def says(path: Path) -> str:
     return (ast.get_docstring(ast.parse(file.read_text(encoding="utf-8"))) or "").splitlines()[0].rstrip(".")
 
 
+def strings(path: Path) -> list[str]:
+    """Every string of a module that is not a docstring."""
+    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    docs = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
+    return [n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs]
+
+
 def _path(module: str) -> Path:
     folder = ROOT / module.replace(".", "/")
     return folder if folder.is_dir() else folder.with_suffix(".py")

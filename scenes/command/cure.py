@@ -16,7 +16,7 @@ from rich.text import Text
 
 from scenes.words import cautions, words
 from sim import answers
-from sim.bench import cures, stud_position
+from sim.bench import cures, cut_on_car, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
@@ -93,7 +93,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     cut = _cut(case, seat, thinnest)
     shims = None
     if shims_um and len(found.positions) > 1:  # one position cannot tell hub from rotor
-        shims = cures.taper_shims(*found.vectors, shims_um, found.count, now, case.studs.positions)
+        shims = taper_shims.taper_shims(*found.vectors, shims_um, found.count, now, case.studs.positions)
     limit, scale = case.limits.mounted_runout_um, case.gauge_radius_mm / case.hub.read_radius_mm
     known = cures.Found(
         now_um=here.runout_um,
@@ -112,7 +112,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
     )
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
-    missing = cures.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
+    missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
@@ -150,7 +150,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     shims = None
     if asked.shims_um:
         positions = [one.studs_turned for one in found.positions]
-        shims = cures.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
+        shims = taper_shims.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
     answer = bench_index.bench_answer(bench)
     known = cures.Found(
         now_um=bench.read_um,
@@ -252,7 +252,7 @@ def _own_thickness(found: dial_readings.Readings) -> list[str]:
     return [f"{thinnest:.2f} mm at its thinnest: under the discard thickness that is stamped on it, it is {SCRAP}"]
 
 
-def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cures.Cut | None:
+def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:
     """A cut on the car, where the maker's least thickness and a measured one are there."""
     rotor = case.rotor
     if thinnest_mm is None or rotor.machine_to_thickness_mm is None:
@@ -260,12 +260,12 @@ def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cures.Cut | None:
     from sim.wear.lives import true_wear_mm_per_km
 
     wear = true_wear_mm_per_km(case)
-    stock = cures.Stock(thinnest_mm, rotor.machine_to_thickness_mm, rotor.minimum_thickness_mm, wear)
-    return cures.cut_on_car(seat.outboard_um, seat.inboard_um, stock)
+    stock = cut_on_car.Stock(thinnest_mm, rotor.machine_to_thickness_mm, rotor.minimum_thickness_mm, wear)
+    return cut_on_car.cut_on_car(seat.outboard_um, seat.inboard_um, stock)
 
 
 def _no_cut(
-    steps: Sequence[cures.Cure], machine_to_mm: float | None, measured: bool, cut: cures.Cut | None
+    steps: Sequence[cures.Cure], machine_to_mm: float | None, measured: bool, cut: cut_on_car.Cut | None
 ) -> list[str]:
     """Say why no cut on the car stands among the cures, where it would come next."""
     if steps[-1].name != "replace the rotor" or (cut is not None and cut.possible):
@@ -274,7 +274,7 @@ def _no_cut(
         return [
             f"No cut on the car: it would leave {cut.thickness_mm:.2f} mm, less than the maker's {machine_to_mm:g} mm"
         ]
-    missing = words.listed(cures.missing_for_cut(machine_to_mm, measured))
+    missing = words.listed(cut_on_car.missing_for_cut(machine_to_mm, measured))
     return [f"No cut on the car is offered: {missing} missing"]
 
 

@@ -1,23 +1,21 @@
-"""What can be done about a runout besides cleaning: index it, a taper shim, a cut on the car; and in what order.
+"""What can be done about a runout, in which order, and whether indexing is worth it.
 
-Runouts, shim steps and residuals are TIR at the gauge radius in um unless a name says ``amplitude``. First orders are
+Runouts are TIR at the gauge radius in um unless a name says ``amplitude``. First orders are
 complex, ``Re(c exp(i theta))``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from sim import turn as ring
 from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
+from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
-from sim.errors import BadInput, Fault
+from sim.bench.taper_shims import ShimResult
 from sim.parts.dial import ABOVE, COVERAGE, against_limit
-from sim.units import about_km
+from sim.turn import tir_sd
 
 
 def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
@@ -119,8 +117,8 @@ def worth_moving(
     the two TIRs of C, plus |e - e0|^2 times that of H, plus the scatter of the mounting that was read and of the new.
     """
     turn = 2.0 * np.sin(np.pi * (best.studs_turned - now.studs_turned) / count)
-    rotor_sd = ring.tir_sd(readings[0], noise_um, dial_um)
-    hub_sd = hub_scale * ring.tir_sd(readings[1], noise_um, dial_um)
+    rotor_sd = tir_sd(readings[0], noise_um, dial_um)
+    hub_sd = hub_scale * tir_sd(readings[1], noise_um, dial_um)
     mounts = 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
     doubt = COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + mounts**2))
     return weigh_gain(now, best, doubt)
@@ -132,230 +130,6 @@ def weigh_gain(now: Position, best: Position, doubt_um: float) -> Worth:
     if best.studs_turned == now.studs_turned or gain <= 0.0:
         return Worth(0.0, doubt_um, "no gain")
     return Worth(gain, doubt_um, "worth it" if gain > doubt_um else "too close to tell")
-
-
-@dataclass(frozen=True)
-class Shim:
-    """A taper shim between hub and rotor, its thick mark at a stud.
-
-    Parameters
-    ----------
-    step_um : float
-        Which of the steps; 0 is none. [um TIR at the gauge radius]
-    thick_at_stud : int
-        Hub stud (1 is the first) at which its thickest point stands.
-    studs_turned : int
-        Stud position of the rotor.
-    left_um : float
-        First-order runout that is left. [um TIR]
-    """
-
-    step_um: float
-    thick_at_stud: int
-    studs_turned: int
-    left_um: float
-
-
-@dataclass(frozen=True)
-class ShimResult:
-    """Best taper shim with the rotor where it is, and together with the best stud position.
-
-    Parameters
-    ----------
-    best, with_indexing : Shim
-        What to fit.
-    bound_um : float or None
-        What a shim can leave at most, with the rotor where it is; ``None`` where the runout is larger than the largest
-        step covers. [um TIR]
-    """
-
-    best: Shim
-    with_indexing: Shim
-    bound_um: float | None
-
-
-def taper_shims(
-    hub: complex, rotor: complex, steps_um: Sequence[float], count: int, studs_turned: int, allowed: Sequence[int]
-) -> ShimResult:
-    """Try every step of taper shim at every stud.
-
-    Parameters
-    ----------
-    hub, rotor : complex
-        First orders at the gauge radius, hub frame and rotor frame. [um amplitude]
-    steps_um : sequence of float
-        The steps that can be bought, as the runout that each takes away at the gauge radius. [um TIR]
-    count : int
-        Studs.
-    studs_turned : int
-        Where the rotor sits now.
-    allowed : sequence of int
-        Stud positions that it may take.
-
-    Returns
-    -------
-    ShimResult
-
-    Raises
-    ------
-    BadInput
-        Without steps, or for one that is not above nought.
-
-    Notes
-    -----
-    For a shim of amplitude w and a misalignment d: r^2 = (v - w)^2 + 4 v w sin^2(d/2). Within the steps
-    r <= sqrt(v^2 sin^2(pi/n) + (step/2)^2), step being the widest gap between neighbouring amplitudes, nought included.
-    First order only. A shim must not take away spigot engagement or face contact: outside this calculation.
-    """
-    steps = sorted(set(map(float, steps_um)))
-    if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):
-        raise BadInput(Fault("taper shims need their steps", key="steps", allowed="runouts above 0 µm"))
-    options = [0.0, *steps]
-    best = _best_shim(hub, rotor, options, count, (studs_turned,))
-    together = _best_shim(hub, rotor, options, count, tuple(allowed))
-    size = 2.0 * abs(hub + rotor * np.exp(-2j * np.pi * studs_turned / count))
-    widest = max(b - a for a, b in zip(options, options[1:], strict=False))
-    reached = size <= steps[-1] + widest / 2.0
-    bound = float(np.hypot(size * np.sin(np.pi / count), widest / 2.0)) if reached else None
-    return ShimResult(best, together, bound)
-
-
-def _best_shim(hub: complex, rotor: complex, steps_um: Sequence[float], count: int, turns: tuple[int, ...]) -> Shim:
-    found = []
-    for turned in turns:
-        on_hub = hub + rotor * np.exp(-2j * np.pi * turned / count)
-        for step in steps_um:
-            for stud in range(count if step > 0.0 else 1):
-                # The rotor leans away from the hub where the shim is thick: its high spot stands at that stud.
-                left = 2.0 * abs(on_hub + ring.coefficient(step / 2.0, 360.0 * stud / count))
-                found.append(Shim(step, stud + 1, turned, left))
-    # Of equals the one without a shim, and the one that leaves the rotor where it is.
-    return min(found, key=lambda shim: (round(shim.left_um, 6), shim.step_um))
-
-
-@dataclass(frozen=True)
-class Stock:
-    """Metal that a rotor has left to give.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Measured with a micrometer. [mm]
-    machine_to_mm : float
-        Least thickness after a cut, the maker's value. [mm]
-    discard_mm : float
-        Thickness at which the rotor is scrap. [mm]
-    wear_mm_per_km : tuple of float, optional
-        Both faces together on the road: most likely, and low and high end of the 80 % band. [mm/km]
-    """
-
-    thickness_mm: float
-    machine_to_mm: float
-    discard_mm: float
-    wear_mm_per_km: tuple[float, float, float] | None = None
-
-
-@dataclass(frozen=True)
-class Cut:
-    """Cutting both friction faces true to the spin axis, on the car.
-
-    Parameters
-    ----------
-    outboard_um, inboard_um : float
-        Deepest cut of each face: its runout, plus what is taken over the whole face. [um]
-    outboard_mean_um, inboard_mean_um : float
-        Mean metal taken off each face. [um]
-    thickness_mm : float
-        Even thickness afterwards. [mm]
-    left_mm : float
-        That less the discard thickness: what is left to wear. [mm]
-    possible : bool
-        Whether the maker's least thickness after a cut is kept.
-    notes : tuple of str
-        What to mind.
-    residual_um : tuple of float
-        Runout that lathe and remounting leave, range. [um TIR]
-    residual_source : str
-        Where that range comes from.
-    km_to_discard : tuple of float or None
-        Distance to the discard thickness at the case's duty: most likely, and the 80 % band. [km]
-    """
-
-    outboard_um: float
-    inboard_um: float
-    outboard_mean_um: float
-    inboard_mean_um: float
-    thickness_mm: float
-    left_mm: float
-    possible: bool
-    notes: tuple[str, ...]
-    residual_um: tuple[float, float]
-    residual_source: str
-    km_to_discard: tuple[float, float, float] | None
-
-
-CUT_NOTES = (
-    "the cut is true on this hub, at this stud position, over this dirt only: clean first, mark stud and rotor",
-    "a rotor cut on the car to take out a leaning hub runs out when it is fitted elsewhere",
-)
-# What an on-car lathe leaves by itself, and what taking it off and the wheel put on add. Judgement.
-CUT_RESIDUAL_UM = (5.0, 25.0)
-CUT_RESIDUAL_SOURCE = "judgement"
-
-
-def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over_um: float = 0.0) -> Cut:
-    """Metal that an on-car cut takes, and what is left to wear.
-
-    Parameters
-    ----------
-    outboard_um, inboard_um : array_like, shape (k,)
-        Mounted traces of the two faces, both + outboard; their means do not count. [um]
-    stock : Stock
-        Its ``thickness_mm`` is the mean of a rotor whose traces hold its thickness variation, else its thinnest place.
-    over_um : float
-        Taken off each face beyond the last low spot, to clean it up. [um]
-
-    Returns
-    -------
-    Cut
-
-    Raises
-    ------
-    BadInput
-        For traces or thicknesses that cannot be.
-
-    Notes
-    -----
-    Final thickness = lowest place of the outboard face less highest place of the inboard face. A rotor of even
-    thickness loses exactly its runout; with thickness variation the loss of least thickness is at most that.
-    """
-    out, into = np.asarray(outboard_um, dtype=float), np.asarray(inboard_um, dtype=float)
-    if out.size == 0 or out.shape != into.shape:
-        raise BadInput("an on-car cut needs the traces of both faces at the same angles")
-    if not (stock.thickness_mm > 0.0 and stock.machine_to_mm >= stock.discard_mm > 0.0 and over_um >= 0.0):
-        told = f"thickness {stock.thickness_mm:g} mm, to {stock.machine_to_mm:g} mm, discard {stock.discard_mm:g} mm"
-        raise BadInput(Fault(told, key="stock", allowed="above 0; a cut goes no deeper than the discard thickness"))
-    out, into = out - out.mean(), into - into.mean()
-    mean_out, mean_in = -float(out.min()) + over_um, float(into.max()) + over_um
-    final = stock.thickness_mm - (mean_out + mean_in) / 1000.0
-    left = final - stock.discard_mm
-    km = None
-    if stock.wear_mm_per_km is not None:
-        likely, low, high = (max(left, 0.0) / rate for rate in stock.wear_mm_per_km)
-        km = (likely, high, low)  # the fastest wear gives the shortest distance
-    return Cut(
-        outboard_um=ring.tir(out) + over_um,
-        inboard_um=ring.tir(into) + over_um,
-        outboard_mean_um=mean_out,
-        inboard_mean_um=mean_in,
-        thickness_mm=final,
-        left_mm=left,
-        possible=final >= stock.machine_to_mm,
-        notes=CUT_NOTES,
-        residual_um=CUT_RESIDUAL_UM,
-        residual_source=CUT_RESIDUAL_SOURCE,
-        km_to_discard=km,
-    )
 
 
 @dataclass(frozen=True)
@@ -399,25 +173,6 @@ def stud_place(studs_turned: int) -> str:
         return place
     count = "one stud" if studs_turned == 1 else f"{studs_turned} studs"
     return f"{place} (turned by {count} from stud 1)"
-
-
-def missing_for_cut(machine_to_mm: float | None, measured: bool) -> tuple[str, ...]:
-    """Name what is not known that a cut on the car needs; empty where both are there."""
-    missing = [] if machine_to_mm is not None else ["the maker's rotor.machine_to_thickness_mm"]
-    return (*missing, *(() if measured else ("micrometer readings of the thickness itself",)))
-
-
-def cut_words(cut: Cut) -> str:
-    """Say what a cut leaves: thickness, wear to come, and the runout of the lathe itself."""
-    road = ""
-    if cut.km_to_discard is not None:
-        likely, low, high = map(about_km, cut.km_to_discard)
-        road = f", about {likely} of driving ({low} to {high}, 80 % band)"
-    low_um, high_um = cut.residual_um
-    return (
-        f"leaves {cut.thickness_mm:.2f} mm, {cut.left_mm:.2f} mm above discard{road}; lathe and remounting leave "
-        f"{low_um:g} to {high_um:g} µm ({cut.residual_source}), read it; only after cleaning"
-    )
 
 
 @dataclass(frozen=True)

@@ -247,7 +247,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
     return BenchIndex(
-        result, on.studs_turned, ring.tir(on.value_um), split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
+        result, on.studs_turned, swing, split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * hub_sd, scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), on.state == "cleaned", rotor.turned, on.clamped_by,

@@ -11,7 +11,7 @@ import numpy as np
 
 from sim import turn as ring
 from sim.arrays import Floats
-from sim.bench.cures import MOUNT_SCATTER_UM
+from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.from_readings import NOISE_UM, lean_of
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, Trace

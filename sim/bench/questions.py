@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
-from sim.bench.cures import Cut, Stock, cut_on_car, cut_words, missing_for_cut
+from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.progress import Progress

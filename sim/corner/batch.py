@@ -12,13 +12,13 @@ import numpy as np
 
 from sim.arrays import Floats, read_only
 from sim.corner.seated import seat_corner
-from sim.errors import BadInput, Fault, Refused
+from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
-from sim.seating.prepared import PRESETS, prepare
+from sim.seating.prepared import need_preset, prepare
 
 CHUNK = 16
 
@@ -91,22 +91,16 @@ def seat_many(
         For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
     """
     count = counted(workers)
-    if preset not in PRESETS:
-        raise BadInput(Fault(f"{preset!r} is no preset", key="preset", allowed=", ".join(PRESETS)))
+    need_preset(preset)
     listed = list(enumerate(cases))
-    if not listed:
-        return ()
-    task = partial(_one, preset, traces)
+    if len(listed) <= CHUNK:
+        count = 1
+    if count > 1:
+        with suppress(BadInput, Refused):  # that row says so itself
+            check_case(listed[0][1], harmless_too=False)
+            prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
     out: list[Outcome] = []
-    if count == 1 or len(listed) <= CHUNK:
-        for item in listed:
-            out.append(task(item))
-            progress(len(out) / len(listed), "seatings")
-        return tuple(out)
-    with suppress(BadInput, Refused):  # that row says so itself
-        check_case(listed[0][1], harmless_too=False)
-        prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
-    with shared_out(task, listed, count, CHUNK) as outcomes:
+    with shared_out(partial(_one, preset, traces), listed, count, CHUNK) as outcomes:
         for outcome in outcomes:
             out.append(outcome)
             progress(len(out) / len(listed), "seatings")

@@ -64,13 +64,12 @@ def solved_orders(
     """
     task = partial(_orders, preset)
     rows: list[Complexes] = []
-    if counted(workers) == 1 or len(corners) <= CHUNK:
-        for corner in corners:
-            rows.append(task(corner))
-            progress(len(rows) / len(corners), "drawn corners")
-        return np.array(rows)
-    prepare(corners[0], preset)  # so that the processes find the rotor's and the hub's flexibility in the cache
-    with shared_out(task, corners, workers, CHUNK) as answers:
+    count = counted(workers)
+    if len(corners) <= CHUNK:
+        count = 1
+    if count > 1:
+        prepare(corners[0], preset)  # so that the processes find the rotor's and the hub's flexibility in the cache
+    with shared_out(task, corners, count, CHUNK) as answers:
         for row in answers:
             rows.append(row)
             progress(len(rows) / len(corners), "drawn corners")

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from scipy.special import logsumexp
 from scipy.stats import chi2
 
-from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
 from sim.one_thread import one_thread
+from sim.turn import fit, interpolate
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
@@ -320,11 +320,11 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
     told from one mount.
     """
     highest = min(2, (min(out.angle_deg.size, into.angle_deg.size) - 1) // 2)
-    one, two = (ring.fit(turn.angle_deg, turn.sign * turn.shown_um, highest)[1:] for turn in (out, into))
+    one, two = (fit(turn.angle_deg, turn.sign * turn.shown_um, highest)[1:] for turn in (out, into))
     read = np.zeros_like(one)
     spread = THICKNESS_UM
     if thickness is not None:
-        read = ring.fit(thickness.angle_deg, thickness.shown_um, highest)[1:]
+        read = fit(thickness.angle_deg, thickness.shown_um, highest)[1:]
         spread = reading_sd(10.0)
 
     def log_likelihood(other: NDArray[np.complex128]) -> float:
@@ -360,7 +360,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     """
     common = np.isin(other.angle_deg, one.angle_deg)
     at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
-    apart = ring.interpolate(other.angle_deg, other.shown_um, at) - ring.interpolate(one.angle_deg, one.shown_um, at)
+    apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
     apart = one.sign * (apart - apart.mean())
     square = float((apart**2).sum()) / (2.0 * reading_sd(dial_um) ** 2 + CREEP_UM**2 / 6.0)
     freedom = at.size - 1

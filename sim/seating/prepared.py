@@ -215,6 +215,18 @@ def _seat_outer_mm(studs: Studs) -> float:
     return min(studs.seat_outer_diameter_mm, nut)
 
 
+def need_preset(preset: str) -> None:
+    """Refuse a preset that does not exist.
+
+    Raises
+    ------
+    BadInput
+        Naming those that do.
+    """
+    if preset not in PRESETS:
+        raise BadInput(Fault(f"{shown(preset)} is not known", key="preset", allowed=", ".join(PRESETS)))
+
+
 def prepare(case: Case, preset: str = "standard", progress: Progress = silent) -> Pair:
     """Make a rotor and a hub ready; from memory, else from the disk cache, else by solving.
 
@@ -233,8 +245,7 @@ def prepare(case: Case, preset: str = "standard", progress: Progress = silent) -
     BadInput
         For a preset that does not exist.
     """
-    if preset not in PRESETS:
-        raise BadInput(Fault(f"{shown(preset)} is not known", key="preset", allowed=", ".join(PRESETS)))
+    need_preset(preset)
     return _prepare(pair_key(case, preset), progress)
 
 

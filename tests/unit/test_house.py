@@ -90,20 +90,13 @@ def test_every_module_says_what_it_is_for():
     assert silent == []
 
 
-def _texts(path: Path) -> list[str]:
-    """Every string of a module that is not a docstring."""
-    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
-    docs = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
-    return [n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs]
-
-
 def test_people_read_micrometres_with_their_sign():
     """Keys end in ``_um``; sentences say µm."""
     plain = [
         f"{path.name}: {text}"
         for folder in ("sim", "scenes")
         for path in _modules(folder).values()
-        for text in _texts(path)
+        for text in house.strings(path)
         if re.search(r"(?<!\w) um\b|\d um\b", text)
     ]
     assert plain == []

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import ast
 import re
 import tomllib
 from pathlib import Path
 
 import pytest
+
+from tests.house import strings
 
 ROOT = Path(__file__).parents[2]
 TABLE = tomllib.loads(Path(__file__).with_name("old_words.toml").read_text(encoding="utf-8"))["word"]
@@ -16,10 +17,7 @@ MARKUP = re.compile(r"<style>.*?</style>|<[^>]*>|\{[{%].*?[}%]\}", re.DOTALL)
 
 def _strings(path: Path) -> list[str]:
     """Every string of a module that people may read: no docstrings, no single words (keys, JSON names)."""
-    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
-    docs = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
-    found = [n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs]
-    return [text for text in found if " " in text.strip() or text != text.strip()]
+    return [text for text in strings(path) if " " in text.strip() or text != text.strip()]
 
 
 def _read() -> list[tuple[str, str]]:

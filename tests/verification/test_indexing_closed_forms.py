@@ -8,14 +8,9 @@ that a mean is good to about 0.3 % of the spread. Left out: distributions other 
 import numpy as np
 import pytest
 
-from sim.bench.cures import (
-    rms_after_indexing,
-    rms_of_population,
-    share_below_after_indexing,
-    taper_shims,
-    worst_after_indexing,
-)
+from sim.bench.cures import rms_after_indexing, rms_of_population, share_below_after_indexing, worst_after_indexing
 from sim.bench.stud_position import index_positions, split_by_positions
+from sim.bench.taper_shims import taper_shims
 
 DRAWS = 100_000
 

@@ -178,6 +178,8 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
     limit, felt = words.micrometres(limits.mounted_runout_um), words.micrometres(limits.dtv_um)
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     true, whole = (0.0, 0.0), (1.0, 1.0)
+    share = words.percent(1.0 - dirty.forecast.probability_never)
+    likely = "most likely " if road_words.limit_state(dirty.forecast) == "too close to tell" else ""
     steps = (
         Step("cause", "One hub was cleaned. The other was not.", f"Right: {corner.dirt(dirty.case)}.", 3.5,
              true, shows="facts", view="close"),
@@ -191,8 +193,8 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
         Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
              whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
         Step("number", f"Dirty: {felt} passed {road(dirty)}." if road_words.middle_km(dirty.forecast) is not None
-             else f"Dirty: {felt} not reached in {last}.",
-             f"Greatest: dirty {worst(dirty)}; clean {worst(clean)}. A forecast; its range is shaded.",
+             else f"Dirty: {felt} {likely}not reached in {last}.",
+             f"Reached in {share} of draws. Greatest: dirty {worst(dirty)}; clean {worst(clean)}. Range: shaded.",
              4.0, whole, whole, whole, whole, "road"),
         Step("what to do", "Clean, measure, index.",
              f"Same parts: {corner.swing(clean)} clean, {corner.swing(dirty)} dirty.",

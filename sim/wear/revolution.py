@@ -31,7 +31,6 @@ LEAST_SLIP = 1.0e-12
 #: halved: the energy is convex, so that always ends.
 NEWTON_STEPS = 80
 CAREFUL_FROM = 6
-_FAST = {"reassoc", "contract", "nsz", "arcp"}
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
 _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
 
@@ -145,7 +144,7 @@ def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
     return view, off, on
 
 
-@njit(fastmath=_FAST, **_INNER)
+@njit(**_INNER)
 def _settle_line(height, weight, along, holder, position, begin):  # type: ignore[no-untyped-def]
     """Shift and tilt of a one-ring pad against its holder; ``holder`` = bed, spring, tilt spring, rest tilt.
 
@@ -200,7 +199,7 @@ def _solve_area(sums, right, spring, tilt_spring):  # type: ignore[no-untyped-de
     return (q - st * along - sr * across) / a, along, across
 
 
-@njit(fastmath=_FAST, **_INNER)
+@njit(**_INNER)
 def _settle_area(height, grid, holder, position, begin):  # type: ignore[no-untyped-def]
     """Shift and both tilts of a pad of several rings; ``holder`` = bed, spring, tilt spring, two rest tilts."""
     bed, spring, tilt_spring, rest, rest_across = holder
@@ -261,7 +260,7 @@ def _unwrap(out, half, faces):  # type: ignore[no-untyped-def]
                 faces[f, m, (k - half) % angles] += out[f, m, k]
 
 
-@njit(fastmath=_FAST, **_INNER)
+@njit(**_INNER)
 def _plates(view, grid):  # type: ignore[no-untyped-def]
     """Best plate through what each pad sees at each angle: fills ``mean`` (2, N) and ``slope`` (2, N, 2)."""
     for f in range(2):
@@ -426,7 +425,7 @@ def _slip_until_still(view, grid, law, seat, begin, positions):  # type: ignore[
             return
 
 
-@njit(fastmath=_FAST, **_INNER)
+@njit(**_INNER)
 def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped-def]
     """Gather the rubbing of one pad over one released revolution; returns the number of angles at which it touches."""
     touching, count = 0, grid.share.size
@@ -489,7 +488,7 @@ def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
     tally.notes[3] = touching / (2.0 * law.releases * grid.angles)
 
 
-@njit(fastmath=_FAST, **_INNER)
+@njit(**_INNER)
 def _braked(view, grid, law, tally):  # type: ignore[no-untyped-def]
     """Gather one braked revolution: both pads carry the same force, which grows with the thickness between them."""
     middle = 0.0

@@ -7,8 +7,9 @@ Limits have no colour: a limit is a hatched band with its words beside it, never
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -70,13 +71,15 @@ PRESSURE_STOPS = ("#F5F7F9", "#CFDDEA", "#A3BFD8", HUB, "#486F97", "#28496E", "#
 
 GHOST = "#7C8088"
 """Thin lines of what would be there if all were true: the reference plane, earlier positions."""
-LIMIT_BAND = MappingProxyType({"facecolor": "none", "edgecolor": INK, "hatch": "////", "linewidth": 0.0, "alpha": 0.35})
+LIMIT_BAND: Mapping[str, Any] = MappingProxyType(
+    {"facecolor": "none", "edgecolor": INK, "hatch": "////", "linewidth": 0.0, "alpha": 0.35}
+)
 """Keywords for matplotlib's ``axhspan`` or ``fill_between``: the band above a limit."""
-LIMIT_LINE = MappingProxyType({"color": INK, "linewidth": 1.2, "linestyle": (0, (6, 3))})
+LIMIT_LINE: Mapping[str, Any] = MappingProxyType({"color": INK, "linewidth": 1.2, "linestyle": (0, (6, 3))})
 """Keywords for the edge of that band."""
-DIRTY_LINE = MappingProxyType({"color": SCALE, "linewidth": 3.0, "linestyle": "-"})
+DIRTY_LINE: Mapping[str, Any] = MappingProxyType({"color": SCALE, "linewidth": 3.0, "linestyle": "-"})
 """The curve of the corner that was left dirty: also told apart by its weight."""
-CLEAN_LINE = MappingProxyType({"color": HUB, "linewidth": 2.4, "linestyle": (0, (5, 1.5))})
+CLEAN_LINE: Mapping[str, Any] = MappingProxyType({"color": HUB, "linewidth": 2.4, "linestyle": (0, (5, 1.5))})
 """The curve of the cleaned corner: also told apart by its dashes."""
 
 

@@ -20,7 +20,7 @@ from scenes.words import words
 DPI = 100.0
 TEXT = 19.0
 """Point size of lettering at 1080 lines: readable on a telephone."""
-BAND = dict(palette.LIMIT_BAND, hatch="/")
+BAND: dict[str, Any] = {**palette.LIMIT_BAND, "hatch": "/"}
 """The band of limits, its hatching open enough for moving pictures."""
 
 
@@ -220,7 +220,14 @@ def _blank(size: tuple[int, int], box: tuple[float, float, float, float]) -> tup
 
 def _words(axes: Axes, x: float, y: float, text: str, side: str) -> None:
     ground = {"boxstyle": "square,pad=0.25", "facecolor": palette.PAPER, "edgecolor": "none"}
-    look = {"ha": side, "va": "center", "fontsize": TEXT, "color": palette.INK, "bbox": ground, "zorder": 5}
+    look: dict[str, Any] = {
+        "ha": side,
+        "va": "center",
+        "fontsize": TEXT,
+        "color": palette.INK,
+        "bbox": ground,
+        "zorder": 5,
+    }
     axes.text(x, y, text, transform=axes.transAxes, **look)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from markupsafe import Markup
@@ -49,7 +49,7 @@ def order_drawing(studs: Studs) -> str:
         axes.add_patch(Circle((0, 0), 1.02, facecolor="white", edgecolor=palette.INK, linewidth=0.9))
         axes.add_patch(Circle((0, 0), 0.36, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.7))
         for before, after in zip(order, order[1:], strict=False):
-            look = {"arrowstyle": "-|>", "mutation_scale": 7, "linewidth": 0.8, "color": palette.INK}
+            look: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 7, "linewidth": 0.8, "color": palette.INK}
             axes.add_patch(
                 FancyArrowPatch(place(before, 0.74), place(after, 0.74), shrinkA=7, shrinkB=7, zorder=3, **look)
             )
@@ -60,7 +60,13 @@ def order_drawing(studs: Studs) -> str:
             axes.add_patch(
                 Circle(place(stud, 0.74), 0.15, facecolor=face, edgecolor=palette.INK, linewidth=0.7, zorder=4)
             )
-            settings = {"ha": "center", "va": "center_baseline", "fontsize": 7, "fontweight": "bold", "color": colour}
+            settings: dict[str, Any] = {
+                "ha": "center",
+                "va": "center_baseline",
+                "fontsize": 7,
+                "fontweight": "bold",
+                "color": colour,
+            }
             axes.text(*place(stud, 0.74), str(stud), zorder=5, **settings)
             turn = f"{order.index(stud) + 1}."
             axes.text(*place(stud, 1.19), turn, ha="center", va="center", fontsize=SMALL)

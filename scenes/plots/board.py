@@ -29,7 +29,7 @@ STUD_1_UP_DEG = 90.0  # every map of the hub stands as it is worked on: stud 1 a
 # is measured; where the reader's machine lacks it, Verdana runs as wide and the rest narrower, so nothing overlaps.
 # No mathematics is parsed, since a title from a file may hold a dollar sign.
 FONTS = "'DejaVu Sans', Verdana, Arial, sans-serif"
-STYLE = {
+STYLE: dict[str, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "trueseat",
     "font.family": ["DejaVu Sans"],
@@ -193,12 +193,12 @@ def note(
     place: tuple[float, float],
     anchor: str = "left above",
     coords: str | tuple[str, str] = "data",
-    **look: object,
+    **look: Any,
 ) -> None:
     """Write a direct label beside what it names; ``anchor`` says on which side of ``place`` the text stands."""
     side, level = anchor.split()
     ground = {"boxstyle": "square,pad=0.12", "facecolor": palette.PAPER, "edgecolor": "none", "alpha": 0.85}
-    settings: dict[str, object] = {"fontsize": SMALL, "zorder": 6, "bbox": ground} | look
+    settings: dict[str, Any] = {"fontsize": SMALL, "zorder": 6, "bbox": ground} | look
     axes.annotate(
         text,
         place,

@@ -238,7 +238,12 @@ def draw(axes: Axes, of: Cut, motion: Moved, by: Stretch, weight: float = 1.0) -
     for (scale, foot), moves in zip(of.scales, motion.scales, strict=True):
         low = _drawn(of, foot, moves, by)
         top = low + [foot.side * by.out * scale.height_um * 1e-3, 0.0]
-        look = {"facecolor": palette.SCALE, "edgecolor": palette.INK, "linewidth": 1.4 * weight, "zorder": 5}
+        look: dict[str, Any] = {
+            "facecolor": palette.SCALE,
+            "edgecolor": palette.INK,
+            "linewidth": 1.4 * weight,
+            "zorder": 5,
+        }
         axes.add_patch(Polygon(np.vstack([low, top[::-1]]), **look))
 
 
@@ -288,7 +293,7 @@ def _plain(figure: Figure, box: tuple[float, float, float, float]) -> Axes:
 
 def name_close(axes: Axes, of: Cut, motion: Moved, by: Stretch, stand_off_um: float, size: float) -> None:
     """Names of the parts, the true height of the scale, and how far the flange stands off, in the close view."""
-    look = {"fontsize": size, "fontweight": "bold", "color": palette.INK, "zorder": 9}
+    look: dict[str, Any] = {"fontsize": size, "fontweight": "bold", "color": palette.INK, "zorder": 9}
     left, right = axes.get_xlim()
     floor, top = axes.get_ylim()
     spigot = of.case.hub.spigot_diameter_mm / 2.0
@@ -327,7 +332,7 @@ def name_whole(axes: Axes, of: Cut, motion: Moved, factor: float, size: float) -
                                 np.arange(361.0), np.append(motion.trace_um, motion.trace_um[0])))  # fmt: skip
         look = {"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 2.8, "shrinkA": 0, "shrinkB": 0}
         if np.hypot(*(there - here)) > 0.6:
-            axes.annotate("", there, xytext=here, zorder=7, arrowprops=look)
+            axes.annotate("", there, xytext=(here[0], here[1]), zorder=7, arrowprops=look)
         high = max(there[1], here[1]) + 3.5
         axes.text(side * level.gauge_radius_mm, high, f"dial {dial(value)}", fontsize=size, fontweight="bold",
                   color=palette.DIAL, ha="center", va="bottom", zorder=8)  # fmt: skip

@@ -28,7 +28,13 @@ def _stud(axes: Axes, place: tuple[float, float], radius: float, number: int) ->
     first = number == 1
     face, letters = (palette.INK, palette.PAPER) if first else (palette.STUD, palette.INK)
     axes.add_patch(Circle(place, radius, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=7))
-    settings = {"fontsize": 8, "fontweight": "bold", "color": letters, "ha": "center", "va": "center_baseline"}
+    settings: dict[str, Any] = {
+        "fontsize": 8,
+        "fontweight": "bold",
+        "color": letters,
+        "ha": "center",
+        "va": "center_baseline",
+    }
     axes.text(*place, str(number), zorder=8, **settings)
 
 
@@ -203,7 +209,7 @@ def _position_bars(axes: Axes, found: Any, now: int, limit_um: float) -> None:
             + ("  best" if chosen else "")
             + ("  now" if one.studs_turned == now else "")
         )
-        note(axes, text, (one.runout_um, row), "left level", fontweight="bold" if chosen else "normal")
+        note(axes, text, (one.runout_um, float(row)), "left level", fontweight="bold" if chosen else "normal")
         names.append(f"on stud {one.studs_turned + 1}")
     axes.set_yticks(rows, names)
     axes.tick_params(axis="y", length=0, labelsize=NORMAL)
@@ -235,7 +241,13 @@ def _turn(axes: Axes, count: int, now: int, best: int) -> None:
     arc = np.linspace(from_deg, from_deg + turn, 60)
     x, y = np.array([at_hub(1.1, angle) for angle in arc]).T
     axes.plot(x[:-4], y[:-4], color=palette.HIGH, linewidth=2.0, zorder=6)
-    look = {"arrowstyle": "-|>", "mutation_scale": 14, "linewidth": 2.0, "color": palette.HIGH, "zorder": 6}
+    look: dict[str, Any] = {
+        "arrowstyle": "-|>",
+        "mutation_scale": 14,
+        "linewidth": 2.0,
+        "color": palette.HIGH,
+        "zorder": 6,
+    }
     axes.add_patch(FancyArrowPatch((x[-6], y[-6]), (x[-1], y[-1]), shrinkA=0, shrinkB=0, **look))
 
 

@@ -64,7 +64,8 @@ def _styles(curves: Sequence[Any]) -> list[dict]:
 
 def _title(sheet: Figure, text: str) -> None:
     """Write a sentence as heading, over two lines if it is long."""
-    lines, line = [], ""
+    lines: list[str] = []
+    line = ""
     for word in text.split():
         if len(line) + len(word) > WRAP and not lines:
             lines.append(line)

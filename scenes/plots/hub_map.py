@@ -111,7 +111,13 @@ def _studs(axes: Axes, studs: Studs) -> None:
         face = palette.INK if first else palette.STUD
         axes.add_patch(Circle(place, 5.5, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=7))
         colour = palette.PAPER if first else palette.INK
-        settings = {"fontsize": 8, "fontweight": "bold", "color": colour, "ha": "center", "va": "center_baseline"}
+        settings: dict[str, Any] = {
+            "fontsize": 8,
+            "fontweight": "bold",
+            "color": colour,
+            "ha": "center",
+            "va": "center_baseline",
+        }
         axes.text(*place, str(index + 1), zorder=8, **settings)
 
 
@@ -155,7 +161,7 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     angle = on_hub(turn.high_spot_deg(first), True, seat.case.studs)
     edge = 0.5 * seat.case.hub.face_diameter_mm
     tail, tip = at_hub(1.17 * edge, angle), at_hub(1.01 * edge, angle)
-    look = {"arrowstyle": "-|>", "mutation_scale": 11, "linewidth": 1.6, "color": palette.HIGH}
+    look: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 11, "linewidth": 1.6, "color": palette.HIGH}
     axes.add_patch(FancyArrowPatch(tail, tip, zorder=5, **look))
     side = "left" if tail[0] >= 0 else "right"
     level = "above" if tail[1] >= 0 else "below"
@@ -192,5 +198,5 @@ def _face_words(sheet: Figure, seat: Any) -> None:
         lines += [f"and {len(seat.case.debris) - 5} more", ""]
     lines += ["Stud 1 is painted, and up. Angles run", "counter-clockwise from it."]
     sheet.text(124.0 / 180.0, 0.85, "\n".join(lines), fontsize=7.4, va="top", linespacing=1.5)
-    settings = {"fontsize": SMALL, "fontweight": "bold", "va": "bottom", "linespacing": 1.4}
+    settings: dict[str, Any] = {"fontsize": SMALL, "fontweight": "bold", "va": "bottom", "linespacing": 1.4}
     sheet.text(124.0 / 180.0, 0.04, words.CLEAN_METAL.replace("is the rule", "is\nthe rule"), **settings)

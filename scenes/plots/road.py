@@ -170,7 +170,7 @@ def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: 
     ink = palette.PAPER if share > DARK else palette.INK
     middle = middle_km(row)
     reached = "–" if middle is None else words.kilometres(middle)
-    settings = {"ha": "center", "va": "center", "color": ink}
+    settings: dict[str, Any] = {"ha": "center", "va": "center", "color": ink}
     between = short_band(row.km_low, row.km_high) if row.draws else ""
     axes.text(x + 0.5, y + (0.34 if between else 0.5), reached, fontsize=NORMAL, fontweight="bold", **settings)
     axes.text(x + 0.5, y + 0.74, between, fontsize=SMALL - 0.6, **settings)
@@ -266,7 +266,13 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
         place = at_hub(0.5 * case.studs.pitch_circle_mm, index * pitch_deg(case.studs))
         face, ink = (palette.INK, palette.PAPER) if index == 0 else (palette.STUD, palette.INK)
         axes.add_patch(Circle(place, 0.1 * edge, facecolor=face, zorder=5, **outline))
-        settings = {"ha": "center", "va": "center_baseline", "fontsize": SMALL, "color": ink, "fontweight": "bold"}
+        settings: dict[str, Any] = {
+            "ha": "center",
+            "va": "center_baseline",
+            "fontsize": SMALL,
+            "color": ink,
+            "fontweight": "bold",
+        }
         axes.text(*place, str(index + 1), zorder=6, **settings)
     if found.high_spot_deg is None:
         axes.text(0.0, -1.25 * edge, "where the high spot was:\nthe readings do not tell", ha="center", fontsize=SMALL)

@@ -32,7 +32,7 @@ def pitch_deg(studs: Studs) -> float:
 
 def stud_angles_on_rotor(studs: Studs) -> NDArray[np.float64]:
     """Where hub studs 1, 2 ... stand in the rotor's frame, shape (count,) [deg]."""
-    return (np.arange(studs.count) - studs.studs_turned) * pitch_deg(studs) % 360.0
+    return np.mod((np.arange(studs.count) - studs.studs_turned) * pitch_deg(studs), 360.0)
 
 
 def stud_marks(axes: Axes, studs: Studs) -> None:

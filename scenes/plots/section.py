@@ -116,7 +116,7 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     whole = bore_view.whole_axes(figure, (1.0 - right, 0.1, right - 0.005, share - 0.1), case)
     bore_view.draw(whole, of, motion, bore_view.Stretch(factor, factor), unit)
     bore_view.name_whole(whole, of, motion, factor, letters)
-    look = {"color": palette.INK, "zorder": 10, "bbox": bore_view.SLIP}
+    look: dict[str, Any] = {"color": palette.INK, "zorder": 10, "bbox": bore_view.SLIP}
     figure.text(left + 0.003, share - 0.035, f"outward {exaggeration.times(close.out)}\nalong the axle true to scale",
                 ha="right", va="top", fontsize=13 * unit, **look)  # fmt: skip
     below = f"motion {exaggeration.times(factor)}; dashes: home, flat and true; the dial counts from its middle"
@@ -243,7 +243,7 @@ def _rim(axes: Axes, run: Any, at: float, side: float, factor: float, unit: floa
     there = _flat(point + factor * exaggeration.rotor_motion(run, point), at, side)[0]
     here = np.array([side * radius, level.outboard_face_mm])
     axes.annotate(
-        "", there, xytext=here, zorder=7,
+        "", there, xytext=(here[0], here[1]), zorder=7,
         arrowprops={"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 3.0 * unit, "shrinkA": 0, "shrinkB": 0},
     )  # fmt: skip
     axes.text(
@@ -255,7 +255,7 @@ def _rim(axes: Axes, run: Any, at: float, side: float, factor: float, unit: floa
 def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: float, unit: float) -> None:
     case = run.case
     top = case.rotor.flange_thickness_mm
-    look = {"fontsize": 17 * unit, "color": palette.INK, "fontweight": "bold"}
+    look: dict[str, Any] = {"fontsize": 17 * unit, "color": palette.INK, "fontweight": "bold"}
     arrow = {"arrowstyle": "-", "color": palette.INK, "linewidth": 1.3 * unit}
     if highest is not None:
         middle = 0.5 * (highest.inner_radius_mm + highest.outer_radius_mm)

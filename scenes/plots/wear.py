@@ -145,7 +145,7 @@ def _driver_bands(axes: Axes, top: float) -> None:
     )
 
 
-_HAIR = {"color": palette.INK, "linewidth": 0.6}
+_HAIR: dict[str, Any] = {"color": palette.INK, "linewidth": 0.6}
 
 
 def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
@@ -391,8 +391,8 @@ def _two_roads(axes: Axes, dirty: Any, clean: Any) -> None:
     late = decline_from(dirty.forecast)
     if late is not None:
         middle = (late + dirty.forecast.dtv_um.size) // 2
-        place = (dirty.forecast.distance_km[middle], dirty.forecast.dtv_um[middle])
-        note(axes, f"dotted: {words.MODEL_ONLY}", place, "left above", fontstyle="italic")
+        there = (dirty.forecast.distance_km[middle], dirty.forecast.dtv_um[middle])
+        note(axes, f"dotted: {words.MODEL_ONLY}", there, "left above", fontstyle="italic")
     ruler(axes, "µm", label="thickest minus thinnest")
     distance_axis(axes, float(dirty.forecast.distance_km[-1]))
     hatch_above(axes, limit, f"limit {words.micrometres(limit)}")

@@ -149,9 +149,9 @@ def index(
     """Find the best stud position, from a case or from two tables of readings."""
     from scenes.command import cure, doing
 
-    tables = hub is not None and rotor is not None
-    if (hub is None) != (rotor is None) or not (tables or case is not None):
-        raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    unclear = BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    if (hub is None) != (rotor is None) or (hub is None and case is None):
+        raise unclear
     if thickness is not None and case is None:
         raise BadInput(
             Fault("a thickness counts against the case's discard thickness", key="--thickness", allowed="CASE")
@@ -161,8 +161,10 @@ def index(
     mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
     if hub is not None and rotor is not None:
         advice = cure.from_readings(hub, rotor, cure.Asked(mounted_um, hub_um, shim, corner))
-    else:
+    elif corner is not None:
         advice = cure.from_case(corner, shim, thickness=thickness)
+    else:
+        raise unclear
     made = doing.write_positions(advice, folder) if folder else []
     if as_json:
         write_json(advice.answer)
@@ -300,10 +302,11 @@ def report(
     as_json: Json = False,
 ) -> int:
     """Write the report: one HTML file, page one for the technician, an appendix for the engineer."""
+    from scenes import files
     from scenes.command import doing
     from scenes.pages import pdf as printer
 
-    folder = folder_of(out or Path())
+    folder = files.folder(out or Path())
     if pdf:
         printer.browser()
     with console.progress() as tell:

@@ -6,11 +6,15 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 
 from scenes.words import words
 from sim.errors import BadInput, TrueseatError
+
+if TYPE_CHECKING:
+    from rich.progress import Progress, TaskID
 
 PATIENCE = 1.0  # nothing is said about work that is done within this [s]
 PIPED_WIDTH = 120  # columns, where stdout is no terminal
@@ -41,8 +45,8 @@ class Teller:
     def __init__(self) -> None:
         self.console = err()
         self.started = self.said = time.monotonic()
-        self.bar = None
-        self.task = None
+        self.bar: Progress | None = None
+        self.task: TaskID | None = None
 
     def __call__(self, fraction: float, what: str) -> None:
         """Take note of a fraction, 0 to 1, and of what is being done."""
@@ -54,11 +58,11 @@ class Teller:
                 self.said = now
                 self.console.print(f"{round(100 * min(fraction, 1.0))} % {what}", markup=False)
             return
-        if self.bar is None:
-            self._open()
+        if self.bar is None or self.task is None:
+            self.bar, self.task = self._open()
         self.bar.update(self.task, completed=min(fraction, 1.0), description=words.clean(what, 40))
 
-    def _open(self) -> None:
+    def _open(self) -> tuple[Progress, TaskID]:
         # Only here: a quick command never loads it.
         from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeElapsedColumn
 
@@ -68,9 +72,10 @@ class Teller:
             TaskProgressColumn(),
             TimeElapsedColumn(),
         )
-        self.bar = Progress(*columns, console=self.console, transient=True)
-        self.task = self.bar.add_task("", total=1.0)
-        self.bar.start()
+        bar = Progress(*columns, console=self.console, transient=True)
+        task = bar.add_task("", total=1.0)
+        bar.start()
+        return bar, task
 
     def close(self) -> None:
         """Take the bar away."""

@@ -328,11 +328,13 @@ def export(source: Path, path: Path, progress: Progress) -> Made:
             Fault(f"cannot be written as {kind or 'a file without an ending'}", str(path), allowed=".stl, .glb, .csv")
         )
     import trimesh
+    from trimesh.parent import Geometry
 
     from sim.bodies import solids
 
     progress(0.1, "solids")
-    bodies = {"rotor": solids.rotor_solid(case.rotor, case.studs), "hub": solids.hub_solid(case.hub, case.studs)}
+    bodies: dict[str, Geometry] = {"rotor": solids.rotor_solid(case.rotor, case.studs)}
+    bodies["hub"] = solids.hub_solid(case.hub, case.studs)
     bodies |= {f"stud {n}": body for n, body in enumerate(solids.stud_solids(case.studs, case.rotor, case.hub), 1)}
     scene = trimesh.Scene(bodies)
     content = scene.export(file_type=kind[1:])

@@ -53,11 +53,12 @@ def build(run: Any, off_screen: bool = False) -> stage.Stage:
         label.set_text("upper_left", said(scene))
 
     look_of = {"color": palette.INK, "title_height": 0.02, "style": "modern"}
-    scene.plotter.add_slider_widget(
+    slider = scene.plotter.widgets.add_slider_widget
+    slider(
         turn, (0.0, 360.0), value=0.0, title="turn of the wheel [°]", pointa=(0.06, 0.08),
         pointb=(0.44, 0.08), **look_of,
     )  # fmt: skip
-    scene.plotter.add_slider_widget(
+    slider(
         exaggerate, (0.0, 100.0), value=100.0, title="exaggeration [% of full]", pointa=(0.56, 0.08),
         pointb=(0.94, 0.08), **look_of,
     )  # fmt: skip

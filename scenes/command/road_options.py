@@ -72,7 +72,7 @@ class Measured:
             tuple(evidence),
             earlier,
             mounted,
-            None if worn is None else tuple(tuple(map(float, face)) for face in worn.worn_um),
+            None if worn is None else (tuple(map(float, worn.worn_um[0])), tuple(map(float, worn.worn_um[1]))),
             None if worn is None else worn.thickest_mm,
             held,
         )

@@ -205,7 +205,6 @@ def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: t
 
 def _blank(size: tuple[int, int], box: tuple[float, float, float, float]) -> tuple[Figure, Axes]:
     figure = Figure(figsize=(size[0] / DPI, size[1] / DPI), dpi=DPI)
-    FigureCanvasAgg(figure)
     figure.patch.set_alpha(0.0)
     axes = figure.add_axes(box)
     axes.patch.set_alpha(0.0)
@@ -262,5 +261,6 @@ def _layers(
 
 
 def _picture(figure: Figure) -> Image.Image:
-    figure.canvas.draw()
-    return Image.fromarray(np.asarray(figure.canvas.buffer_rgba()).copy())
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    return Image.fromarray(np.asarray(canvas.buffer_rgba()).copy())

@@ -208,15 +208,13 @@ def _passing_name(path: Path) -> Path:
     return Path(name)
 
 
-class _images(ExitStack):
+class _images(AbstractContextManager[Iterator[Image8]]):
     """Frames one after the other; helpers and their files go when it is left, however that happens."""
 
     def __init__(self, story: Story, moments: list[Moment], progress: Progress) -> None:
-        super().__init__()
         self.story, self.moments, self.progress = story, moments, progress
 
     def __enter__(self) -> Iterator[Image8]:
-        super().__enter__()
         with ExitStack() as opening:  # also an interrupt in here leaves nothing behind
             folder = Path(opening.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
             leash, hold = Pipe(duplex=False)
@@ -227,8 +225,11 @@ class _images(ExitStack):
             poses = list(dict.fromkeys(now.pose for now in self.moments))
             with interrupts_held():  # a helper starts with its first task
                 photographs = _Poses(self.story, poses, folder, helpers)
-            self.push(opening.pop_all())
+            self.held = opening.pop_all()
         return self._frames(photographs)
+
+    def __exit__(self, *raised: Any) -> bool | None:
+        return self.held.__exit__(*raised)
 
     def _frames(self, photographs: _Poses) -> Iterator[Image8]:
         plan = frames.layout(self.story)

@@ -85,7 +85,7 @@ def chamfered(outline: list[Point], size: float = CHAMFER_MM) -> list[Point]:
     for before, here, after in zip(np.roll(points, 1, 0), points, np.roll(points, -1, 0), strict=True):
         back, ahead = before - here, after - here
         turns_left = -back[0] * ahead[1] + back[1] * ahead[0] > 0
-        cut = min(size, np.linalg.norm(back) / 3.0, np.linalg.norm(ahead) / 3.0)
+        cut = min(size, float(np.linalg.norm(back)) / 3.0, float(np.linalg.norm(ahead)) / 3.0)
         if not turns_left or cut < 0.2:
             result.append((float(here[0]), float(here[1])))
             continue
@@ -174,11 +174,11 @@ def rotor_meshes(rotor: Rotor, window_deg: tuple[float, float] | None = None) ->
         meshes = [revolve(hat, end, start + 360.0)]
     meshes += [revolve(chamfered(plate)) for plate in ring_outlines(rotor)]
     if rotor.style == "vented" and rotor.vane_count:
-        meshes += [vanes(rotor)]
+        meshes += [vanes(rotor, rotor.vane_count)]
     return meshes
 
 
-def vanes(rotor: Rotor) -> pv.PolyData:
+def vanes(rotor: Rotor, count: int) -> pv.PolyData:
     """Straight radial vanes between the cheeks of a vented rotor."""
     cheeks = ring_outlines(rotor)
     top, bottom = cheeks[0][0][1], cheeks[1][2][1]
@@ -186,7 +186,7 @@ def vanes(rotor: Rotor) -> pv.PolyData:
     outer = (rotor.vane_outer_diameter_mm or rotor.outer_diameter_mm) / 2.0
     half = (rotor.vane_thickness_mm or 5.0) / 2.0
     box = pv.Box((inner, outer, -half, half, bottom - 0.01, top + 0.01)).triangulate().subdivide(2)
-    return pv.merge([box.rotate_z(360.0 * i / rotor.vane_count) for i in range(rotor.vane_count)])
+    return pv.merge([box.rotate_z(360.0 * i / count) for i in range(count)])
 
 
 def hub_mesh(hub: Hub) -> pv.PolyData:

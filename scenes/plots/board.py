@@ -7,7 +7,7 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import StringIO
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape, quoteattr
 
 import matplotlib as mpl
@@ -21,6 +21,9 @@ from matplotlib.ticker import AutoMinorLocator, MaxNLocator, MultipleLocator
 from scenes import palette
 from scenes.words import words
 
+if TYPE_CHECKING:
+    from matplotlib.typing import RcKeyType
+
 MM = 1.0 / 25.4
 SMALL, NORMAL, HEADING = 6.6, 7.6, 9.4
 STUD_1_UP_DEG = 90.0  # every map of the hub stands as it is worked on: stud 1 at 12 o'clock, seen from outside
@@ -29,7 +32,7 @@ STUD_1_UP_DEG = 90.0  # every map of the hub stands as it is worked on: stud 1 a
 # is measured; where the reader's machine lacks it, Verdana runs as wide and the rest narrower, so nothing overlaps.
 # No mathematics is parsed, since a title from a file may hold a dollar sign.
 FONTS = "'DejaVu Sans', Verdana, Arial, sans-serif"
-STYLE: dict[str, Any] = {
+STYLE: dict[RcKeyType, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "trueseat",
     "font.family": ["DejaVu Sans"],

@@ -103,7 +103,7 @@ class Sheet:
         flat = np.array(points, dtype=float)
         low = np.floor(flat.min(axis=0)).astype(int) - width - 1
         high = np.ceil(flat.max(axis=0)).astype(int) + width + 2
-        size = tuple(int(value) for value in high - low)
+        size = (int(high[0] - low[0]), int(high[1] - low[1]))
         stencil = Image.new("L", (size[0] * 4, size[1] * 4), 0)
         ImageDraw.Draw(stencil).line([tuple((p - low) * 4) for p in flat], fill=255, width=width * 4, joint="curve")
         stencil = stencil.resize(size, Image.Resampling.BOX)

@@ -319,7 +319,7 @@ def _debris(stage: Stage) -> None:
         height = exaggeration.debris_height_um(run, index) * 1e-3
         top = np.asarray(mesh["top"], dtype=bool)
         mesh["rgb"] = studio.mottled(mesh.points, palette.SCALE)
-        mesh.points[:, 2] = 0.0
+        mesh.points[:, 2] = 0.0  # type: ignore[index]  # the library's type of points knows no slices
         base = exaggeration.rotor_motion if patch.on == "rotor" else exaggeration.hub_motion
         away = -height if patch.on == "rotor" else height
         motion = base(run, mesh.points) + np.outer(top, [0.0, 0.0, away])

@@ -129,10 +129,10 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
         value = words.micrometres(scene.reading_um(), signed=True)
         hand = scene.dial_pixel() + offset
         sheet.tag(f"dial {value}", (60 * unit, hand[1] + 60 * unit), letters, palette.DIAL, tuple(hand), "l")
-        patch = scene.debris_pixel()
-        if patch is not None:
+        patch, highest = scene.debris_pixel(), corner_words.highest(run.case)
+        if patch is not None and highest is not None:
             spot = patch + offset
-            name = words.micrometres(corner_words.highest(run.case).height_um)
+            name = words.micrometres(highest.height_um)
             sheet.tag(name, (60 * unit, top + 0.36 * area[1]), letters, palette.SCALE, tuple(spot), "l")
     return sheet.array()
 

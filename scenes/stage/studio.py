@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -15,7 +16,7 @@ from scenes import gl, palette
 from sim.arrays import Floats
 from sim.parts.case import Rotor
 
-FINISH = MappingProxyType(
+FINISH: Mapping[str, dict[str, Any]] = MappingProxyType(
     {
         "iron": {"metallic": 0.55, "roughness": 0.34},
         "steel": {"metallic": 0.30, "roughness": 0.45},
@@ -48,7 +49,8 @@ def plotter(size: tuple[int, int], off_screen: bool = True) -> pv.Plotter:
     """
     gl.settle()
     stage = pv.Plotter(off_screen=off_screen, window_size=list(size), lighting="none")
-    stage.set_background(palette.PAPER)
+    # The library forwards these to its renderer; to a type checker the forwarded methods look unbound.
+    stage.set_background(palette.PAPER)  # type: ignore[arg-type]
     stage.set_environment_texture(_softboxes(), is_srgb=False)
     for position, strength, tint in (
         ((500.0, 400.0, 700.0), 2.6, "#FFF6E8"),
@@ -58,7 +60,7 @@ def plotter(size: tuple[int, int], off_screen: bool = True) -> pv.Plotter:
         light = pv.Light(position=position, focal_point=(0, 0, 0), color=tint, intensity=strength)
         light.positional, light.cone_angle = True, 90.0
         stage.add_light(light)
-    stage.enable_ssao(radius=16.0, bias=0.6, kernel_size=32, blur=True)
+    stage.enable_ssao(radius=16.0, bias=0.6, kernel_size=32, blur=True)  # type: ignore[call-arg]
     if not off_screen:
         stage.enable_anti_aliasing("fxaa")
     return stage

@@ -94,8 +94,8 @@ def as_driven(run: Any) -> Judged | None:
     limit, doubt = case.limits.mounted_runout_um, reading_doubt_um(case)
     if run.reading is not None:
         low, value, high = run.reading.driven_um
+        behind = f"{words.span(low, high, 'µm')} in 80 % of corners that read alike"
         low, high = min(low, value - doubt), max(high, value + doubt)
-        behind = f"{words.span(*run.reading.driven_um[::2], 'µm', 2)} in 80 % of corners that read alike"
         if run.reading.ratio.size == 1:
             behind = "read with the wheel on"
         head = ""
@@ -220,7 +220,7 @@ def beside_rows(run: Any) -> list[tuple[str, str, str]]:
         driven = (words.micrometres(beside.as_driven_um), note)
     rows = [(f"{words.RUNOUT}, as driven", *driven)]
     if beside.runout_range_um is not None:
-        span = words.span(*beside.runout_range_um, "µm", 2)
+        span = words.span(beside.runout_range_um[0], beside.runout_range_um[1], "µm")
         rows.append(("range, strength of the dirt", span, "as read; how hard it is to crush is not settled"))
     if beside.preload_lost_n:
         lost, least = max(beside.preload_lost_n), SLIGHT_LOSS * max(run.seat.stud_preload_n)
@@ -234,7 +234,7 @@ def driven(run: Any) -> str:
     beside = run.beside
     if beside is None or beside.runout_range_um is None:
         return ""
-    span = words.span(*beside.runout_range_um, "µm", 2)
+    span = words.span(beside.runout_range_um[0], beside.runout_range_um[1], "µm")
     return f"How hard the dirt is to crush is not settled: it may read {span}."
 
 

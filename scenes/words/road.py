@@ -146,10 +146,11 @@ def speed_bands(case: Case, orders: tuple[int, ...]) -> list[tuple[float, int, f
     """Mode [Hz], order, lower and upper speed [km/h] of every band in which an order is felt, first mode first."""
     turns = case.drive.revolutions_per_km
     return [
-        (mode.hz, order, *map(float, judder.speed_bands_km_h(mode, turns)[order - 1]))
+        (mode.hz, order, float(low), float(high))
         for mode in judder.modes_of(case)
         for order in orders
         if order <= ORDERS_TOLD
+        for low, high in [judder.speed_bands_km_h(mode, turns)[order - 1]]
     ]
 
 

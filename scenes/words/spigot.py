@@ -128,8 +128,9 @@ def rows(run: Any) -> list[tuple[str, str, str]]:
     told = [("the rotor is", over, "")]
     if "fit" in state:
         fit = state["fit"]
+        tightest, loosest = fit["clearance_um"]
         note = f"{fit['name']} at {fit['nominal_mm']:g} mm; computed with its middle, {fit['taken_um']:g} µm"
-        told.append(("clearance of the fit", words.span(*fit["clearance_um"], "µm"), note))
+        told.append(("clearance of the fit", words.span(tightest, loosest, "µm"), note))
     if state["stand_off_um"][1] > 0:
         told += _off_the_face(state)
     worst = max(state["checks"].values(), default=0.0)

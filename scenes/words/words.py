@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -329,7 +330,7 @@ def patch_name(index: int) -> str:
     return chr(ord("A") + index) if index < 26 else str(index + 1)
 
 
-def listed(names: list[str]) -> str:
+def listed(names: Sequence[str]) -> str:
     """Join words in a row as they are spoken: ``a, b and c``."""
     if len(names) < 2:
         return "".join(names)

@@ -130,6 +130,7 @@ _CURVES = (
     "dtv_um",
     "dtv_low_um",
     "dtv_high_um",
+    "dtv_highest_band_um",
     "km_to_limit",
     "probability_never",
     "thin_spots",

@@ -88,6 +88,7 @@ def forecast(peak_um: float = 18.0, first_um: float = 2.0) -> SimpleNamespace:
         dtv_um=dtv,
         dtv_low_um=0.45 * dtv,
         dtv_high_um=1.5 * dtv,
+        dtv_highest_band_um=(0.55 * peak_um, 1.6 * peak_um),
         thickness_um=-(out + inn),
         outboard_wear_um=out,
         inboard_wear_um=inn,

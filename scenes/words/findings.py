@@ -174,10 +174,14 @@ def dtv(run: Any) -> Judged | None:
         return None
     limit = run.case.limits.dtv_um
     top = int(forecast.dtv_um.argmax())
-    value, low, high = (float(series[top]) for series in (forecast.dtv_um, forecast.dtv_low_um, forecast.dtv_high_um))
+    value = float(forecast.dtv_um[top])
+    # Every draw has its highest at another distance; the band at this one is what a run of an earlier version has.
+    at_this = float(forecast.dtv_low_um[top]), float(forecast.dtv_high_um[top])
+    low, high = forecast.dtv_highest_band_um or at_this
     state = road_words.limit_state(forecast)
     most = "it is highest at the start," if top == 0 else "its highest is"
-    spread = f" (80{words.GAP}% band: {words.span(low, high, 'µm')})" if forecast.draws else ""
+    of = "of each draw's highest" if forecast.dtv_highest_band_um else "at that distance"
+    spread = f" (80{words.GAP}% band {of}: {words.span(low, high, 'µm')})" if forecast.draws else ""
     sentence = (
         f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
         f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)}{spread}. "

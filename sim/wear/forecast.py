@@ -72,6 +72,8 @@ class Forecast:
         Mean drag torque of the released brake.
     tap_force_n : ndarray, shape (k,)
         Highest pad force in a released turn.
+    dtv_highest_band_um : tuple of float or None
+        80 % band of each draw's own highest on the way, wherever it has it; None without draws.
     km_to_limit : float or None
         First distance with the thickness variation at the limit; None if not within the distance.
     km_low, km_high : float or None
@@ -154,6 +156,7 @@ class Forecast:
     stopped_by: str
     notes: tuple[str, ...]
     going_on: Mapping[str, Floats]
+    dtv_highest_band_um: tuple[float, float] | None = None
 
     def __repr__(self) -> str:
         """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""
@@ -442,6 +445,15 @@ def _band(
     return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
 
 
+def _highest_band(drawn: Draws | None) -> tuple[float, float] | None:
+    """80 % band of what each draw comes to at most: their highest lie at different distances. [um]."""
+    if drawn is None:
+        return None
+    most = drawn.dtv_um.max(axis=1, keepdims=True)
+    low, high = (float(quantile(most, drawn.weight, share)[0]) for share in (0.1, 0.9))
+    return low, high
+
+
 def _report(
     case: Case, problem: WearProblem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
 ) -> Forecast:
@@ -504,4 +516,5 @@ def _report(
         stopped_by="",
         notes=(),
         going_on={},
+        dtv_highest_band_um=_highest_band(drawn),
     )

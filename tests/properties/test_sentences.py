@@ -73,7 +73,7 @@ def test_the_sentence_of_the_road_is_that_of_its_json(seed):
     answer, said = answers.drive_answer(run), findings.dtv(run)
     top = int(np.argmax(answer["dtv_um"]))
     assert words.micrometres(answer["dtv_um"][top]) in said.sentence
-    assert words.span(answer["dtv_low_um"][top], answer["dtv_high_um"][top], "µm") in said.sentence
+    assert f"of each draw's highest: {words.span(*answer['dtv_highest_band_um'], 'µm')}" in said.sentence
     assert words.dtv_band(answer["dtv_um"][top]) in said.sentence
     share = 1.0 - answer["probability_never"]
     assert said.state == ("above" if share >= road.SURE else "below" if share <= 1 - road.SURE else "too close to tell")

@@ -85,6 +85,15 @@ def test_band_brackets_and_says_never(driven):
     }
 
 
+def test_band_of_the_highest_is_that_of_each_draws_own(driven):
+    low, high = driven.dtv_highest_band_um
+    # Draws have their highest at different distances: no distance's band reaches as high, nor lies as low.
+    assert low > driven.dtv_low_um.max()
+    assert high >= driven.dtv_high_um.max()
+    assert driven.dtv_low_um[int(driven.dtv_um.argmax())] < 0.95 * low
+    assert drive(Case(), TRACE, 500.0, settings=Settings(draws=0)).dtv_highest_band_um is None
+
+
 def test_only_plain_values_cross_to_the_run_folder(driven):
     for item in fields(driven):
         value = getattr(driven, item.name)

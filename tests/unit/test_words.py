@@ -135,9 +135,15 @@ def test_a_finding_says_the_limit_in_words(runout, state):
 def test_a_forecast_keeps_the_ends_of_its_own_band():
     run = fakes.run()
     finding = findings.dtv(run)
-    top = int(run.forecast.dtv_um.argmax())
-    assert (finding.low, finding.high) == (run.forecast.dtv_low_um[top], run.forecast.dtv_high_um[top])
+    assert (finding.low, finding.high) == run.forecast.dtv_highest_band_um
     assert finding.high - finding.value != pytest.approx(finding.value - finding.low)
+    assert "band of each draw's highest: 9.9 to 29" in finding.sentence
+    # A run of an earlier version has only the band at each distance, and says that this is what it is.
+    top = int(run.forecast.dtv_um.argmax())
+    run.forecast.dtv_highest_band_um = None
+    finding = findings.dtv(run)
+    assert (finding.low, finding.high) == (run.forecast.dtv_low_um[top], run.forecast.dtv_high_um[top])
+    assert "band at that distance: 8.1 to 27" in finding.sentence
 
 
 def test_bearing_play_widens_the_doubt():

@@ -17,13 +17,21 @@ MOST_LIMIT_UM = 1000.0  # of a mounted runout; more is no limit; judgement
 
 @dataclass(frozen=True)
 class BenchLimits:
-    """Limits of the mounted runout and of the bare hub face; common practice, no source, unless given."""
+    """Limits of the mounted runout and of the bare hub face; what is not given is common practice, no source."""
 
-    limit: Annotated[float, Parameter(help="Limit of the mounted runout, where no case gives it [µm].")] = 50.0
-    hub_limit: Annotated[float, Parameter(help="Limit of the bare hub face, where no case gives it [µm].")] = 30.0
+    limit: Annotated[
+        float | None, Parameter(help="Limit of the mounted runout, where no case gives it [µm]; 50 unless given.")
+    ] = None
+    hub_limit: Annotated[
+        float | None,
+        Parameter(
+            help="Limit of the bare hub face, where no case gives it [µm]; unless given 30, or what still meets the "
+            "mounted limit: that times the radius on the hub face over that on the rotor."
+        ),
+    ] = None
 
-    def checked(self, case: Case | None) -> tuple[float, float]:
-        """Both limits: of the case, where there is one. [um].
+    def checked(self, case: Case | None) -> tuple[float | None, float | None]:
+        """Both limits as given: by the case, where there is one; None where nobody gave one. [um].
 
         Raises
         ------
@@ -31,10 +39,13 @@ class BenchLimits:
             For limits that cannot be.
         """
         for key, value in (("--limit", self.limit), ("--hub-limit", self.hub_limit)):
-            if not 0 < value < MOST_LIMIT_UM:
+            if value is not None and not 0 < value < MOST_LIMIT_UM:
                 raise BadInput(
                     Fault(f"{value:g} is out of range", key=key, allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
                 )
         if case is None:
             return self.limit, self.hub_limit
-        return case.limits.mounted_runout_um, case.hub_face_limit_um
+        theirs = case.limits.mounted_runout_um
+        stated = self.limit is None or case.where_from("limits", "mounted_runout_um") == "the case file"
+        hub = case.limits.hub_face_runout_um
+        return theirs if stated else self.limit, self.hub_limit if hub is None else hub

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
 from rich.box import SIMPLE_HEAD
 from rich.console import Group
 from rich.table import Table
@@ -20,8 +19,8 @@ from sim.bench import cures, cut_on_car, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
-from sim.parts.case import HUB_FACE_LIMIT_UM, Case
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
+from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
+from sim.parts.dial import TOO_CLOSE, Dial, span_against_limit
 from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
 
 if TYPE_CHECKING:
@@ -33,12 +32,12 @@ if TYPE_CHECKING:
     from sim.corner.face_map import FaceMap
     from sim.seating.seat import Seat
 
-# A second order of this many standard deviations, and this share of the first, is worth a word. Judgement.
-HINT_SDS, HINT_SHARE = 3.0, 0.3
+APART_UM = 1.0  # less than that no dial shows
+BAND_KEYS = ("low_um", "middle_um", "high_um")
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
     "too close to tell": "Indexing gains less than its uncertainty: no reason to take it off for that",
-    "no gain": "It sits best where it is",
+    "no gain": "No position gains",
 }
 
 
@@ -102,6 +101,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         hub_face_um=case.hub.face_runout_um,
         hub_limit_um=case.hub_face_limit_um,
         hub_share_um=case.hub.face_runout_um * scale,
+        floor_doubt_um=answer["floor_uncertainty_um"],
+        second_order=answer["higher_orders"]["material"],
         after=after.bands[found.best],
         either=tuple(answer["either"]),
         clamped_as_now=case.studs.clamped_by,
@@ -126,18 +127,29 @@ class Asked:
 
     Parameters
     ----------
-    limit_um, hub_limit_um : float
-        Limits of the mounted runout and of the bare hub face. [um TIR]
+    limit_um, hub_limit_um : float or None
+        Limits of the mounted runout and of the bare hub face, where somebody gave one. [um TIR]
     shims_um : tuple of float
         Steps of taper shims that can be had. [um TIR]
     case : Case or None
         The corner, where there is one: bounds of the radii, stud positions, limits.
     """
 
-    limit_um: float = 50.0
-    hub_limit_um: float = HUB_FACE_LIMIT_UM
+    limit_um: float | None = None
+    hub_limit_um: float | None = None
     shims_um: tuple[float, ...] = ()
     case: Case | None = None
+
+    @property
+    def mounted_um(self) -> float:
+        """Limit of the mounted runout: given, or common practice. [um TIR]."""
+        return Limits().mounted_runout_um if self.limit_um is None else self.limit_um
+
+    def hub_um(self, face_radius_mm: float, gauge_radius_mm: float) -> float:
+        """Limit of the bare hub face: given, or what the tables' radii leave of the mounted one. [um TIR]."""
+        if self.hub_limit_um is not None:
+            return self.hub_limit_um
+        return usual_hub_face_limit_um(self.mounted_um, face_radius_mm, gauge_radius_mm)
 
 
 def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
@@ -145,7 +157,10 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     bounds = None if asked.case is None else dial_readings.bounds_of(asked.case)
     on_bench = dial_readings.read(rotor, bounds=bounds)
     allowed = None if asked.case is None else asked.case.studs.positions
-    bench = bench_index.index_readings(dial_readings.read(hub, bounds=bounds), on_bench, allowed)
+    on_hub = dial_readings.read(hub, bounds=bounds)
+    bench = bench_index.index_readings(on_hub, on_bench, allowed)
+    limit_um = asked.mounted_um
+    hub_limit_um = asked.hub_um(on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     found, after = bench.result, bench.after
     shims = None
     if asked.shims_um:
@@ -159,62 +174,64 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         read_again=tuple(fault.text for fault in bench.faults),
         hub_face_um=bench.hub_face_um,
         hub_doubt_um=bench.hub_face_doubt_um,
-        hub_limit_um=asked.hub_limit_um,
+        hub_limit_um=hub_limit_um,
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
         after=None if after is None else after.bands[found.best],
         either=tuple(answer["either"]),
         clamped_as_now=bench.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
-        second_order=_second_counts(bench),
+        floor_doubt_um=answer["floor_uncertainty_um"],
+        second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
     )
-    steps = cures.order_of_cures(found, asked.limit_um, bench.worth, shims, None, known)
+    steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
-    notes += _whose_limits(asked)
+    notes += _whose_limits(asked, hub_limit_um)
     notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
+    answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer["move"] = any(step.name == "index" for step in steps)
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
-        title, found, bench.now, asked.limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
+        title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
     )
 
 
-def _whose_limits(asked: Asked) -> list[str]:
-    """Say which limits are nobody's but the trade's."""
-    usual = Asked()
-    if asked.case is not None or (asked.limit_um, asked.hub_limit_um) != (usual.limit_um, usual.hub_limit_um):
+def _whose_limits(asked: Asked, hub_limit_um: float) -> list[str]:
+    """Say which limits are nobody's but the trade's, and what the hub's follows from."""
+    said = []
+    if asked.limit_um is None:
+        said.append(f"{asked.mounted_um:.0f} µm mounted (--limit)")
+    if asked.hub_limit_um is None:
+        said.append(f"{hub_limit_um:.0f} µm of the bare hub face (--hub-limit)")
+    if not said:
         return []
-    return [
-        f"limits of {asked.limit_um:.0f} µm mounted and {asked.hub_limit_um:.0f} µm of the bare hub face are common "
-        "practice, no source: the vehicle maker's count (--limit, --hub-limit)"
-    ]
-
-
-def _second_counts(bench: bench_index.BenchIndex) -> bool:
-    """Whether the second order of the mounted trace is worth a word."""
-    second, sd = 2.0 * abs(bench.second), 2.0 * bench.second_sd_um
-    if bench.faults:  # a slip makes one too
-        return False
-    return second > HINT_SDS * sd and second > HINT_SHARE * 2.0 * abs(complex(bench.split.rotor[1]))
+    plural, are = ("s", "are") if len(said) > 1 else ("", "is")
+    why = ""
+    if asked.hub_limit_um is None and hub_limit_um < HUB_FACE_LIMIT_UM:
+        why = f"; a hub face over that alone brings {asked.mounted_um:.0f} µm at the dial"
+    return [f"limit{plural} of {words.listed(said)} {are} common practice, no source: the vehicle maker's count{why}"]
 
 
 def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
     """What the traces hint at without proving it."""
     said = []
-    if known.hub_state == "too close to tell":
+    if known.hub_state == TOO_CLOSE:
         said.append(
             f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2), too close to "
             f"its limit of {known.hub_limit_um:.0f} µm to tell: check the bearing for play, read it with a finer dial"
         )
     if known.second_order:
         second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um
+        what = f"a second order of {second:.0f} ± {half:.0f} µm (k = 2)"
+        if second <= half:
+            what = f"orders above the second, {bench.higher.runout_um:.0f} µm with it,"
         said.append(
-            f"a second order of {second:.0f} ± {half:.0f} µm (k = 2) in the mounted trace: a hint at something "
-            "between the faces, or a rotor that is warped; one position cannot tell which"
+            f"{what} in the mounted trace: a hint at something between the faces, or a rotor that is warped; one "
+            "position cannot tell which"
         )
     if bench.lean.lips:
         said.append("the hub face stands up at its bolt holes, up to 50 µm is called normal; those places hardly count")
@@ -293,8 +310,11 @@ def instruction(advice: Advice) -> str:
     if not advice.ordered:
         if advice.cures[-1].name == "clean":
             return "Clean, put it back where it is and read again."
-        best = advice.result.best == advice.now
-        why = "by reckoning it sits best where it is" if best else "what that gains is less than its uncertainty"
+        why = "what that gains is less than its uncertainty"
+        if advice.result.best == advice.now:
+            why = "by reckoning it sits best where it is"
+        elif advice.worth.verdict == "no gain":
+            why = "no position gains"
         return ("Clean first and read again. " if first == "clean" else "") + f"Do not index it: {why}."
     others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
@@ -315,9 +335,10 @@ def instruction(advice: Advice) -> str:
 
 
 def shares_table(advice: Advice) -> Table:
-    """Show what is the hub's and what the rotor's: TIR, high spot, uncertainty."""
+    """Show what is the hub's and what the rotor's: TIR, high spot, uncertainty; and what is in neither share."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    for column in ("share at the dial", "runout (TIR)", "high spot"):
+    higher = advice.answer["higher_orders"]
+    for column in ("share of the first order, at the dial", "runout (TIR)", "high spot"):
         table.add_column(column)
     for name, frame in (("hub", "on the hub, from stud 1"), ("rotor", "on the rotor, from the painted hole")):
         one = advice.answer["shares"][name]
@@ -328,6 +349,9 @@ def shares_table(advice: Advice) -> Table:
         if one["runout_um"] < 0.05 or half and off is None:
             where = "less than its uncertainty" if half else "none"
         table.add_row(one.get("holds", name), size, where)
+    if higher["material"]:
+        size = f"{words.micrometres(higher['runout_um'])} of {words.micrometres(advice.answer['now_um'])}"
+        table.add_row("in neither: orders 2 and up", size, "warped, or something between the faces")
     return table
 
 
@@ -335,35 +359,24 @@ def advice_table(advice: Advice) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     added = advice.result.by_vectors_um
-    more = ("traces added",) if added else ()
-    bands = {band["studs_turned"]: band for band in advice.answer["bands"]}
-    columns = (
-        "painted hole on",
-        "holes indexed",
-        "seated anew" if added else "by vectors alone",
-        "should read",
-        "80 % band",
-        *more,
-    )
-    for column in (*columns, "against the limit", ""):
+    for column in ("painted hole on", "holes indexed", "should read", "", "against the limit", ""):
         table.add_column(column)
-    for row, one in enumerate(advice.result.positions):
-        band = bands[one.studs_turned]
-        state = (
-            BELOW if band["high_um"] <= advice.limit_um else ABOVE if band["low_um"] > advice.limit_um else TOO_CLOSE
-        )
-        if one.studs_turned == advice.now:  # read, or computed, and judged as in every other command
-            state = against_limit(advice.answer.get("read_um", one.runout_um), advice.limit_um, advice.doubt_um)
+    shown = reads(advice)
+    for one in advice.result.positions:
+        low, middle, high = shown[one.studs_turned]
+        state = span_against_limit(low, high, advice.limit_um)
+        here = one.studs_turned == advice.now
+        read = "computed" if added else "as read"
+        figure = f"{words.micrometres(middle)} {read}" if here else words.micrometres(middle)
+        spread = f"{words.span(low, high, 'µm', 2)}, {'k = 2' if here else '80 % band'}"
         marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
         if one.studs_turned in advice.answer["either"] and one.studs_turned != advice.result.best:
             marks.append("as good")
         table.add_row(
             f"stud {one.studs_turned + 1}",
             str(one.studs_turned),
-            words.micrometres(one.runout_um),
-            words.micrometres(band["middle_um"]),
-            words.span(band["low_um"], band["high_um"], "µm", 2),
-            *((words.micrometres(added[row]),) if added else ()),
+            figure,
+            spread,
             state,
             ", ".join(marks),
         )
@@ -377,7 +390,8 @@ def advice_table(advice: Advice) -> RenderableType:
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
-        lines.insert(2, Text(text))
+        if apart >= APART_UM:
+            lines.insert(2, Text(text))
     for number, cure in enumerate(advice.cures, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
@@ -389,22 +403,34 @@ def advice_table(advice: Advice) -> RenderableType:
     return Group(*tables, *lines)
 
 
+def reads(advice: Advice) -> dict[int, tuple[float, float, float]]:
+    """What the dial shows at each stud position: low, middle, high; where it sits now, what was read or computed.
+
+    Elsewhere the ends are those of the 80 % band, here of the reading's own uncertainty, as in every other command.
+    """
+    shown = {band["studs_turned"]: tuple(band[key] for key in BAND_KEYS) for band in advice.answer["bands"]}
+    now, half = advice.answer["now_um"], advice.doubt_um
+    return shown | {advice.now: (now - half, now, now + half)}
+
+
 def _verdict(advice: Advice) -> str:
     """Say what indexing gains, where that is the question, and what no stud position can beat."""
-    shares = advice.answer["shares"]
-    half = float(np.hypot(shares["hub"]["uncertainty_um"], shares["rotor"]["uncertainty_um"]))
-    floor = words.micrometres(advice.result.floor_um) + (f" ± {words.micrometres(half)} (k = 2)" if half else "")
-    told = half < advice.result.floor_um or not half  # else hub and rotor are as large as each other, for all we know
-    said = f"No stud position can beat {floor}." if told else ""
+    floor = words.no_stud_beats(advice.result.floor_um, advice.answer["floor_uncertainty_um"])
+    said = f"{floor}." if floor else ""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return said
     gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"
     if advice.worth.verdict == "worth it" and not advice.ordered:
         return f"Indexing would gain more than its uncertainty{gain}, but it is not asked for. {said}".rstrip()
     ties = len(advice.answer["either"]) > 1
+    verdict = VERDICT[advice.worth.verdict]
     if advice.worth.verdict == "no gain":
         gain = ", by less than its uncertainty" if ties else ""
-    return f"{VERDICT[advice.worth.verdict]}{gain}. {said}".rstrip()
+        if advice.result.best == advice.now:
+            verdict = "It sits best where it is"
+        else:
+            gain = ""
+    return f"{verdict}{gain}. {said}".rstrip()
 
 
 def face_table(found: FaceMap) -> RenderableType:

@@ -259,9 +259,11 @@ def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run 
 
 def write_positions(advice: Any, folder: Path) -> list[Made]:
     """Draw what each stud position leaves and which way to move the rotor."""
+    from scenes.command import cure
     from scenes.plots import cure as plots_cure
 
-    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, ground=True, ordered=advice.ordered)
+    told = plots_cure.Told(cure.reads(advice), advice.answer["floor_uncertainty_um"])
+    drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, True, advice.ordered, told)
     return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,6 +15,8 @@ from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, sect
 from scenes.words import words
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from matplotlib.axes import Axes
 
     from sim.parts.case import Case
@@ -151,7 +154,25 @@ def _key(sheet: Figure, found: Any) -> None:
     sheet.text(122 / 180, 0.03, warning, fontsize=SMALL, fontweight="bold", va="bottom", linespacing=1.3)
 
 
-def positions(found: Any, now: int, limit_um: float, ground: bool = False, ordered: bool = True) -> str:
+@dataclass(frozen=True)
+class Told:
+    """What is said of the stud positions beside their reckoning.
+
+    Parameters
+    ----------
+    reads : mapping of int to (float, float, float)
+        What the dial shows at each, low, middle, high, by studs turned. [um TIR]
+    floor_doubt_um : float
+        Uncertainty (k = 2) of what no stud position can beat. [um TIR]
+    """
+
+    reads: Mapping[int, tuple[float, float, float]]
+    floor_doubt_um: float = 0.0
+
+
+def positions(
+    found: Any, now: int, limit_um: float, ground: bool = False, ordered: bool = True, told: Told | None = None
+) -> str:
     """Draw what each stud position leaves, beside the numbered hub with the way to move the painted hole.
 
     Parameters
@@ -166,6 +187,8 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False, order
         Fill the sheet with the paper colour.
     ordered : bool
         Whether it is to be moved at all.
+    told : Told, optional
+        What the dial shows; the reckoned runouts otherwise.
 
     Returns
     -------
@@ -173,6 +196,9 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False, order
         SVG.
     """
     best = found.best
+    if told is None:
+        told = Told({one.studs_turned: (one.runout_um,) * 3 for one in found.positions})
+    floor = words.no_stud_beats(found.floor_um, told.floor_doubt_um)
 
     def draw(sheet: Figure) -> None:
         what = f"the painted hole goes from stud {now + 1} to stud {best + 1}"
@@ -183,19 +209,25 @@ def positions(found: Any, now: int, limit_um: float, ground: bool = False, order
         heading(sheet, f"Indexed: {what}", "seen from outside")
         _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best if ordered else now)
         axes = panel(sheet, 104, 12, 52, 7.5 * len(found.positions))
-        _position_bars(axes, found, now, limit_um)
-        floor = f"no stud position can beat {words.micrometres(found.floor_um)}: hub and rotor differ by that much"
-        sheet.text(84 / 180, 0.035, floor, fontsize=SMALL, va="bottom")
+        _position_bars(axes, found, now, limit_um, told.reads)
+        if floor:
+            line = f"{floor}: hub and rotor differ by that much"
+            sheet.text(84 / 180, 0.035, line, fontsize=SMALL, va="bottom")
 
-    label = f"best stud position: painted hole on stud {best + 1}, leaves {words.micrometres(found.at(best).runout_um)}"
+    leaves = words.micrometres(told.reads[best][1])
+    label = f"best stud position: painted hole on stud {best + 1}, should then read {leaves}"
+    if best == now:
+        label = f"best stud position: where it sits, stud {best + 1}, {leaves}"
     return svg(draw, (180.0, max(80.0, 30.0 + 7.5 * len(found.positions))), label, ground)
 
 
-def _position_bars(axes: Axes, found: Any, now: int, limit_um: float) -> None:
-    """Draw the runout of each position as a bar against the hatched limit."""
+def _position_bars(
+    axes: Axes, found: Any, now: int, limit_um: float, reads: Mapping[int, tuple[float, float, float]]
+) -> None:
+    """Draw what each position reads as a bar with its band, against the hatched limit."""
     rows = np.arange(len(found.positions))
-    runout = np.array([one.runout_um for one in found.positions])
-    axes.set_xlim(0.0, 1.3 * max(float(runout.max()), limit_um))
+    ends = np.array([reads[one.studs_turned] for one in found.positions])
+    axes.set_xlim(0.0, 1.3 * max(float(ends.max()), limit_um))
     axes.set_ylim(rows.size - 0.4, -0.6)
     axes.axvspan(limit_um, axes.get_xlim()[1], zorder=0.5, **palette.LIMIT_BAND)
     axes.axvline(limit_um, zorder=1, **palette.LIMIT_LINE)
@@ -203,13 +235,12 @@ def _position_bars(axes: Axes, found: Any, now: int, limit_um: float) -> None:
     names = []
     for row, one in zip(rows, found.positions, strict=True):
         chosen = one.studs_turned == found.best
-        axes.barh(row, one.runout_um, height=0.5, color=palette.DIAL, alpha=1.0 if chosen else 0.45, zorder=3)
-        text = (
-            words.micrometres(one.runout_um)
-            + ("  best" if chosen else "")
-            + ("  now" if one.studs_turned == now else "")
-        )
-        note(axes, text, (one.runout_um, float(row)), "left level", fontweight="bold" if chosen else "normal")
+        low, middle, high = ends[row]
+        axes.barh(row, middle, height=0.5, color=palette.DIAL, alpha=1.0 if chosen else 0.45, zorder=3)
+        if high > low:
+            axes.plot((low, high), (row, row), color=palette.INK, linewidth=0.9, zorder=4)
+        text = words.micrometres(middle) + ("  best" if chosen else "") + ("  now" if one.studs_turned == now else "")
+        note(axes, text, (high, float(row)), "left level", fontweight="bold" if chosen else "normal")
         names.append(f"on stud {one.studs_turned + 1}")
     axes.set_yticks(rows, names)
     axes.tick_params(axis="y", length=0, labelsize=NORMAL)

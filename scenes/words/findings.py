@@ -10,7 +10,7 @@ from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
-from sim.parts.dial import Dial, against_limit
+from sim.parts.dial import Dial, against_limit, span_against_limit
 from sim.parts.dirt import DIRT, settled, unsettled
 from sim.seating.seat import LEAST_CARRYING
 
@@ -104,7 +104,7 @@ def as_driven(run: Any) -> Judged | None:
         low, high = bounds_um(found, doubt)
         behind = f"at {torque(found)}, {_wheel(found, case.gauge.face)}"
         head = _stands_on_little(found.seat)
-    state = "above" if low > limit else "below" if high < limit else "too close to tell"
+    state = span_against_limit(low, high, limit)
     sentence = (
         f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
         f"{words.AGAINST_LIMIT[state]}."

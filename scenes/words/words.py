@@ -117,6 +117,22 @@ def limit_from(case: Case, name: str) -> str:
     return LIMIT_FROM[case.where_from("limits", name)]
 
 
+def no_stud_beats(floor_um: float, half_um: float) -> str:
+    """Say what no stud position can beat, with its uncertainty; nothing where that is as large as the figure.
+
+    Parameters
+    ----------
+    floor_um : float
+        Difference of the first orders of hub and rotor. [um TIR]
+    half_um : float
+        Uncertainty (k = 2) of it; 0 where it was computed. [um TIR]
+    """
+    if half_um >= floor_um > 0.0 or half_um > floor_um:  # hub and rotor are as large as each other, for all we know
+        return ""
+    told = f" ± {micrometres(half_um)} (k = 2)" if half_um else ""
+    return f"No stud position can beat {micrometres(floor_um)}{told}"
+
+
 def _plain(value: float, digits: int) -> str:
     """Write fixed-point text with a true minus, no negative zero, thousands apart."""
     rounded = round(value, digits)

@@ -14,7 +14,7 @@ from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import ShimResult
-from sim.parts.dial import ABOVE, COVERAGE, against_limit
+from sim.parts.dial import ABOVE, BELOW, COVERAGE, against_limit, span_against_limit
 from sim.turn import tir_sd
 
 
@@ -81,7 +81,7 @@ class Worth:
     verdict: str
 
 
-def worth_moving(
+def doubt_of_move_um(
     now: Position,
     best: Position,
     count: int,
@@ -89,8 +89,8 @@ def worth_moving(
     readings: tuple[int, int],
     hub_scale: float = 1.0,
     noise_um: float = 3.0,
-) -> Worth:
-    """Hold the gain of the best position against the uncertainty of the dial and of putting the rotor on again.
+) -> float:
+    """Uncertainty (k = 2) of what a move gains: of the dial, and of putting the rotor on again. [um TIR].
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def worth_moving(
 
     Returns
     -------
-    Worth
+    float
 
     Notes
     -----
@@ -120,14 +120,37 @@ def worth_moving(
     rotor_sd = tir_sd(readings[0], noise_um, dial_um)
     hub_sd = hub_scale * tir_sd(readings[1], noise_um, dial_um)
     mounts = 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
-    doubt = COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + mounts**2))
-    return weigh_gain(now, best, doubt)
+    return COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + mounts**2))
 
 
-def weigh_gain(now: Position, best: Position, doubt_um: float) -> Worth:
-    """Hold the gain of the best position against its uncertainty (k = 2). [um TIR]."""
-    gain = now.runout_um - best.runout_um
-    if best.studs_turned == now.studs_turned or gain <= 0.0:
+def worth_moving(
+    now: Position,
+    best: Position,
+    count: int,
+    dial_um: float,
+    readings: tuple[int, int],
+    hub_scale: float = 1.0,
+    noise_um: float = 3.0,
+) -> Worth:
+    """Hold the gain of the best position against its uncertainty; parameters as of `doubt_of_move_um`."""
+    doubt = doubt_of_move_um(now, best, count, dial_um, readings, hub_scale, noise_um)
+    return weigh_gain(now.runout_um, best.runout_um, best.studs_turned != now.studs_turned, doubt)
+
+
+def weigh_gain(now_um: float, then_um: float, moves: bool, doubt_um: float) -> Worth:
+    """Hold what a move gains against its uncertainty.
+
+    Parameters
+    ----------
+    now_um, then_um : float
+        What it reads now, and what it should then read. [um TIR]
+    moves : bool
+        Whether the best position is another one.
+    doubt_um : float
+        Uncertainty (k = 2) of the gain. [um TIR]
+    """
+    gain = now_um - then_um
+    if not moves or gain <= 0.0:
         return Worth(0.0, doubt_um, "no gain")
     return Worth(gain, doubt_um, "worth it" if gain > doubt_um else "too close to tell")
 
@@ -192,6 +215,8 @@ class Found:
         it. [um TIR]
     hub_share_um, hub_share_doubt_um : float
         What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
+    floor_doubt_um : float
+        Uncertainty (k = 2) of what no stud position can beat. [um TIR]
     after : Band or None
         What the dial should show in the best position. [um TIR]
     either : tuple of int
@@ -213,6 +238,7 @@ class Found:
     hub_limit_um: float = 30.0
     hub_share_um: float = 0.0
     hub_share_doubt_um: float = 0.0
+    floor_doubt_um: float = 0.0
     after: Band | None = None
     either: tuple[int, ...] = ()
     clamped_as_now: str = ""
@@ -292,7 +318,8 @@ def order_of_cures(
 
 def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
     """What to renew where nothing less is enough."""
-    if found.hub_face_um is not None and found.hub_share_um - found.hub_share_doubt_um > limit_um:
+    over = against_limit(found.hub_share_um, limit_um, found.hub_share_doubt_um) == ABOVE
+    if found.hub_face_um is not None and over:
         return _hub_and_bearing(found)
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
     if found.hub_face_um is not None:
@@ -330,7 +357,7 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     """A clean corner that is below its limit keeps its rotor on; one that was not cleaned is read again first."""
     if not found.cleaned:
         return ()
-    if now_um + found.doubt_um <= limit_um:
+    if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), below the limit of {limit_um:.0f} µm"
         return (Cure("leave it on", now_um, True, why),)
     why = (
@@ -345,7 +372,8 @@ def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
     best = index.at(index.best).runout_um
     others = [turned for turned in found.either if turned != index.best]
     why = stud_place(index.best) + "".join(f", or {stud_place(turned)}: either" for turned in others)
-    why += f"; no position can beat about {index.floor_um:.0f} µm"
+    if found.floor_doubt_um < index.floor_um:  # else hub and rotor are as large as each other, for all we know
+        why += f"; no position can beat {_with_doubt(index.floor_um, found.floor_doubt_um)}"
     if found.after is None:
         return Cure("index", best, best <= limit_um, why)
     band = found.after
@@ -358,6 +386,6 @@ def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
     if found.confirms_um is not None:
         told = f"up to {found.confirms_um:.0f} µm confirms the move"
     why += f"{told}; more than {band.high_um:.0f} µm is read after one sound move in ten: look for what else changed"
-    enough = True if band.high_um <= limit_um else False if band.low_um > limit_um else None
-    # Where the band reaches over the limit the reading decides; by reckoning it is enough.
-    return Cure("index", band.middle_um, best <= limit_um if enough is None else enough, why)
+    state = span_against_limit(band.low_um, band.high_um, limit_um)
+    # Where the band reaches over the limit the reading decides; by reckoning the middle of the band is what it reads.
+    return Cure("index", band.middle_um, state == BELOW or state != ABOVE and band.middle_um <= limit_um, why)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -13,7 +13,7 @@ from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
-from sim.bench.cures import Worth, weigh_gain, worth_moving
+from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault, Refused
 from sim.files.clean_turn import CREEP_UM, HOLE_SD_UM, HOLE_UM, NOISE_UM, fit, looks, near_hole, reading_sd
@@ -32,6 +32,8 @@ ASSUMED_READINGS = 12
 UNEVEN_UM = {2: 4.0, 3: 1.6}
 # Highest order fitted to a mounted trace of few points.
 ORDERS = 3
+# Higher orders of this share of the runout, one of them of this many standard deviations, are material. Judgement.
+MATERIAL_SHARE, MATERIAL_SDS = 0.3, 3.0
 # More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
 NOT_SEATED_UM = 1000.0
 
@@ -122,6 +124,42 @@ def leak_um(angle_deg: Floats, weights: Floats) -> float:
 
 
 @dataclass(frozen=True)
+class Higher:
+    """What of a mounted trace is above the first order, and therefore in no share of hub or rotor.
+
+    Parameters
+    ----------
+    runout_um : float
+        Of the orders 2 and up alone. [um TIR]
+    counts : bool
+        Whether it is material: a warped rotor, or something between the faces.
+    """
+
+    runout_um: float
+    counts: bool
+
+
+def higher_orders(orders: NDArray[np.complex128], read_um: float, sd_um: Floats | float = 0.0) -> Higher:
+    """Weigh what of a mounted trace is above the first order.
+
+    Parameters
+    ----------
+    orders : ndarray of complex, shape (h + 1,)
+        Of the mounted trace. [um]
+    read_um : float
+        Its runout. [um TIR]
+    sd_um : ndarray or float
+        Standard deviation of a component of each order. [um]
+    """
+    rest = np.array(orders, dtype=complex)
+    rest[:2] = 0.0
+    told = np.abs(rest) > MATERIAL_SDS * np.broadcast_to(np.asarray(sd_um, dtype=float), rest.shape)
+    told[:2] = False
+    runout = ring.tir(ring.trace(rest)) if rest.size > 2 else 0.0
+    return Higher(runout, bool(told.any() and runout > MATERIAL_SHARE * read_um))
+
+
+@dataclass(frozen=True)
 class BenchIndex:
     """Best stud position from readings.
 
@@ -155,6 +193,8 @@ class BenchIndex:
     second : complex
         Second order of the mounted trace, rotor frame. [um]
     second_sd_um : float
+    higher : Higher
+        What of the mounted trace is in no share of first order.
     cleaned : bool
         Whether the rotor was read cleaned.
     turned : str
@@ -179,6 +219,7 @@ class BenchIndex:
     mounted_sd_um: float = 0.0
     second: complex = 0j
     second_sd_um: float = 0.0
+    higher: Higher = field(default_factory=lambda: Higher(0.0, False))
     cleaned: bool = False
     turned: str = COUNTER
     clamped_by: str = ""
@@ -242,16 +283,30 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         read.orders, believed, complex(split.hub[1]), hub_believed * gauge / at_hub, on.studs_turned, count, places,
         rotor.dial_um,
     )  # fmt: skip
-    after = after_moving(told, [one.studs_turned for one in (*result.positions, now)], result.best)
-    worth = weigh_gain(now, result.at(result.best), COVERAGE * after.gain_sd_um[result.best])
+    places_to_be = [one.studs_turned for one in (*result.positions, now)]
+    after = after_moving(told, places_to_be, result.best)
+    best = _least_shown(result, after, on.studs_turned, swing)
+    if best != result.best:
+        result, after = replace(result, best=best), after_moving(told, places_to_be, best)
+    doubt = COVERAGE * after.gain_sd_um[best]
+    worth = weigh_gain(swing, after.bands[best].middle_um, best != on.studs_turned, doubt)
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
     return BenchIndex(
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * hub_sd, scaled, float(sd[1]),
-        complex(read.orders[2]), float(sd[2]), on.state == "cleaned", rotor.turned, on.clamped_by,
+        complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state == "cleaned",
+        rotor.turned, on.clamped_by,
     )  # fmt: skip
+
+
+def _least_shown(result: IndexResult, after: AfterMoving, now: int, read_um: float) -> int:
+    """Stud position at which the dial should show least; where it sits now, what it shows."""
+    shown = {one.studs_turned: after.bands[one.studs_turned].middle_um for one in result.positions}
+    if now in shown:
+        shown[now] = read_um
+    return min(shown, key=lambda turned: (shown[turned], turned))
 
 
 def _creep(trace: Trace) -> float:
@@ -370,11 +425,25 @@ def case_answer(case: Case, found: IndexResult, seats: Sequence[Seat]) -> tuple[
     after = after_seating(orders, here.studs_turned, found.best, Dialled(places, Dial().step_um))
     scale = case.gauge_radius_mm / case.hub.read_radius_mm
     counts = (ASSUMED_READINGS, ASSUMED_READINGS)
-    worth = worth_moving(here, found.at(found.best), found.count, Dial().step_um, counts, scale)
+    best = found.at(found.best)
+    doubt = doubt_of_move_um(here, best, found.count, Dial().step_um, counts, scale)
+    then = after.bands[best.studs_turned].middle_um
+    worth = weigh_gain(here.runout_um, then, best.studs_turned != here.studs_turned, doubt)
     # The model's own vectors carry no reading error; what stands behind the model is said elsewhere.
     vectors = shares(*found.vectors, (0.0, 0.0), case.studs.turned_deg)
     answer = index_answer(found) | {"studs_turned": now, "gauge_face": face, "shares": vectors}
+    answer |= {"higher_orders": _higher_answer(higher_orders(orders[here.studs_turned], here.runout_um))}
+    answer |= {"now_um": here.runout_um, "floor_uncertainty_um": floor_doubt_um(vectors)}
     return answer | bands_answer(after, found, here.studs_turned, worth), after, worth
+
+
+def _higher_answer(found: Higher) -> dict[str, Any]:
+    return {"runout_um": found.runout_um, "material": found.counts}
+
+
+def floor_doubt_um(vectors: dict[str, Any]) -> float:
+    """Uncertainty (k = 2) of what no stud position can beat, the difference of the two `shares`. [um TIR]."""
+    return float(np.hypot(vectors["hub"]["uncertainty_um"], vectors["rotor"]["uncertainty_um"]))
 
 
 def bench_shares(bench: BenchIndex) -> dict[str, Any]:
@@ -390,6 +459,7 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
     return index_answer(bench.result) | {
         "studs_turned": bench.now,
         "read_um": bench.read_um,
+        "now_um": bench.read_um,
         "reading_doubt_um": bench.doubt_um,
         "worth_moving": {
             "gain_um": bench.worth.gain_um,
@@ -405,6 +475,8 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
         "lips_at_bolt_holes": bench.lean.lips,
         "hub_face": {"runout_um": bench.hub_face_um, "uncertainty_um": bench.hub_face_doubt_um},
         "shares": bench_shares(bench),
+        "floor_uncertainty_um": floor_doubt_um(bench_shares(bench)),
+        "higher_orders": _higher_answer(bench.higher),
         "reading_faults": [
             {"fault": one.fault, "trace": one.trace, "angle_deg": list(one.angle_deg), "text": one.text}
             for one in bench.faults

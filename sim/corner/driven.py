@@ -16,7 +16,7 @@ from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import against_limit
+from sim.parts.dial import span_against_limit
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import CAUTIONS, on_the_face
@@ -104,8 +104,7 @@ def bounds_um(found: Driven, doubt_um: float) -> tuple[float, float]:
 
 def verdict(found: Driven, limit_um: float, doubt_um: float) -> str:
     """Where the corner as driven stands against a limit of a mounted runout: below, above or too close to tell."""
-    low, high = bounds_um(found, doubt_um)
-    return against_limit((low + high) / 2, limit_um, (high - low) / 2)
+    return span_against_limit(*bounds_um(found, doubt_um), limit_um)
 
 
 def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:

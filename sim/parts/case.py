@@ -26,6 +26,21 @@ MODE_HZ = {"front": 14.0, "rear": 28.0}  # judgement: steering wheel 12 .. 16 Hz
 OWN_RUNOUT_FROM_EDGE_MM = 10.0  # where a rotor's own runout is read unless said; common practice, no source
 
 
+def usual_hub_face_limit_um(mounted_limit_um: float, face_radius_mm: float, gauge_radius_mm: float) -> float:
+    """Limit of a bare hub face where nobody gave one: 30 um, or what still meets the mounted limit. [um TIR].
+
+    A lean grows with radius: 30 um at 64 mm reads 66 um at 140 mm, which no rotor could bring under 50.
+
+    Parameters
+    ----------
+    mounted_limit_um : float
+        Limit of the mounted runout. [um TIR]
+    face_radius_mm, gauge_radius_mm : float
+        Where the dial stands on the hub face and on the rotor. [mm]
+    """
+    return min(HUB_FACE_LIMIT_UM, mounted_limit_um * face_radius_mm / gauge_radius_mm)
+
+
 def _settled(key: Key, value: Any) -> Any:
     """Value in the type that the part keeps."""
     if value is None or key.kind == "text":
@@ -437,14 +452,10 @@ class Case:
 
     @property
     def hub_face_limit_um(self) -> float:
-        """Limit of the hub face's runout where it is read: given, or 30 um, or what still meets the mounted limit.
-
-        A lean grows with radius: 30 um at 64 mm reads 66 um at 140 mm, which no rotor could bring under 50.
-        """
+        """Limit of the hub face's runout where it is read: given, or `usual_hub_face_limit_um`."""
         if self.limits.hub_face_runout_um is not None:
             return self.limits.hub_face_runout_um
-        met = self.limits.mounted_runout_um * self.hub.read_radius_mm / self.gauge_radius_mm
-        return min(HUB_FACE_LIMIT_UM, met)
+        return usual_hub_face_limit_um(self.limits.mounted_runout_um, self.hub.read_radius_mm, self.gauge_radius_mm)
 
     @property
     def drag_limit_nm(self) -> float | None:

@@ -48,13 +48,18 @@ class Dial:
         return COVERAGE * float(np.sqrt(2 * one + self.short_range_error_um**2 / 3))
 
 
-def against_limit(value_um: float, limit_um: float, doubt_um: float) -> str:
-    """Say where a value stands against a limit: below, above, or too close to tell with this doubt."""
-    if value_um + doubt_um <= limit_um:
+def span_against_limit(low_um: float, high_um: float, limit_um: float) -> str:
+    """Say where a span stands against a limit: below, above, or too close to tell. The one rule of every verdict."""
+    if high_um <= limit_um:
         return BELOW
-    if value_um - doubt_um >= limit_um:
+    if low_um >= limit_um:
         return ABOVE
     return TOO_CLOSE
+
+
+def against_limit(value_um: float, limit_um: float, doubt_um: float) -> str:
+    """Say where a value stands against a limit with this uncertainty: see `span_against_limit`."""
+    return span_against_limit(value_um - doubt_um, value_um + doubt_um, limit_um)
 
 
 def lever_reading_um(movement_um: Floats | float, tilt_deg: float) -> Floats | float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from sim.bench.from_readings import case_answer, index_readings, leak_um, lean_o
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
 from sim.parts.case import Case, Gauge, Hub, Rotor
+from sim.parts.dial import against_limit, span_against_limit
 
 PLACES = np.arange(12) * 30.0
 HEAD = {
@@ -102,9 +104,10 @@ def test_a_clean_corner_below_the_limit_keeps_its_rotor_on(ask):
 
 
 def test_a_reading_below_the_limit_but_too_close_to_tell_moves_nothing(ask):
-    """Reads 40 of 50 um, and another stud would gain: a finer dial is cheaper than taking it off."""
-    near = wave(4.0 * 140 / 64, 30.0) + wave(10.0, 40.0)
-    text, answer = ask(wave(4.0, 30.0), near, state="cleaned")
+    """Reads 55 of 60 um, and another stud would gain: a finer dial is cheaper than taking it off."""
+    near = wave(6.5 * 140 / 64, 30.0) + wave(14.0, 40.0)
+    text, answer = ask(wave(6.5, 30.0), near, "--limit", 60, "--hub-limit", 30, state="cleaned")
+    assert 50.0 < answer["read_um"] <= 60.0
     assert answer["worth_moving"]["verdict"] == "worth it"
     assert names(answer) == ["leave it on"]
     assert not answer["move"]
@@ -132,11 +135,72 @@ def test_a_rotor_is_condemned_on_what_it_reads_once_cleaned(ask):
 def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
     usual = "common practice, no source: the vehicle maker's count"
     assert usual in ask(GOOD_HUB, MOVED)[0]
-    assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40)[0]
+    # Only one is given: the other follows from it, and says so.
+    text, answer = ask(GOOD_HUB, MOVED, "--limit", 40)
+    assert f"limit of 18 µm of the bare hub face (--hub-limit) is {usual}; a hub face over that alone brings" in text
+    assert answer["hub_limit_um"] == pytest.approx(40 * 64 / 140)
+    assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40, "--hub-limit", 20)[0]
+
+
+def test_the_hubs_limit_follows_from_the_mounted_limit_and_the_tables_radii(ask):
+    """A hub face of 27 um at 64 mm alone brings 59 um at 140 mm: over 50 before a rotor is on."""
+    hub = wave(13.5, 100.0)
+    mounted = wave(13.5 * 140 / 64, 100.0)
+    assert ask(hub, mounted, dial_um=1)[1]["hub_limit_um"] == pytest.approx(50 * 64 / 140)
+    assert ask(hub, mounted, dial_um=1)[1]["hub_against_limit"] == "above"
+    assert ask(hub, mounted, hub_face_radius_mm=94, dial_um=1)[1]["hub_limit_um"] == 30.0
+
+
+def test_todays_runout_is_one_figure(ask):
+    text, answer = ask(GOOD_HUB, MOVED)
+    read, then = answer["read_um"], answer["should_then_read_um"]["expected"]
+    assert answer["now_um"] == read
+    assert f"{read:.0f} µm as read" in text
+    assert answer["worth_moving"]["gain_um"] == pytest.approx(read - then)
+    reckoned = {f"{one['runout_um']:.0f} µm" for one in answer["positions"] if one["studs_turned"] == 0}
+    assert not any(figure in text for figure in reckoned - {f"{read:.0f} µm"})
+
+
+def test_every_verdict_of_the_table_is_by_one_rule(ask):
+    text, answer = ask(GOOD_HUB, MOVED)
+    read, half = answer["read_um"], answer["reading_doubt_um"]
+    rows = dict(re.findall(r"stud (\d) .*?(below|above|too close to tell)", text.split("share of")[0]))
+    for band in answer["bands"]:
+        low, high = band["low_um"], band["high_um"]
+        if band["studs_turned"] == 0:
+            low, high = read - half, read + half
+        assert rows[str(band["studs_turned"] + 1)] == span_against_limit(low, high, 50.0)
+    assert span_against_limit(30.0, 50.0, 50.0) == against_limit(40.0, 50.0, 10.0) == "below"
+    assert span_against_limit(50.0, 70.0, 50.0) == against_limit(60.0, 50.0, 10.0) == "above"
+
+
+def test_a_stud_that_should_read_no_less_than_now_is_no_gain(ask):
+    """By vectors another stud leaves a little less; what the dial should then show is more than it shows now."""
+    hub = wave(3.0, 10.0)
+    text, answer = ask(hub, wave(3.0 * 140 / 64, 10.0) + wave(8.0, 120.0), "--limit", 15, state="cleaned")
+    reckoned = min(answer["positions"], key=lambda one: one["runout_um"])
+    assert reckoned["studs_turned"] != 0
+    assert {b["studs_turned"]: b["middle_um"] for b in answer["bands"]}[reckoned["studs_turned"]] > answer["read_um"]
+    assert answer["best"] == 0
+    assert answer["worth_moving"]["verdict"] == "no gain"
+    assert not answer["move"]
+    assert "It sits best where it is" in text
+
+
+def test_warp_is_not_hidden_beside_small_shares(ask):
+    text, answer = ask(wave(3.0, 10.0), wave(5.0, 40.0, second=30.0), state="cleaned")
+    assert answer["shares"]["hub"]["runout_um"] + answer["shares"]["rotor"]["runout_um"] < 30.0
+    assert answer["higher_orders"] == {"runout_um": pytest.approx(60.0, abs=4.0), "material": True}
+    assert "share of the first order" in text
+    assert "in neither: orders 2 and up" in text
+    assert "warped, or something between the faces" in text
+    plain, answer = ask(GOOD_HUB, MOVED)
+    assert not answer["higher_orders"]["material"]
+    assert "in neither" not in plain
 
 
 def test_below_the_limit_a_gain_is_named_as_not_asked_for(ask):
-    text, answer = ask(wave(6.0, 10.0), wave(19.0, 10.0), "--limit", 60, state="cleaned")
+    text, answer = ask(GOOD_HUB, MOVED, "--limit", 120, "--hub-limit", 30, state="cleaned")
     assert names(answer) == ["leave it on"]
     assert answer["worth_moving"]["verdict"] == "worth it"
     assert not answer["move"]

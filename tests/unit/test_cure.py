@@ -46,14 +46,14 @@ def test_index_from_two_tables_of_readings(capsys):
     hub, rotor = str(DEMO / "readings_hub.csv"), str(DEMO / "readings_rotor.csv")
     assert app.main(["index", "--hub", hub, "--rotor", rotor]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    assert "put the hole that sits on stud 1 on stud 2" in text
+    assert "put the hole that sits on stud 1 on stud 3" in text
     assert "counter-clockwise, seen from outside" in text
     assert "1. clean" in text
-    # a position counted from nought is never told to hands: position 1 is stud 2
-    assert "stud position 1" not in text
+    # a position counted from nought is never told to hands: position 2 is stud 3
+    assert "stud position 2" not in text
     assert app.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
-    assert answer["best"] == 1
+    assert answer["best"] == 2
     assert [one["studs_turned"] for one in answer["positions"]] == [0, 1, 2, 3, 4]
     assert min(one["runout_um"] for one in answer["positions"]) >= answer["floor_um"] - 1e-9
 
@@ -72,6 +72,16 @@ def test_the_drawing_says_from_which_stud_to_which(now):
     assert "painted hole" in text
     for one in found.positions:
         assert words.micrometres(one.runout_um).replace("\u00a0", " ") in text
+
+
+def test_the_drawing_says_what_the_dial_shows_and_the_uncertainty_of_the_floor():
+    found = index_positions(30.0 + 0j, 25.0 * np.exp(1j * 0.3), 5)
+    reads = {turned: (40.0 + turned, 50.0 + turned, 60.0 + turned) for turned in range(5)}
+    text = spoken(plots_cure.positions(found, 0, 50.0, told=plots_cure.Told(reads, 4.0)))
+    assert "No stud position can beat 10 µm ± 4.0 µm (k = 2)" in text
+    assert all(f"{50 + turned} µm" in text for turned in range(5))
+    # As large as the figure itself: hub and rotor may be alike, and nothing is said.
+    assert "can beat" not in spoken(plots_cure.positions(found, 0, 50.0, told=plots_cure.Told(reads, 12.0)))
 
 
 def test_a_rotor_that_sits_best_is_left_alone():

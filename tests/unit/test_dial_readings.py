@@ -222,7 +222,9 @@ def test_writing_and_reading_back_is_the_identity():
 def test_shipped_files_are_sound_and_say_that_they_are_invented(name):
     path = files("demo_geometry") / name
     assert "Invented" in path.read_text(encoding="utf-8").splitlines()[0]
-    assert len(read(str(path)).traces) == 1
+    found = read(str(path))
+    assert {trace.kind for trace in found.traces} == {"hub face" if "hub" in name else "mounted"}
+    assert not found.faults
 
 
 def test_missing_file():

@@ -101,16 +101,16 @@ def test_shipped_readings_keep_their_promise():
     folder = files("demo_geometry")
     hub, rotor = read(str(folder / "readings_hub.csv")), read(str(folder / "readings_rotor.csv"))
     found = index_readings(hub, rotor)
-    assert found.result.best == 1
-    assert found.result.at(0).runout_um == pytest.approx(98, abs=0.5)
-    assert found.result.at(1).runout_um == pytest.approx(26, abs=0.5)
+    assert found.result.best == 2
+    assert found.read_um == 90.0
+    assert found.after.bands[2].middle_um == pytest.approx(30, abs=1.0)
     assert found.worth.verdict == "worth it"
     answer = bench_answer(found)
-    assert answer["best"] == 1
+    assert answer["best"] == 2
     assert answer["separated"]["hub"]["frame"] == "hub"
     assert set(index_answer(found.result)) >= {"positions", "best", "floor_um"}
-    held = index_readings(hub, rotor, allowed=(2, 3))
-    assert held.result.best == 2
+    held = index_readings(hub, rotor, allowed=(3, 4))
+    assert held.result.best == 3
     assert held.now == 0
 
 

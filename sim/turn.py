@@ -219,10 +219,12 @@ def resample(values: ArrayLike, count: int) -> Floats:
     Going to fewer points leaves out the orders that they cannot carry, instead of folding them onto lower ones.
     """
     samples = np.asarray(values, dtype=float)
-    highest = (min(samples.size, count) - 1) // 2
     if samples.size == count:
         return samples.copy()
-    return trace(harmonics(samples, highest), count)
+    kept = (min(samples.size, count) + 1) // 2
+    waves = np.zeros(count // 2 + 1, dtype=complex)
+    waves[:kept] = np.fft.rfft(samples)[:kept]
+    return np.asarray(np.fft.irfft(waves, count) * (count / samples.size), dtype=float)
 
 
 def two_order_tir(first: float, second: float) -> float:

@@ -9,9 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.parts.case import Caliper, Case, Drive, Pads
 from sim.parts.pad_band import pad_band
@@ -262,27 +259,3 @@ def brake_of(case: Case) -> Brake:
         brake_share=share,
         pressure_mpa=pressure,
     )
-
-
-def resample(values: Floats, count: int) -> Floats:
-    """Carry a trace over one turn to another number of equal steps, keeping every order that both can hold.
-
-    Parameters
-    ----------
-    values : ndarray, shape (n,)
-        One turn, equally spaced, end point left out.
-    count : int
-        Number of values wanted.
-
-    Returns
-    -------
-    ndarray, shape (count,)
-    """
-    values = np.asarray(values, dtype=float)
-    if values.size == count:
-        return values.copy()
-    spectrum = np.fft.rfft(values)
-    highest = (min(values.size, count) - 1) // 2
-    kept = np.zeros(count // 2 + 1, dtype=complex)
-    kept[: highest + 1] = spectrum[: highest + 1]
-    return np.fft.irfft(kept, count) * (count / values.size)

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Floats
-from sim.wear.brake import Brake, Fineness, resample
+from sim.turn import resample
+from sim.wear.brake import Brake, Fineness
 from sim.wear.grid import make_grid, weights_at
 from sim.wear.revolution import Grid, Law
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.one_thread import one_thread
-from sim.turn import tir
-from sim.wear.brake import effective_radius, resample
+from sim.turn import resample, tir
+from sim.wear.brake import effective_radius
 from sim.wear.disc import WearProblem
 
 #: A dip of the thickness counts as a thin spot from this share of the whole variation on.

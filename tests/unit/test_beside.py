@@ -36,6 +36,18 @@ def test_the_range_holds_the_usual_strength_and_closes_when_the_user_knows_it():
     assert not unsettled(known.debris[0])
 
 
+def test_the_usual_strength_counts_where_it_reads_beyond_both_ends():
+    """Loose scale against lower compact scale opposite: soft, both crush; hard, neither does; between, only one."""
+    lone = Debris(angle_deg=36.0, kind="loose scale", height_um=100.0)
+    against = Debris(angle_deg=216.0, kind="compact scale", height_um=50.0)
+    case = replace(CASE, debris=(lone, against))
+    low, high = runout_range_um(case, "fast")
+    assert high == seat(case, "fast").gauge_runout_um
+    ends = [seat(replace(case, debris=tuple(settled(one, which) for one in case.debris)), "fast") for which in (0, 2)]
+    assert low == min(end.gauge_runout_um for end in ends)
+    assert high > max(end.gauge_runout_um for end in ends) + 2.0
+
+
 @pytest.mark.parametrize("kind", DIRT)
 def test_every_kind_of_dirt_is_in_order_and_has_a_source(kind):
     dirt = DIRT[kind]

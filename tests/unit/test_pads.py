@@ -18,7 +18,6 @@ from sim.wear.brake import (
     duty,
     effective_radius,
     pad_band,
-    resample,
     tilt_lever,
 )
 from sim.wear.grid import make_grid, window
@@ -126,12 +125,3 @@ def test_adherent_pads_cut_less_and_leave_a_film():
     assert brake.adherence == 0.7
     given = brake_of(replace(Case(), pads=Pads(kind="adherent", disc_wear_mm3_per_nm=0.8e-5)))
     assert given.disc_wear == pytest.approx(0.8e-8)
-
-
-def test_resample_keeps_orders_and_phases():
-    theta = 2.0 * np.pi * np.arange(360) / 360
-    other = 2.0 * np.pi * np.arange(180) / 180
-    curve = lambda t: 3.0 + 2.0 * np.cos(t - 0.4) + 0.5 * np.sin(7 * t)  # noqa: E731
-    assert np.allclose(resample(curve(theta), 180), curve(other), atol=1e-12)
-    assert np.allclose(resample(curve(other), 360), curve(theta), atol=1e-12)
-    assert np.array_equal(resample(curve(theta), 360), curve(theta))

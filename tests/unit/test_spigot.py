@@ -23,6 +23,7 @@ from sim.spigot import path as jammed
 from sim.spigot import path_step
 from sim.spigot.bore_cells import Rows, band_mean, bore_flexibility, bore_ports, columns_through
 from sim.spigot.bore_cut import leaning_cells, scale_columns
+from sim.spigot.hand_and_nuts import FRICTION, HAND_N, pushes
 from sim.spigot.path import push_on
 from sim.spigot.state import spigot_deformation, spigot_json, spigot_state
 
@@ -298,6 +299,8 @@ def test_the_shipped_states_are_what_they_claim() -> None:
     assert jammed.stand_off_um[1] > 3500.0
     assert jammed.lateral_runout_um["outboard"] > 1000.0
     assert 2.0 < jammed.torque_to_force_home_nm[0] < 5.0
+    nearest = float(np.argmin(jammed.outboard_um)) * 360.0 / jammed.outboard_um.size  # the hub's frame: index 0
+    assert abs((nearest - jammed.low_side_deg + 180.0) % 360.0 - 180.0) < 5.0
     assert forced.home == "home"
     assert forced.hoop_stress_mpa == pytest.approx(138.0, rel=0.03)
     assert any("one nut run up first" in note for note in forced.notes)
@@ -315,6 +318,18 @@ def test_a_place_just_below_first_touch_is_solved(below_mm):
     place = jammed.push_to(pair, case, 0.15, path, jammed.first_touch_mm(case) - below_mm)
     assert np.isfinite(place.needed_n)
     assert place.solved.balance < 1e-9
+
+
+@pytest.mark.parametrize(("height_um", "by_hand"), [(64.0, True), (71.0, False)])
+def test_only_what_the_lightest_hand_does_takes_no_torque(height_um, by_hand):
+    """Each nut takes its part of the push, T = K d F (Shigley); a push between the ends of a hand takes the nuts."""
+    case = scaled(arc_deg=20.0, height_um=height_um, to_face_mm=4.0)
+    found = pushes(prepare(case, "fast"), case, thorough=True)
+    light, heavy = (found.most_n(friction) for friction in FRICTION)
+    assert light < HAND_N[0] if by_hand else 1.2 * HAND_N[0] < light < 0.8 * HAND_N[1]
+    low, high = found.torque_home_nm()
+    assert high == pytest.approx(0.2 * 0.014 * heavy / 5)
+    assert low == pytest.approx(0.0 if by_hand else 0.2 * 0.014 * light / 5)
 
 
 def test_scale_that_hardly_wedges_is_no_crash():

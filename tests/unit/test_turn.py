@@ -120,3 +120,12 @@ def test_as_json_names_the_frame():
     assert first["order"] == 1
     assert first["frame"] == "rotor"
     assert first["amplitude"] == pytest.approx(50.0)
+
+
+def test_resample_keeps_orders_and_phases():
+    theta = 2.0 * np.pi * np.arange(360) / 360
+    other = 2.0 * np.pi * np.arange(180) / 180
+    curve = lambda t: 3.0 + 2.0 * np.cos(t - 0.4) + 0.5 * np.sin(7 * t)  # noqa: E731
+    assert np.allclose(turn.resample(curve(theta), 180), curve(other), atol=1e-12)
+    assert np.allclose(turn.resample(curve(other), 360), curve(theta), atol=1e-12)
+    assert np.array_equal(turn.resample(curve(theta), 360), curve(theta))

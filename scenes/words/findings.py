@@ -124,7 +124,8 @@ def _wheel(found: Any, face: str) -> str:
     if found.wheel is None:
         return found.without_band
     low, high = found.wheel.span_um(face)
-    return f"wheel unknown: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
+    unknown = "wheel unknown" if "material" in found.wheel.drawn else "wheel known in part"
+    return f"{unknown}: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
 
 
 def not_fit(run: Any) -> str:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from sim.arrays import Complexes, Floats
 from sim.corner.clampings import DRIVEN, clampings
 from sim.corner.kept_traces import ORDERS, kept_orders
-from sim.corner.unknown_wheel import DISH_SPREAD_UM, WHEELS
+from sim.corner.wheel_prior import DISH_SD_UM, dish_um, typical
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
@@ -58,6 +58,8 @@ class Drawn:
 
 
 JUDGED = "judgement"
+_WHEELS = "; ".join(f"{metal} {thick:g} mm ({odds:.2f})" for metal, thick, odds in typical(None, None))
+_WHEELS += f"; dish normal, {DISH_SD_UM:g} µm"
 PRIOR: tuple[Drawn, ...] = (
     Drawn("patches of dirt", "none 0.15, one 0.4, two 0.25, three 0.2; the case's own dirt is left out", JUDGED),
     Drawn("place of a patch", "any angle; radius by area, or (0.25 each) at the outer or inner edge", JUDGED),
@@ -71,7 +73,7 @@ PRIOR: tuple[Drawn, ...] = (
     Drawn("saddle of the seating face", "amplitude half-normal, 6 µm, any phase", JUDGED),
     Drawn("pull of a stud", "times exp(normal, 0.12), as read and as driven apart", "VDI 2230, from memory"),
     Drawn("nut factor of all", "pull times 0.75 .. 1.3, log-uniform", "0.15 .. 0.26, from memory"),
-    Drawn("wheel's pad", "alloy 12, 20, 32 or steel 8, 16 mm thick; dish normal, 20 µm", JUDGED),
+    Drawn("wheel's pad", _WHEELS, "`sim.corner.wheel_prior`"),
     Drawn("contact layer", "3e4, 1e5 or 3e5 N/mm3", "1e4 .. 1e6, judgement"),
     Drawn("dial", "TIR within 1.5 or 5 µm (standard uncertainty), equal odds", "JIS B 7503:2011, extract"),
     Drawn("runout that is stated", "as stated, within 3 µm (standard uncertainty) where it was read", JUDGED),
@@ -273,7 +275,7 @@ def drawn_corners(case: Case, count: int = CORNERS, seed: int = SEED) -> Corners
 
 
 def _by_wheel(case: Case) -> tuple[Any, ...]:
-    return case.wheel.material, case.wheel.pad_thickness_mm, case.contact.layer_stiffness_n_mm3
+    return case.wheel.material, case.wheel.thickness_mm, case.contact.layer_stiffness_n_mm3
 
 
 def _corner(case: Case, stated: tuple[str, ...], rng: np.random.Generator) -> Case:
@@ -282,17 +284,19 @@ def _corner(case: Case, stated: tuple[str, ...], rng: np.random.Generator) -> Ca
     debris = tuple(_patch(case, rng) for _ in range(3))[:patches]
     dishes = rng.normal(0.0, 15.0, 2) * np.where(rng.random(2) < 0.25, 50.0 / 15.0, 1.0)
     saddle, phase = abs(rng.normal(0.0, 6.0)), rng.uniform(0.0, np.pi)
-    material, thick = WHEELS[rng.integers(len(WHEELS))]
-    pad_dish, layer = rng.normal(0.0, DISH_SPREAD_UM), LAYERS[rng.integers(len(LAYERS))]
+    which, pad_dish, layer = rng.random(), float(dish_um(rng.random())), LAYERS[rng.integers(len(LAYERS))]
 
     def free(key: str, value: Any) -> dict[str, Any]:
         return {} if key in stated else {key.split(".")[1]: value}
 
     hub_dish = {} if "hub.face_map" in stated else free("hub.face_dish_um", dishes[0])
     flange_dish = {} if "rotor.face_map" in stated else free("rotor.flange_dish_um", dishes[1])
-    wheel = free("wheel.pad_dish_um", pad_dish)
-    if not {"wheel.pad_thickness_mm", "wheel.material"} & set(stated):
-        wheel |= {"pad_thickness_mm": thick, "material": material}
+    wheels = typical(
+        case.wheel.material if "wheel.material" in stated else None,
+        case.wheel.thickness_mm if "wheel.pad_thickness_mm" in stated else None,
+    )
+    material, thick, _ = wheels[int(np.searchsorted(np.cumsum([odds for *_, odds in wheels])[:-1], which, "right"))]
+    wheel = free("wheel.pad_dish_um", pad_dish) | {"pad_thickness_mm": thick, "material": material}
     return replace(
         case,
         debris=debris,

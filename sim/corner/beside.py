@@ -164,7 +164,7 @@ def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     change = grip_um(seated) - grip_um(crushed)
     grip_mm = case.rotor.flange_thickness_mm + case.hub.flange_thickness_mm
     if case.studs.clamped_by == "wheel":
-        grip_mm += case.wheel.pad_thickness_mm
+        grip_mm += case.wheel.thickness_mm
     stiffness = STUD_MPA * stress_area_mm2(case.studs.thread) / grip_mm
     return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, np.array(seated.stud_preload_n)))
 

@@ -1,9 +1,9 @@
 """The wheel that nobody described: how far the seating as driven depends on it, as draws of the mounted traces.
 
 A wheel presses the rotor's flange on to the hub with a ring of its own, and the stiffer that ring is, the flatter it
-holds the flange over dirt. What the case does not say of it is drawn from ranges. A few wheels are solved (at a rough
-preset: only differences between wheels are taken from them), a response surface through their traces answers for the
-rest.
+holds the flange over dirt. What the case does not say of it is drawn from `sim.corner.wheel_prior`. A few wheels are
+solved (at a rough preset: only differences between wheels are taken from them), a response surface through their traces
+answers for the rest.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
+from sim.corner.wheel_prior import ALLOY_SHARE, DISH_UM, METALS, THICKNESS, THICKNESS_MM, drawn
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Wheel
@@ -27,19 +28,11 @@ PRESET = "rough"
 DRAWS = 64
 SEED = 1
 FACES = ("outboard", "inboard")
-METALS = ("light alloy", "steel")
-#: Ranges of a wheel's pad; judgement and from memory, see `unknowns`.
-THICKNESS_MM = (8.0, 35.0)
-DISH_UM = 50.0
-#: A few wheels out of these ranges for where hundreds of corners are seated and every ring has its price; their dish is
-#: normal, so that one in eighty lies beyond the range. Judgement.
-WHEELS = (("light alloy", 12.0), ("light alloy", 20.0), ("light alloy", 32.0), ("steel", 8.0), ("steel", 16.0))
-DISH_SPREAD_UM = 20.0
 
 
 @dataclass(frozen=True)
 class Unknown:
-    """What is not known of a wheel unless the case says it: a key of ``[wheel]`` and its range, evenly likely.
+    """What is not known of a wheel unless the case says it: a key of ``[wheel]`` and its range.
 
     Parameters
     ----------
@@ -66,7 +59,7 @@ def unknowns(case: Case) -> tuple[Unknown, ...]:
     Returns
     -------
     tuple of Unknown
-        Thickness evenly likely on a logarithmic scale, all else on a plain one, the two metals at even odds.
+        How likely what is within them, see `sim.corner.wheel_prior`; diameters are evenly likely.
     """
     return tuple(item for item in _all(case) if case.where_from("wheel", item.name) == "default")
 
@@ -76,8 +69,8 @@ def _all(case: Case) -> tuple[Unknown, ...]:
     pitch, nut = studs.pitch_circle_mm, studs.seat_outer_diameter_mm
     inner, outer = (2 * radius for radius in case.wheel_pad_mm)
     return (
-        Unknown("material", -1.0, 1.0, "light alloy or steel; judgement: even odds"),
-        Unknown("pad_thickness_mm", *THICKNESS_MM, "judgement, 8 .. 35 mm: pressed steel to cast spokes"),
+        Unknown("material", -1.0, 1.0, f"light alloy {ALLOY_SHARE:.2f}, else steel; market reports, second-hand"),
+        Unknown("pad_thickness_mm", *THICKNESS_MM, "; ".join(f"{k}: {law.source}" for k, law in THICKNESS.items())),
         Unknown("pad_dish_um", -DISH_UM, DISH_UM, "flatness of a wheel's pad, 0.05 mm either way; from memory"),
         Unknown(
             "pad_inner_diameter_mm",
@@ -181,7 +174,7 @@ def place_of(case: Case) -> Floats:
     wheel = case.wheel
     own = {
         "material": -1.0 if wheel.material == METALS[0] else 1.0,
-        "pad_thickness_mm": wheel.pad_thickness_mm,
+        "pad_thickness_mm": wheel.thickness_mm,
         "pad_dish_um": wheel.pad_dish_um,
         "pad_inner_diameter_mm": inner,
         "pad_outer_diameter_mm": outer,
@@ -196,14 +189,22 @@ def place_of(case: Case) -> Floats:
 
 
 def draw_places(case: Case, count: int, seed: int) -> Floats:
-    """Draw wheels, spread evenly over every range that is not known (Latin hypercube). Shape (count, 5), -1 .. 1."""
+    """Draw wheels, spread evenly over every law that is not known (Latin hypercube). Shape (count, 5), -1 .. 1."""
     random = np.random.default_rng(seed)
-    drawn = {item.name for item in unknowns(case)}
+    open_keys, wheel = {item.name for item in unknowns(case)}, case.wheel
+    even = np.array([(random.permutation(count) + random.random(count)) / count for _ in _all(case)])
+    metal = None if "material" in open_keys else wheel.material
+    alloy, thick, dish = drawn(even[:3], metal, None if "pad_thickness_mm" in open_keys else wheel.thickness_mm)
+    low, high = np.log(THICKNESS_MM)
+    places = {
+        "material": np.where(alloy, -1.0, 1.0),
+        "pad_thickness_mm": 2.0 * (np.log(thick) - low) / (high - low) - 1.0,
+        "pad_dish_um": dish / DISH_UM,
+    }
     out = np.tile(place_of(case), (count, 1))
     for column, item in enumerate(_all(case)):
-        even = (random.permutation(count) + random.random(count)) / count
-        if item.name in drawn:
-            out[:, column] = np.where(even < 0.5, -1.0, 1.0) if item.name == "material" else 2.0 * even - 1.0
+        if item.name in open_keys:
+            out[:, column] = places.get(item.name, 2.0 * even[column] - 1.0)
     return out
 
 

@@ -71,6 +71,7 @@ EXAMPLES: dict[str, Any] = {
     "judder.second_mode_hz": 25.0,
     "limits.hub_face_runout_um": 30.0,
     "limits.drag_nm": 3.7,
+    "wheel.pad_thickness_mm": 20.0,
     "drive.brake_share": 0.03,
     "drive.pressure_mpa": 0.8,
     "studs.road_torque_nm": 140.0,
@@ -121,6 +122,9 @@ base = {toml_value(part_set)}
 # [studs]
 # torque_nm = 140.0         # the vehicle maker's value
 
+# [wheel]                   # what is said of it narrows the band as driven
+# material = "steel"        # or "light alloy"
+
 # [limits]                  # the vehicle maker's values rule; without them common practice stands in
 # mounted_runout_um = 50.0
 # dtv_um = 15.0
@@ -149,6 +153,7 @@ def _line(key: Key, off: bool = False) -> str:
     if not key.built and table_built(key.table):
         remark = f"{key.meaning}; {NOT_YET}"
     makers = key.table == "limits" or key.path in MAKERS
+    off = off or key.table == "wheel"  # what is said of a wheel is taken as known, and narrows the band of the road
     if makers:
         remark = f"the vehicle maker's, if you have it: {remark}"
     return _commented(f"# {text}" if off or makers or key.default is None or not key.built else text, remark)

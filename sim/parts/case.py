@@ -18,6 +18,8 @@ from sim.parts.measured_face import Topography
 from sim.units import shown
 
 DEFAULT_TORQUE_NM = 140.0
+#: Pad of a wheel whose thickness is not given, by its metal; judgement.
+LIKELY_PAD_MM = {"light alloy": 20.0, "steel": 11.0, "rigid": 20.0}
 WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
 HUB_READ_FROM_EDGE_MM = 4.0  # a dial's tip near the edge of the hub face; common practice, no source
 HUB_FACE_LIMIT_UM = 30.0  # common practice, no source
@@ -382,16 +384,21 @@ class Limits:
 
 @dataclass(frozen=True)
 class Wheel:
-    """The wheel's mounting pad, a plain ring; ``None`` diameters follow the rotor's bore and hat. Dish in um."""
+    """The wheel's mounting pad, a plain ring; ``None``: diameters follow the rotor, thickness the metal. Dish in um."""
 
     pad_inner_diameter_mm: float | None = None
     pad_outer_diameter_mm: float | None = None
     pad_dish_um: float = 0.0
-    pad_thickness_mm: float = 20.0
+    pad_thickness_mm: float | None = None
     material: str = "light alloy"
 
     def __post_init__(self) -> None:
         _check(self, "wheel")
+
+    @property
+    def thickness_mm(self) -> float:
+        """Thickness of the pad, given or likely. [mm]."""
+        return LIKELY_PAD_MM[self.material] if self.pad_thickness_mm is None else self.pad_thickness_mm
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ LONGEST_TITLE = 120
 SIZE = "invented reference part; typical sizes, from memory"
 PRACTICE = "common practice, no source"
 JUDGEMENT = "judgement"
+PAD = "judgement, 8 .. 35 of light alloy, likeliest 20; steel 8 .. 16, likeliest 11"
 NONE = "nothing wrong unless given"
 FACT = "the user's to say"
 IRON = "EN 1561 for EN-GJL-250, from memory"
@@ -450,7 +451,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("pad_inner_diameter_mm", None, (30, 250), "where the wheel lies on the rotor, inside", SIZE),
         _n("pad_outer_diameter_mm", None, (60, 300), "where the wheel lies on the rotor, outside", SIZE),
         _um("pad_dish_um", "+ hollow: touches at its outer edge; - crowned", 1000, -1000),
-        _n("pad_thickness_mm", 20.0, (3, 80), "of the pad, from the rotor to the nuts' seats", judged(8, 35)),
+        _n("pad_thickness_mm", None, (3, 80), "of the pad, rotor to the nuts' seats; follows the material", PAD),
         _word("material", "light alloy", ("light alloy", "steel", "rigid"), "70 000 MPa and 0.33; or steel; or rigid"),
     ),
 }

@@ -201,9 +201,15 @@ def pair_key(case: Case, preset: str) -> PairKey:
         screw_angle_deg=None,
         seat_outer_diameter_mm=_seat_outer_mm(case.studs),
     )
-    # Diameters settled here, because what they follow is not part of the wheel.
+    # Settled here: what the diameters follow is not part of the wheel, and a thickness that is said is no other wheel.
     inner, outer = case.wheel_pad_mm
-    wheel = replace(case.wheel, pad_inner_diameter_mm=2 * inner, pad_outer_diameter_mm=2 * outer, pad_dish_um=0.0)
+    wheel = replace(
+        case.wheel,
+        pad_inner_diameter_mm=2 * inner,
+        pad_outer_diameter_mm=2 * outer,
+        pad_dish_um=0.0,
+        pad_thickness_mm=case.wheel.thickness_mm,
+    )
     return PairKey(rotor, hub, studs, wheel if case.studs.clamped_by == "wheel" else None, preset)
 
 
@@ -398,7 +404,7 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
 def _wheel_stiffness(case: Case, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
     """A plain free ring with its face at z = 0; what the spokes add is left out."""
     zone, studs = case.wheel_pad_mm, case.studs
-    thick = case.wheel.pad_thickness_mm
+    thick = case.wheel.thickness_mm
     reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
     soft = tuple(studs.pitch_radius_mm + s * x for s in (-1, 1) for x in reach)
     section = mesh_section((Rectangle(*zone, 0.0, thick),), zone, soft, preset.fineness, 1)
@@ -424,7 +430,7 @@ def metal_of(case: Case, which: str) -> Metal:
 
 def _rectangles(case: Case, which: str) -> tuple[Rectangle, ...]:
     if which == "wheel":
-        return (Rectangle(*case.wheel_pad_mm, 0.0, case.wheel.pad_thickness_mm),)
+        return (Rectangle(*case.wheel_pad_mm, 0.0, case.wheel.thickness_mm),)
     return rotor_blocks(case.rotor) if which == "rotor" else hub_blocks(case.hub)
 
 

@@ -43,7 +43,7 @@ def found(case: Case, group: str, count: int, seed: int) -> Truths:
     """Draw corners of a group on one geometry, ordered by wheel and contact layer."""
     rng = np.random.default_rng([seed, GROUPS.index(group)])
     corners = [_corner(case, group, rng) for _ in range(count)]
-    corners.sort(key=lambda one: (one.wheel.pad_thickness_mm, one.contact.layer_stiffness_n_mm3))
+    corners.sort(key=lambda one: (one.wheel.thickness_mm, one.contact.layer_stiffness_n_mm3))
     both = rng.triangular(0.8, 1.0, 1.25, (1, count, 1))
     return Truths(tuple(corners), both * rng.uniform(0.8, 1.2, (2, count, case.studs.count)))
 

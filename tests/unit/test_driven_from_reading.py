@@ -21,7 +21,7 @@ def few_corners():
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(dfr, "CORNERS", FEW)
         patch.setattr(dfr, "LEAST_ALIKE", 12.0)
-        patch.setattr(dfr, "WHEELS", dfr.WHEELS[1:2])  # a wheel costs a second to prepare
+        patch.setattr(dfr, "typical", lambda *_: (("light alloy", 20.0, 1.0),))  # a wheel costs a second to prepare
         patch.setattr(dfr, "LAYERS", dfr.LAYERS[1:2])
         yield
 

@@ -11,25 +11,14 @@ from scenes.command.app import main
 from scenes.words import findings
 from sim import answers
 from sim.chain import Road, compute, load, save
-from sim.corner import behind_reading
+from sim.corner import behind_reading, wheel_prior
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
 from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
-from sim.corner.unknown_wheel import (
-    DISH_SPREAD_UM,
-    DISH_UM,
-    DRAWS,
-    METALS,
-    THICKNESS_MM,
-    WHEELS,
-    draw_places,
-    place_of,
-    unknowns,
-    wheel_at,
-    wheel_band,
-)
+from sim.corner.unknown_wheel import DRAWS, draw_places, place_of, unknowns, wheel_at, wheel_band
+from sim.corner.wheel_prior import METALS, THICKNESS_MM
 from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
-from sim.parts.case import Case, Debris, Hub, Studs, Wheel
+from sim.parts.case import LIKELY_PAD_MM, Case, Debris, Hub, Limits, Studs, Wheel
 from sim.seating.seat import seat
 
 DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
@@ -150,7 +139,8 @@ def test_both_seatings_come_back_from_the_folder_and_older_folders_load(driven, 
 
 def test_the_dial_and_the_road_on_different_sides_is_the_headline():
     """A chip that the dial hardly sees under hand-tight nuts lifts the driven rotor, or the other way round."""
-    run = compute(on(torque_nm=(20.0, 0.0, 20.0, 20.0, 0.0), road_torque_nm=140.0), None, "fast", fields_too=False)
+    slack = on(torque_nm=(20.0, 0.0, 20.0, 20.0, 0.0), road_torque_nm=140.0)
+    run = compute(replace(slack, limits=Limits(mounted_runout_um=65.0)), None, "fast", fields_too=False)
     read, road = findings.runout(run), findings.as_driven(run)
     assert {read.state, road.state} == {"above", "too close to tell"} or read.state != road.state
     line = findings.disagreement(run)
@@ -215,8 +205,10 @@ def test_what_the_case_says_of_its_wheel_is_not_drawn():
 def test_wheels_are_drawn_over_their_whole_ranges_by_the_same_seed():
     places = draw_places(DIRTY, 400, 3)
     assert np.array_equal(places, draw_places(DIRTY, 400, 3))
-    assert abs(places.mean(axis=0)).max() < 0.02
+    assert abs(places[:, 2:].mean(axis=0)).max() < 0.02
     assert np.all(abs(places) <= 1.0)
+    assert [places[:, k].min() for k in range(5)] == pytest.approx([-1.0] * 5, abs=0.15)
+    assert [places[:, k].max() for k in range(5)] == pytest.approx([1.0] * 5, abs=0.15)
     thick = [wheel_at(DIRTY, {"pad_thickness_mm": at}).pad_thickness_mm for at in (-1.0, 0.0, 1.0)]
     assert thick == pytest.approx([8.0, (8.0 * 35.0) ** 0.5, 35.0])
     assert {wheel_at(DIRTY, {"material": at}).material for at in (-1.0, 1.0)} == set(METALS)
@@ -232,7 +224,7 @@ def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
     low, high = band.span_um("outboard")
     soft, stiff = (
         seat(replace(road, wheel=wheel), "fast").gauge_runout_um
-        for wheel in (Wheel(pad_thickness_mm=12.0), Wheel(material="steel", pad_thickness_mm=22.0))
+        for wheel in (Wheel(pad_thickness_mm=13.5), Wheel(material="steel", pad_thickness_mm=15.0))
     )
     assert low < stiff < soft < high
     ends = [seat(replace(road, wheel=w), "fast").gauge_runout_um for w in (Wheel(pad_thickness_mm=8.0),
@@ -240,18 +232,49 @@ def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
     assert ends[1] < low < high < ends[0]  # the middle eight tenths, not all of it
 
 
-def test_wheels_behind_a_reading_lie_in_the_ranges_of_the_unknown_wheel():
-    """What a reading's corners are driven with is told, and is not beyond what the band of the wheel draws."""
+def test_one_law_of_wheels_serves_the_band_of_the_road_and_the_corners_behind_a_reading():
+    """What a reading's corners are driven with is told, and stands for what the band of the wheel draws."""
+    few = wheel_prior.typical(None, None)
+    assert sum(odds for *_, odds in few) == pytest.approx(1.0)
     told = next(row.drawn for row in behind_reading.PRIOR if row.what == "wheel's pad")
-    thick = {metal: [f"{mm:g}" for kind, mm in WHEELS if kind == metal] for metal in METALS}
-    dish = f"dish normal, {DISH_SPREAD_UM:g} µm"
-    assert told == f"alloy {', '.join(thick[METALS[0]])} or steel {', '.join(thick[METALS[1]])} mm thick; {dish}"
-    assert behind_reading.WHEELS is WHEELS
-    assert all(THICKNESS_MM[0] <= mm <= THICKNESS_MM[1] for _, mm in WHEELS)
-    assert 2.0 * DISH_SPREAD_UM <= DISH_UM
+    assert all(f"{metal} {thick:g} mm" in told for metal, thick, _ in few)
+    corners = behind_reading.drawn_corners(Case(given=()), 300, 5).corners
+    assert {(one.wheel.material, one.wheel.thickness_mm) for one in corners} == {one[:2] for one in few}
+    places = draw_places(Case(given=()), 2000, 3)
+    alloy = places[:, 0] < 0
+    assert alloy.mean() == pytest.approx(wheel_prior.ALLOY_SHARE, abs=0.01)
+    assert np.mean([one.wheel.material == METALS[0] for one in corners]) == pytest.approx(alloy.mean(), abs=0.1)
+    thick = [wheel_at(Case(), {"pad_thickness_mm": at}).thickness_mm for at in places[:, 1]]
+    for metal, these in zip(METALS, (alloy, ~alloy), strict=True):
+        middle = np.median(np.array(thick)[these])
+        mean = np.mean([mm for kind, mm, _ in few if kind == metal])
+        assert middle == pytest.approx(mean, rel=0.05)
     ranges = {item.name: (item.low, item.high) for item in unknowns(Case())}
     assert ranges["pad_thickness_mm"] == THICKNESS_MM
-    assert ranges["pad_dish_um"] == (-DISH_UM, DISH_UM)
+    assert np.abs(places[:, 2]).max() <= 1.0
+
+
+def test_a_case_that_says_steel_has_a_pressed_wheel_and_a_narrower_band():
+    told = case_from_text('base = "rear_solid_300"\n[wheel]\nmaterial = "steel"\n')
+    assert told.wheel.thickness_mm == LIKELY_PAD_MM["steel"]
+    low, high = (wheel_prior.THICKNESS["steel"].at(np.array(share)) for share in (0.0, 1.0))
+    thick = [wheel_at(told, {"pad_thickness_mm": at}).thickness_mm for at in draw_places(told, 50, 1)[:, 1]]
+    assert low <= min(thick) < max(thick) <= high
+    corners = behind_reading.drawn_corners(told, 40, 5).corners
+    assert {one.wheel.material for one in corners} == {"steel"}
+    assert len({one.wheel.thickness_mm for one in corners}) > 1
+    told = replace(told, debris=DIRTY.debris)
+    known, _ = wheel_band(seat(as_driven(told), "fast"))
+    unknown, _ = wheel_band(seat(as_driven(DIRTY), "fast"))
+    assert np.ptp(known.span_um("outboard")) < 0.7 * np.ptp(unknown.span_um("outboard"))
+    low, high = known.span_um("outboard")
+    assert low < seat(as_driven(told), "fast").gauge_runout_um < high
+
+
+def test_a_thick_pad_that_is_measured_is_hardly_of_steel():
+    assert wheel_prior.alloy_odds(25.0) == 1.0
+    assert wheel_prior.alloy_odds(11.0) < wheel_prior.alloy_odds(None) == wheel_prior.ALLOY_SHARE
+    assert wheel_prior.typical(None, 25.0) == (("light alloy", 25.0, 1.0),)
 
 
 def test_a_wheel_that_is_given_leaves_nothing_to_draw():

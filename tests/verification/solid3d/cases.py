@@ -344,7 +344,7 @@ def pad_span(case: Case) -> tuple[float, float]:
 
 def wheel_mesh(case: Case, r_pad: Floats, theta: Floats, density: Density) -> Mesh:
     """The wheel's pad as a plain ring, its face at z = 0."""
-    thick = case.wheel.pad_thickness_mm
+    thick = case.wheel.thickness_mm
     z = graded(0.0, thick, 0.5 * density.plate_mm, density.corner_mm)
     return revolve(r_pad, z, theta, np.ones((r_pad.size - 1, z.size - 1), dtype=bool))
 

@@ -128,7 +128,7 @@ def _wheel(case: Case, pad_mm: tuple[float, ...], fine: Fineness) -> Pieces:
     sector = sector_of(Body(mesh, *cases.material(case.wheel)))
     rows = {"face": _face_nodes(mesh, np.array(pad_mm), len(fine.planes_deg))}
     radii = (0.5 * case.studs.seat_inner_diameter_mm, 0.5 * case.studs.seat_outer_diameter_mm)
-    loads, total = _stud_waves(mesh, sector.position, fine, case.wheel.pad_thickness_mm, _spots(case), radii)
+    loads, total = _stud_waves(mesh, sector.position, fine, case.wheel.thickness_mm, _spots(case), radii)
     answer = flexibility(sector, fine.copies, rows, None, loads)
     return Pieces(answer, total, fine.copies * sector.kept.size, fine.copies * mesh.hexes.shape[0])
 

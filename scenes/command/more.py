@@ -173,7 +173,7 @@ def memory(
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
     else:
-        console.out().print(tables.headed(corner.title, tables_road.memory(found)))
+        console.out().print(tables.headed(corner.title, tables_road.memory(corner, found)))
     made_known(made, as_json)
     return 0
 

@@ -10,11 +10,13 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import words
+from scenes.words import findings, words
 from scenes.words.road import band, middle_km, within
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+
+    from sim.parts.case import Case
 
 NOT_WITHIN = "–"
 
@@ -68,8 +70,8 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
     return Group(*parts, Text(note))
 
 
-def memory(found: Any) -> RenderableType:
-    """What a worn rotor tells of, what it cannot tell apart, and which trace would."""
+def memory(case: Case, found: Any) -> RenderableType:
+    """How a worn rotor stands against its limits, what it tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
     table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
     table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
@@ -86,7 +88,8 @@ def memory(found: Any) -> RenderableType:
     if found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row("left for anything else, 80 % band", left)
-    lines: list[RenderableType] = [table, Text()]
+    first = Text(findings.worn_thickness(case, found), style="bold")
+    lines: list[RenderableType] = [first, Text(), table, Text()]
     said = words.clean(found.reason, 600)
     lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
     if found.cannot_tell:
@@ -94,7 +97,7 @@ def memory(found: Any) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    lines += [Text(words.clean(note, 400)) for note in found.notes]
+    lines += [Text(words.clean(note, 400)) for note in found.notes if note != found.scrap]
     return Group(*lines)
 
 

@@ -23,7 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
-from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
+from sim.parts.discard import SCRAP, is_absolute, refuse_scrap, scrap_reason
 from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.brake import brake_of
@@ -103,8 +103,17 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
-    scrap = scrap_reason(case.rotor, 1e-3 * float(thickness.value_um.min())) if is_absolute(thickness.value_um) else ""
-    return replace(told, notes=(*((scrap,) if scrap else ()), *found.notes, *told.notes))
+    scrap, notes = "", found.notes
+    if is_absolute(thickness.value_um):
+        thinnest = 1e-3 * float(thickness.value_um.min())
+        if case.given == ():  # nobody gave a case: what is scrap only the rotor's own stamp says
+            notes = (
+                f"{thinnest:.2f} mm at its thinnest: under the discard thickness stamped on it, it is {SCRAP}",
+                *notes,
+            )
+        else:
+            scrap = scrap_reason(case.rotor, thinnest)
+    return replace(told, scrap=scrap, notes=(*((scrap,) if scrap else ()), *notes, *told.notes))
 
 
 def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:

@@ -243,6 +243,33 @@ def driven(run: Any) -> str:
     return f"How hard the dirt is to crush is not settled: it may read {span}."
 
 
+def worn_thickness(case: Case, told: Any) -> str:
+    """Say of a worn rotor, before anything else, how its thickness stands against limit and discard.
+
+    Parameters
+    ----------
+    case : Case
+        Its limit, and its discard thickness where somebody gave one.
+    told : Memory
+    """
+    if told.scrap:
+        return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
+    limit = f"{words.micrometres(case.limits.dtv_um)} ({words.limit_from(case, 'dtv_um')}; {words.MAKER_RULES})"
+    state = told.thickness_against_limit
+    said = (
+        f"The thickness as read varies by {words.micrometres(told.thickness_variation_um)} ±{words.GAP}"
+        f"{words.micrometres(told.thickness_doubt_um)} (k = 2): {words.AGAINST_LIMIT[state]}, {limit}."
+    )
+    stamp = "the discard thickness stamped on it"
+    if case.where_from("rotor", "minimum_thickness_mm") == "the case file":
+        stamp = f"its discard thickness, {words.with_unit(case.rotor.minimum_thickness_mm, 'mm', 3)}"
+    if state == "above":
+        return f"{said} Cut it or renew it, on a clean hub, whatever wore it; at or under {stamp} it is scrap."
+    if state == "below":
+        return said
+    return f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed, on a clean hub; at or under {stamp} it is scrap."
+
+
 def hub_face(case: Case) -> Judged | None:
     """Judge the hub face's own runout; ``None`` when the case gives none."""
     value, limit = case.hub.face_runout_um, case.hub_face_limit_um
@@ -265,14 +292,36 @@ def found(run: Any) -> tuple[Judged, ...]:
 
 
 def felt_at(forecast: Any) -> str:
-    """Say at which speed the strongest order is felt, or that little of it is."""
-    row = int(forecast.dtv_um.argmax())
-    torque = forecast.torque_variation_nm[row]
-    strongest = int(torque.argmax())
-    speed = float(forecast.judder_speed_km_h[strongest])
-    moment = words.with_unit(float(torque[strongest]), "N m")
-    felt = words.with_unit(speed, "km/h")
-    return f"Strongest is order {forecast.orders[strongest]}, {moment} zero to peak, felt at about {felt}."
+    """Say at which speed a driver meets it: the lowest on the road at which a strong order is felt; then the others."""
+    met, beyond = road_words.felt_orders(forecast)
+    limit = words.with_unit(road_words.ROAD_KM_H, "km/h", 3)
+    said = []
+    if met:
+        low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
+        between = words.span(low, high, "km/h", 2)
+        said.append(f"Felt first at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
+        said += [f"then at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
+    else:
+        said.append(f"No strong order meets the mode at road speeds, up to {limit}")
+    said += [
+        f"at {_about(forecast, row)} only, faster than that: {_order(forecast, row)}" for row in beyond[:1] if not met
+    ]
+    if met and beyond:
+        named = words.listed([f"{_order(forecast, row)} at {_about(forecast, row)}" for row in beyond])
+        said.append(f"above {limit} {named}")
+    return "; ".join(said) + "."
+
+
+def _about(forecast: Any, row: int) -> str:
+    return f"about {words.with_unit(float(forecast.judder_speed_km_h[row]), 'km/h')}"
+
+
+def _order(forecast: Any, row: int) -> str:
+    """Name an order, what it is, and the torque that it brings where thickness variation is highest."""
+    number = forecast.orders[row]
+    moment = float(forecast.torque_variation_nm[int(forecast.dtv_um.argmax())][row])
+    waves = "one wave" if number == 1 else f"{number} waves"
+    return f"order {number} ({waves} a turn), {words.with_unit(moment, 'N m')} zero to peak"
 
 
 def next_steps(run: Any) -> tuple[Step, ...]:

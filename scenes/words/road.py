@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 ORDERS_TOLD = 3
+#: Fastest that most countries let a car go; common practice, no source.
+ROAD_KM_H = 130.0
+#: Of the strongest order's torque: with less, a driver complains of that one. Judgement, 0.15 to 0.4.
+STRONG_SHARE = 0.25
 #: Of what moves the answer, besides the first; the rest moves it less.
 NEXT_TOLD = 3
 Row = tuple[str, str, str]
@@ -119,11 +123,28 @@ def _drag_rows(run: Any) -> list[Row]:
     return [("residual drag, share from runout", words.with_unit(first, "N m"), text)]
 
 
+def felt_orders(found: Any) -> tuple[list[int], list[int]]:
+    """Rows of the orders that are worth a word: those met on the road, slowest first, then the faster ones.
+
+    Worth a word is what brings a fair share of the strongest order's torque.
+    """
+    torque = found.torque_variation_nm[int(found.dtv_um.argmax())]
+    speeds = found.judder_speed_km_h
+    strong = [row for row in range(len(speeds)) if torque[row] >= STRONG_SHARE * torque.max()]
+    strong.sort(key=lambda row: float(speeds[row]))
+    return [row for row in strong if speeds[row] <= ROAD_KM_H], [row for row in strong if speeds[row] > ROAD_KM_H]
+
+
 def _felt_rows(run: Any) -> list[Row]:
     found, case = run.forecast, run.case
+    met, beyond = felt_orders(found)
+    first = [found.orders[row] for row in (*met, *beyond)]
+    bands = sorted(
+        speed_bands(case, found.orders), key=lambda one: first.index(one[1]) if one[1] in first else len(first)
+    )
     rows = [
         (f"order {order} is felt at", words.span(low, high, "km/h"), f"{hz:g} Hz mode, half-power width")
-        for hz, order, low, high in speed_bands(case, found.orders)
+        for hz, order, low, high in bands
     ]
     top = int(found.dtv_um.argmax())
     scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"

@@ -30,6 +30,7 @@ from sim.bench.worn_likeness import (
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.parts.dial import COVERAGE, against_limit
 from sim.progress import Progress
 from sim.turn import fit, high_spot_deg, tir, trace
 
@@ -144,6 +145,12 @@ class Memory:
         Parts that were read by themselves.
     unread_um : Band or None
         First-order runout that is left when these are taken off as vectors; None where none was read.
+    thickness_variation_um, thickness_doubt_um : float
+        Highest less lowest of the thickness as read, and its uncertainty (k = 2).
+    thickness_against_limit : str
+        ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
+    scrap : str
+        Why the rotor is scrap; empty where it is not, or where only its stamp can tell.
     """
 
     fitted_runout_um: float
@@ -162,6 +169,10 @@ class Memory:
     would_tell: tuple[str, ...] = ()
     known: tuple[KnownPart, ...] = ()
     unread_um: Band | None = None
+    thickness_variation_um: float = 0.0
+    thickness_doubt_um: float = 0.0
+    thickness_against_limit: str = ""
+    scrap: str = ""
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
@@ -238,6 +249,7 @@ def remember(
     known = counted((*from_case(case), *told, *parts))
     left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
     finding, reason, apart = _finding(case, found, thickness, known, left)
+    uneven, uneven_doubt = float(np.ptp(disc.thickness_um)), COVERAGE * math.sqrt(2.0) * disc.doubt_um
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
@@ -255,6 +267,9 @@ def remember(
         would_tell=tuple(what for what, causes in TRACES if set(causes) & set(apart)),
         known=known,
         unread_um=None if left is None else Band(*(float(np.quantile(left, share)) for share in (0.5, *BAND[::2]))),
+        thickness_variation_um=uneven,
+        thickness_doubt_um=uneven_doubt,
+        thickness_against_limit=against_limit(uneven, case.limits.dtv_um, uneven_doubt),
     )
 
 

@@ -133,6 +133,8 @@ def test_memory_tells_the_runout_at_fitting_and_blames_nobody(capsys):
     assert any("does not clear the fitting" in note for note in found["notes"])
     code, out, _ = told(capsys, "memory", DEMO / "readings_worn_disc.csv", "--km", 8000)
     said = " ".join(out.split())
+    # How the thickness stands against its limit comes before anything that it tells of its fitting.
+    assert said.index("The thickness as read varies by 19") < said.index("mounted runout at fitting")
     assert "Cannot be told apart: hub face runout, dirt on the hub" in said
     assert "What would tell, in this order: 1. rock the hub" in said
     assert "fault" not in said

@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from scenes.words import cautions, findings, words
+from scenes.words import cautions, findings, road, words
 from sim import answers
 from sim.errors import BadInput
+from sim.files.case_file import case_from_text
 from tests import fakes
 
 NBSP = "\u00a0"
@@ -144,6 +147,43 @@ def test_a_forecast_keeps_the_ends_of_its_own_band():
     finding = findings.dtv(run)
     assert (finding.low, finding.high) == (run.forecast.dtv_low_um[top], run.forecast.dtv_high_um[top])
     assert "band at that distance: 8.1 to 27" in finding.sentence
+
+
+def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
+    told = SimpleNamespace(
+        scrap="", thickness_variation_um=32.0, thickness_doubt_um=6.0, thickness_against_limit="above"
+    )
+    said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
+    assert said.startswith("The thickness as read varies by 32 µm ± 6.0 µm (k = 2): above the limit, 15 µm (")
+    assert "the vehicle maker's value rules" in said
+    assert "Cut it or renew it, on a clean hub" in said
+    assert "stamped on it" in said  # nobody gave the discard thickness
+    typed = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.4\n[limits]\ndtv_um = 12\n')
+    said = findings.worn_thickness(typed, told).replace("\xa0", " ")
+    assert "12 µm (given in the case file" in said
+    assert "its discard thickness, 10.4 mm, it is scrap" in said
+    for state in ("below", "too close to tell"):
+        told.thickness_against_limit = state
+        assert "Cut it or renew it" not in findings.worn_thickness(typed, told)
+    told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
+    assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
+
+
+def test_the_speed_that_a_driver_meets_leads():
+    """Order 1 is strongest, at a speed that no road allows; what a driver complains of is order 2."""
+    run = fakes.run()
+    forecast = run.forecast
+    forecast.judder_speed_km_h = np.array([194.0, 97.0, 64.7, 48.5])
+    forecast.judder_band_km_h = np.outer(forecast.judder_speed_km_h, [0.9, 1.1])
+    said = findings.felt_at(forecast).replace(NBSP, " ")
+    assert said.startswith("Felt first at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
+    assert said.endswith("above 130 km/h order 1 (one wave a turn), 8.1 N m zero to peak at about 194 km/h.")
+    assert "order 3" not in said  # a tenth of the strongest
+    rows = [row[0] for row in road.road_rows(run) if "is felt at" in row[0]]
+    assert rows[0] == "order 2 is felt at"
+    forecast.torque_variation_nm = forecast.dtv_um[:, None] * np.array([0.45, 0.02, 0.02, 0.01])
+    said = findings.felt_at(forecast).replace(NBSP, " ")
+    assert said.startswith("No strong order meets the mode at road speeds, up to 130 km/h; at about 194 km/h only")
 
 
 def test_bearing_play_widens_the_doubt():

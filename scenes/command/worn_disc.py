@@ -107,10 +107,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     if is_absolute(thickness.value_um):
         thinnest = 1e-3 * float(thickness.value_um.min())
         if case.given == ():  # nobody gave a case: what is scrap only the rotor's own stamp says
-            notes = (
-                f"{thinnest:.2f} mm at its thinnest: under the discard thickness stamped on it, it is {SCRAP}",
-                *notes,
-            )
+            stamp = f"{thinnest:.2f} mm at its thinnest: under the discard thickness stamped on it, it is {SCRAP}"
+            notes = (stamp, *notes)
         else:
             scrap = scrap_reason(case.rotor, thinnest)
     return replace(told, scrap=scrap, notes=(*((scrap,) if scrap else ()), *notes, *told.notes))

@@ -262,12 +262,15 @@ def worn_thickness(case: Case, told: Any) -> str:
     )
     stamp = "the discard thickness stamped on it"
     if case.where_from("rotor", "minimum_thickness_mm") == "the case file":
-        stamp = f"its discard thickness, {words.with_unit(case.rotor.minimum_thickness_mm, 'mm', 3)}"
+        stamp = f"its discard thickness of {words.with_unit(case.rotor.minimum_thickness_mm, 'mm', 3)}"
     if state == "above":
         return f"{said} Cut it or renew it, on a clean hub, whatever wore it; at or under {stamp} it is scrap."
     if state == "below":
         return said
-    return f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed, on a clean hub; at or under {stamp} it is scrap."
+    return (
+        f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed, on a clean hub; at or "
+        f"under {stamp} it is scrap."
+    )
 
 
 def hub_face(case: Case) -> Judged | None:
@@ -303,9 +306,7 @@ def felt_at(forecast: Any) -> str:
         said += [f"then at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
     else:
         said.append(f"No strong order meets the mode at road speeds, up to {limit}")
-    said += [
-        f"at {_about(forecast, row)} only, faster than that: {_order(forecast, row)}" for row in beyond[:1] if not met
-    ]
+        said += [f"at {_about(forecast, row)} only: {_order(forecast, row)}" for row in beyond[:1]]
     if met and beyond:
         named = words.listed([f"{_order(forecast, row)} at {_about(forecast, row)}" for row in beyond])
         said.append(f"above {limit} {named}")

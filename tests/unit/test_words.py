@@ -161,7 +161,7 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     typed = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.4\n[limits]\ndtv_um = 12\n')
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
     assert "12 µm (given in the case file" in said
-    assert "its discard thickness, 10.4 mm, it is scrap" in said
+    assert "its discard thickness of 10.4 mm it is scrap" in said
     for state in ("below", "too close to tell"):
         told.thickness_against_limit = state
         assert "Cut it or renew it" not in findings.worn_thickness(typed, told)

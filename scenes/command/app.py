@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from io import UnsupportedOperation
 from pathlib import Path
@@ -446,27 +446,42 @@ def new_case(
 ) -> int:
     """Write a commented starter case file: every key, or a short one on a part set."""
     import demo_geometry
+    from scenes.command import doing
 
     known = demo_geometry.part_set_names()
     if base and base not in known:
         raise BadInput(Fault(f"unknown part set {base!r}", key="--base", allowed=", ".join(known)))
-    return _starter(f"case on {base}" if base else "case", file)
+    kind = f"case on {base}" if base else "case"
+    return _starter(kind, file, lambda: doing.starter(kind))
 
 
 @new.command(name="readings")
-def new_readings(file: Path = Path("readings.csv"), /) -> int:
-    """Write a starter table for readings of the dial."""
-    return _starter("readings", file)
+def new_readings(
+    file: Path = Path("readings.csv"),
+    /,
+    *,
+    rows: Annotated[
+        tuple[str, ...],
+        Parameter(
+            help="Rows to fill in, each with its own --rows; the others stand in it as examples: wheel on, as found, "
+            "inboard, thickness, radial, retorqued, hub face, cleaned, indexed; worn (all that memory asks for), all."
+        ),
+    ] = ("as found",),
+) -> int:
+    """Write a starter table for readings of the dial: rows of every kind, those asked for ready to fill in."""
+    from sim.files import starter_readings
+
+    return _starter("readings", file, lambda: starter_readings.starter_readings(rows))
 
 
-def _starter(kind: str, file: Path) -> int:
+def _starter(kind: str, file: Path, text: Callable[[], str]) -> int:
     from scenes import files
     from scenes.command import doing
 
     if file.exists():
         raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
     _target(file, "")
-    made_known([doing.Made(f"starter file, {kind}", files.write_text(file, doing.starter(kind)))])
+    made_known([doing.Made(f"starter file, {kind}", files.write_text(file, text()))])
     return 0
 
 

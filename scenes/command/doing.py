@@ -443,7 +443,7 @@ def write_sheet(case: Case, path: Path) -> Made:
 
 
 def starter(kind: str) -> str:
-    """Text of a commented starter file: ``case``, ``case on`` a part set, or ``readings``."""
+    """Text of a commented starter case: ``case``, or ``case on`` a part set."""
     if kind.startswith("case on "):
         return starters.starter_on(kind.removeprefix("case on "))
-    return starters.starter_case() if kind == "case" else starters.starter_readings()
+    return starters.starter_case()

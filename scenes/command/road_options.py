@@ -81,7 +81,7 @@ class Measured:
 def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
     """Runout of the mean plane from readings, every degree, and what held the rotor (empty where they do not say).
 
-    Both faces where both were read, else the one that was.
+    Both faces where both were read held alike, else the one that was; as held by the wheel before all others.
     """
     import numpy as np
 
@@ -90,16 +90,19 @@ def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
 
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
     found = dial_readings.read(path, known)
-    turns = [trace for kind in ("mounted", "inboard") for trace in found.of(kind)[:1]]
-    if not turns:
+    groups = found.faces()
+    if not groups:
         raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
-    held = sorted({one.clamped_by for one in turns})
-    if len(held) > 1:
+    # With the wheel on it was read as it is driven.
+    turns = next((group for group in groups if group[0].clamped_by == "wheel"), groups[0])
+    apart = [group[0] for group in groups if {one.kind for one in group} == {"inboard"}]
+    held = sorted({turns[0].clamped_by, *(one.clamped_by for one in apart if one.mount == turns[0].mount)})
+    if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
-    return tuple(float(value) for value in mean - mean.mean()), held[0]
+    return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by
 
 
 @dataclass(frozen=True)

@@ -87,12 +87,13 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         For readings that cannot be.
     """
     found = dial_readings.read(path, _known(case))
-    thickness, out, inn = _thickness(found, path), _first(found, "mounted"), _first(found, "inboard")
+    thickness = _thickness(found, path)
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
+    both = next((pair for pair in found.faces() if len(pair) == 2), None)
     faces = None
-    if out is not None and inn is not None:
+    if both is not None:
         at = thickness.angle_deg
-        faces = [turn.interpolate(one.angle_deg, one.value_um, at) for one in (out, inn)]
+        faces = [turn.interpolate(one.angle_deg, one.value_um, at) for one in both]
     disc = WornDisc(
         distance_km=km,
         angle_deg=thickness.angle_deg,

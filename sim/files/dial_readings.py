@@ -113,6 +113,15 @@ class Readings:
         """Traces of one kind."""
         return tuple(trace for trace in self.traces if trace.kind == kind)
 
+    def faces(self) -> tuple[tuple[Trace, ...], ...]:
+        """Faces that were read together: of one mounting, in one state, held alike; first read first, mounted first."""
+        found: dict[tuple[object, ...], list[Trace]] = {}
+        for trace in (*self.of("mounted"), *self.of("inboard")):
+            group = found.setdefault((trace.corner, trace.mount, trace.state, trace.clamped_by), [])
+            if all(other.kind != trace.kind for other in group):
+                group.append(trace)
+        return tuple(map(tuple, found.values()))
+
 
 @dataclass
 class _Row:

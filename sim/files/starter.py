@@ -1,4 +1,4 @@
-"""Commented files to begin with (case, readings), the listing of all keys, and a case told back in plain words."""
+"""Commented case files to begin with, the listing of all keys, and a case told back in plain words."""
 
 from __future__ import annotations
 
@@ -17,26 +17,6 @@ HEAD = """\
 # Every key stands here with its default. Change what you know, delete what you do not need; a line that begins with #
 # is not read. Lengths in mm, heights and runouts in µm, angles in degrees counter-clockwise seen from outside.
 # Hub angles count from stud 1, rotor angles from the hole that sits on stud 1.
-"""
-
-READINGS = """\
-# Readings of one corner, one row each. Fill in the last column; delete rows that were not read.
-# trace: mounted | inboard | hub face | thickness | radial.   mount: how often the rotor had been put on, from 1.
-# studs_turned: stud pitches by which the rotor was indexed on the hub.
-# angle_deg: place on the part, from stud 1; hub face on the hub, all others on the rotor; read 0 again at 360.
-# reading_um: what the dial shows. Or head the column reading_mm, reading_thou. To add: state, corner, clamped_by.
-# turned: counter-clockwise
-# ... which way angle_deg and studs_turned count on the part, seen from outside: clockwise | counter-clockwise.
-# ... Under a dial that stands still a wheel turned clockwise brings the places counter-clockwise.
-# dial: + towards
-# ... the figure grows when the face comes nearer the dial (+ towards) or when it goes away (+ away).
-# dial_um: 10
-# ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
-# studs: 5
-# gauge_radius_mm: 140
-# hub_face_radius_mm: 64
-# ... radii, not diameters, from the axis of rotation to the tip of the dial.
-trace,mount,studs_turned,angle_deg,reading_um
 """
 
 # What a key without a default may look like; commented out in the starter file.
@@ -129,11 +109,6 @@ base = {toml_value(part_set)}
 # mounted_runout_um = 50.0
 # dtv_um = 15.0
 """
-
-
-def starter_readings() -> str:
-    """CSV text of a table of readings to be filled in; refused until somebody read something."""
-    return READINGS + "".join(f"mounted,1,0,{angle},\n" for angle in range(0, 390, 30))
 
 
 def _table(table: str, meaning: str) -> list[str]:

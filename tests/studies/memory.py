@@ -176,7 +176,8 @@ def table(found: dict[str, list[Answer]], seconds: float) -> str:
             by = [one.middle if group == "thickness only" else one.read for one in answers]
             part = [one for one, size in zip(answers, by, strict=True) if low <= size < high]
             if part:
-                lines.append(line(f"{low:g} .. {high:g} µm", part))
+                name = f"{low:g} .. {high:g} µm" if np.isfinite(high) else f"{low:g} µm and more"
+                lines.append(line(name, part))
     return "\n".join(lines) + "\n"
 
 

@@ -191,8 +191,13 @@ def test_new_readings_holds_a_row_for_each_thirty_degrees(tmp_path):
     path = tmp_path / "r.csv"
     assert app.main(["new", "readings", str(path)]) == 0
     rows = [line for line in path.read_text().splitlines() if not line.startswith("#")]
-    assert rows[0] == "trace,mount,studs_turned,angle_deg,reading_um"
+    assert rows[0] == "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by"
     assert len(rows) == 14
+    worn = tmp_path / "worn.csv"
+    assert app.main(["new", "readings", str(worn), "--rows", "worn", "--rows", "hub face"]) == 0
+    kinds = {line.split(",")[0] for line in worn.read_text().splitlines() if line[0] != "#"}
+    assert kinds == {"trace", "mounted", "inboard", "thickness", "hub face"}
+    assert app.main(["new", "readings", str(tmp_path / "no.csv"), "--rows", "cold"]) == 2
 
 
 def test_keys_and_sources_say_where_defaults_come_from(capsys):

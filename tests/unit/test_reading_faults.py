@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scenes.command.road_options import Measured
 from sim.errors import BadInput
-from sim.files import starter
+from sim.files import starter_readings
+from sim.files.case_file import case_from_text
 from sim.files.clean_turn import looks
-from sim.files.dial_readings import CLOCKWISE, bounds_of, parse
+from sim.files.dial_readings import CLOCKWISE, KINDS, STATES, bounds_of, parse
 from sim.files.reading_faults import (
     DECIMAL,
     DRIFT,
@@ -211,12 +213,66 @@ def test_clockwise_tables_and_dials_that_count_away_say_the_same():
             assert theirs.studs_turned == ours.studs_turned
 
 
+def filled(blank):
+    """A starter table with figures in its empty cells: hub faces small, thickness as a micrometer shows it."""
+    lines = blank.splitlines()
+    for k, line in enumerate(lines):
+        cells = line.split(",")
+        if not line.startswith("#") and len(cells) == 7 and cells[4] == "":
+            value = ([*READ, 5])[int(cells[3]) // 30]
+            if cells[0] == "thickness":
+                value = 11_980 + int(cells[3]) // 30 % 12
+            cells[4] = f"{value / 4 if cells[0] == 'hub face' else value:g}"
+            lines[k] = ",".join(cells)
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("name", starter_readings.NAMES)
+def test_rows_of_every_kind_are_written_and_read_when_they_are_filled_in(name):
+    found = parse(filled(starter_readings.starter_readings([name])))
+    assert len(found.traces) == len(starter_readings.TOGETHER.get(name, (name,)))
+    everything = starter_readings.starter_readings([name])
+    for rows in starter_readings.ROWS:  # what was not asked for stands there as an example
+        assert f"{rows.before},90,,{rows.after}\n" in everything
+    # An example reads as well once its marks are off.
+    loose = "\n".join(
+        line.removeprefix("# ") if line.endswith(("spacers", "wheel", "cleaned,")) and line.count(",") == 6 else line
+        for line in everything.splitlines()
+    )
+    assert len(parse(filled(loose)).traces) == len(starter_readings.ROWS)
+
+
+def test_rows_of_every_kind_trace_and_state_are_there():
+    found = parse(filled(starter_readings.starter_readings(["all"])))
+    assert {trace.kind for trace in found.traces} == set(KINDS)
+    assert {trace.state for trace in found.traces} == set(STATES)
+    assert {trace.clamped_by for trace in found.traces} >= {"wheel", "nuts and spacers"}
+    assert {trace.studs_turned for trace in found.traces} == {0, 1}
+
+
+def test_faces_go_together_only_where_they_were_held_alike():
+    found = parse(filled(starter_readings.starter_readings(["all"])))
+    told = [[(one.kind, one.mount, one.clamped_by) for one in group] for group in found.faces()]
+    assert [("mounted", 1, "nuts and spacers"), ("inboard", 1, "nuts and spacers")] in told
+    assert [("inboard", 1, "wheel")] in told
+    (pair,) = [group for group in found.faces() if len(group) == 2]
+    assert pair[0].state == pair[1].state == "as found"
+
+
+def test_what_was_read_with_the_wheel_on_starts_the_road(tmp_path):
+    corner, path = case_from_text('base = "rear_solid_300"\n'), tmp_path / "r.csv"
+    for rows, held in ((["all"], "wheel"), (["as found", "indexed"], "nuts and spacers")):
+        path.write_text(filled(starter_readings.starter_readings(rows)))
+        assert Measured(mounted=path).road(corner).mounted_by == held
+    path.write_text(filled(starter_readings.starter_readings(["as found", "wheel on"])).replace(",wheel", ",bare nuts"))
+    with pytest.raises(BadInput, match="one clamping for both"):
+        Measured(mounted=path).road(corner)
+
+
 def test_a_starter_table_is_refused_until_it_is_filled_in_and_reads_then():
-    blank = starter.starter_readings()
+    blank = starter_readings.starter_readings()
     assert {fault.reason for fault in faults(blank)} >= {"this place was not read"}
-    filled = iter([*READ, 5])
-    text = "\n".join(line + f"{next(filled):g}" if line.startswith("mounted") else line for line in blank.splitlines())
-    found = parse(text)
+    found = parse(filled(blank))
     assert found.studs == 5
     assert found.traces[0].drift_um == 5.0
     assert found.notes == ()

@@ -72,7 +72,7 @@ def _most_trusted(trusted: Sequence[Any]) -> str:
     first = next((one for one in trusted if one.most), None)
     if first is None:
         return "None can be called the most trustworthy: they differ by less than the drawn corners leave open."
-    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in 80 % of corners"
+    told = f"it reads {first.low:.2f} to {first.high:.2f} of the driven runout in 80 % of drawn corners"
     return f"Most to be trusted on this geometry: {first.name}; {told}."
 
 

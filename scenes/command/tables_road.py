@@ -12,6 +12,7 @@ from rich.text import Text
 
 from scenes.words import findings, words
 from scenes.words.road import band, middle_km, within
+from sim.wear.forecast_words import NOT_STUDIED
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -87,7 +88,7 @@ def memory(case: Case, found: Any) -> RenderableType:
         table.add_row(f"read by itself: {part.cause} ({part.source})", f"{text} on the rotor")
     if found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
-        table.add_row("left for anything else, 80 % band", left)
+        table.add_row(f"left for anything else, {NOT_STUDIED}", left)
     first = Text(findings.worn_thickness(case, found), style="bold")
     lines: list[RenderableType] = [first, Text(), table, Text()]
     said = words.clean(found.reason, 600)
@@ -109,7 +110,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     if found.dtv_now_um >= limit_um:
         table.add_row(f"fades within {words.kilometres(km)}, a guess", words.percent(found.probability_fades))
         table.add_row("below it after", within(found.km_to_fade if found.probability_fades > 0.5 else None, km))
-        table.add_row("80 % band", band(found.km_low, found.km_high, km))
+        table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
     if found.thickness_after_cut_mm is not None:
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
     text = (

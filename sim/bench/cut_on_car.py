@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 from sim import turn
 from sim.errors import BadInput, Fault
 from sim.units import about_km
+from sim.wear.forecast_words import NOT_STUDIED
 
 
 @dataclass(frozen=True)
@@ -152,7 +153,7 @@ def cut_words(cut: Cut) -> str:
     road = ""
     if cut.km_to_discard is not None:
         likely, low, high = map(about_km, cut.km_to_discard)
-        road = f", about {likely} of driving ({low} to {high}, 80 % band)"
+        road = f", about {likely} of driving ({low} to {high}, {NOT_STUDIED})"
     low_um, high_um = cut.residual_um
     return (
         f"leaves {cut.thickness_mm:.2f} mm, {cut.left_mm:.2f} mm above discard{road}; lathe and remounting leave "

@@ -19,6 +19,7 @@ from sim.units import about_km
 from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
 from sim.wear.draws import Disc, quantile, spread
 from sim.wear.forecast import Forecast, Settings, drive
+from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 from sim.wear.worn_state import fade_km
 
@@ -307,6 +308,6 @@ def _verdict(
     if found.km_to_fade is None or drawn[2] <= 0.5:
         chance = f" (probability that it does: {100.0 * drawn[2]:.0f} %)" if drawn[2] else ""
         return f"{told}. The model does not see it fade within {km:g} km{chance}"
-    doubt = f" ({low} to {high or f'over {km:g} km, or never'}, 80 % band)" if low and low != high else ""
+    doubt = f" ({low} to {high or f'over {km:g} km, or never'}, {NOT_STUDIED})" if low and low != high else ""
     after = about_km(found.km_to_fade)
     return f"{told}. Left on, by a guess of the model, it is below {limit:g} µm after about {after} of driving{doubt}"

@@ -346,7 +346,7 @@ def drive(
     found = _report(case, problem, marched, distance, trace, drawn)
     curves = {"dtv_um": (distance, found.dtv_um), "drag_nm": (distance, found.drag_nm)}
     said = "" if weighed is None else method(settings.evidence, weighed, brake, curves)
-    notes = caveats(case, brake, float(found.drag_nm[0]), stopped, said)
+    notes = caveats(case, brake, float(found.drag_nm[0]), stopped, said, worn_um is not None)
     return replace(found, stopped_by=stopped, notes=notes, going_on=_going_on(marched, problem))
 
 

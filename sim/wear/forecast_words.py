@@ -6,6 +6,8 @@ from sim.parts.case import Case
 from sim.wear.brake import Brake
 from sim.wear.draws import drawn_for
 
+#: Said of a band that no coverage study stands behind.
+NOT_STUDIED = "80 % band, coverage not studied"
 LATE_DECLINE = "late decline: model only, not observed"
 CALIBRATION = (
     "CALIBRATION, not a check: 0.10 mm runout at mixed duty brings 15 µm between 4 800 and 11 300 km; 0.03 mm "
@@ -20,8 +22,11 @@ def _against_drag(case: Case, drag_nm: float) -> str:
     return f"{'over' if drag_nm > limit else 'within'} the limit of {limit:g} N m"
 
 
-def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: str) -> tuple[str, ...]:
-    """What the reader of a forecast must know, one sentence each; ``narrowing`` says what was measured, if it was."""
+def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: str, worn: bool) -> tuple[str, ...]:
+    """What the reader of a forecast must know, one sentence each.
+
+    ``narrowing`` says what was measured, if it was; ``worn`` whether the rotor was worn at the start.
+    """
     sources = "; ".join(f"{item.name}: {item.source}" for item in drawn_for(brake))
     notes = [
         LATE_DECLINE,
@@ -32,7 +37,9 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
         "runout shrinks as the rotor wears: a low reading today does not clear the fitting",
     ]
     if narrowing:
-        notes.append(narrowing)
+        notes.append(f"{narrowing}; how often a band so narrowed holds the truth has not been studied")
+    if worn:
+        notes.append("how often the band of a rotor that starts worn holds the truth has not been studied")
     if case.pads.kind == "adherent":
         notes.append(
             f"adherent pads: rotor wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "

@@ -116,6 +116,8 @@ def test_a_measured_drag_narrows_the_band():
     tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128, evidence=evidence))
     assert np.mean(tight.dtv_high_um - tight.dtv_low_um) < 0.85 * np.mean(wide.dtv_high_um - wide.dtv_low_um)
     assert tight.equivalent_draws < tight.draws
+    assert any("band so narrowed" in note and "not been studied" in note for note in tight.notes)
+    assert not any("not been studied" in note for note in wide.notes)
 
 
 def test_a_measured_thickness_variation_draws_the_band_to_itself():
@@ -336,6 +338,8 @@ def test_the_life_of_a_worn_disc_is_what_is_left_of_it():
     left = Case().rotor.thickness_mm - Case().rotor.minimum_thickness_mm
     assert worn.disc_life_km == pytest.approx(new.disc_life_km * (left - 0.6) / left, rel=0.02)
     assert worn.disc_wear_mm == pytest.approx(new.disc_wear_mm, rel=0.02)
+    assert any("starts worn" in note for note in worn.notes)
+    assert not any("starts worn" in note for note in new.notes)
 
 
 @pytest.mark.parametrize("value", ["a", float("nan"), -1.0, True])

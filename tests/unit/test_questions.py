@@ -10,6 +10,7 @@ import pytest
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
 from sim.wear.forecast import Settings, drive, faces_from_thickness
+from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
@@ -77,6 +78,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     assert "cut it on the car, which leaves 10.8" in good.verdict
     assert "5 to 25 µm (judgement)" in good.verdict
     assert good.cut.km_to_discard[1] < good.cut.km_to_discard[0] < good.cut.km_to_discard[2]
+    assert NOT_STUDIED in good.verdict
     for thickness, machine_to, measured, said in (
         (11.0, 10.4, False, "without micrometer readings"),
         (11.0, None, True, "without the maker's rotor.machine_to_thickness_mm"),

@@ -33,7 +33,8 @@ class Ports:
     r_mm, z_mm : ndarray, shape (ports,)
         Place. [mm]
     face, top, bore_u, bore_w, outboard, inboard : ndarray of int
-        Positions within ``dof``: axial on the contact face, axial on the side that the studs load, radial and axial on
+        Positions within ``dof``: axial on the contact face, axial where the studs load (a side, or round the thread of
+        a wheel bolt, row by row from below), radial and axial on
         the bore (hub: spigot), axial on the friction faces (rotor only, read but never loaded).
     """
 
@@ -75,10 +76,13 @@ class Flexibility:
 
 @dataclass(frozen=True)
 class Lines:
-    """Where the ports lie: contact zone and bore radii, height of the loaded side, friction faces. [mm]."""
+    """Where the ports lie: contact zone and bore radii, height of the loaded side, friction faces. [mm].
+
+    Two heights of the loaded side mean all that lies between them: the metal round a thread.
+    """
 
     zone: tuple[float, float]
-    top_z: float
+    top_z: float | tuple[float, float]
     top_r: tuple[float, float]
     bore_r: float
     bore_z: tuple[float, float]
@@ -112,9 +116,17 @@ def find_ports(stiffness: Stiffness, lines: Lines) -> Ports:
         found = np.flatnonzero(on_bore)
         return found[np.argsort(z[found])]
 
+    def loaded() -> Ints:
+        if isinstance(lines.top_z, float | int):
+            return row(lines.top_z, lines.top_r)
+        inside = (z >= lines.top_z[0] - ON_LINE_MM) & (z <= lines.top_z[1] + ON_LINE_MM)
+        low, high = lines.top_r[0] - ON_LINE_MM, lines.top_r[1] + ON_LINE_MM
+        found = np.flatnonzero((component == 2) & inside & (r >= low) & (r <= high))
+        return found[np.lexsort((r[found], np.round(z[found] / ON_LINE_MM)))]
+
     groups = [
         row(0.0, lines.zone),
-        row(lines.top_z, lines.top_r),
+        loaded(),
         column(0),
         column(2),
         friction(lines.outboard_z),

@@ -14,6 +14,7 @@ import trimesh
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.parts.case import Case, Debris, Hub, Rotor, SpigotScale, Studs
+from sim.parts.fastener import has_bolts, road_engagement_mm
 from sim.parts.pad_band import pad_band
 from sim.parts.threads import nominal_diameter_mm
 
@@ -172,7 +173,7 @@ def hub_solid(
 
 
 def stud_solids(studs: Studs, rotor: Rotor, hub: Hub, nuts: bool = True) -> tuple[trimesh.Trimesh, ...]:
-    """Studs, the first at angle 0, each with its washer (the seat on the rotor) and a generic hexagon nut.
+    """Studs, the first at angle 0, each with its washer (the seat on the rotor) and a generic hexagon nut; or bolts.
 
     Parameters
     ----------
@@ -184,15 +185,21 @@ def stud_solids(studs: Studs, rotor: Rotor, hub: Hub, nuts: bool = True) -> tupl
     Returns
     -------
     tuple of trimesh.Trimesh
-        One body a stud.
+        One body a stud; one a wheel bolt, as long as its thread in the hub, and none while they are out.
     """
+    if has_bolts(studs) and not nuts:
+        return ()
     d = nominal_diameter_mm(studs.thread)
     seat = rotor.flange_thickness_mm
     nut_height = NUT_HEIGHT * d
     top = seat + WASHER_MM + nut_height + STUD_BEYOND_NUT * d
     back = -hub.flange_thickness_mm
-    body = _cylinder(d / 2.0, back, top, HOLE_SECTIONS)
-    body += _cylinder(HEAD_RADIUS * d, back - HEAD_HEIGHT * d, back, HOLE_SECTIONS)
+    if has_bolts(studs):
+        deep = road_engagement_mm(Case(studs=studs, rotor=rotor, hub=hub))
+        body = _cylinder(d / 2.0, -deep, seat + WASHER_MM + nut_height, HOLE_SECTIONS)
+    else:
+        body = _cylinder(d / 2.0, back, top, HOLE_SECTIONS)
+        body += _cylinder(HEAD_RADIUS * d, back - HEAD_HEIGHT * d, back, HOLE_SECTIONS)
     if nuts:
         body += _cylinder(studs.seat_outer_diameter_mm / 2.0, seat, seat + WASHER_MM, 2 * HOLE_SECTIONS)
         body += _nut(NUT_ACROSS_FLATS * d, seat + WASHER_MM, nut_height)
@@ -201,7 +208,7 @@ def stud_solids(studs: Studs, rotor: Rotor, hub: Hub, nuts: bool = True) -> tupl
         placed = body.translate((studs.pitch_circle_mm / 2.0, 0.0, 0.0)).rotate(
             (0.0, 0.0, 360.0 * number / studs.count)
         )
-        out.append(_one_body(placed, "stud"))
+        out.append(_one_body(placed, "bolt" if has_bolts(studs) else "stud"))
     return tuple(out)
 
 

@@ -15,7 +15,8 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dirt import settled, unsettled
-from sim.parts.threads import stress_area_mm2
+from sim.parts.fastener import has_bolts, spacer_mm
+from sim.parts.threads import nominal_diameter_mm, stress_area_mm2
 from sim.seating.prepared import Body, prepare
 from sim.seating.seat import Seat, seat
 from sim.seating.studs import stud_angles_rad
@@ -142,7 +143,7 @@ def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     -----
     Embedding loses F = f / (delta_stud + delta_plates) (VDI 2230, loss of preload by embedding), f the change of the
     grip at the stud between the seating as tightened and the seating on the floor. The plates' own compliance is left
-    out, so the figure is an upper bound. Grip: both flanges, and the wheel's pad where it is on.
+    out, so the figure is an upper bound.
     """
     case = seated.case
     soft = [settled(debris) for debris in case.debris]
@@ -162,11 +163,25 @@ def preload_lost_n(seated: Seat) -> tuple[float, ...]:
     )
     crushed = seat(replace(case, debris=floor), seated.preset)
     change = grip_um(seated) - grip_um(crushed)
-    grip_mm = case.rotor.flange_thickness_mm + case.hub.flange_thickness_mm
-    if case.studs.clamped_by == "wheel":
-        grip_mm += case.wheel.thickness_mm
-    stiffness = STUD_MPA * stress_area_mm2(case.studs.thread) / grip_mm
+    stiffness = STUD_MPA * stress_area_mm2(case.studs.thread) / grip_length_mm(case)
     return tuple(float(x) for x in np.clip(change / 1000.0 * stiffness, 0.0, np.array(seated.stud_preload_n)))
+
+
+def grip_length_mm(case: Case) -> float:
+    """Length over which a stud or a wheel bolt stretches as it is clamped. [mm].
+
+    Notes
+    -----
+    A stud: both flanges, and the wheel's pad where it is on. A bolt: the rotor's flange and what lies under its head
+    (wheel or spacer), and of the engaged thread half a diameter for its core and a third for the thread in the hub
+    (VDI 2230, screwed into the part, from memory).
+    """
+    studs, grip = case.studs, case.rotor.flange_thickness_mm
+    if has_bolts(studs):
+        under = case.wheel.thickness_mm if studs.clamped_by == "wheel" else spacer_mm(case)
+        return grip + under + (1 / 2 + 1 / 3) * nominal_diameter_mm(studs.thread)
+    grip += case.hub.flange_thickness_mm
+    return grip + case.wheel.thickness_mm if studs.clamped_by == "wheel" else grip
 
 
 @one_thread

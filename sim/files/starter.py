@@ -38,6 +38,8 @@ EXAMPLES: dict[str, Any] = {
     "studs.preload_n": 50_000.0,
     "studs.index_positions": [0, 2],
     "studs.screw_angle_deg": 36.0,
+    "studs.thread_engagement_mm": 12.0,
+    "studs.spacer_mm": 20.0,
     "hub.face_map": "hub_face.csv",
     "rotor.face_map": "mounting_face.csv",
     "debris.crush_mpa": 120.0,

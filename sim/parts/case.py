@@ -185,7 +185,7 @@ class Hub:
 
 @dataclass(frozen=True)
 class Studs:
-    """The wheel studs and what pulls on them. ``torque_nm`` or ``preload_n``: one number, or one per stud.
+    """The wheel studs (or bolts) and what pulls on them. ``torque_nm`` or ``preload_n``: one number, or one per stud.
 
     Those two hold the rotor while it is read; ``road_torque_nm`` holds it on the road, with the wheel on.
     """
@@ -205,6 +205,9 @@ class Studs:
     clamped_by: str = "nuts and spacers"
     screw_preload_n: float = 3000.0
     screw_angle_deg: float | None = None
+    fastener: str = "nut on stud"
+    thread_engagement_mm: float | None = None
+    spacer_mm: float | None = None
 
     def __post_init__(self) -> None:
         # A given preload displaces the default torque; two that were both given are a contradiction, found later.

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from sim.errors import BadInput, Fault
 from sim.parts.case import Case, Debris, Studs
 from sim.parts.discard import refuse_scrap
+from sim.parts.fastener import has_bolts, reach_mm, road_engagement_mm, spacer_mm
 from sim.parts.iso_fits import CLEARANCE_FITS, fit
 from sim.parts.keys import BY_TABLE
 from sim.parts.pad_band import pad_band
@@ -26,6 +27,7 @@ ROUND_OFF_MM = 1e-9
 ROUND_OFF_UM = 1e-2
 # Head or shoulder of the stud on the hub's rear side reaches this far, in thread diameters (judgement).
 STUD_HEAD_REACH = 0.75
+MIN_ENGAGED_MM = 3.0  # two threads; fewer hold nothing. Judgement
 MOST_PATCHES = 200
 LEAST_WIDTH_MM = 0.01  # narrower than any grain; the cells of a patch need an area
 VANES = (
@@ -111,6 +113,7 @@ def contradictions(case: Case) -> tuple[Contradiction, ...]:
         _written_fit,
         _studs,
         _stud_loads,
+        _bolts,
         _seats,
         _debris,
         _scale,
@@ -385,6 +388,29 @@ def _stud_loads(case: Case) -> Iterator[Contradiction]:
         allowed = ", ".join(str(position) for position in positions)
         reason = f"position {studs.studs_turned} is not among the index positions"
         yield _at_studs(reason, allowed, "studs_turned", ("studs", "index_positions"))
+
+
+def _bolts(case: Case) -> Iterator[Contradiction]:
+    """Keys of wheel bolts without such bolts, thread deeper than the flange, spacers that leave no thread."""
+    studs, deep = case.studs, case.hub.flange_thickness_mm
+    if not has_bolts(studs):
+        for name in ("thread_engagement_mm", "spacer_mm"):
+            if getattr(studs, name) is not None:
+                reason = "belongs to wheel bolts, and these are nuts on studs"
+                yield _at_studs(reason, 'fastener = "wheel bolt", or leave it out', name, ("studs", "fastener"))
+        return
+    if road_engagement_mm(case) > deep + ROUND_OFF_MM:
+        reason = f"{road_engagement_mm(case):g} mm of thread reach deeper than the hub's flange of {deep:g} mm"
+        keys: KeyPath = ("hub", "flange_thickness_mm")
+        yield _at_studs(reason, f"up to {deep:g} mm", "thread_engagement_mm", keys)
+    if studs.spacer_mm is not None and case.wheel.pad_thickness_mm is None:
+        reason = "how deep the bolts then go depends on the wheel's pad, whose thickness is not given"
+        yield _at_studs(reason, "wheel.pad_thickness_mm beside it", "spacer_mm", ("wheel", "pad_thickness_mm"))
+    least = MIN_ENGAGED_MM
+    if reach_mm(case) < least:
+        most = spacer_mm(case) + reach_mm(case) - least
+        reason = f"spacers of {spacer_mm(case):g} mm leave the bolts hardly any thread in the hub"
+        yield _at_studs(reason, f"up to {most:g} mm", "spacer_mm", ("studs", "thread_engagement_mm"))
 
 
 def _seats(case: Case) -> Iterator[Contradiction]:

@@ -30,6 +30,8 @@ NUTS = (
 HOLE = "typical, from memory; ISO 273 for M14: fine 15, medium 15.5, coarse 16.5, second-hand"
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
+ENGAGED = f"{PRACTICE}: 1.2 thread diameters, 1 .. 1.5, or what the flange leaves"
+SPACER = f"{PRACTICE}: as thick as the wheel's pad, so that the bolts engage as on the road"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
 HOLDER = "tuned with the wear of the rotor to complaints after 4 800 .. 11 300 km; judgement, 500 .. 3000"
 TUNED = "0.9e-5 abrasive, tuned to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
@@ -222,6 +224,7 @@ def judged(low: float, high: float) -> str:
 KINDS = ("hard", "loose scale", "compact scale", "paint", "steel chip")
 AXLES = ("front", "rear")
 CLAMPS = ("nuts and spacers", "bare nuts", "wheel", "screw only")
+FASTENERS = ("nut on stud", "wheel bolt")
 
 # Tables that may stand more than once: [[name]].
 ARRAYS = ("debris", "spigot_scale")
@@ -346,6 +349,11 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         Key("studs_turned", "whole", 0, "stud pitches by which the rotor is turned on the hub", NONE, 0, 7),
         Key("index_positions", "whole list", None, "where a locating screw allows only some", FACT, 0, 7),
         _word("clamped_by", "nuts and spacers", CLAMPS, "what holds the rotor while the dial is read", PRACTICE),
+        _word(
+            "fastener", "nut on stud", FASTENERS, "nuts on studs pressed in from behind, or bolts screwed into the hub"
+        ),
+        _n("thread_engagement_mm", None, (3, 40), "wheel bolts: thread in the hub's flange, wheel on", ENGAGED),
+        _n("spacer_mm", None, (0, 80), "wheel bolts: under the heads while read; follows the wheel's pad", SPACER),
         _n("screw_preload_n", 3000.0, (100, 20_000), 'pull of the one screw of "screw only"', judged(1000, 6000)),
         _n("screw_angle_deg", None, (-360, 360), "where it sits, hub frame; half way from stud 1 to 2", FACT),
     ),

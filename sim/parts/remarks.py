@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from sim.parts.case import Case, Debris
+from sim.parts.fastener import bolt_warnings
 from sim.parts.keys import KEYS
 
 SUSPICIOUSLY_SMALL_UM = 1.0  # below this a height or runout was probably given in millimetres; judgement
@@ -80,3 +81,4 @@ def _others(case: Case) -> Iterator[str]:
         yield "the rotor is at its discard thickness"
     if case.studs.clamped_by == "bare nuts":
         yield "held by bare nuts: check that the seat diameters are those of the nuts"
+    yield from bolt_warnings(case)

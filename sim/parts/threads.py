@@ -38,6 +38,23 @@ def nominal_diameter_mm(thread: str) -> float:
     return _size(thread)[0]
 
 
+def minor_diameter_mm(thread: str) -> float:
+    """Inner diameter of an internal thread, D - 1.25 H after ISO 724, with H after ISO 68-1. [mm].
+
+    Raises
+    ------
+    BadInput
+        If the thread is not in the table.
+
+    Examples
+    --------
+    >>> round(minor_diameter_mm("M14x1.5"), 3)
+    12.376
+    """
+    diameter, pitch = _size(thread)
+    return diameter - 1.25 * math.sqrt(3.0) / 2.0 * pitch
+
+
 def stress_area_mm2(thread: str) -> float:
     """Area on which the strength of a thread is reckoned. [mm²].
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.arrays import Floats
-from sim.bodies.flexibility import Flexibility, Lines, condense, find_ports, from_arrays, solve_order, to_arrays
+from sim.bodies.flexibility import Flexibility, Lines, Ports, condense, find_ports, from_arrays, solve_order, to_arrays
 from sim.bodies.section import Fineness, Rectangle, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
 from sim.bodies.stiffness import Stiffness, assemble
 from sim.bodies.vaned_ring import HIGHEST_TRUE, SLICES, with_true_vanes
@@ -19,12 +19,14 @@ from sim.disk_cache import fetch
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Hub, Rotor, Studs, Wheel
+from sim.parts.fastener import engagement_mm, has_bolts
 from sim.parts.materials import Metal, hub_metal, rotor_metal, wheel_metal
-from sim.parts.threads import nominal_diameter_mm
+from sim.parts.threads import minor_diameter_mm, nominal_diameter_mm
 from sim.progress import Progress, silent
 from sim.seating.cells import COVERED, CellBlock, face_block, share_in_circles
 from sim.seating.short_waves import compliance, short_waves_round
 from sim.seating.studs import HEAD_INNER, HEAD_OUTER, annulus_load, area_mean, stud_angles_rad
+from sim.seating.thread_pull import DECAY_DIAMETERS, depth_shares, flank_load
 from sim.units import shown
 
 # A bare nut presses with a ring up to this many thread diameters; common proportion of a hexagon, no source.
@@ -70,7 +72,7 @@ class Body:
     ----------
     flexibility : Flexibility
     stud_load : ndarray, shape (orders, top nodes)
-        Nodal loads of one stud of unit force at angle zero.
+        Nodal loads of one stud or bolt of unit force at angle zero.
     face_r_mm : ndarray, shape (m,)
         Radii of the face nodes. [mm]
     face : ndarray, shape (orders, m, m)
@@ -90,7 +92,7 @@ class Body:
 
     @property
     def back_r_mm(self) -> Floats:
-        """Radii of the nodes of the side that is loaded: rotor outboard, hub rear. [mm]."""
+        """Radii of the nodes that are loaded: rotor outboard; hub rear, or round the thread of a bolt. [mm]."""
         ports = self.flexibility.ports
         return ports.r_mm[ports.top]
 
@@ -200,6 +202,8 @@ def pair_key(case: Case, preset: str) -> PairKey:
         screw_preload_n=Studs.screw_preload_n,
         screw_angle_deg=None,
         seat_outer_diameter_mm=_seat_outer_mm(case.studs),
+        thread_engagement_mm=engagement_mm(case) if has_bolts(case.studs) else None,
+        spacer_mm=None,
     )
     # Settled here: what the diameters follow is not part of the wheel, and a thickness that is said is no other wheel.
     inner, outer = case.wheel_pad_mm
@@ -386,7 +390,8 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
         return _wheel_stiffness(case, preset)
     hub = case.hub
     pitch, thread = studs.pitch_circle_mm / 2, nominal_diameter_mm(studs.thread)
-    soft = [pitch + s * x * thread for s in (-1, 1) for x in (HEAD_INNER, HEAD_OUTER)]
+    reach = _flanks_mm(studs) if has_bolts(studs) else (HEAD_INNER * thread, HEAD_OUTER * thread)
+    soft = [pitch + s * x for s in (-1, 1) for x in reach]
     section = mesh_section(hub_blocks(hub), zone, tuple(soft), preset.fineness, -1)
     stiffness = assemble(section, metal_of(case, "hub"))
     far = -hub.flange_thickness_mm - hub.barrel_length_mm
@@ -398,7 +403,23 @@ def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDA
         bore_r=hub.spigot_diameter_mm / 2,
         bore_z=(0.0, hub.spigot_length_mm),
     )
+    if has_bolts(studs):
+        lines = _round_the_thread(lines, section, case)
     return stiffness, held, lines
+
+
+def _flanks_mm(studs: Studs) -> tuple[float, float]:
+    """Inner and outer radius of the flanks of a bolt's thread in the hub. [mm]."""
+    return minor_diameter_mm(studs.thread) / 2, nominal_diameter_mm(studs.thread) / 2
+
+
+def _round_the_thread(lines: Lines, section: Section, case: Case) -> Lines:
+    """Lines whose loaded part is the elements of the hub's flange that hold the thread of a bolt at angle zero."""
+    pitch, outer = case.studs.pitch_radius_mm, _flanks_mm(case.studs)[1]
+    (r, z), near = (np.unique(np.round(line, 6)) for line in section.mesh.p), 1e-6
+    deep = float(z[z <= -engagement_mm(case) + near].max())
+    span = float(r[r <= pitch - outer + near].max()), float(r[r >= pitch + outer - near].min())
+    return replace(lines, top_z=(deep, 0.0), top_r=span)
 
 
 def _wheel_stiffness(case: Case, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
@@ -446,6 +467,8 @@ def _body(
     seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm, studs.thread)
     friction = (case.rotor.friction_inner_diameter_mm,)
     identity = repr((which, rectangles, zone, metal, vanes, seat, friction, preset.fineness, preset.highest))
+    if which == "hub" and has_bolts(studs):
+        identity += repr((studs.fastener, engagement_mm(case)))
 
     def build() -> dict[str, NDArray]:
         stiffness, held, lines = stiffness_of(case, which, preset)
@@ -460,7 +483,7 @@ def _body(
 
 
 def _loaded(case: Case, which: str, preset: Preset, grid: CellBlock, flexibility: Flexibility) -> Body:
-    """A body at the contact: its flexibility, and how a stud loads it."""
+    """A body at the contact: its flexibility, and how a stud or a bolt loads it."""
     studs = case.studs
     ports = flexibility.ports
     thread = nominal_diameter_mm(studs.thread)
@@ -469,13 +492,24 @@ def _loaded(case: Case, which: str, preset: Preset, grid: CellBlock, flexibility
         if which != "hub"
         else (HEAD_INNER * thread, HEAD_OUTER * thread)
     )
-    load = annulus_load(ports.r_mm[ports.top], studs.pitch_circle_mm / 2, inner, outer, preset.highest)
+    if which == "hub" and has_bolts(studs):
+        load = bolt_load(ports, case, preset.highest)
+    else:
+        load = annulus_load(ports.r_mm[ports.top], studs.pitch_circle_mm / 2, inner, outer, preset.highest)
     face_rows = flexibility.response[:, ports.face]
     face = np.ascontiguousarray(face_rows[:, :, ports.face])
     studs_response = np.einsum("nij,nj->ni", face_rows[:, :, ports.top], load)
     face_r = ports.r_mm[ports.face]
     rows = area_mean(face_r, grid.inner_mm, grid.outer_mm)
     return Body(flexibility, load, face_r, face, studs_response, rows)
+
+
+def bolt_load(ports: Ports, case: Case, highest: int) -> Floats:
+    """Nodal loads on the hub, per harmonic, of one wheel bolt of unit pull at angle zero. Shape (orders, top)."""
+    r, z = ports.r_mm[ports.top], ports.z_mm[ports.top]
+    decay = DECAY_DIAMETERS * nominal_diameter_mm(case.studs.thread)
+    depth = depth_shares(np.unique(np.round(z, 6)), engagement_mm(case), decay)
+    return flank_load(r, z, case.studs.pitch_radius_mm, _flanks_mm(case.studs), depth, highest)
 
 
 def under_wheels(pair: Pair, cases: Sequence[Case], progress: Progress = silent) -> tuple[Pair, ...]:

@@ -15,6 +15,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
+from sim.parts.fastener import bolt_warnings
 from sim.parts.spigot_room import hindrance
 from sim.progress import Progress, silent
 from sim.rigid.seat import rigid_runout_um
@@ -261,6 +262,7 @@ def _result(
         warnings=pair.words
         + _carry_warnings(summary)
         + proof_warnings(case.studs)
+        + bolt_warnings(case)
         + _debris_warnings(case, found, summary.debris_force_n),
         loads=loads,
         crushed_mm=crushed,

@@ -5,6 +5,7 @@ All are invented. The studs pull on the hub's rear within half to three quarters
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs, Wheel
@@ -166,6 +167,24 @@ def _screw(*debris: dict) -> dict:
     return tables | {"studs": tables["studs"] | screw}
 
 
+# Half a pitch in lines that close up towards the hole at its near end, whose wall stands at 7.16 deg.
+HOLE_DEG = math.degrees(7.0 / 56.0)
+TO_HOLE = (0.0, HOLE_DEG / 3, 2 * HOLE_DEG / 3, HOLE_DEG, 9.2, 11.3, 15.0, 20.0, 24.0, 26.0, 29.0, 32.5, 36.0)
+DRILLED = {
+    "pitch_deg": 72.0,
+    "planes_deg": (*TO_HOLE, *(72.0 - angle for angle in TO_HOLE[-2:0:-1])),
+    "edge_mm": 1.6,
+    "lines_mm": (45.0, 49.0, 52.5, 56.0, 59.5, 63.0, 67.0),
+}
+
+
+def _bolts(preload_n: float | tuple[float, ...], *debris: dict, drilled: bool = False) -> dict:
+    """Wheel bolts M14, the thread as long as the hub's flange; drilled, in holes of 14 mm through both parts."""
+    tables = _tables(preload_n, *debris, rotor={"hole_diameter_mm": 14.0} if drilled else None)
+    bolt = {"fastener": "wheel bolt", "thread_engagement_mm": 12.0}
+    return tables | {"studs": tables["studs"] | bolt}
+
+
 CATALOGUE = {
     "A": Entry("Glued face, axial force at the rim", "glued", tables=_tables(0.0)),
     "B": Entry("Speck under stud 1, rigid hub, 15 kN", tables=_tables(15 * KN, _speck(), hub=RIGID)),
@@ -259,5 +278,26 @@ CATALOGUE = {
     "E20": Entry(
         "Holes of 15 mm in the flange, stud 1 at a fifth of 50 kN, clean faces, elastic hub",
         tables=_tables(UNEVEN, rotor={"hole_diameter_mm": 15.0}),
+    ),
+    "E21": Entry(
+        "Wheel bolts, bolt 1 at a fifth of 50 kN, clean faces, elastic hub",
+        tables=_bolts(UNEVEN),
+    ),
+    "E22": Entry(
+        "Wheel bolts of 50 kN, speck between them, elastic hub",
+        mirror_deg=36.0,
+        tables=_bolts(50 * KN, _speck(36.0)),
+    ),
+    "E23": Entry(
+        "Wheel bolts of 50 kN through drilled holes, speck between them, elastic hub",
+        mirror_deg=36.0,
+        tables=_bolts(50 * KN, _speck(36.0), drilled=True),
+        **DRILLED,
+    ),
+    "H1": Entry(
+        "Wheel bolts through drilled holes, bolt 1 at a fifth of 50 kN, clean faces, elastic hub",
+        "drilled",
+        tables=_bolts(UNEVEN, drilled=True),
+        **DRILLED,
     ),
 }

@@ -9,19 +9,21 @@ from __future__ import annotations
 import resource
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix, vstack
 
 from sim.parts.case import Case
-from tests.verification.solid3d import cases, results
+from tests.verification.solid3d import bolted, cases, results
 from tests.verification.solid3d.cyclic import Flexibility, by_sector, by_wave, flexibility, sector_of
 from tests.verification.solid3d.deck import Body
 from tests.verification.solid3d.mesh import Floats, Ints, Mesh, annulus_loads, revolve
 
 GAUSS_POINTS = 4
 MOST_ITERATIONS = 80
+SHEET_MM = 0.01  # half of how thick a cylinder is on which a thread pulls
 PAD = -2  # owner of the points under the wheel's pad
 
 
@@ -54,6 +56,15 @@ class Pieces:
     elements: int
 
 
+def _shear_waves(mesh: Mesh, kept_place: Ints, fine: Fineness, case: Case) -> tuple:
+    """Shear of every bolt on the cylinder of its thread in a hub whose metal is left there, plane by plane."""
+    radius, by_plane = bolted.pitch_mm(case), bolted.depth_shares(case, mesh.z)
+    span = (radius - SHEET_MM, radius + SHEET_MM)
+    parts = [(share, mesh.z[k]) for k, share in enumerate(by_plane) if share > 0.0]
+    found = [(share, *_stud_waves(mesh, kept_place, fine, z, _spots(case), span)) for share, z in parts]
+    return sum(share * loads for share, loads, _ in found), found[-1][2]
+
+
 def _stud_waves(mesh: Mesh, kept_place: Ints, fine: Fineness, level_mm: float, spots: list, radii: tuple) -> tuple:
     """Unit stud loads on one plane of the ring: by wave number on the sector's kept nodes, and their resultants."""
     level = mesh.plane(level_mm)
@@ -71,6 +82,40 @@ def _stud_waves(mesh: Mesh, kept_place: Ints, fine: Fineness, level_mm: float, s
             for plane in range(planes):
                 loads[:, kept_place[mesh.node_at[ring, level, plane]], number] += on_grid[row, :, plane]
     return by_wave(loads), resultant
+
+
+def _waves_of(mesh: Mesh, kept_place: Ints, fine: Fineness, rings: Ints, shares: list, depth: dict) -> NDArray:
+    """Load patterns given on the grid of a turn, spread over mesh planes, by wave number."""
+    planes = len(fine.planes_deg)
+    loads = np.zeros((fine.copies, int(kept_place.max()) + 1, len(shares)))
+    for number, one in enumerate(shares):
+        on_grid = one.reshape(rings.size, fine.copies, planes)
+        for (row, ring), plane in product(enumerate(rings), range(planes)):
+            if on_grid[row, :, plane].any():
+                for level, share in depth.items():
+                    node = mesh.node_at[ring, level, plane]
+                    loads[:, kept_place[node], number] += share * on_grid[row, :, plane]
+    return by_wave(loads)
+
+
+def _bolt_waves(mesh: Mesh, kept_place: Ints, fine: Fineness, case: Case, on_rotor: bool) -> tuple:
+    """The same as `_stud_waves` for bolts in drilled bodies: under the heads on the rotor, on the walls in the hub."""
+    height = case.rotor.flange_thickness_mm if on_rotor else 0.0
+    level = mesh.plane(height)
+    rings = np.nonzero((mesh.node_at[:, level, :] >= 0).any(axis=1))[0]
+    radii, angles = mesh.r[rings], fine.angles_deg
+    bolts = range(case.studs.count)
+    seat = (0.5 * case.studs.seat_inner_diameter_mm, 0.5 * case.studs.seat_outer_diameter_mm)
+    if on_rotor:
+        shares = [bolted.pressed_shares(case, radii, angles, bolt, seat) for bolt in bolts]
+        depth = {level: 1.0}
+    else:
+        shares = [bolted.wall_shares(case, radii, angles, bolt) for bolt in bolts]
+        by_plane = bolted.depth_shares(case, mesh.z)
+        depth = {int(k): by_plane[k] for k in np.flatnonzero(by_plane)}
+    at = bolted.bent(case, *np.broadcast_arrays(radii[:, None], angles[None, :]))
+    total = [[one.sum(), (one * at[..., 0]).sum(), (one * at[..., 1]).sum()] for one in shares]
+    return _waves_of(mesh, kept_place, fine, rings, shares, depth), np.array(total).T
 
 
 def _section_case(case: Case) -> Case:
@@ -92,6 +137,8 @@ def _rotor(case: Case, face_mm: tuple[float, ...], fine: Fineness) -> Pieces:
     r_face = np.array(face_mm)
     theta = np.append(fine.planes_deg, fine.pitch_deg)
     mesh = cases.rotor_mesh(case, r_face, theta, fine.density)
+    if bolted.is_drilled(case):
+        mesh = bolted.drilled(case, mesh, 0.0, case.rotor.flange_thickness_mm)
     sector = sector_of(Body(mesh, *cases.material(case.rotor)))
     planes = len(fine.planes_deg)
     rows = {name: nodes[:planes] for name, nodes in cases.gauge_nodes(case, mesh).items()}
@@ -101,7 +148,10 @@ def _rotor(case: Case, face_mm: tuple[float, ...], fine: Fineness) -> Pieces:
     studs = case.studs
     spots = _spots(case)
     radii = (0.5 * studs.seat_inner_diameter_mm, 0.5 * studs.seat_outer_diameter_mm)
-    loads, total = _stud_waves(mesh, sector.position, fine, case.rotor.flange_thickness_mm, spots, radii)
+    if bolted.is_drilled(case):
+        loads, total = _bolt_waves(mesh, sector.position, fine, case, on_rotor=True)
+    else:
+        loads, total = _stud_waves(mesh, sector.position, fine, case.rotor.flange_thickness_mm, spots, radii)
     answer = flexibility(sector, fine.copies, rows, None, loads)
     return Pieces(answer, total, fine.copies * sector.kept.size, fine.copies * mesh.hexes.shape[0])
 
@@ -111,11 +161,18 @@ def _hub(case: Case, face_mm: tuple[float, ...], fine: Fineness) -> Pieces:
     r_face = np.array(face_mm)
     theta = np.append(fine.planes_deg, fine.pitch_deg)
     mesh = cases.hub_mesh(case, r_face, theta, fine.density)
+    if bolted.is_drilled(case):
+        mesh = bolted.drilled(case, mesh, -case.hub.flange_thickness_mm, 0.0)
     sector = sector_of(Body(mesh, *cases.material(case.hub)))
     rows = {"face": _face_nodes(mesh, r_face, len(fine.planes_deg))}
     spots = _spots(case)
     reach = cases.hub_seat(case)
-    loads, total = _stud_waves(mesh, sector.position, fine, -case.hub.flange_thickness_mm, spots, reach)
+    if bolted.is_drilled(case):
+        loads, total = _bolt_waves(mesh, sector.position, fine, case, on_rotor=False)
+    elif bolted.is_bolted(case):
+        loads, total = _shear_waves(mesh, sector.position, fine, case)
+    else:
+        loads, total = _stud_waves(mesh, sector.position, fine, -case.hub.flange_thickness_mm, spots, reach)
     end = mesh.node_at[:, 0, :]
     answer = flexibility(sector, fine.copies, rows, end[end >= 0], loads)
     return Pieces(answer, total, fine.copies * sector.kept.size, fine.copies * mesh.hexes.shape[0])
@@ -147,7 +204,8 @@ def _pad_lines(case: Case, rotor: Mesh) -> Floats:
 
 def _face_nodes(mesh: Mesh, r_face: Floats, planes: int) -> Ints:
     first = mesh.ring(r_face[0])
-    return mesh.node_at[first : first + r_face.size, mesh.plane(0.0), :planes].ravel()
+    found = mesh.node_at[first : first + r_face.size, mesh.plane(0.0), :planes].ravel()
+    return np.where(found < 0, found[0], found)  # within a hole no facet asks for its nodes
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,6 +241,8 @@ def facets(case: Case, r_face: Floats, fine: Fineness, rings: int, first: int = 
     ``rings`` is how many rings of nodes there are in all; the zone's begin at ``first``, beyond 0 the wheel's pad.
     """
     on_pad = first > 0
+    if bolted.is_drilled(case):
+        return _drilled_facets(case, r_face, fine, rings)
     point, weight = np.polynomial.legendre.leggauss(GAUSS_POINTS)
     point, weight = 0.5 * (1.0 + point), 0.5 * weight
     x, y = (grid.ravel() for grid in np.meshgrid(point, point, indexing="ij"))
@@ -214,6 +274,23 @@ def facets(case: Case, r_face: Floats, fine: Fineness, rings: int, first: int = 
         never = np.full(gap.size, np.inf)
         return Facets(shape, area.ravel(), gap, never, never, np.full(gap.size, PAD))
     return Facets(shape, area.ravel(), *_heights(case, spread, away, r_face[-1] - r_face[0]), spread)
+
+
+def _drilled_facets(case: Case, r_face: Floats, fine: Fineness, rings: int) -> Facets:
+    """The same between two drilled bodies, whose facets end at the holes."""
+    found = bolted.quads(case, r_face, fine.angles_deg)
+    shape, at, area = found.points(GAUSS_POINTS, even=False)
+    number = _numbering(fine, rings)[found.ring, found.plane]
+    columns = np.broadcast_to(number[:, None, :], (*area.shape, 4))
+    rows = np.repeat(np.arange(area.size), 4)
+    values = np.broadcast_to(shape, columns.shape)
+    interpolate = csr_matrix((values.ravel(), (rows, columns.ravel())), shape=(area.size, rings * fine.angles_deg.size))
+    middle = found.at.mean(axis=1)
+    angle = np.degrees(np.arctan2(middle[:, 1], middle[:, 0])) % 360.0
+    owner = [cases.patch_there(case.debris, r, a) for r, a in zip(np.hypot(*middle.T), angle, strict=True)]
+    spread = np.repeat(owner, area.shape[1])
+    away = (r_face[-1] - np.linalg.norm(at, axis=-1)).ravel()
+    return Facets(interpolate, area.ravel(), *_heights(case, spread, away, r_face[-1] - r_face[0]), spread)
 
 
 def _in_holes(case: Case, radius: Floats, turn: Floats, hole_mm: float) -> NDArray[np.bool_]:
@@ -401,7 +478,7 @@ def seat(case: Case, mirror_deg: float | None, fine: Fineness, edges_mm: tuple[f
     modes = _modes(mirror_deg)
     zone = facets(case, r_face, fine, rings)
     if wheel is None:
-        places, balance = _places(r_face, fine) @ modes, modes.T @ rotor.resultant @ clamp
+        places, balance = _places(r_face, fine, case) @ modes, modes.T @ rotor.resultant @ clamp
     else:
         waves[:, on_face:, on_face:] += wheel.flexibility.face
         studs[:, on_face:] -= wheel.flexibility.face_of_load @ clamp
@@ -446,8 +523,11 @@ def _pad_radii(case: Case, r_face: Floats, fine: Fineness) -> Floats:
     return _pad_lines(case, cases.rotor_mesh(case, r_face, np.append(fine.planes_deg, fine.pitch_deg), fine.density))
 
 
-def _places(r_face: Floats, fine: Fineness) -> Floats:
+def _places(r_face: Floats, fine: Fineness, case: Case | None = None) -> Floats:
     angle = np.radians(fine.angles_deg.reshape(fine.copies, 1, -1))
+    if case is not None and bolted.is_drilled(case):
+        at = bolted.bent(case, *np.broadcast_arrays(r_face[None, :, None], np.degrees(angle)))
+        return np.column_stack([np.ones(at[..., 0].size), at[..., 0].ravel(), at[..., 1].ravel()])
     x, y = r_face[None, :, None] * np.cos(angle), r_face[None, :, None] * np.sin(angle)
     return np.column_stack([np.ones(x.size), x.ravel(), y.ravel()])
 

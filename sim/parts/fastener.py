@@ -1,0 +1,77 @@
+"""What holds the wheel: nuts on studs, or bolts screwed into the hub; how deep a bolt's thread is engaged.
+
+A stud is pressed in from behind and pulls with its head on the hub's rear. A wheel bolt pulls at the thread that it is
+screwed into: from the hub face down to where it ends.
+"""
+
+from __future__ import annotations
+
+from sim.parts.case import Case, Studs
+from sim.parts.threads import nominal_diameter_mm
+
+WHEEL_BOLT = "wheel bolt"
+#: Engaged thread in a steel hub unless given, in thread diameters; common practice, no source: 1 .. 1.5.
+ENGAGED_DIAMETERS = 1.2
+#: Fewer engaged threads than this hold a rotor for reading and no more; judgement, 0.5 .. 0.8 thread diameters.
+FEW_DIAMETERS = 0.5
+SEEN_MM = 0.5  # a bolt that stands out by less is flush
+
+
+def has_bolts(studs: Studs) -> bool:
+    """Whether the wheel is held by bolts rather than by nuts on studs."""
+    return studs.fastener == WHEEL_BOLT
+
+
+def road_engagement_mm(case: Case) -> float:
+    """Engaged thread of a wheel bolt with the wheel on: given, else what the hub's flange leaves of the usual. [mm]."""
+    given = case.studs.thread_engagement_mm
+    usual = ENGAGED_DIAMETERS * nominal_diameter_mm(case.studs.thread)
+    return min(usual, case.hub.flange_thickness_mm) if given is None else given
+
+
+def spacer_mm(case: Case) -> float:
+    """Thickness of what lies under a bolt's head in place of the wheel while the dial is read. [mm].
+
+    Unless given as thick as the wheel's pad there, so that the bolt engages as on the road; bare bolts have none.
+    """
+    if case.studs.clamped_by == "bare nuts":
+        return 0.0
+    given = case.studs.spacer_mm
+    return case.wheel.thickness_mm if given is None else given
+
+
+def reach_mm(case: Case) -> float:
+    """How far the end of a wheel bolt stands behind the hub face, as it is clamped. [mm]."""
+    reach = road_engagement_mm(case)
+    if case.studs.clamped_by in ("nuts and spacers", "bare nuts"):
+        reach += case.wheel.thickness_mm - spacer_mm(case)
+    return reach
+
+
+def engagement_mm(case: Case) -> float:
+    """Engaged thread of a wheel bolt as it is clamped, never more than the hub's flange holds. [mm]."""
+    return min(reach_mm(case), case.hub.flange_thickness_mm)
+
+
+def bolt_warnings(case: Case) -> tuple[str, ...]:
+    """What to look at before the wheel bolts of a case are tightened; nothing for nuts on studs."""
+    if not has_bolts(case.studs) or case.studs.clamped_by == "screw only":
+        return ()
+    said, engaged, behind = [], engagement_mm(case), stands_out_mm(case)
+    if behind > SEEN_MM:
+        said.append(
+            f"the wheel bolts would stand {behind:.0f} mm out behind the hub's flange: take shorter bolts, or spacers "
+            f"as thick as the wheel's pad ({case.wheel.thickness_mm:g} mm), and turn the hub to see that nothing "
+            "fouls or bottoms before they clamp"
+        )
+    if engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread):
+        said.append(
+            f"only {engaged:.1f} mm of the wheel bolts' thread are engaged: they may strip; take thinner spacers or "
+            "longer bolts"
+        )
+    return tuple(said)
+
+
+def stands_out_mm(case: Case) -> float:
+    """How far a wheel bolt stands out behind the hub's flange, where it may foul or bottom; 0 if it does not. [mm]."""
+    return max(0.0, reach_mm(case) - case.hub.flange_thickness_mm) if has_bolts(case.studs) else 0.0

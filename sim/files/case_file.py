@@ -15,7 +15,7 @@ import demo_geometry
 from sim.errors import BadInput, Fault
 from sim.files.face_table import read_topography
 from sim.files.nearest_word import nearest, unknown_key, unknown_table
-from sim.files.toml_text import key_lines, line_of, parse, read_text
+from sim.files.toml_text import key_lines, line_of, parse_past_slips, read_text
 from sim.parts.case import (
     Caliper,
     Case,
@@ -66,12 +66,13 @@ FACES = ("hub", "rotor")
 
 @dataclass(frozen=True)
 class Source:
-    """One TOML text: its tables, the lines of its keys, and the folder that its base is sought in (or nowhere)."""
+    """One TOML text: tables, lines of its keys, folder that its base is sought in (or nowhere), lines that are none."""
 
     name: str
     tables: Tables
     lines: dict[KeyPath, int]
     folder: Path | None
+    broken: tuple[Fault, ...] = ()
 
     def has(self, path: KeyPath) -> bool:
         """Whether the text gives this key."""
@@ -196,8 +197,8 @@ def _part_to_dict(part: Any, table: str) -> Tables:
 
 
 def _source(text: str, name: str, folder: Path | None) -> Source:
-    tables = parse(text, name)
-    return Source(name, tables, key_lines(text), folder)
+    tables, broken = parse_past_slips(text, name)
+    return Source(name, tables, key_lines(text), folder, broken)
 
 
 # ---------------------------------------------------------------------------------------------------------- checking
@@ -227,7 +228,7 @@ def _judged(key: Key) -> Any:
 
 def _faults(source: Source) -> list[Fault]:
     """Everything that is wrong with one text by itself, in the order of its lines."""
-    faults = list(_not_yet(source))
+    faults = [*source.broken, *_not_yet(source)]
     for table, one, other, reason in EITHER:
         if source.has((table, one)) and source.has((table, other)):
             faults.append(source.fault((table, other), reason, "one of the two"))
@@ -333,7 +334,10 @@ def _merged(base: Tables, own: Tables) -> Tables:
 
 
 def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str, ...] | None = None) -> Case:
-    base = _base_of(own)
+    try:
+        base = _base_of(own)
+    except BadInput as error:  # what the case itself has wrong is said with it
+        raise BadInput([*error.faults, *_faults(own)]) from None
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
     if faults:
         raise BadInput([*faults, *_further(own, base, faults)])
@@ -352,13 +356,20 @@ def _further(own: Source, base: Source | None, faults: list[Fault]) -> list[Faul
     What is wrong is left at its default; a contradiction that only the defaults make is not the writer's.
     """
     wrong = {fault.key for fault in faults}
+    slips = {fault.line for fault in own.broken}
+    broken = {path: line for path, line in own.lines.items() if line in slips}
+    if slips - set(broken.values()):  # a table is broken, or a line names no key: what it would have said is not known
+        return []
+    wrong |= {key_text(path) for path in broken}
     texts = [_without(source.tables, wrong) for source in (own, base) if source is not None]
     try:
         case = _built(texts[0] if base is None else _merged(texts[1], texts[0]))
     except BadInput:  # what was left out was needed
         return []
     known = [one for one in contradictions(case) if not {key_text(path) for path in one.keys} & wrong]
-    return [_located(one, own, base) for one in known if all(own.has(path) for path in one.keys)]
+    texts_given = [source for source in (own, base) if source is not None]
+    theirs = [one for one in known if all(any(text.has(path) for text in texts_given) for path in one.keys)]
+    return [_located(one, own, base) for one in theirs if any(own.has(path) for path in one.keys)]
 
 
 def _without(tables: Tables, wrong: set[str]) -> Tables:

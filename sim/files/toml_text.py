@@ -13,6 +13,7 @@ from sim.units import printable
 LARGEST_BYTES = 1_000_000
 # Longest line that is parsed: the parser's time grows with the square of it, and no honest case comes near.
 LONGEST_LINE = 1000
+MOST_SLIPS = 20  # lines that are no TOML, told at once
 KeyPath = tuple[str | int, ...]
 
 _TABLE = re.compile(r"^\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
@@ -104,6 +105,54 @@ def parse(text: str, name: str) -> dict[str, Any]:
         raise BadInput(Fault("brackets are nested too deeply", file=name)) from None
     except ValueError as error:  # tomllib's own error, or a number with thousands of digits
         raise BadInput(_syntax_fault(str(error), text, name)) from None
+
+
+def parse_past_slips(text: str, name: str) -> tuple[dict[str, Any], tuple[Fault, ...]]:
+    """Turn TOML text into tables, and gather every line that is no TOML instead of stopping at the first.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Name of the file, for messages.
+
+    Returns
+    -------
+    dict
+        What the good lines say.
+    tuple of Fault
+        Of the others, with their lines; a table whose name is broken is left out with all its keys.
+
+    Raises
+    ------
+    BadInput
+        With all that was found, where what follows cannot be told from what went before.
+    """
+    lines = _lines(text)
+    faults: list[Fault] = []
+    while True:
+        try:
+            return parse("\n".join(lines), name), tuple(faults)
+        except BadInput as error:
+            faults += error.faults
+            if len(faults) >= MOST_SLIPS or not _leave_out(lines, faults[-1].line):
+                raise BadInput(faults) from None
+
+
+def _leave_out(lines: list[str], number: int) -> bool:
+    """Blank a line that is no TOML, a broken table with its keys; False where what follows hangs on it."""
+    if not 0 < number <= len(lines) or not lines[number - 1].strip():
+        return False
+    bare = [_STRING_OR_COMMENT.sub("", line) for line in lines[:number]]
+    header = bare[-1].lstrip().startswith("[")
+    open_before = sum(_opened(line) for line in bare[:-1] if not line.lstrip().startswith("["))
+    if open_before or any(_TRIPLE.search(line) for line in bare) or not header and _opened(bare[-1]):
+        return False  # within a list or a text of several lines
+    last = number
+    while header and last < len(lines) and not lines[last].lstrip().startswith("["):
+        last += 1
+    lines[number - 1 : last] = [""] * (last - number + 1)
+    return True
 
 
 def _syntax_fault(message: str, text: str, name: str) -> Fault:

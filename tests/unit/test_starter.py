@@ -1,10 +1,12 @@
 """The starter file loads as the default case, and a case is told back in words."""
 
+import re
 import tomllib
 
 import pytest
 
 import demo_geometry
+from sim.errors import BadInput
 from sim.files.case_file import case_from_text, load_case
 from sim.files.starter import EXAMPLES, explain, keys_rows, starter_case, starter_on, toml_value
 from sim.parts.case import Case, Debris, Studs
@@ -39,6 +41,33 @@ def test_the_commented_patches_are_good_when_the_marks_are_taken_off():
     block = text[begin : text.index("\n\n", begin)]
     built = [line.removeprefix("# ") for line in block.splitlines() if "not computed yet" not in line]
     assert len(case_from_text("\n".join(built)).debris) == 1
+
+
+def test_the_vanes_of_the_starter_file_fit_its_rotor():
+    vented = starter_case().replace('style = "solid" ', 'style = "vented"')
+    vented = re.sub(r"^# (cheek_|vane_)", r"\1", vented, flags=re.MULTILINE)
+    assert case_from_text(vented).rotor.vane_count == EXAMPLES["rotor.vane_count"]
+
+
+def test_everything_wrong_in_a_file_is_told_even_past_what_is_no_toml_and_past_its_base():
+    text = """titel = "a"
+base = "rear_solid"
+[rotor]
+thickness_mm = 12,5
+outer_diameter_mm = 700
+[studs]
+thread = "M12"
+"""
+    with pytest.raises(BadInput) as caught:
+        case_from_text(text)
+    assert {fault.line for fault in caught.value.faults} == {1, 2, 4, 5, 7}
+    assert "M12x1.25, M12x1.5, M12x1.75" in str(caught.value)
+    # What a broken line would have said is not held against the others.
+    vented = 'base = "front_vented_320"\n[rotor]\nthickness_mm = 14,5\n[hub]\nspigot_diameter_mm = 80\n'
+    with pytest.raises(BadInput) as caught:
+        case_from_text(vented)
+    assert "cheeks" not in str(caught.value)
+    assert "is larger than the bore" in str(caught.value)
 
 
 def test_values_are_written_as_toml():

@@ -3,7 +3,7 @@
 import pytest
 
 from sim.errors import BadInput
-from sim.files.toml_text import LARGEST_BYTES, key_lines, line_of, parse, read_text
+from sim.files.toml_text import LARGEST_BYTES, MOST_SLIPS, key_lines, line_of, parse, parse_past_slips, read_text
 
 
 def said(text):
@@ -50,6 +50,26 @@ def test_every_other_slip_is_refused_too(text):
 @pytest.mark.parametrize("text", ["a = " + "[" * 900, "a = [\n" * 5000, "a.b = 1\n" * 50_000, "a = " + "{b = " * 190])
 def test_deep_nesting_ends_in_a_message(text):
     assert "corner.toml" in said(text)
+
+
+def test_every_line_that_is_no_toml_is_told_and_the_others_are_read():
+    text = "a = 1,5\n[hub\nb = 1\n[rotor]\nc = 3\nd = 4 mm\ne: 5\n[rotor]\nf = 6\n[last]\ng = 7"
+    tables, faults = parse_past_slips(text, "corner.toml")
+    assert [fault.line for fault in faults] == [1, 2, 6, 7, 8]
+    assert tables == {"rotor": {"c": 3}, "last": {"g": 7}}
+    assert parse_past_slips("a = 1\nb = 2", "x") == ({"a": 1, "b": 2}, ())
+
+
+@pytest.mark.parametrize("text", ["a = [1,\n[2, x],\n3]\nb = 1,5", 'a = """\nb = 1,5', "a = {b = [\nc = 1,5"])
+def test_where_lines_hang_together_nothing_is_guessed(text):
+    with pytest.raises(BadInput, match=r"corner\.toml"):
+        parse_past_slips(text, "corner.toml")
+
+
+def test_no_more_slips_than_anybody_reads_are_sought():
+    with pytest.raises(BadInput) as caught:
+        parse_past_slips("a: 1\n" * 500, "corner.toml")
+    assert len(caught.value.faults) == MOST_SLIPS
 
 
 def test_long_lines_are_refused_before_they_are_parsed():

@@ -397,7 +397,9 @@ def advice_table(advice: Advice) -> RenderableType:
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
         lines.append(Text(f"{number}. {cure.name}: {cure.why}{left}"))
     lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
-    lines += [Text(f"▌ {caution.text}") for caution in cautions.named("never drawn home", "no impact gun")]
+    lines += [
+        Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")
+    ]
     # What would be reckoned from readings that do not fit together is no answer.
     tables = () if again else (table, shares_table(advice), Text(""))
     return Group(*tables, *lines)

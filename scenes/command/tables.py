@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import cautions, findings, words
+from scenes.words import findings, words, work_order
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from sim.answers import harmonics
@@ -143,8 +143,10 @@ def road_notes(run: Any) -> RenderableType:
 
 def next_steps(run: Any) -> RenderableType:
     """List what to do next, in order, and the cautions that belong to it."""
-    steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(findings.next_steps(run), 1)]
-    warned = [Text(f"▌ {caution.text}") for caution in cautions.at("always", "cleaning", "tightening")]
+    asked = findings.next_steps(run)
+    steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(asked, 1)]
+    keys = [key for step in asked for key in step.keys]
+    warned = [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(run.case, keys)]
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import road as road_words
-from scenes.words import spigot, words
+from scenes.words import spigot, words, work_order
 from sim.answers import reading_doubt_um
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
@@ -52,10 +52,11 @@ class Judged:
 
 @dataclass(frozen=True)
 class Step:
-    """One thing to do: what, and why now."""
+    """One thing to do: what, why now, and the pieces of the order of work that it is made of."""
 
     what: str
     why: str
+    keys: tuple[str, ...] = ()
 
 
 def runout(run: Any) -> Judged:
@@ -326,65 +327,51 @@ def _order(forecast: Any, row: int) -> str:
 
 
 def next_steps(run: Any) -> tuple[Step, ...]:
-    """List what to do, in the order that loses least: clean, read again, index, then the rest.
+    """List what to do, in the order of work (`scenes.words.work_order`) and in its words.
 
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
     """
     case = run.case
-    swing, thickness, bare = runout(run), dtv(run), hub_face(run.case)
+    read, road, worn, bare = runout(run), as_driven(run), dtv(run), hub_face(run.case)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     if _stays_on(run):
         return LEAVE_IT_ON
+    over = read.state != "below" or (road is not None and road.state != "below")
     steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
-    steps += [
-        Step(
-            "Paint stud 1 and the hole on it. Take the rotor off. Clean hub face, round the studs, spigot root and "
-            "the rotor's seat: rust and dirt off, a coating of the maker stays on unless the maker says otherwise.",
-            "Dirt is the commonest cause and the cheapest to remove. " + words.CLEAN_METAL,
-        ),
-        Step(
-            "Fit it in the same position, tighten crosswise in stages, read the runout again, two turns.",
-            "Only the difference tells what the cleaning did. A second turn that does not repeat is the dial or "
-            "the bearing.",
-        ),
-    ]
-    road = as_driven(run)
-    hub_first = bare is not None and bare.state == "above"
-    if hub_first:
-        steps.insert(len(steps) - 1, HUB_FIRST)
-    if swing.state != "below" or (road is not None and road.state != "below"):
-        if not hub_first:
-            steps.append(
-                Step(
-                    "Still not below the limit: put the dial on the bare hub face, then index the rotor by one or two "
-                    "studs and read again.",
-                    words.ONE_POSITION + " What moves with the rotor is the rotor's; what stays is the hub's.",
-                )
-            )
-        steps.append(
-            Step(
-                "Then the rest: bearing play, torque of each stud, hub or rotor renewed; a taper shim or an on-car "
-                "cut where "
-                "the vehicle maker allows it.",
-                "These cost most or take metal; they come last.",
-            )
-        )
-    if thickness is not None and (thickness.state != "below" or thickness.value >= words.DTV_BANDS[0][0]):
-        steps.append(
-            Step(
-                "Measure the thickness at 12 points at least. Where it already varies too much, cleaning does not "
-                "bring the "
-                "metal back: cut or renew the rotor, on a clean hub.",
-                "The pedal feels thickness, not runout. A worn rotor may read little runout and still shake.",
-            )
-        )
-    steps.append(Step("Bed in, and read once more at the next service.", "Scale grows back on a bare hub."))
-    if case.studs.count < 2:
-        return tuple(step for step in steps if "index the rotor" not in step.what)
-    return tuple(steps)
+    off = ("mark", "rotor off", "cracks", "clean")
+    if worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0]):
+        steps.append(_do(case, "mark", "thickness", why=THICKNESS_WHY))
+        off = off[1:]
+    steps.append(_do(case, *off, why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
+    if bare is not None and bare.state == "above":
+        steps.append(HUB_FIRST)
+    elif over:
+        steps.append(_do(case, "hub face", why=HUB_WHY))
+    steps.append(_do(case, "fit", "tighten", "read", why=AGAIN_WHY))
+    if over and HUB_FIRST not in steps and case.studs.count > 1:
+        steps.append(_do(case, "index", why="What moves with the rotor is the rotor's, what stays is the hub's."))
+    if over:
+        steps.append(THE_REST)
+    return (*steps, _do(case, "bed in", why="Scale grows back on a bare hub."))
 
 
+def _do(case: Case, *keys: str, why: str) -> Step:
+    """One step out of pieces of work, in the words of the order of work."""
+    return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
+
+
+# Short: page one of the report holds them all.
+DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
+HUB_WHY = "No rotor cures a hub: over its limit, hub and bearing come first."
+AGAIN_WHY = "Only the difference tells what the cleaning did."
+THICKNESS_WHY = (
+    "Where it already varies too much, cleaning does not bring the metal back: cut or renew the rotor, on a clean hub."
+)
+THE_REST = Step(
+    "Then the rest: hub, bearing or rotor renewed; a taper shim or an on-car cut where the vehicle maker allows it.",
+    "These cost most or take metal; they come last.",
+)
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
@@ -393,6 +380,7 @@ HUB_FIRST = Step(
     "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
     "the vehicle maker says.",
     "No rotor cures a hub, and a stud position would only hide it.",
+    ("hub face",),
 )
 LEAVE_IT_ON = (
     Step(
@@ -421,19 +409,17 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         never = f"It was drawn home, at {forced} of every nut: that is damage. "
     if forced == "it binds":
         never = "It binds: no torque draws it home. "
+    case = run.case
+    fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
+    wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
-        Step("Paint stud 1 and the hole on it. Slacken the nuts, take the rotor off.",
-             f"{never}Whether it will sit cannot be seen with the wheel on."),
-        Step("Clean spigot, its root and the bore of rust and dirt; hub face and the rotor's seat as well.",
-             f"A tenth of a millimetre of scale is enough to hold the bore. {words.CLEAN_METAL}"),
-        Step("Look at bore, stud holes and hat for cracks, from both sides.",
-             f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."),
-        Step("Put it on by hand. It must drop home and not rock before a nut is touched.",
-             "If it does not, take it off again and find out why."),
-        Step("Tighten crosswise in stages, read the runout, two turns.",
-             "Only now does the dial tell of the hub face."),
-        Step("Bed in, and read once more at the next service.", "Scale grows back on a bare spigot."),
-    )  # fmt: skip
+        _do(case, "mark", "rotor off", why=f"{never}Whether it will sit cannot be seen with the wheel on."),
+        _do(case, "cracks", why=fatigue),
+        _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
+        _do(case, "fit", why="If it does not, take it off again and find out why."),
+        _do(case, "tighten", "read", why="Only now does the dial tell of the hub face."),
+        _do(case, "bed in", why="Scale grows back on a bare spigot."),
+    )
 
 
 WEAK_POINTS = (

@@ -43,9 +43,6 @@ DTV_BANDS = ((10.0, "quiet"), (20.0, "doubtful"), (math.inf, "felt"))
 
 # Said wherever the map or the reading could be taken for leave to fit a dirty rotor.
 CLEAN_METAL = "Clean metal on both faces is the rule, whatever the figure says."
-ONE_POSITION = (
-    "From readings on the rotor in one position the hub, the rotor and what lies between them cannot be told apart."
-)
 
 
 @dataclass(frozen=True)

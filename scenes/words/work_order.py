@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from scenes.words import cautions, words
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from scenes.words.cautions import Caution
     from sim.parts.case import Case
 
@@ -107,6 +109,23 @@ def work(case: Case, key: str) -> Work:
     return {one.key: one for stage in stages(case) for one in stage.works}[key]
 
 
+def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
+    """Cautions of the stages that hold some pieces of work; where the rotor comes off, of the whole way out and back.
+
+    Parameters
+    ----------
+    case : Case
+    keys : iterable of str
+        Of the work.
+    """
+    wanted = set(keys)
+    held = [stage for stage in stages(case) if wanted & {one.key for one in stage.works}]
+    if "rotor off" in wanted:
+        held = list(stages(case))
+    named = {caution.key for stage in held for caution in stage.cautions}
+    return (*cautions.at("always"), *(one for one in cautions.CAUTIONS if one.key in named and one.moment != "always"))
+
+
 def _before_lifting() -> Stage:
     return Stage(
         "Before lifting",
@@ -131,11 +150,6 @@ def _wheel_still_on() -> Stage:
                 f"Where a dial reaches the inboard face: read {PLACES} places with the wheel on.",
                 ("Taking the wheel off destroys this evidence: how the car was driven.",),
             ),
-            Work(
-                "bearing play",
-                "Rock the wheel at top and bottom: bearing play is judged before any runout.",
-                boxes=("bearing without play",),
-            ),
         ),
     )
 
@@ -146,11 +160,12 @@ def _as_found(case: Case) -> Stage:
     return Stage(
         "Wheel off: as found",
         (
+            Work("wheel off", "Wheel off; what it was clamped with stays as it is until it was looked at."),
             Work(
-                "mark",
-                f"Paint stud 1 and the hole on it, an arrow for the way of turning, and {PLACES} places.",
+                "bearing play",
+                "Rock hub and rotor at top and bottom: bearing play is judged before any runout.",
+                boxes=("bearing without play",),
             ),
-            Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {_order(case)}."),
             Work(
                 "dial",
                 "Set up the dial.",
@@ -161,6 +176,11 @@ def _as_found(case: Case) -> Stage:
                     "Pull and push the rotor: the needle must come back. What it moves is bearing play, not runout.",
                 ),
             ),
+            Work(
+                "mark",
+                f"Paint stud 1 and the hole on it, an arrow for the way of turning, and {PLACES} places.",
+            ),
+            Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {_order(case)}."),
             Work(
                 "as found",
                 "Read the runout as found.",
@@ -183,11 +203,8 @@ def _rotor_off() -> Stage:
         "Caliper and rotor off",
         (
             Work("caliper off", "Caliper off and hung up."),
-            Work(
-                "rotor off",
-                "Rotor off. Cracks: look at bore, stud holes and hat from both sides.",
-                boxes=("no crack",),
-            ),
+            Work("rotor off", "Rotor off."),
+            Work("cracks", "Cracks: look at bore, stud holes and hat from both sides.", boxes=("no crack",)),
         ),
         cautions.at("caliper off", "rotor off"),
     )  # fmt: skip

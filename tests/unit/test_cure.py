@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import csv
+import html
 import json
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from importlib import resources
 
 import numpy as np
@@ -14,7 +16,7 @@ import pytest
 from scenes.command import app, cure
 from scenes.pages import fitting_sheet
 from scenes.plots import cure as plots_cure
-from scenes.words import words, work_order
+from scenes.words import cautions, findings, words, work_order
 from sim import answers
 from sim.bench.stud_position import index_positions
 from sim.corner.face_map import FaceMap, Zone
@@ -128,8 +130,8 @@ def test_tightening_goes_crosswise_over_every_stud_once(count):
 
 
 def test_the_fitting_sheet_holds_all_that_hands_need():
-    html = fitting_sheet.sheet_html(fakes.case(title="<script>x</script>"))
-    text = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
+    made = fitting_sheet.sheet_html(fakes.case(title="<script>x</script>"))
+    text = re.sub(r"<style>.*?</style>", "", made, flags=re.DOTALL)
     assert "<script>" not in text
     for thing in (
         "vehicle maker's".replace("'", "&#39;"),
@@ -155,15 +157,17 @@ def test_the_fitting_sheet_holds_all_that_hands_need():
 BEFORE = (
     ("support", "breakaway torque"),
     ("breakaway torque", "wheel-on trace"),
-    ("wheel-on trace", "mark"),  # taking the wheel off destroys that evidence
-    ("bearing play", "as found"),
-    ("mark", "as found"),
+    ("wheel-on trace", "wheel off"),  # taking the wheel off destroys that evidence
+    ("wheel off", "bearing play"),
+    ("bearing play", "dial"),
+    ("dial", "mark"),
+    ("mark", "spacers"),
     ("spacers", "as found"),
-    ("dial", "as found"),
-    ("as found", "caliper off"),
-    ("thickness", "rotor off"),
+    ("as found", "thickness"),
+    ("thickness", "caliper off"),
     ("caliper off", "rotor off"),
-    ("rotor off", "clean"),
+    ("rotor off", "cracks"),
+    ("cracks", "clean"),
     ("clean", "hub face"),
     ("hub face", "fit"),
     ("fit", "tighten"),
@@ -174,6 +178,7 @@ BEFORE = (
     ("wheel", "park brake back"),
     ("park brake back", "pedal"),
     ("pedal", "bed in"),
+    ("bed in", "dust"),
 )
 
 
@@ -182,6 +187,31 @@ def test_the_work_is_done_in_the_order_of_the_trade(first, then):
     keys = [work.key for stage in work_order.stages(fakes.case()) for work in stage.works]
     assert len(set(keys)) == len(keys)
     assert keys.index(first) < keys.index(then)
+
+
+def test_what_to_do_next_is_the_order_of_work_in_its_words():
+    """One list: the steps under an answer and on page one are pieces of the sheet's, in its order."""
+    keys = [work.key for stage in work_order.stages(fakes.case()) for work in stage.works]
+    bad_hub = fakes.run()
+    bad_hub.case = replace(bad_hub.case, hub=replace(bad_hub.case.hub, face_runout_um=60.0))
+    for run in (fakes.run(), fakes.run(driven=False), bad_hub):
+        steps = findings.next_steps(run)
+        told = [key for step in steps for key in step.keys]
+        assert {"mark", "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read", "bed in"} <= set(told)
+        assert [keys.index(key) for key in told] == sorted(keys.index(key) for key in told)
+        for step in steps:
+            if step is not findings.HUB_FIRST:
+                assert all(work_order.work(run.case, key).what in step.what for key in step.keys)
+
+
+def test_every_caution_stands_on_the_sheet_and_under_steps_that_take_the_rotor_off():
+    case = fakes.case()
+    sheet = html.unescape(fitting_sheet.sheet_html(case))
+    told = work_order.cautions_for(case, ["rotor off"])
+    for caution in cautions.CAUTIONS:
+        assert caution.text in sheet, caution.key
+        assert caution in told
+    assert [caution.key for caution in work_order.cautions_for(case, [])] == ["maker first"]
 
 
 def test_torque_and_discard_stay_blank_unless_the_user_typed_them():

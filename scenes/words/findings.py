@@ -339,7 +339,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         return LEAVE_IT_ON
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
-    off = ("mark", "rotor off", "cracks", "clean")
+    off: tuple[str, ...] = ("mark", "rotor off", "cracks", "clean")
     if worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0]):
         steps.append(_do(case, "mark", "thickness", why=THICKNESS_WHY))
         off = off[1:]

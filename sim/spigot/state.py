@@ -274,7 +274,7 @@ def _home(
         home_trace_um(pair, case, found, case.gauge_radius_mm, face) for face in ("outboard", "inboard")
     )
     gauge = outboard if case.gauge.face == "outboard" else inboard
-    spread, aside = _locked_in(joint, found, gauge, case.contact.bore_friction if thorough else 0.0)
+    spread, aside, locked = _locked_in(joint, found, gauge, case.contact.bore_friction if thorough else 0.0)
     alone, whole = stress(pair, found.bore[0]), stress(pair, found.bore[0], found.loads)
     held = root > 0.0 and bool(found.force_n[found.cells.chamfer].any())
     notes = [
@@ -311,7 +311,7 @@ def _home(
         push_to_force_home_n=push.most_n(case.contact.bore_friction),
         one_nut=nuts,
         crack_warning=crack_warning(case, max(alone.bore_hoop_mpa, whole.bore_hoop_mpa), whole.corner_hoop_mpa),
-        checks=_as_dict(found.checks) | push.proof(),
+        checks=_as_dict(found.checks) | push.proof() | locked,
         notes=(*notes, *_one_first(case, nuts), *_forced(push), *CAUTIONS),
         off_centre_deg=_towards(found.motion),
         seated=found,
@@ -377,8 +377,8 @@ def _towards(motion: Floats) -> float | None:
     return None if 1000.0 * float(np.hypot(x, y)) < CENTRAL_UM else direction_deg(x, y)
 
 
-def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Range, Range]:
-    """Lateral and radial runout over friction that cocks the rotor one way or the other. [um].
+def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Range, Range, dict[str, float]]:
+    """Lateral and radial runout over friction that cocks the rotor one way or the other [um], and the proof of both.
 
     Evenly locked friction has no moment where nothing pushes sideways; what leans the rotor most is friction that
     points up on one side of the bore and down on the other.
@@ -387,12 +387,15 @@ def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Ran
     weight = found.force_n * np.exp(1j * found.cells.angle_rad)
     side = np.angle(weight[found.cells.scale >= 0].sum()) if (found.cells.scale >= 0).any() else 0.0
     lateral, radial = [tir(trace)], [2000.0 * float(np.hypot(*found.motion[3:]))]
+    checks: list[dict[str, float]] = []
     for sign in (-1.0, 1.0) if mu > 0 else ():
         share = sign * mu * np.sign(np.cos(found.cells.angle_rad - side))
         other = joint.home(np.where(found.cells.chamfer, 0.0, share))
         lateral.append(tir(home_trace_um(joint.pair, case, other, case.gauge_radius_mm, case.gauge.face)))
         radial.append(2000.0 * float(np.hypot(*other.motion[3:])))
-    return (min(lateral), max(lateral)), (min(radial), max(radial))
+        checks.append(_as_dict(other.checks) | {"friction": other.locked})
+    proof = {f"locked_{name}": max(one[name] for one in checks) for name in (checks[0] if checks else ())}
+    return (min(lateral), max(lateral)), (min(radial), max(radial)), proof
 
 
 @one_thread

@@ -340,6 +340,25 @@ def test_one_nut_outside_everything_that_bears_is_refused():
         fast(case)
 
 
+def test_a_bare_nut_presses_with_its_own_flat_and_no_wider():
+    """1.6 thread diameters across (common proportion of a hexagon, no source): as a spacer of that seat, to the bit."""
+    speck = (Debris(angle_deg=36.0),)
+    bare, as_wide, spacer = (
+        seat(Case(debris=speck, studs=studs), "fast").gauge_runout_um
+        for studs in (
+            Studs(clamped_by="bare nuts", seat_outer_diameter_mm=28.0),
+            Studs(seat_outer_diameter_mm=1.6 * 14.0),
+            Studs(seat_outer_diameter_mm=28.0),
+        )
+    )
+    assert bare == as_wide
+    assert abs(bare - spacer) > 0.1
+    narrow = Studs(clamped_by="bare nuts", seat_outer_diameter_mm=20.0)  # a narrower seat that is given stays
+    assert seat(Case(debris=speck, studs=narrow), "fast").gauge_runout_um == (
+        seat(Case(debris=speck, studs=replace(narrow, clamped_by="nuts and spacers")), "fast").gauge_runout_um
+    )
+
+
 def test_a_nut_seat_that_hangs_over_the_flange_is_refused():
     with pytest.raises(BadInput, match="beyond the hat's inner radius"):
         fast(replace(RIGID, studs=Studs(seat_outer_diameter_mm=60.0)))

@@ -10,7 +10,7 @@ import pressfit
 import pytest
 
 import demo_geometry
-from sim.errors import BadInput
+from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case, Hub, Rotor, SpigotScale, Studs
 from sim.parts.contradictions import contradictions, key_text
@@ -18,11 +18,13 @@ from sim.parts.iso_fits import fit
 from sim.parts.spigot_limits import crack_warning, most_overlap_mm
 from sim.parts.spigot_room import free_play, root_overlap_mm
 from sim.seating.prepared import prepare
+from sim.seating.studs import pulls
 from sim.solvers.friction_step import Rub, step
+from sim.spigot import drawn_home, path_step
 from sim.spigot import path as jammed
-from sim.spigot import path_step
 from sim.spigot.bore_cells import Rows, band_mean, bore_flexibility, bore_ports, columns_through
 from sim.spigot.bore_cut import leaning_cells, scale_columns
+from sim.spigot.drawn_home import draw_home
 from sim.spigot.hand_and_nuts import FRICTION, HAND_N, pushes
 from sim.spigot.path import push_on
 from sim.spigot.state import spigot_deformation, spigot_json, spigot_state
@@ -268,6 +270,41 @@ def test_four_states_in_words_and_json() -> None:
         assert max(state.checks.values()) < 1e-9
     assert any("damage" in note for note in jammed.notes)
     assert jammed.lean_um > 0.0
+
+
+@pytest.mark.parametrize("friction", [-0.15, 0.4])
+def test_friction_that_is_locked_in_is_what_the_push_of_its_own_cells_gives(friction) -> None:
+    """Up on one side of the bore, down on the other; the push that holds it is the one that it makes."""
+    case = scaled()
+    pair, pulled = prepare(case, "fast"), pulls(case.studs)
+    bare = draw_home(pair, case, pulled)
+    share = friction * np.sign(np.cos(bare.cells.angle_rad - np.deg2rad(case.spigot_scale[0].angle_deg)))
+    found = draw_home(pair, case, pulled, share)
+    axial = np.split(found.bore[0][0].real, 2)[1].sum() * 2 * np.pi  # mean order of the axial ports
+    assert axial == pytest.approx(share @ found.force_n, rel=1e-8)
+    assert abs(axial) > 20.0
+    assert bare.locked == 0.0 < found.locked <= drawn_home.LOCKED
+
+
+def test_friction_that_never_settles_is_refused(monkeypatch) -> None:
+    case = scaled()
+    monkeypatch.setattr(drawn_home, "MOST_PASSES", 2)
+    pair, pulled = prepare(case, "fast"), pulls(case.studs)
+    share = np.full(drawn_home.home_cells(case).size, 0.4)
+    with pytest.raises(Refused, match="do not settle"):
+        draw_home(pair, case, pulled, share)
+
+
+def test_nothing_is_locked_in_on_the_chamfer() -> None:
+    """A ring of scale in the root: the bore's chamfer alone carries, and friction has nothing to cock the rotor by."""
+    held = spigot_state(scaled(height_um=130.0, to_face_mm=1.0, arc_deg=360.0), "fast")
+    assert held.home == "held off"
+    assert held.seated.force_n[~held.seated.cells.chamfer].sum() == 0.0
+    assert held.lateral_range_um == (held.lateral_runout_um["outboard"],) * 2
+    assert held.checks["locked_friction"] == 0.0
+    wedge = spigot_state(scaled(), "fast")
+    assert 0.0 < wedge.checks["locked_friction"] <= drawn_home.LOCKED
+    assert wedge.lateral_range_um[0] < wedge.lateral_runout_um["outboard"] < wedge.lateral_range_um[1]
 
 
 def test_the_bowed_rotor_carries_the_bore_outward() -> None:

@@ -73,6 +73,14 @@ def test_variation_is_linear_and_knows_no_pedal_force():
     assert np.allclose(force_variation_n(2.0 * shape, soft), 2.0 * force_variation_n(shape, soft))
 
 
+def test_the_order_that_is_felt_most_is_the_one_with_the_most_torque_not_the_most_thickness():
+    """The pad's window takes half of a fourth order: 1.54 and 0.78 N m per um, as above."""
+    case = Case()
+    found = felt(amplitudes(1.0, 0.0, 0.0, 1.5, 0.0, 0.0)[None], case, brake_of(case))
+    assert found.order.tolist() == [1]
+    assert felt(amplitudes(1.0, 0.0, 0.0, 2.5, 0.0, 0.0)[None], case, brake_of(case)).order.tolist() == [4]
+
+
 def test_response_of_the_mode():
     assert response(0.0, MODE) == pytest.approx(1.0)
     assert response(14.0, MODE) == pytest.approx(math.sqrt(1.04) / 0.2)
@@ -98,6 +106,12 @@ def test_speed_bands_hold_the_felt_speed():
     speeds = [felt_speed_km_h(n, MODE.hz, TURNS) for n in ORDERS]
     assert np.all(bands[:, 0] < speeds)
     assert np.all(bands[:, 1] > speeds)
+
+
+def test_shake_of_one_order_by_hand():
+    """At root two times the mode's frequency the response is 1; what is felt is the root mean square of the wave."""
+    speed = felt_speed_km_h(1, MODE.hz * math.sqrt(2.0), TURNS)
+    assert shake_m_s2(amplitudes(8.0), speed, (MODE,), TURNS) == pytest.approx(MODE.gain_m_s2_per_nm * 8.0 / 2**0.5)
 
 
 def test_shake_adds_orders_and_modes_in_quadrature():
@@ -140,6 +154,14 @@ def test_the_felt_speed_names_the_order(speed, order):
     assert ORDERS[int(np.argmax(found.share))] == order
     assert max(found.share) > 0.7
     assert found.ours
+
+
+def test_a_strong_order_is_never_ruled_out_by_a_speed_alone():
+    """A twentieth of complaints fits no order's speed (judgement): second order a thousand times stronger, by hand."""
+    found = weigh(RoadTest(speed_km_h=97.0), amplitudes(1.0, 1000.0, 0.0, 0.0, 0.0, 0.0), MODE, TURNS)
+    one = abs(math.log(97.0 / felt_speed_km_h(1, MODE.hz, TURNS)))
+    assert one < 0.01  # the first order's speed; the second's is half of it
+    assert found.share[1] / found.share[0] == pytest.approx(1000.0 * 0.05, rel=0.01)
 
 
 def test_strength_counts_where_speeds_are_close():

@@ -61,6 +61,16 @@ def test_bumps_at_the_studs_are_kept_apart_from_runout():
     assert found.rest_um < 0.1
 
 
+@pytest.mark.parametrize("dish_um", [24.0, -24.0])
+def test_a_face_whose_outer_edge_stands_up_is_hollow(dish_um):
+    flat = tilted(20.0, 100.0)
+    radii = np.array(flat.radius_mm)
+    cone = dish_um * (radii - radii[0]) / (radii[-1] - radii[0])
+    found = face_errors(Topography(flat.angle_deg, flat.radius_mm, np.array(flat.height_um) + cone), 5)
+    assert found.dish_um == pytest.approx(dish_um, abs=1e-6)
+    assert found.runout_um == pytest.approx(20.0, abs=0.01)
+
+
 def test_a_case_file_names_its_map_and_a_run_folder_carries_it(tmp_path):
     written(tmp_path, tilted(25.0, 10.0))
     (tmp_path / "corner.toml").write_text('base = "rear_solid_300"\n[hub]\nface_map = "face.csv"\n')

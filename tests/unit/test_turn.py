@@ -69,6 +69,14 @@ def test_interpolation_goes_round_the_corner_and_takes_readings_in_any_sequence(
     assert turn.interpolate([0, 360, 180], [1.0, 3.0, 5.0], 0.0) == pytest.approx(2.0)
 
 
+def test_the_highest_order_that_readings_carry_has_its_whole_amplitude():
+    """Readings that alternate are the wave cos(6 t) at twelve places; half of a dozen orders, none counted twice."""
+    zigzag = 4.0 * np.cos(np.pi * np.arange(12))
+    orders = turn.harmonics(zigzag, 6)
+    assert orders[6] == pytest.approx(4.0)
+    np.testing.assert_allclose(turn.trace(orders, 12), zigzag, atol=1e-12)
+
+
 @pytest.mark.parametrize("count", [12, 24, 17, 720])
 def test_resampling_is_exact_for_the_orders_carried(count):
     np.testing.assert_allclose(

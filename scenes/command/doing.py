@@ -21,6 +21,7 @@ from sim.files import starter as starters
 from sim.progress import Progress, silent
 
 if TYPE_CHECKING:
+    from scenes.film.film import Reel
     from sim.chain import Run
     from sim.parts.case import Case
 
@@ -213,15 +214,10 @@ def write_storyboard(run: Run, story: str, path: Path, progress: Progress = sile
     """
     from PIL import Image
 
+    from scenes.film import film
+
     content = io.BytesIO()
-    if story == SPIGOT:
-        from scenes.film import spigot_film
-
-        image = spigot_film.storyboard(way_on(run, progress))
-    else:
-        from scenes.film import film, stories
-
-        image = film.storyboard(stories.named(story, story_runs(story, run, None)))
+    image = film.storyboard(reel(run, story, progress))
     Image.fromarray(image).save(content, format="PNG", optimize=True)
     return Made("storyboard", files.write_bytes(path, content.getvalue()))
 
@@ -237,6 +233,17 @@ def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     return (clean or runs.compute(cleaned(run.case), km), full)
 
 
+def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = None) -> Reel[Any]:
+    """Story of a run with what draws it."""
+    if story == SPIGOT:
+        from scenes.film import spigot_film, spigot_story
+
+        return spigot_film.reel(spigot_story.tell(way_on(run, progress)))
+    from scenes.film import stage_film, stories
+
+    return stage_film.reel(stories.named(story, story_runs(story, run, clean)))
+
+
 def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run | None = None) -> Made:
     """Make the film of a story.
 
@@ -247,14 +254,11 @@ def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run 
     Missing
         Without GL or the encoder.
     """
-    if story == SPIGOT:
-        from scenes.film import spigot_film
+    from scenes.film import film
 
-        way = way_on(run, lambda done, what: progress(0.3 * done, what))
-        return Made("film", spigot_film.make(way, path, lambda done, what: progress(0.3 + 0.7 * done, what)))
-    from scenes.film import film, stories
-
-    return Made("film", film.film(stories.named(story, story_runs(story, run, clean)), path, progress))
+    before = 0.3 if story == SPIGOT else 0.0  # the way on is computed first
+    told = reel(run, story, lambda done, what: progress(before * done, what), clean)
+    return Made("film", film.make(told, path, lambda done, what: progress(before + (1.0 - before) * done, what)))
 
 
 def write_positions(advice: Any, folder: Path) -> list[Made]:
@@ -375,14 +379,10 @@ def need_gl() -> None:
 
 def need_film(path: Path, story: str) -> None:
     """Refuse where no film can be made: another ending (``BadInput``), no GL or no encoder (``Missing``)."""
-    from scenes import gl
     from scenes.film import film
 
     film.rate_of(path)
-    if story != SPIGOT:
-        gl.need_gl()
-    if path.suffix.lower() == ".mp4":
-        gl.encoder()
+    film.need(path, three_d=story != SPIGOT)
 
 
 def known_kind(kind: str) -> None:

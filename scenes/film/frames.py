@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scenes import palette
 from scenes.film import charts, stories
 from scenes.film.stories import Moment, Story
+from scenes.film.timing import Step
 from scenes.geometry import exaggeration as stretch
 from scenes.stage import lettering, stage
 from scenes.stage.lettering import Image8, Sheet
@@ -114,7 +115,7 @@ def compose(plan: Layout, now: Moment, drawn: list[Drawn]) -> Image8:
     return sheet.array()
 
 
-def captions(sheet: Sheet, step: Any) -> None:
+def captions(sheet: Sheet, step: Step) -> None:
     """Write what a step says over its frame: caption, smaller line, which part of the story it is."""
     width = SIZE[0] - 2 * SIDE - 250
     size = lettering.fitting(step.caption, 66, width, bold=True)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from contextlib import nullcontext
 from dataclasses import dataclass
-from pathlib import Path
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 
@@ -13,8 +12,9 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from scenes import gl, palette
-from scenes.film import charts, film, frames, spigot_story
+from scenes import palette
+from scenes.film import charts, frames, spigot_story
+from scenes.film.film import Reel
 from scenes.film.frames import BOTTOM, SIDE, SIZE, TOP
 from scenes.film.spigot_story import Moment, Telling
 from scenes.geometry.exaggeration import times
@@ -23,8 +23,6 @@ from scenes.stage import lettering
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
 from scenes.words.spigot import distance
-from sim.progress import Progress
-from sim.spigot.way_on import WayOn
 
 VIEW = (SIZE[0] - 2 * SIDE, SIZE[1] - TOP - BOTTOM)
 """Width and height of the section views, in pixels."""
@@ -170,59 +168,13 @@ def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:
     sheet.text(small, (left, y + 80), lettering.fitting(small, 38, SIZE[0] - 2 * SIDE - 40))
 
 
-def make(way: WayOn, path: Path, progress: Progress, seconds: float | None = None) -> Path:
-    """Make the film of a rotor on its way on to the spigot.
-
-    Parameters
-    ----------
-    way : WayOn
-    path : Path
-        Ends in ``.mp4`` or ``.gif``; written whole or not at all.
-    progress : callable(share, words)
-    seconds : float, optional
-        Stop after this much, for a trial. [s]
-
-    Returns
-    -------
-    Path
-        Where it is.
-
-    Raises
-    ------
-    BadInput
-        For another ending, or where nothing can be written.
-    Missing
-        Without the encoder.
-    """
-    path = Path(path)
-    rate = film.rate_of(path)
-    if path.suffix.lower() == ".mp4":
-        gl.encoder()
-    told = spigot_story.tell(way)
-    moments = spigot_story.frames(told, rate)
-    moments = moments[: max(1, round(seconds * rate))] if seconds else moments
-    return film.encode(path, rate, nullcontext(_images(told, moments, progress)))
-
-
-def _images(told: Telling, moments: list[Moment], progress: Progress) -> Iterator[Image8]:
-    """Frames one after the other; one that looks like the last is not drawn again."""
-    plan = layout(told)
-    last: tuple[Moment, Image8] | None = None
-    for index, now in enumerate(moments):
-        if last is None or last[0] != now:
-            last = (now, compose(plan, now))
-        progress((index + 1) / len(moments), f"film, frame {index + 1} of {len(moments)}")
-        yield last[1]
-
-
-def still(told: Telling, second: float) -> Image8:
-    """Draw any frame by itself, shape (1080, 1920, 3)."""
-    return compose(layout(told), spigot_story.moment(told, second))
-
-
-def storyboard(way: WayOn) -> Image8:
-    """Six frames on one sheet, in the order of the film."""
-    told = spigot_story.tell(way)
-    plan = layout(told)
-    times_s = spigot_story.storyboard_seconds(told)
-    return film.six([compose(plan, spigot_story.moment(told, second)) for second in times_s])
+def reel(told: Telling) -> Reel[Moment]:
+    """Story of a way on to the spigot with what draws it."""
+    return Reel(
+        seconds=told.seconds,
+        moment=partial(spigot_story.moment, told),
+        board=spigot_story.storyboard_seconds(told),
+        film=lambda moments: nullcontext(partial(compose, layout(told))),
+        fine=lambda: nullcontext(partial(compose, layout(told))),
+        three_d=False,
+    )

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from scenes.film.stories import FRAME_RATE
+from scenes.film import timing
+from scenes.film.timing import between, step_at
 from scenes.plots import bore_view
 from scenes.words import spigot, words
 from scenes.words.corner import HAIR_UM
@@ -29,17 +30,11 @@ LEAST_TRAVEL_UM = 60.0
 
 
 @dataclass(frozen=True)
-class Step:
+class Step(timing.Step):
     """One step; pairs are values at its start and its end.
 
     Parameters
     ----------
-    part : str
-        As in ``stories.PARTS``.
-    caption, small : str
-        In large and in smaller letters.
-    seconds : float
-        [s]
     go : tuple of float
         From which station to which, in travelled share of the way.
     grown : tuple of float
@@ -52,10 +47,6 @@ class Step:
         A figure in large letters and what it is; empty: what lies on the spigot.
     """
 
-    part: str
-    caption: str
-    small: str
-    seconds: float
     go: tuple[int, int]
     grown: tuple[float, float] = (0.0, 0.0)
     trace: tuple[float, float] = (0.0, 0.0)
@@ -92,7 +83,7 @@ class Telling:
     @property
     def seconds(self) -> float:
         """Whole length. [s]."""
-        return sum(step.seconds for step in self.steps)
+        return timing.length(self.steps)
 
 
 @dataclass(frozen=True)
@@ -267,20 +258,13 @@ def _advice(end: int, grown: float) -> Step:
 
 def moment(told: Telling, second: float) -> Moment:
     """State of the film at a time, clipped to its length; rounded to what is drawn."""
-    left = max(second, 0.0)
-    for step in told.steps:
-        if left < step.seconds:
-            break
-        left -= step.seconds
-    else:
-        step, left = told.steps[-1], told.steps[-1].seconds
-    share = min(left / step.seconds, 1.0)
+    step, share = step_at(told.steps, second)
     # The motion is over before the step is, so that the figure at its end can be read.
     moving = min(share / 0.75, 1.0)
     eased = round((0.5 - 0.5 * math.cos(math.pi * moving)) * SHARE_STEPS) / SHARE_STEPS
     low, high = told.whole
-    grown = round((step.grown[0] + (step.grown[1] - step.grown[0]) * eased) * FACTOR_STEPS) / FACTOR_STEPS
-    trace = step.trace[0] + (step.trace[1] - step.trace[0]) * moving
+    grown = round(between(step.grown, eased) * FACTOR_STEPS) / FACTOR_STEPS
+    trace = between(step.trace, moving)
     return Moment(step, _place(told.way.stations, step.go, eased), low * (high / low) ** grown, trace)
 
 
@@ -292,11 +276,6 @@ def _place(stations: tuple[Station, ...], go: tuple[int, int], share: float) -> 
     off = np.array([station.stand_off_um for station in stations[first : last + 1]])
     travel = np.concatenate([[0.0], np.cumsum(np.maximum(np.abs(np.diff(off)), LEAST_TRAVEL_UM))])
     return float(np.interp(share * travel[-1], travel, np.arange(first, last + 1)))
-
-
-def frames(told: Telling, rate: float = FRAME_RATE) -> list[Moment]:
-    """Every frame of a film."""
-    return [moment(told, (index + 0.5) / rate) for index in range(max(1, round(told.seconds * rate)))]
 
 
 def shown(told: Telling, at: float) -> tuple[bore_view.Moved, dict[str, Any]]:
@@ -311,8 +290,7 @@ def shown(told: Telling, at: float) -> tuple[bore_view.Moved, dict[str, Any]]:
 
 def storyboard_seconds(told: Telling) -> list[float]:
     """Six times that tell the story, late in a step each; where there are fewer steps, the longest twice."""
-    ends = np.cumsum([step.seconds for step in told.steps])
-    times = [float(end - 0.15 * step.seconds) for end, step in zip(ends, told.steps, strict=True)]
     order = sorted(range(len(told.steps)), key=lambda k: -told.steps[k].seconds)
+    ends = np.cumsum([step.seconds for step in told.steps])
     extra = [float(ends[k] - 0.62 * told.steps[k].seconds) for k in order]
-    return sorted((times + extra)[:6])
+    return sorted((timing.late(told.steps) + extra)[: timing.BOARD])

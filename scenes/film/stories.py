@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from scenes.film import timing
+from scenes.film.timing import between, step_at
 from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, words
 from scenes.words import road as road_words
 from sim.errors import BadInput, Fault
 
-PARTS = ("cause", "effect", "number", "what to do")
-FRAME_RATE = 24
 TURN_STEP_DEG = 4.0
 """Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
 FACTOR_STEPS = 30
@@ -20,17 +20,11 @@ FACTOR_STEPS = 30
 
 
 @dataclass(frozen=True)
-class Step:
+class Step(timing.Step):
     """One step of a story; pairs are values at its start and its end.
 
     Parameters
     ----------
-    part : str
-        One of ``PARTS``.
-    caption, small : str
-        What it says, in large and in smaller letters.
-    seconds : float
-        How long it stands. [s]
     stretch : tuple of float
         Exaggeration as a share: 0 true to scale, 1 the story's whole factor, in equal ratios between.
     turn : tuple of float
@@ -43,10 +37,6 @@ class Step:
         Name of a camera of ``scenes.stage.studio.VIEWS``.
     """
 
-    part: str
-    caption: str
-    small: str
-    seconds: float
     stretch: tuple[float, float] = (1.0, 1.0)
     turn: tuple[float, float] = (0.0, 0.0)
     trace: tuple[float, float] = (0.0, 0.0)
@@ -80,7 +70,7 @@ class Story:
     @property
     def seconds(self) -> float:
         """Whole length, in s."""
-        return sum(step.seconds for step in self.steps)
+        return timing.length(self.steps)
 
 
 @dataclass(frozen=True)
@@ -114,27 +104,29 @@ def moment(story: Story, second: float) -> Moment:
     Moment
         Exaggeration and turn rounded to the poses that are drawn.
     """
-    left = max(second, 0.0)
-    for step in story.steps:
-        if left < step.seconds:
-            break
-        left -= step.seconds
-    else:
-        step, left = story.steps[-1], story.steps[-1].seconds
-    share = min(left / step.seconds, 1.0)
+    step, share = step_at(story.steps, second)
     eased = 0.5 - 0.5 * math.cos(math.pi * share)
-    grown = round(_between(step.stretch, eased) * FACTOR_STEPS) / FACTOR_STEPS
-    turn = story.start_deg + round(_between(step.turn, share) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
-    return Moment(step, story.factor**grown, turn % 360.0, _between(step.trace, share), _between(step.road, share))
+    grown = round(between(step.stretch, eased) * FACTOR_STEPS) / FACTOR_STEPS
+    turn = story.start_deg + round(between(step.turn, share) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    return Moment(step, story.factor**grown, turn % 360.0, between(step.trace, share), between(step.road, share))
 
 
-def frames(story: Story, rate: float = FRAME_RATE) -> list[Moment]:
-    """Every frame of a film."""
-    return [moment(story, (index + 0.5) / rate) for index in range(max(1, round(story.seconds * rate)))]
+def storyboard_seconds(story: Story) -> list[float]:
+    """Six times that tell the story, late in a step each.
 
-
-def _between(pair: tuple[float, float], share: float) -> float:
-    return pair[0] + (pair[1] - pair[0]) * share
+    Where there are more steps, effects that the next step shows whole are left out; where fewer, the longest step is
+    shown at more than one time.
+    """
+    shown = list(range(len(story.steps)))
+    for index in list(shown[:-1]):
+        following = story.steps[index + 1].part
+        if len(shown) > timing.BOARD and story.steps[index].part == "effect" and following == "number":
+            shown.remove(index)
+    times = timing.late(story.steps, shown[-timing.BOARD :])
+    longest = max(range(len(story.steps)), key=lambda k: story.steps[k].seconds)
+    begin, whole = timing.length(story.steps[:longest]), story.steps[longest].seconds
+    extra = [begin + share * whole for share in (0.45, 0.15, 0.65, 0.3, 0.75)]
+    return sorted(times + extra[: timing.BOARD - len(times)])
 
 
 def _capital(text: str) -> str:

@@ -9,7 +9,7 @@ import standin
 from PIL import Image
 
 from scenes import gl
-from scenes.film import charts, film, frames, stories
+from scenes.film import charts, film, frames, stage_film, stories
 from scenes.stage.lettering import Sheet, fitting, wrapped
 from sim.errors import BadInput
 
@@ -23,7 +23,9 @@ def story():
 @pytest.mark.gl
 def test_short_film_has_size_rate_and_length(story, tmp_path):
     told = []
-    path = film.film(story, tmp_path / "short.mp4", progress=lambda share, words: told.append(share), seconds=0.125)
+    path = film.make(
+        stage_film.reel(story), tmp_path / "short.mp4", progress=lambda share, words: told.append(share), seconds=0.125
+    )
     assert [item.name for item in tmp_path.iterdir()] == ["short.mp4"]
     answer = subprocess.run([gl.encoder(), "-i", str(path)], capture_output=True, text=True, check=False).stderr
     assert "1920x1080" in answer
@@ -37,7 +39,7 @@ def test_short_film_has_size_rate_and_length(story, tmp_path):
 
 @pytest.mark.gl
 def test_short_gif(story, tmp_path):
-    path = film.film(story, tmp_path / "short.gif", seconds=0.2)
+    path = film.make(stage_film.reel(story), tmp_path / "short.gif", seconds=0.2)
     with Image.open(path) as picture:
         assert picture.size == film.GIF_SIZE
         assert np.asarray(picture.convert("L")).std() > 10.0
@@ -52,16 +54,16 @@ def test_interrupted_film_leaves_nothing_but_the_older_one(story, tmp_path):
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        film.film(story, older, progress=stop, seconds=0.1)
+        film.make(stage_film.reel(story), older, progress=stop, seconds=0.1)
     assert older.read_bytes() == b"older"
     assert len(list(tmp_path.iterdir())) == 1
 
 
 def test_wrong_ending_and_unwritable_folder_are_refused(story, tmp_path):
     with pytest.raises(BadInput, match=r"\.mp4 or \.gif"):
-        film.film(story, tmp_path / "film.avi")
+        film.make(stage_film.reel(story), tmp_path / "film.avi")
     with pytest.raises(BadInput, match="cannot be written"):
-        film.film(story, tmp_path / "nowhere" / "film.mp4")
+        film.make(stage_film.reel(story), tmp_path / "nowhere" / "film.mp4")
 
 
 def fake_photo(story):
@@ -130,6 +132,6 @@ def test_lettering_breaks_and_shrinks_to_fit():
 def test_run_sent_to_helpers_is_light_and_whole():
     import pickle
 
-    sent = pickle.loads(pickle.dumps(film.portable(standin.run())))
+    sent = pickle.loads(pickle.dumps(stage_film.portable(standin.run())))
     assert sent.seat.rotor_deformation().at(np.array([[140.0, 0.0, -26.0]])).shape == (1, 3)
     assert sent.case.debris[0].height_um == 100.0

@@ -10,7 +10,7 @@ import pytest
 from scenes import gl
 from scenes.command import doing
 from scenes.command.app import main
-from scenes.film import spigot_film, spigot_story, stories
+from scenes.film import film, spigot_film, spigot_story, timing
 from scenes.plots import bore_view
 from sim.errors import BadInput
 from sim.files.case_file import load_case
@@ -87,12 +87,12 @@ def test_a_rotor_with_room_goes_from_stop_to_stop(ways):
 @pytest.mark.parametrize("name", ["jammed", "forced", "off_centre"])
 def test_cause_effect_number_advice_within_the_time(told, name):
     steps = told[name].steps
-    order = [stories.PARTS.index(step.part) for step in steps]
+    order = [timing.PARTS.index(step.part) for step in steps]
     assert order == sorted(order)
     assert set(order) == {0, 1, 2, 3}
     assert 15.0 <= told[name].seconds <= 25.0
     assert len(spigot_story.storyboard_seconds(told[name])) == 6
-    moments = spigot_story.frames(told[name])
+    moments = timing.frames(lambda second: spigot_story.moment(told[name], second), told[name].seconds)
     places = [now.at for now in moments]
     assert (np.diff(places) >= -1e-9).all()
     off = [spigot_story.shown(told[name], at)[1]["stand_off_um"] for at in places]
@@ -130,16 +130,16 @@ def test_every_step_makes_a_full_frame_that_says_its_stretch(told, monkeypatch):
     assert sum(text.startswith("motion stretched") for text in written) == len(ends)
 
 
-def test_a_short_film_has_size_rate_and_is_the_same_twice(ways, tmp_path):
+def test_a_short_film_has_size_rate_and_is_the_same_twice(told, tmp_path):
     paths = [tmp_path / f"{k}.mp4" for k in (1, 2)]
     for path in paths:
-        spigot_film.make(ways["off_centre"], path, quiet, seconds=0.125)
+        film.make(spigot_film.reel(told["off_centre"]), path, quiet, seconds=0.125)
     answer = subprocess.run([gl.encoder(), "-i", str(paths[0])], capture_output=True, text=True, check=False).stderr
     assert all(word in answer for word in ("1920x1080", "h264", "yuv420p", "24 fps"))
     assert paths[0].read_bytes() == paths[1].read_bytes()
 
 
-def test_an_interrupted_film_leaves_the_older_one(ways, tmp_path):
+def test_an_interrupted_film_leaves_the_older_one(told, tmp_path):
     older = tmp_path / "film.mp4"
     older.write_bytes(b"older")
 
@@ -147,7 +147,7 @@ def test_an_interrupted_film_leaves_the_older_one(ways, tmp_path):
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        spigot_film.make(ways["off_centre"], older, stop, seconds=0.1)
+        film.make(spigot_film.reel(told["off_centre"]), older, stop, seconds=0.1)
     assert older.read_bytes() == b"older"
     assert len(list(tmp_path.iterdir())) == 1
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import standin
 
-from scenes.film import film, stories
+from scenes.film import stories, timing
 from scenes.geometry import exaggeration, shapes
 from scenes.words import corner
 from sim.errors import BadInput
@@ -24,19 +24,23 @@ def story(pair):
     return stories.clean_against_dirty(*pair)
 
 
+def every(story):
+    return timing.frames(lambda second: stories.moment(story, second), story.seconds)
+
+
 def test_cause_comes_before_effect_before_number_before_advice(story):
-    order = [stories.PARTS.index(step.part) for step in story.steps]
+    order = [timing.PARTS.index(step.part) for step in story.steps]
     assert order[0] == 0
-    assert order[-1] == stories.PARTS.index("what to do")
-    assert set(order) == set(range(len(stories.PARTS)))
-    first = [order.index(part) for part in range(len(stories.PARTS))]
+    assert order[-1] == timing.PARTS.index("what to do")
+    assert set(order) == set(range(len(timing.PARTS)))
+    first = [order.index(part) for part in range(len(timing.PARTS))]
     assert first == sorted(first)
 
 
 def test_film_length_and_drawing_budget(story):
     assert 20.0 <= story.seconds <= 35.0
-    frames = stories.frames(story)
-    assert len(frames) == round(story.seconds * stories.FRAME_RATE)
+    frames = every(story)
+    assert len(frames) == round(story.seconds * timing.FRAME_RATE)
     assert len({now.pose for now in frames}) <= 150
 
 
@@ -59,7 +63,7 @@ def test_limit_that_is_never_reached_is_said_so(pair):
 def test_moment_runs_from_true_scale_to_the_whole_factor(story):
     assert stories.moment(story, 0.0).factor == 1.0
     assert stories.moment(story, story.seconds).factor == pytest.approx(story.factor)
-    factors = [now.factor for now in stories.frames(story)]
+    factors = [now.factor for now in every(story)]
     assert (np.diff(factors) >= -1e-9).all()
 
 
@@ -70,7 +74,7 @@ def test_moment_is_clipped_to_the_story(story):
 
 def test_turn_of_the_film_is_a_whole_turn_of_even_poses(story):
     effect = next(step for step in story.steps if step.part == "effect")
-    turns = [now.turn_deg for now in stories.frames(story) if now.step is effect]
+    turns = [now.turn_deg for now in every(story) if now.step is effect]
     assert len(set(turns)) == round(360.0 / stories.TURN_STEP_DEG)
     assert all(turn % stories.TURN_STEP_DEG == pytest.approx(story.start_deg % stories.TURN_STEP_DEG) for turn in turns)
 
@@ -109,7 +113,7 @@ def test_unknown_story_and_wrong_number_of_corners_are_refused(pair):
 
 def test_storyboard_has_six_times_inside_the_story(pair, story):
     for told in (story, stories.speck_at_the_hub(pair[1])):
-        times = film.storyboard_seconds(told)
+        times = stories.storyboard_seconds(told)
         assert len(times) == 6
         assert times == sorted(set(times))
         assert times[0] > 0.0

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from sim.seating.seat import Seat
     from sim.wear.forecast import Forecast
 
-ORDERS = 8
+ORDERS = 8  # of a trace that are told
 # Micrometres to a hundred picometres: beyond any meaning, short enough to read.
 TRACE_DIGITS = 4
 

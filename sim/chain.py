@@ -43,9 +43,9 @@ from sim.wear.draws import Evidence
 from sim.wear.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
 
 FORMAT = "trueseat run"
-FORMAT_VERSION = 1
-MAX_RUN_BYTES = 100_000_000
-DEFAULT_KM = 30_000.0
+FORMAT_VERSION = 1  # fields are added, so older folders load
+MAX_RUN_BYTES = 100_000_000  # a run takes a few million; more is no run of ours
+DEFAULT_KM = 30_000.0  # about two years of driving; judgement
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -236,6 +236,10 @@ def compute(
     ------
     Refused
         If the rotor cannot be seated, is not home on its hub and should be driven, or a solve has no proof.
+
+    Notes
+    -----
+    Each part's own source stands with it: `sim.seating`, `sim.spigot`, `sim.wear`, `sim.corner`.
     """
     road = Road() if road is None else road
     share = 1.0 if km is None else 0.4

@@ -21,9 +21,9 @@ from uuid import uuid4
 import numpy as np
 from numpy.typing import NDArray
 
-CACHE_VERSION = 2
-MAX_FILE_BYTES = 200_000_000
-MAX_FILES = 60
+CACHE_VERSION = 2  # of the file's own form
+MAX_FILE_BYTES = 200_000_000  # no flexibility of ours is as large
+MAX_FILES = 60  # the oldest go first; judgement
 PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
 # Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.

@@ -82,6 +82,10 @@ def drive_many(
     ------
     BadInput
         For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
+
+    Notes
+    -----
+    The same functions as one corner's (`sim.chain.compute` without its fields), many times.
     """
     counted(workers)
     need_preset(preset)

@@ -56,6 +56,10 @@ def harmonics(values: ArrayLike, highest: int) -> Complexes:
     ------
     BadInput
         If there are fewer than 2 ``highest`` readings.
+
+    Notes
+    -----
+    Unit of the readings. Discrete Fourier series, by definition; the last order of an even count is halved.
     """
     trace = np.asarray(values, dtype=float)
     count = trace.size
@@ -83,6 +87,10 @@ def evaluate(coefficients: ArrayLike, theta_rad: ArrayLike) -> Floats:
     -------
     ndarray
         Values, of the shape of ``theta_rad``.
+
+    Notes
+    -----
+    Unit of the coefficients; by definition of the Fourier series.
     """
     c = np.asarray(coefficients, dtype=complex)
     theta = np.asarray(theta_rad, dtype=float)
@@ -92,13 +100,19 @@ def evaluate(coefficients: ArrayLike, theta_rad: ArrayLike) -> Floats:
 
 
 def trace(coefficients: ArrayLike, count: int = 360) -> Floats:
-    """Curve at ``count`` equally spaced angles from zero, the repeat at 360 degrees left out."""
+    """Curve at ``count`` equally spaced angles from zero, the repeat at 360 degrees left out.
+
+    Unit of the coefficients; by definition of the Fourier series.
+    """
     return evaluate(coefficients, 2.0 * np.pi * np.arange(count) / count)
 
 
 @one_thread
 def evaluate_rows(coefficients: ArrayLike, count: int) -> Floats:
-    """Many curves at ``count`` equally spaced angles: coefficients (rows, h + 1) give values (rows, count)."""
+    """Many curves at ``count`` equally spaced angles: coefficients (rows, h + 1) give values (rows, count).
+
+    Unit of the coefficients; by definition of the Fourier series.
+    """
     c = np.atleast_2d(np.asarray(coefficients, dtype=complex))
     theta = 2.0 * np.pi * np.arange(count) / count
     values: Floats = (c @ np.exp(1j * np.outer(np.arange(c.shape[1]), theta))).real
@@ -119,6 +133,10 @@ def high_spot_deg(coefficient: complex, order: int = 1) -> float:
     -------
     float
         Angle within 0 <= angle < 360/n. [deg]
+
+    Notes
+    -----
+    By definition: where the cosine is 1.
     """
     if order < 1:
         raise BadInput(f"order {order} has no high spot")
@@ -128,7 +146,10 @@ def high_spot_deg(coefficient: complex, order: int = 1) -> float:
 
 
 def coefficient(amplitude: float, high_spot: float, order: int = 1) -> complex:
-    """Return c_n of a curve with this amplitude and a crest at ``high_spot`` degrees."""
+    """Return c_n of a curve with this amplitude and a crest at ``high_spot`` degrees.
+
+    Unit of the amplitude; by definition.
+    """
     return complex(amplitude * np.exp(-1j * order * np.radians(high_spot)))
 
 
@@ -154,6 +175,10 @@ def fit(angle_deg: ArrayLike, values: ArrayLike, highest: int) -> Complexes:
     ------
     BadInput
         If the readings cannot carry that many orders: fewer than 2 highest + 1, or angles that leave two orders alike.
+
+    Notes
+    -----
+    Least squares.
     """
     matrix = design_matrix(angle_deg, highest)
     readings = np.asarray(values, dtype=float)
@@ -169,21 +194,30 @@ def fit(angle_deg: ArrayLike, values: ArrayLike, highest: int) -> Complexes:
 
 
 def design_matrix(angle_deg: ArrayLike, highest: int) -> Floats:
-    """Columns 1, cos theta ... cos h theta, sin theta ... sin h theta at the given angles, shape (k, 2 h + 1)."""
+    """Columns 1, cos theta ... cos h theta, sin theta ... sin h theta at the given angles, shape (k, 2 h + 1).
+
+    No unit; by definition of the Fourier series.
+    """
     theta = np.radians(np.atleast_1d(np.asarray(angle_deg, dtype=float)))
     phase = theta[:, None] * np.arange(1, highest + 1)
     return np.hstack([np.ones((theta.size, 1)), np.cos(phase), np.sin(phase)])
 
 
 def turned(coefficients: ArrayLike, by_deg: float) -> Complexes:
-    """Orders of the same curve moved forward: crests stand ``by_deg`` degrees further on."""
+    """Orders of the same curve moved forward: crests stand ``by_deg`` degrees further on.
+
+    Unit of the coefficients; by definition of the Fourier series.
+    """
     c = np.asarray(coefficients, dtype=complex)
     moved: Complexes = c * np.exp(-1j * np.arange(c.size) * np.radians(by_deg))
     return moved
 
 
 def turn_trace(values: ArrayLike, by_deg: float) -> Floats:
-    """Equally spaced trace moved forward by ``by_deg`` degrees; exact where that is a whole number of steps."""
+    """Equally spaced trace moved forward by ``by_deg`` degrees; exact where that is a whole number of steps.
+
+    Unit of the readings; straight lines between them where the angle is no whole step.
+    """
     samples = np.asarray(values, dtype=float)
     steps = by_deg * samples.size / 360.0
     if abs(steps - round(steps)) < 1e-9:
@@ -206,6 +240,10 @@ def interpolate(angle_deg: ArrayLike, values: ArrayLike, at_deg: ArrayLike) -> F
     -------
     ndarray
         Of the shape of ``at_deg``.
+
+    Notes
+    -----
+    Unit of the readings; straight lines by definition.
     """
     angle = np.round(np.mod(np.asarray(angle_deg, dtype=float), 360.0), 9) % 360.0
     sorted_angle, inverse = np.unique(angle, return_inverse=True)
@@ -217,6 +255,8 @@ def resample(values: ArrayLike, count: int) -> Floats:
     """Equally spaced trace at another number of points, by its Fourier series (exact for what the readings carry).
 
     Going to fewer points leaves out the orders that they cannot carry, instead of folding them onto lower ones.
+
+    Unit of the readings.
     """
     samples = np.asarray(values, dtype=float)
     if samples.size == count:
@@ -244,6 +284,8 @@ def two_order_tir(first: float, second: float) -> float:
     -----
     From the stationary points sin t (A1 + 4 A2 cos t) = 0. For any phase the TIR lies within
     2 max(A1, A2) and 2 (A1 + A2).
+
+    Unit of the amplitudes; closed form.
     """
     if first >= 4.0 * second:
         return 2.0 * first
@@ -301,6 +343,8 @@ def sampling(count: int, noise_sd: float = 0.0, step: float = 0.0) -> Sampling:
     -----
     For even k the span of k points on a sine is 2 A cos(d) with d uniform within +-pi/k; for odd k the crest and the
     trough cannot both be missed by a whole half step, and the span is 2 A cos(pi/2k) cos(d) with d within +-pi/2k.
+
+    Unit of the readings.
     """
     if count < 3:
         raise BadInput(f"{count} readings a turn tell nothing of a runout; take at least 3")
@@ -324,7 +368,11 @@ def folded(order: int, count: int) -> int:
 
 
 def tir_sd(count: int, noise_sd: float, step: float = 0.0) -> float:
-    """Return the standard deviation of a least-squares first-order TIR from ``count`` readings, in their unit."""
+    """Return the standard deviation of a least-squares first-order TIR from ``count`` readings, in their unit.
+
+    Least squares of even places: the variance of a component is 2 sd^2 / count (closed form); rounding as a rectangle
+    (JCGM 100, 4.3.7).
+    """
     return 2.0 * float(np.sqrt(2.0 * (noise_sd**2 + step**2 / 12.0) / count))
 
 

@@ -124,6 +124,6 @@ def slip_text(value: float, unit: str, lowest: float, highest: float) -> str:
 
 
 def about_km(km: float) -> str:
-    """Write a distance to two figures: a forecast holds no more. [km]."""
+    """Write a distance to two figures: a forecast holds no more. [km]. By definition of two figures."""
     step = 10.0 ** (math.floor(math.log10(max(km, 1.0))) - 1)
     return f"{round(km / step) * step:,.0f} km".replace(",", " ")

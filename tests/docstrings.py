@@ -11,18 +11,21 @@ from __future__ import annotations
 import ast
 import re
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 SIM = Path(__file__).parents[1] / "sim"
 UNITS = re.compile(
     r"\[[^\]]*\b(mm|mm2|mm3|um|µm|m|km|N|MPa|bar|rad|deg|degrees|Hz|s|Nm|N m|J|1/|m/s2|km/h|rev|kg|pixels|K)\b|"
-    r"\[(1|-)\]|[Dd]imensionless|no unit|unit of the|same unit|in their unit|[Rr]atio|[Ss]hare|"
+    r"\[(1|-)\]|[Dd]imensionless|[Nn]o unit|without unit|[Uu]nits? (of|as|stand)|(same|own|their|key.s) unit|"
+    r"[Rr]atio|[Ss]hare|"
     r"\b(in|of) (mm|um|µm|N|MPa|km|degrees|rad)\b|N mm|N/mm"
 )
 SOURCE = re.compile(
     r"\b(1[89]|20)\d\d\b|ISO|VDI|DIN|JCGM|NIST|Shigley|Love|Archard|Hertz|Coulomb|Fourier|Galerkin|Timoshenko|Gauss|"
     r"[Jj]udgement|memory|[Cc]ommon practice|[Bb]y definition|[Dd]efinition|[Cc]losed form|[Gg]eometry|[Ss]tatics|"
-    r"[Ll]east squares|[Hh]andbook|ch(apter|\.)|verification|tests/"
+    r"[Ll]east squares|[Hh]andbook|ch(apter|\.)|verification|tests/|[Ss]uperposition|phasor|Bayes|[Ss]ources? stands?|"
+    r"[Ll]aw of cosines|[Ss]traight lines|Lam|Betti"
 )
 FORMULA = (ast.Mult, ast.Div, ast.Pow, ast.MatMult)
 
@@ -67,36 +70,31 @@ def reasoned(one: ast.stmt, tree: ast.Module, lines: list[str]) -> bool:
         above -= 1  # constants in one block share the comment at its head
     below = tree.body[tree.body.index(one) + 1 :]
     text = below and isinstance(below[0], ast.Expr) and isinstance(below[0].value, ast.Constant)
-    return "#" in own or lines[above].lstrip().startswith("#") or bool(text)
+    headed = above >= 0 and lines[above].lstrip().startswith("#")
+    return "#" in own or headed or bool(text)
 
 
-def measure(asked: list[str]) -> None:
-    """Print the table, and what is missing in the rooms that were asked for."""
+def counts(asked: Sequence[str] = ()) -> dict[str, list[int]]:
+    """Formulas, those with units, those with a source, constants, those with a reason: by room, and of all."""
     rooms: dict[str, list[int]] = {}
     for path in sorted(SIM.rglob("*.py")):
-        room = path.parent.name if path.parent != SIM else "sim"
+        room = path.parent.name
         text = path.read_text(encoding="utf-8")
         tree, lines = ast.parse(text), text.splitlines()
-        counts = rooms.setdefault(room, [0] * 5)
+        row = rooms.setdefault(room, [0] * 5)
         for one in functions(tree):
             said = ast.get_docstring(one) or ""
             has = bool(UNITS.search(said)), bool(SOURCE.search(said))
-            counts[0] += 1
-            counts[1] += has[0]
-            counts[2] += has[1]
+            row[:3] = row[0] + 1, row[1] + has[0], row[2] + has[1]
             if room in asked and not all(has):
-                lacks = " ".join(("" if has[0] else "units", "" if has[1] else "source")).strip()
+                lacks = " ".join(word for word, there in zip(("units", "source"), has, strict=True) if not there)
                 print(f"{path.relative_to(SIM)}:{one.lineno} {one.name}: {lacks}")
-        for one in constants(tree):
-            why = reasoned(one, tree, lines)
-            counts[3] += 1
-            counts[4] += why
+        for number in constants(tree):
+            why = reasoned(number, tree, lines)
+            row[3:] = row[3] + 1, row[4] + why
             if room in asked and not why:
-                print(f"{path.relative_to(SIM)}:{one.lineno} {lines[one.lineno - 1].strip()[:90]}: reason")
-    rooms["all"] = [sum(column) for column in zip(*rooms.values(), strict=True)]
-    print("| room | formulas | with units | with source | constants | with reason |\n|---|---|---|---|---|---|")
-    for room, (formulas, units, sources, numbers, reasons) in rooms.items():
-        print(f"| {room} | {formulas} | {_part(units, formulas)} | {_part(sources, formulas)} | {numbers} | {_part(reasons, numbers)} |")
+                print(f"{path.relative_to(SIM)}:{number.lineno} {lines[number.lineno - 1].strip()[:90]}: reason")
+    return rooms | {"all": [sum(column) for column in zip(*rooms.values(), strict=True)]}
 
 
 def _part(some: int, whole: int) -> str:
@@ -104,4 +102,8 @@ def _part(some: int, whole: int) -> str:
 
 
 if __name__ == "__main__":
-    measure(sys.argv[1:])
+    found = counts(sys.argv[1:])
+    print("| room | formulas | with units | with source | constants | with reason |", "|---|" + 5 * "---|", sep="\n")
+    for name, (formulas, units, sources, numbers, reasons) in found.items():
+        parts = _part(units, formulas), _part(sources, formulas), str(numbers), _part(reasons, numbers)
+        print(f"| {name} | {formulas} | {' | '.join(parts)} |")

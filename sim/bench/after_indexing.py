@@ -17,10 +17,10 @@ from sim.arrays import Floats
 
 Complexes = NDArray[np.complex128]
 
-DRAWS = 2000
+DRAWS = 2000  # its quantiles scatter by about 2 % of the band's width
 POINTS = 60  # of the curve whose TIR is taken: a third order loses 1 % of its share
-SEED = 20_117
-COVERAGE = 0.8
+SEED = 20_117  # any number: the same readings give the same answer
+COVERAGE = 0.8  # of every band in the house
 # Random first order of each mounting, standard deviation of a component. Judgement, 1 .. 6 um.
 MOUNT_SCATTER_UM = 3.0
 # Before anything was read: standard deviation of a component of the hub's and of the rotor's share, and of each higher
@@ -116,7 +116,11 @@ class AfterMoving:
 
 
 def usual_sd(dial_um: float) -> float:
-    """Standard deviation of one reading as it usually is. [um]."""
+    """Standard deviation of one reading as it usually is. [um].
+
+    Normal noise and a rectangle of part of a step (JCGM 100, 4.3.7), in quadrature; both sizes are judgement
+    (`USUAL_NOISE_UM`, `PART_OF_STEP`).
+    """
     return float(np.hypot(USUAL_NOISE_UM, PART_OF_STEP * dial_um / np.sqrt(12.0)))
 
 
@@ -234,6 +238,10 @@ def after_seating(orders: dict[int, Complexes], now: int, best: int, dial: Diall
         Where it sits, and the position that the reckoning prefers.
     dial : Dialled
         What it will be read with.
+
+    Notes
+    -----
+    Bands from draws; how far they hold: tests/studies/index_residual.md.
     """
     rng = np.random.default_rng(SEED)
     scatter = MOUNT_SCATTER_UM * (rng.normal(size=DRAWS) + 1j * rng.normal(size=DRAWS))

@@ -32,18 +32,26 @@ def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
     -----
     The best position misses exact opposition by at most pi/n: r^2 = (a - b)^2 + 4 a b sin^2(pi/2n). Also
     r <= |a - b| + 2 min(a, b) sin(pi/2n), with equality for a = b.
+
+    Unit of the orders; closed form (law of cosines).
     """
     return float(np.sqrt((rotor - hub) ** 2 + 4.0 * rotor * hub * np.sin(np.pi / (2 * count)) ** 2))
 
 
 def rms_after_indexing(rotor: float, hub: float, count: int) -> float:
-    """Root mean square of what is left at the best position when the two high spots stand at random."""
+    """Root mean square of what is left at the best position when the two high spots stand at random.
+
+    Unit of the orders. Closed form: the mean of cos over an angle within pi/n of opposition.
+    """
     share = np.sin(np.pi / count) / (np.pi / count)
     return float(np.sqrt(rotor**2 + hub**2 - 2.0 * rotor * hub * share))
 
 
 def share_below_after_indexing(rotor: float, hub: float, count: int, limit: float) -> float:
-    """Share of random pairs that the best position brings to ``limit`` or below."""
+    """Share of random pairs that the best position brings to ``limit`` or below.
+
+    Closed form: the angle within which two vectors leave the limit, of pi/n (law of cosines).
+    """
     if rotor == 0.0 or hub == 0.0:
         return float(abs(rotor - hub) <= limit)
     cosine = (rotor**2 + hub**2 - limit**2) / (2.0 * rotor * hub)
@@ -59,6 +67,10 @@ def rms_of_population(rotor_scale: float, hub_scale: float, count: int) -> float
         Rayleigh parameters (standard deviation of a component).
     count : int
         Stud positions; 1 is no choice.
+
+    Notes
+    -----
+    Unit of the scales; closed form over Rayleigh's distribution.
     """
     share = np.sin(np.pi / count) / (np.pi / count)
     return float(np.sqrt(2 * rotor_scale**2 + 2 * hub_scale**2 - np.pi * rotor_scale * hub_scale * share))

@@ -112,6 +112,8 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
     -----
     Final thickness = lowest place of the outboard face less highest place of the inboard face. A rotor of even
     thickness loses exactly its runout; with thickness variation the loss of least thickness is at most that.
+
+    Geometry of two plane cuts; what a lathe leaves is judgement, said with the answer.
     """
     out, into = np.asarray(outboard_um, dtype=float), np.asarray(inboard_um, dtype=float)
     if out.size == 0 or out.shape != into.shape:

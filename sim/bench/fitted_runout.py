@@ -25,7 +25,6 @@ from sim.bench.worn_likeness import (
     half_width,
     recall,
     shelve,
-    weighted_quantile,
 )
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
@@ -33,6 +32,7 @@ from sim.parts.case import Case
 from sim.parts.dial import COVERAGE, against_limit
 from sim.progress import Progress
 from sim.turn import fit, high_spot_deg, tir, trace
+from sim.wear.draws import weighted_quantile
 
 SHRINKS = (
     "runout shrinks as the rotor wears to run true in its crooked seat: a reading within the limit today does not "
@@ -182,6 +182,10 @@ def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
     ------
     BadInput
         For readings that cannot be.
+
+    Notes
+    -----
+    Least squares (`sim.turn.fit`).
     """
     count = disc.angle_deg.size
     if count < 2 * THICKNESS_FITTED + 1:

@@ -82,6 +82,9 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
     -----
     Places that `sim.files.reading_faults.slips` names are left out: where the face stands up, or was misread. Where
     lips at the bolt holes explain the turn better than none, places at a hole count by what their lip leaves uncertain.
+
+    Weighted least squares; which places are left out is weighed in `sim.files.reading_faults`, its priors are
+    judgement.
     """
     sigma = reading_sd(dial_um, noise_um)
     turn = Turn("hub face", "hub face", angle_deg, value_um)
@@ -115,6 +118,10 @@ def leak_um(angle_deg: Floats, weights: Floats) -> float:
     float
         Standard deviation of a component of the first order, of second and third orders of `UNEVEN_UM`; nought for
         even places that all count. [um]
+
+    Notes
+    -----
+    Propagation of a covariance through least squares (JCGM 100); sizes of the orders are judgement (`UNEVEN_UM`).
     """
     matrix = ring.design_matrix(angle_deg, 1)
     solved = np.linalg.solve(matrix.T @ (weights[:, None] * matrix), (weights[:, None] * matrix).T)
@@ -150,6 +157,10 @@ def higher_orders(orders: NDArray[np.complex128], read_um: float, sd_um: Floats 
         Its runout. [um TIR]
     sd_um : ndarray or float
         Standard deviation of a component of each order. [um]
+
+    Notes
+    -----
+    By definition of the orders; what is material is judgement.
     """
     rest = np.array(orders, dtype=complex)
     rest[:2] = 0.0
@@ -246,6 +257,11 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     ------
     BadInput
         If a trace is missing or the two files are of different wheels.
+
+    Notes
+    -----
+    Readings in um, angles in deg. Hub and rotor as vectors (`sim.bench.stud_position.split_mounted`), bands as in
+    `after_moving`.
     """
     bare, on = _last(hub, "hub face", "hub"), _last(rotor, "mounted", "rotor")
     if hub.studs != rotor.studs:
@@ -415,6 +431,10 @@ def case_answer(case: Case, found: IndexResult, seats: Sequence[Seat]) -> tuple[
         Of `index_case`.
     seats : sequence of Seat
         At each position, in its order.
+
+    Notes
+    -----
+    Figures in um, named with their unit; sources stand with `index_case`, `after_seating` and `worth_moving`.
     """
     now = case.studs.studs_turned
     face = case.gauge.face
@@ -447,7 +467,10 @@ def floor_doubt_um(vectors: dict[str, Any]) -> float:
 
 
 def bench_shares(bench: BenchIndex) -> dict[str, Any]:
-    """Vectors of hub and rotor from readings."""
+    """Vectors of hub and rotor from readings.
+
+    [um TIR]. Sizes of vectors, twice their standard deviations (k = 2, JCGM 100).
+    """
     turned = 360.0 * bench.now / bench.result.count
     hub, rotor = complex(bench.split.hub[1]), complex(bench.split.rotor[1])
     return shares(hub, rotor, (bench.hub_sd_um, bench.split.rotor_sd_um), turned)

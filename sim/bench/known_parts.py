@@ -57,23 +57,33 @@ class KnownPart:
 
     @property
     def vector(self) -> complex:
-        """First order, amplitude. [um]."""
+        """First order, amplitude. [um]. By definition of the first order."""
         return ring.coefficient(0.5 * self.runout_um, self.high_spot_deg)
 
 
 def part_of(cause: str, vector: complex, sd_um: float, source: str) -> KnownPart:
-    """Make a known part from its first order, amplitude at the gauge radius, rotor frame. [um]."""
+    """Make a known part from its first order, amplitude at the gauge radius, rotor frame. [um].
+
+    By definition of the first order.
+    """
     return KnownPart(cause, 2.0 * abs(vector), ring.high_spot_deg(vector), float(sd_um), source)
 
 
 def to_rotor(vector: complex, case: Case, studs_turned: int | None = None) -> complex:
-    """First order of the hub frame in the rotor frame: hub angle = rotor angle + studs turned."""
+    """First order of the hub frame in the rotor frame: hub angle = rotor angle + studs turned.
+
+    Unit of the vector; by definition of the frames.
+    """
     turned = case.studs.studs_turned if studs_turned is None else studs_turned
     return complex(vector * np.exp(2j * np.pi * turned / case.studs.count))
 
 
 def from_case(case: Case) -> tuple[KnownPart, ...]:
-    """Runouts that the case file itself states, hub face and rotor; what a part set or a default says was not read."""
+    """Runouts that the case file itself states, hub face and rotor; what a part set or a default says was not read.
+
+    Runouts in um TIR at the gauge radius. A lean grows with the radius (geometry); what a statement is uncertain by is
+    judgement (`STATED_SD_UM`).
+    """
     out = []
     rotor, hub, gauge = case.rotor, case.hub, case.gauge_radius_mm
     if rotor.own_runout_um > 0.0 and case.where_from("rotor", "own_runout_um") == "the case file":
@@ -104,6 +114,11 @@ def from_readings(case: Case, found: Readings) -> tuple[KnownPart, ...]:
     ------
     BadInput
         For a hub trace without its radius.
+
+    Notes
+    -----
+    Runouts in um TIR at the gauge radius. A lean grows with the radius (geometry); two stud positions part the vectors
+    (`sim.bench.stud_position.split_by_positions`).
     """
     out = []
     mounted = found.of("mounted")
@@ -159,6 +174,10 @@ def unread(
     -------
     ndarray, shape (DRAWS,)
         First order that is left, TIR. [um]
+
+    Notes
+    -----
+    Differences of vectors, drawn (JCGM 101).
     """
     random = np.random.default_rng(seed)
     row = random.choice(weight.size, DRAWS, p=weight)

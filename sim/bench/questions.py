@@ -114,6 +114,10 @@ def duty_table(
     ------
     Refused
         If scale on the spigot makes the bore too tight or holds the rotor off: that corner is cleaned, not driven.
+
+    Notes
+    -----
+    Runout in um TIR, distances in km; each cell is `sim.wear.forecast.drive`.
     """
     need_free_spigot(case)
     theta = 2.0 * math.pi * np.arange(360) / 360
@@ -235,6 +239,10 @@ def after_cleaning(
     ------
     Refused
         For a rotor at or under its discard thickness.
+
+    Notes
+    -----
+    Wear and runout in um; the forecast's law from a worn disc, and `sim.bench.cut_on_car`.
     """
     settings = Settings() if settings is None else settings
     found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)

@@ -126,6 +126,10 @@ def index_positions(
     ------
     BadInput
         Without studs, or for an allowed position that does not exist.
+
+    Notes
+    -----
+    Sum of phasors at every position (closed form), TIR of the whole curve.
     """
     if count < 1:
         raise BadInput(Fault(f"{count} studs", key="studs", allowed="1 or more"))
@@ -256,6 +260,8 @@ def split_mounted(
     -----
     A leaning hub face carries the rotor with it, so its first order grows with the radius. Its own reading error grows
     likewise: from 64 to 140 mm by 2.19.
+
+    A lean grows with the radius (geometry); variances add (JCGM 100).
     """
     gauge, at_hub = radii_mm
     if not (gauge > 0.0 and at_hub > 0.0):
@@ -372,6 +378,8 @@ def index_case(
     -----
     Floor and continuous optimum come from hub and rotor as the solved positions tell them apart (with a single allowed
     position: by the rotor's stated own runout). Dirt on the rotor counts as fixed to the rotor.
+
+    Runouts in um TIR. Each position is seated anew; vectors by `split_by_positions` (NIST/SEMATECH e-Handbook 3.4.4).
     """
     need_free_spigot(case)
     count = case.studs.count

@@ -83,6 +83,8 @@ def taper_shims(
     For a shim of amplitude w and a misalignment d: r^2 = (v - w)^2 + 4 v w sin^2(d/2). Within the steps
     r <= sqrt(v^2 sin^2(pi/n) + (step/2)^2), step being the widest gap between neighbouring amplitudes, nought included.
     First order only. A shim must not take away spigot engagement or face contact: outside this calculation.
+
+    Sum of phasors: a wedge leans as its TIR says (geometry).
     """
     steps = sorted(set(map(float, steps_um)))
     if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):

@@ -23,7 +23,7 @@ from sim.progress import Progress
 from sim.turn import tir, trace
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import make_problem
-from sim.wear.draws import Disc, draw, on_all_cores
+from sim.wear.draws import Disc, draw, latin, on_all_cores
 from sim.wear.march import march, states_at
 
 #: Runout at fitting, TIR, lognormal: median and factor of one standard deviation. Judgement: most discs that are asked
@@ -59,9 +59,9 @@ HELD_FIXED = (
 #: Share of cars on which one pad drags all the time, and the most that it does, evenly. Judgement. [-, N]
 STICKING = (0.12, 20.0)
 
-THICKNESS_ORDERS = 6
-LEAN_ORDERS = 3
-LIBRARY = 2500
+THICKNESS_ORDERS = 6  # that wear by runout makes and nine places or more can tell
+LEAN_ORDERS = 3  # of a mounted runout; higher ones are small
+LIBRARY = 2500  # discs: bands hardly move with more; judgement
 #: The runs of the library need not be finer than the readings: nine orders in ten stay within 1 % of those on 72 angles
 #: at 1.5e-4 mm.
 ROUGH = Fineness(angles=60, rings=2, release_angles=8, tolerance_mm=4.0e-4)
@@ -115,21 +115,30 @@ class Fitted:
 
     @property
     def plane_um(self) -> Complexes:
-        """Orders of the mean plane at fitting: unevenness that sits on one face more than on the other runs out too."""
+        """Orders of the mean plane at fitting: unevenness that sits on one face more than on the other runs out too.
+
+        [um]; by definition of the mean plane.
+        """
         return np.asarray(self.lean_um + (self.outboard_share - 0.5) * self.thickness_um)
 
 
-COLUMNS = 15 + len(HELD_FIXED) + 3
+COLUMNS = 15 + len(HELD_FIXED) + 3  # of a draw, in the order in which they are used
 
 
 def fitted_draws(count: int, seed: int) -> Floats:
-    """Uniform draws for everything but the ranges of a forecast, each spread evenly: shape (count, COLUMNS)."""
+    """Uniform draws for everything but the ranges of a forecast, each spread evenly: shape (count, COLUMNS).
+
+    No unit. Latin hypercube, as `sim.wear.draws.draw`.
+    """
     random = np.random.default_rng(seed)
-    return np.stack([(random.permutation(count) + random.random(count)) / count for _ in range(COLUMNS)], axis=1)
+    return np.stack([latin(random, count) for _ in range(COLUMNS)], axis=1)
 
 
 def fitted_disc(row: Floats) -> Fitted:
-    """Make a disc as fitted from the first fourteen uniform draws of a row."""
+    """Make a disc as fitted from the first fourteen uniform draws of a row.
+
+    Orders in um; what is drawn, and from which judgement, stands at the constants above.
+    """
     low, high = (float(ndtr(math.log(end / FITTED_UM[0]) / math.log(FITTED_UM[1]))) for end in FITTED_ENDS_UM)
     size = FITTED_UM[0] * FITTED_UM[1] ** float(ndtri(low + row[0] * (high - low)))
     plain = row[1] < 1.0 - DISHED
@@ -149,7 +158,7 @@ def _unit(turn: float) -> complex:
 
 
 def new_disc(case: Case, fitted: Fitted) -> Disc:
-    """Put a fitted disc on the road."""
+    """Put a fitted disc on the road. Heights in mm; by definition."""
     runout = 1e-3 * trace(np.concatenate([[0.0], fitted.road_share * fitted.lean_um]))
     height = 1e-3 * trace(np.concatenate([[0.0], fitted.thickness_um]))
     drive = case.drive
@@ -169,6 +178,10 @@ def drawn_brake(brake: Brake, row: Floats) -> tuple[Brake, float]:
     -------
     Brake
     float
+
+    Notes
+    -----
+    Units as in `sim.wear.brake.Brake`; spreads are judgement, at the constants above.
     """
     normal = ndtri(np.clip(row[15:COLUMNS], 1e-6, 1.0 - 1e-6))
     changed = {
@@ -201,6 +214,10 @@ def worn_orders(
     Returns
     -------
     tuple of ndarray of complex, shapes (k, LEAN_ORDERS) and (k, THICKNESS_ORDERS)
+
+    Notes
+    -----
+    Archard's law marched (`sim.wear.march`).
     """
     one = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness)
     turns = distance_km * disc.revolutions_per_km
@@ -237,6 +254,10 @@ def learn(
     Returns
     -------
     tuple of Library
+
+    Notes
+    -----
+    Runouts in um TIR, distances in km.
     """
     brake = brake_of(case)
     distance = np.asarray(distance_km, dtype=float)
@@ -269,7 +290,10 @@ def learn(
 
 
 def rotated(orders: Complexes, by_rad: Floats) -> Complexes:
-    """Orders of curves (m, h) moved forward, each by its own angle (m,)."""
+    """Orders of curves (m, h) moved forward, each by its own angle (m,).
+
+    Unit of the orders; by definition of the Fourier series.
+    """
     number = np.arange(1, orders.shape[1] + 1)
     out: Complexes = orders * np.exp(-1j * number[None, :] * by_rad[:, None])
     return out

@@ -21,6 +21,7 @@ from sim.arrays import Complexes, Floats
 from sim.bench.worn_library import Library, rotated
 from sim.one_thread import one_thread
 from sim.turn import design_matrix
+from sim.wear.draws import weighted_quantile
 
 #: Orders that are fitted to readings.
 THICKNESS_FITTED, LEAN_FITTED = 4, 3
@@ -130,14 +131,17 @@ def _at(orders: Complexes, theta: Floats) -> Floats:
 
 @one_thread
 def fitted_orders(angle_deg: Floats, rows: Floats, highest: int) -> Complexes:
-    """Least-squares orders 1 to ``highest`` of turns that were read at the same places, shape (m, k)."""
+    """Least-squares orders 1 to ``highest`` of turns that were read at the same places, shape (m, k).
+
+    Unit of the rows; least squares.
+    """
     solved = rows @ np.linalg.pinv(design_matrix(angle_deg, highest)).T
     return np.asarray(solved[:, 1 : highest + 1] - 1j * solved[:, highest + 1 :], dtype=np.complex128)
 
 
 @one_thread
 def spans(orders: Complexes) -> Floats:
-    """TIR of curves, shape (m,)."""
+    """TIR of curves, shape (m,). Unit of the orders; by definition, at 120 places."""
     theta = 2.0 * np.pi * np.arange(120) / 120
     return np.ptp((orders @ np.exp(1j * np.outer(np.arange(1, orders.shape[1] + 1), theta))).real, axis=1)
 
@@ -225,6 +229,10 @@ def shelve(
     Returns
     -------
     Shelf
+
+    Notes
+    -----
+    Readings in um; regressions as the module says, with their source.
     """
     random = np.random.default_rng(seed)
     rows = []
@@ -300,20 +308,13 @@ def _look_up(shelf: Shelf, summary: Floats, without: int | None) -> tuple[Floats
     return carried[:, 0], np.arctan2(carried[:, 2], carried[:, 1]), carried[:, 3], weight
 
 
-def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
-    """Quantile of weighted draws."""
-    order = np.argsort(values, kind="stable")
-    middle = np.cumsum(weight[order]) - 0.5 * weight[order]
-    return float(np.interp(share, middle, values[order]))
-
-
 def _centre(turn: Floats, weight: Floats) -> float:
     """Mean direction of the turns."""
     return float(np.angle(np.sum(weight * np.exp(1j * turn))))
 
 
 def half_width(turn: Floats, weight: Floats, centre: float) -> float:
-    """Half of the 80 % band of angles about a centre. [rad]."""
+    """Half of the 80 % band of angles about a centre. [rad]. By definition."""
     off = _about(turn, centre)
     return 0.5 * (weighted_quantile(off, weight, BAND[2]) - weighted_quantile(off, weight, BAND[0]))
 
@@ -344,6 +345,10 @@ def recall(shelf: Shelf, lean: Complexes | None, thickness: Complexes) -> Recall
     Returns
     -------
     Recalled
+
+    Notes
+    -----
+    Local regression as the module says, with its source (Beaumont, Zhang, Balding 2002).
     """
     rows = None if lean is None else lean[None]
     raw, crest, _ = _features(rows, thickness[None])

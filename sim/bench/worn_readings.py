@@ -37,6 +37,8 @@ def readings_of(seat: Seat, forecast: Forecast | None) -> Readings:
     -----
     Wear takes metal off: it brings the outboard face inboard and the inboard face outboard. The rotor is read in the
     seating that it was fitted with.
+
+    By definition: a dial tells position, faces that wear lose height.
     """
     outboard, inboard = np.array(seat.outboard_um), np.array(seat.inboard_um)
     thickness = np.array(seat.thickness_um)

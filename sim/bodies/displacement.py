@@ -47,6 +47,10 @@ class Deformation:
         -------
         ndarray, shape (p, 3)
             Cartesian displacement. [mm]
+
+        Notes
+        -----
+        By definition of the Fourier series; straight lines between the nodes of the section.
         """
         points = np.asarray(points_mm, dtype=float)
         radius = np.hypot(points[:, 0], points[:, 1])

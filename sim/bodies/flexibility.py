@@ -92,7 +92,10 @@ class Lines:
 
 
 def find_ports(stiffness: Stiffness, lines: Lines) -> Ports:
-    """Return the ports of a body in the order face, top, bore radial, bore axial, outboard, inboard."""
+    """Return the ports of a body in the order face, top, bore radial, bore axial, outboard, inboard.
+
+    Radii in mm; which nodes lie on which line (geometry).
+    """
     r, z, component = stiffness.dof_r_mm, stiffness.dof_z_mm, stiffness.component
 
     def row(at_z: float | None, between: tuple[float, float] | None) -> Ints:
@@ -170,6 +173,11 @@ def solve_order(stiffness: Stiffness, held: Ints, order: int, loads: Floats) -> 
     -------
     ndarray, shape (dof, cases)
         [mm]
+
+    Notes
+    -----
+    A free body's motion is split off by projection on its rigid modes, weighted by mass (common practice for floating
+    bodies).
     """
     count = stiffness.k0.shape[0]
     fixed = set(held.tolist())

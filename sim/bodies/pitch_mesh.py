@@ -18,7 +18,7 @@ from skfem import CellBasis, ElementHexS2, MeshHex
 from sim.arrays import Floats, Ints
 from sim.bodies.section import Section
 
-SAME_PLACE_MM = 1e-5
+SAME_PLACE_MM = 1e-5  # nearer than this two nodes are one; round-off
 ORDER = 5  # Gauss points enough for the section's own elements, three a side
 # Gauss points and weights on 0 .. 1, for means along the turn.
 GAUSS_AT, GAUSS_WEIGHT = (0.5 * part + shift for part, shift in zip(leggauss(4), (0.5, 0.0), strict=True))
@@ -35,11 +35,14 @@ class Vanes:
 
     @property
     def half_pitch_rad(self) -> float:
-        """Half the angle from one vane to the next. [rad]."""
+        """Half the angle from one vane to the next. [rad]. By definition."""
         return np.pi / self.count
 
     def side_rad(self, radius_mm: Floats) -> Floats:
-        """Angle of a vane's side; inside of where the vanes begin it stays what it is there. [rad]."""
+        """Angle of a vane's side; inside of where the vanes begin it stays what it is there. [rad].
+
+        Geometry of a vane of even thickness.
+        """
         return np.arcsin(np.minimum(0.5 * self.thickness_mm / np.maximum(radius_mm, self.inner_mm), 1.0))
 
 
@@ -58,7 +61,11 @@ class Slices:
 
     @property
     def turn(self) -> Floats:
-        """Mesh lines: 0 the middle of the vane, 1 its side, 2 the middle of the gap."""
+        """Mesh lines: 0 the middle of the vane, 1 its side, 2 the middle of the gap.
+
+        No unit. How lines close up at the vane's side: judgement, tried against finer ones
+        (tests/verification/test_vanes.py).
+        """
         vane, gap = (np.cumsum((1 / self.side) ** np.arange(count)) for count in (self.vane, self.gap))
         return np.concatenate([1 - vane[::-1] / vane[-1], [1.0], 1 + gap / gap[-1]])
 
@@ -106,6 +113,10 @@ def extrude(section: Section, elements: Ints, vanes: Vanes, slices: Slices) -> S
     -------
     Sector
         Nodes coincide in r and z with those of the section's quadratic elements.
+
+    Notes
+    -----
+    Lengths in mm, angles in rad; geometry.
     """
     corners = section.mesh.p[:, section.mesh.t[:, elements]]
     r, z = (np.unique(np.round(line, 9)) for line in corners)
@@ -149,7 +160,10 @@ def _key(r: float, z: float) -> tuple[float, float]:
 
 
 def means(sector: Sector) -> csr_matrix:
-    """Rows that average over the metal along the turn. Shape (places, unknowns)."""
+    """Rows that average over the metal along the turn. Shape (places, unknowns).
+
+    No unit. Gauss points along the turn, exact for the elements that are used.
+    """
     x, along, y = np.meshgrid([0.0, 0.5, 1.0], GAUSS_AT, [0.0, 0.5, 1.0], indexing="ij")
     points = np.vstack([y.ravel(), x.ravel(), along.ravel()])  # a grid's own axes run z, r, angle
     basis = CellBasis(sector.basis.mesh, ElementHexS2(), quadrature=(points, np.ones(points.shape[1])))

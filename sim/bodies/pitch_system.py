@@ -48,7 +48,10 @@ class System:
     flip: Floats
 
     def carried(self, order: int) -> Floats:
-        """Free unknowns per motion of the interface, solved directly. Shape (free, interface)."""
+        """Free unknowns per motion of the interface, solved directly. Shape (free, interface).
+
+        No unit: motion per motion. Static condensation (R. J. Guyan, AIAA J. 3, 380, 1965; from memory).
+        """
         matrix = (self.k0 + order * self.k1 + order**2 * self.k2).tocsc()
         inner = matrix[: self.free, : self.free].tocsc()
         return -factorise(inner).solve(matrix[: self.free, self.free :].toarray())
@@ -73,7 +76,10 @@ class Reduced:
     edge: tuple[Floats, ...]
 
     def solve(self, order: int) -> tuple[Floats, Floats]:
-        """Stiffness on the interface, and the basis' amounts per motion of the interface."""
+        """Stiffness on the interface, and the basis' amounts per motion of the interface.
+
+        Stiffness in N/mm. Static condensation on the basis, by Galerkin's principle.
+        """
         inner, across, edge = (
             part[0] + order * part[1] + order**2 * part[2] for part in (self.inner, self.across, self.edge)
         )
@@ -97,6 +103,10 @@ def reduce_system(system: System, orders: Iterable[int], told: Callable[[int], N
     Returns
     -------
     Reduced
+
+    Notes
+    -----
+    Stiffness in N/mm.
     """
 
     def one(order: int) -> Floats:
@@ -131,6 +141,11 @@ def tied_system(sector: Sector, metal: Metal, node_dof: Ints, interface: Ints) -
     Returns
     -------
     System
+
+    Notes
+    -----
+    Elements share the nodes of the hat; a cyclic sector by Floquet's phase, order by order (common practice for cyclic
+    structures).
     """
     a0, a1, a2, c0, c1 = _matrices(sector, metal)
     tie, free = _tie(sector, node_dof, interface)

@@ -18,8 +18,8 @@ from sim.parts.fastener import has_bolts, road_engagement_mm
 from sim.parts.pad_band import pad_band
 from sim.parts.threads import nominal_diameter_mm
 
-SECTIONS = 360
-HOLE_SECTIONS = 48
+SECTIONS = 360  # facets of a turn; volume within 5e-5 of a round one
+HOLE_SECTIONS = 48  # facets of a stud or hole
 # Generic fastener, in thread diameters: nut across flats and height, stud head, end of the stud beyond the nut.
 NUT_ACROSS_FLATS = 1.5
 NUT_HEIGHT = 1.2
@@ -154,6 +154,10 @@ def hub_solid(
     -------
     trimesh.Trimesh
         One watertight body; hub face at z = 0.
+
+    Notes
+    -----
+    Geometry, the numbers that are computed with.
     """
     hollow, barrel = hub.barrel_inner_diameter_mm / 2.0, hub.barrel_outer_diameter_mm / 2.0
     spigot, face, recess = (d / 2.0 for d in (hub.spigot_diameter_mm, hub.face_diameter_mm, hub.face_inner_diameter_mm))
@@ -186,6 +190,10 @@ def stud_solids(studs: Studs, rotor: Rotor, hub: Hub, nuts: bool = True) -> tupl
     -------
     tuple of trimesh.Trimesh
         One body a stud; one a wheel bolt, as long as its thread in the hub, and none while they are out.
+
+    Notes
+    -----
+    Lengths in mm; nut and head in common proportions of a hexagon, no source.
     """
     if has_bolts(studs) and not nuts:
         return ()
@@ -240,6 +248,10 @@ def debris_solid(debris: Debris, lift_mm: float, sections: int = SECTIONS) -> tr
     -------
     trimesh.Trimesh
         On the hub it stands up from z = 0; on the rotor it hangs down from z = 0.
+
+    Notes
+    -----
+    Geometry.
     """
     if not lift_mm > 0.0:
         raise BadInput(Fault(f"a patch drawn {lift_mm:g} mm high cannot be seen", key="lift_mm", allowed="above 0"))
@@ -254,7 +266,10 @@ def debris_solid(debris: Debris, lift_mm: float, sections: int = SECTIONS) -> tr
 
 
 def spigot_scale_solid(scale: SpigotScale, hub: Hub, lift_mm: float, sections: int = SECTIONS) -> trimesh.Trimesh:
-    """Scale on the spigot as a shell of drawn thickness ``lift_mm`` over its arc and its band above the hub face."""
+    """Scale on the spigot as a shell of drawn thickness ``lift_mm`` over its arc and its band above the hub face.
+
+    Lengths in mm; geometry.
+    """
     spigot = hub.spigot_diameter_mm / 2.0
     high = min(scale.to_face_mm, hub.spigot_length_mm)
     if not (lift_mm > 0.0 and high > scale.from_face_mm):

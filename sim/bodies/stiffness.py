@@ -49,12 +49,18 @@ class Stiffness:
     basis: CellBasis
 
     def at_order(self, order: int) -> csc_matrix:
-        """Return the stiffness of one harmonic."""
+        """Return the stiffness of one harmonic.
+
+        [N/mm]; by definition of the Fourier series, whose strains are linear in n.
+        """
         return (self.k0 + order * self.k1 + order**2 * self.k2).tocsc()
 
 
 def isotropic(metal: Metal) -> Floats:
-    """Return the 6 x 6 elasticity matrix, order rr, tt, zz, rz, rt, zt. [MPa]."""
+    """Return the 6 x 6 elasticity matrix, order rr, tt, zz, rz, rt, zt. [MPa].
+
+    Hooke's law of an isotropic body (handbook).
+    """
     young, nu = metal.youngs_mpa, metal.poisson
     shear = young / (2 * (1 + nu))
     matrix = np.zeros((6, 6))
@@ -156,6 +162,11 @@ def assemble(
     Returns
     -------
     Stiffness
+
+    Notes
+    -----
+    [N/mm]. Fourier finite elements of a solid of revolution (O. C. Zienkiewicz, The Finite Element Method, semi-
+    analytical elements; from memory); fields with closed-form energy: tests/unit/test_stiffness.py.
     """
     basis = CellBasis(section.mesh, ElementVector(ElementQuadS2(), 3), intorder=5, elements=elements)
     radius = np.asarray(basis.global_coordinates())[0]

@@ -64,7 +64,10 @@ class Ring:
 
 
 def vanes_of(rotor: Rotor) -> Vanes:
-    """Vanes of a vented rotor; its case has been checked to name them all."""
+    """Vanes of a vented rotor; its case has been checked to name them all.
+
+    Lengths in mm, as the case's keys; by definition.
+    """
     inner, outer = float(rotor.vane_inner_diameter_mm or 0.0) / 2, float(rotor.vane_outer_diameter_mm or 0.0) / 2
     return Vanes(int(rotor.vane_count or 1), float(rotor.vane_thickness_mm or 0.0), inner, outer)
 
@@ -155,6 +158,11 @@ def make_ring(
     Returns
     -------
     Ring
+
+    Notes
+    -----
+    Cyclic sector by Floquet's phase, condensed order by order (`sim.bodies.pitch_system`); against every vane meshed in
+    three dimensions: tests/verification/test_vanes.py.
     """
     vanes, in_ring = vanes_of(rotor), cut(section, rotor, wall_mm)
     sector = extrude(section, np.flatnonzero(in_ring), vanes, slices)
@@ -220,6 +228,10 @@ class TrueRotor:
         -------
         ndarray, shape (unknowns of the section, cases)
             In the ring: mean over a pitch of metal. [mm]
+
+        Notes
+        -----
+        Hat's Fourier finite elements and the ring's condensed stiffness, joined at their shared nodes (statics).
         """
         hat, ring = self.hat, self.ring
         at = np.searchsorted(self.hat_dof, ring.interface)

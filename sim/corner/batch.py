@@ -20,7 +20,7 @@ from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset, prepare
 
-CHUNK = 16
+CHUNK = 16  # cases that go to a process at once: seconds of work against milliseconds of sending
 
 
 @dataclass(frozen=True)
@@ -89,6 +89,10 @@ def seat_many(
     ------
     BadInput
         For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
+
+    Notes
+    -----
+    Runouts in um; each row is `sim.corner.seated.seat_corner`, nothing else is computed (by definition).
     """
     count = counted(workers)
     need_preset(preset)

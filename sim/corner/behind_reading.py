@@ -78,9 +78,9 @@ PRIOR: tuple[Drawn, ...] = (
     Drawn("dial", "TIR within 1.5 or 5 µm (standard uncertainty), equal odds", "JIS B 7503:2011, extract"),
     Drawn("runout that is stated", "as stated, within 3 µm (standard uncertainty) where it was read", JUDGED),
 )
-LAYERS = (3.0e4, 1.0e5, 3.0e5)
-DIALS_UM = (1.5, 5.0)
-STATED_SD_UM = 3.0
+LAYERS = (3.0e4, 1.0e5, 3.0e5)  # N/mm3, as the table says
+DIALS_UM = (1.5, 5.0)  # standard uncertainties, as the table says
+STATED_SD_UM = 3.0  # as the table says
 
 
 @dataclass(frozen=True, eq=False)
@@ -228,6 +228,10 @@ def seated_corners(case: Case, name: str, preset: str = "rough", progress: Progr
     Returns
     -------
     Seated
+
+    Notes
+    -----
+    Traces as orders in um; the population is `PRIOR`, with a source or judgement in every row.
     """
     need_free_spigot(case)
     drawn = drawn_corners(case)
@@ -369,6 +373,10 @@ def joined(case: Case, seated: Seated, rng: np.random.Generator, each: int = JOI
     Returns
     -------
     Joint
+
+    Notes
+    -----
+    Runouts in um TIR; sums of vectors, their sizes from `PRIOR`.
     """
     count = seated.read.shape[0]
     waves = np.zeros((count * each, 3), dtype=complex)
@@ -437,6 +445,8 @@ def weights_of(joint: Joint, read_um: float) -> tuple[Floats, float]:
     """Likelihood of a reading under each drawn corner, and the equivalent number of seatings behind it.
 
     The dial's uncertainty is a mixture of `DIALS_UM`; `BLUR` keeps it from being narrower than the draws can fill.
+
+    Readings in um. Likelihood of a mixture of normal errors; equivalent number after Kish (from memory).
     """
     miss = read_um - joint.read_um
     weight = np.zeros(miss.size)
@@ -481,6 +491,10 @@ def behind(
     ------
     Refused
         If fewer than `LEAST_ALIKE` equivalent seatings read like this one.
+
+    Notes
+    -----
+    Weighted draws by Bayes' rule; how far the band holds: tests/studies/clamp_reading.md.
     """
     weight, alike = weights_of(joint, read_um)
     if alike < LEAST_ALIKE:

@@ -186,7 +186,11 @@ def grip_length_mm(case: Case) -> float:
 
 @one_thread
 def grip_um(seated: Seat) -> Floats:
-    """How much each stud's grip is longer than that of flat, unloaded parts. Shape (studs,). [um]."""
+    """How much each stud's grip is longer than that of flat, unloaded parts. Shape (studs,). [um].
+
+    Area mean of both bodies' displacement under nut and head (`sim.seating.studs.annulus_load`), reciprocal to their
+    load (Betti's theorem).
+    """
     case = seated.case
     pair = prepare(case, seated.preset)
     angle = stud_angles_rad(case.studs.count)

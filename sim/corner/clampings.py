@@ -65,6 +65,10 @@ def clampings(case: Case) -> dict[str, Case]:
     ------
     Refused
         If no torque fit for the road is known.
+
+    Notes
+    -----
+    Torques in N m, forces in N; which clampings workshops use is common practice, no source.
     """
     studs = case.studs
     full = replace(studs, clamped_by="nuts and spacers")
@@ -96,6 +100,10 @@ def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
     tuple of Reading
         The driven car last. What its torque does to a rotor over scale on the spigot is each clamping's own: jammed
         under few or loose nuts, forced home under all of them.
+
+    Notes
+    -----
+    Runouts in um TIR; each is a seating.
     """
     found = [_read(name, clamped, preset) for name, clamped in clampings(case).items()]
     driven = found[-1].runout_um

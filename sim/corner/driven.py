@@ -82,7 +82,7 @@ def driven(seated: Seated, progress: Progress = silent) -> Driven:
 
 
 def mean_plane_um(seated: Seat) -> Floats:
-    """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]."""
+    """Mounted trace of the disc's mean plane, on which the pads tap. Shape (360,), ROTOR frame. [um]. By definition."""
     return (seated.outboard_um + seated.inboard_um) / 2
 
 
@@ -175,12 +175,15 @@ class MountedReading:
 
     @property
     def start_um(self) -> Floats:
-        """Trace that the road starts from: as read, times the middle ratio. Shape (360,). [um]."""
+        """Trace that the road starts from: as read, times the middle ratio. Shape (360,). [um].
+
+        By definition of the ratio.
+        """
         return self.trace_um if self.others_um is None else self.trace_um * (self.driven_um[1] / self.read_um)
 
     @property
     def others_um(self) -> Floats | None:
-        """Traces that it may start from as well. Shape (draws, 360). [um]."""
+        """Traces that it may start from as well. Shape (draws, 360). [um]. By definition of the ratio."""
         return None if self.ratio.size == 1 else self.ratio[:, None] * self.trace_um
 
 
@@ -203,6 +206,10 @@ def of_reading(
     ------
     Refused
         If the corner is not fit to drive, or too few corners read like this one.
+
+    Notes
+    -----
+    Ratio of driven to read from corners that read alike (`sim.corner.behind_reading`).
     """
     as_driven(case)
     by, said_by = (clamped_by, "the readings") if clamped_by else (case.studs.clamped_by, "the case")

@@ -21,9 +21,9 @@ from sim.spigot.state import need_free_spigot
 
 SPECK_MM = 8.0  # radial and circumferential size of the speck that is tried; judgement
 HIGHEST_UM = 500.0  # thicker dirt is seen by eye; places that stand more are marked as "more than"
-FIRST_UM = 8.0
+FIRST_UM = 8.0  # height that is tried first; only the number of tries depends on it
 NEAR_UM = 1e-3  # how closely a spoiling height is found
-ANGLES = 40
+ANGLES = 40  # of the map: every nine degrees
 NEAR_STUD_MM = 12.0  # a place counts as "at a stud" within this distance of its angle
 
 
@@ -67,7 +67,10 @@ class FaceMap:
 
 
 def speck(radius_mm: float, angle_deg: float, height_um: float, kind: str, zone_mm: tuple[float, float]) -> Debris:
-    """Return the speck that is tried at one place, cut off at the edges of the contact zone."""
+    """Return the speck that is tried at one place, cut off at the edges of the contact zone.
+
+    Lengths in mm; its size is judgement (`SPECK_MM`).
+    """
     half = SPECK_MM / 2
     return Debris(
         kind="compact scale" if kind == "crushable" else "hard",
@@ -108,6 +111,8 @@ def spoiling_height_um(case: Case, place: tuple[float, float], kind: str, limit_
     -----
     The runout grows in steps of doubling height until the limit is passed, then the height is enclosed by regula falsi
     (Illinois form) between the last two, so the answer is the first crossing at the resolution of the doubling.
+
+    Root by regula falsi (common practice), the seating solved anew at each try.
     """
     zone = prepare(case, preset).zone_mm
 
@@ -170,6 +175,10 @@ def face_map(
     ------
     Refused
         If scale on the spigot makes the bore too tight or holds the rotor off.
+
+    Notes
+    -----
+    Heights in um; each is `spoiling_height_um`.
     """
     need_free_spigot(case)
     case = replace(case, debris=())

@@ -21,7 +21,7 @@ from sim.seating.seat import seat
 from sim.turn import harmonics
 
 ORDERS = 24  # of a trace that are kept
-CHUNK = 16
+CHUNK = 16  # corners that go to a process at once: seconds of work against milliseconds of sending
 DEPENDS_ON = ("rotor", "hub", "studs", "debris", "contact", "gauge", "wheel", "hub_topography", "rotor_topography")
 
 
@@ -61,6 +61,10 @@ def solved_orders(
     -------
     ndarray of complex, shape (corners, orders + 1)
         [um]; not a number where physics refuses the seating.
+
+    Notes
+    -----
+    Fourier series of the seated traces, by definition.
     """
     task = partial(_orders, preset)
     rows: list[Complexes] = []

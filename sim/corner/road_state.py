@@ -102,6 +102,9 @@ def _slack(studs: Studs, least: float, name: str) -> str:
 
 
 def road_torque_nm(studs: Studs) -> tuple[float, ...]:
-    """Torque of each nut on the road; from the pull by T = K d F where a force was given. [N m]."""
+    """Torque of each nut on the road; from the pull by T = K d F where a force was given. [N m].
+
+    T = K d F: Shigley, as `sim.seating.studs.preloads_n`.
+    """
     arm_m = studs.nut_factor * nominal_diameter_mm(studs.thread) / 1000.0
     return tuple(load * arm_m for load in preloads_n(_on_the_road(studs)))

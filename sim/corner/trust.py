@@ -23,7 +23,7 @@ from sim.progress import Progress, silent
 from sim.spigot.state import need_free_spigot
 
 LEAST_UM = 15.0  # a smaller runout drowns in the uncertainty of a workshop dial; judgement
-RESAMPLED = 200
+RESAMPLED = 200  # bootstrap draws; judgement
 SURE = 0.95  # share of the resamples in which one spread must be the smaller
 FALSE = 1.05  # a reading this much above or below the driven runout counts as false; judgement
 BARE = "bare nuts, full torque"
@@ -54,7 +54,7 @@ class Trust:
 
     @property
     def spread(self) -> float:
-        """Width of the middle 80 %, as a ratio."""
+        """Width of the middle 80 %, as a ratio. By definition."""
         return self.high / self.low if self.low > 0 else math.inf
 
 
@@ -82,6 +82,10 @@ def trusted_clampings(
     ------
     Refused
         If scale on the spigot makes the bore too tight or holds the rotor off: dirt on the face decides nothing then.
+
+    Notes
+    -----
+    Ratios, without unit.
     """
     need_free_spigot(case)
     names = [name for name in clampings(case) if name != DRIVEN]
@@ -111,6 +115,10 @@ def ranked(found: dict[str, Joint], rng: np.random.Generator) -> tuple[Trust, ..
     Returns
     -------
     tuple of Trust
+
+    Notes
+    -----
+    Ratios, without unit. Bootstrap over corners (B. Efron 1979; from memory).
     """
     ratios = {name: _seen(joint) for name, joint in found.items()}
     ratios = {name: seen for name, seen in ratios.items() if seen[0].size}

@@ -22,11 +22,11 @@ from sim.parts.case import Case, Wheel
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare, under_wheels
 from sim.seating.seat import Seat, seat_on
-from sim.wear.draws import quantile
+from sim.wear.draws import latin, quantile
 
 PRESET = "rough"
-DRAWS = 64
-SEED = 1
+DRAWS = 64  # of wheels; judgement
+SEED = 1  # any number: the same corner gives the same band
 FACES = ("outboard", "inboard")
 
 
@@ -111,7 +111,7 @@ class WheelBand:
         return self.outboard_um if face == "outboard" else self.inboard_um
 
     def span_um(self, face: str) -> tuple[float, float]:
-        """80 % band of the TIR of a face. [um]."""
+        """80 % band of the TIR of a face. [um]. By definition: a tenth lies below, a tenth above."""
         values = self.of(face)[:, None]
         even = np.full(values.size, 1.0 / values.size)
         return float(quantile(values, even, 0.1)[0]), float(quantile(values, even, 0.9)[0])
@@ -153,7 +153,10 @@ def _terms(at: Floats) -> Floats:
 
 
 def wheel_at(case: Case, place: Mapping[str, float]) -> Wheel:
-    """Wheel at a place of the ranges, each from -1 to 1; what is not named stays the case's own."""
+    """Wheel at a place of the ranges, each from -1 to 1; what is not named stays the case's own.
+
+    Lengths in mm, as the keys of the wheel; thickness even in its logarithm (judgement).
+    """
     changed: dict[str, float | str] = {}
     for item in _all(case):
         if item.name not in place:
@@ -169,7 +172,10 @@ def wheel_at(case: Case, place: Mapping[str, float]) -> Wheel:
 
 
 def place_of(case: Case) -> Floats:
-    """Where the case's own wheel stands in the ranges, each from -1 to 1. Shape (5,)."""
+    """Where the case's own wheel stands in the ranges, each from -1 to 1. Shape (5,).
+
+    No unit: -1 .. 1 over each range; the inverse of `wheel_at`, by definition.
+    """
     inner, outer = (2 * radius for radius in case.wheel_pad_mm)
     wheel = case.wheel
     own = {
@@ -189,10 +195,13 @@ def place_of(case: Case) -> Floats:
 
 
 def draw_places(case: Case, count: int, seed: int) -> Floats:
-    """Draw wheels, spread evenly over every law that is not known (Latin hypercube). Shape (count, 5), -1 .. 1."""
+    """Draw wheels, spread evenly over every law that is not known (Latin hypercube). Shape (count, 5), -1 .. 1.
+
+    No unit. Latin hypercube, as `sim.wear.draws.draw`.
+    """
     random = np.random.default_rng(seed)
     open_keys, wheel = {item.name for item in unknowns(case)}, case.wheel
-    even = np.array([(random.permutation(count) + random.random(count)) / count for _ in _all(case)])
+    even = np.array([latin(random, count) for _ in _all(case)])
     metal = None if "material" in open_keys else wheel.material
     alloy, thick, dish = drawn(even[:3], metal, None if "pad_thickness_mm" in open_keys else wheel.thickness_mm)
     low, high = np.log(THICKNESS_MM)
@@ -232,6 +241,8 @@ def wheel_band(
     -----
     Response surface of the mounted traces, quadratic in the logarithm of the thickness, by least squares through the
     wheels of `DESIGN` and the case's own. Its coverage: ``python -m tests.studies.wheel_band``.
+
+    Traces in um.
     """
     case = driven.case
     drawn = tuple(item.name for item in unknowns(case))

@@ -64,7 +64,10 @@ class Looks:
     holes: NDArray[np.bool_]
 
     def log_likelihood(self, value_um: Floats) -> Floats:
-        """Logarithm of the likelihood of turns (..., k) under each guess, weight included, shape (..., g)."""
+        """Logarithm of the likelihood of turns (..., k) under each guess, weight included, shape (..., g).
+
+        No unit. Normal density, by definition; the constant is left out.
+        """
         off = value_um[..., None, :] - self.mean
         square = np.einsum("...gi,gij,...gj->...g", off, self.precision, off)
         likelihood: Floats = np.log(self.weight) + self.log_root - 0.5 * square
@@ -83,7 +86,10 @@ def reading_sd(dial_um: float, noise_um: float = NOISE_UM) -> float:
 
 
 def near_hole(angle_deg: Floats, studs: int) -> NDArray[np.bool_]:
-    """Which places of a hub face lie at a bolt hole; none where ``studs`` is nought."""
+    """Which places of a hub face lie at a bolt hole; none where ``studs`` is nought.
+
+    [deg]; how far a lip reaches is judgement (`HOLE_DEG`).
+    """
     if studs < 1:
         return np.zeros(angle_deg.size, dtype=bool)
     pitch = 360.0 / studs
@@ -144,6 +150,10 @@ def covariance(angle_deg: Floats, second_um: float, third_um: float, noise_um: f
         Standard deviation of a component of the second and third order; higher ones fall with the order. [um]
     noise_um : float
         Of one reading. [um]
+
+    Notes
+    -----
+    Orders with random phase have covariance sd^2 cos(n apart): by definition; their sizes are judgement.
     """
     turn = np.radians(angle_deg[:, None] - angle_deg[None, :])
     creep = angle_deg / 360.0 - 0.5
@@ -186,6 +196,10 @@ def fit(angle_deg: Floats, value_um: Floats, highest: int, weights: Floats, nois
     ------
     BadInput
         If what counts cannot carry these orders.
+
+    Notes
+    -----
+    Weighted least squares; variances from its normal matrix (JCGM 100).
     """
     kept = weights > 0.0
     root = np.sqrt(weights[kept])

@@ -149,7 +149,10 @@ class _Sheet:
 
 
 def bounds_of(case: Case) -> dict[str, tuple[float, float]]:
-    """Radii on which a dial can stand on this corner: the friction face, and the hub face. [mm]."""
+    """Radii on which a dial can stand on this corner: the friction face, and the hub face. [mm].
+
+    By definition: the friction face's own edges.
+    """
     return {
         "gauge_radius_mm": (case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_diameter_mm / 2),
         "hub_face_radius_mm": (case.hub.face_inner_diameter_mm / 2, case.hub.face_diameter_mm / 2),
@@ -527,7 +530,10 @@ def safe_cell(text: str) -> str:
 
 
 def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
-    """Write readings as the file that `parse` reads, what the dial showed, in um."""
+    """Write readings as the file that `parse` reads, what the dial showed, in um.
+
+    As the format says; nothing is computed but the sign of an inboard trace (by definition).
+    """
     out = io.StringIO()
     for remark in remarks:
         out.write("# " + printable(remark, 200) + "\n")

@@ -12,10 +12,10 @@ from sim.files.toml_text import read_text
 from sim.parts.measured_face import BOUNDS, COLUMNS, LEAST_ANGLES, Topography
 from sim.units import printable
 
-MOST_POINTS = 20_000
-FINEST_ANGLE_DEG = 0.01
+MOST_POINTS = 20_000  # a denser table is no dial's
+FINEST_ANGLE_DEG = 0.01  # so near to 360 degrees a row repeats the one at 0
 MOST_DRIFT_UM = 50.0  # between 0 and 360 degrees: a dial that comes back so far off has slipped; judgement
-MOST_FAULTS = 20
+MOST_FAULTS = 20  # that are told at once; more is noise
 
 
 def read_topography(path: str | Path) -> Topography:

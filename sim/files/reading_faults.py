@@ -132,6 +132,8 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     With the precision P of a clean turn and y less its mean, taking the slip back moves y by d and y'Py by
     2 d'Py + d'Pd. A slip that stretches readings by f has the density f of them. A misread place is one more variance
     on it: of the reading deleted, r = (Py)_i / P_ii with variance 1/P_ii (studentised deleted residual).
+
+    Odds of normal densities (Bayes' rule), priors are judgement.
     """
     count = value_um.shape[-1]
     pull = np.einsum("gij,...gj->...gi", clean.precision, value_um[..., None, :] - clean.mean)
@@ -318,6 +320,8 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
     Both faces of a rotor move together but for its thickness variation. The other way about, the runout would be
     half that thickness and the thickness twice that runout. Both faces taken for each other looks sound and cannot be
     told from one mount.
+
+    Readings in um; odds of normal densities (Bayes' rule), sizes are judgement.
     """
     highest = min(2, (min(out.angle_deg.size, into.angle_deg.size) - 1) // 2)
     one, two = (fit(turn.angle_deg, turn.sign * turn.shown_um, highest)[1:] for turn in (out, into))
@@ -357,6 +361,8 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     The second turn is held against the first at its own angles, straight lines between them, an offset free; the sum of
     squares against chi-square. Between places the lines add what the curve bends: only common places count where there
     are six.
+
+    Chi-square of a difference, by definition; the tail is judgement (`TAIL`).
     """
     common = np.isin(other.angle_deg, one.angle_deg)
     at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
@@ -375,7 +381,10 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
 
 
 def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault | None:
-    """Whether the dial came back too far off its start after one turn."""
+    """Whether the dial came back too far off its start after one turn.
+
+    [um]. Least that counts is judgement (`DRIFT_UM`); variances add (JCGM 100).
+    """
     if drift_um is None:
         return None
     sd = float(np.sqrt(2.0)) * reading_sd(dial_um)

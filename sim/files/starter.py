@@ -10,7 +10,7 @@ from sim.parts.iso_fits import fit
 from sim.parts.keys import ARRAYS, BY_TABLE, KEYS, NOT_YET, TABLES, Key, table_built
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
 
-COMMENT_COLUMN = 38
+COMMENT_COLUMN = 38  # where comments begin, for the eye
 
 HEAD = """\
 # A case file of trueseat: one corner of a car, what is wrong with it, and how it is read and driven.

@@ -10,7 +10,7 @@ from typing import Any
 from sim.errors import BadInput, Fault
 from sim.units import printable
 
-LARGEST_BYTES = 1_000_000
+LARGEST_BYTES = 1_000_000  # a case takes a few thousand
 # Longest line that is parsed: the parser's time grows with the square of it, and no honest case comes near.
 LONGEST_LINE = 1000
 MOST_SLIPS = 20  # lines that are no TOML, told at once

@@ -17,7 +17,7 @@ from sim.parts.keys import BY_TABLE, NOT_YET, Key, table_built
 from sim.parts.measured_face import Topography
 from sim.units import shown
 
-DEFAULT_TORQUE_NM = 140.0
+DEFAULT_TORQUE_NM = 140.0  # of the invented corner; the vehicle maker's value counts
 #: Pad of a wheel whose thickness is not given, by its metal; judgement.
 LIKELY_PAD_MM = {"light alloy": 20.0, "steel": 11.0, "rigid": 20.0}
 WHEEL_PAD_INSET_MM = 6.0  # the wheel's pad ends this much inside the flange, in diameter, unless given; judgement
@@ -39,6 +39,10 @@ def usual_hub_face_limit_um(mounted_limit_um: float, face_radius_mm: float, gaug
         Limit of the mounted runout. [um TIR]
     face_radius_mm, gauge_radius_mm : float
         Where the dial stands on the hub face and on the rotor. [mm]
+
+    Notes
+    -----
+    A lean grows with the radius (geometry).
     """
     return min(HUB_FACE_LIMIT_UM, mounted_limit_um * face_radius_mm / gauge_radius_mm)
 
@@ -114,12 +118,12 @@ class Rotor:
 
     @property
     def outer_radius_mm(self) -> float:
-        """Radius of the outer edge. [mm]."""
+        """Radius of the outer edge. [mm]. By definition."""
         return self.outer_diameter_mm / 2
 
     @property
     def hat_inner_radius_mm(self) -> float:
-        """Inside of the hat. [mm]."""
+        """Inside of the hat. [mm]. By definition."""
         return self.hat_outer_diameter_mm / 2 - self.hat_wall_mm
 
     @property
@@ -177,7 +181,10 @@ class Hub:
 
     @property
     def read_radius_mm(self) -> float:
-        """Radius that the face's runout refers to: given, or near the face's edge. [mm]."""
+        """Radius that the face's runout refers to: given, or near the face's edge. [mm].
+
+        By definition; how far from the edge is common practice, no source.
+        """
         if self.face_runout_radius_mm is None:
             return self.face_diameter_mm / 2 - HUB_READ_FROM_EDGE_MM
         return self.face_runout_radius_mm
@@ -217,17 +224,17 @@ class Studs:
 
     @property
     def pitch_radius_mm(self) -> float:
-        """Radius on which the studs stand. [mm]."""
+        """Radius on which the studs stand. [mm]. By definition."""
         return self.pitch_circle_mm / 2
 
     @property
     def pitch_deg(self) -> float:
-        """Angle from one stud to the next. [deg]."""
+        """Angle from one stud to the next. [deg]. By definition."""
         return 360.0 / self.count
 
     @property
     def turned_deg(self) -> float:
-        """Angle by which the rotor is turned on the hub: hub angle = rotor angle + this. [deg]."""
+        """Angle by which the rotor is turned on the hub: hub angle = rotor angle + this. [deg]. By definition."""
         return self.studs_turned * self.pitch_deg
 
     @property
@@ -491,7 +498,10 @@ class Case:
 
     @property
     def wheel_pad_mm(self) -> tuple[float, float]:
-        """Inner and outer radius of the wheel's pad on the flange. [mm]."""
+        """Inner and outer radius of the wheel's pad on the flange. [mm].
+
+        By definition; the inset is judgement (`WHEEL_PAD_INSET_MM`).
+        """
         wheel, rotor = self.wheel, self.rotor
         inner = wheel.pad_inner_diameter_mm or rotor.bore_diameter_mm + WHEEL_PAD_INSET_MM
         outer = wheel.pad_outer_diameter_mm or rotor.hat_outer_diameter_mm - WHEEL_PAD_INSET_MM

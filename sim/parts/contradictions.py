@@ -23,8 +23,8 @@ from sim.units import shown
 
 KeyPath = tuple[str | int, ...]
 
-ROUND_OFF_MM = 1e-9
-ROUND_OFF_UM = 1e-2
+ROUND_OFF_MM = 1e-9  # lengths that meet exactly may miss by this
+ROUND_OFF_UM = 1e-2  # heights that meet exactly may miss by this
 # Head or shoulder of the stud on the hub's rear side reaches this far, in thread diameters (judgement).
 STUD_HEAD_REACH = 0.75
 MIN_ENGAGED_MM = 3.0  # two threads; fewer hold nothing. Judgement
@@ -466,7 +466,10 @@ def _from_nearest_stud_deg(case: Case, patch: Debris) -> float:
 
 
 def patch_in_hole(case: Case, patch: Debris) -> bool:
-    """Whether a patch lies wholly inside a stud hole: a sector's farthest point from a hole is one of its corners."""
+    """Whether a patch lies wholly inside a stud hole: a sector's farthest point from a hole is one of its corners.
+
+    Lengths in mm; geometry.
+    """
     hole, pitch_radius = case.rotor.hole_diameter_mm / 2, case.studs.pitch_radius_mm
     middle = _from_nearest_stud_deg(case, patch)
     corners = [

@@ -88,6 +88,10 @@ def read_dial(trace_um: Floats, angles_deg: Floats, dial: Dial, rng: np.random.G
     Returns
     -------
     ndarray, shape (k,)
+
+    Notes
+    -----
+    Normal noise, then the nearest step of the dial: judgement after JCGM 100, 4.3.7.
     """
     n = trace_um.size
     true = np.interp(np.asarray(angles_deg) % 360.0, np.arange(n + 1) * 360.0 / n, np.append(trace_um, trace_um[0]))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from sim.parts.case import Debris
 
 HARD = "hard"
-DEFAULT_RESIDUAL_SHARE = 0.5
+DEFAULT_RESIDUAL_SHARE = 0.5  # of the height, left when dirt of no named kind crushes; judgement
 
 
 @dataclass(frozen=True)

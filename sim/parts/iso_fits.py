@@ -69,7 +69,7 @@ class Fit:
 
     @property
     def middle_um(self) -> float:
-        """Clearance on diameter half way between its limits. [um]."""
+        """Clearance on diameter half way between its limits. [um]. By definition."""
         return sum(self.clearance_um) / 2.0
 
     @property
@@ -119,6 +119,10 @@ def fit(name: str, nominal_mm: float) -> Fit:
     ------
     BadInput
         If the fit or the size is not in the table.
+
+    Notes
+    -----
+    ISO 286-1 and 286-2, the tables of the module.
 
     Examples
     --------

@@ -122,7 +122,10 @@ class Key:
 
     @property
     def slip(self) -> str:
-        """The units that the range can tell from the right one when they are given by mistake."""
+        """The units that the range can tell from the right one when they are given by mistake.
+
+        In the key's unit; which slips people make is judgement.
+        """
         if self.kind not in ("number", "per stud"):
             return ""
         middle = (self.lowest * self.highest) ** 0.5 if self.lowest > 0 else self.highest

@@ -12,8 +12,8 @@ from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 
 COLUMNS = ("angle_deg", "radius_mm", "height_um")
-LEAST_ANGLES = 6
-HIGHEST_UM = 2000.0
+LEAST_ANGLES = 6  # fewer cannot tell a lean from a saddle
+HIGHEST_UM = 2000.0  # more is no face that a rotor sits on
 BOUNDS = {"angle_deg": (-360.0, 360.0), "radius_mm": (5.0, 250.0), "height_um": (-HIGHEST_UM, HIGHEST_UM)}
 
 
@@ -60,7 +60,10 @@ class Topography:
         object.__setattr__(self, "height_um", tuple(map(tuple, height.tolist())))
 
     def at_mm(self, radius_mm: Floats, angle_rad: Floats) -> Floats:
-        """Height at any place: bilinear inside, nearest radius outside. [mm]."""
+        """Height at any place: bilinear inside, nearest radius outside. [mm].
+
+        Straight lines between places, by definition.
+        """
         angles, radii, heights = np.array(self.angle_deg), np.array(self.radius_mm), np.array(self.height_um) / 1000.0
         closed_angles = np.append(angles, angles[0] + 360.0)
         closed = np.vstack([heights, heights[:1]])
@@ -124,6 +127,10 @@ def face_errors(face: Topography, count: int) -> FaceErrors:
     Returns
     -------
     FaceErrors
+
+    Notes
+    -----
+    Angles in deg, heights in um; least squares of the orders that a lean and the studs make.
     """
     theta = np.deg2rad(face.angle_deg)
     heights = np.array(face.height_um)

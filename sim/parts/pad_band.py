@@ -29,6 +29,10 @@ def pad_band(rotor: Rotor, pads: Pads) -> tuple[float, float]:
     ------
     BadInput
         If the band is not inside the friction faces.
+
+    Notes
+    -----
+    Proportions of the pad are judgement where the case gives none.
     """
     inner_face, outer_face = 0.5 * rotor.friction_inner_diameter_mm, 0.5 * rotor.outer_diameter_mm
     width = outer_face - inner_face

@@ -16,6 +16,8 @@ def most_overlap_mm(case: Case) -> float:
     -----
     Thick ring of bore and hat radius under internal pressure (Lame; Roark's Formulas for Stress and Strain,
     thick-walled vessels): u = hoop a / E (1 + nu (b2 - a2) / (b2 + a2)).
+
+    How much more than its strength a ring cannot take is judgement (`BREAKS_AT`).
     """
     metal = rotor_metal(case.rotor)
     a, b = case.rotor.bore_diameter_mm / 2, case.rotor.hat_outer_diameter_mm / 2
@@ -24,7 +26,10 @@ def most_overlap_mm(case: Case) -> float:
 
 
 def crack_warning(case: Case, bore_hoop_mpa: float, corner_hoop_mpa: float) -> str | None:
-    """Warning where the hoop stress at the bore or the hat corner passes half the strength of that wall."""
+    """Warning where the hoop stress at the bore or the hat corner passes half the strength of that wall.
+
+    [MPa]. Half of the strength is judgement (`CRACK_SHARE`); strengths by wall after EN 1561 (`sim.parts.materials`).
+    """
     words = []
     for where, value, wall in (
         ("bore", bore_hoop_mpa, case.rotor.flange_thickness_mm),

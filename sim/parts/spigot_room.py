@@ -62,7 +62,7 @@ class FreePlay:
 
 
 def clearance_mm(case: Case) -> float:
-    """Clearance of bore and spigot on radius; negative for a tight fit. [mm]."""
+    """Clearance of bore and spigot on radius; negative for a tight fit. [mm]. By definition."""
     return (case.rotor.bore_diameter_mm - case.hub.spigot_diameter_mm) / 2
 
 
@@ -72,12 +72,15 @@ def in_root(scale: SpigotScale) -> bool:
 
 
 def root_overlap_mm(case: Case, scale: SpigotScale) -> float:
-    """How far the chamfer is held off the face by scale in the root that does not give; 0 where it clears it. [mm]."""
+    """How far the chamfer is held off the face by scale in the root that does not give; 0 where it clears it. [mm].
+
+    Geometry of a 45 degree bevel; its size is judgement (`CHAMFER_MM`).
+    """
     return max(scale.to_face_mm + scale.height_um / 1000.0 - clearance_mm(case) - CHAMFER_MM, 0.0)
 
 
 def scale_at_mm(case: Case, angle_rad: Floats, band_mm: tuple[float, float] | None = None) -> Floats:
-    """Thickest scale within an axial band of the spigot, at given angles; root scale left out. [mm]."""
+    """Thickest scale within an axial band of the spigot, at given angles; root scale left out. [mm]. Geometry."""
     low, high = band_mm or (0.0, bore_reach_mm(case))
     height = np.zeros(angle_rad.shape)
     for scale in case.spigot_scale:
@@ -101,7 +104,10 @@ def room(case: Case) -> FreePlay:
 
 
 def wedge_mm(case: Case) -> float:
-    """How much the bore is too tight on radius; nothing is solved where no scale is higher than the clearance. [mm]."""
+    """How much the bore is too tight on radius; nothing is solved where no scale is higher than the clearance. [mm].
+
+    Geometry: as `free_play`.
+    """
     tops = [s.height_um for s in case.spigot_scale if not in_root(s)]
     if max(tops, default=0.0) <= 1000.0 * clearance_mm(case):
         return 0.0
@@ -112,6 +118,8 @@ def way_mm(case: Case) -> float:
     """How much the bore is too tight somewhere on its way home, where it covers other scale than at home. [mm].
 
     What a bore covers changes as its outboard edge passes the beginning of some scale; only there it can grow.
+
+    Geometry: as `free_play`, place by place.
     """
     flange = case.rotor.flange_thickness_mm
     every = [scale for scale in case.spigot_scale if not in_root(scale)]
@@ -134,6 +142,10 @@ def hindrance(case: Case) -> str:
     str
         Words for a message. Empty where the bore has room, off centre or not, and its chamfer clears the scale in the
         root: then scale makes no lateral runout under any clamping.
+
+    Notes
+    -----
+    Lengths in um.
     """
     if (tight := wedge_mm(case)) > 0.0:
         return f"scale on the spigot makes the bore {1000.0 * tight:.0f} µm too tight on radius"
@@ -167,6 +179,10 @@ def free_play(case: Case, band_mm: tuple[float, float] | None = None) -> FreePla
     Returns
     -------
     FreePlay
+
+    Notes
+    -----
+    Geometry of a circle among obstacles: a linear programme over its shifts.
     """
     angle = np.linspace(0.0, 2 * np.pi, STEPS, endpoint=False)
     edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
@@ -199,7 +215,10 @@ def free_play(case: Case, band_mm: tuple[float, float] | None = None) -> FreePla
 
 
 def most_room(gap_mm: Floats, normal: Floats) -> tuple[Floats, float]:
-    """Shift that leaves the largest smallest gap, and that gap. [mm]."""
+    """Shift that leaves the largest smallest gap, and that gap. [mm].
+
+    Geometry of a circle among obstacles: a linear programme.
+    """
     count = gap_mm.size
     size = float(np.abs(gap_mm).max()) or 1.0
     found = linprog(

@@ -73,6 +73,8 @@ def stress_area_mm2(thread: str) -> float:
     ISO 898-1: A = pi/4 ((d2 + d3)/2)², with d2 = d - 3/4 H and d3 = d - 17/12 H after ISO 724 and
     H = sqrt(3)/2 P after ISO 68-1.
 
+    [mm2]
+
     Examples
     --------
     >>> round(stress_area_mm2("M12x1.75"), 1)

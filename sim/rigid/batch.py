@@ -43,6 +43,8 @@ def exchange(points_xy_mm: ArrayLike, heights_mm: ArrayLike, centre_xy_mm: tuple
     Notes
     -----
     The plane is the facet of the upper hull of the points that the vertical through the clamp centre pierces.
+
+    The dual simplex of `sim.solvers.lowest_plane`: three supports carry a plane (statics).
     """
     points = np.asarray(points_xy_mm, dtype=float)
     heights = np.asarray(heights_mm, dtype=float)

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 
-TURN = 2.0 * np.pi
+TURN = 2.0 * np.pi  # a whole turn
 # Angles nearer to each other than this are one place. [rad]
 SAME_ANGLE = 1e-12
 
@@ -74,18 +74,24 @@ class Holes:
     radius_mm: float
 
     def angles_rad(self) -> Floats:
-        """Angles of the hole centres. [rad]."""
+        """Angles of the hole centres. [rad]. Geometry."""
         return TURN * np.arange(self.count) / max(self.count, 1)
 
     def hold(self, radius_mm: ArrayLike, angle_rad: ArrayLike) -> NDArray[np.bool_]:
-        """Whether points lie inside a hole; its edge counts as outside."""
+        """Whether points lie inside a hole; its edge counts as outside.
+
+        Lengths in mm. Three supports carry a plane whose clamp pulls within their triangle (statics).
+        """
         radius = np.atleast_1d(np.asarray(radius_mm, dtype=float))[:, None]
         angle = np.atleast_1d(np.asarray(angle_rad, dtype=float))[:, None] - self.angles_rad()
         square = radius**2 + self.pitch_radius_mm**2 - 2.0 * radius * self.pitch_radius_mm * np.cos(angle)
         return np.asarray((square < self.radius_mm**2 * (1.0 - 1e-9)).any(axis=1))
 
     def half_angle_rad(self, radius_mm: float) -> float:
-        """Half of the angle over which one hole cuts the circle of this radius, 0 where it does not. [rad]."""
+        """Half of the angle over which one hole cuts the circle of this radius, 0 where it does not. [rad].
+
+        Geometry.
+        """
         if not abs(radius_mm - self.pitch_radius_mm) < self.radius_mm:
             return 0.0
         cosine = (radius_mm**2 + self.pitch_radius_mm**2 - self.radius_mm**2) / (2 * radius_mm * self.pitch_radius_mm)
@@ -131,6 +137,10 @@ def face_arcs(radius_mm: float, patches: tuple[Patch, ...], holes: Holes | None,
     -------
     list of Arc
         All at height 0 with owner -1.
+
+    Notes
+    -----
+    Geometry: a flat face bears on arcs of its rim and of the outer edge of what lies on it, and on corners.
     """
     hollows = [patch for patch in patches if patch.height_mm < 0.0]
     edges = {0.0, TURN}

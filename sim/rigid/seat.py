@@ -70,11 +70,14 @@ class RigidSeat:
     slope_range: tuple[tuple[float, float], tuple[float, float]]
 
     def tir_mm(self, radius_mm: float) -> float:
-        """Lateral runout (TIR) at a radius, from this lean alone. [mm]."""
+        """Lateral runout (TIR) at a radius, from this lean alone. [mm].
+
+        Closed form of a plane: twice radius times slope (geometry).
+        """
         return 2.0 * radius_mm * float(np.hypot(*self.slope_xy))
 
     def tir_range_mm(self, radius_mm: float) -> tuple[float, float]:
-        """Lowest and highest TIR within the rocking. [mm]."""
+        """Lowest and highest TIR within the rocking. [mm]. Closed form of a plane, as `tir_mm`."""
         low, high = np.array(self.slope_range[0]), np.array(self.slope_range[1])
         along = high - low
         length = float(along @ along)
@@ -120,6 +123,11 @@ def seat_rigid(
         If the clamp centre lies outside everything that bears, or the rotor may rock without bound.
     BadInput
         If the face has no size.
+
+    Notes
+    -----
+    Statics: of all planes that lie on or above every support, the one that is lowest under the clamp; three supports
+    carry it.
 
     Examples
     --------
@@ -250,7 +258,7 @@ class RigidRunout:
 
     @property
     def tir_um(self) -> float:
-        """Runout that the dial reads. [um TIR]."""
+        """Runout that the dial reads. [um TIR]. Closed form of a plane, as `tir_mm`."""
         return 2.0 * abs(self.total_um)
 
 
@@ -277,6 +285,11 @@ def rigid_runout(case: Case) -> RigidRunout:
     ------
     Refused
         No nut is on, or the rotor would rock on what lies there.
+
+    Notes
+    -----
+    Lengths in mm, runouts in um. Statics of a plane on three supports; three-point figures by hand:
+    tests/verification/test_rigid_seating.py.
     """
     rotor, hub, studs = case.rotor, case.hub, case.studs
     gauge_mm = case.gauge_radius_mm
@@ -326,6 +339,10 @@ def clamp_centre_mm(case: Case) -> tuple[float, float]:
         If no nut is on.
     BadInput
         If the numbers are not one per stud.
+
+    Notes
+    -----
+    Statics: the place at which one force has the studs' moments.
     """
     studs = case.studs
     given = studs.preload_n if studs.preload_n is not None else studs.torque_nm

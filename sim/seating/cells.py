@@ -16,7 +16,7 @@ EDGE_RINGS = np.array([0.87, 0.52, 0.15])  # widths of the last rings beside tho
 COVERED = 0.5  # a cell covered by more than this share counts as covered
 RING_MM, EVEN_MM = 1.4, 2.0  # radial size of a patch's cells; even where its outline or top is not plain
 WIDE_DEG = 6.0  # angular size of the cells of a wide patch
-MOST_RINGS, MOST_COLUMNS = 10, 60
+MOST_RINGS, MOST_COLUMNS = 10, 60  # of a patch: bounds its share of the contact problem; judgement
 LEAST_CELLS = 4  # in each direction of a patch, however small
 SAMPLES = 5  # points per direction when coverage is measured
 SPLIT = 4  # parts per direction of a cell out of which a hole is cut
@@ -44,7 +44,7 @@ class CellBlock:
 
     @property
     def size(self) -> int:
-        """Number of cells."""
+        """Number of cells. No unit; by definition rings times angles."""
         return self.inner_mm.size * self.angle_rad.size
 
     @cached_property
@@ -69,27 +69,40 @@ class CellBlock:
 
     @cached_property
     def area_mm2(self) -> Floats:
-        """Area of every cell. [mm2]."""
+        """Area of every cell. [mm2]. Geometry of an annular sector."""
         inner, outer, _ = self.flat
         return self.arc * (outer**2 - inner**2) / 2
 
     def averaging(self, orders: int) -> Floats:
-        """Mean of cos n theta over the arcs, relative to their centres, for n below ``orders``. (angles, orders)."""
+        """Mean of cos n theta over the arcs, relative to their centres, for n below ``orders``. (angles, orders).
+
+        No unit. Closed form: sin(n arc/2) / (n arc/2).
+        """
         return np.sinc(np.outer(self.arcs, np.arange(orders)) / 2 / np.pi)
 
     def mean_waves(self, orders: int) -> Complexes:
-        """Mean of exp(i n theta) over the cells of each angle. Shape (angles, orders)."""
+        """Mean of exp(i n theta) over the cells of each angle. Shape (angles, orders).
+
+        No unit; closed form, as `averaging`.
+        """
         return np.exp(1j * np.outer(self.angle_rad, np.arange(orders))) * self.averaging(orders)
 
     def rigid(self) -> Floats:
-        """Mean of 1, x and y over every cell. Shape (cells, 3)."""
+        """Mean of 1, x and y over every cell. Shape (cells, 3).
+
+        The 1 has no unit, x and y are in mm. Centroid of an annular sector, geometry: 2/3 (b^3 - a^3) / (b^2 - a^2),
+        times the mean of cos over its arc.
+        """
         inner, outer, angle = self.flat
         lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc / 2 / np.pi)
         return np.column_stack([np.ones_like(lever), lever * np.cos(angle), lever * np.sin(angle)])
 
     @cached_property
     def sample_points(self) -> tuple[Floats, Floats]:
-        """Radius and angle of sample points, even in area. Shape (cells, samples)."""
+        """Radius and angle of sample points, even in area. Shape (cells, samples).
+
+        [mm, rad]. Even steps of the square of the radius are even in area: geometry.
+        """
         inner, outer, angle = self.flat
         share = (np.arange(SAMPLES) + 0.5) / SAMPLES
         square = inner[:, None] ** 2 + (outer**2 - inner**2)[:, None] * share
@@ -117,27 +130,36 @@ class Holed(CellBlock):
 
     @cached_property
     def part_of_cell(self) -> Floats:
-        """Share of a cell's force that each of its parts takes; none where nothing is left. Shaped as open_share."""
+        """Share of a cell's force that each of its parts takes; none where nothing is left. Shaped as open_share.
+
+        Even pressure over what is left: judgement, since the true pressure at a hole's edge is resolved by no cell.
+        """
         area = self.fine.area_mm2.reshape(self.open_share.shape) * self.open_share
         whole = area.sum(axis=(1, 3), keepdims=True)
         return np.divide(area, whole, out=np.zeros_like(area), where=whole > 0)
 
     @cached_property
     def carried(self) -> Floats:
-        """Share of each cell that is left. Shape (cells,)."""
+        """Share of each cell that is left. Shape (cells,). Geometry, by sample points."""
         area = self.fine.area_mm2.reshape(self.open_share.shape) * self.open_share
         return area.sum(axis=(1, 3)).ravel() / self.area_mm2
 
     @cached_property
     def gather(self) -> csr_matrix:
-        """Mean over what is left of each cell, from values on the parts. Shape (cells, parts)."""
+        """Mean over what is left of each cell, from values on the parts. Shape (cells, parts).
+
+        No unit; area mean by definition.
+        """
         turns, split, rings, _ = self.open_share.shape
         cell = np.arange(self.size).reshape(turns, 1, rings, 1) * np.ones((1, split, 1, split), dtype=np.int64)
         places = (cell.ravel(), np.arange(self.fine.size))
         return csr_matrix((self.part_of_cell.ravel(), places), shape=(self.size, self.fine.size))
 
     def rigid(self) -> Floats:
-        """Mean of 1, x and y over what is left of every cell. Shape (cells, 3)."""
+        """Mean of 1, x and y over what is left of every cell. Shape (cells, 3).
+
+        The 1 has no unit, x and y are in mm; area mean by definition.
+        """
         return np.asarray(self.gather @ self.fine.rigid())
 
     def waves(self, orders: int) -> Complexes:
@@ -151,7 +173,10 @@ class Holed(CellBlock):
 
 
 def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Holed:
-    """Cut circles of radius ``circle_mm``, centred on a pitch circle, out of the cells of a block."""
+    """Cut circles of radius ``circle_mm``, centred on a pitch circle, out of the cells of a block.
+
+    Radii in mm, angles in rad; geometry, by sample points.
+    """
     edges = np.append(block.inner_mm, block.outer_mm[-1])
     part = np.arange(SPLIT) / SPLIT
     fine_edges = np.append((edges[:-1, None] + np.diff(edges)[:, None] * part).ravel(), edges[-1])
@@ -163,7 +188,10 @@ def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm:
 
 
 def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:
-    """Cut the contact zone into even rings about ``ring_mm`` wide that close up towards the outer edge."""
+    """Cut the contact zone into even rings about ``ring_mm`` wide that close up towards the outer edge.
+
+    Radii in mm. How rings close up towards the edge: judgement, tried against finer rings.
+    """
     inner, outer = zone_mm
     count = max(2, round((outer - inner - EDGE_RING_MM) / ring_mm)) + 1
     width = np.ones(count)
@@ -174,7 +202,10 @@ def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> C
 
 
 def pad_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:
-    """Cut the wheel's pad into rings about ``ring_mm`` wide that close up towards both its edges."""
+    """Cut the wheel's pad into rings about ``ring_mm`` wide that close up towards both its edges.
+
+    Radii in mm. How rings close up towards the edges: judgement, tried against finer rings.
+    """
     inner, outer = zone_mm
     count = max(2, round((outer - inner - EDGE_RING_MM) / ring_mm)) + 1
     edges = inner + (outer - inner) * _lines(count, True)
@@ -230,7 +261,10 @@ def _lines(count: int, to_edges: bool) -> Floats:
 
 
 def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
-    """Share of each cell that lies inside circles of radius ``circle_mm`` centred on a pitch circle."""
+    """Share of each cell that lies inside circles of radius ``circle_mm`` centred on a pitch circle.
+
+    Law of cosines (geometry) at sample points that are even in area.
+    """
     r, theta = block.sample_points
     inside = np.zeros(r.shape, dtype=bool)
     for angle in angles_rad:
@@ -255,6 +289,8 @@ def ragged_fall(debris: Debris, block: CellBlock) -> Floats:
     """How far the ragged top of a patch falls short of its height, cell by cell, as a share of the height.
 
     The highest cell keeps the full height. Neighbours are alike: random values are averaged over three by three cells.
+
+    The ragged top is invented: judgement, no measured scale stands behind it.
     """
     if debris.ragged_share == 0:
         return np.zeros(block.size)

@@ -13,7 +13,7 @@ from sim.parts.case import Case, Rotor
 from sim.seating.lying_between import turn_rad
 from sim.seating.prepared import Pair
 
-TRACE_POINTS = 360
+TRACE_POINTS = 360  # one value a degree
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +54,11 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     ------
     BadInput
         If the radius lies off the friction face.
+
+    Notes
+    -----
+    Superposition on the stored flexibility: the answer at the radius to the loads on face and back, the rigid motion of
+    the rotor, and its own errors as vectors. Against three dimensions: tests/verification/test_reference_seating.py.
     """
     body = pair.rotor
     ports = body.flexibility.ports
@@ -79,7 +84,10 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
 
 
 def own_wave_um(rotor: Rotor, radius_mm: float, face: str) -> complex:
-    """First order of the rotor's own errors at one radius, ROTOR frame: own runout and half its thickness variation."""
+    """First order of the rotor's own errors at one radius, ROTOR frame: own runout and half its thickness variation.
+
+    [um], amplitude. A lean grows with the radius, thickness does not: geometry.
+    """
     reference = rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2 - 10.0
     lean = rotor.own_runout_um / 2 * radius_mm / reference * np.exp(-1j * np.deg2rad(rotor.own_high_spot_deg))
     side = 0.5 if face == "outboard" else -0.5

@@ -41,7 +41,7 @@ def holed_waves(block: Holed, orders: int) -> Complexes:
 
 @one_thread
 def stud_wave(pulls: Pulls, orders: int) -> Complexes:
-    """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]."""
+    """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]. By definition of the Fourier series."""
     return np.exp(-1j * np.outer(np.arange(orders), pulls.angle_rad)) @ pulls.force_n
 
 
@@ -50,6 +50,8 @@ def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, .
     """Gap over a block of the face from the studs alone, acting on some bodies. Shape (cells,). [mm].
 
     The studs press the rotor down and pull the hub up: either way the gap closes.
+
+    Superposition on the stored answers to one stud (`sim.seating.studs.annulus_load`).
     """
     on_rings = block.fine if isinstance(block, Holed) else block
     rings = np.zeros((pair.orders, on_rings.inner_mm.size))
@@ -154,6 +156,12 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     Returns
     -------
     Problem
+
+    Notes
+    -----
+    The dual of the Signorini problem as a quadratic programme (`sim.solvers.contact`): flexibility in mm/N, offsets and
+    gaps in mm, caps in N; the load is force [N] and two moments [N mm]. Forces of the cells add up to what the studs
+    pull (statics).
     """
     sizes = [surface.kept.size for surface in found]
     ends = np.cumsum(sizes)
@@ -198,7 +206,10 @@ def _load(pulls: Pulls, wheel: bool) -> Floats:
 
 @one_thread
 def nodal_wave(pair: Pair, body: Body, parts: list[tuple[CellBlock, Floats]], side: str = FACE) -> Complexes:
-    """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N]."""
+    """Nodal load amplitudes on one side of a body from the forces on whole blocks. Shape (orders, nodes). [N].
+
+    By definition of the Fourier series, spread over a ring with the weights of `sim.seating.studs.area_mean`.
+    """
     total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
     for block, force in parts:
         if isinstance(block, Holed):

@@ -75,6 +75,10 @@ def fields_of(
     -------
     tuple of Deformation
         One a case, HUB frame.
+
+    Notes
+    -----
+    Fourier finite elements, order by order (`sim.bodies.stiffness`); the loads are those of the seating.
     """
     mesh, nodes = stiffness.basis.mesh, stiffness.basis.nodal_dofs
     count = min(PICTURE_ORDERS, orders - 1) + 1
@@ -95,7 +99,10 @@ def fields_of(
 
 
 def moved(field: Deformation, motion: Floats) -> Deformation:
-    """Return a field with a rigid motion added: axial shift [mm], two tilts [rad], two sideways shifts [mm]."""
+    """Return a field with a rigid motion added: axial shift [mm], two tilts [rad], two sideways shifts [mm].
+
+    Small rotations: geometry.
+    """
     # A shift (x, y) is x cos + y sin outward and y cos - x sin along the turn.
     tilt, shift = motion[1] - 1j * motion[2], motion[3] - 1j * motion[4]
     radial, turn, axial = field.radial_mm.copy(), field.tangential_mm.copy(), field.axial_mm.copy()

@@ -27,8 +27,8 @@ from sim.seating.cells import (
 from sim.seating.prepared import PRESETS, Pair
 from sim.seating.studs import stud_angles_rad
 
-BARE, WHEEL = -1, -2
-WHEEL_RING_MM = 8.0
+BARE, WHEEL = -1, -2  # index of surfaces that are no dirt
+WHEEL_RING_MM = 8.0  # radial size of the pad's cells; judgement
 LEAST_SHARE = 0.05  # a cell of which less than this can carry is left out
 
 
@@ -69,13 +69,13 @@ class Surface:
 
     @property
     def area_mm2(self) -> Floats:
-        """Area of the kept cells that can carry. [mm2]."""
+        """Area of the kept cells that can carry. [mm2]. Geometry."""
         area = self.block.area_mm2[self.kept]
         return area if self.share is None else area * self.share
 
 
 def turn_rad(case: Case) -> float:
-    """Hub angle of the rotor's zero. [rad]."""
+    """Hub angle of the rotor's zero. [rad]. By definition: hub angle = rotor angle + studs turned x 360 / count."""
     return 2 * np.pi * case.studs.studs_turned / case.studs.count
 
 
@@ -95,6 +95,11 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
     Returns
     -------
     list of Surface
+
+    Notes
+    -----
+    Heights in mm, pressures in MPa. Dirt gives as an elastic, perfectly plastic layer over a floor: judgement; kinds
+    and their sources stand in `sim.parts.dirt`.
     """
     layer = 1 / case.contact.layer_stiffness_n_mm3
     bare = (face_height_mm(case, pair.grid, pair.grid_rigid) + hollow_mm(case, pair.grid))[pair.kept]
@@ -200,6 +205,10 @@ def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
     -------
     ndarray, shape (cells,)
         [mm]
+
+    Notes
+    -----
+    A leaning face is a plane (geometry); a dish falls in proportion to the radius: judgement.
     """
     inner, outer, _ = block.flat
     hub, rotor = case.hub, case.rotor
@@ -221,7 +230,10 @@ def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
 
 
 def hollow_mm(case: Case, block: CellBlock) -> Floats:
-    """Depth of hollows ground into either face, averaged over each cell. [mm]."""
+    """Depth of hollows ground into either face, averaged over each cell. [mm].
+
+    Share of the cell by sample points: geometry.
+    """
     depth = np.zeros(block.size)
     for debris in case.debris:
         if debris.height_um < 0:
@@ -230,7 +242,7 @@ def hollow_mm(case: Case, block: CellBlock) -> Floats:
 
 
 def carried_share(debris: Debris, surface: Surface) -> float:
-    """Share of a patch's area that can carry force."""
+    """Share of a patch's area that can carry force. Geometry of a sector or a circle."""
     width = debris.outer_radius_mm - debris.inner_radius_mm
     sector = np.deg2rad(debris.arc_deg) * width * (debris.outer_radius_mm + debris.inner_radius_mm) / 2
     whole = np.pi * width**2 / 4 if debris.shape == "round" else sector

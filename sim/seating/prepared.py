@@ -165,7 +165,11 @@ class Pair:
 
 
 def pair_key(case: Case, preset: str) -> PairKey:
-    """Strip a case to what a prepared pair depends on."""
+    """Strip a case to what a prepared pair depends on.
+
+    Lengths stay in mm. By definition: what adds to a trace as a vector, or to the gap as a height, changes no
+    flexibility.
+    """
     rotor = replace(
         case.rotor,
         minimum_thickness_mm=Rotor.minimum_thickness_mm,
@@ -324,7 +328,7 @@ def _prepared(remembered: _Remembered) -> Pair:
 
 
 def weights(orders: int) -> Floats:
-    """Fourier weight of a force: 1/(2 pi) for the mean, 1/pi above."""
+    """Fourier weight of a force: 1/(2 pi) for the mean, 1/pi above. No unit."""
     out = np.full(orders, 1 / np.pi)
     out[0] /= 2
     return out
@@ -342,7 +346,10 @@ def _circulant(grid: CellBlock, ring_pair: Floats, short_mm2_n: float) -> Floats
 
 
 def rotor_section(case: Case, preset: Preset) -> Section:
-    """Mesh the rotor's section."""
+    """Mesh the rotor's section.
+
+    Lines of the mesh in mm: they go through the edges of the nuts' seats and the gauge radius (judgement).
+    """
     rotor, studs = case.rotor, case.studs
     reach = (studs.seat_inner_diameter_mm / 2, studs.seat_outer_diameter_mm / 2)
     soft = [studs.pitch_circle_mm / 2 + s * x for s in (-1, 1) for x in reach] + [rotor.outer_diameter_mm / 2 - 10.0]
@@ -368,7 +375,10 @@ def solver_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, Solver
 
 
 def stiffness_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, NDArray[np.int64], Lines]:
-    """Assemble one body: its stiffness, the unknowns held at zero, and where its ports lie."""
+    """Assemble one body: its stiffness, the unknowns held at zero, and where its ports lie.
+
+    Lengths in mm. Held at the far end of the hub's barrel, where the bearing is: judgement; the rotor is free.
+    """
     zone, studs = contact_zone_mm(case), case.studs
     if which == "rotor":
         rotor = case.rotor
@@ -521,6 +531,10 @@ def under_wheels(pair: Pair, cases: Sequence[Case], progress: Progress = silent)
     cases : sequence of Case
         Alike but for their wheels, whose flexibilities are kept together.
     progress : callable(fraction, what)
+
+    Notes
+    -----
+    Flexibilities in mm/N, as those of rotor and hub (`sim.bodies.flexibility`).
     """
     preset = PRESETS[pair.key.preset]
 

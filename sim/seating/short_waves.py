@@ -23,7 +23,10 @@ ON, WEIGHT = leggauss(48)  # quadrature over waves, enough within that reach
 
 
 def compliance(metal: Metal) -> float:
-    """Sinking of a half-space at unit distance from a unit force. [mm2/N]."""
+    """Sinking of a half-space at unit distance from a unit force. [mm2/N].
+
+    Boussinesq's point load on a half-space (handbook): u = (1 - nu^2) F / (pi E r).
+    """
     return (1 - metal.poisson**2) / (np.pi * metal.youngs_mpa)
 
 
@@ -42,6 +45,10 @@ def short_waves(block: CellBlock, orders: int) -> Floats:
     -------
     ndarray, shape (cells, cells)
         [1/mm]
+
+    Notes
+    -----
+    Love (see the module) less the same load's kept orders; held against the sum over the orders in the tests.
     """
     arcs, rings = block.arcs, block.inner_mm.size
     if np.ptp(arcs) < 1e-9 * arcs[0]:

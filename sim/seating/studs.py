@@ -16,8 +16,8 @@ from sim.parts.threads import nominal_diameter_mm, proof_load_n
 # The stud's head or shoulder on the hub's rear side, as shares of the thread diameter (judgement: common proportions).
 HEAD_INNER, HEAD_OUTER = 0.5, 0.75
 
-QUADRATURE_POINTS = 24
-GAUSS_POINTS = (leggauss(2)[0] + 1) / 2
+QUADRATURE_POINTS = 24  # a piece: force and moment come out to 1e-6, which is checked
+GAUSS_POINTS = (leggauss(2)[0] + 1) / 2  # on 0 .. 1; two are exact for a cubic
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,12 +30,12 @@ class Pulls:
 
     @property
     def x_mm(self) -> Floats:
-        """Along stud 1. [mm]."""
+        """Along stud 1. [mm]. By definition."""
         return self.radius_mm * np.cos(self.angle_rad)
 
     @property
     def y_mm(self) -> Floats:
-        """Across. [mm]."""
+        """Across. [mm]. By definition."""
         return self.radius_mm * np.sin(self.angle_rad)
 
 
@@ -46,6 +46,10 @@ def pulls(studs: Studs) -> Pulls:
     ------
     Refused
         If no nut is on.
+
+    Notes
+    -----
+    Angles in rad, radius in mm, forces in N. Force from torque: `preloads_n`.
     """
     if studs.clamped_by == "screw only":
         angle = studs.pitch_deg / 2 if studs.screw_angle_deg is None else studs.screw_angle_deg
@@ -81,7 +85,7 @@ def _each(value: float | tuple[float, ...], count: int) -> tuple[float, ...]:
 
 
 def proof_warnings(studs: Studs) -> tuple[str, ...]:
-    """One sentence for each stud pulled past its proof load (ISO 898-1)."""
+    """One sentence for each stud pulled past its proof load (ISO 898-1). Forces in N."""
     if studs.clamped_by == "screw only":
         return ()
     limit = proof_load_n(studs.thread, studs.property_class)
@@ -96,7 +100,7 @@ def proof_warnings(studs: Studs) -> tuple[str, ...]:
 
 
 def stud_angles_rad(count: int) -> Floats:
-    """Angles of the hub studs, stud 1 at zero. [rad]."""
+    """Angles of the hub studs, stud 1 at zero. [rad]. By definition even."""
     return 2 * np.pi * np.arange(count) / count
 
 
@@ -115,6 +119,10 @@ def line_quadrature(nodes_mm: Floats, breaks_mm: tuple[float, ...]) -> tuple[Flo
     points, weights : ndarray, shape (q,)
     shape : ndarray, shape (q, 2 e + 1)
         Shape functions at the points.
+
+    Notes
+    -----
+    Gauss-Legendre points under a cosine map, which takes root-like ends exactly enough (common practice).
     """
     base, weight = leggauss(QUADRATURE_POINTS)
     base, weight = (base + 1) / 2, weight / 2
@@ -162,6 +170,9 @@ def annulus_load(nodes_mm: Floats, pitch_radius_mm: float, inner_mm: float, oute
     Notes
     -----
     A circle of radius rho about the stud covers, at radius r, the half angle acos((r^2 + rp^2 - rho^2)/(2 r rp)).
+
+    Law of cosines and the Fourier series of an arc, 2 (sin n b - sin n a) / (pi n): closed form. Force and first moment
+    are checked to 1e-6.
     """
     edges = [pitch_radius_mm + sign * rho for sign in (-1, 1) for rho in (inner_mm, outer_mm)]
     r, weight, shape = line_quadrature(nodes_mm, tuple(edges))
@@ -199,6 +210,10 @@ def area_mean(nodes_mm: Floats, inner_mm: Floats, outer_mm: Floats) -> Floats:
     -------
     ndarray, shape (rings, m)
         Rows sum to one.
+
+    Notes
+    -----
+    Shape functions integrated in closed form.
     """
     start, middle, end = nodes_mm[:-2:2], nodes_mm[1:-1:2], nodes_mm[2::2]
     low = np.clip(inner_mm[:, None], start, end)

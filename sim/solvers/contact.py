@@ -22,9 +22,9 @@ from sim.arrays import Bools, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
 
-MAX_SET_CHANGES = 150
+MAX_SET_CHANGES = 150  # most solves take 2 to 14; then one cell is moved at a time
 SOME = 0.4  # share of the wished changes that are taken once the sets have come round to where they were
-TOLERANCE = 1e-9
+TOLERANCE = 1e-9  # relative residuals up to which a solve counts as proved
 CAN_SEAT = 1e-7  # share of the load that may be left unbalanced before the load is called unseatable
 
 

@@ -29,8 +29,8 @@ from sim.one_thread import one_thread
 # Pushes, friction, rim pushes, rigid motion and the force at the pushed point.
 Found = tuple[Floats, Floats, Floats, Floats, float]
 
-MAX_CHANGES = 200
-TINY = 1e-10
+MAX_CHANGES = 200  # of the sets; beyond it the step is made shorter
+TINY = 1e-10  # relative: what is smaller is round-off
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +97,10 @@ class Rub:
 
     @cached_property
     def scale(self) -> Floats:
-        """Size of every unknown, so that the pivots of a step compare: forces are newtons per micrometre."""
+        """Size of every unknown, so that the pivots of a step compare: forces are newtons per micrometre.
+
+        Square roots of newtons per millimetre, [(N/mm)^0.5]; by definition unit diagonals.
+        """
         size = 1.0 / np.sqrt(np.maximum(np.abs(np.diag(self.flexible)), 1e-12))
         rim = np.full(self.rim.shape[0], 1.0 / np.sqrt(self.rim_give))
         force = float(size[: self.column.size].mean()) if self.column.size else 1.0
@@ -105,7 +108,7 @@ class Rub:
 
     @cached_property
     def right(self) -> Floats:
-        """Right side for all unknowns, scaled."""
+        """Right side for all unknowns, scaled. Overlaps in mm and forces in N, scaled; by definition."""
         rims = np.zeros(self.rim.shape[0])
         return self.scale * np.concatenate([self.target_mm, rims, -self.spring * self.rest, [self.travel_mm]])
 
@@ -153,6 +156,11 @@ def step(rub: Rub, start: Sets | None = None) -> Rubbed | None:
     Returns
     -------
     Rubbed or None
+
+    Notes
+    -----
+    Forces in N, motions in mm and rad. Coulomb friction in one quasi-static step, the conditions of the module; solved
+    by pivoting on sets (active sets), proved by residuals.
     """
     sets = start or Sets(
         rub.overlap_mm - rub.rigid @ rub.rest > 0,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from sim.arrays import Floats, Ints
 from sim.errors import Refused
 
-STEPS = 200
+STEPS = 200  # swaps of a support before a seating counts as one that goes round in circles
 # A support that sticks out by less than this share of the heights in play is round-off.
 ROUND_OFF = 1e-14
 # Barycentric weight below which a corner of the triangle cannot be swapped without flattening it.
@@ -66,7 +66,7 @@ class Arcs:
         return some
 
     def worst(self, plane: Floats) -> tuple[Floats, Floats]:
-        """Return the worst support of each row, see `Supports`."""
+        """Return the worst support of each row, see `Supports`. [mm]; geometry of a plane over an arc."""
         radius, height, mid_x, mid_y, cosine, along, across = self.parts
         c, gx, gy = (plane[:, i : i + 1] for i in range(3))
         steep = np.hypot(gx, gy)
@@ -110,7 +110,7 @@ class Points:
         return Points(self.points, self.heights[rows])
 
     def worst(self, plane: Floats) -> tuple[Floats, Floats]:
-        """Return the worst support of each row, see `Supports`."""
+        """Return the worst support of each row, see `Supports`. [mm]; by definition the largest excess."""
         excess = self.heights - plane @ self.basis
         number = np.argmax(excess, axis=1)
         pick = (np.arange(plane.shape[0]), number)
@@ -127,7 +127,10 @@ def arc_number(tag: Floats) -> Ints:
 
 
 def circle_triangle(radius_mm: float, height_mm: float, centre: Floats) -> Floats:
-    """Three supports on a whole circle, arc number 0, that have the clamp centre (within the circle) between them."""
+    """Three supports on a whole circle, arc number 0, that have the clamp centre (within the circle) between them.
+
+    [mm]. Geometry.
+    """
     angle = float(np.arctan2(centre[1], centre[0])) + 2.0 * np.pi * np.arange(3) / 3.0
     level = np.full(3, height_mm)
     return np.column_stack([radius_mm * np.cos(angle), radius_mm * np.sin(angle), level, np.zeros(3)])
@@ -154,6 +157,10 @@ def start_triangle(supports: Supports, reach_mm: float, centre: Floats) -> Float
     ------
     Refused
         If the clamp centre does not lie within the supports: the rotor would rock.
+
+    Notes
+    -----
+    Lifting heights by the square of the radius makes the outermost points bear (convex hull; geometry).
     """
     angle = 2.0 * np.pi * np.arange(3) / 3.0
     far = 10.0 * (reach_mm + float(np.hypot(*centre)))
@@ -193,6 +200,10 @@ def descend(supports: Supports, basis: Floats, centre: Floats) -> tuple[Floats, 
         The supports that it stands on.
     share : ndarray, shape (n, 3)
         Share of the clamp force on each, 0 where it carries nothing.
+
+    Notes
+    -----
+    The dual simplex of linear programming (G. B. Dantzig; handbook), one support swapped a step.
     """
     result = _search(supports, basis, centre)
     unsettled = np.flatnonzero(~np.isfinite(result[0]).all(axis=1))

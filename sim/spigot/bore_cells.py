@@ -32,11 +32,14 @@ class Columns:
     arc_rad: tuple[float, ...]
 
     def averaging(self, orders: int) -> Floats:
-        """Mean of cos n theta over each column, relative to its centre. Shape (columns, orders)."""
+        """Mean of cos n theta over each column, relative to its centre. Shape (columns, orders).
+
+        No unit. Closed form: sin(n arc/2) / (n arc/2).
+        """
         return np.sinc(np.outer(self.arc_rad, np.arange(orders)) / 2 / np.pi)
 
     def waves(self, orders: int) -> Complexes:
-        """exp(i n theta) averaged over each column. Shape (columns, orders)."""
+        """exp(i n theta) averaged over each column. Shape (columns, orders). No unit; closed form, as `averaging`."""
         return np.exp(1j * np.outer(self.angle_rad, np.arange(orders))) * self.averaging(orders)
 
 
@@ -81,12 +84,15 @@ class BoreCells:
         return np.array(self.columns.angle_rad)[self.column]
 
     def area_mm2(self, bore_radius_mm: float) -> Floats:
-        """Area of each cell. [mm2]."""
+        """Area of each cell. [mm2]. Geometry of a cylinder."""
         return np.array(self.columns.arc_rad)[self.column] * bore_radius_mm * (self.high_mm - self.low_mm)
 
 
 def columns_through(edges_rad: list[float], widest_rad: float) -> Columns:
-    """Columns whose borders run through every given angle, none wider than ``widest_rad``."""
+    """Columns whose borders run through every given angle, none wider than ``widest_rad``.
+
+    [rad]. Even between the borders: judgement, tried against finer columns.
+    """
     turn = 2 * np.pi
     marks = np.unique(np.round(np.mod(edges_rad, turn), 9)) if edges_rad else np.array([-widest_rad / 2])
     angle, arc = [], []
@@ -104,6 +110,8 @@ def band_mean(nodes_mm: Floats, low_mm: Floats, high_mm: Floats) -> Floats:
     """Mean over axial bands as weights on a line of quadratic elements. Rows sum to one. Shape (bands, nodes).
 
     Bands beyond the line are cut; a band wholly beyond it, or of no width, is read at the nearest place.
+
+    No unit. Shape functions integrated in closed form (Simpson's rule is exact for a quadratic).
     """
     first, last = nodes_mm[0], nodes_mm[-1]
     low = np.clip(low_mm, first, last)
@@ -160,7 +168,10 @@ class Rows:
 
     @cached_property
     def places(self) -> tuple[Ints, int]:
-        """Place of each cell when those of a column stand side by side, and the most cells of a column."""
+        """Place of each cell when those of a column stand side by side, and the most cells of a column.
+
+        No unit: indices, by definition of the order of the ports.
+        """
         order = np.argsort(self.column, kind="stable")
         count = np.bincount(self.column, minlength=self.columns)
         rank = np.empty(self.size, dtype=np.int64)
@@ -170,13 +181,19 @@ class Rows:
 
     @cached_property
     def in_order(self) -> bool:
-        """Whether the cells stand side by side as they are, without a place left over."""
+        """Whether the cells stand side by side as they are, without a place left over.
+
+        No unit: indices, by definition of the order of the ports.
+        """
         place, most = self.places
         return self.size == self.columns * most and bool((place == np.arange(self.size)).all())
 
     @cached_property
     def matrix(self) -> csr_matrix:
-        """Weights on every port of every column. Shape (cells, columns x ports)."""
+        """Weights on every port of every column. Shape (cells, columns x ports).
+
+        No unit: movement per movement, by definition.
+        """
         some = next(part for part in self.parts if part is not None)
         block = np.hstack([part if part is not None else np.zeros_like(some) for part in self.parts])
         cell, port = np.nonzero(block)
@@ -203,7 +220,10 @@ class Rows:
         return out.reshape(self.columns, most, -1)
 
     def spread(self, force_n: Floats) -> Floats:
-        """Loads on the ports of every column from forces on the cells. Shape (columns, ports). [N]."""
+        """Loads on the ports of every column from forces on the cells. Shape (columns, ports). [N].
+
+        The transpose of the rows (virtual work, statics).
+        """
         place, most = self.places
         flat = np.zeros(self.columns * most)
         flat[place] = force_n
@@ -280,6 +300,10 @@ def moved_beside(pair: Pair, body: Body, columns: Columns, among: tuple[Ints, In
         Columns that are loaded, and columns that are read.
     loads_n : ndarray, shape (loaded columns, ports)
         [N]
+
+    Notes
+    -----
+    Superposition of Fourier series; by definition of the flexibility.
     """
     pushed, read = among
     there, back = (_tables_among(pair, body, columns, *pair_of) for pair_of in ((pushed, read), (read, pushed)))
@@ -312,7 +336,10 @@ _block_table = lru_cache(maxsize=32)(_new_block_table)
 
 
 def radial_rows(body: Body, cells: BoreCells, hub: bool) -> Rows:
-    """How each cell moves with the ports of its column, along its push."""
+    """How each cell moves with the ports of its column, along its push.
+
+    No unit: movement per movement. A 45 degree chamfer carries outward and outboard alike (geometry).
+    """
     mean = _mean(body, cells, hub)
     if not cells.chamfer.any():
         return Rows(len(cells.columns.angle_rad), cells.column, mean, None)
@@ -382,7 +409,10 @@ def _product(table: Floats, left: Floats, right: Floats) -> Floats:
 
 @one_thread
 def with_surface(pair: Pair, columns: Columns, rows: Sequence[Rows], surface: Surface) -> Floats:
-    """Flexibility between the cells of a surface and cells of the bore. Shape (kept, cells). [mm/N]."""
+    """Flexibility between the cells of a surface and cells of the bore. Shape (kept, cells). [mm/N].
+
+    By definition of the flexibility, as `sim.seating.equations.cross` has it on the face.
+    """
     total = np.zeros((rows[0].size, surface.block.size))
     for k, (body, right) in enumerate(zip(pair.bodies, rows, strict=True)):
         if surface.side == "face" or k == 0:
@@ -404,6 +434,8 @@ def stud_answer(pair: Pair, body: Body, columns: Columns, wave: Complexes) -> Fl
     """Movement of every bore port in every column under studs that pull outboard. Shape (columns x ports,). [mm].
 
     ``wave`` is the sum over the studs of force times exp(-i n theta). [N]
+
+    Superposition, by definition of the flexibility.
     """
     top = body.flexibility.ports.top
     answer = np.einsum("nij,nj->ni", body.flexibility.response[:, bore_ports(body)][:, :, top], body.stud_load)
@@ -411,7 +443,11 @@ def stud_answer(pair: Pair, body: Body, columns: Columns, wave: Complexes) -> Fl
 
 
 def rigid_rows(cells: BoreCells, bore_radius_mm: float, axial: bool = False) -> Floats:
-    """Gap of each cell per rigid motion of the rotor: axial, two tilts, two sideways shifts. Shape (cells, 5)."""
+    """Gap of each cell per rigid motion of the rotor: axial, two tilts, two sideways shifts. Shape (cells, 5).
+
+    Shifts have no unit, tilts are in mm/rad. Small rotations: geometry; the mean of cos over a column is sinc(arc / 2
+    pi), closed form.
+    """
     angle = cells.angle_rad
     flat = np.sinc(np.array(cells.columns.arc_rad)[cells.column] / 2 / np.pi)
     cos, sin = np.cos(angle) * flat, np.sin(angle) * flat
@@ -426,6 +462,9 @@ def rigid_rows(cells: BoreCells, bore_radius_mm: float, axial: bool = False) -> 
 
 @one_thread
 def nodal_wave(pair: Pair, columns: Columns, rows: Rows, force_n: Floats) -> Complexes:
-    """Nodal load amplitudes on the bore ports of one body from the forces on its cells. Shape (orders, ports). [N]."""
+    """Nodal load amplitudes on the bore ports of one body from the forces on its cells. Shape (orders, ports). [N].
+
+    By definition of the Fourier series.
+    """
     held = rows.spread(force_n)
     return np.asarray(weights(pair.orders)[:, None] * (columns.waves(pair.orders).conj().T @ held))

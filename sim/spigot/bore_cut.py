@@ -9,14 +9,17 @@ from sim.parts.case import Case
 from sim.parts.spigot_room import clearance_mm, in_root
 from sim.spigot.bore_cells import BoreCells, Columns, columns_through
 
-COLUMN_RAD = np.deg2rad(7.5)
-BAND_MM = 1.2
+COLUMN_RAD = np.deg2rad(7.5)  # even between borders of scale; judgement, tried against finer ones
+BAND_MM = 1.2  # height of a band; judgement, tried against finer ones (tests/verification)
 EDGE_BANDS_MM = (0.4, 1.0)  # borders of narrow bands at the bore's inboard edge, on which a rubbed bore comes to pinch
 LEAST_BAND_MM = 0.02  # narrower strips of overlap are left out
 
 
 def scale_columns(case: Case) -> Columns:
-    """Columns of the bore: coarse, but cut along the borders of all scale."""
+    """Columns of the bore: coarse, but cut along the borders of all scale.
+
+    [rad]. Their size is judgement, tried against finer ones.
+    """
     edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
     return columns_through(edges, COLUMN_RAD)
 
@@ -36,6 +39,10 @@ def overlap_mm(case: Case, angle_rad: Floats, height_mm: Floats) -> tuple[Floats
         [mm]
     index : ndarray of int
         Position in ``case.spigot_scale``, -1 on bare metal.
+
+    Notes
+    -----
+    Height less half the clearance on diameter, on radius: geometry.
     """
     angle, z = np.broadcast_arrays(angle_rad, height_mm)
     height, which = np.zeros(z.shape), np.full(z.shape, -1)
@@ -59,6 +66,10 @@ def leaning_cells(case: Case, columns: Columns, motion: Floats) -> BoreCells:
     columns : Columns
     motion : ndarray, shape (5,)
         Stand-off [mm], two tilts [rad], two sideways shifts [mm].
+
+    Notes
+    -----
+    Small rotations: geometry.
     """
     angle = np.array(columns.angle_rad)
     lift = motion[0] + case.rotor.bore_diameter_mm / 2 * (motion[1] * np.cos(angle) + motion[2] * np.sin(angle))

@@ -83,7 +83,10 @@ class Home:
 
 
 def home_cells(case: Case) -> BoreCells:
-    """Cells of the bore of a rotor that is home, cut along the borders of all scale."""
+    """Cells of the bore of a rotor that is home, cut along the borders of all scale.
+
+    Heights in mm. Size of the bands: judgement, tried against finer ones.
+    """
     columns = scale_columns(case)
     reach = bore_reach_mm(case)
     breaks = {0.0, reach} | {
@@ -182,6 +185,11 @@ class Joint:
         ------
         Refused
             If no solution with proof is found, or if friction and push do not come to fit each other.
+
+        Notes
+        -----
+        Coulomb friction that is wholly used, in a direction that is given: rub = share x push, and push follows from
+        rub (a fixed point). Frictionless closed forms: tests/verification/test_spigot_closed_forms.py.
         """
         solution = self.solution
         if friction_share is None:
@@ -356,7 +364,10 @@ def home_trace_um(pair: Pair, case: Case, home: Home, radius_mm: float, face: st
 
 @one_thread
 def bore_trace_um(pair: Pair, case: Case, bore: Complexes, radius_mm: float, face: str) -> Floats:
-    """What loads on the bore alone add to a mounted trace, ROTOR frame, mean removed. Shape (360,). [um]."""
+    """What loads on the bore alone add to a mounted trace, ROTOR frame, mean removed. Shape (360,). [um].
+
+    Superposition on the stored flexibility, as the face's part of the trace.
+    """
     body = pair.rotor
     ports = body.flexibility.ports
     lines = ports.outboard if face == "outboard" else ports.inboard

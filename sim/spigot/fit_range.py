@@ -72,7 +72,10 @@ class FitPlay:
 
 
 def with_clearance(case: Case, clearance_um: float) -> Case:
-    """Return the case with a spigot that leaves this clearance on diameter. [um]."""
+    """Return the case with a spigot that leaves this clearance on diameter. [um].
+
+    By definition: bore less spigot, on diameter.
+    """
     spigot = round(case.rotor.bore_diameter_mm - clearance_um / 1000.0, 6)
     return replace(case, hub=replace(case.hub, spigot_fit=None, spigot_diameter_mm=spigot))
 

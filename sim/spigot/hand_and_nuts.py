@@ -21,7 +21,7 @@ Range = tuple[float, float]
 
 HAND_N = (100.0, 300.0)  # push of two hands: judgement
 FRICTION = (0.1, 0.4)  # of iron on steel and on scale, dry to rusty: judgement
-NEARLY_HOME_MM = 0.05
+NEARLY_HOME_MM = 0.05  # nearer than this a path has gone home; judgement
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Push:
         return max((float(place.needed_n) for place in path), default=0.0)
 
     def stand_off_um(self, force_n: float, friction: float) -> float:
-        """Where a push stops first. [um]."""
+        """Where a push stops first. [um]. Statics: where the path first needs more than the push."""
         path = self.paths[friction]
         return 1000.0 * stand_off_at_mm(path, force_n, first_touch_mm(self.case)) if path else 0.0
 
@@ -79,7 +79,10 @@ class Push:
         return min(found), max(found)
 
     def torque_home_nm(self) -> Range:
-        """Torque of each nut, evenly, that draws the rotor home, over friction; 0 where a hand does it. [N m]."""
+        """Torque of each nut, evenly, that draws the rotor home, over friction; 0 where a hand does it. [N m].
+
+        T = K d F for each nut (Shigley), F the path's largest push shared evenly.
+        """
         arm = self.case.studs.nut_factor * nominal_diameter_mm(self.case.studs.thread) / 1000.0
         most = [self.most_n(friction) for friction in self.paths]
         torque = [0.0 if force <= HAND_N[0] else arm * force / self.case.studs.count for force in most]

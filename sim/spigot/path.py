@@ -30,11 +30,11 @@ from sim.spigot.bore_cells import (
 from sim.spigot.bore_cut import LEAST_BAND_MM, leaning_cells, scale_columns, whole_columns
 from sim.spigot.path_step import RIM_CELLS, Setting, Way, evenly, settle
 
-STEP_MM = 0.5
-MOST_STEPS = 10
-MAX_HALVINGS = 6
+STEP_MM = 0.5  # of travel; judgement, the work closes with the step (tests/verification)
+MOST_STEPS = 10  # on a long way; judgement
+MAX_HALVINGS = 6  # of a step that does not settle
 MOST_PUSH_N = 1e6  # no set of studs pulls more
-PASSES = 2
+PASSES = 2  # over a step: the strips of scale under the bore follow where it was found to stand
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,7 +161,10 @@ def push_to(pair: Pair, case: Case, friction: float, path: list[Place], stand_of
 
 @one_thread
 def pull_on(pair: Pair, case: Case, friction: float, start: Place, way: Way, steps: int = 8) -> list[Place]:
-    """Pull a jammed rotor on at one point, from where it stands until the point has come down to the hub face."""
+    """Pull a jammed rotor on at one point, from where it stands until the point has come down to the hub face.
+
+    Travel in mm. Coulomb friction step by step (`sim.solvers.friction_step`).
+    """
     track = _Track(pair, case, start.cells.columns, friction, way, np.array([0.0, 0.0, 0.0, *start.motion[3:]]))
     high = float(-way.push @ start.motion)
     return track.go(start, np.linspace(0.0, high, steps + 1)[1:])
@@ -259,6 +262,10 @@ def place_loads(pair: Pair, place: Place) -> tuple[Complexes, ...]:
     -------
     tuple of ndarray of complex, shape (orders, bore ports)
         [N]
+
+    Notes
+    -----
+    Statics: push outward, friction along the axis, hub against rotor.
     """
     columns = place.cells.columns
     whole = whole_columns(place.cells)

@@ -27,8 +27,8 @@ from sim.spigot.bore_cells import (
 )
 from sim.spigot.bore_cut import whole_columns
 
-RIM_CELLS = 24
-RIM_GIVE_MM_N = 1e-6
+RIM_CELLS = 24  # places round the flange's rim where it may touch the hub face; judgement
+RIM_GIVE_MM_N = 1e-6  # next to nothing, so that the rim's forces are one set of many; judgement
 # What two hands, or nuts run up together, do to keep the rotor straight; a push aside that is next to nothing.
 # Judgement. [N/mm, N mm/rad]
 WEAK = np.array([0.0, 3e5, 3e5, 0.5, 0.5])
@@ -45,12 +45,12 @@ class Way:
 
     @property
     def push(self) -> Floats:
-        """Generalised force on the rotor per newton."""
+        """Generalised force on the rotor per newton. 1, and levers in mm. Statics of a force on the pitch circle."""
         x, y = (self.radius_mm * float(np.mean(part(self.angle_rad))) for part in (np.cos, np.sin))
         return -np.array([1.0, x, y, 0.0, 0.0])
 
     def wave(self, orders: int) -> Complexes:
-        """Mean of exp(-i n theta) over the studs. Shape (orders,)."""
+        """Mean of exp(-i n theta) over the studs. Shape (orders,). No unit; by definition of the Fourier series."""
         return np.exp(-1j * np.outer(np.arange(orders), self.angle_rad)).mean(axis=1)
 
 

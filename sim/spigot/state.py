@@ -41,7 +41,7 @@ from sim.turn import as_json, harmonics, tir
 
 Range = tuple[float, float]
 
-HARMONICS = 4
+HARMONICS = 4  # orders of the trace that are told
 # Compressive strength of EN-GJL-250 (a data sheet: 840 .. 860 MPa): beyond it iron or scale is crushed at the spot.
 CRUSHED_MPA = 850.0
 
@@ -172,6 +172,11 @@ def spigot_state(
         If the scale lies off the spigot or is thicker than any rotor could be pushed over.
     Refused
         If no nut is on, or a state cannot be solved with proof.
+
+    Notes
+    -----
+    Runouts and stand-off in um, torque in N m, forces in N, stress in MPa. Closed forms of press fit and push:
+    tests/verification/test_spigot_closed_forms.py; three dimensions: tests/verification/solid3d_spigot.
     """
     check_case(case, harmless_too=False)
     play = room(case)

@@ -24,10 +24,10 @@ from sim.parts.materials import rotor_metal
 from sim.seating.dial_trace import Loads
 from sim.seating.prepared import PRESETS, Pair, solver_of, stiffness_of
 
-STRESS_ORDERS = 30
+STRESS_ORDERS = 30  # higher ones die out within a millimetre or two of the load; judgement
 CORNER_AWAY_MM = 1.0  # a sharp corner has no stress of its own: it is read this far from it, about a fillet's radius
-ANGLES = 180
-LOCAL = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
+ANGLES = 180  # every two degrees
+LOCAL = np.array([0.0, 0.25, 0.5, 0.75, 1.0])  # places in an element, 0 .. 1, where stress is read
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +52,10 @@ class StressRows:
 @one_thread
 @lru_cache(maxsize=8)
 def stress_rows(pair: Pair) -> StressRows:
-    """Stress rows of the pair's rotor; from the disk cache, else by solving."""
+    """Stress rows of the pair's rotor; from the disk cache, else by solving.
+
+    [MPa/N]. Hooke's law on the strain of the section's Fourier finite elements, order by order.
+    """
     case = Case(rotor=pair.key.rotor, hub=pair.key.hub, studs=pair.key.studs)
     preset = PRESETS[pair.key.preset]
     loaded = pair.rotor.flexibility.ports
@@ -169,6 +172,10 @@ def stress(pair: Pair, bore: Complexes, loads: Loads | None = None) -> Stress:
     Returns
     -------
     Stress
+
+    Notes
+    -----
+    Superposition of the stress rows; Lame's ring stands beside it in tests/verification/test_spigot_closed_forms.py.
     """
     rows = stress_rows(pair)
     ports = pair.rotor.flexibility.ports

@@ -30,7 +30,7 @@ from sim.spigot.stress import stress
 
 CLEAR_MM = 4.0  # the rotor starts this far beyond the spigot's end: what is seen first, nothing physical
 AT_ONCE_MM = 0.05  # a hand that is stopped within this of the first touch has pressed on next to nothing
-LINE_STEPS = 720
+LINE_STEPS = 720  # angles at which the bore may meet scale: every half degree
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,6 +118,8 @@ def way_on(case: Case, preset: str = "standard", progress: Progress = silent) ->
     -----
     On the way the fields are those of the rigid motion, of bore and friction, and of the even push of the nuts. A rotor
     that is drawn home has the field of its nuts, faces and bore together.
+
+    Stand-off and lean in um, torque in N m, stress in MPa; Coulomb friction on the way (`sim.spigot.path`).
     """
     if not case.spigot_scale:
         allowed = "a case with [[spigot_scale]]"

@@ -34,8 +34,8 @@ from sim.seating.studs import area_mean, preloads_n, pulls
 from sim.solvers import contact
 from sim.wear.judder import felt_speed_km_h
 
-IRON = Metal(110_000.0, 0.26)
-NOTHING_HELD = np.zeros(0, dtype=np.int64)
+IRON = Metal(110_000.0, 0.26)  # grey iron as in the invented reference rotor
+NOTHING_HELD = np.zeros(0, dtype=np.int64)  # a free body
 # Shares of a straight quadratic edge's ends and middle in an even load (Simpson's rule is exact for it).
 EDGE = np.array([1.0, 4.0, 1.0]) / 6.0
 RADIAL, AXIAL = 0, 2
@@ -69,12 +69,15 @@ class Check:
 
     @property
     def difference(self) -> float:
-        """Ours over theirs, less one."""
+        """Ours over theirs, less one. A ratio, without unit; by definition."""
         return self.ours / self.theirs - 1
 
     @property
     def holds(self) -> bool:
-        """Whether the difference is within what was agreed; never for what is not a number."""
+        """Whether the difference is within what was agreed; never for what is not a number.
+
+        In the unit of the check; by definition.
+        """
         return bool(abs(self.ours - self.theirs) <= self.agreed * abs(self.theirs) + self.half_width)
 
 
@@ -106,7 +109,10 @@ def _loads(body: Stiffness, at: Ints, values: Floats) -> Floats:
 
 
 def tube() -> Check:
-    """Radial growth of a thick tube under inner pressure."""
+    """Radial growth of a thick tube under inner pressure.
+
+    Lengths in mm, pressure in MPa, growth in um; Lame, closed form.
+    """
     inner, outer, height, pressure = 30.0, 60.0, 5.0, 20.0
     body = _plain(np.linspace(inner, outer, 9), np.array([0.0, height]))
     bore = _on_line(body, RADIAL, r_mm=inner)
@@ -119,7 +125,10 @@ def tube() -> Check:
 
 
 def plate() -> Check:
-    """Deflection of a thin annular plate, held inside, under a line load on its rim."""
+    """Deflection of a thin annular plate, held inside, under a line load on its rim.
+
+    Lengths in mm, load in N/mm; Kirchhoff's plate, closed form, source in the row.
+    """
     inner, outer, thickness, load = 70.0, 150.0, 1.0, 0.01
     body = _plain(np.linspace(inner, outer, 41), np.array([0.0, thickness]))
     held = np.flatnonzero(np.abs(body.dof_r_mm - inner) < 1e-7)
@@ -137,7 +146,10 @@ def plate() -> Check:
 
 
 def thin_ring() -> Check:
-    """Radial displacement of a thin ring under a radial load of two waves, bending in its own plane."""
+    """Radial displacement of a thin ring under a radial load of two waves, bending in its own plane.
+
+    Lengths in mm; thin ring in its plane, closed form, source in the row.
+    """
     radius, side, order, load = 100.0, 2.0, 2, 0.01
     edges = np.array([radius - side / 2, radius + side / 2])
     body = _plain(edges, np.array([0.0, side]))
@@ -153,7 +165,10 @@ def thin_ring() -> Check:
 
 @one_thread
 def sphere() -> Check:
-    """Peak pressure of a rigid sphere on a wide block, through the contact solver."""
+    """Peak pressure of a rigid sphere on a wide block, through the contact solver.
+
+    Lengths in mm, forces in N; Hertz, closed form, source in the row.
+    """
     force, ball = 1000.0, 200.0
     plane = IRON.youngs_mpa / (1 - IRON.poisson**2)
     hertz_mm = (3 * force * ball / (4 * plane)) ** (1 / 3)
@@ -187,7 +202,10 @@ def _point(radius_mm: float, angle_deg: float = 0.0, height_mm: float = 0.1) -> 
 
 
 def rigid_seats() -> list[Check]:
-    """Seats of a rotor that does not bend: on a patch, on three feet, on four patches."""
+    """Seats of a rotor that does not bend: on a patch, on three feet, on four patches.
+
+    Lengths in mm; geometry of three points, source in the row.
+    """
     patch = seat_rigid([Patch(60.0, 68.0, 0.0, 20.0, 0.1)], 68.0)
     feet = seat_rigid([_point(56.0, 120.0 * k, 1.03 if k == 0 else 1.0) for k in range(3)], 68.0)
     reach = 60.0 * math.cos(math.radians(10.0)) + 68.0
@@ -222,7 +240,10 @@ def _arc(radius_mm: float, angle_rad: Floats, height_mm: float) -> Floats:
 
 
 def hardly_clamped() -> Check:
-    """A tenth of a newton on the whole corner: parts that bend must seat like parts that do not."""
+    """A tenth of a newton on the whole corner: parts that bend must seat like parts that do not.
+
+    Forces in N, runout in um; the limit of stiff bodies, source in the row.
+    """
     case = Case(
         rotor=Rotor(hole_diameter_mm=0.0),
         hub=Hub(material="rigid"),
@@ -241,7 +262,10 @@ def hardly_clamped() -> Check:
 
 
 def tilted_hub() -> Check:
-    """A hub face that runs out leans rotor and lever alike, however the parts bend."""
+    """A hub face that runs out leans rotor and lever alike, however the parts bend.
+
+    Runout in um; a lean grows with the radius (geometry), source in the row.
+    """
     tilted = Case(hub=Hub(face_runout_um=30.0, face_runout_radius_mm=65.0))
     ours = seat(tilted, "fast").lateral_runout_um["outboard"]
     return Check("hub face 30 µm at 65 mm: TIR at 140 mm, elastic", ours, 30 * 140 / 65, "µm",
@@ -252,7 +276,7 @@ def tilted_hub() -> Check:
 
 
 def studs() -> list[Check]:
-    """Torque to preload, and proof load."""
+    """Torque to preload, and proof load. Torque in N m, force in N; Shigley and ISO 898-1, source in the row."""
     small = Studs(thread="M10x1.5", property_class="8.8", torque_nm=50.0, nut_factor=0.2)
     large = Studs(thread="M12x1.75", property_class="8.8", torque_nm=82.1, nut_factor=0.2)
     rule = "T = K d F (Shigley), worked example, second-hand"
@@ -277,7 +301,7 @@ def fits() -> list[Check]:
 
 
 def road() -> Check:
-    """Speed at which one wave a turn meets a mode."""
+    """Speed at which one wave a turn meets a mode. Frequency in Hz, speed in km/h; by definition, source in the row."""
     return Check("one wave a turn, 13 Hz, 520 turns a km: felt at", felt_speed_km_h(1, 13.0, 520.0), 13 * 3600 / 520,
                  "km/h", "rolling circumference", agreed=1e-9)  # fmt: skip
 
@@ -307,6 +331,10 @@ def closed_forms(progress: Progress = silent) -> tuple[Check, ...]:
     Returns
     -------
     tuple of Check
+
+    Notes
+    -----
+    Units and sources stand in each row.
     """
     found: list[Check] = []
     for done, work in enumerate(CHECKS):

@@ -13,10 +13,10 @@ from sim.progress import Progress, silent
 from sim.seating.seat import Seat, seat
 from sim.turn import harmonics
 
-SPECK_UM = 100.0
-SPECK_MM = 8.0
-SPECK_DEG = 20.0
-FLANGES_MM = (8.0, 10.0, 12.0, 16.0, 20.0, 25.0)
+SPECK_UM = 100.0  # the speck of the sweeps: invented
+SPECK_MM = 8.0  # its radial size
+SPECK_DEG = 20.0  # its arc
+FLANGES_MM = (8.0, 10.0, 12.0, 16.0, 20.0, 25.0)  # hub flanges from thin to thick; judgement
 HUB_NAMES = (*(f"{thick:g}" for thick in FLANGES_MM), "rigid")
 
 
@@ -97,7 +97,10 @@ def _runout(case: Case) -> float:
 
 
 def by_radius(case: Case) -> Finding:
-    """Elastic against the lever, by radius of the speck, at a stud and between studs."""
+    """Elastic against the lever, by radius of the speck, at a stud and between studs.
+
+    Runout in um, radius in mm; seated by `sim.seating`, the lever by geometry.
+    """
     inner, outer = case.contact_zone_mm
     edges = tuple(float(x) for x in np.linspace(outer, inner + SPECK_MM, 7))
     half = case.studs.pitch_deg / 2
@@ -148,7 +151,10 @@ def _second_share(one: Seat) -> float:
 
 
 def by_clamp(case: Case) -> Finding:
-    """Runout by clamp force of a stud, speck at a stud and between studs."""
+    """Runout by clamp force of a stud, speck at a stud and between studs.
+
+    Runout in um, force in N; seated by `sim.seating`; what is found is ours, no other source.
+    """
     forces = (2_000.0, 5_000.0, 10_000.0, 20_000.0, 35_000.0, 50_000.0, 65_000.0)
     outer, half = case.contact_zone_mm[1], case.studs.pitch_deg / 2
 
@@ -178,7 +184,10 @@ def _hubs(case: Case, angle_deg: float) -> list[Seat]:
 
 
 def by_hub(case: Case) -> Finding:
-    """Runout by thickness of the hub's flange, rigid hub beside it."""
+    """Runout by thickness of the hub's flange, rigid hub beside it.
+
+    Runout in um, thickness in mm; seated by `sim.seating`; what is found is ours, no other source.
+    """
     at_stud, between = (
         tuple(one.gauge_runout_um for one in _hubs(case, angle)) for angle in (0.0, case.studs.pitch_deg / 2)
     )
@@ -196,7 +205,10 @@ def by_hub(case: Case) -> Finding:
 
 
 def by_second(case: Case) -> Finding:
-    """Second order over the first by thickness of the hub's flange."""
+    """Second order over the first by thickness of the hub's flange.
+
+    Amplitudes in um; seated by `sim.seating`; what is found is ours, no other source.
+    """
     at_stud, between = (tuple(map(_second_share, _hubs(case, angle))) for angle in (0.0, case.studs.pitch_deg / 2))
     return Finding(
         "second order",
@@ -235,7 +247,10 @@ def by_crushing(case: Case) -> Finding:
 
 
 def by_loose_stud(case: Case) -> Finding:
-    """Runout of a clean corner when one stud is looser than the rest, elastic and rigid hub."""
+    """Runout of a clean corner when one stud is looser than the rest, elastic and rigid hub.
+
+    Runout in um, force in N; seated by `sim.seating`; what is found is ours, no other source.
+    """
     shares = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
     full = 50_000.0
 
@@ -258,7 +273,10 @@ def by_loose_stud(case: Case) -> Finding:
 
 
 def by_index(case: Case) -> Finding:
-    """First and second order as a rotor with runout of its own is indexed on a dirty hub."""
+    """First and second order as a rotor with runout of its own is indexed on a dirty hub.
+
+    Runout in um; seated by `sim.seating`; what is found is ours, no other source.
+    """
     dirty = replace(case, debris=(speck(case, case.contact_zone_mm[1], 0.0),))
     first = abs(harmonics(seat(dirty).outboard_um, 1)[1])
     own = replace(case.rotor, own_runout_um=float(2.0 * first), own_high_spot_deg=0.0)
@@ -306,6 +324,10 @@ def findings(case: Case, progress: Progress = silent) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
+
+    Notes
+    -----
+    Units stand in each finding.
     """
     corner = bare(case)
     out = []

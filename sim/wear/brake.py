@@ -75,17 +75,20 @@ class Brake:
 
     @property
     def area_mm2(self) -> float:
-        """Area of one pad. [mm2]."""
+        """Area of one pad. [mm2]. Geometry of a sector."""
         return 0.5 * self.arc_rad * (self.outer_radius_mm**2 - self.inner_radius_mm**2)
 
     @property
     def clamp_n(self) -> float:
-        """Mean clamp force on the brake. [N]."""
+        """Mean clamp force on the brake. [N]. By definition."""
         return self.pressure_mpa * self.area_mm2
 
     @property
     def spread_with_pads_n_mm(self) -> float:
-        """Stiffness against a thicker spot: caliper and fluid in series with both linings. [N/mm]."""
+        """Stiffness against a thicker spot: caliper and fluid in series with both linings. [N/mm].
+
+        Springs in series (statics).
+        """
         return 1.0 / (1.0 / self.spread_n_mm + 2.0 / (self.bed_braking_n_mm3 * self.area_mm2))
 
 
@@ -130,6 +133,10 @@ def effective_radius(inner_mm: float, outer_mm: float) -> float:
     float
         2/3 (ro^3 - ri^3) / (ro^2 - ri^2). [mm]
 
+    Notes
+    -----
+    Even pressure: the mean of r over the band, r dr weighted (geometry).
+
     Examples
     --------
     >>> round(effective_radius(102.5, 147.5), 2)
@@ -152,6 +159,10 @@ def tilt_lever(piston_area_mm2: float) -> float:
     -------
     float
         Piston radius / sqrt(2). [mm]
+
+    Notes
+    -----
+    Second moment of a thin circle of springs (closed form); that the pad tilts on its piston's rim is judgement.
     """
     return math.sqrt(piston_area_mm2 / math.pi) / math.sqrt(2.0)
 
@@ -231,6 +242,11 @@ def brake_of(case: Case) -> Brake:
     ------
     BadInput
         Every fault found in pads, caliper and duty.
+
+    Notes
+    -----
+    Lengths in mm, stiffness in N/mm and N/mm3, wear in mm3/(N mm), pressure in MPa; each value's source stands at its
+    key.
     """
     pads, caliper = case.pads, case.caliper
     _check(pads, caliper)

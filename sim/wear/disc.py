@@ -43,12 +43,12 @@ class WearProblem:
 
     @property
     def face_cells(self) -> int:
-        """Cells on one face."""
+        """Cells on one face. No unit; by definition."""
         return self.grid.rings * self.grid.angles
 
     @property
     def size(self) -> int:
-        """Length of the state: see ``parts_of``."""
+        """Length of the state: see ``parts_of``. No unit; by definition."""
         film = 2 * self.face_cells if self.law.has_film else 0
         profile = 2 * self.grid.rings * self.grid.share.size if self.law.has_profile else 0
         return 4 * self.face_cells + film + profile + 4
@@ -72,7 +72,10 @@ class Worn:
 
 
 def law_of(brake: Brake, fineness: Fineness) -> Law:
-    """Pack a brake for the compiled code."""
+    """Pack a brake for the compiled code.
+
+    Units as in `Brake`; by definition, nothing is computed but springs' levers and shares of the clearance.
+    """
     share_out = 0.5 if brake.fixed else brake.outboard_share
     return Law(
         fixed=bool(brake.fixed),
@@ -127,6 +130,10 @@ def make_problem(
     Returns
     -------
     WearProblem
+
+    Notes
+    -----
+    A leaning rotor's runout grows with the radius (geometry); faces are measured in their own outward direction.
     """
     fineness = Fineness() if fineness is None else fineness
     grid = make_grid(brake, fineness)
@@ -155,6 +162,10 @@ def parts_of(problem: WearProblem, state: Floats) -> Worn:
     -------
     Worn
         Views into ``state``; film and profile are zeros where they are not computed.
+
+    Notes
+    -----
+    Depths in mm, work in N mm (per friction); by definition of the state.
     """
     cells, grid = problem.face_cells, problem.grid
     shape = (2, grid.rings, grid.angles)
@@ -177,13 +188,13 @@ def parts_of(problem: WearProblem, state: Floats) -> Worn:
 
 
 def cell_area(problem: WearProblem) -> Floats:
-    """Area of one grid cell on each ring. [mm2]."""
+    """Area of one grid cell on each ring. [mm2]. Geometry."""
     grid = problem.grid
     return grid.weight_mm2[:, grid.half] / grid.share[grid.half]
 
 
 def disc_volume(problem: WearProblem, state: Floats) -> float:
-    """Iron worn off both faces. [mm3]."""
+    """Iron worn off both faces. [mm3]. Depth times area, by definition."""
     worn = parts_of(problem, state)
     return float(np.sum(worn.depth_mm.sum(axis=(0, 2)) * cell_area(problem)))
 
@@ -195,6 +206,10 @@ def pad_volume(problem: WearProblem, state: Floats) -> Floats:
     -------
     ndarray, shape (2,)
         Outboard, inboard.
+
+    Notes
+    -----
+    Archard: volume = coefficient x work of the normal force along the way.
     """
     worn = parts_of(problem, state)
     return problem.brake.pad_wear * (worn.released_work + worn.braked_work)
@@ -210,6 +225,10 @@ def balance(problem: WearProblem, state: Floats) -> float:
     -------
     float
         Largest relative difference, of disc and (if their profile is computed) pads; 0 where nothing is worn.
+
+    Notes
+    -----
+    No unit. Archard's law summed by two roads.
     """
     worn, brake = parts_of(problem, state), problem.brake
     off, on = float(np.sum(worn.released_work)), float(np.sum(worn.braked_work))

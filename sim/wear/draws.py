@@ -168,7 +168,10 @@ class Draws:
 
     @property
     def equivalent(self) -> float:
-        """Number of equally weighted draws that would be worth as much (Kish)."""
+        """Number of equally weighted draws that would be worth as much (Kish).
+
+        No unit. L. Kish, Survey Sampling (1965; from memory): one over the sum of squared weights.
+        """
         return float(1.0 / np.sum(self.weight**2))
 
 
@@ -185,6 +188,10 @@ def triangular(uniform: Floats, low: float, peak: float, high: float) -> Floats:
     -------
     ndarray
         Shape of ``uniform``.
+
+    Notes
+    -----
+    Unit of the range. Closed form: the inverse of a triangle's integral.
     """
     if high <= low:
         return np.full_like(uniform, peak)
@@ -251,12 +258,17 @@ def draw(
     -------
     tuple
         The ranges, and values of shape (count, ranges).
+
+    Notes
+    -----
+    Each column in the unit of its key. Latin hypercube: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21,
+    239 (1979; from memory).
     """
     random = np.random.default_rng(seed)
     ranges = ranges_for(brake) if ranges is None else ranges
     values = np.empty((count, len(ranges)))
     for column, item in enumerate(ranges):
-        uniform = (random.permutation(count) + random.random(count)) / count
+        uniform = latin(random, count)
         peak = float(getattr(brake, item.field))
         scale = peak if item.relative else 1.0
         low, high = min(item.low * scale, peak), max(item.high * scale, peak)
@@ -296,7 +308,10 @@ class Disc:
 def follow(
     disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE
 ) -> tuple[WearProblem, March, Floats]:
-    """Drive one disc with one parameter set; thickness variation at the distances. [um]."""
+    """Drive one disc with one parameter set; thickness variation at the distances. [um].
+
+    Archard's law marched (`sim.wear.march`); distance over the wheel's rolling circumference gives turns.
+    """
     where = disc.gauge_radius_mm
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
     turns = distance_km * disc.revolutions_per_km
@@ -328,6 +343,11 @@ def spread(
     -------
     Draws
         All of equal weight.
+
+    Notes
+    -----
+    Distances in km, thickness variation in um. Latin hypercube over the ranges that the module gives with their
+    sources.
     """
     ranges, values = draw(brake, count, seed, drawn_for(brake), evenly_about)
     names = tuple(item.name for item in ranges)
@@ -371,6 +391,10 @@ def on_all_cores(one: Callable[[Floats], Answer], rows: Floats, what: str, progr
     -------
     list
         One answer a row.
+
+    Notes
+    -----
+    Units as the rows'; nothing is computed here (by definition the same as one after the other).
     """
     answers: list[Answer] = []
     pool = ThreadPoolExecutor(max_workers=os.cpu_count())
@@ -406,6 +430,11 @@ def narrowed(draws: Draws, distance_km: Floats, evidence: Sequence[Evidence]) ->
         For an unknown kind, an impossible value, or a distance beyond the forecast.
     Refused
         If no draw comes near the measurement.
+
+    Notes
+    -----
+    Thickness variation in um, drag in N m. Likelihood of a normal reading error with the model's own doubt beside it
+    (`MODEL_DOUBT`, judgement); importance weights.
     """
     log = np.log(draws.weight)
     for item in evidence:
@@ -464,13 +493,24 @@ def quantile(values: Floats, weight: Floats, share: float) -> Floats:
     Returns
     -------
     ndarray, shape (k,)
+
+    Notes
+    -----
+    Straight lines between the middles of the weights; by definition the median halves them.
     """
-    out = np.empty(values.shape[1])
-    for column in range(values.shape[1]):
-        order = np.argsort(values[:, column], kind="stable")
-        middle = np.cumsum(weight[order]) - 0.5 * weight[order]
-        out[column] = np.interp(share, middle, values[order, column])
-    return out
+    return np.array([weighted_quantile(column, weight, share) for column in values.T])
+
+
+def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
+    """Quantile of weighted draws, in their unit; by definition as `quantile`."""
+    order = np.argsort(values, kind="stable")
+    middle = np.cumsum(weight[order]) - 0.5 * weight[order]
+    return float(np.interp(share, middle, values[order]))
+
+
+def latin(random: np.random.Generator, count: int) -> Floats:
+    """Uniform draws, one in each of ``count`` even parts of 0 .. 1, in random order (a column of a Latin hypercube)."""
+    return (random.permutation(count) + random.random(count)) / count
 
 
 def crossing_km(distance_km: Floats, dtv_um: Floats, limit_um: float) -> Floats:
@@ -486,6 +526,10 @@ def crossing_km(distance_km: Floats, dtv_um: Floats, limit_um: float) -> Floats:
     -------
     ndarray, shape (draws,)
         [km]
+
+    Notes
+    -----
+    Straight lines between the distances (judgement: the forecast's steps are short against its curve).
     """
     over = dtv_um >= limit_um
     first = np.argmax(over, axis=1)

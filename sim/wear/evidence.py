@@ -55,6 +55,10 @@ def weigh_draws(
     ------
     BadInput, Refused
         See ``sim.wear.draws.narrowed``.
+
+    Notes
+    -----
+    Distances in km. Importance sampling with as many draws as the readings need; enough is judgement (`ENOUGH_DRAWS`).
     """
     where = [item.distance_km for item in evidence]
     distance = np.unique([0.0, *where, max(*where, SHORTEST_KM)])
@@ -79,6 +83,10 @@ def moved(brake: Brake, weighed: Draws) -> Brake:
     -------
     Brake
         Means of the logarithms for what is drawn on a logarithmic scale.
+
+    Notes
+    -----
+    Each value in its own unit. Weighted means by definition, of logarithms where the range is one of ratios.
     """
     changed: dict[str, Any] = {}
     for column, item in enumerate(drawn_for(brake)):
@@ -103,6 +111,11 @@ def method(
         As moved.
     curves : mapping of str to (ndarray, ndarray)
         Distances [km] and values of the forecast, for each kind of evidence.
+
+    Notes
+    -----
+    What the words say stands in `sim.wear.draws.narrowed`; nothing but the forecast's curve is read off, by straight
+    lines.
     """
     said = []
     for item in evidence:

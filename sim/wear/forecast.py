@@ -39,7 +39,7 @@ from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickn
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
 
-FURTHEST_KM = 1.0e6
+FURTHEST_KM = 1.0e6  # further is a slip of the keyboard
 #: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
 LAYOUT = 2
 #: More than this is a slip of units, not a runout.
@@ -204,6 +204,10 @@ def faces_from_thickness(thickness_um: Floats) -> Floats:
     -------
     ndarray, shape (2, n)
         Worn depth of the outboard and inboard face, for ``drive``. [um]
+
+    Notes
+    -----
+    Judgement: what a thickness says of the two faces is only their sum.
     """
     thickness = np.asarray(thickness_um, dtype=float)
     half = 0.5 * (thickness.max() - thickness)
@@ -216,6 +220,10 @@ def own_heights_mm(rotor: Rotor, count: int = 360) -> Floats:
     Returns
     -------
     ndarray, shape (2, count)
+
+    Notes
+    -----
+    Judgement: a first order, shared equally, since a thickness says no more.
     """
     theta = 2.0 * math.pi * np.arange(count) / count
     half = 0.25e-3 * rotor.own_thickness_variation_um * np.cos(theta - math.radians(rotor.own_thick_spot_deg))
@@ -321,6 +329,12 @@ def drive(
     Refused
         For a rotor at or under its discard thickness or pads that are worn out; if metal does not balance, the solver
         cannot keep its error small, or no draw explains a measurement.
+
+    Notes
+    -----
+    Archard's law on both faces, marched over averaged turns (`sim.wear.revolution`, `sim.wear.march`); brute force,
+    turn by turn, agrees: tests/verification/test_wear_marched.py. How far its bands hold:
+    tests/studies/forecast_band.md.
     """
     settings = Settings() if settings is None else settings
     if not isinstance(case, Case):

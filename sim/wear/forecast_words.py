@@ -26,6 +26,8 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
     """What the reader of a forecast must know, one sentence each.
 
     ``narrowing`` says what was measured, if it was; ``worn`` whether the rotor was worn at the start.
+
+    Figures in um, km and N m as the forecast's; sources stand in the sentences.
     """
     sources = "; ".join(f"{item.name}: {item.source}" for item in drawn_for(brake))
     notes = [

@@ -53,6 +53,10 @@ def weights_at(radius_mm: Floats, at_mm: float) -> Floats:
     -------
     ndarray, shape (rings,)
         Summing to 1.
+
+    Notes
+    -----
+    Lagrange's polynomial through the places (closed form).
     """
     apart = radius_mm[:, None] - radius_mm[None, :] + np.eye(radius_mm.size)
     away = np.where(np.eye(radius_mm.size, dtype=bool), 1.0, at_mm - radius_mm[None, :])
@@ -73,6 +77,10 @@ def window(arc_rad: float, step_rad: float) -> Floats:
     -------
     ndarray, shape (2 half + 1,)
         Shares between 0 and 1, symmetric, summing to ``arc_rad / step_rad``.
+
+    Notes
+    -----
+    Geometry.
     """
     reach = 0.5 * arc_rad / step_rad
     half = math.ceil(reach - 0.5 - 1e-12)
@@ -92,6 +100,10 @@ def make_grid(brake: Brake, fineness: Fineness) -> Grid:
     -------
     Grid
         Ring radii (rings,), cell shares (cells,), cell weights and plate coordinates (rings, cells). [mm, mm2]
+
+    Notes
+    -----
+    Geometry; places and weights across the pad by Gauss and Legendre (`places`).
     """
     angles, rings = fineness.angles, fineness.rings
     step = 2.0 * math.pi / angles

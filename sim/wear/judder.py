@@ -53,6 +53,10 @@ def modes_of(case: Case) -> tuple[Mode, ...]:
 def window_factor(order: int, arc_rad: float) -> float:
     """How much of order n a pad of this arc lets through: the mean of cos(n psi) under it.
 
+    Notes
+    -----
+    No unit. Closed form: the mean of cos over the pad's arc, sin(n arc/2) / (n arc/2).
+
     Examples
     --------
     >>> [round(window_factor(n, 0.959931), 3) for n in (1, 2, 3, 4)]
@@ -65,6 +69,10 @@ def window_factor(order: int, arc_rad: float) -> float:
 def order_frequency_hz(order: int, speed_km_h: ArrayLike, revolutions_per_km: float) -> Floats:
     """Frequency of order n at a road speed: n v R / 3600.
 
+    Notes
+    -----
+    [Hz]. By definition: turns a second, times the order.
+
     Examples
     --------
     >>> round(float(order_frequency_hz(1, 100.0, 519.5)), 2)
@@ -74,7 +82,7 @@ def order_frequency_hz(order: int, speed_km_h: ArrayLike, revolutions_per_km: fl
 
 
 def felt_speed_km_h(order: int, hz: float, revolutions_per_km: float) -> float:
-    """Road speed at which order n meets a mode. [km/h]."""
+    """Road speed at which order n meets a mode. [km/h]. By definition, the inverse of `order_frequency_hz`."""
     return 3600.0 * hz / (order * revolutions_per_km)
 
 
@@ -108,6 +116,10 @@ def half_power_hz(mode: Mode) -> tuple[float, float]:
     -------
     tuple of float
         Lower and upper frequency; the lower is 0 where damping is so strong that the band reaches down to rest. [Hz]
+
+    Notes
+    -----
+    Closed form of `response` (Den Hartog): where its square is half of its largest.
     """
     c = 4.0 * mode.damping**2
     peak = (math.sqrt(1.0 + 2.0 * c) - 1.0) / c  # square of the frequency ratio at the peak
@@ -148,19 +160,29 @@ def force_variation_n(amplitude_um: Floats, brake: Brake) -> Floats:
     -------
     ndarray, shape (..., orders)
         [N]
+
+    Notes
+    -----
+    Springs in series (statics) times what the pad's window leaves of the order.
     """
     seen = np.array([window_factor(n, brake.arc_rad) for n in ORDERS])
     return np.asarray(amplitude_um) * 1e-3 * np.abs(seen) * brake.spread_with_pads_n_mm
 
 
 def torque_variation_nm(amplitude_um: Floats, brake: Brake, friction: float) -> Floats:
-    """Brake torque amplitude by order, both pads of one brake: 2 mu r_eff dF. [N m]."""
+    """Brake torque amplitude by order, both pads of one brake: 2 mu r_eff dF. [N m].
+
+    Coulomb friction of two faces at the effective radius.
+    """
     radius = effective_radius(brake.inner_radius_mm, brake.outer_radius_mm)
     return 2.0 * friction * radius * 1e-3 * force_variation_n(amplitude_um, brake)
 
 
 def pressure_variation_bar(amplitude_um: Floats, brake: Brake, piston_area_mm2: float) -> Floats:
-    """Line pressure amplitude by order, friction of the piston seal left out. [bar]."""
+    """Line pressure amplitude by order, friction of the piston seal left out. [bar].
+
+    By definition: force over piston area; 1 MPa is 10 bar.
+    """
     return 10.0 * force_variation_n(amplitude_um, brake) / piston_area_mm2
 
 
@@ -179,6 +201,11 @@ def shake_m_s2(torque_nm: Floats, speed_km_h: ArrayLike, modes: tuple[Mode, ...]
     -------
     ndarray, shape (v,)
         Root sum of squares over orders and modes; a slow pass through the mode is taken for granted. [m/s2]
+
+    Notes
+    -----
+    Den Hartog's response of each mode; that orders add in quadrature holds by definition of a mean square over unlike
+    frequencies.
     """
     speed = np.atleast_1d(np.asarray(speed_km_h, dtype=float))
     total = np.zeros(speed.size)
@@ -230,6 +257,10 @@ def felt(amplitude_um: Floats, case: Case, brake: Brake, modes: tuple[Mode, ...]
     Returns
     -------
     Felt
+
+    Notes
+    -----
+    Torque and pressure as above; the figures relative to the limit are ours (judgement), no scale of comfort.
     """
     modes = modes_of(case) if modes is None else modes
     if not any(mode.gain_m_s2_per_nm for mode in modes):  # nothing is felt; the relative figures do not hang on it
@@ -279,12 +310,19 @@ def both_wheels(left: float, right: float, phase_deg: float) -> TwoWheels:
     -------
     TwoWheels
         Amplitudes of sum and difference.
+
+    Notes
+    -----
+    Sum and difference of two phasors (closed form).
     """
     turn = complex(math.cos(math.radians(phase_deg)), -math.sin(math.radians(phase_deg)))
     return TwoWheels(abs(left + right * turn), abs(left - right * turn))
 
 
 def beat_km(left_revolutions_per_km: float, right_revolutions_per_km: float, order: int = 1) -> float | None:
-    """Distance in which left and right drift through all phases once; None when they never do. [km]."""
+    """Distance in which left and right drift through all phases once; None when they never do. [km].
+
+    By definition: one over the difference of turns per km.
+    """
     drift = abs(left_revolutions_per_km - right_revolutions_per_km) * order
     return 1.0 / drift if drift > 0.0 else None

@@ -49,7 +49,10 @@ def true_wear_mm_per_km(case: Case) -> tuple[float, float, float]:
 
 
 def spent(case: Case, problem: WearProblem, state: Floats) -> str:
-    """What is worn out in a state: ``discard thickness``, ``worn pads``, or empty."""
+    """What is worn out in a state: ``discard thickness``, ``worn pads``, or empty.
+
+    Thicknesses in mm, held against the maker's and the case's least; by definition.
+    """
     thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
     if thinnest <= case.rotor.minimum_thickness_mm:
         return "discard thickness"
@@ -74,6 +77,11 @@ def lives_km(
     -------
     tuple of float or None
         Disc, pads; None where nothing wears.
+
+    Notes
+    -----
+    Thicknesses in mm, lives in km. Straight on from the wear so far: Archard wears in proportion to the distance at one
+    duty.
     """
     begin, end = (float(thickness_of(problem, state[None]).min()) for state in states)
     gone = begin - end
@@ -85,7 +93,10 @@ def lives_km(
 
 
 def disc_band_km(life: float | None, problem: WearProblem, drawn: Draws | None) -> Band | None:
-    """80 % band of the disc's life: metal goes in proportion to the wear coefficient, so the life in its inverse."""
+    """80 % band of the disc's life: metal goes in proportion to the wear coefficient, so the life in its inverse.
+
+    Lives in km; Archard.
+    """
     if life is None or drawn is None or problem.brake.disc_wear <= 0.0:
         return None
     wear = drawn.values[:, drawn.names.index("pads.disc_wear_mm3_per_nm")][:, None]
@@ -94,7 +105,10 @@ def disc_band_km(life: float | None, problem: WearProblem, drawn: Draws | None) 
 
 
 def pad_range_km(case: Case, life: float | None) -> Band | None:
-    """Range of the pads' life over that of their wear; it is not drawn, so this is from end to end."""
+    """Range of the pads' life over that of their wear; it is not drawn, so this is from end to end.
+
+    Lives in km; Archard. `PAD_WEAR_RANGE` says where its ends come from.
+    """
     own = case.pads.wear_mm3_per_nm
     if life is None or own <= 0.0:
         return None

@@ -135,6 +135,10 @@ def start(problem: WearProblem) -> March:
     -------
     March
         One knot, at zero.
+
+    Notes
+    -----
+    Depths in mm, turns in revolutions [rev]; the first step is judgement (`FIRST_STEP_MM`).
     """
     state = np.zeros(problem.size)
     rate, notes = one_turn(problem, state)

@@ -123,6 +123,10 @@ def scratch(grid: Grid) -> tuple[View, Tally, Tally]:
     -------
     tuple
         What the pads see, what the released revolution leaves, what the braked one leaves.
+
+    Notes
+    -----
+    Lengths in mm, work in N mm; room only, nothing is computed (by definition zeros).
     """
     rings, angles, count = grid.rings, grid.angles, grid.share.size
     wide, flat = (2, rings, angles + 2 * grid.half), (2, rings, angles)
@@ -573,6 +577,11 @@ def rates(state, base, grid, law, view, off, on, rate):  # type: ignore[no-untyp
         Fresh room from ``scratch``; filled in.
     rate : ndarray, shape (size,)
         Filled in.
+
+    Notes
+    -----
+    Archard: depth a turn = coefficient x pressure x r x angle; a holder with slip while released, a force law on the
+    brake. How pads, holder and film are modelled is judgement; every value's source stands at its key.
     """
     _look(state, base, grid, law, view)
     if law.brake_share < 1.0:

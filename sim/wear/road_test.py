@@ -90,6 +90,10 @@ def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_
     ------
     BadInput
         For words or a speed that are not understood.
+
+    Notes
+    -----
+    Speeds in km/h, torque in N m. Bayes' rule over orders; spread of a felt speed and share of strays are judgement.
     """
     _check(test)
     strength = np.ones(len(ORDERS)) if torque_nm is None else np.asarray(torque_nm, dtype=float)

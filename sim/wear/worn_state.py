@@ -29,6 +29,10 @@ def dtv_of(problem: WearProblem, states: Floats) -> Floats:
     Returns
     -------
     ndarray, shape (k,)
+
+    Notes
+    -----
+    By definition: thickest less thinnest over a turn.
     """
     return np.asarray(np.ptp(thickness_of(problem, states), axis=1)) * 1e3
 
@@ -41,7 +45,10 @@ def thickness_of(problem: WearProblem, states: Floats) -> Floats:
 
 @one_thread
 def thickness_under_pad(problem: WearProblem, states: Floats) -> Floats:
-    """Thickness deviation of states in a row, mean across the pad: what the brake squeezes. Shape (k, angles). [mm]."""
+    """Thickness deviation of states in a row, mean across the pad: what the brake squeezes. Shape (k, angles). [mm].
+
+    Area mean by definition.
+    """
     share = problem.grid.weight_mm2[:, problem.grid.half]
     return np.asarray(np.tensordot(_thickness_across(problem, states), share / share.sum(), axes=(1, 0)))
 
@@ -70,6 +77,10 @@ def drag_of(problem: WearProblem, rates: Floats, friction: float) -> Floats:
     Returns
     -------
     ndarray, shape (k,)
+
+    Notes
+    -----
+    Coulomb friction: torque x 2 pi = friction x work of the normal force along the way.
     """
     brake = problem.brake
     lever = 1.0
@@ -80,7 +91,7 @@ def drag_of(problem: WearProblem, rates: Floats, friction: float) -> Floats:
 
 
 def fade_km(distance: Floats, dtv: Floats, limit: float) -> float | None:
-    """Where a curve that starts above the limit falls below it for good."""
+    """Where a curve that starts above the limit falls below it for good. [km]. Straight lines between the distances."""
     over = np.nonzero(dtv >= limit)[0]
     if dtv[0] < limit or over[-1] == dtv.size - 1:
         return None
@@ -100,6 +111,10 @@ def thin_spots(angle_deg: Floats, thickness_um: Floats) -> tuple[Mapping[str, fl
     -------
     tuple of mapping
         ``angle_deg`` and ``frame``, thinnest first.
+
+    Notes
+    -----
+    [um, deg]. What counts as a spot is judgement (`SPOT_SHARE`, `SPOT_FLOOR_UM`).
     """
     smooth = np.fft.irfft(np.fft.rfft(thickness_um)[:13], thickness_um.size)
     depth = SPOT_SHARE * tir(smooth)
@@ -122,7 +137,10 @@ def _ridge(values: Floats, a: int, b: int) -> float:
 
 
 def face_runout_um(problem: WearProblem, trace_um: Floats, worn_um: Floats) -> Floats:
-    """TIR of both faces as worn, where the runout was read. ``worn_um`` (k, 2, n). Returns (k, 2) [um]."""
+    """TIR of both faces as worn, where the runout was read. ``worn_um`` (k, 2, n). Returns (k, 2) [um].
+
+    By definition: highest less lowest of the face over a turn.
+    """
     middle = problem.grid.rings // 2
     own = 0.5e3 * (problem.base_mm[0, middle] + problem.base_mm[1, middle])
     axial = resample(trace_um - trace_um.mean(), problem.grid.angles)

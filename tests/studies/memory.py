@@ -16,8 +16,9 @@ import numpy as np
 
 from sim.bench.fitted_runout import SURE, WORST_ANGLE_DEG, read_orders
 from sim.bench.worn_library import LIBRARY, Library, learn
-from sim.bench.worn_likeness import Shelf, half_width, recall, shelve, weighted_quantile
+from sim.bench.worn_likeness import Shelf, half_width, recall, shelve
 from sim.parts.case import Case
+from sim.wear.draws import weighted_quantile
 from tests.studies import worn_rotors as population
 
 LIMIT_UM = Case().limits.mounted_runout_um

@@ -25,12 +25,13 @@ from sim.bench.fitted_runout import (
 )
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, from_case, from_readings, part_of, to_rotor
 from sim.bench.worn_library import LEAN_ORDERS, Fitted, learn, new_disc, worn_orders
-from sim.bench.worn_likeness import shelve, weighted_quantile
+from sim.bench.worn_likeness import shelve
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import parse
 from sim.parts.case import Caliper, Case
 from sim.turn import coefficient, high_spot_deg, trace
 from sim.wear.brake import brake_of
+from sim.wear.draws import weighted_quantile
 from tests.studies import memory as study
 from tests.studies import worn_rotors
 

@@ -1,6 +1,6 @@
 """Print how fast rigid seatings, indexing and bodies come; asserts nothing.
 
-Run: OMP_NUM_THREADS=1 python tests/benchmarks/bench_exact.py
+Run: OMP_NUM_THREADS=1 python tests/benchmarks/bench_rigid.py
 """
 
 import time

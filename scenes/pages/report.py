@@ -261,6 +261,8 @@ def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_
         "case": dirty.case,
         "comparison": findings.compared(dirty, clean),
     }
+    said = {item.sentence for item, _ in both["dirty"]["findings"]}  # the hub is the same: it is said once
+    both["clean_findings"] = [(item, strip) for item, strip in both["clean"]["findings"] if item.sentence not in said]
     return environment().get_template("compare.html").render(**_common(pictures, made_on), **both)
 
 

@@ -227,3 +227,13 @@ def test_the_weak_points_name_dirt_whose_strength_is_open():
     assert "loose scale is to crush is not settled: 5.0 to 50 MPa" in said(kind="loose scale")
     assert "taken as hard" not in said(kind="loose scale")
     assert "not settled: 5" not in said(kind="loose scale", crush_mpa=30.0)
+
+
+def test_on_the_page_of_two_corners_the_hub_is_said_once_and_the_card_stays_whole():
+    hub = replace(fakes.case().hub, face_runout_um=12.0)
+    dirty, clean = fakes.run(), fakes.run(dirty=False)
+    for run in (dirty, clean):
+        run.case = replace(run.case, hub=hub)
+    html = report.compare_html(dirty, clean, made_on=WHEN)
+    assert html.count("The hub face itself runs out") == 1
+    assert re.search(r'<div class="whole">\s*<h2>Job card</h2>', html)

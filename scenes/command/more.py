@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from cyclopts import App, Parameter
 
 from scenes.command import console
-from scenes.command.options import CasePath, Json, Km, Out, distance, folder_of, made_known, write_json
+from scenes.command.options import CasePath, Json, Km, Out, OutFile, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, Refused
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgemen
 
 def register(app: App) -> None:
     """Add the commands of this module."""
-    for command in (clamp, findings, duty, memory, remains, verify):
+    for command in (clamp, chalk, findings, duty, memory, remains, verify):
         app.command(command)
 
 
@@ -75,6 +75,25 @@ def clamp(
     else:
         console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
     made_known(made, as_json)
+    return 0
+
+
+def chalk(
+    *,
+    studs: Annotated[int, Parameter(help="Studs or bolts that the page starts with.")] = 5,
+    limit: Annotated[float, Parameter(help="Mounted runout allowed by the vehicle maker, TIR [µm]; 0 for none.")] = 0.0,
+    output: OutFile = None,
+) -> int:
+    """Write the page for a phone beside the car: two sweeps, a chalk mark, the hole to try."""
+    from scenes import files
+    from scenes.pages.chalk import page_html
+
+    path = output or Path("chalk.html")
+    if path.is_dir():
+        raise BadInput(Fault("is a folder, not a file", str(path)))
+    html = page_html(studs, limit)
+    files.folder(path.parent)
+    console.out().print(f"page: {files.write_text(path, html)}")
     return 0
 
 

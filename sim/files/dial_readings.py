@@ -244,6 +244,11 @@ def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
         if key in WORDS:
             _head_word(number, key, value, sheet)
             continue
+        if key == "sweep":
+            sheet.fault(
+                number, key, "these are high and low spots only, as chalked", f"{FEWEST} readings or more a turn"
+            )
+            continue
         if key not in HEADS:
             _unknown_head(number, key, sheet)
             continue

@@ -1,0 +1,140 @@
+"use strict";
+// The arithmetic of sim/bench/chalk.py, number for number; every figure and word that it uses comes with the page.
+const C = JSON.parse(document.getElementById("figures").textContent);
+const W = JSON.parse(document.getElementById("words").textContent);
+
+const mul = (a, b) => [a[0] * b[0] - a[1] * b[1], a[0] * b[1] + a[1] * b[0]];
+const add = (a, b) => [a[0] + b[0], a[1] + b[1]];
+const times = (a, k) => [a[0] * k, a[1] * k];
+const conj = (a) => [a[0], -a[1]];
+const size = (a) => Math.hypot(a[0], a[1]);
+const rad = (deg) => deg * Math.PI / 180;
+const wrap = (x, by) => ((x % by) + by) % by;
+const polar = (r, phi) => [r * Math.cos(phi), r * Math.sin(phi)];
+const clockOf = (a) => wrap(-Math.atan2(a[1], a[0]) * 180 / Math.PI, 360) / 30;
+
+const SPREAD = Array.from({length: C.points}, (_, i) => {
+  const n = i + 0.5;
+  return polar(Math.sqrt(-2 * Math.log1p(-n / C.points)), Math.PI * (3 - Math.sqrt(5)) * n);
+});
+
+function quantile(sorted, q) {
+  const at = (sorted.length - 1) * q, i = Math.floor(at), t = at - i;
+  const next = sorted[Math.min(i + 1, sorted.length - 1)];
+  return sorted[i] + (next - sorted[i]) * t;
+}
+
+const offOpposite = (s) => wrap(30 * (s.high - s.low), 360) - 180;
+
+function firstOrder(s) {
+  const off = offOpposite(s), amplitude = Math.max(s.tir - C.rest, 0) / 2;
+  const across = amplitude * rad(C.mark) / Math.SQRT2, humps = amplitude * Math.sin(Math.abs(rad(off)) / 2) / 2;
+  const variance = C.mount ** 2 + ((C.restSd / 2) ** 2 + across ** 2) / 2 + humps ** 2;
+  return [polar(amplitude, -rad(30 * s.high - off / 2)), variance];
+}
+
+function fitted(studs, sweeps) {
+  let one = 1 / C.share ** 2, cross = [0, 0], right = [0, 0], turned = [0, 0];
+  const read = sweeps.map((s) => [...firstOrder(s), polar(1, 2 * Math.PI * s.holes / studs)]);
+  for (const [v, variance, turn] of read) {
+    one += 1 / variance;
+    cross = add(cross, times(turn, 1 / variance));
+    right = add(right, times(v, 1 / variance));
+    turned = add(turned, times(mul(conj(turn), v), 1 / variance));
+  }
+  const det = one * one - size(cross) ** 2;
+  const hub = times(add(times(right, one), times(mul(cross, turned), -1)), 1 / det);
+  const rotor = times(add(times(turned, one), times(mul(conj(cross), right), -1)), 1 / det);
+  const both = times(cross, -1 / det);
+  let misfit = 0;
+  for (const [v, variance, turn] of read) {
+    misfit += size(add(v, times(add(hub, mul(rotor, turn)), -1))) ** 2 / variance;
+  }
+  return {hub, rotor, variance: one / det, both, misfit};
+}
+
+function holeAt(studs, k, fit, last) {
+  const turn = polar(1, 2 * Math.PI * k / studs);
+  const v = add(fit.hub, mul(fit.rotor, turn));
+  const sd = Math.sqrt(2 * fit.variance + 2 * mul(fit.both, conj(turn))[0] + C.mount ** 2);
+  const shown = SPREAD.map((p) => C.rest + 2 * size(add(v, times(p, sd))));
+  const better = shown.filter((x) => x < last.tir).length / shown.length;
+  shown.sort((a, b) => a - b);
+  const [low, middle, high] = [(1 - C.coverage) / 2, 0.5, (1 + C.coverage) / 2].map((q) => quantile(shown, q));
+  return {holes: k, low, middle, high, clock: clockOf(v), better};
+}
+
+function stays(fit) {
+  const h = size(fit.hub), r = size(fit.rotor);
+  const sd = Math.sqrt(2 * fit.variance + 2 * size(fit.both));
+  if (Math.abs(h - r) > C.oneSided * sd) return h > r ? "stud" : "rotor";
+  return Math.min(h, r) > C.oneSided * Math.sqrt(fit.variance) ? "both" : "cannot tell";
+}
+
+const share = (v, variance) => ({
+  runout: 2 * size(v), uncertainty: 2 * C.oneSided * Math.sqrt(variance), clock: clockOf(v),
+});
+
+function whatToDo(sweeps, holes, limit, doubtful) {
+  const last = sweeps[sweeps.length - 1];
+  const least = sweeps.reduce((a, b) => (b.tir < a.tir ? b : a));
+  if (last.tir <= limit) return ["keep", last.holes];
+  const worse = last.tir - least.tir > C.gain && least.holes !== last.holes;
+  if (doubtful) return ["read again", 0];
+  const best = holes.reduce((a, b) => (b.middle < a.middle ? b : a));
+  const gains = best.better >= C.sure && last.tir - best.middle >= C.gain;
+  if (gains && best.holes !== last.holes && sweeps.length < C.mostSweeps) return ["try", best.holes];
+  return worse ? ["go back", least.holes] : ["done", last.holes];
+}
+
+function answer(studs, sweeps, limit, cleaned) {
+  const last = sweeps[sweeps.length - 1];
+  const none = {hub: null, rotor: null, at: [], misfit: 0};
+  if (sweeps.some((s) => Math.abs(offOpposite(s)) > C.humps)) {
+    return {stays: "neither", act: cleaned ? "read again" : "clean", hole: 0, ...none};
+  }
+  const apart = new Set(sweeps.map((s) => s.holes)).size > 1;
+  if (last.tir <= limit && cleaned && !apart) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
+  if (!apart) {
+    return {stays: "cannot tell", act: "move on", hole: (last.holes + Math.floor(studs / 2)) % studs, ...none};
+  }
+  const fit = fitted(studs, sweeps);
+  const at = Array.from({length: studs}, (_, k) => holeAt(studs, k, fit, last));
+  const contradict = sweeps.length > 2 && fit.misfit > C.misfit[sweeps.length - 3];
+  const kept = contradict ? "neither" : stays(fit);
+  const [act, hole] = cleaned ? whatToDo(sweeps, at, limit, contradict) : ["clean", 0];
+  return {
+    stays: kept, act, hole, hub: share(fit.hub, fit.variance), rotor: share(fit.rotor, fit.variance), at,
+    misfit: fit.misfit,
+  };
+}
+
+const whole = (x) => String(Math.floor(x + 0.5));
+const hour = (h) => {
+  const half = Math.floor(h * 2 + 0.5) % 24, n = Math.floor(half / 2) || 12;
+  return half % 2 ? n + ":30" : String(n);
+};
+const fill = (text, words) => text.replace(/\{(\w+)\}/g, (_, key) => words[key]);
+
+function sentences(studs, sweeps, told, limit, cleaned) {
+  const last = sweeps[sweeps.length - 1];
+  const there = [...sweeps].reverse().find((s) => s.holes === told.hole) || last;
+  const hole = told.at[told.hole];
+  const words = {
+    on: wrap(told.hole - last.holes, studs), stud: told.hole + 1, leave: cleaned ? "" : W.leave,
+    low: hole ? whole(hole.low) : "", high: hole ? whole(hole.high) : "", clock: hole ? hour(hole.clock) : "",
+    tir: whole(there.tir), gain: whole(C.gain), limit: whole(limit), minutes: C.minutes * sweeps.length,
+  };
+  const said = [];
+  if (told.at.length) said.push(W.stays[told.stays]);
+  else if (told.stays === "neither") said.push(W.humps);
+  said.push(fill(W.act[told.act], words).trim());
+  if (told.act === "done" && limit > 0 && there.tir > limit) said.push(fill(W.over[told.stays], words));
+  if (told.hub) {
+    said.push(fill(W.shares, {
+      hub: whole(told.hub.runout), hub_off: whole(told.hub.uncertainty),
+      rotor: whole(told.rotor.runout), rotor_off: whole(told.rotor.uncertainty),
+    }));
+  }
+  return [...said, fill(W.worth, words), W.notSafe];
+}

@@ -1,0 +1,215 @@
+// What the fingers do: the state lives in the address, so a reload or a sent link shows the same sweeps.
+const UNIT = {um: [1, "µm", 5], mm: [1000, "mm", 0.005], thou: [25.4, "thou", 0.2]};
+const $ = (id) => document.getElementById(id);
+const NS = "http://www.w3.org/2000/svg";
+let state = JSON.parse($("start").textContent);
+
+function load() {
+  try {
+    const kept = JSON.parse(decodeURIComponent(location.hash.slice(1)));
+    if (known(kept)) state = kept;
+  } catch (e) { /* an address without a state of ours: start afresh */ }
+}
+
+function known(s) {
+  const number = (x, low, high) => typeof x === "number" && x >= low && x <= high;
+  const hourly = (h) => h === null || number(h, 0, 12);
+  return s && number(s.studs, C.fewest, C.most) && Number.isInteger(s.studs) && s.unit in UNIT
+    && typeof s.cleaned === "boolean" && number(s.limit, 0, C.mostUm) && Array.isArray(s.sweeps)
+    && s.sweeps.length >= 1 && s.sweeps.length <= C.mostSweeps && s.sweeps.every((w) => w && hourly(w.high) && hourly(w.low)
+      && Number.isInteger(w.holes) && w.holes >= 0 && w.holes < s.studs && (w.tir === null || number(w.tir, 0, 1e9)));
+}
+
+const shownAs = (um) => String(+(um / UNIT[state.unit][0]).toPrecision(4));
+const typed = (text) => Number(text.trim().replace(",", ".")) * UNIT[state.unit][0];
+
+function wrongWith(s) {
+  if (s.tir === null || s.high === null || s.low === null) return "";
+  if (!(s.tir > 0)) return "A runout is more than nought.";
+  if (s.tir > C.mostUm) return `No seated rotor runs out by more than ${whole(C.mostUm)} µm: is it home on its hub, is the unit right?`;
+  if (s.high % 12 === s.low % 12) return "High and low spot cannot stand at one place.";
+  return "";
+}
+
+const whole_sweep = (s) => s.tir !== null && s.high !== null && s.low !== null && !wrongWith(s);
+
+function svg(name, attributes, text) {
+  const made = document.createElementNS(NS, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  if (text !== undefined) made.textContent = text;
+  return made;
+}
+
+const place = (h, r) => [100 + r * Math.sin(rad(30 * h)), 100 - r * Math.cos(rad(30 * h))];
+
+// Hub face seen from outside: stud 1 at twelve, studs counter-clockwise, the marked hole, the two chalk marks.
+function hubFace(sweep, number) {
+  const face = svg("svg", {viewBox: "-8 -8 216 216", class: "hub", role: "img",
+    "aria-label": `hub face of sweep ${number}, stud 1 at twelve; tap where the mark stands`});
+  face.append(svg("circle", {cx: 100, cy: 100, r: 78, fill: "#fff", stroke: "#1b1f2a", "stroke-width": 1.5}));
+  face.append(svg("circle", {cx: 100, cy: 100, r: 18, fill: "#dcd7cb", stroke: "#1b1f2a"}));
+  for (let h = 1; h <= 12; h++) {
+    const [x, y] = place(h, 92);
+    face.append(svg("text", {x, y: y + 4.5, "text-anchor": "middle", "font-size": 13}, h));
+    const [a, b] = [place(h, 78), place(h, 72)];
+    face.append(svg("line", {x1: a[0], y1: a[1], x2: b[0], y2: b[1], stroke: "#1b1f2a"}));
+  }
+  for (let k = 0; k < state.studs; k++) {
+    const [x, y] = place(12 - 12 * k / state.studs, 42);
+    const marked = k === sweep.holes;
+    face.append(svg("circle", {cx: x, cy: y, r: 9, fill: marked ? "#1b1f2a" : "#fff", stroke: "#1b1f2a", "stroke-width": 1.4}));
+    face.append(svg("text", {x, y: y + 4.2, "text-anchor": "middle", "font-size": 12, fill: marked ? "#fff" : "#1b1f2a"}, k + 1));
+  }
+  for (const [key, letter] of [["low", "L"], ["high", "H"]]) {
+    if (sweep[key] === null) continue;
+    const [x, y] = place(sweep[key], 66);
+    const high = key === "high";
+    face.append(svg(high ? "circle" : "rect", high ? {cx: x, cy: y, r: 11, fill: "#532382"}
+      : {x: x - 10, y: y - 10, width: 20, height: 20, fill: "#fff", stroke: "#1b1f2a", "stroke-width": 2}));
+    face.append(svg("text", {x, y: y + 5, "text-anchor": "middle", "font-size": 14, "font-weight": "bold", fill: high ? "#fff" : "#1b1f2a"}, letter));
+  }
+  return face;
+}
+
+function element(name, attributes, ...inside) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    else made.setAttribute(key, value);
+  }
+  made.append(...inside);
+  return made;
+}
+
+let marking = "high";
+
+function sweepCard(sweep, i) {
+  const last = i === state.sweeps.length - 1;
+  const title = `Sweep ${i + 1}: ${i === 0 ? (state.cleaned ? "cleaned, " : "as found, ") : ""}marked hole on stud ${sweep.holes + 1}`;
+  const card = element("div", {class: "sweep"}, element("h2", {}, title));
+  if (!last) {
+    card.append(element("p", {}, `TIR ${shownAs(sweep.tir)} ${UNIT[state.unit][1]}, high ${hour(sweep.high)}, low ${hour(sweep.low)} o'clock`));
+    return card;
+  }
+  const box = element("input", {id: "tir", inputmode: "decimal", "aria-label": `TIR of sweep ${i + 1}`,
+    onchange: (event) => { const um = typed(event.target.value); sweep.tir = event.target.value.trim() && um >= 0 ? um : null; draw(); }});
+  box.value = sweep.tir === null ? "" : shownAs(sweep.tir);
+  const step = UNIT[state.unit][2] * UNIT[state.unit][0];
+  const by = (sign) => () => { sweep.tir = Math.max(0, (sweep.tir || 0) + sign * step); draw(); };
+  card.append(element("div", {class: "row"}, element("span", {class: "wide"}, `Runout (TIR), ${UNIT[state.unit][1]}`),
+    element("button", {type: "button", "aria-label": "less runout", onclick: by(-1)}, "−"), box,
+    element("button", {type: "button", "aria-label": "more runout", onclick: by(1)}, "+")));
+  const pick = element("div", {class: "row both", role: "group", "aria-label": "Which mark to place"});
+  for (const [key, name] of [["high", "High spot"], ["low", "Low spot"]]) {
+    pick.append(element("button", {type: "button", "aria-pressed": String(marking === key), "data-mark": key,
+      onclick: () => { marking = key; draw(); }}, `${name}${sweep[key] === null ? "" : ": " + hour(sweep[key])}`));
+  }
+  card.append(pick);
+  const face = hubFace(sweep, i + 1);
+  face.addEventListener("click", (event) => {
+    const box_ = face.getBoundingClientRect();
+    const x = event.clientX - box_.left - box_.width / 2, y = event.clientY - box_.top - box_.height / 2;
+    sweep[marking] = Math.round(wrap(Math.atan2(x, -y) * 180 / Math.PI, 360) / 15) % 24 / 2;
+    if (marking === "high" && sweep.low === null) marking = "low";
+    draw();
+  });
+  card.append(face);
+  const nudge = (sign) => () => { sweep[marking] = wrap((sweep[marking] || 0) + sign * 0.5, 12); draw(); };
+  card.append(element("div", {class: "row both"},
+    element("button", {type: "button", "aria-label": "mark half an hour earlier", onclick: nudge(-1)}, "½ h earlier"),
+    element("button", {type: "button", "aria-label": "mark half an hour later", onclick: nudge(1)}, "½ h later")));
+  const wrong = wrongWith(sweep);
+  if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
+  return card;
+}
+
+function holesTable(told) {
+  const most = Math.max(...told.at.map((one) => one.high), state.limit) || 1;
+  const rows = told.at.map((one) => {
+    const bar = element("div", {class: "bar"}), band = document.createElement("i");
+    band.style.left = `${100 * one.low / most}%`;
+    band.style.width = `${100 * (one.high - one.low) / most}%`;
+    bar.append(band);
+    if (state.limit > 0) {
+      const mark = document.createElement("b");
+      mark.style.left = `${100 * Math.min(1, state.limit / most)}%`;
+      bar.append(mark);
+    }
+    const now = one.holes === state.sweeps[state.sweeps.length - 1].holes ? " (now)" : "";
+    return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, `${whole(one.low)} to ${whole(one.high)}`), element("td", {}, bar));
+  });
+  const head = element("tr", {}, ...["marked hole on stud", "the dial should show, µm (80 %)", state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
+  return element("table", {}, head, ...rows);
+}
+
+function draw() {
+  history.replaceState(null, "", "#" + encodeURIComponent(JSON.stringify(state)));
+  $("studs").textContent = state.studs;
+  $("limit").value = state.limit > 0 ? shownAs(state.limit) : "";
+  document.querySelectorAll(".unit").forEach((u) => { u.textContent = UNIT[state.unit][1]; });
+  document.querySelectorAll("[data-unit]").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.unit === state.unit)));
+  document.querySelectorAll("[data-clean]").forEach((b) => {
+    b.setAttribute("aria-pressed", String((b.dataset.clean === "1") === state.cleaned));
+    b.disabled = state.sweeps.length > 1;
+  });
+  document.querySelectorAll("[data-step]").forEach((b) => { b.disabled = state.sweeps.length > 1; });
+  $("sweeps").replaceChildren(...state.sweeps.map(sweepCard));
+  const box = $("answer"), next = $("next"), ready = state.sweeps.every(whole_sweep);
+  box.hidden = next.hidden = !ready;
+  $("save").disabled = !ready;
+  $("undo").disabled = state.sweeps.length < 2;
+  box.replaceChildren();
+  if (!ready) return;
+  const told = answer(state.studs, state.sweeps, state.limit, state.cleaned);
+  const said = sentences(state.studs, state.sweeps, told, state.limit, state.cleaned);
+  box.append(...said.map((text, i) => element("p", {class: i === 0 ? "verdict" : i >= said.length - 2 ? "small" : ""}, text)));
+  if (told.at.length && state.cleaned) box.insertBefore(holesTable(told), box.children[said.length - 2]);
+  const on = {"move on": "It is on: second sweep", try: "It is on: confirming sweep", "go back": "It is on: sweep once more",
+    clean: "Faces are clean: first sweep", "read again": "Faces are clean: first sweep"}[told.act];
+  next.hidden = !on || (state.sweeps.length >= C.mostSweeps && !["clean", "read again"].includes(told.act));
+  next.textContent = on || "";
+  next.onclick = () => {
+    const fresh = {holes: told.hole, tir: null, high: null, low: null};
+    if (told.act === "clean" || told.act === "read again") {
+      state.cleaned = true;
+      state.sweeps = [{...fresh, holes: 0}];
+    } else {
+      state.sweeps.push(fresh);
+    }
+    marking = "high";
+    draw();
+  };
+}
+
+// The table of readings of this project: one line a mark, degrees counter-clockwise from stud 1.
+function table() {
+  const lines = [`# studs: ${state.studs}`, "# sweep: high and low spot", "# turned: counter-clockwise",
+    "trace,mount,studs_turned,angle_deg,reading_um,state"];
+  state.sweeps.forEach((s, i) => {
+    for (const [h, um] of [[s.high, s.tir], [s.low, 0]]) {
+      lines.push(["mounted", i + 1, s.holes, wrap(360 - 30 * h, 360), +um.toFixed(3), state.cleaned ? "cleaned" : "as found"].join(","));
+    }
+  });
+  return lines.join("\n") + "\n";
+}
+
+document.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("click", () => {
+  state.studs = Math.min(C.most, Math.max(C.fewest, state.studs + Number(b.dataset.by)));
+  state.sweeps[0].holes = 0;
+  draw();
+}));
+document.querySelectorAll("[data-unit]").forEach((b) => b.addEventListener("click", () => { state.unit = b.dataset.unit; draw(); }));
+document.querySelectorAll("[data-clean]").forEach((b) => b.addEventListener("click", () => { state.cleaned = b.dataset.clean === "1"; draw(); }));
+$("limit").addEventListener("change", (event) => {
+  const um = typed(event.target.value);
+  state.limit = um > 0 && um <= C.mostUm ? um : 0;
+  draw();
+});
+$("undo").addEventListener("click", () => { state.sweeps.pop(); marking = "high"; draw(); });
+$("again").addEventListener("click", () => { state.sweeps = [{holes: 0, tir: null, high: null, low: null}]; marking = "high"; draw(); });
+$("save").addEventListener("click", () => {
+  const link = element("a", {href: "data:text/csv;charset=utf-8," + encodeURIComponent(table()), download: "chalk.csv"});
+  link.click();
+});
+load();
+draw();

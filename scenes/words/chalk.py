@@ -1,0 +1,119 @@
+"""What two sweeps and a chalk mark are answered with: the sentences of page and function, with gaps to fill."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.bench import chalk
+from sim.bench.chalk import ChalkAnswer, Sweep
+
+STAYS = {
+    chalk.STUD: "The mark stayed with the stud: the hub runs out, or dirt lies on it.",
+    chalk.ROTOR: "The mark went with the rotor: the rotor runs out, or dirt sticks to its seat.",
+    chalk.BOTH: "Part stayed with the stud, part went with the rotor: neither is clear of it.",
+    chalk.UNKNOWN: "These sweeps cannot tell hub from rotor.",
+    chalk.NEITHER: "Neither: the mark kept to no part. Dirt moved, or a sweep was misread.",
+}
+HUMPS = "High and low spot stand close together: the face has more than one hump, and a mark says too little."
+
+DO = {
+    chalk.FIRST: (
+        "Take the rotor off, turn it {on} holes on counter-clockwise, so that the marked hole sits on stud {stud}; "
+        "nuts crosswise to the torque as before, sweep again. {leave}"
+    ),
+    chalk.CLEAN: (
+        "Take the rotor off. Clean hub face, spigot and rotor seat: rust and dirt off. Put the marked hole on stud 1 "
+        "and begin again with clean faces. A rotor is never turned on to hide dirt."
+    ),
+    chalk.TRY: (
+        "Put the marked hole on stud {stud}. The dial should then run out by {low} to {high} µm (80 % band), high spot "
+        "near {clock} o'clock. Sweep again: nothing is settled before this confirming sweep."
+    ),
+    chalk.BACK: "Put the marked hole back on stud {stud}, where it ran out by {tir} µm, and sweep once more.",
+    chalk.DONE: (
+        "Leave it on stud {stud}: no other hole is likely to be better by {gain} µm. It runs out by {tir} µm."
+    ),
+    chalk.KEEP: "{tir} µm is no more than the {limit} µm allowed: keep it on stud {stud}.",
+    chalk.AGAIN: (
+        "Clean both faces again, put the marked hole on stud 1, and begin again with the first sweep; or read twelve "
+        "places."
+    ),
+}
+LEAVE = "Wipe nothing yet: dirt that stays where it is shows on which part it lies."
+OVER = {
+    chalk.STUD: (
+        "That is over the {limit} µm allowed. No hole brings it below what the hub leaves: look for dirt again, then "
+        "bearing play, then read the bare hub face."
+    ),
+    chalk.ROTOR: (
+        "That is over the {limit} µm allowed. No hole brings it below what the rotor leaves: look at its seat, then "
+        "measure thickness; renew or cut it as its maker allows."
+    ),
+    chalk.BOTH: "That is over the {limit} µm allowed. Read the bare hub face next: it says which part to renew.",
+    chalk.UNKNOWN: "That is over the {limit} µm allowed. Read twelve places and the bare hub face next.",
+    chalk.NEITHER: "That is over the {limit} µm allowed. Clean both faces and read twelve places next.",
+}
+SHARES = "Hub {hub} ± {hub_off} µm, rotor {rotor} ± {rotor_off} µm (80 %)."
+WORTH = "About {minutes} minutes so far. Share of such corners that come back: unknown."
+NOT_SAFE = (
+    "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."
+)
+MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgement, 4 .. 12
+
+
+def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: float, cleaned: bool) -> list[str]:
+    """Fill in what is said of an answer, the verdict first; whole micrometres and half hours.
+
+    Parameters
+    ----------
+    studs, sweeps, told, limit_um, cleaned
+        As `sim.bench.chalk.answer` was given them, and what it answered.
+    """
+    last = sweeps[-1]
+    there = next((sweep for sweep in reversed(sweeps) if sweep.holes == told.hole), last)
+    hole = told.at[told.hole] if told.at else None
+    words = {
+        "on": f"{(told.hole - last.holes) % studs}",
+        "stud": f"{_stud(studs, told.hole)}",
+        "leave": "" if cleaned else LEAVE,
+        "low": _whole(hole.low_um) if hole else "",
+        "high": _whole(hole.high_um) if hole else "",
+        "clock": _clock(hole.clock) if hole else "",
+        "tir": _whole(there.tir_um),
+        "gain": _whole(chalk.GAIN_UM),
+        "limit": _whole(limit_um),
+        "minutes": f"{MINUTES * len(sweeps)}",
+    }
+    said = []
+    if told.at:
+        said.append(STAYS[told.stays_with])
+    elif told.stays_with == chalk.NEITHER:
+        said.append(HUMPS)
+    said.append(DO[told.do].format(**words).strip())
+    if told.do == chalk.DONE and 0 < limit_um < there.tir_um:
+        said.append(OVER[told.stays_with].format(**words))
+    if told.hub and told.rotor:
+        said.append(
+            SHARES.format(
+                hub=_whole(told.hub.runout_um),
+                hub_off=_whole(told.hub.uncertainty_um),
+                rotor=_whole(told.rotor.runout_um),
+                rotor_off=_whole(told.rotor.uncertainty_um),
+            )
+        )
+    return [*said, WORTH.format(**words), NOT_SAFE]
+
+
+def _stud(studs: int, holes: int) -> int:
+    """Number of the stud under the marked hole of so many."""
+    return holes % studs + 1
+
+
+def _whole(value: float) -> str:
+    return f"{int(value + 0.5)}"
+
+
+def _clock(hours: float) -> str:
+    half = int(hours * 2 + 0.5) % 24
+    whole = half // 2 or 12
+    return f"{whole}:30" if half % 2 else f"{whole}"

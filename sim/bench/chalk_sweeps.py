@@ -1,0 +1,63 @@
+"""The file that the chalk page saves: one line a mark, and back to the sweeps that it was made of."""
+
+from __future__ import annotations
+
+from sim.bench.chalk import MOST_SWEEPS, Sweep, check
+from sim.errors import BadInput, Fault
+from sim.files.table_text import cells_of, plain_number
+from sim.units import printable
+
+HEADER = "trace,mount,studs_turned,angle_deg,reading_um,state"
+STATES = {"as found": False, "cleaned": True}
+MOST_CHARACTERS = 20_000
+
+
+def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
+    """Read studs, sweeps and whether the faces were clean; angles are counter-clockwise from stud 1.
+
+    Parameters
+    ----------
+    text : str
+        Of the file: two lines a sweep, the high spot with the runout, the low spot with nought.
+    name : str
+        Of the file, for what is wrong with it.
+
+    Raises
+    ------
+    BadInput
+        If it is not such a file, with the line.
+    """
+    if len(text) > MOST_CHARACTERS:
+        raise BadInput(Fault("too long for a few sweeps", name, allowed=f"{MOST_CHARACTERS} characters"))
+    lines = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    said = [line.lstrip("# ").partition(":") for _, line in lines if line.startswith("#")]
+    heads = {key.strip(): value.strip() for key, _, value in said}
+    rows = [(number, line) for number, line in lines if not line.startswith("#")]
+    studs = plain_number(heads.get("studs", ""))
+    if heads.get("sweep") != "high and low spot" or studs is None or studs != int(studs):
+        raise BadInput(Fault("not a file of the chalk page", name, allowed="# studs: 5, # sweep: high and low spot"))
+    if not rows or rows[0][1] != HEADER:
+        raise BadInput(Fault("other columns", name, allowed=HEADER))
+    marks = [_mark(number, line, name) for number, line in rows[1:]]
+    if not marks or len(marks) % 2 or len(marks) > 2 * MOST_SWEEPS:
+        raise BadInput(Fault(f"{len(marks)} lines", name, allowed=f"two a sweep, up to {MOST_SWEEPS} sweeps"))
+    sweeps = []
+    for (mount, holes, high, tir, state), (again, also, low, nought, same) in zip(marks[::2], marks[1::2], strict=True):
+        if (mount, holes, state) != (again, also, same) or nought != 0.0 or state != marks[0][4]:
+            raise BadInput(
+                Fault(f"the lines of mount {mount:g} do not belong together", name, allowed="high, then low")
+            )
+        sweeps.append(Sweep(int(holes), tir, (-high / 30.0) % 12.0, (-low / 30.0) % 12.0))
+    check(int(studs), sweeps)
+    return int(studs), tuple(sweeps), STATES[marks[0][4]]
+
+
+def _mark(number: int, line: str, name: str) -> tuple[float, float, float, float, str]:
+    cells = cells_of(line, ",", 6)
+    values = [plain_number(cell) for cell in cells[1:5]] if cells and len(cells) == 6 else []
+    if not cells or None in values or len(values) != 4 or cells[0] != "mounted" or cells[5] not in STATES:
+        raise BadInput(Fault(f"{printable(line, 60)!r} is no mark", name, number, allowed=HEADER))
+    mount, holes, angle, reading = (float(value) for value in values if value is not None)
+    if holes != int(holes) or not 0.0 <= angle <= 360.0:
+        raise BadInput(Fault(f"{printable(line, 60)!r} is no mark", name, number, allowed="whole holes, 0 .. 360 deg"))
+    return mount, holes, angle, reading, cells[5]

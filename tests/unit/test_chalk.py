@@ -1,0 +1,299 @@
+"""Two sweeps and a chalk mark: closed forms, symmetries, what is refused, the file, the page in a real browser."""
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import demo_geometry
+from scenes.command.app import main
+from scenes.pages.chalk import page_html
+from scenes.words.chalk import sentences
+from sim.bench import chalk
+from sim.bench.chalk import Sweep, answer, first_order, second_hole
+from sim.bench.chalk_sweeps import parse
+from sim.errors import BadInput
+
+
+def clock(deg):
+    """Hour at which a place counted counter-clockwise from stud 1 stands."""
+    return float(-deg / 30.0 % 12.0)
+
+
+def swept(holes, vector, rest=chalk.REST_UM):
+    deg = np.degrees(np.angle(vector))
+    return Sweep(holes, 2.0 * abs(vector) + rest, clock(deg), clock(deg + 180.0))
+
+
+def both(studs, hub, rotor, at):
+    return [swept(m, hub + rotor * np.exp(2j * np.pi * m / studs)) for m in at]
+
+
+def test_a_mark_that_stays_with_the_stud_is_the_hub_and_one_that_goes_is_the_rotor():
+    hub, rotor = 40.0 * np.exp(1j), 40.0 * np.exp(2j)
+    assert answer(5, both(5, hub, 0.0, (0, 2))).stays_with == chalk.STUD
+    assert answer(5, both(5, 0.0, rotor, (0, 2))).stays_with == chalk.ROTOR
+    assert answer(5, both(5, hub, rotor, (0, 2))).stays_with == chalk.BOTH
+    assert answer(5, both(5, 2.0, 2j, (0, 2))).stays_with == chalk.UNKNOWN
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(3, 8), st.floats(15, 60), st.floats(15, 60), st.floats(0, 360), st.floats(0, 360)
+)  # fmt: skip
+def test_exact_sweeps_give_the_two_vectors_back_and_the_best_hole(studs, hub, rotor, at, on):
+    """Two phasors, two readings: nothing is left over but the pull of a wide prior towards nought."""
+    hub, rotor = hub * np.exp(1j * np.radians(at)), rotor * np.exp(1j * np.radians(on))
+    found = answer(studs, both(studs, hub, rotor, (0, second_hole(studs))))
+    if found.hub is None:
+        return  # two humps, where what is left is nearly nothing
+    left = [abs(hub + rotor * np.exp(2j * np.pi * k / studs)) for k in range(studs)]
+    assert abs(found.hub.runout_um - 2 * abs(hub)) < 10.0
+    assert abs(found.rotor.runout_um - 2 * abs(rotor)) < 10.0
+    best = min(found.at, key=lambda one: one.middle_um)
+    assert left[best.holes] - min(left) < 5.0
+
+
+def test_uncertainty_of_a_share_is_that_of_two_phasors():
+    """Two mounts part hub and rotor to s / (sqrt(2) |sin(m pi / N)|): normal equations of two phasors, any textbook."""
+    sweeps = both(5, 0.01, 0.01j, (0, 2))
+    _, variance = first_order(sweeps[0])
+    closed = np.sqrt(variance) / (np.sqrt(2.0) * np.sin(2 * np.pi / 5))
+    found = answer(5, sweeps).hub.uncertainty_um / (2 * chalk.ONE_SIDED)
+    assert found == pytest.approx(closed, rel=0.01)  # a share of 60 um beforehand takes 0.2 % off
+
+
+def test_half_a_turn_parts_hub_and_rotor_best():
+    for studs in range(3, 9):
+        sd = [answer(studs, both(studs, 5, 5j, (0, m))).hub.uncertainty_um for m in range(1, studs)]
+        assert sd[second_hole(studs) - 1] == pytest.approx(min(sd), rel=1e-9)
+
+
+def test_turning_everything_by_one_stud_turns_the_answer():
+    hub, rotor = 30 * np.exp(0.4j), 20 * np.exp(2.9j)
+    one = np.exp(2j * np.pi / 5)
+    plain, turned = (answer(5, both(5, hub * by, rotor * by, (0, 2))) for by in (1.0, one))
+    assert turned.hub.high_clock == pytest.approx((plain.hub.high_clock - 12 / 5) % 12)
+    assert [a.middle_um for a in turned.at] == pytest.approx([a.middle_um for a in plain.at], rel=0.02)
+
+
+def test_a_rotor_is_never_turned_on_round_dirt_and_one_within_its_limit_stays():
+    sweeps = both(5, 30 * np.exp(0.4j), 28 * np.exp(2.9j), (0, 2))
+    assert answer(5, sweeps).do == chalk.TRY
+    assert answer(5, sweeps, cleaned=False).do == chalk.CLEAN
+    assert answer(5, sweeps[:1], limit_um=200.0).do == chalk.KEEP
+    assert answer(5, sweeps[:1], limit_um=200.0, cleaned=False).do == chalk.FIRST
+
+
+def test_confirming_sweep_settles_it_and_one_that_contradicts_begins_again():
+    hub, rotor = 30 * np.exp(0.4j), 28 * np.exp(2.9j)
+    told = answer(5, both(5, hub, rotor, (0, 2)))
+    right = answer(5, both(5, hub, rotor, (0, 2, told.hole)))
+    assert (right.do, right.hole) == (chalk.DONE, told.hole)
+    moved = [*both(5, hub, rotor, (0, 2)), swept(told.hole, 70 * np.exp(-1j))]
+    assert (answer(5, moved).stays_with, answer(5, moved).do) == (chalk.NEITHER, chalk.AGAIN)
+    worse = [*both(5, 30.0, 0.0, (0, 2, 3, 4)), Sweep(1, 72.0, 12.0, 6.0)]
+    assert (answer(5, worse).do, answer(5, worse).hole) == (chalk.BACK, 0)
+
+
+def test_two_humps_are_not_a_lean():
+    assert answer(5, [Sweep(0, 80.0, 3.0, 4.5)]).do == chalk.AGAIN
+
+
+@pytest.mark.parametrize(
+    ("studs", "sweeps", "says"),
+    [
+        (2, [Sweep(0, 50.0, 3, 9)], "studs: 2 is out of range"),
+        (5, [Sweep(0, float("nan"), 3, 9)], "sweep 1: runout of nan"),
+        (5, [Sweep(0, 5000.0, 3, 9)], "is it seated"),
+        (5, [Sweep(0, 50.0, 3, 3)], "at one place"),
+        (5, [Sweep(0, 50.0, 3, 15)], "15 o'clock"),
+        (5, [Sweep(1, 50.0, 3, 9)], "as found"),
+        (5, [Sweep(0, 50.0, 3, 9), Sweep(5, 50.0, 3, 9)], "5 holes"),
+        (5, [], "0 sweeps"),
+    ],
+)
+def test_what_cannot_be_a_sweep_is_refused(studs, sweeps, says):
+    with pytest.raises(BadInput, match=re.escape(says)):
+        answer(studs, sweeps)
+
+
+def test_the_command_writes_one_small_file_that_fetches_nothing(tmp_path, capsys):
+    target = tmp_path / "page.html"
+    assert main(["chalk", "-o", str(target), "--studs", "4", "--limit", "60"]) == 0
+    text = target.read_text(encoding="utf-8")
+    assert len(text.encode()) < 300_000
+    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:|//)|url\(|@import|fetch\(|XMLHttpRequest", text)
+    assert main(["chalk", "-o", str(target), "--studs", "11"]) == 2
+    assert "--studs" in capsys.readouterr().err
+    assert target.read_text(encoding="utf-8") == text
+
+
+def test_the_ready_made_page_is_the_one_that_the_command_writes():
+    assert (Path(demo_geometry.__file__).parent / "chalk.html").read_text(encoding="utf-8") == page_html()
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("# studs: 5", "# studs: x"), ("high and low spot", "twelve"), ("mounted,1", "hub face,1"),
+                     (",0,cleaned", ",7,cleaned"), ("80,cleaned", "nan,cleaned"), ("state\n", "state,more\n")]
+)  # fmt: skip
+def test_a_file_that_is_not_one_is_refused(old, new):
+    good = (
+        "# studs: 5\n# sweep: high and low spot\n# turned: counter-clockwise\n"
+        "trace,mount,studs_turned,angle_deg,reading_um,state\nmounted,1,0,270,80,cleaned\nmounted,1,0,90,0,cleaned\n"
+    )
+    assert parse(good) == (5, (Sweep(0, 80.0, 3.0, 9.0),), True)
+    with pytest.raises(BadInput):
+        parse(good.replace(old, new))
+
+
+# ---------------------------------------------------------------- the page in a real browser
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory):
+    sync_api = pytest.importorskip("playwright.sync_api")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("needs the chromium browser")
+    path = tmp_path_factory.mktemp("chalk") / "chalk.html"
+    path.write_text(page_html(), encoding="utf-8")
+    with sync_api.sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, offline=True)
+        opened = context.new_page()
+        opened.set_default_timeout(20_000)
+        opened.noise = []
+        opened.on("console", lambda message: opened.noise.append(message.text))
+        opened.on("pageerror", lambda error: opened.noise.append(str(error)))
+        opened.on("request", lambda request: opened.noise.append(request.url) if request.url[:5] == "http:" else None)
+        opened.goto(path.as_uri())
+        yield opened
+        browser.close()
+
+
+def drawn(number):
+    rng = np.random.default_rng(61)
+    for _ in range(number):
+        studs = int(rng.integers(3, 9))
+        sweeps, hole = [], 0
+        for _ in range(int(rng.integers(1, 6))):
+            high = float(rng.integers(24)) / 2
+            low = (high + 6 + float(rng.integers(-5, 6)) / 2) % 12
+            sweeps.append(Sweep(hole, float(rng.uniform(4, 200)), high, low))
+            hole = int(rng.integers(studs))
+        yield studs, sweeps, float(rng.choice([0.0, 50.0])), bool(rng.integers(2))
+
+
+@pytest.mark.browser
+def test_the_page_answers_as_python_does(page):
+    """Numbers to 1e-9, and the same sentences."""
+    cases = list(drawn(300))
+    asked = [
+        [
+            n,
+            [{"holes": s.holes, "tir": s.tir_um, "high": s.high_clock, "low": s.low_clock} for s in sweeps],
+            limit,
+            clean,
+        ]
+        for n, sweeps, limit, clean in cases
+    ]
+    answered = page.evaluate(
+        "(all) => all.map(([n, s, l, c]) => { const t = answer(n, s, l, c); return [t, sentences(n, s, t, l, c)] })",
+        asked,
+    )
+    for (studs, sweeps, limit, clean), (got, said) in zip(cases, answered, strict=True):
+        told = answer(studs, sweeps, limit, clean)
+        assert (got["stays"], got["act"], got["hole"]) == (told.stays_with, told.do, told.hole)
+        assert said == sentences(studs, sweeps, told, limit, clean)
+        assert len(got["at"]) == len(told.at)
+        for one, other in zip(got["at"], told.at, strict=True):
+            mine = [other.low_um, other.middle_um, other.high_um, other.clock, other.better]
+            theirs = [one["low"], one["middle"], one["high"], one["clock"], one["better"]]
+            assert theirs == pytest.approx(mine, rel=1e-9, abs=1e-9)
+        assert got["misfit"] == pytest.approx(told.misfit, rel=1e-9, abs=1e-9)
+        for part, share in (("hub", told.hub), ("rotor", told.rotor)):
+            if share is not None:
+                mine = [share.runout_um, share.uncertainty_um, share.high_clock]
+                theirs = [got[part][key] for key in ("runout", "uncertainty", "clock")]
+                assert theirs == pytest.approx(mine, rel=1e-9, abs=1e-9)
+
+
+def touch(page, hour):
+    """Tap the hub face where a mark stands."""
+    box = page.locator("svg.hub").last.bounding_box()
+    turn = np.radians(30.0 * hour)
+    x = box["x"] + box["width"] * (0.5 + 0.3 * np.sin(turn))
+    page.touchscreen.tap(x, box["y"] + box["height"] * (0.5 - 0.3 * np.cos(turn)))
+
+
+def sweep(page, tir, high, low):
+    page.fill("#tir", str(tir))
+    page.keyboard.press("Tab")
+    page.click("[data-mark=high]")
+    page.locator("svg.hub").last.scroll_into_view_if_needed()
+    touch(page, high)
+    page.click("[data-mark=low]")
+    page.locator("svg.hub").last.scroll_into_view_if_needed()
+    touch(page, low)
+
+
+@pytest.mark.browser
+def test_a_thumb_walks_from_as_found_to_the_confirmed_hole(page):
+    """Hub 60, rotor 56 um of first order: dirt first, then clean faces, the named hole, its confirming sweep."""
+    page.click("#again")
+    sweep(page, 130, 3, 9)
+    assert "Wipe nothing yet" in page.inner_text("#answer")
+    page.click("#next")
+    sweep(page, 128, 3, 9)
+    assert "stayed with the stud" in page.inner_text("#answer")
+    assert "rust and dirt off" in page.inner_text("#answer")
+    page.click("#next")
+    hub, rotor = 30 * np.exp(0.4j), 28 * np.exp(2.9j)
+    tries = 0
+    for tries in range(4):  # noqa: B007
+        text = page.inner_text("#sweeps h2:last-of-type >> nth=-1")
+        hole = int(re.search(r"stud (\d)", text)[1]) - 1
+        one = swept(hole, hub + rotor * np.exp(2j * np.pi * hole / 5))
+        sweep(page, round(one.tir_um), round(one.high_clock * 2) / 2 % 12, round(one.low_clock * 2) / 2 % 12)
+        if page.locator("#next").is_hidden():
+            break
+        page.click("#next")
+    assert tries == 2
+    assert "no other hole" in page.inner_text("#answer").lower()
+    assert "not that the car is safe" in page.inner_text("#answer")
+    # What it hands on reads back as the same sweeps.
+    studs, sweeps, cleaned = parse(page.evaluate("table()"))
+    assert (studs, cleaned, len(sweeps), sweeps[-1].holes) == (5, True, 3, hole)
+    assert page.evaluate("document.documentElement.scrollWidth") == 360
+    # A reload loses nothing; an address that is not ours does no harm.
+    before = page.inner_text("#answer")
+    page.reload()
+    assert page.inner_text("#answer") == before
+    for bad in ("%7B", json.dumps({"studs": 5e9}), "null", json.dumps({"studs": 5, "sweeps": [{"tir": "x"}]})):
+        page.evaluate("(bad) => { location.hash = bad; }", bad)
+        page.reload()
+        assert page.inner_text("#studs") == "5"
+    assert page.noise == []
+
+
+@pytest.mark.browser
+def test_the_page_speaks_up_about_what_cannot_be(page):
+    page.click("#again")
+    page.click("[data-unit=mm]")
+    sweep(page, 5, 3, 9)
+    assert "No seated rotor" in page.inner_text("#sweeps")
+    assert page.locator("#answer").is_hidden()
+    page.click("[data-unit=um]")
+    sweep(page, 50, 3, 3)
+    assert "one place" in page.inner_text("#sweeps")
+    small = page.evaluate(
+        "() => [...document.querySelectorAll('button, input')].filter(b => b.offsetHeight && b.offsetHeight < 44)"
+        ".length"
+    )
+    assert small == 0  # thumb-sized: 44 px, WCAG 2.2, 2.5.5

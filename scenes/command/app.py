@@ -148,6 +148,7 @@ def index(
 ) -> int:
     """Find the best stud position, from a case or from two tables of readings."""
     from scenes.command import cure, doing
+    from sim.advice import Asked, from_case, from_readings
 
     unclear = BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
     if (hub is None) != (rotor is None) or (hub is None and case is None):
@@ -160,9 +161,9 @@ def index(
     corner = None if case is None else doing.open_case(case)
     mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
     if hub is not None and rotor is not None:
-        advice = cure.from_readings(hub, rotor, cure.Asked(mounted_um, hub_um, shim, corner))
+        advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner))
     elif corner is not None:
-        advice = cure.from_case(corner, shim, thickness=thickness)
+        advice = from_case(corner, shim, thickness=thickness)
     else:
         raise unclear
     made = doing.write_positions(advice, folder) if folder else []

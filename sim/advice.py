@@ -1,0 +1,275 @@
+"""What to do about a runout: stud positions, cures in their order and what stands beside them, in one answer.
+
+From a case, whose corner is seated at every position, or from the readings of a bare hub and of the mounted rotor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sim import answers
+from sim.bench import cures, cut_on_car, stud_position, taper_shims
+from sim.bench import from_readings as bench_index
+from sim.bench.stud_position import IndexResult
+from sim.errors import BadInput, Fault
+from sim.files import dial_readings
+from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
+from sim.parts.dial import TOO_CLOSE, Dial
+from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
+from sim.seating.seat import Seat
+from sim.wear.lives import true_wear_mm_per_km
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Stud positions with what to do about them.
+
+    Parameters
+    ----------
+    title : str
+    result : IndexResult
+    now : int
+        Stud position in which it sits.
+    limit_um : float
+    doubt_um : float
+        Of one reading. [um]
+    worth : Worth
+    cures : tuple of Cure
+        In their order.
+    notes : tuple of str
+    answer : dict
+        For ``--json``.
+    turned : str
+        Which way the table of the rotor counted.
+    """
+
+    title: str
+    result: IndexResult
+    now: int
+    limit_um: float
+    doubt_um: float
+    worth: cures.Worth
+    cures: tuple[cures.Cure, ...]
+    notes: tuple[str, ...]
+    answer: dict[str, Any]
+    turned: str = dial_readings.COUNTER
+
+    @property
+    def ordered(self) -> bool:
+        """Whether the rotor is to be indexed."""
+        return any(cure.name == "index" for cure in self.cures)
+
+
+def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
+    """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness."""
+    thinnest = None if thickness is None else _thinnest_mm(case, thickness)
+    found, seats = stud_position.index_case(case, preset)
+    now = case.studs.studs_turned
+    here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
+    seat = seats[found.positions.index(here)]
+    answer, after, worth = bench_index.case_answer(case, found, seats)
+    cut = _cut(case, seat, thinnest)
+    shims = None
+    if shims_um and len(found.positions) > 1:  # one position cannot tell hub from rotor
+        shims = taper_shims.taper_shims(*found.vectors, shims_um, found.count, now, case.studs.positions)
+    limit, scale = case.limits.mounted_runout_um, case.gauge_radius_mm / case.hub.read_radius_mm
+    known = cures.Found(
+        now_um=here.runout_um,
+        doubt_um=Dial().doubt_um,
+        cleaned=not case.debris and not case.spigot_scale,
+        hub_face_um=case.hub.face_runout_um,
+        hub_limit_um=case.hub_face_limit_um,
+        hub_share_um=case.hub.face_runout_um * scale,
+        floor_doubt_um=answer["floor_uncertainty_um"],
+        second_order=answer["higher_orders"]["material"],
+        after=after.bands[found.best],
+        either=tuple(answer["either"]),
+        clamped_as_now=case.studs.clamped_by,
+        confirms_um=answer["should_then_read_um"]["confirms_up_to"],
+    )
+    steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
+    notes = (
+        ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
+    )
+    notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
+    missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
+    if case.debris:
+        answer["shares"]["hub"]["holds"] = "hub, dirt on it"
+    answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
+    answer["move"] = any(step.name == "index" for step in steps)
+    return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What two tables of readings are held against.
+
+    Parameters
+    ----------
+    limit_um, hub_limit_um : float or None
+        Limits of the mounted runout and of the bare hub face, where somebody gave one. [um TIR]
+    shims_um : tuple of float
+        Steps of taper shims that can be had. [um TIR]
+    case : Case or None
+        The corner, where there is one: bounds of the radii, stud positions, limits.
+    """
+
+    limit_um: float | None = None
+    hub_limit_um: float | None = None
+    shims_um: tuple[float, ...] = ()
+    case: Case | None = None
+
+    @property
+    def mounted_um(self) -> float:
+        """Limit of the mounted runout: given, or common practice. [um TIR]."""
+        return Limits().mounted_runout_um if self.limit_um is None else self.limit_um
+
+    def hub_um(self, face_radius_mm: float, gauge_radius_mm: float) -> float:
+        """Limit of the bare hub face: given, or what the tables' radii leave of the mounted one. [um TIR]."""
+        if self.hub_limit_um is not None:
+            return self.hub_limit_um
+        return usual_hub_face_limit_um(self.mounted_um, face_radius_mm, gauge_radius_mm)
+
+
+def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
+    """Find the best stud position from a bare hub trace and a mounted trace."""
+    bounds = None if asked.case is None else dial_readings.bounds_of(asked.case)
+    on_bench = dial_readings.read(rotor, bounds=bounds)
+    allowed = None if asked.case is None else asked.case.studs.positions
+    on_hub = dial_readings.read(hub, bounds=bounds)
+    bench = bench_index.index_readings(on_hub, on_bench, allowed)
+    limit_um = asked.mounted_um
+    hub_limit_um = asked.hub_um(on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
+    found, after = bench.result, bench.after
+    shims = None
+    if asked.shims_um:
+        positions = [one.studs_turned for one in found.positions]
+        shims = taper_shims.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
+    answer = bench_index.bench_answer(bench)
+    known = cures.Found(
+        now_um=bench.read_um,
+        doubt_um=bench.doubt_um,
+        cleaned=bench.cleaned,
+        read_again=tuple(fault.text for fault in bench.faults),
+        hub_face_um=bench.hub_face_um,
+        hub_doubt_um=bench.hub_face_doubt_um,
+        hub_limit_um=hub_limit_um,
+        hub_share_um=found.hub_um,
+        hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
+        after=None if after is None else after.bands[found.best],
+        either=tuple(answer["either"]),
+        clamped_as_now=bench.clamped_by,
+        confirms_um=answer["should_then_read_um"]["confirms_up_to"],
+        floor_doubt_um=answer["floor_uncertainty_um"],
+        second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
+    )
+    steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
+    named = {fault.text for fault in bench.faults}
+    notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
+    notes += _whose_limits(asked, hub_limit_um)
+    notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
+    if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
+        answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
+    answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
+    answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
+    answer["move"] = any(step.name == "index" for step in steps)
+    title = f"Readings {hub.name} and {rotor.name}"
+    return Advice(
+        title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
+    )
+
+
+def _whose_limits(asked: Asked, hub_limit_um: float) -> list[str]:
+    """Say which limits are nobody's but the trade's, and what the hub's follows from."""
+    said = []
+    if asked.limit_um is None:
+        said.append(f"{asked.mounted_um:.0f} µm mounted (--limit)")
+    if asked.hub_limit_um is None:
+        said.append(f"{hub_limit_um:.0f} µm of the bare hub face (--hub-limit)")
+    if not said:
+        return []
+    plural, are = ("s", "are") if len(said) > 1 else ("", "is")
+    why = ""
+    if asked.hub_limit_um is None and hub_limit_um < HUB_FACE_LIMIT_UM:
+        why = f"; a hub face over that alone brings {asked.mounted_um:.0f} µm at the dial"
+    return [f"limit{plural} of {' and '.join(said)} {are} common practice, no source: the vehicle maker's count{why}"]
+
+
+def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
+    """What the traces hint at without proving it."""
+    said = []
+    if known.hub_state == TOO_CLOSE:
+        said.append(
+            f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2), too close to "
+            f"its limit of {known.hub_limit_um:.0f} µm to tell: check the bearing for play, read it with a finer dial"
+        )
+    if known.second_order:
+        second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um
+        what = f"a second order of {second:.0f} ± {half:.0f} µm (k = 2)"
+        if second <= half:
+            what = f"orders above the second, {bench.higher.runout_um:.0f} µm with it,"
+        said.append(
+            f"{what} in the mounted trace: a hint at something between the faces, or a rotor that is warped; one "
+            "position cannot tell which"
+        )
+    if bench.lean.lips:
+        said.append("the hub face stands up at its bolt holes, up to 50 µm is called normal; those places hardly count")
+    return said
+
+
+def _thinnest_mm(case: Case, path: Path) -> float | None:
+    """Thinnest place of a rotor that was measured with a micrometer; None for readings from any zero. [mm].
+
+    Raises
+    ------
+    BadInput
+        For readings that cannot be.
+    Refused
+        For a rotor under its discard thickness.
+    """
+    known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
+    traces = dial_readings.read(path, known).of("thickness")
+    if not traces:
+        raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
+    value = traces[-1].value_um
+    if not is_absolute(value):
+        return None
+    thinnest = 1e-3 * float(value.min())
+    refuse_scrap(case.rotor, thinnest, f"{path}: thinnest place")
+    return thinnest
+
+
+def _own_thickness(found: dial_readings.Readings) -> list[str]:
+    """Name the thickness that was read beside the runout: without a case only the rotor itself says what is scrap."""
+    values = [trace.value_um for trace in found.of("thickness") if is_absolute(trace.value_um)]
+    if not values:
+        return []
+    thinnest = 1e-3 * min(float(value.min()) for value in values)
+    return [f"{thinnest:.2f} mm at its thinnest: under the discard thickness that is stamped on it, it is {SCRAP}"]
+
+
+def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:
+    """A cut on the car, where the maker's least thickness and a measured one are there."""
+    rotor = case.rotor
+    if thinnest_mm is None or rotor.machine_to_thickness_mm is None:
+        return None
+    wear = true_wear_mm_per_km(case)
+    stock = cut_on_car.Stock(thinnest_mm, rotor.machine_to_thickness_mm, rotor.minimum_thickness_mm, wear)
+    return cut_on_car.cut_on_car(seat.outboard_um, seat.inboard_um, stock)
+
+
+def _no_cut(
+    steps: Sequence[cures.Cure], machine_to_mm: float | None, measured: bool, cut: cut_on_car.Cut | None
+) -> list[str]:
+    """Say why no cut on the car stands among the cures, where it would come next."""
+    if steps[-1].name != "replace the rotor" or (cut is not None and cut.possible):
+        return []
+    if cut is not None:
+        return [
+            f"No cut on the car: it would leave {cut.thickness_mm:.2f} mm, less than the maker's {machine_to_mm:g} mm"
+        ]
+    missing = " and ".join(cut_on_car.missing_for_cut(machine_to_mm, measured))
+    return [f"No cut on the car is offered: {missing} missing"]

@@ -526,6 +526,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         0 done, 2 bad input, 3 refused by the physics, 4 something missing on this machine, 130 interrupted.
     """
     _streams()
+    console.speak_of()
     debug = bool(os.environ.get("TRUESEAT_DEBUG"))
     allow_all_cores()
     try:

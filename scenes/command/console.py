@@ -6,12 +6,13 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
 
-from scenes.words import words
+from scenes.words import fastening, words
 from sim.errors import BadInput, TrueseatError
+from sim.parts.case import Case
 
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
@@ -20,8 +21,28 @@ PATIENCE = 1.0  # nothing is said about work that is done within this [s]
 PIPED_WIDTH = 120  # columns, where stdout is no terminal
 
 
+class Spoken:
+    """The corner at hand, whose nuts or bolts the words follow; nuts on studs until a case says otherwise."""
+
+    case = Case()
+
+
+def speak_of(case: Case | None = None) -> None:
+    """Word all that is written from here on for the nuts or the wheel bolts of a corner."""
+    Spoken.case = Case() if case is None else case
+
+
+def spoken(answer: dict[str, Any]) -> dict[str, Any]:
+    """Word the sentences of an answer for the corner at hand; names, keys and what the file says stay."""
+    return fastening.answered(answer, Spoken.case.studs)
+
+
 class Results(Console):
-    """A console that leaves it to the command line what a closed pipe means."""
+    """A console that words what it prints for the corner at hand, and leaves to others what a closed pipe means."""
+
+    def print(self, *objects: Any, **more: Any) -> None:
+        """Print as usual, of bolts where the corner has them."""
+        super().print(*(fastening.worded(one, Spoken.case) for one in objects), **more)
 
     def on_broken_pipe(self) -> None:
         """Raise instead of ending the process with a fault."""
@@ -36,7 +57,7 @@ def out() -> Console:
 
 def err() -> Console:
     """Console for progress and faults."""
-    return Console(file=sys.stderr, highlight=False)
+    return Results(file=sys.stderr, highlight=False)
 
 
 class Teller:
@@ -97,4 +118,4 @@ def progress() -> Iterator[Teller]:
 def fault_lines(error: TrueseatError) -> list[str]:
     """One line for each fault, without control characters from any file."""
     faults = [str(fault) for fault in error.faults] if isinstance(error, BadInput) else [str(error)]
-    return [f"trueseat: {words.clean(fault, 600)}" for fault in faults]
+    return [fastening.said(f"trueseat: {words.clean(fault, 600)}", Spoken.case.studs) for fault in faults]

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scenes import files
-from scenes.words import spigot, words
+from scenes.command import console
+from scenes.words import fastening, spigot, words
 from sim import chain as runs
 from sim.errors import BadInput, Fault, Missing
 from sim.files import case_file as cases
@@ -71,7 +72,9 @@ def open_case(path: Path) -> Case:
     BadInput
         With file, line, key, reason and what is allowed.
     """
-    return cases.load_case(path)
+    case = cases.load_case(path)
+    console.speak_of(case)
+    return case
 
 
 def demo_case(which: str) -> Case:
@@ -101,7 +104,9 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     BadInput, Refused
     """
     if path.is_dir():
-        return runs.load(path)
+        run = runs.load(path)
+        console.speak_of(run.case)
+        return run
     case = open_case(path)
     if case.spigot_scale:
         seated = runs.compute(case, None, progress=lambda done, what: progress(0.4 * done, what))
@@ -132,7 +137,7 @@ def draw(run: Run, kind: str) -> str:
         "speed": lambda: road.speeds(run, ground=True),
     }
     known_kind(kind)
-    return makers[kind]()
+    return fastening.said_html(makers[kind](), run.case)
 
 
 def write_run(run: Run, folder: Path) -> list[Made]:
@@ -268,6 +273,7 @@ def write_positions(advice: Any, folder: Path) -> list[Made]:
 
     told = plots_cure.Told(cure.reads(advice), advice.answer["floor_uncertainty_um"])
     drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, True, advice.ordered, told)
+    drawing = fastening.said_html(drawing, console.Spoken.case)
     return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
 
 
@@ -276,7 +282,7 @@ def write_face(case: Case, found: Any, folder: Path) -> list[Made]:
     from scenes.command import cure
     from scenes.plots import cure as plots_cure
 
-    drawing = plots_cure.how_little(case, found, ground=True)
+    drawing = fastening.said_html(plots_cure.how_little(case, found, ground=True), case)
     return [
         Made("drawing: how little it takes", files.write_text(folder / "how-little.svg", drawing)),
         Made("table: how little it takes", files.write_text(folder / "how-little.csv", cure.face_csv(found))),

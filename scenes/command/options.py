@@ -28,7 +28,7 @@ def write_json(answer: dict[str, Any]) -> None:
     """Print an answer as JSON, and nothing else."""
     from sim import answers
 
-    sys.stdout.write(answers.text(answer) + "\n")
+    sys.stdout.write(answers.text(console.spoken(answer)) + "\n")
 
 
 def made_known(made: Sequence[Made], quiet: bool = False) -> None:

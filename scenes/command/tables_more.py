@@ -49,6 +49,7 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
         table.add_row(one.name, shown, words.number(one.of_driven), *spread)
     lines: list[RenderableType] = [table, Text()]
     lines += [Text(f"! {one.name}: {words.clean(one.refused, 300)}") for one in readings if one.refused]
+    lines += [Text(f"! {one.name}: {words.clean(one.caution, 400)}") for one in readings if one.caution]
     lines.append(Text(_most_trusted(trusted), style="bold"))
     if behind is not None:
         low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))

@@ -169,7 +169,7 @@ def growth(runs: list[tuple[str, Any, dict[str, Any]]], size: tuple[int, int]) -
     return _layers(figure, axes, share, share * last, curves, falls=True)
 
 
-def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: tuple[int, int]) -> Chart:
+def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: tuple[int, int], each: str) -> Chart:
     """Torque of every nut, evenly, over how far the rotor still stands off the hub face.
 
     Parameters
@@ -178,6 +178,8 @@ def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: t
         Stand-off, falling, and the torque that brought the rotor there. [mm], [N m]
     size : tuple of int
         Width and height. [pixels]
+    each : str
+        What is tightened: nut or bolt.
 
     Returns
     -------
@@ -194,7 +196,7 @@ def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: t
     rise = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if most / s <= 4.0), 100.0)
     axes.set_yticks(np.arange(0.0, most, rise))
     axes.set_title(
-        "torque of every nut that draws it on, tightened evenly [N m], at the friction of the case",
+        f"torque of every {each} that draws it on, tightened evenly [N m], at the friction of the case",
         fontsize=TEXT, loc="left", color=palette.INK,
     )  # fmt: skip
     share = np.linspace(0.0, 1.0, 241)

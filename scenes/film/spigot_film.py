@@ -23,6 +23,7 @@ from scenes.stage import lettering
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
 from scenes.words.spigot import distance
+from sim.parts.fastener import said
 
 VIEW = (SIZE[0] - 2 * SIDE, SIZE[1] - TOP - BOTTOM)
 """Width and height of the section views, in pixels."""
@@ -58,7 +59,7 @@ def layout(told: Telling) -> Layout:
         begin = stations[0].stand_off_um / 1000.0 + CHART_FROM_MM
         off = np.array([begin, *(station.stand_off_um / 1000.0 for station in stations if station.name != "home")])
         torque = np.array([0.0, *(station.torque_nm for station in stations if station.name != "home")])
-        push = charts.push(off, torque, size)
+        push = charts.push(off, torque, size, said("nut", told.way.case.studs))
     run = _read(told)
     reach = 1.15 * max(float(np.abs(run.seat.outboard_um).max()), 0.6 * run.case.limits.mounted_runout_um)
     line = dict(palette.DIRTY_LINE, linewidth=5.0)
@@ -95,7 +96,7 @@ def compose(plan: Layout, now: Moment) -> Image8:
     frames.captions(sheet, now.step)
     place = (SIDE, SIZE[1] - BOTTOM + 4)
     if now.step.shows == "advice":
-        frames.advice(sheet, spigot_story.ADVICE)
+        frames.advice(sheet, tuple(said(line, told.way.case.studs) for line in spigot_story.ADVICE))
         return sheet.array()
     _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
     if now.step.shows == "push" and plan.push is not None:
@@ -148,7 +149,10 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
     if told.way.state.wedged:
         torque = figures["torque_nm"]
         shown += [
-            ("torque of every nut", words.with_unit(torque, "N m") if torque > BY_HAND_NM else "by hand"),
+            (
+                said("torque of every nut", told.way.case.studs),
+                words.with_unit(torque, "N m") if torque > BY_HAND_NM else "by hand",
+            ),
             ("stress at the bore", f"{figures['hoop_mpa']:.0f}{words.GAP}MPa"),
         ]
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]

@@ -11,7 +11,7 @@ import numpy as np
 from scenes.film import timing
 from scenes.film.timing import between, step_at
 from scenes.plots import bore_view
-from scenes.words import spigot, words
+from scenes.words import fastening, spigot, words
 from scenes.words.corner import HAIR_UM
 from scenes.words.spigot import distance
 from sim import turn
@@ -116,6 +116,7 @@ def tell(way: WayOn) -> Telling:
     if not way.state.wedged:
         off = 1.0
     steps = _over_scale(way, moved[-1]) if way.state.wedged else _with_room(way, moved[-1])
+    steps = fastening.of_steps(steps, way.case.studs)
     return Telling(way, of, moved, bore_view.close_stretch(way.case, lean), (off, last), _facts(way), steps)
 
 

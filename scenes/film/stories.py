@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from scenes.film import timing
 from scenes.film.timing import between, step_at
 from scenes.geometry import exaggeration as stretch
-from scenes.words import corner, words
+from scenes.words import corner, fastening, words
 from scenes.words import road as road_words
 from sim.errors import BadInput, Fault
 
@@ -148,7 +148,7 @@ def worst(run: Any) -> str:
 ADVICE = (
     "Clean hub face and rotor seat: rust and dirt off.",
     "Fit, torque crosswise, measure the runout again.",
-    "Still above? Index the rotor by a stud and measure.",
+    "Still above? Index the rotor by one hole and measure.",
 )
 
 
@@ -254,4 +254,5 @@ def named(name: str, runs: tuple[Any, ...]) -> Story:
     wanted = 2 if name == NAMES[0] else 1
     if len(runs) != wanted:
         raise BadInput(Fault(f"the story {name!r} takes {wanted} corner(s), not {len(runs)}", key="story"))
-    return clean_against_dirty(*runs) if wanted == 2 else speck_at_the_hub(*runs)
+    story = clean_against_dirty(*runs) if wanted == 2 else speck_at_the_hub(*runs)
+    return replace(story, steps=fastening.of_steps(story.steps, runs[0].case.studs))

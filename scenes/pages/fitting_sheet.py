@@ -14,7 +14,7 @@ from scenes import palette
 from scenes.pages.report import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.plots.runout import pitch_deg
-from scenes.words import cautions, words
+from scenes.words import cautions, fastening, words
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
         One HTML document, complete in itself, both sides of one A4 sheet when printed. Torque and discard thickness
         stay blank unless the user's own case file gave them.
     """
-    return (
+    page = (
         environment()
         .get_template("sheet.html")
         .render(
@@ -109,6 +109,7 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
             words=words,
         )
     )
+    return fastening.said_html(page, case)
 
 
 def _torque(case: Case) -> str:

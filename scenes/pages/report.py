@@ -16,7 +16,7 @@ from scenes.files import write_text
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
-from scenes.words import cautions, findings, spigot, words
+from scenes.words import cautions, fastening, findings, spigot, words
 from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
@@ -247,9 +247,8 @@ def report_html(run: Any, pictures: Sequence[Picture] = (), made_on: date | None
     BadInput
         If a picture cannot be embedded.
     """
-    return (
-        environment().get_template("report.html").render(**_common(pictures, made_on), case=run.case, view=corner(run))
-    )
+    page = environment().get_template("report.html")
+    return fastening.said_html(page.render(**_common(pictures, made_on), case=run.case, view=corner(run)), run.case)
 
 
 def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_on: date | None = None) -> str:
@@ -263,7 +262,8 @@ def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_
     }
     said = {item.sentence for item, _ in both["dirty"]["findings"]}  # the hub is the same: it is said once
     both["clean_findings"] = [(item, strip) for item, strip in both["clean"]["findings"] if item.sentence not in said]
-    return environment().get_template("compare.html").render(**_common(pictures, made_on), **both)
+    page = environment().get_template("compare.html").render(**_common(pictures, made_on), **both)
+    return fastening.said_html(page, dirty.case)
 
 
 def write(html: str, path: Path) -> Path:

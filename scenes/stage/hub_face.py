@@ -18,6 +18,7 @@ from scenes.geometry import exaggeration, shapes
 from scenes.stage import lettering, stage, studio
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
+from sim.parts.fastener import said
 
 LEVELS_MPA = (5.0, 20.0, 50.0, 100.0)
 """Contours of contact pressure."""
@@ -54,7 +55,8 @@ def hub_face(run: Any, size: tuple[int, int]) -> Image8:
             sheet.tag(f"{level:.0f}", (x, y), round(20 * unit))
         _patch_words(sheet, scene, offset, unit)
     _key(sheet, size, unit)
-    sheet.text("stud 1 upward; angles run counter-clockwise", (40 * unit, size[1] - 40 * unit), round(28 * unit))
+    upward = said("stud 1 upward; angles run counter-clockwise", run.case.studs)
+    sheet.text(upward, (40 * unit, size[1] - 40 * unit), round(28 * unit))
     return sheet.array()
 
 

@@ -21,6 +21,7 @@ from scenes.geometry import exaggeration, shapes
 from scenes.stage import dial, studio
 from scenes.words import corner
 from sim.arrays import Floats
+from sim.parts.fastener import has_bolts
 
 GHOST_LABEL_DEG = 205.0
 """World angle of the label of the true plane: lower right, where the rim shows its swing."""
@@ -285,8 +286,10 @@ def _rotor(stage: Stage) -> None:
 
 
 def _studs(stage: Stage) -> None:
-    """Nuts and studs, moved with the flange under them; bare studs where the rotor is away."""
+    """Nuts and studs, moved with the flange under them; bare studs where the rotor is away, and no bolts at all."""
     run = stage.run
+    if has_bolts(run.case.studs) and not stage.setting.rotor:
+        return
     studs, top = run.case.studs, shapes.levels(run.case).flange_top_mm
 
     def with_flange(points: Floats) -> Floats:

@@ -7,6 +7,7 @@ from typing import Any
 
 from scenes.words import words
 from sim.parts.case import Case, Debris
+from sim.parts.fastener import said
 
 HAIR_UM = 70.0
 """A human hair, 50 to 100 um across; from memory."""
@@ -32,9 +33,9 @@ def where(case: Case, debris: Debris) -> str:
     place = (debris.angle_deg / pitch) % case.studs.count
     nearest = round(place) % case.studs.count
     if abs(place - round(place)) * pitch <= 0.2 * pitch:
-        return f"at stud {nearest + 1}"
+        return said(f"at stud {nearest + 1}", case.studs)
     first = math.floor(place) % case.studs.count
-    return f"between studs {first + 1} and {(first + 1) % case.studs.count + 1}"
+    return said(f"between studs {first + 1} and {(first + 1) % case.studs.count + 1}", case.studs)
 
 
 def dirt(case: Case) -> str:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scenes.words import cautions, words
+from sim.parts.fastener import has_bolts, said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from scenes.words.cautions import Caution
-    from sim.parts.case import Case
+    from sim.parts.case import Case, Studs
 
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 PLACES = 12  # of a turn that are marked and read; common practice, no source
@@ -67,9 +68,9 @@ def stages(case: Case) -> tuple[Stage, ...]:
     -------
     tuple of Stage
     """
-    return (
+    every = (
         _before_lifting(),
-        _wheel_still_on(),
+        _wheel_still_on(case),
         _as_found(case),
         _rotor_off(),
         _clean(case),
@@ -96,6 +97,18 @@ def stages(case: Case) -> tuple[Stage, ...]:
             cautions.at("first drive"),
         ),
     )  # fmt: skip
+    return tuple(_worded(stage, case.studs) for stage in every)
+
+
+def _worded(stage: Stage, studs: Studs) -> Stage:
+    """Word a stage for nuts or for bolts."""
+
+    def lines(texts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(said(text, studs) for text in texts)
+
+    works = tuple(Work(one.key, said(one.what, studs), lines(one.how), lines(one.boxes)) for one in stage.works)
+    warned = tuple(replace(caution, text=said(caution.text, studs)) for caution in stage.cautions)
+    return Stage(stage.name, works, warned)
 
 
 def work(case: Case, key: str) -> Work:
@@ -141,7 +154,7 @@ def _before_lifting() -> Stage:
     )
 
 
-def _wheel_still_on() -> Stage:
+def _wheel_still_on(case: Case) -> Stage:
     return Stage(
         "Wheel still on",
         (
@@ -150,7 +163,41 @@ def _wheel_still_on() -> Stage:
                 f"Where a dial reaches the inboard face: read {PLACES} places with the wheel on.",
                 ("Taking the wheel off destroys this evidence: how the car was driven.",),
             ),
+            *_guide_pin(case),
         ),
+    )
+
+
+def _guide_pin(case: Case) -> tuple[Work, ...]:
+    """What keeps a wheel from falling that hangs on bolts; nothing for studs, which do. Common practice, no source."""
+    if not has_bolts(case.studs):
+        return ()
+    return (
+        Work(
+            "guide pin",
+            "First bolt out at the top, a guide pin screwed in there; then the other bolts.",
+            ("Nothing else holds the wheel once its bolts are out. The same pin carries it back on.",),
+        ),
+    )
+
+
+def _spacers(case: Case) -> Work:
+    """How the rotor is held for reading: under nuts with spacers, or under bolts that must not go too deep."""
+    order = _order(case)
+    if not has_bolts(case.studs):
+        return Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {order}.")
+    under = words.with_unit(case.wheel.thickness_mm, "mm")
+    known = case.wheel.pad_thickness_mm is not None
+    thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
+    return Work(
+        "spacers",
+        f"Without the wheel: bolts with spacers {thick}, or shorter bolts; torque crosswise {order}.",
+        (
+            "No studs: the rotor is held by its retaining screw or by two bolts run in by hand until the rest are in.",
+            "Count the turns of each bolt as with the wheel on. One that is too long bottoms before it clamps or fouls "
+            "what is behind the hub: turn the hub by hand, look and listen, before any torque.",
+        ),
+        ("bolts clear behind the hub",),
     )
 
 
@@ -176,11 +223,8 @@ def _as_found(case: Case) -> Stage:
                     "Pull and push the rotor: the needle must come back. What it moves is bearing play, not runout.",
                 ),
             ),
-            Work(
-                "mark",
-                f"Paint stud 1 and the hole on it, an arrow for the way of turning, and {PLACES} places.",
-            ),
-            Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {_order(case)}."),
+            _mark(case),
+            _spacers(case),
             Work(
                 "as found",
                 "Read the runout as found.",
@@ -196,6 +240,13 @@ def _as_found(case: Case) -> Stage:
         ),
         cautions.at("reading"),
     )
+
+
+def _mark(case: Case) -> Work:
+    what = (
+        "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) else "stud 1 and the hole on it"
+    )
+    return Work("mark", f"Paint {what}, an arrow for the way of turning, and {PLACES} places.")
 
 
 def _rotor_off() -> Stage:
@@ -297,9 +348,20 @@ def _wheel_on(case: Case) -> Stage:
             Work(
                 "wheel",
                 f"Spacers off, wheel and rotor hat clean where they meet, wheel torqued crosswise {_order(case)}.",
-                boxes=("spacers off", "wheel torqued"),
+                _back_on(case),
+                ("spacers off", "wheel torqued"),
             ),
         ),
+    )
+
+
+def _back_on(case: Case) -> tuple[str, ...]:
+    """How a wheel goes back on bolts; nothing for studs."""
+    if not has_bolts(case.studs):
+        return ()
+    return (
+        "Wheel on to the guide pin, every other bolt run in by hand, then the pin out and the last bolt in. The "
+        "wheel's own bolts, not those of the reading.",
     )
 
 

@@ -9,6 +9,7 @@ from sim.corner.seated import seat_corner
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Studs
+from sim.parts.fastener import bolt_warnings
 from sim.turn import harmonics, high_spot_deg
 
 LOW_TORQUE_NM = 20.0  # nuts run down evenly by hand wrench; common practice, no source
@@ -31,6 +32,8 @@ class Reading:
         Why the rotor does not sit under this clamping; empty where it does.
     on_spigot : str
         home, off centre, forced home, held off or jammed, under this clamping; empty where nothing is on the spigot.
+    caution : str
+        What to look at before it is clamped so; wheel bolts that would stand out behind the hub or hold by few threads.
     stand_off_um : tuple of float
         Of the middle of the mounting face from the hub face, over what friction leaves open; nought when home. [um]
     """
@@ -42,6 +45,7 @@ class Reading:
     refused: str
     on_spigot: str = ""
     stand_off_um: tuple[float, float] = (0.0, 0.0)
+    caution: str = ""
 
 
 def _torques(studs: Studs, on: tuple[int, ...], torque_nm: float) -> Studs:
@@ -120,4 +124,5 @@ def _read(name: str, clamped: Case, preset: str) -> Reading:
     trace = seated.outboard_um if clamped.gauge.face == "outboard" else seated.inboard_um
     spot = high_spot_deg(harmonics(trace, 1)[1])
     off = (0.0, 0.0) if seated.state is None else seated.state.stand_off_um
-    return Reading(name, seated.gauge_runout_um, spot, nothing, "", seated.on_spigot, off)
+    caution = "; ".join(bolt_warnings(clamped))
+    return Reading(name, seated.gauge_runout_um, spot, nothing, "", seated.on_spigot, off, caution)

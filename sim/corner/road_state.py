@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from sim.errors import Refused
 from sim.parts.case import Case, Studs
+from sim.parts.fastener import said
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
 from sim.seating.studs import preloads_n
 
@@ -50,7 +51,7 @@ def as_driven(case: Case) -> Case:
     """
     reason = unfit(case.studs)
     if reason:
-        raise Refused(f"{UNFIT}{reason}; give {KEY}, the vehicle maker's torque of the wheel nuts")
+        raise Refused(said(f"{UNFIT}{reason}; give {KEY}, the vehicle maker's torque of the wheel nuts", case.studs))
     return replace(case, studs=_on_the_road(case.studs))
 
 

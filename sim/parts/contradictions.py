@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from sim.errors import BadInput, Fault
 from sim.parts.case import Case, Debris, Studs
 from sim.parts.discard import refuse_scrap
-from sim.parts.fastener import has_bolts, reach_mm, road_engagement_mm, spacer_mm
+from sim.parts.fastener import has_bolts, reach_mm, road_engagement_mm, said, spacer_mm
 from sim.parts.iso_fits import CLEARANCE_FITS, fit
 from sim.parts.keys import BY_TABLE
 from sim.parts.pad_band import pad_band
@@ -122,7 +122,7 @@ def contradictions(case: Case) -> tuple[Contradiction, ...]:
         _measured,
     ):
         found.extend(look(case))
-    return tuple(found)
+    return tuple(replace(one, reason=said(one.reason, case.studs)) for one in found)
 
 
 def _rotor(reason: str, allowed: str, *names: str) -> Contradiction:

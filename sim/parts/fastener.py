@@ -6,6 +6,9 @@ screwed into: from the hub face down to where it ends.
 
 from __future__ import annotations
 
+import re
+from functools import partial
+
 from sim.parts.case import Case, Studs
 from sim.parts.threads import nominal_diameter_mm
 
@@ -15,6 +18,52 @@ ENGAGED_DIAMETERS = 1.2
 #: Fewer engaged threads than this hold a rotor for reading and no more; judgement, 0.5 .. 0.8 thread diameters.
 FEW_DIAMETERS = 0.5
 SEEN_MM = 0.5  # a bolt that stands out by less is flush
+
+# What is said of nuts and studs, and of wheel bolts instead, one after the other. A key, a table's name or a word in
+# quotes stays as the case file has it.
+_NO_KEY_BEFORE, _NO_KEY_BEHIND = r"(?<![\w.\[\"`/])", r"(?![\w\"`\]]|[.\[]\w)"
+_OF_BOLTS = (
+    (r"nuts? (?:and|on) studs?", "bolts"),
+    (r"no nut is on stud (\d[\d, ]*)", r"no bolt is in hole \1"),
+    (r"no nut is on: every stud has zero torque", "no bolt is in: every one has zero torque"),
+    (r"no nut is on", "no bolt is in"),
+    (r"nut off stud", "bolt out of hole"),
+    (r"stud (\d[\d, ]*): preload", r"bolt \1: preload"),
+    (r"one stud pulled", "one bolt pulled"),
+    (r"(torque of each|force of each|each|one) stud, at most", r"\1 bolt, at most"),
+    (r"torque of each stud", "torque of each bolt"),
+    (r"clamp force of a stud", "clamp force of a bolt"),
+    (r"(\d+) studs(?! counter| of)", r"\1 bolts"),
+    (r"wheel studs", "wheel bolts"),
+    (r"stud (thread|force|preload)(s?)", r"bolt \1\2"),
+    (r"stud hole(s?)", r"bolt hole\1"),
+    (r"stud (pitch|position)(s|es)?", r"hole \1\2"),
+    (r"nut(s?)(?! factor)", r"bolt\1"),
+    (r"stud(s?)", r"bolt hole\1"),
+)
+_PATTERNS = tuple((re.compile(_NO_KEY_BEFORE + one + _NO_KEY_BEHIND, re.I), other) for one, other in _OF_BOLTS)
+
+
+def said(text: str, studs: Studs) -> str:
+    """Word what was written of nuts on studs for what this corner has: the one place where the noun follows the case.
+
+    Examples
+    --------
+    >>> said("Nuts off. Paint stud 1, see studs.torque_nm.", Studs(fastener="wheel bolt"))
+    'Bolts off. Paint bolt hole 1, see studs.torque_nm.'
+    >>> said("Nuts off.", Studs())
+    'Nuts off.'
+    """
+    if not has_bolts(studs):
+        return text
+    for pattern, other in _PATTERNS:
+        text = pattern.sub(partial(_as_begun, other), text)
+    return text
+
+
+def _as_begun(other: str, found: re.Match[str]) -> str:
+    new = found.expand(other)
+    return new[0].upper() + new[1:] if found[0][0].isupper() else new
 
 
 def has_bolts(studs: Studs) -> bool:

@@ -11,6 +11,7 @@ from sim.arrays import Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Studs
+from sim.parts.fastener import said
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
 
 # The stud's head or shoulder on the hub's rear side, as shares of the thread diameter (judgement: common proportions).
@@ -76,7 +77,8 @@ def preloads_n(studs: Studs) -> tuple[float, ...]:
         arm_m = studs.nut_factor * nominal_diameter_mm(studs.thread) / 1000.0
         loads = tuple(torque / arm_m for torque in _each(studs.torque_nm or 0.0, studs.count))
     if max(loads) <= 0.0:
-        raise Refused("no nut is on: every stud has zero torque, so nothing holds the rotor on the hub")
+        none = "no nut is on: every stud has zero torque, so nothing holds the rotor on the hub"
+        raise Refused(said(none, studs))
     return loads
 
 

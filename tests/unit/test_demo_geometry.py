@@ -32,7 +32,7 @@ def plane_um(case):
 
 def test_what_there_is():
     assert demo_geometry.part_set_names() == ("front_vented_320", "perfect_solid_300", "rear_solid_300")
-    corners = ("demo_clean", "demo_dirty", "front_clean", "front_dirty")
+    corners = ("bolts_dirty", "demo_clean", "demo_dirty", "front_clean", "front_dirty")
     spigots = ("spigot_clean", "spigot_forced", "spigot_jammed", "spigot_off_centre")
     assert demo_geometry.case_names() == (*corners, *spigots)
 

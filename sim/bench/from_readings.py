@@ -16,7 +16,7 @@ from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialle
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault, Refused
-from sim.files.clean_turn import CREEP_UM, HOLE_SD_UM, HOLE_UM, NOISE_UM, fit, looks, near_hole, reading_sd
+from sim.files.clean_turn import CREEP_UM, LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, slips
 from sim.one_thread import one_thread
@@ -98,7 +98,8 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
     lips = bool(share[clean.holes].sum() > share[~clean.holes].sum())
     weights = kept.astype(float)
     if lips:
-        weights[kept & near_hole(angle_deg, studs)] = sigma**2 / (sigma**2 + HOLE_SD_UM**2 + HOLE_UM**2)
+        felt = lip_shape(angle_deg, studs, LIP_DEG[-1]).any(axis=1)
+        weights[kept & felt] = sigma**2 / (sigma**2 + LIP_SD_UM**2 + LIP_UM**2)
     fitted = fit(angle_deg, value_um, 1, weights, sigma)
     sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
     return Lean(fitted.orders, float(np.hypot(sd, leak_um(angle_deg, weights))), bumps, lips)

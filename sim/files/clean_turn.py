@@ -31,9 +31,10 @@ HIGHEST = 6
 # What a dial creeps in one turn without anybody noticing, standard deviation. Judgement, 1 .. 6 um.
 CREEP_UM = 3.0
 # Dial swings of 30 .. 50 um at the bolt holes of a healthy hub face are called normal; common practice, no source.
-HOLE_UM, HOLE_SD_UM = 25.0, 20.0
-# So far from a bolt hole its lip is still felt; judgement, 10 .. 15 deg.
-HOLE_DEG = 13.0
+# The lips of one hub are much alike, being drilled and pressed alike; how far they differ is judgement, 3 .. 12 um.
+LIP_UM, LIP_SD_UM, LIPS_APART_UM = 30.0, 15.0, 9.0
+# So far from a bolt hole its lip is still felt: guesses, judgement. [deg]
+LIP_DEG = (7.0, 10.0, 14.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,17 +86,15 @@ def reading_sd(dial_um: float, noise_um: float = NOISE_UM) -> float:
     return float(np.hypot(noise_um, dial_um / np.sqrt(12.0)))
 
 
-def near_hole(angle_deg: Floats, studs: int) -> NDArray[np.bool_]:
-    """Which places of a hub face lie at a bolt hole; none where ``studs`` is nought.
+def lip_shape(angle_deg: Floats, studs: int, half_deg: float) -> Floats:
+    """Height of each bolt hole's lip at each place over that at its middle, shape (k, studs).
 
-    [deg]; how far a lip reaches is judgement (`HOLE_DEG`).
+    A parabola over the angle that ends ``half_deg`` from the hole, the first at nought degrees; its form is judgement.
     """
-    if studs < 1:
-        return np.zeros(angle_deg.size, dtype=bool)
-    pitch = 360.0 / studs
-    off = np.abs((angle_deg + pitch / 2) % pitch - pitch / 2)
-    near: NDArray[np.bool_] = off <= HOLE_DEG
-    return near
+    hole = np.arange(studs) * 360.0 / max(studs, 1)
+    off = (angle_deg[:, None] - hole + 180.0) % 360.0 - 180.0
+    shape: Floats = np.maximum(1.0 - (off / half_deg) ** 2, 0.0)
+    return shape
 
 
 @one_thread
@@ -121,19 +120,19 @@ def looks(angle_deg: Floats, dial_um: float, studs: int = 0) -> Looks:
 @lru_cache(maxsize=64)
 def _looks(angles: tuple[float, ...], dial_um: float, studs: int) -> Looks:
     angle = np.array(angles)
-    near = near_hole(angle, studs)
-    holes = (False, True) if near.any() else (False,)
+    shapes = [shape for half in LIP_DEG if (shape := lip_shape(angle, studs, half)).any()]
+    lips_of = [(0.5 / len(shapes), shape) for shape in shapes]
+    guesses = [(0.5 if shapes else 1.0, np.zeros((angle.size, 1))), *lips_of]
     rows = []
-    for (second, p), (third, q), (noise, r), lips in product(SECOND_UM, THIRD_SHARE, NOISE_SHARE, holes):
+    for (second, p), (third, q), (noise, r), (share, lips) in product(SECOND_UM, THIRD_SHARE, NOISE_SHARE, guesses):
         # The repeatability is a share of the dial's, its step is not.
         sd = reading_sd(dial_um, noise * NOISE_UM)
         spread = covariance(angle, second, third * second, sd)
-        if lips:
-            spread = spread + HOLE_SD_UM**2 * (np.diag(near.astype(float)) + np.outer(near, near))
+        every = lips.sum(axis=1)
+        spread = spread + LIP_SD_UM**2 * np.outer(every, every) + LIPS_APART_UM**2 * lips @ lips.T
         root = np.linalg.cholesky(spread)
         inverse = np.linalg.inv(spread)
-        mean = HOLE_UM * near if lips else np.zeros(angle.size)
-        rows.append((p * q * r / len(holes), mean, inverse, -float(np.log(np.diag(root)).sum()), sd, lips))
+        rows.append((p * q * r * share, LIP_UM * every, inverse, -float(np.log(np.diag(root)).sum()), sd, lips.any()))
     columns = tuple(np.array(column) for column in zip(*rows, strict=True))
     return Looks(*columns)
 

@@ -27,7 +27,7 @@ SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
 # tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
 # `FEW` readings a rotor on dirt looks much like one with a slip in its table.
-ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 3.5
+ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 1.5
 FEW = 8
 # How far a misread place may lie off, standard deviation, half the odds each. Judgement. [um]
 OFF_UM = (30.0, 150.0)
@@ -227,9 +227,9 @@ class Turn:
 
 def alarm(kind: str, count: int) -> float:
     """Log odds from which a turn of so many readings alarms."""
-    if kind == "hub face":
-        return ALARM_ON_HUB
-    return ALARM_OF_FEW if count < FEW else ALARM
+    if count < FEW:
+        return ALARM_OF_FEW
+    return ALARM_ON_HUB if kind == "hub face" else ALARM
 
 
 @one_thread

@@ -67,8 +67,10 @@ def moments(sizes: Sizes, angle_deg: np.ndarray, studs: int) -> tuple[np.ndarray
     return zeroed @ mean, zeroed @ spread @ zeroed.T + sizes.zero_um**2
 
 
-def draw_table(rng: np.random.Generator, kind: str, angle_deg: np.ndarray, studs: int) -> np.ndarray:
-    """One clean table as written down. [um]."""
+def draw_table(
+    rng: np.random.Generator, kind: str, angle_deg: np.ndarray, studs: int, unlike: float = 0.1
+) -> np.ndarray:
+    """One clean table as written down; lips of one hub differ by this share, standard deviation. [um]."""
     sizes = draw_sizes(rng, kind)
     theta = np.radians(angle_deg)
     value = np.zeros(theta.size)
@@ -76,7 +78,7 @@ def draw_table(rng: np.random.Generator, kind: str, angle_deg: np.ndarray, studs
         a, b = rng.normal(0.0, size, 2)
         value += a * np.cos(n * theta) + b * np.sin(n * theta)
     if sizes.lip_um:
-        value += lips(angle_deg, studs, sizes.lip_deg) @ (sizes.lip_um * (1 + 0.1 * rng.normal(size=studs)))
+        value += lips(angle_deg, studs, sizes.lip_deg) @ (sizes.lip_um * (1 + unlike * rng.normal(size=studs)))
     value += rng.normal(0.0, sizes.noise_um, theta.size)
     value += rng.normal(0.0, sizes.zero_um) - value[0]
     return written(rng, value)

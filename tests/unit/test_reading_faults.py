@@ -117,6 +117,17 @@ def test_bolt_holes_of_a_healthy_hub_face_do_not_alarm_but_dirt_between_them_doe
     assert {90.0, 120.0} <= found
 
 
+def test_nearly_every_place_of_a_hub_face_misread_by_fifty_is_found_lips_or_not():
+    """With a threshold of 3.5 for every count, and lips that might each be of any height, 4 of 10 were."""
+    rng, found = np.random.default_rng(23), 0
+    for _ in range(60):
+        table, place = draw_table(rng, "hub face", PLACES, 5), int(rng.integers(PLACES.size))
+        table[place] += rng.choice([-1.0, 1.0]) * rng.uniform(40.0, 60.0)
+        named = slips(Turn("hub face", "hub face", PLACES, table), 10.0, 5)
+        found += any(PLACES[place] in fault.angle_deg for fault in named)
+    assert found >= 48
+
+
 def test_four_good_hubs_are_not_called_dirty():
     """Ragged by a few um in second and third orders, lips at the bolt holes of two, a 0.01 mm dial."""
     rng = np.random.default_rng(8)

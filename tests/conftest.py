@@ -62,6 +62,16 @@ def few_draws():
         yield
 
 
+@pytest.fixture(scope="module")
+def few_corners():
+    """Fewer drawn corners behind a reading and fewer worn rotors, for tests that ask nothing of their bands."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.corner.behind_reading.CORNERS", 96)
+        patched.setattr("sim.corner.behind_reading.LEAST_ALIKE", 12.0)
+        patched.setattr("sim.bench.worn_library.LIBRARY", 1000)
+        yield
+
+
 @pytest.fixture(scope="session", autouse=True)
 def flexibility_folder(pytestconfig):
     """Folder of the stored flexibilities of all sessions: what other code made is not found in it."""

@@ -120,7 +120,7 @@ def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:
 
     def build() -> dict[str, NDArray]:
         tell(0.0, "wearing simulated rotors (kept for the next time)")
-        one = worn_library.learn(case, [km], progress=tell)[0]
+        one = worn_library.learn(case, [km], worn_library.LIBRARY, progress=tell)[0]
         return {
             "fitted": one.fitted_um,
             "lean": one.lean_um,

@@ -234,7 +234,7 @@ def seated_corners(case: Case, name: str, preset: str = "rough", progress: Progr
     Traces as orders in um; the population is `PRIOR`, with a source or judgement in every row.
     """
     need_free_spigot(case)
-    drawn = drawn_corners(case)
+    drawn = drawn_corners(case, CORNERS)
     found: dict[str, Complexes] = {}
     for k, which in enumerate((name, DRIVEN)):
         states = [_clamped(corner, which, pull) for corner, pull in zip(drawn.corners, drawn.pulls[k], strict=True)]

@@ -21,7 +21,7 @@ from sim import answers, chain
 from sim.errors import Missing
 from sim.parts.case import Case
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("few_draws", "few_corners")
 
 DIRTY = """title = "Scale under test"
 [[debris]]

@@ -320,6 +320,7 @@ def readings(path: Path, clamped_by: str) -> Path:
     return path
 
 
+@pytest.mark.usefixtures("few_corners")
 @pytest.mark.parametrize("clamped_by", ["wheel", "nuts and spacers"])
 def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clamped_by):
     corner = tmp_path / "corner.toml"

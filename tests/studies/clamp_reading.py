@@ -34,7 +34,7 @@ CLAMPINGS = (
 )
 MATCHED, SHIFTED = 400, 200  # corners of each geometry
 SEATED_AS = {"bad rotor": "matched", "bad hub": "matched"}  # these differ by what only adds as a vector
-SEED = 50_923
+SEED = 84_211
 BINS = ((0.0, 40.0), (40.0, 80.0), (80.0, np.inf))
 
 
@@ -161,8 +161,10 @@ def table(
         "with inner dirt, each read once under every clamping with runouts of its own. Nominal share inside: 80 %.",
         "Width: median of (high - low) / reading; told: that of an estimator which is told the group.",
         "",
-        "Tuned on another seed (101, 240 corners of `front_vented_320`): the margin of the band, 1.08. The seed above",
-        "was run once. Asked for: matched 77 to 83 %, every other group 75 % or more, width at most 1.5 times told.",
+        "Tuned on another seed (303, 120 matched corners of `rear_solid_300`): the margin of the band, 1.15, and the",
+        "likeliest runout of hub and rotor, 15 µm of 4 to 120; over 80 µm, 75 % of matched readings were held before",
+        "it. The seed above was run once. Asked for: matched 77 to 83 %, every other group 75 % or more, width at most",
+        "1.5 times told.",
         "",
     ]
     head = "| n | inside | cannot tell | width | told | times |"

@@ -99,3 +99,10 @@ def test_a_band_is_a_margin_wider_than_what_was_drawn_and_its_middle_stays():
         reach, before = (np.log(getattr(one, end) / one.middle_um) for one in (told, drawn))
         assert reach == pytest.approx(dfr.MARGIN * before, rel=0.02)
     assert np.ptp(np.log(told.ratio)) == pytest.approx(dfr.MARGIN * np.ptp(np.log(drawn.ratio)), rel=0.02)
+
+
+def test_hubs_and_rotors_are_not_drawn_as_if_a_third_of_them_were_scrap():
+    """Limits lie at 30 to 50 µm: evenly in ratio up to 120, 32 % would stand beyond 40 and take large readings over."""
+    drawn = dfr._runout_um(20_000, np.random.default_rng(2))
+    assert dfr.RUNOUT_UM[0] <= drawn.min() < drawn.max() <= dfr.RUNOUT_UM[2]
+    assert 0.05 < np.mean(drawn > 40.0) < 0.2

@@ -8,8 +8,7 @@ answers for the rest.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +18,7 @@ from sim.corner.wheel_prior import ALLOY_SHARE, DISH_UM, METALS, THICKNESS, THIC
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Wheel
+from sim.parts.materials import MATERIALS
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare, under_wheels
 from sim.seating.seat import Seat, seat_on
@@ -117,37 +117,66 @@ class WheelBand:
         return float(quantile(values, even, 0.1)[0]), float(quantile(values, even, 0.9)[0])
 
 
-# Wheels that are solved: material, thickness, dish, inner and outer diameter, each from -1 to 1 over its range. They
-# tell the fourteen terms of `_terms` apart as well as eighteen solves of fourteen rings can (determinant, exchange).
+# Wheels that are solved: metal, thickness within its own law, dish, inner and outer diameter, each from -1 to 1 over
+# its range. They leave the least variance of `_terms` over the wheels that are drawn (I-optimal, exchange).
 DESIGN = (
-    (-1.0, 1.0, -1.0, -1.0, -1.0),
-    (-1.0, 1.0, 1.0, -1.0, -1.0),
-    (1.0, 1.0, -1.0, -1.0, 1.0),
-    (1.0, 1.0, 1.0, -1.0, 1.0),
-    (-1.0, -1.0, -1.0, -1.0, -1.0),
-    (-1.0, -1.0, 1.0, -1.0, -1.0),
-    (1.0, -1.0, -1.0, 1.0, -1.0),
-    (1.0, -1.0, 1.0, 1.0, -1.0),
-    (-1.0, -1.0, -1.0, 1.0, 1.0),
-    (1.0, 1.0, 0.0, 1.0, -1.0),
-    (1.0, 0.3, 1.0, 1.0, 1.0),
-    (-1.0, 1.0, 0.0, 1.0, 1.0),
-    (1.0, -1.0, -1.0, -1.0, 0.0),
-    (-1.0, 0.3, 0.0, -1.0, 1.0),
-    (1.0, -1.0, 1.0, -1.0, 1.0),
-    (-1.0, -1.0, 0.0, 1.0, 0.0),
-    (-1.0, 0.3, -1.0, 1.0, 0.0),
-    (1.0, 0.3, 0.0, -1.0, 0.0),
+    (-1.0, -1.0, -1.0, -1.0, 1.0),
+    (-1.0, -1.0, 0.0, 1.0, -1.0),
+    (-1.0, -1.0, 0.0, 1.0, 1.0),
+    (-1.0, -1.0, 1.0, -1.0, 0.0),
+    (-1.0, -0.4, 0.0, -1.0, 1.0),
+    (-1.0, 1.0, -1.0, -1.0, 1.0),
+    (-1.0, 1.0, 0.0, 1.0, -1.0),
+    (-1.0, 1.0, 1.0, -1.0, 0.0),
+    (-1.0, 1.0, 1.0, 1.0, 1.0),
+    (1.0, -1.0, -1.0, 1.0, 0.0),
+    (1.0, -1.0, 0.0, -1.0, -1.0),
+    (1.0, -1.0, 0.0, -1.0, 0.0),
+    (1.0, -1.0, 1.0, 1.0, 1.0),
+    (1.0, 0.4, 1.0, 1.0, -1.0),
+    (1.0, 1.0, -1.0, -1.0, -1.0),
+    (1.0, 1.0, 0.0, -1.0, 0.0),
+    (1.0, 1.0, 0.0, 1.0, 0.0),
+    (1.0, 1.0, 0.0, 1.0, 0.0),
 )
+#: Young's moduli that put the two metals on one scale of stiffness. [MPa]
+MODULI_MPA = {metal: MATERIALS[metal].youngs_modulus_mpa for metal in METALS}
+
+
+def stiffness_place(wheel: Wheel) -> float:
+    """How stiff a pad is against bending, -1 .. 1 over light alloy's range.
+
+    No unit: logarithm of E t^3, as the bending stiffness of a plate goes (Timoshenko, from memory).
+    """
+    low, high = (np.log(MODULI_MPA[METALS[0]] * mm**3) for mm in THICKNESS_MM)
+    own = np.log(MODULI_MPA[wheel.material] * wheel.thickness_mm**3)
+    return float(2.0 * (own - low) / (high - low) - 1.0)
+
+
+def places(case: Case, wheels: Sequence[Wheel]) -> Floats:
+    """Where wheels stand in the ranges: stiffness, dish, inner and outer diameter, -1 .. 1. Shape (k, 4).
+
+    No unit: by definition, the ends of each range at -1 and 1.
+    """
+    spans = {item.name: (item.low, item.high) for item in _all(case)}
+    out = np.empty((len(wheels), 4))
+    for row, wheel in zip(out, wheels, strict=True):
+        inner, outer = (2 * radius for radius in replace(case, wheel=wheel).wheel_pad_mm)
+        own = (wheel.pad_dish_um, inner, outer)
+        row[0] = stiffness_place(wheel)
+        for k, (name, value) in enumerate(zip(_names(case)[2:], own, strict=True), 1):
+            low, high = spans[name]
+            row[k] = 2.0 * (value - low) / (high - low) - 1.0 if high > low else 0.0
+    return out
 
 
 def _terms(at: Floats) -> Floats:
-    """Terms of the response surface at places of the unit cube. Shape (k, 14)."""
-    metal, thick, dish, inner, outer = at.T
-    one = np.ones_like(thick)
+    """Terms of the response surface at `places`. Shape (k, 13). No unit; judgement, tried on drawn corners."""
+    stiff, dish, inner, outer = at.T
+    one = np.ones_like(stiff)
     return np.stack(
-        [one, metal, thick, metal * thick, thick**2, metal * thick**2, dish, dish * thick, dish**2]
-        + [inner, inner * thick, outer, outer * thick, outer**2],
+        [one, stiff, stiff**2, stiff**3, dish, dish * stiff, dish**2]
+        + [inner, inner * stiff, outer, outer * stiff, outer**2, inner * outer],
         axis=1,
     )
 
@@ -155,66 +184,45 @@ def _terms(at: Floats) -> Floats:
 def wheel_at(case: Case, place: Mapping[str, float]) -> Wheel:
     """Wheel at a place of the ranges, each from -1 to 1; what is not named stays the case's own.
 
-    Lengths in mm, as the keys of the wheel; thickness even in its logarithm (judgement).
+    Lengths in mm, as the keys of the wheel; thickness even in its logarithm (judgement), within its metal's own law.
     """
-    changed: dict[str, float | str] = {}
-    for item in _all(case):
-        if item.name not in place:
+    spans = {item.name: (item.low, item.high) for item in _all(case)}
+    metal = METALS[int(place["material"] >= 0.0)] if "material" in place else case.wheel.material
+    changed: dict[str, float] = {}
+    for name in _names(case)[1:]:
+        if name not in place:
             continue
-        share = (place[item.name] + 1.0) / 2.0
-        if item.name == "material":
-            changed[item.name] = METALS[int(share >= 0.5)]
-        elif item.name == "pad_thickness_mm":
-            changed[item.name] = item.low * (item.high / item.low) ** share
+        share, (low, high) = (place[name] + 1.0) / 2.0, spans[name]
+        if name == "pad_thickness_mm":
+            law = THICKNESS[metal]
+            changed[name] = law.low_mm * (law.high_mm / law.low_mm) ** share
         else:
-            changed[item.name] = item.low + share * (item.high - item.low)
-    return replace(case.wheel, **changed)  # type: ignore[arg-type]
+            changed[name] = low + share * (high - low)
+    if "material" in place and "pad_thickness_mm" not in place:
+        changed["pad_thickness_mm"] = case.wheel.thickness_mm
+    return replace(case.wheel, material=metal, **changed)
 
 
-def place_of(case: Case) -> Floats:
-    """Where the case's own wheel stands in the ranges, each from -1 to 1. Shape (5,).
+def draw_wheels(case: Case, count: int, seed: int) -> tuple[Wheel, ...]:
+    """Draw wheels, spread evenly over every law that is not known.
 
-    No unit: -1 .. 1 over each range; the inverse of `wheel_at`, by definition.
-    """
-    inner, outer = (2 * radius for radius in case.wheel_pad_mm)
-    wheel = case.wheel
-    own = {
-        "material": -1.0 if wheel.material == METALS[0] else 1.0,
-        "pad_thickness_mm": wheel.thickness_mm,
-        "pad_dish_um": wheel.pad_dish_um,
-        "pad_inner_diameter_mm": inner,
-        "pad_outer_diameter_mm": outer,
-    }
-    place = []
-    for item in _all(case):
-        low, high, value = item.low, item.high, own[item.name]
-        if item.name == "pad_thickness_mm":
-            low, high, value = math.log(low), math.log(high), math.log(value)
-        place.append(2.0 * (value - low) / (high - low) - 1.0 if high > low else 0.0)
-    return np.array(place)
-
-
-def draw_places(case: Case, count: int, seed: int) -> Floats:
-    """Draw wheels, spread evenly over every law that is not known (Latin hypercube). Shape (count, 5), -1 .. 1.
-
-    No unit. Latin hypercube, as `sim.wear.draws.draw`.
+    Lengths in mm, as the keys of the wheel. Latin hypercube, as `sim.wear.draws.draw`.
     """
     random = np.random.default_rng(seed)
-    open_keys, wheel = {item.name for item in unknowns(case)}, case.wheel
+    wheel, spans = case.wheel, {item.name: item for item in unknowns(case)}
     even = np.array([latin(random, count) for _ in _all(case)])
-    metal = None if "material" in open_keys else wheel.material
-    alloy, thick, dish = drawn(even[:3], metal, None if "pad_thickness_mm" in open_keys else wheel.thickness_mm)
-    low, high = np.log(THICKNESS_MM)
-    places = {
-        "material": np.where(alloy, -1.0, 1.0),
-        "pad_thickness_mm": 2.0 * (np.log(thick) - low) / (high - low) - 1.0,
-        "pad_dish_um": dish / DISH_UM,
-    }
-    out = np.tile(place_of(case), (count, 1))
-    for column, item in enumerate(_all(case)):
-        if item.name in open_keys:
-            out[:, column] = places.get(item.name, 2.0 * even[column] - 1.0)
-    return out
+    metal = None if "material" in spans else wheel.material
+    alloy, thick, dish = drawn(even[:3], metal, None if "pad_thickness_mm" in spans else wheel.thickness_mm)
+    values: dict[str, Floats] = {"pad_thickness_mm": thick}
+    if "pad_dish_um" in spans:
+        values["pad_dish_um"] = dish
+    for column, name in enumerate(_names(case)[3:], 3):
+        if name in spans:
+            values[name] = spans[name].low + even[column] * (spans[name].high - spans[name].low)
+    return tuple(
+        replace(wheel, material=METALS[int(not alloy[k])], **{name: float(each[k]) for name, each in values.items()})
+        for k in range(count)
+    )
 
 
 @one_thread
@@ -239,20 +247,21 @@ def wheel_band(
 
     Notes
     -----
-    Response surface of the mounted traces, quadratic in the logarithm of the thickness, by least squares through the
-    wheels of `DESIGN` and the case's own. Its coverage: ``python -m tests.studies.wheel_band``.
+    Response surface of the mounted traces, cubic in the logarithm of the pad's stiffness (E t^3, which puts both metals
+    on one scale), by least squares through the wheels of `DESIGN` and the case's own.
+    Its coverage: ``python -m tests.studies.wheel_band``.
 
     Traces in um.
     """
     case = driven.case
-    drawn = tuple(item.name for item in unknowns(case))
-    if not drawn:
+    open_keys = tuple(item.name for item in unknowns(case))
+    if not open_keys:
         return None, "the wheel is given"
     if case.wheel.material == "rigid":
         return None, "the wheel is given as rigid"
     rough = replace(case, rotor=replace(case.rotor, vane_model="smeared"))
-    places = _design(rough, drawn)
-    cases = [replace(rough, wheel=wheel_at(rough, dict(zip(_names(rough), place, strict=True)))) for place in places]
+    wheels = _design(rough, open_keys)
+    cases = [replace(rough, wheel=wheel) for wheel in wheels]
     flat = [replace(one, wheel=replace(one.wheel, pad_dish_um=0.0)) for one in cases]
     rings = list(dict.fromkeys(flat))  # a dish costs no new ring
     try:
@@ -264,27 +273,23 @@ def wheel_band(
     except Refused as error:
         return None, f"not every wheel can be seated: {error}"
     traces = np.array(solved)
-    at = np.vstack([place_of(rough), places])
-    surface, *_ = np.linalg.lstsq(_terms(at), (traces - traces[0]).reshape(len(at), -1), rcond=None)
-    change = (_terms(draw_places(case, draws, seed)) @ surface).reshape(draws, 2, -1)
+    terms = _terms(places(rough, (rough.wheel, *wheels)))
+    surface, *_ = np.linalg.lstsq(terms, (traces - traces[0]).reshape(len(terms), -1), rcond=None)
+    change = (_terms(places(case, draw_wheels(case, draws, seed))) @ surface).reshape(draws, 2, -1)
     faces = np.stack([driven.outboard_um, driven.inboard_um]) + change
     tirs = np.ptp(faces, axis=2)
-    return WheelBand(drawn, tirs[:, 0].copy(), tirs[:, 1].copy(), faces.mean(axis=1)), ""
+    return WheelBand(open_keys, tirs[:, 0].copy(), tirs[:, 1].copy(), faces.mean(axis=1)), ""
 
 
 def _names(case: Case) -> tuple[str, ...]:
     return tuple(item.name for item in _all(case))
 
 
-def _design(case: Case, drawn: tuple[str, ...]) -> Floats:
+def _design(case: Case, open_keys: tuple[str, ...]) -> tuple[Wheel, ...]:
     """Wheels to be solved: the design over what is drawn, the case's own value of what is known; each once."""
-    places = np.array(DESIGN)
-    own = place_of(case)
-    for column, name in enumerate(_names(case)):
-        if name not in drawn:
-            places[:, column] = own[column]
-    _, first = np.unique(places, axis=0, return_index=True)
-    return places[np.sort(first)]
+    rows = (dict(zip(_names(case), row, strict=True)) for row in DESIGN)
+    wheels = (wheel_at(case, {name: row[name] for name in open_keys}) for row in rows)
+    return tuple(dict.fromkeys(wheels))
 
 
 def _faces(seated: Seat) -> Floats:

@@ -64,7 +64,11 @@ class Advice:
 
 
 def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", thickness: Path | None = None) -> Advice:
-    """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness."""
+    """Seat a corner at every stud position it allows, and weigh the cures; a cut only on a measured thickness.
+
+    Runouts in um TIR. Each figure's source stands with what computes it: `sim.bench.stud_position`, `cures`,
+    `cut_on_car`.
+    """
     thinnest = None if thickness is None else _thinnest_mm(case, thickness)
     found, seats = stud_position.index_case(case, preset)
     now = case.studs.studs_turned

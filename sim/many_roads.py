@@ -86,6 +86,8 @@ def drive_many(
     Notes
     -----
     The same functions as one corner's (`sim.chain.compute` without its fields), many times.
+
+    Sources stand with these.
     """
     counted(workers)
     need_preset(preset)

@@ -112,6 +112,10 @@ def printable(text: str, longest: int = 80) -> str:
 def slip_text(value: float, unit: str, lowest: float, highest: float) -> str:
     """Question for the reader when a value would be right in another unit; empty when none would.
 
+    Notes
+    -----
+    In the given unit; which slips people make is judgement (`SLIPS`).
+
     Examples
     --------
     >>> slip_text(0.3, "mm", 150.0, 500.0)

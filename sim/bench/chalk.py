@@ -228,12 +228,19 @@ def check(studs: int, sweeps: Sequence[Sweep], limit_um: float = 0.0) -> None:
 
 
 def off_opposite_deg(sweep: Sweep) -> float:
-    """How far the high spot stands from opposite the low one, -180 .. 180. [deg]."""
+    """How far the high spot stands from opposite the low one, -180 .. 180. [deg].
+
+    By definition: a first order has its low place opposite its high one.
+    """
     return (30.0 * (sweep.high_clock - sweep.low_clock) % 360.0) - 180.0
 
 
 def first_order(sweep: Sweep) -> tuple[complex, float]:
-    """First order of a sweep, counter-clockwise from stud 1, and the variance of a component. [um, um2]."""
+    """First order of a sweep, counter-clockwise from stud 1, and the variance of a component. [um, um2].
+
+    Half the runout is the amplitude, by definition; what marks by eye err by is judgement (`MARK_DEG`, `MOUNT_UM`,
+    `REST_SD_UM`).
+    """
     off = off_opposite_deg(sweep)
     amplitude = max(sweep.tir_um - REST_UM, 0.0) / 2.0
     middle = -np.radians(30.0 * sweep.high_clock - off / 2.0)
@@ -301,7 +308,10 @@ def _clock(vector: complex) -> float:
 
 
 def spread() -> np.ndarray:
-    """Points of a two-dimensional standard normal distribution, even by share: a sunflower, shape (POINTS,)."""
+    """Points of a two-dimensional standard normal distribution, even by share: a sunflower, shape (POINTS,).
+
+    Closed form: Rayleigh's quantile, at golden angles (common practice for even points on a disc).
+    """
     number = np.arange(POINTS) + 0.5
     points: np.ndarray = np.sqrt(-2.0 * np.log1p(-number / POINTS)) * np.exp(1j * np.pi * (3.0 - np.sqrt(5.0)) * number)
     return points

@@ -9,7 +9,7 @@ from sim.units import printable
 
 HEADER = "trace,mount,studs_turned,angle_deg,reading_um,state"
 STATES = {"as found": False, "cleaned": True}
-MOST_CHARACTERS = 20_000
+MOST_CHARACTERS = 20_000  # a card of sweeps takes a few hundred
 
 
 def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
@@ -26,6 +26,10 @@ def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
     ------
     BadInput
         If it is not such a file, with the line.
+
+    Notes
+    -----
+    Runouts in um, angles in deg; the format stands in the header, sources of its bounds at `sim.bench.chalk`.
     """
     if len(text) > MOST_CHARACTERS:
         raise BadInput(Fault("too long for a few sweeps", name, allowed=f"{MOST_CHARACTERS} characters"))

@@ -233,6 +233,8 @@ def shelve(
     Notes
     -----
     Readings in um; regressions as the module says, with their source.
+
+    Fearnhead and Prangle 2012, and Beaumont, Zhang, Balding 2002, as the module says.
     """
     random = np.random.default_rng(seed)
     rows = []

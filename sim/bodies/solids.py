@@ -194,6 +194,8 @@ def stud_solids(studs: Studs, rotor: Rotor, hub: Hub, nuts: bool = True) -> tupl
     Notes
     -----
     Lengths in mm; nut and head in common proportions of a hexagon, no source.
+
+    Common practice for proportions, no source.
     """
     if has_bolts(studs) and not nuts:
         return ()

@@ -382,6 +382,8 @@ def joined(case: Case, seated: Seated, rng: np.random.Generator, each: int = JOI
     Notes
     -----
     Runouts in um TIR; sums of vectors, their sizes from `PRIOR`.
+
+    Phasors add; the population's source stands in each row of `PRIOR`.
     """
     count = seated.read.shape[0]
     waves = np.zeros((count * each, 3), dtype=complex)

@@ -108,6 +108,8 @@ def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
     Notes
     -----
     Runouts in um TIR; each is a seating.
+
+    Source stands with the seating (`sim.seating`).
     """
     found = [_read(name, clamped, preset) for name, clamped in clampings(case).items()]
     driven = found[-1].runout_um

@@ -210,6 +210,8 @@ def of_reading(
     Notes
     -----
     Ratio of driven to read from corners that read alike (`sim.corner.behind_reading`).
+
+    Weighted draws by Bayes' rule.
     """
     as_driven(case)
     by, said_by = (clamped_by, "the readings") if clamped_by else (case.studs.clamped_by, "the case")

@@ -179,6 +179,8 @@ def face_map(
     Notes
     -----
     Heights in um; each is `spoiling_height_um`.
+
+    Source stands with the seating (`sim.seating`).
     """
     need_free_spigot(case)
     case = replace(case, debris=())

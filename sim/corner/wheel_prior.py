@@ -55,7 +55,7 @@ class Thickness:
         return np.asarray(np.exp(evenly_about(share, *self._logs)))
 
     def density(self, thickness_mm: float) -> float:
-        """Density over the logarithm of a thickness."""
+        """Density over the logarithm of a thickness. No unit; the slope of `at`, by definition."""
         low, likely, high = self._logs
         place = float(np.log(thickness_mm))
         if not low <= place <= high:
@@ -72,7 +72,10 @@ THICKNESS_MM = (min(law.low_mm for law in THICKNESS.values()), max(law.high_mm f
 
 
 def alloy_odds(thickness_mm: float | None) -> float:
-    """Probability that a pad is of light alloy, its thickness known or not."""
+    """Probability that a pad is of light alloy, its thickness known or not.
+
+    No unit. Bayes' rule over the two metals' laws.
+    """
     if thickness_mm is None:
         return ALLOY_SHARE
     alloy, steel = (THICKNESS[metal].density(thickness_mm) for metal in METALS)
@@ -81,7 +84,10 @@ def alloy_odds(thickness_mm: float | None) -> float:
 
 
 def dish_um(share: Floats | float) -> Floats:
-    """Dish below which a share of the pads lies: normal, cut at the drawing's limit. [um]."""
+    """Dish below which a share of the pads lies: normal, cut at the drawing's limit. [um].
+
+    Its spread is judgement (`DISH_SD_UM`).
+    """
     tail = float(ndtr(-DISH_UM / DISH_SD_UM))
     return np.asarray(DISH_SD_UM * ndtri(tail + np.asarray(share) * (1.0 - 2.0 * tail)))
 
@@ -94,6 +100,10 @@ def typical(metal: str | None, thickness_mm: float | None) -> tuple[tuple[str, f
     metal : str or None
         None where it is not known.
     thickness_mm : float or None
+
+    Notes
+    -----
+    Quantiles of the laws above, by definition.
     """
     if metal not in (*METALS, None):
         return ((str(metal), thickness_mm or LIKELY_PAD_MM["light alloy"], 1.0),)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sim.errors import BadInput, Fault
 
-EVERY_DEG = 30
+EVERY_DEG = 30  # as twelve places a turn are read at
 
 HEAD = """\
 # Readings of one corner, one row each: fill in reading_um, delete rows that were not read.

@@ -72,7 +72,10 @@ def has_bolts(studs: Studs) -> bool:
 
 
 def road_engagement_mm(case: Case) -> float:
-    """Engaged thread of a wheel bolt with the wheel on: given, else what the hub's flange leaves of the usual. [mm]."""
+    """Engaged thread of a wheel bolt with the wheel on: given, else what the hub's flange leaves of the usual. [mm].
+
+    By definition; the usual length is judgement (`ENGAGED_DIAMETERS`).
+    """
     given = case.studs.thread_engagement_mm
     usual = ENGAGED_DIAMETERS * nominal_diameter_mm(case.studs.thread)
     return min(usual, case.hub.flange_thickness_mm) if given is None else given
@@ -103,7 +106,10 @@ def engagement_mm(case: Case) -> float:
 
 
 def bolt_warnings(case: Case) -> tuple[str, ...]:
-    """What to look at before the wheel bolts of a case are tightened; nothing for nuts on studs."""
+    """What to look at before the wheel bolts of a case are tightened; nothing for nuts on studs.
+
+    Lengths in mm; how few threads are too few is judgement (`FEW_DIAMETERS`).
+    """
     if not has_bolts(case.studs) or case.studs.clamped_by == "screw only":
         return ()
     said, engaged, behind = [], engagement_mm(case), stands_out_mm(case)

@@ -515,7 +515,10 @@ def _loaded(case: Case, which: str, preset: Preset, grid: CellBlock, flexibility
 
 
 def bolt_load(ports: Ports, case: Case, highest: int) -> Floats:
-    """Nodal loads on the hub, per harmonic, of one wheel bolt of unit pull at angle zero. Shape (orders, top)."""
+    """Nodal loads on the hub, per harmonic, of one wheel bolt of unit pull at angle zero. Shape (orders, top).
+
+    [N/N]. Superposition of `sim.seating.thread_pull.flank_load`, whose source stands there.
+    """
     r, z = ports.r_mm[ports.top], ports.z_mm[ports.top]
     decay = DECAY_DIAMETERS * nominal_diameter_mm(case.studs.thread)
     depth = depth_shares(np.unique(np.round(z, 6)), engagement_mm(case), decay)
@@ -535,6 +538,8 @@ def under_wheels(pair: Pair, cases: Sequence[Case], progress: Progress = silent)
     Notes
     -----
     Flexibilities in mm/N, as those of rotor and hub (`sim.bodies.flexibility`).
+
+    Fourier finite elements (`sim.bodies`), by definition the same as for one wheel.
     """
     preset = PRESETS[pair.key.preset]
 

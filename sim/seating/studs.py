@@ -51,6 +51,8 @@ def pulls(studs: Studs) -> Pulls:
     Notes
     -----
     Angles in rad, radius in mm, forces in N. Force from torque: `preloads_n`.
+
+    Shigley, as `preloads_n`; where a locating screw sits unless said is judgement.
     """
     if studs.clamped_by == "screw only":
         angle = studs.pitch_deg / 2 if studs.screw_angle_deg is None else studs.screw_angle_deg

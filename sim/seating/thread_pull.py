@@ -35,6 +35,10 @@ def depth_shares(z_mm: Floats, deep_mm: float, decay_mm: float) -> Floats:
     ------
     Refused
         If the nodes do not reach as deep as the thread.
+
+    Notes
+    -----
+    Exponential along the thread (Sopwith 1948, from memory; see `DECAY_DIAMETERS`).
     """
     z, weight, shape = line_quadrature(z_mm, (-deep_mm,))
     density = np.where(z >= -deep_mm, np.exp(z / decay_mm), 0.0) / (decay_mm * -np.expm1(-deep_mm / decay_mm))
@@ -74,6 +78,8 @@ def flank_load(
     -----
     The nine-node element's loads are products of a row's and a column's; the eight-node element has no node in the
     middle, whose shape is spread as -1/4 on the corners and 1/2 on the middles of the sides.
+
+    Shape functions integrated in closed form, as `sim.seating.studs.annulus_load`.
     """
     columns, column = np.unique(np.round(r_mm, 6), return_inverse=True)
     rows, row = np.unique(np.round(z_mm, 6), return_inverse=True)

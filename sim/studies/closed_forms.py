@@ -243,6 +243,8 @@ def hardly_clamped() -> Check:
     """A tenth of a newton on the whole corner: parts that bend must seat like parts that do not.
 
     Forces in N, runout in um; the limit of stiff bodies, source in the row.
+
+    Statics of stiff bodies.
     """
     case = Case(
         rotor=Rotor(hole_diameter_mm=0.0),
@@ -335,6 +337,8 @@ def closed_forms(progress: Progress = silent) -> tuple[Check, ...]:
     Notes
     -----
     Units and sources stand in each row.
+
+    Each in its own unit.
     """
     found: list[Check] = []
     for done, work in enumerate(CHECKS):

@@ -348,6 +348,8 @@ def spread(
     -----
     Distances in km, thickness variation in um. Latin hypercube over the ranges that the module gives with their
     sources.
+
+    Sources of the ranges stand in `RANGES`.
     """
     ranges, values = draw(brake, count, seed, drawn_for(brake), evenly_about)
     names = tuple(item.name for item in ranges)
@@ -509,7 +511,10 @@ def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
 
 
 def latin(random: np.random.Generator, count: int) -> Floats:
-    """Uniform draws, one in each of ``count`` even parts of 0 .. 1, in random order (a column of a Latin hypercube)."""
+    """Uniform draws, one in each of ``count`` even parts of 0 .. 1, in random order (a column of a Latin hypercube).
+
+    No unit. McKay, Beckman, Conover 1979 (from memory).
+    """
     return (random.permutation(count) + random.random(count)) / count
 
 

@@ -116,6 +116,8 @@ def method(
     -----
     What the words say stands in `sim.wear.draws.narrowed`; nothing but the forecast's curve is read off, by straight
     lines.
+
+    Sources of the ranges stand in `sim.wear.draws.RANGES`.
     """
     said = []
     for item in evidence:

@@ -244,6 +244,20 @@ def test_index_case_solves_every_position_anew():
     assert one.floor_um == pytest.approx(0.0, abs=1e-9)
 
 
+def test_one_position_that_a_screw_allows_still_tells_hub_from_rotor_by_what_is_stated():
+    """Turned two studs, a clean and even corner: what is not the rotor's own is the hub's lean, in the hub's frame."""
+    case = Case(
+        rotor=Rotor(own_runout_um=30.0, own_high_spot_deg=70.0),
+        hub=Hub(face_runout_um=20.0, face_high_spot_deg=10.0),
+        studs=Studs(index_positions=(2,), studs_turned=2),
+    )
+    found, _ = index_case(case, "fast")
+    hub, rotor = found.vectors
+    assert hub == pytest.approx(turn.coefficient(10.0 * case.gauge_radius_mm / case.hub.read_radius_mm, 10.0), abs=0.02)
+    assert rotor == pytest.approx(turn.coefficient(15.0, 70.0))
+    assert found.by_vectors_um[0] == pytest.approx(found.positions[0].runout_um, rel=1e-3)
+
+
 def test_adding_traces_agrees_where_contact_is_linear_and_parts_where_it_is_not():
     """A tilt of the hub adds exactly; dirt on both sides does not, because the two share the clamp force."""
     tilted = Case(hub=Hub(face_runout_um=30.0), rotor=Rotor(own_runout_um=40.0, own_high_spot_deg=70.0))

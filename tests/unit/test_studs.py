@@ -95,3 +95,11 @@ def test_line_quadrature_is_exact_across_a_break():
     assert shape @ LINE == pytest.approx(places)
     # A root at the end of an interval, as the width of a circle has.
     assert (weights * np.sqrt(np.clip(places - 50.0, 0, None))).sum() == pytest.approx(2 / 3 * 26.0**1.5, rel=1e-8)
+
+
+def test_a_locating_screw_sits_half_way_between_two_studs_unless_said():
+    """Judgement; a given angle counts."""
+    held = pulls(Studs(clamped_by="screw only", screw_preload_n=900.0))
+    assert held.angle_rad.tolist() == pytest.approx([np.pi / 5])
+    assert held.force_n.tolist() == [900.0]
+    assert pulls(Studs(clamped_by="screw only", screw_angle_deg=80.0)).angle_rad[0] == pytest.approx(np.deg2rad(80.0))

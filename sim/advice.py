@@ -198,7 +198,7 @@ def _whose_limits(asked: Asked, hub_limit_um: float) -> list[str]:
     plural, are = ("s", "are") if len(said) > 1 else ("", "is")
     why = ""
     if asked.hub_limit_um is None and hub_limit_um < HUB_FACE_LIMIT_UM:
-        why = f"; a hub face over that alone brings {asked.mounted_um:.0f} µm at the dial"
+        why = f"; a hub face that runs out so much brings {asked.mounted_um:.0f} µm at the dial by itself"
     return [f"limit{plural} of {' and '.join(said)} {are} common practice, no source: the vehicle maker's count{why}"]
 
 

@@ -150,12 +150,16 @@ def read_loosely(run: Any) -> str:
 
 
 def disagreement(run: Any) -> str:
-    """Headline where the dial and the road fall on different sides of the limit; empty where they do not."""
+    """Headline where the dial and the road fall on different sides of the limit; empty where they do not.
+
+    That one of them is too close to tell is no disagreement where the dial's figure lies within the road's.
+    """
     road = as_driven(run)
     if road is None:
         return ""
     read = runout(run)
-    if read.state == road.state:
+    alike = "too close to tell" in (read.state, road.state) and road.low <= read.value <= road.high
+    if read.state == road.state or alike:
         return ""
     sides = [
         f"{words.micrometres(one.value)} {name} is {words.AGAINST_LIMIT[one.state]}"
@@ -279,9 +283,16 @@ def hub_face(case: Case) -> Judged | None:
     value, limit = case.hub.face_runout_um, case.hub_face_limit_um
     if value == 0:
         return None
+    radius = words.with_unit(case.hub.read_radius_mm, "mm")
+    if case.where_from("hub", "face_runout_um") == "the part set":  # taken, not read: no dial's uncertainty
+        state = against_limit(value, limit, 0.0)
+        sentence = (
+            f"The hub face was not read: the part set's runs out {words.micrometres(value)} at radius {radius}, "
+            f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}."
+        )
+        return Judged("hub face", "hub face runout, of the part set", value, limit, value, value, state, sentence)
     doubt = Dial().doubt_um
     state = against_limit(value, limit, doubt)
-    radius = words.with_unit(case.hub.read_radius_mm, "mm")
     sentence = (
         f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
         f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}; the dial's uncertainty is ±{words.GAP}"

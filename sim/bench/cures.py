@@ -325,11 +325,11 @@ def order_of_cures(
     for number, step in enumerate(steps):
         if step.enough:
             return tuple(steps[: number + 1])
-    return (*steps, _hub_or_rotor(limit_um, found))
+    return (*steps, _hub_or_rotor(index, limit_um, worth, found))
 
 
-def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
-    """What to renew where nothing less is enough."""
+def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
+    """What to renew where nothing less is enough; not before readings have told whether another stud would be."""
     over = against_limit(found.hub_share_um, limit_um, found.hub_share_doubt_um) == ABOVE
     if found.hub_face_um is not None and over:
         return _hub_and_bearing(found)
@@ -341,6 +341,13 @@ def _hub_or_rotor(limit_um: float, found: Found) -> Cure:
             "good"
         )
     first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
+    band = found.after
+    if worth.verdict == "too close to tell" and band is not None and band.middle_um <= limit_um:
+        first.append(
+            f"first read hub face and rotor again, two turns, with a finer dial: {stud_place(index.best)} may bring "
+            f"{band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}), which these readings cannot "
+            "tell from no gain"
+        )
     if found.second_order:
         first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
     return Cure("replace the rotor", None, None, "; ".join([*first, why]))

@@ -87,7 +87,10 @@ def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):
     assert answer["worth_moving"]["verdict"] == "too close to tell"
     assert "index" not in names(answer)
     assert not answer["move"]
-    assert "Clean first and read again. Do not index it: what that gains is less than its uncertainty" in text
+    assert (
+        "Clean first and read again. Do not index it on these readings: what that gains is less than its uncertainty"
+        in text
+    )
     assert "no reason to take it off for that" in text  # cleaning is one
     # Nobody cleaned it: what the hub does not have need not be the rotor's.
     assert "rotor, and any dirt" in text
@@ -132,12 +135,27 @@ def test_a_rotor_is_condemned_on_what_it_reads_once_cleaned(ask):
     assert "once cleaned" not in clean["why"]
 
 
+def test_nothing_is_renewed_while_another_stud_may_do(ask):
+    """Hub 26 um at the dial, rotor 50: turned it reads under 30, but the readings cannot tell that gain from none."""
+    rotor = wave(6.0 * 140 / 64, 100.0) + wave(24.0, 40.0)
+    text, answer = ask(wave(6.0, 100.0), rotor, state="cleaned")
+    assert answer["worth_moving"]["verdict"] == "too close to tell"
+    assert answer["should_then_read_um"]["expected"] < 50.0 < answer["read_um"]
+    (last,) = answer["cures"]
+    assert last["name"] == "replace the rotor"
+    assert last["why"].startswith("first read hub face and rotor again, two turns, with a finer dial: painted hole on")
+    # Where no stud can do, nothing is read again for it.
+    assert "with a finer dial: painted" not in ask(wave(3.0, 10.0), wave(60.0, 40.0), state="cleaned")[0]
+
+
 def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
     usual = "common practice, no source: the vehicle maker's count"
     assert usual in ask(GOOD_HUB, MOVED)[0]
     # Only one is given: the other follows from it, and says so.
     text, answer = ask(GOOD_HUB, MOVED, "--limit", 40)
-    assert f"limit of 18 µm of the bare hub face (--hub-limit) is {usual}; a hub face over that alone brings" in text
+    assert (
+        f"limit of 18 µm of the bare hub face (--hub-limit) is {usual}; a hub face that runs out so much brings" in text
+    )
     assert answer["hub_limit_um"] == pytest.approx(40 * 64 / 140)
     assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40, "--hub-limit", 20)[0]
 

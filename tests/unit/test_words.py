@@ -223,6 +223,32 @@ def test_a_hub_over_its_limit_comes_before_every_stud_position():
     assert not any("index the rotor" in step for step in text)
 
 
+def test_a_part_sets_hub_was_not_read_and_is_not_judged_as_if_it_were():
+    taken = case_from_text('base = "rear_solid_300"\n')
+    found = findings.hub_face(taken)
+    assert taken.hub.face_runout_um > 0.0
+    assert found.sentence.startswith("The hub face was not read: the part set's runs out")
+    assert found.state == "below"
+    assert found.low == found.high == found.value
+    read = case_from_text('base = "rear_solid_300"\n[hub]\nface_runout_um = 12\n')
+    assert findings.hub_face(read).sentence.startswith("The hub face itself runs out 12")
+
+
+def test_dial_and_road_that_differ_only_in_how_sure_they_are_do_not_disagree():
+    read, road = (
+        findings.Judged("", "", value, 50.0, low, high, state, "")
+        for value, low, high, state in ((65.0, 54.0, 76.0, "above"), (64.0, 49.0, 76.0, "too close to tell"))
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(findings, "runout", lambda run: read)
+        patch.setattr(findings, "as_driven", lambda run: road)
+        assert findings.disagreement(None) == ""
+        patch.setattr(findings, "as_driven", lambda run: replace(road, value=30.0, low=20.0, high=40.0, state="below"))
+        assert "Dial and road disagree: 65" in findings.disagreement(None)
+        patch.setattr(findings, "as_driven", lambda run: replace(road, value=52.0, low=45.0, high=60.0))
+        assert "disagree" in findings.disagreement(None)
+
+
 def test_nothing_promises_safety():
     told = [step.what + step.why for run in (fakes.run(), fakes.run(dirty=False)) for step in findings.next_steps(run)]
     told += [finding.sentence for run in (fakes.run(), fakes.run(dirty=False)) for finding in findings.found(run)]

@@ -80,7 +80,8 @@ def seating(run: Any) -> Table:
     table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
     if case.rotor.style == "vented":
         table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
-    table.add_row("proof", f"{max(seat.checks.force_residual, seat.checks.moment_residual):.0e}", "forces and moments")
+    off = max(seat.checks.force_residual, seat.checks.moment_residual)
+    table.add_row("proof", words.balanced(off), f"forces and moments, to {words.ROUND_OFF:.0e}")
     return table
 
 

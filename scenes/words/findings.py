@@ -309,6 +309,8 @@ def found(run: Any) -> tuple[Judged, ...]:
 def felt_at(forecast: Any) -> str:
     """Say at which speed a driver meets it: the lowest on the road at which a strong order is felt; then the others."""
     met, beyond = road_words.felt_orders(forecast)
+    if not met and not beyond:
+        return "Nothing to be felt: the torque does not vary."
     limit = words.with_unit(road_words.ROAD_KM_H, "km/h", 3)
     said = []
     if met:
@@ -434,8 +436,8 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
 
 
 WEAK_POINTS = (
-    "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after 4 800 to 11 300 km at "
-    "0.10 mm. "
+    "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after about 5 000 to 11 000 km "
+    "at 0.10 mm. "
     "No measured curve of thickness variation over distance could be read in full.",
     "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
     "is shared.",

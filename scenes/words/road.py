@@ -126,9 +126,11 @@ def _drag_rows(run: Any) -> list[Row]:
 def felt_orders(found: Any) -> tuple[list[int], list[int]]:
     """Rows of the orders that are worth a word: those met on the road, slowest first, then the faster ones.
 
-    Worth a word is what brings a fair share of the strongest order's torque.
+    Worth a word is what brings a fair share of the strongest order's torque; nothing where no torque varies.
     """
     torque = found.torque_variation_nm[int(found.dtv_um.argmax())]
+    if torque.max() < words.ROUND_OFF:
+        return [], []
     speeds = found.judder_speed_km_h
     strong = [row for row in range(len(speeds)) if torque[row] >= STRONG_SHARE * torque.max()]
     strong.sort(key=lambda row: float(speeds[row]))

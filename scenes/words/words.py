@@ -29,6 +29,7 @@ NOT_FIT = "not fit to drive"
 AS_READ, AS_DRIVEN = "as read", "as driven"  # which seating a figure is of: under the dial, or wheel on at road torque
 MAKER_RULES = "the vehicle maker's value rules"
 
+ROUND_OFF = 1e-9  # what the solvers balance to; less than this, in any unit that is printed, is nothing
 MINUS = "−"
 GAP = "\u00a0"  # no-break space, between the thousands and before a unit
 
@@ -160,17 +161,30 @@ def number(value: float | None, figures: int = 3, signed: bool = False) -> str:
 
     Examples
     --------
-    >>> number(103.6), number(-2.345), number(0.0), number(None)
-    ('104', '−2.35', '0', '–')
+    >>> number(103.6), number(-2.345), number(0.0), number(4.2e-14), number(None)
+    ('104', '−2.35', '0', '0', '–')
     """
     if value is None or math.isnan(value):
         return "–"
     if math.isinf(value):
         return "without end" if value > 0 else f"{MINUS}without end"
-    if 0 < abs(value) < 1e-4:
+    if abs(value) < ROUND_OFF:
+        return "0"
+    if abs(value) < 1e-4:
         return f"{value:.1e}".replace("-", MINUS)
     text = _plain(value, _digits(value, figures))
     return f"+{text}" if signed and value > 0 and text.strip("0.") else text
+
+
+def balanced(residual: float) -> str:
+    """Write a relative residual: what is at the solvers' round-off is not a figure.
+
+    Examples
+    --------
+    >>> balanced(6e-16), balanced(2e-7)
+    ('0', '2e-07')
+    """
+    return "0" if abs(residual) < ROUND_OFF else f"{residual:.0e}"
 
 
 def mark(value: float) -> str:
@@ -195,7 +209,7 @@ def micrometres(value: float | None, signed: bool = False) -> str:
     """
     if value is None or not math.isfinite(value):
         return number(value)
-    text = _plain(value, 0 if abs(value) >= 9.95 else 1)
+    text = _plain(value, 0 if abs(value) >= 9.95 or abs(value) < ROUND_OFF else 1)
     if signed and value > 0 and text.strip("0."):
         text = f"+{text}"
     return f"{text}{GAP}µm"

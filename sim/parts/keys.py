@@ -27,14 +27,22 @@ NUTS = (
     "Bowman, Fastener Facts (1985), quoted by Shigley, second-hand: 0.20 where the finish is not known, 0.30 black, "
     "0.20 zinc, 0.18 lubricated"
 )
-HOLE = "typical, from memory; ISO 273 for M14: fine 15, medium 15.5, coarse 16.5, second-hand"
+HOLE = (
+    "typical, from memory; ISO 273, fine, medium, coarse: M12 13, 13.5, 14.5; M14 15, 15.5, 16.5, second-hand and "
+    "from memory"
+)
+DIRT = (
+    "from memory and judgement, crushing in MPa: loose scale 5 .. 50, compact 100 .. 300, paint 30 .. 80, steel chip "
+    "900 .. 1800 (three times its yield: Johnson, Contact Mechanics)"
+)
+SERVICE = "complaints after about 5 000 .. 11 000 km (3 000 .. 7 000 miles in workshop manuals, second-hand)"
 TYRE = "836 turns a mile, tyre 205/55R16; common practice, no source"
 FIT = "ISO 286 H8/f8 at 65 mm, 0.03 .. 0.12 mm of clearance"
 ENGAGED = f"{PRACTICE}: 1.2 thread diameters, 1 .. 1.5, or what the flange leaves"
 SPACER = f"{PRACTICE}: as thick as the wheel's pad, so that the bolts engage as on the road"
 CRUSH = "from memory, 5 .. 50 loose, over 100 compact"
-HOLDER = "tuned with the wear of the rotor to complaints after 4 800 .. 11 300 km; judgement, 500 .. 3000"
-TUNED = "0.9e-5 abrasive, tuned to complaints after 4 800 .. 11 300 km, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
+HOLDER = f"tuned with the wear of the rotor to {SERVICE}; judgement, 500 .. 3000"
+TUNED = f"0.9e-5 abrasive, tuned to {SERVICE}, 0.4e-5 adherent; judgement, 0.3e-5 .. 3e-5"
 MODES = "judgement; 12 .. 16 Hz steering wheel, 22 .. 35 Hz suspension (Garcia, chassis dynamics in judder, part 3)"
 FOLLOWS_AXLE = (
     "front: 14 Hz, steering wheel 12 .. 16; rear: 28 Hz, suspension 22 .. 35 (Garcia, part 3, front cars); judgement"
@@ -362,7 +370,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
     ),
     "debris": (
         _word("on", "hub", ("hub", "rotor"), "what it sticks to; on the rotor it goes with it when indexed"),
-        _word("kind", "hard", KINDS, "sets crushing and stiffness unless given below", "see sim/parts/dirt.py"),
+        _word("kind", "hard", KINDS, "sets crushing and stiffness unless given below", DIRT),
         _word("shape", "sector", ("sector", "round"), "round: a disc between the radii; about a stud hole it is a lip"),
         _n("angle_deg", 0.0, (-360, 360), "centre, in the frame of what it sits on", FACT),
         _arc(20.0),

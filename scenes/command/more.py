@@ -24,7 +24,7 @@ MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgemen
 
 def register(app: App) -> None:
     """Add the commands of this module."""
-    for command in (clamp, chalk, findings, duty, memory, remains, verify):
+    for command in (causes, clamp, chalk, findings, duty, memory, remains, verify):
         app.command(command)
 
 
@@ -75,6 +75,34 @@ def clamp(
     else:
         console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
     made_known(made, as_json)
+    return 0
+
+
+def causes(
+    readings: Annotated[Path, Parameter(help="Readings (CSV): mounted, and what else was read.")],
+    /,
+    *,
+    case: Annotated[
+        Path | None, Parameter(name="--case", help="Case file: its radii and studs bound the readings.")
+    ] = None,
+    as_json: Json = False,
+) -> int:
+    """Tell apart what several mountings tell apart: hub, rotor, dirt; what stays open; what to measure next."""
+    from scenes.command import doing, tables, tables_more
+    from scenes.words import mountings as said
+    from sim import answers
+    from sim.bench import mountings
+    from sim.files import dial_readings
+
+    bounds = None if case is None else dial_readings.bounds_of(doing.open_case(case))
+    read = dial_readings.read(readings, None, bounds)
+    told = mountings.told_apart(read)
+    doubts = [fault.text for fault in read.faults]
+    if as_json:
+        lines = {"next": said.lead(told, doubts), "says": said.sentences(told), "notes": list(read.notes)}
+        write_json({**answers.plain(told), "words": lines})
+    else:
+        console.out().print(tables.headed(readings.name, tables_more.mountings(told, doubts, read.notes)))
     return 0
 
 

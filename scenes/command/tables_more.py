@@ -66,6 +66,20 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
     return Group(*lines)
 
 
+def mountings(told: Any, doubts: Sequence[str], notes: Sequence[str]) -> RenderableType:
+    """What several mountings tell: what to do, the shares, each mounting as read, what is noted."""
+    from scenes.words import mountings as said
+
+    table = _table("mount", "state", "holes on", "runs out (TIR)", left=2)
+    for row in said.rows(told):
+        table.add_row(*row)
+    lines: list[RenderableType] = [Text(said.lead(told, doubts), style="bold"), Text()]
+    lines += [Text(sentence) for sentence in said.sentences(told)]
+    lines += [Text(), table, Text()]
+    lines += [Text(f"! {words.clean(note, 300)}") for note in notes]
+    return Group(*lines, Text(said.NO_PRIOR))
+
+
 def _most_trusted(trusted: Sequence[Any]) -> str:
     """Say which clamping is the most to be trusted, if one can be told from the others."""
     if not trusted:

@@ -1,0 +1,377 @@
+"""What several mountings of one rotor tell without a prior: hub and rotor apart, what came back, what cleaning took.
+
+Everything is at the gauge radius. A mounted trace in the rotor's frame is ``c_n = R_n + H_n exp(i n m 2 pi/N)`` plus
+the scatter of that mounting; with one stud position only the sum is known, and no amount of arithmetic parts it.
+Nothing here weighs causes against each other: it names what is left over once the vectors are told apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import chi2
+
+from sim import turn
+from sim.arrays import Complexes, Floats
+from sim.bench.after_indexing import MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
+from sim.bench.from_readings import lean_of
+from sim.bench.stud_position import split_by_positions
+from sim.errors import BadInput, Fault
+from sim.files.clean_turn import CREEP_UM, fit, reading_sd
+from sim.files.dial_readings import Readings, Trace
+from sim.one_thread import one_thread
+
+ORDERS = 3
+# Random part of each mounting, standard deviation of a component by order. First: 1 .. 6 um; higher ones: a rotor that
+# is put down again bends nearly as before, 0.3 .. 2 um. Judgement. [um]
+SCATTER_UM = (0.0, MOUNT_SCATTER_UM, 1.0, 0.7)
+COVERAGE = 0.8
+# Half-width, over the standard deviation of a component, of the circle that holds 80 % of a vector's readings, and of
+# the one that it must leave to be told at all (95 %): Rayleigh distribution.
+CIRCLE = float(np.sqrt(chi2.ppf(COVERAGE, 2)))
+TOLD = float(np.sqrt(chi2.ppf(0.95, 2)))
+# Mountings contradict each other at this chi-square tail.
+TAIL = 0.01
+# Uncertainty of the vectors over that of one reading, beyond which two positions hardly part them. Judgement.
+MOST_GAIN = 3.0
+CLEAN_STATES = ("cleaned",)
+HUB_FACE, HUB_DIRT, SPIGOT, TORQUE = "hub face runout", "dirt on the hub", "scale on the spigot", "uneven torque"
+ROTOR_RUNOUT, ROTOR_DIRT, WORN = "rotor's own runout", "dirt on the rotor", "worn-in thickness variation"
+WARP = "warp"
+
+
+@dataclass(frozen=True)
+class Vector:
+    """One first or higher order.
+
+    Parameters
+    ----------
+    runout_um, half_um : float
+        Twice the amplitude, and the half-width of its 80 % circle. [um TIR]
+    high_spot_deg : float
+        From stud 1 on the hub, or from the marked hole on the rotor; of a higher order one of its high spots. [deg]
+    high_spot_half_deg : float or None
+        Half-width; none where the circle holds nought.
+    told : bool
+        Whether it is more than its 95 % circle.
+    """
+
+    runout_um: float
+    half_um: float
+    high_spot_deg: float
+    high_spot_half_deg: float | None
+    told: bool
+
+
+@dataclass(frozen=True)
+class Returned:
+    """Two mountings at one stud position in one state.
+
+    Parameters
+    ----------
+    mounts : tuple of int
+    apart_um : float
+        First orders apart. [um TIR]
+    expected_um : float
+        What 95 of 100 such pairs stay under. [um TIR]
+    """
+
+    mounts: tuple[int, int]
+    apart_um: float
+    expected_um: float
+
+    @property
+    def came_back(self) -> bool:
+        """Whether the second reads like the first."""
+        return self.apart_um <= self.expected_um
+
+
+@dataclass(frozen=True)
+class Apart:
+    """Mountings in one state, held alike.
+
+    Parameters
+    ----------
+    state, clamped_by : str
+    mounts, positions : tuple of int
+        Stud pitches turned, each mount.
+    read_um : tuple of float
+        Highest less lowest reading of each. [um TIR]
+    hub, rotor : dict of int to Vector
+        By order, where these positions part them.
+    sum : dict of int to Vector
+        Mounted trace of the last mount, rotor frame.
+    returned : tuple of Returned
+    contradict : bool
+        Whether three mountings or more fit no hub and no rotor that stay as they are.
+    """
+
+    state: str
+    clamped_by: str
+    mounts: tuple[int, ...]
+    positions: tuple[int, ...]
+    read_um: tuple[float, ...]
+    hub: dict[int, Vector]
+    rotor: dict[int, Vector]
+    sum: dict[int, Vector]
+    returned: tuple[Returned, ...]
+    contradict: bool
+
+
+@dataclass(frozen=True)
+class ToldApart:
+    """What the readings tell, no prior in it.
+
+    Parameters
+    ----------
+    studs : int
+    states : tuple of Apart
+        In the sequence of the file.
+    bare : Vector or None
+        Lean of the bare hub face at the gauge radius.
+    beyond_face : Vector or None
+        What stays with the hub and is not its bare face: of the first state that has both.
+    taken_off : Vector or None
+        What cleaning took away, on the hub.
+    thickness : Vector or None
+        First order of the thickness.
+    hub_left, rotor_left : tuple of str
+        Causes that these readings leave for either share; both the same tuple where the shares are not told apart.
+    parted : bool
+        Whether hub and rotor are told apart in the first order.
+    next : str
+        Measurement that parts most of what is left, by rule: ``read again``, ``another stud``, ``clean``,
+        ``bare hub``, ``thickness`` or nothing.
+    next_studs_turned : int
+        With ``another stud``.
+    """
+
+    studs: int
+    states: tuple[Apart, ...]
+    bare: Vector | None
+    beyond_face: Vector | None
+    taken_off: Vector | None
+    thickness: Vector | None
+    hub_left: tuple[str, ...]
+    rotor_left: tuple[str, ...]
+    parted: bool
+    next: str
+    next_studs_turned: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class _Mount:
+    trace: Trace
+    orders: Complexes
+    sd_um: Floats  # of a component, its mounting in it
+
+
+@one_thread
+def told_apart(readings: Readings) -> ToldApart:
+    """Tell apart what these readings tell apart.
+
+    Parameters
+    ----------
+    readings : Readings
+        With one ``mounted`` trace or more.
+
+    Returns
+    -------
+    ToldApart
+
+    Raises
+    ------
+    BadInput
+        Without a mounted trace, or with those of two corners.
+
+    Notes
+    -----
+    Multi-step error separation (NIST/SEMATECH e-Handbook 3.4.4; Reeve, NBSIR 79-1758); a component's variance is that
+    of the least-squares order (JCGM 100) plus that of putting the rotor on. [um]
+    """
+    mounted = readings.of("mounted")
+    if not mounted:
+        raise BadInput(Fault("no 'mounted' trace: there is no runout to find a cause for", key="trace"))
+    corners = sorted({trace.corner for trace in readings.traces if trace.corner})
+    if len(corners) > 1:
+        raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
+    groups: dict[tuple[str, str], list[_Mount]] = {}
+    for trace in mounted:
+        groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.dial_um))
+    states = tuple(_apart(key, group, readings.studs) for key, group in groups.items())
+    bare, beyond = _bare(readings, groups)
+    taken = _taken_off(groups, readings.studs)
+    thickness = _thickness(readings)
+    parted = any(1 in one.hub for one in states)
+    hub_left, rotor_left = _left(states, bare, beyond, thickness, parted)
+    wanted, turned = _next(readings, states, parted, bare is not None, thickness is not None)
+    return ToldApart(
+        readings.studs, states, bare, beyond, taken, thickness, hub_left, rotor_left, parted, wanted, turned
+    )
+
+
+def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
+    """Orders 0 .. `ORDERS` with the standard deviation of a component; what these places cannot carry is unknown."""
+    highest = min(ORDERS, (np.unique(trace.angle_deg).size - 1) // 2)
+    found = fit(trace.angle_deg, trace.value_um, highest, np.ones(trace.angle_deg.size), usual_sd(dial_um))
+    orders, sd = np.zeros(ORDERS + 1, dtype=complex), np.full(ORDERS + 1, np.inf)
+    orders[: highest + 1] = found.orders
+    creep = CREEP_UM if trace.drift_um is None else max(abs(trace.drift_um), 1.0)
+    sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + (creep / np.pi) ** 2 / 2.0)
+    return orders, sd
+
+
+def _mount(trace: Trace, dial_um: float) -> _Mount:
+    orders, sd = _orders(trace, dial_um)
+    return _Mount(trace, orders, np.hypot(sd, SCATTER_UM))
+
+
+def vector(value: complex, sd_um: float, order: int = 1) -> Vector:
+    """State an order with its 80 % circle. [um; standard deviation of a component]."""
+    size, half = 2.0 * abs(value), 2.0 * CIRCLE * sd_um
+    off = None if half >= size else float(np.degrees(np.arcsin(half / size))) / order
+    return Vector(size, half, turn.high_spot_deg(value, order), off, size > 2.0 * TOLD * sd_um)
+
+
+def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int) -> Apart:
+    turns = [one.trace.studs_turned for one in group]
+    orders = np.array([one.orders for one in group])
+    sd = np.sqrt(np.mean([one.sd_um**2 for one in group], axis=0))
+    split = split_by_positions(turns, orders, studs)
+    parted = [n for n in range(1, ORDERS + 1) if split.gain[n] <= MOST_GAIN and np.isfinite(sd[n])]
+    last, known = group[-1], np.flatnonzero(np.isfinite(sd)).tolist()[1:]
+    left = orders[:, 1] - split.rotor[1] - split.hub[1] * np.exp(2j * np.pi * np.array(turns) / studs)
+    freedom = 2 * len(group) - 4
+    misfit = float((np.abs(left) ** 2).sum() / sd[1] ** 2) if 1 in parted else 0.0
+    return Apart(
+        *key,
+        tuple(one.trace.mount for one in group),
+        tuple(turns),
+        tuple(turn.tir(one.trace.value_um) for one in group),
+        {n: vector(complex(split.hub[n]), float(sd[n] * split.gain[n]), n) for n in parted},
+        {n: vector(complex(split.rotor[n]), float(sd[n] * split.gain[n]), n) for n in parted},
+        {n: vector(complex(last.orders[n]), float(last.sd_um[n]), n) for n in known},
+        tuple(_returned(group)),
+        1 in parted and freedom > 0 and misfit > float(chi2.isf(TAIL, freedom)),
+    )  # fmt: skip
+
+
+def _returned(group: Sequence[_Mount]) -> list[Returned]:
+    """Every mounting against the first one at its stud position."""
+    first: dict[int, _Mount] = {}
+    found = []
+    for one in group:
+        before = first.setdefault(one.trace.studs_turned, one)
+        if before is one or before.trace.mount == one.trace.mount:
+            continue
+        apart = 2.0 * abs(complex(one.orders[1] - before.orders[1]))
+        allowed = 2.0 * TOLD * float(np.hypot(one.sd_um[1], before.sd_um[1]))
+        found.append(Returned((before.trace.mount, one.trace.mount), apart, allowed))
+    return found
+
+
+def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None:
+    """First order that stays with the hub, hub frame, with its standard deviation, where these positions part it."""
+    split = split_by_positions(
+        [one.trace.studs_turned for one in group], np.array([one.orders for one in group]), studs
+    )
+    if not split.gain[1] <= MOST_GAIN:
+        return None
+    sd = float(np.sqrt(np.mean([one.sd_um[1] ** 2 for one in group])) * split.gain[1])
+    return complex(split.hub[1]), sd
+
+
+def _bare(readings: Readings, groups: dict[tuple[str, str], list[_Mount]]) -> tuple[Vector | None, Vector | None]:
+    """Lean of the bare hub face at the gauge radius, and what else stays with the hub."""
+    faces = readings.of("hub face")
+    gauge, at_hub = readings.gauge_radius_mm, readings.hub_face_radius_mm
+    if not faces or gauge is None or at_hub is None:
+        return None, None
+    face = faces[-1]
+    lean = lean_of(face.angle_deg, face.value_um, readings.dial_um, studs=readings.studs)
+    scale = gauge / at_hub
+    # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
+    usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
+    value, sd = scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
+    for group in groups.values():
+        hub = _hub_of(group, readings.studs)
+        if hub is not None:
+            return vector(value, sd), vector(hub[0] - value, float(np.hypot(hub[1], sd)))
+    return vector(value, sd), None
+
+
+def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> Vector | None:
+    """First order that went with cleaning, hub frame: of the hub's shares, else of mountings at one stud position."""
+    before = [one for (state, _), group in groups.items() if state not in CLEAN_STATES for one in group]
+    after = [one for (state, _), group in groups.items() if state in CLEAN_STATES for one in group]
+    if not before or not after:
+        return None
+    shares = _hub_of(before, studs), _hub_of(after, studs)
+    if shares[0] is not None and shares[1] is not None:
+        return vector(shares[0][0] - shares[1][0], float(np.hypot(shares[0][1], shares[1][1])))
+    for one in reversed(before):
+        for other in after:
+            if one.trace.studs_turned == other.trace.studs_turned:
+                back = np.exp(-2j * np.pi * one.trace.studs_turned / studs)
+                gone = complex((one.orders[1] - other.orders[1]) * back)
+                return vector(gone, float(np.hypot(one.sd_um[1], other.sd_um[1])))
+    return None
+
+
+def _thickness(readings: Readings) -> Vector | None:
+    traces = readings.of("thickness")
+    if not traces:
+        return None
+    orders, sd = _orders(traces[-1], readings.dial_um)
+    return vector(complex(orders[1]), float(sd[1]))
+
+
+def _left(
+    states: Sequence[Apart], bare: Vector | None, beyond: Vector | None, thickness: Vector | None, parted: bool
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Causes that nothing in the readings has ruled out, of what stays with the hub and with the rotor.
+
+    They are of the last state that parts the shares: what was cleaned off is gone from it. A share that is not told has
+    none.
+    """
+    last = next((one for one in reversed(states) if 1 in one.hub), states[-1])
+    clean = last.state in CLEAN_STATES
+    hub = [HUB_FACE] if bare is None or bare.told or not parted else []
+    if not clean and not (beyond is not None and not beyond.told):
+        hub += [HUB_DIRT, SPIGOT]
+    if last.state != "retorqued" and not (beyond is not None and not beyond.told):
+        hub.append(TORQUE)
+    rotor = [ROTOR_RUNOUT] + ([] if clean else [ROTOR_DIRT])
+    if thickness is None or thickness.told:
+        rotor.append(WORN)
+    if parted:
+        return tuple(hub) if last.hub[1].told else (), tuple(rotor) if last.rotor[1].told else ()
+    return (*hub, *rotor), (*hub, *rotor)
+
+
+def best_second_position(studs: int) -> int:
+    """Stud pitches to turn on that part hub and rotor in the first two orders: 1 of four, else 2, 3 of eight.
+
+    Half a turn parts the first order best and cannot see warp: exp(2 i pi) is one.
+    """
+
+    def gain(order: int, by: int) -> float:
+        return 1.0 / (np.sqrt(2.0) * max(abs(np.sin(order * np.pi * by / studs)), 1e-9))
+
+    ways = range(1, studs // 2 + 1)
+    return min(ways, key=lambda by: (round(max(gain(1, by), gain(2, by)), 6), gain(1, by)))
+
+
+def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool, thickness: bool) -> tuple[str, int]:
+    """What to measure next, by rule: the cheapest that parts what is not parted."""
+    if readings.faults or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in states):
+        return "read again", 0
+    if not parted:
+        return "another stud", (states[-1].positions[-1] + best_second_position(readings.studs)) % readings.studs
+    if states[-1].state not in CLEAN_STATES:
+        return "clean", 0
+    if not bare:
+        return "bare hub", 0
+    return ("", 0) if thickness else ("thickness", 0)

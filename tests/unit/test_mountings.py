@@ -1,0 +1,182 @@
+"""What several mountings tell apart: closed forms, what is never told, contradictions, the command."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import demo_geometry
+from scenes.command.app import main
+from scenes.words import mountings as said
+from sim import turn
+from sim.bench import mountings as m
+from sim.bench.mountings import best_second_position, told_apart, vector
+from sim.errors import BadInput
+from sim.files.dial_readings import Readings, Trace
+from tests.studies import mountings as study
+
+ANGLE = np.arange(12) * 30.0
+HUB, ROTOR = 30.0 * np.exp(-0.7j), 22.0 * np.exp(1.9j)
+
+
+def mounted(position, hub, rotor, mount=1, state="as found", count=5, angle=ANGLE, higher=()):
+    orders = np.zeros(4, dtype=complex)
+    orders[1] = rotor + hub * np.exp(2j * np.pi * position / count)
+    for n, (on_hub, on_rotor) in zip((2, 3), higher, strict=False):
+        orders[n] = on_rotor + on_hub * np.exp(2j * np.pi * n * position / count)
+    return Trace("mounted", mount, position, angle, turn.evaluate(orders, np.radians(angle)), None, state)
+
+
+def told(*traces, count=5):
+    return told_apart(Readings(count, 140.0, 64.0, 10.0, traces))
+
+
+def at(one, order=1):
+    return one.runout_um / 2 * np.exp(-1j * order * np.radians(one.high_spot_deg))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(4, 8), st.floats(0, 60), st.floats(0, 60), st.floats(0, 6), st.floats(0, 6))
+def test_exact_traces_give_both_vectors_back(count, hub, rotor, one, two):
+    hub, rotor = hub * np.exp(1j * one), rotor * np.exp(1j * two)
+    second = best_second_position(count)
+    higher = ((4j, 5.0),)
+    found = told(
+        *(mounted(p, hub, rotor, k, count=count, higher=higher) for k, p in enumerate((0, second))), count=count
+    )
+    state = found.states[0]
+    assert at(state.hub[1]) == pytest.approx(hub, abs=1e-9)
+    assert at(state.rotor[1]) == pytest.approx(rotor, abs=1e-9)
+    assert at(state.rotor[2], 2) == pytest.approx(5.0, abs=1e-9)
+
+
+def test_all_positions_are_the_multistep_mean():
+    """NIST/SEMATECH e-Handbook 3.4.4: over all steps what is fixed to the spindle averages out, but for order N."""
+    rng = np.random.default_rng(2)
+    traces = []
+    for p in range(5):
+        trace = mounted(p, HUB, ROTOR, p)
+        traces.append(Trace("mounted", p, p, ANGLE, trace.value_um + rng.normal(0, 3, 12)))
+    mean = np.mean([turn.fit(ANGLE, trace.value_um, 3) for trace in traces], axis=0)
+    state = told(*traces).states[0]
+    assert at(state.rotor[1]) == pytest.approx(mean[1], abs=1e-9)
+    # Variance of one reading over five: the circle of three positions is wider by sqrt(5 gain^2).
+    alone = vector(1.0, 1.0)
+    assert state.rotor[1].half_um / told(*traces[:1]).states[0].sum[1].half_um == pytest.approx(
+        1 / np.sqrt(5), rel=1e-9
+    )
+    assert alone.half_um == pytest.approx(2 * np.sqrt(-2 * np.log(0.2)), rel=1e-12)  # Rayleigh: 80 % circle
+
+
+def test_one_position_parts_nothing_and_names_what_to_do():
+    found = told(mounted(0, HUB, ROTOR))
+    assert not found.parted
+    assert found.hub_left == found.rotor_left
+    assert {m.HUB_FACE, m.HUB_DIRT, m.ROTOR_RUNOUT, m.ROTOR_DIRT} <= set(found.hub_left)
+    assert (found.next, found.next_studs_turned) == ("another stud", 2)
+    text = " ".join([said.lead(found, []), *said.sentences(found)])
+    assert "2 studs on from stud 1" in text
+    assert "not told apart" in text
+    # Two mountings at one stud position are one position.
+    assert not told(mounted(1, HUB, ROTOR, 1), mounted(1, HUB, ROTOR, 2)).parted
+
+
+def test_half_a_turn_is_never_advised_on_even_hubs_and_two_holes_on_five():
+    """Half a turn cannot part a warp: its weight is exp(2 i pi) = 1 (closed form)."""
+    assert [best_second_position(n) for n in (3, 4, 5, 6, 8)] == [1, 1, 2, 2, 3]
+    found = told(mounted(0, HUB, ROTOR, 1, count=4), mounted(2, HUB, ROTOR, 2, count=4), count=4)
+    assert 2 not in found.states[0].hub
+
+
+def test_what_was_cleaned_off_was_dirt_and_what_stays_is_the_face():
+    dirt = 25.0 * np.exp(2.2j)
+    traces = [mounted(p, HUB + dirt, ROTOR, k) for k, p in enumerate((0, 2))]
+    traces += [mounted(p, HUB, ROTOR, 2 + k, "cleaned") for k, p in enumerate((0, 2))]
+    face = turn.evaluate(np.array([0, HUB * 64 / 140]), np.radians(ANGLE))
+    found = told(*traces, Trace("hub face", 0, 0, ANGLE, face))
+    assert at(found.taken_off) == pytest.approx(dirt, abs=1e-9)
+    assert at(found.beyond_face) == pytest.approx(dirt, abs=0.2)
+    assert found.hub_left == (m.HUB_FACE, m.TORQUE)
+    assert found.rotor_left == (m.ROTOR_RUNOUT, m.WORN)
+    text = " ".join(said.sentences(found))
+    assert "that was dirt or scale" in text
+    assert "something lies between" in text
+
+
+def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_again():
+    moved = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(0, HUB + 30, ROTOR, 3))
+    assert [pair.came_back for pair in moved.states[0].returned] == [False]
+    assert moved.next == "read again"
+    assert "mount 3 stands where mount 1 stood" in said.lead(moved, [])
+    odd = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(3, HUB + 40, ROTOR, 3))
+    assert odd.states[0].contradict
+    same = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(0, HUB, ROTOR, 3))
+    assert (same.next, same.states[0].contradict) == ("clean", False)
+
+
+def test_a_share_within_its_uncertainty_blames_nobody():
+    found = told(mounted(0, 0.5, ROTOR, 1), mounted(2, 0.5, ROTOR, 2))
+    assert found.hub_left == ()
+    assert "Nothing to explain there" in " ".join(said.sentences(found))
+
+
+def test_what_cannot_be_is_refused():
+    with pytest.raises(BadInput, match="no 'mounted' trace"):
+        told(Trace("hub face", 0, 0, ANGLE, np.cos(np.radians(ANGLE))))
+    left, right = (Trace("mounted", k, 0, ANGLE, np.cos(np.radians(ANGLE)), None, "as found", side)
+                   for k, side in enumerate(("left", "right")))  # fmt: skip
+    with pytest.raises(BadInput, match="left and right"):
+        told(left, right)
+
+
+@pytest.mark.parametrize("mounts", [2, 3])
+def test_circles_hold_their_share(mounts):
+    """A small part of `python -m tests.studies.mountings`: of 300 corners 240 +- 7 are expected inside."""
+    rng = np.random.default_rng(8)
+    drawn = np.array([study.one(rng, study.MATCHED, mounts) for _ in range(300)])
+    for k in range(4):
+        assert 0.73 <= np.mean(drawn[:, 3 * k] <= 1.0) <= 0.90, k
+
+
+HEAD = (
+    "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
+    "# turned: counter-clockwise\n# dial: + towards\n"
+)
+
+
+def test_the_invented_table_is_told_as_it_was_made(capsys):
+    """Hub 18 um at 200 degrees, rotor 28 um, a speck under 75 degrees that adds 52 um until it is cleaned off."""
+    path = Path(demo_geometry.__file__).parent / "readings_four_mountings.csv"
+    assert path.read_text(encoding="utf-8").startswith("# Invented.")
+    assert main(["causes", str(path), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    for one, truth, place in (
+        (found["states"][1]["hub"]["1"], 18.0, 200.0),
+        (found["states"][1]["rotor"]["1"], 28.0, 310.0),
+        (found["taken_off"], 52.0, 75.0),
+    ):
+        assert abs(one["runout_um"] - truth) < one["half_um"]
+        assert abs(one["high_spot_deg"] - place) < one["high_spot_half_deg"]
+
+
+def test_the_command_as_a_user_runs_it(tmp_path, capsys):
+    lines = ["trace,mount,studs_turned,angle_deg,reading_um,state"]
+    for mount, position in enumerate((0, 2), 1):
+        trace = mounted(position, HUB, ROTOR)
+        lines += [
+            f"mounted,{mount},{position},{a:g},{v:.0f},as found" for a, v in zip(ANGLE, trace.value_um, strict=True)
+        ]
+    path = tmp_path / "read.csv"
+    path.write_text(HEAD + "\n".join(lines) + "\n", encoding="utf-8")
+    assert main(["causes", str(path)]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert shown.index("Next: rotor off, clean") < shown.index("Stays with the hub")
+    assert "no cause is called the likelier" in shown
+    assert main(["causes", str(path), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["states"][0]["hub"]["1"]["runout_um"] == pytest.approx(60.0, abs=2.0)
+    assert answer["words"]["says"]
+    assert main(["causes", str(tmp_path / "none.csv")]) == 2

@@ -100,6 +100,7 @@ def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
     if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
+    dial_readings.refuse_slips(found, path, *{one.kind for one in turns})
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by

@@ -89,8 +89,8 @@ def memory(case: Case, found: Any) -> RenderableType:
     if found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)
-    first = Text(findings.worn_thickness(case, found), style="bold")
-    lines: list[RenderableType] = [first, Text(), table, Text()]
+    first = (findings.worn_thickness(case, found), findings.worn_hub(case, found))
+    lines: list[RenderableType] = [*(Text(line, style="bold") for line in first if line), Text(), table, Text()]
     said = words.clean(found.reason, 600)
     lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
     if found.cannot_tell:
@@ -98,7 +98,7 @@ def memory(case: Case, found: Any) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    lines += [Text(words.clean(note, 400)) for note in found.notes if note != found.scrap]
+    lines += [Text(words.clean(note, 400)) for note in found.notes if note not in (found.scrap, *found.read_again)]
     return Group(*lines)
 
 

@@ -23,7 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
-from sim.parts.discard import SCRAP, is_absolute, refuse_scrap, scrap_reason
+from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
 from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.brake import brake_of
@@ -104,15 +104,14 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
-    scrap, notes = "", found.notes
+    scrap, thinnest = "", None
+    again = found.slips_of(*dial_readings.KINDS)
     if is_absolute(thickness.value_um):
         thinnest = 1e-3 * float(thickness.value_um.min())
-        if case.given == ():  # nobody gave a case: what is scrap only the rotor's own stamp says
-            stamp = f"{thinnest:.2f} mm at its thinnest: under the discard thickness stamped on it, it is {SCRAP}"
-            notes = (stamp, *notes)
-        else:
+        if case.given != () and not again:  # nobody gave a case: what is scrap only the rotor's own stamp says
             scrap = scrap_reason(case.rotor, thinnest)
-    return replace(told, scrap=scrap, notes=(*((scrap,) if scrap else ()), *notes, *told.notes))
+    notes = (*((scrap,) if scrap else ()), *found.notes, *told.notes)
+    return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
 
 
 def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:
@@ -152,11 +151,13 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     Raises
     ------
     BadInput
-        For readings that cannot be, or a rotor thicker than new.
+        For readings that cannot be or give a slip away, or a rotor thicker than new.
     Refused
         For a rotor at or under its discard thickness: it is scrap.
     """
-    trace = _thickness(dial_readings.read(path, _known(case)), path)
+    found = dial_readings.read(path, _known(case))
+    trace = _thickness(found, path)
+    dial_readings.refuse_slips(found, path, "thickness")
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
     span = 1e-3 * float(np.ptp(trace.value_um))

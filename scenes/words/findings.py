@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import road as road_words
 from scenes.words import spigot, words, work_order
 from sim.answers import reading_doubt_um
+from sim.bench.known_parts import HUB_FACE
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
-from sim.parts.dial import Dial, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
 from sim.parts.dirt import DIRT, settled, unsettled
 from sim.seating.seat import LEAST_CARRYING
 
@@ -257,6 +258,9 @@ def worn_thickness(case: Case, told: Any) -> str:
         Its limit, and its discard thickness where somebody gave one.
     told : Memory
     """
+    if told.read_again:
+        again = "; ".join(words.clean(text, 300) for text in told.read_again)
+        return f"Read again before anything is cut or renewed, these readings do not fit together: {again}."
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
     limit = f"{words.micrometres(case.limits.dtv_um)} ({words.limit_from(case, 'dtv_um')}; {words.MAKER_RULES})"
@@ -268,14 +272,35 @@ def worn_thickness(case: Case, told: Any) -> str:
     stamp = "the discard thickness stamped on it"
     if case.where_from("rotor", "minimum_thickness_mm") == "the case file":
         stamp = f"its discard thickness of {words.with_unit(case.rotor.minimum_thickness_mm, 'mm', 3)}"
+    scrap = f"It is scrap at or under {stamp}."
+    if told.thinnest_mm is not None:
+        scrap = f"It is {told.thinnest_mm:.2f} mm at its thinnest, and scrap at or under {stamp}."
     if state == "above":
-        return f"{said} Cut it or renew it, on a clean hub, whatever wore it; at or under {stamp} it is scrap."
+        return f"{said} Cut it or renew it, on a clean hub, whatever wore it. {scrap}"
     if state == "below":
-        return said
-    return (
-        f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed, on a clean hub; at or "
-        f"under {stamp} it is scrap."
-    )
+        return said if told.thinnest_mm is None else f"{said} {scrap}"
+    return f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed. {scrap}"
+
+
+def worn_hub(case: Case, told: Any) -> str:
+    """Say that the bare hub, where it was read, is over its limit by itself; empty where it is not.
+
+    Parameters
+    ----------
+    case : Case
+        Its limit of the hub face, which a lean brings to the gauge by the radii.
+    told : Memory
+    """
+    limit = case.hub_face_limit_um * case.gauge_radius_mm / case.hub.read_radius_mm
+    for part in told.known:
+        half = COVERAGE * 2.0 * part.sd_um
+        if part.cause == HUB_FACE and against_limit(part.runout_um, limit, half) == ABOVE:
+            return (
+                f"The bare hub face brings {words.micrometres(part.runout_um)} ±{words.GAP}{words.micrometres(half)} "
+                f"(k = 2) at the dial by itself, over its limit there, {words.micrometres(limit)}: hub and bearing "
+                "first. A new rotor on it is worn likewise."
+            )
+    return ""
 
 
 def hub_face(case: Case) -> Judged | None:

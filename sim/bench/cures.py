@@ -182,12 +182,15 @@ class Cure:
         Whether that is within the limit.
     why : str
         In a technician's words.
+    again : bool
+        Whether hub face and rotor are read again before it.
     """
 
     name: str
     left_um: float | None
     enough: bool | None
     why: str
+    again: bool = False
 
 
 def stud_place(studs_turned: int) -> str:
@@ -342,7 +345,8 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
         )
     first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
     band = found.after
-    if worth.verdict == "too close to tell" and band is not None and band.middle_um <= limit_um:
+    again = worth.verdict == "too close to tell" and band is not None and band.middle_um <= limit_um
+    if again and band is not None:
         first.append(
             f"first read hub face and rotor again, two turns, with a finer dial: {stud_place(index.best)} may bring "
             f"{band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}), which these readings cannot "
@@ -350,7 +354,7 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
         )
     if found.second_order:
         first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
-    return Cure("replace the rotor", None, None, "; ".join([*first, why]))
+    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again)
 
 
 def _with_doubt(value_um: float, doubt_um: float) -> str:

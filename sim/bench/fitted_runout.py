@@ -151,6 +151,10 @@ class Memory:
         ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
     scrap : str
         Why the rotor is scrap; empty where it is not, or where only its stamp can tell.
+    thinnest_mm : float or None
+        Thinnest place, where the thickness itself was read.
+    read_again : tuple of str
+        Slips that the readings give away: before these are read again nothing is decided.
     """
 
     fitted_runout_um: float
@@ -173,6 +177,8 @@ class Memory:
     thickness_doubt_um: float = 0.0
     thickness_against_limit: str = ""
     scrap: str = ""
+    thinnest_mm: float | None = None
+    read_again: tuple[str, ...] = ()
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:

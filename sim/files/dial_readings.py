@@ -20,7 +20,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
-from sim.files.reading_faults import ReadingFault, Turn, came_back, doubted
+from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
 from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.files.toml_text import read_text
 from sim.parts.case import Case
@@ -112,6 +112,11 @@ class Readings:
     def of(self, kind: str) -> tuple[Trace, ...]:
         """Traces of one kind."""
         return tuple(trace for trace in self.traces if trace.kind == kind)
+
+    def slips_of(self, *kinds: str) -> tuple[str, ...]:
+        """What the traces of these kinds give away and is to be read again; a hub face that stands up is no slip."""
+        told = (fault for fault in self.faults if fault.fault != STANDS_UP and fault.trace.startswith(kinds))
+        return tuple(dict.fromkeys(fault.text for fault in told))
 
     def faces(self) -> tuple[tuple[Trace, ...], ...]:
         """Faces that were read together: of one mounting, in one state, held alike; first read first, mounted first."""
@@ -527,6 +532,28 @@ def _whole_file(traces: list[Trace], rows: list[_Row], sheet: _Sheet) -> None:
         place = (trace.corner, trace.mount)
         if trace.kind != "hub face" and stood.setdefault(place, trace.studs_turned) != trace.studs_turned:
             sheet.fault(0, "studs_turned", f"mount {trace.mount} cannot stand at two stud positions; count mounts on")
+
+
+def refuse_slips(found: Readings, path: str | Path, *kinds: str) -> None:
+    """Stop at a table that gives a slip away: nothing is reckoned from it.
+
+    Parameters
+    ----------
+    found : Readings
+    path : str or Path
+        Its file.
+    *kinds : str
+        Traces that would be reckoned with.
+
+    Raises
+    ------
+    BadInput
+        Naming every place to read again.
+    """
+    slips = found.slips_of(*kinds)
+    if slips:
+        allowed = "read these places again; nothing is reckoned from a table with a slip"
+        raise BadInput([Fault(text, file=printable(str(path), 200), allowed=allowed) for text in slips])
 
 
 def safe_cell(text: str) -> str:

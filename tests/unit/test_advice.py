@@ -143,6 +143,7 @@ def test_nothing_is_renewed_while_another_stud_may_do(ask):
     assert answer["should_then_read_um"]["expected"] < 50.0 < answer["read_um"]
     (last,) = answer["cures"]
     assert last["name"] == "replace the rotor"
+    assert "Read hub face and rotor again before anything is renewed" in text
     assert last["why"].startswith("first read hub face and rotor again, two turns, with a finer dial: painted hole on")
     # Where no stud can do, nothing is read again for it.
     assert "with a finer dial: painted" not in ask(wave(3.0, 10.0), wave(60.0, 40.0), state="cleaned")[0]

@@ -280,6 +280,20 @@ def test_what_was_read_with_the_wheel_on_starts_the_road(tmp_path):
         Measured(mounted=path).road(corner)
 
 
+@pytest.mark.parametrize(("kind", "option"), [("mounted", "mounted"), ("thickness", "worn")])
+def test_nothing_is_reckoned_from_a_worn_or_mounted_trace_with_a_slip(tmp_path, kind, option):
+    path, corner = tmp_path / "r.csv", case_from_text('base = "rear_solid_300"\n')
+    waves = 40.0 * np.cos(np.radians(np.arange(0, 390, 30)))
+    rows = [f"{kind},1,0,{30 * k},{value:.0f},as found," for k, value in enumerate(waves)]
+    head = starter_readings.HEAD
+    path.write_text(head + "\n".join(rows) + "\n")
+    Measured(**{option: path}).road(corner)
+    rows[5] = f"{kind},1,0,150,240,as found,"
+    path.write_text(head + "\n".join(rows) + "\n")
+    with pytest.raises(BadInput, match="read 150 degrees again.*nothing is reckoned from a table with a slip"):
+        Measured(**{option: path}).road(corner)
+
+
 def test_a_starter_table_is_refused_until_it_is_filled_in_and_reads_then():
     blank = starter_readings.starter_readings()
     assert {fault.reason for fault in faults(blank)} >= {"this place was not read"}

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from scenes.words import cautions, findings, road, words
 from sim import answers
+from sim.bench.known_parts import part_of
 from sim.errors import BadInput
 from sim.files.case_file import case_from_text
 from tests import fakes
@@ -151,7 +152,12 @@ def test_a_forecast_keeps_the_ends_of_its_own_band():
 
 def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     told = SimpleNamespace(
-        scrap="", thickness_variation_um=32.0, thickness_doubt_um=6.0, thickness_against_limit="above"
+        scrap="",
+        thickness_variation_um=32.0,
+        thickness_doubt_um=6.0,
+        thickness_against_limit="above",
+        thinnest_mm=None,
+        read_again=(),
     )
     said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
     assert said.startswith("The thickness as read varies by 32 µm ± 6.0 µm (k = 2): above the limit, 15 µm (")
@@ -161,12 +167,31 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     typed = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.4\n[limits]\ndtv_um = 12\n')
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
     assert "12 µm (given in the case file" in said
-    assert "its discard thickness of 10.4 mm it is scrap" in said
+    assert said.endswith("It is scrap at or under its discard thickness of 10.4 mm.")
+    told.thinnest_mm = 10.6
+    assert "It is 10.60 mm at its thinnest, and scrap at or under its discard" in findings.worn_thickness(typed, told)
     for state in ("below", "too close to tell"):
         told.thickness_against_limit = state
         assert "Cut it or renew it" not in findings.worn_thickness(typed, told)
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
+    # A slip comes before everything: nobody renews a rotor on it.
+    told.read_again = ("thickness, mount 1: read 150 degrees again, about 262 µm off the others",)
+    said = findings.worn_thickness(typed, told)
+    assert said.startswith("Read again before anything is cut or renewed")
+    assert "read 150 degrees again" in said
+    assert "Cut it" not in said
+
+
+def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
+    case = case_from_text('base = "rear_solid_300"\n')
+    part = part_of("hub face runout", 43.75 + 0j, 2.0, "bare hub face")
+    said = findings.worn_hub(case, SimpleNamespace(known=(part,))).replace(NBSP, " ")
+    assert said.startswith("The bare hub face brings 88 µm ± 8.0 µm (k = 2) at the dial by itself")
+    assert "over its limit there, 50 µm: hub and bearing first" in said
+    small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
+    own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
+    assert findings.worn_hub(case, SimpleNamespace(known=(small, own))) == ""
 
 
 def test_the_speed_that_a_driver_meets_leads():

@@ -45,7 +45,10 @@ class BenchLimits:
                 )
         if case is None:
             return self.limit, self.hub_limit
-        theirs = case.limits.mounted_runout_um
-        stated = self.limit is None or case.where_from("limits", "mounted_runout_um") == "the case file"
-        hub = case.limits.hub_face_runout_um
-        return theirs if stated else self.limit, self.hub_limit if hub is None else hub
+        theirs: float | None = case.limits.mounted_runout_um
+        whose, hub = case.where_from("limits", "mounted_runout_um"), case.limits.hub_face_runout_um
+        if whose != "the case file" and self.limit is not None:
+            theirs = self.limit
+        elif whose == "default":  # nobody gave one: it is said to be common practice
+            theirs = None
+        return theirs, self.hub_limit if hub is None else hub

@@ -14,12 +14,14 @@ import numpy as np
 import pytest
 
 from scenes.command import app, cure
+from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet
 from scenes.plots import cure as plots_cure
 from scenes.words import cautions, findings, words, work_order
 from sim import answers
 from sim.bench.stud_position import index_positions
 from sim.corner.face_map import FaceMap, Zone
+from sim.errors import BadInput
 from sim.files.case_file import case_from_text
 from tests import fakes
 
@@ -58,6 +60,16 @@ def test_index_from_two_tables_of_readings(capsys):
     assert answer["best"] == 2
     assert [one["studs_turned"] for one in answer["positions"]] == [0, 1, 2, 3, 4]
     assert min(one["runout_um"] for one in answer["positions"]) >= answer["floor_um"] - 1e-9
+
+
+def test_limits_that_nobody_gave_are_not_told_as_the_cases():
+    plain = case_from_text('base = "rear_solid_300"\n')
+    typed = case_from_text('base = "rear_solid_300"\n[limits]\nmounted_runout_um = 60\nhub_face_runout_um = 25\n')
+    assert BenchLimits().checked(None) == BenchLimits().checked(plain) == (None, None)
+    assert BenchLimits(40.0, 20.0).checked(plain) == (40.0, 20.0)
+    assert BenchLimits(40.0, 20.0).checked(typed) == (60.0, 25.0)
+    with pytest.raises(BadInput, match="--hub-limit"):
+        BenchLimits(hub_limit=-1.0).checked(None)
 
 
 @pytest.mark.parametrize("arguments", [[], ["--hub", "x.csv"]])

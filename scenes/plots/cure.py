@@ -199,6 +199,7 @@ def positions(
     if told is None:
         told = Told({one.studs_turned: (one.runout_um,) * 3 for one in found.positions})
     floor = words.no_stud_beats(found.floor_um, told.floor_doubt_um)
+    banded = any(low < high for low, _, high in told.reads.values())
 
     def draw(sheet: Figure) -> None:
         what = f"the painted hole goes from stud {now + 1} to stud {best + 1}"
@@ -208,17 +209,17 @@ def positions(
             what = "it stays where it is for now"
         heading(sheet, f"Indexed: {what}", "seen from outside")
         _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best if ordered else now)
-        axes = panel(sheet, 104, 12, 52, 7.5 * len(found.positions))
+        axes = panel(sheet, 104, 16, 52, 7.5 * len(found.positions))
         _position_bars(axes, found, now, limit_um, told.reads)
-        if floor:
-            line = f"{floor}: hub and rotor differ by that much"
-            sheet.text(84 / 180, 0.035, line, fontsize=SMALL, va="bottom")
+        lines = ["line: 80 % band; now: uncertainty of the reading"] if banded else []
+        lines += [f"{floor}:", "hub and rotor differ by that much"] if floor else []
+        sheet.text(84 / 180, 0.025, "\n".join(lines), fontsize=SMALL, va="bottom")
 
     leaves = words.micrometres(told.reads[best][1])
     label = f"best stud position: painted hole on stud {best + 1}, should then read {leaves}"
     if best == now:
         label = f"best stud position: where it sits, stud {best + 1}, {leaves}"
-    return svg(draw, (180.0, max(80.0, 30.0 + 7.5 * len(found.positions))), label, ground)
+    return svg(draw, (180.0, max(80.0, 34.0 + 7.5 * len(found.positions))), label, ground)
 
 
 def _position_bars(

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
 
-from scenes.words import fastening, words
+from scenes.words import words
 from sim.errors import BadInput, TrueseatError
-from sim.parts.case import Case
 
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
+
+    from sim.parts.case import Case
 
 PATIENCE = 1.0  # nothing is said about work that is done within this [s]
 PIPED_WIDTH = 120  # columns, where stdout is no terminal
@@ -24,16 +25,20 @@ PIPED_WIDTH = 120  # columns, where stdout is no terminal
 class Spoken:
     """The corner at hand, whose nuts or bolts the words follow; nuts on studs until a case says otherwise."""
 
-    case = Case()
+    case: Case | None = None
 
 
 def speak_of(case: Case | None = None) -> None:
     """Word all that is written from here on for the nuts or the wheel bolts of a corner."""
-    Spoken.case = Case() if case is None else case
+    Spoken.case = case
 
 
 def spoken(answer: dict[str, Any]) -> dict[str, Any]:
     """Word the sentences of an answer for the corner at hand; names, keys and what the file says stay."""
+    if Spoken.case is None:
+        return answer
+    from scenes.words import fastening  # the parts of a case take long to load
+
     return fastening.answered(answer, Spoken.case.studs)
 
 
@@ -42,7 +47,11 @@ class Results(Console):
 
     def print(self, *objects: Any, **more: Any) -> None:
         """Print as usual, of bolts where the corner has them."""
-        super().print(*(fastening.worded(one, Spoken.case) for one in objects), **more)
+        if Spoken.case is not None:
+            from scenes.words import fastening
+
+            objects = tuple(fastening.worded(one, Spoken.case) for one in objects)
+        super().print(*objects, **more)
 
     def on_broken_pipe(self) -> None:
         """Raise instead of ending the process with a fault."""
@@ -118,4 +127,9 @@ def progress() -> Iterator[Teller]:
 def fault_lines(error: TrueseatError) -> list[str]:
     """One line for each fault, without control characters from any file."""
     faults = [str(fault) for fault in error.faults] if isinstance(error, BadInput) else [str(error)]
-    return [fastening.said(f"trueseat: {words.clean(fault, 600)}", Spoken.case.studs) for fault in faults]
+    lines = [f"trueseat: {words.clean(fault, 600)}" for fault in faults]
+    if Spoken.case is None:
+        return lines
+    from scenes.words import fastening
+
+    return [fastening.said(line, Spoken.case.studs) for line in lines]

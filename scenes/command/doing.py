@@ -273,7 +273,8 @@ def write_positions(advice: Any, folder: Path) -> list[Made]:
 
     told = plots_cure.Told(cure.reads(advice), advice.answer["floor_uncertainty_um"])
     drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, True, advice.ordered, told)
-    drawing = fastening.said_html(drawing, console.Spoken.case)
+    if console.Spoken.case is not None:
+        drawing = fastening.said_html(drawing, console.Spoken.case)
     return [Made("drawing: stud positions", files.write_text(folder / "positions.svg", drawing))]
 
 

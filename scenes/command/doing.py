@@ -72,6 +72,7 @@ def open_case(path: Path) -> Case:
     BadInput
         With file, line, key, reason and what is allowed.
     """
+    console.speak_of()  # what is wrong with a file is not said of the corner before it
     case = cases.load_case(path)
     console.speak_of(case)
     return case

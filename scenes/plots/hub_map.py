@@ -163,7 +163,8 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     tail, tip = at_hub(1.17 * edge, angle), at_hub(1.01 * edge, angle)
     look: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 11, "linewidth": 1.6, "color": palette.HIGH}
     axes.add_patch(FancyArrowPatch(tail, tip, zorder=5, **look))
-    side = "left" if tail[0] >= 0 else "right"
+    # Far out at the side a label that runs outward would leave the drawing.
+    side = "middle" if abs(tail[0]) > 0.9 * edge else "left" if tail[0] >= 0 else "right"
     level = "above" if tail[1] >= 0 else "below"
     note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH, bbox=None)
 
@@ -179,7 +180,7 @@ def _pressure_key(sheet: Figure, top_mpa: float) -> None:
     axes.set_yticks([])
     axes.set_xticks([0, 6, 12], ["0", words.number(top_mpa / 2, 2), f"{words.number(top_mpa, 2)} and more"])
     axes.tick_params(axis="x", length=3, width=0.6, labelsize=SMALL)
-    axes.set_title("pressure on clean metal [MPa]; white: no contact", fontsize=SMALL, loc="left", pad=3)
+    axes.set_title("pressure on clean metal [MPa]\nwhite: no contact", fontsize=SMALL, loc="left", pad=3)
     for side in axes.spines.values():
         side.set_linewidth(0.5)
 

@@ -33,6 +33,10 @@ DO = {
     chalk.DONE: (
         "Leave it on stud {stud}: no other hole is likely to be better by {gain} µm. It runs out by {tir} µm."
     ),
+    chalk.ENOUGH: (
+        "{sweeps} sweeps are enough: put the marked hole on stud {stud}, where it ran out least ({tir} µm). Begin "
+        "again with clean faces, or read twelve places and the bare hub face."
+    ),
     chalk.KEEP: "{tir} µm is no more than the {limit} µm allowed: keep it on stud {stud}.",
     chalk.AGAIN: (
         "Clean both faces again, put the marked hole on stud 1, and begin again with the first sweep; or read twelve "
@@ -70,7 +74,7 @@ def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: 
         As `sim.bench.chalk.answer` was given them, and what it answered.
     """
     last = sweeps[-1]
-    there = next((sweep for sweep in reversed(sweeps) if sweep.holes == told.hole), last)
+    there = min((sweep for sweep in sweeps if sweep.holes == told.hole), key=lambda sweep: sweep.tir_um, default=last)
     hole = told.at[told.hole] if told.at else None
     words = {
         "on": f"{(told.hole - last.holes) % studs}",
@@ -82,6 +86,7 @@ def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: 
         "tir": _whole(there.tir_um),
         "gain": _whole(chalk.GAIN_UM),
         "limit": _whole(limit_um),
+        "sweeps": f"{len(sweeps)}",
         "minutes": f"{MINUTES * len(sweeps)}",
     }
     said = []

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from html import escape
 from typing import TYPE_CHECKING, Any
+
+from markupsafe import escape
 
 from scenes.words import words
 from sim.parts.fastener import has_bolts, said
@@ -24,7 +25,7 @@ def said_html(html: str, case: Case) -> str:
     """Word a page or a drawing for this corner: text and spoken labels, not its title nor what a case file holds."""
     if not has_bolts(case.studs):
         return html
-    title = escape(case.title)
+    title = str(escape(case.title))
     parts = TAGS.split(html)
     return "".join(_tag(part, case.studs) if k % 2 else _text(part, title, case.studs) for k, part in enumerate(parts))
 
@@ -36,7 +37,10 @@ def _tag(tag: str, studs: Studs) -> str:
 def _text(text: str, title: str, studs: Studs) -> str:
     if text.strip() in TYPED:
         return text
-    return title.join(said(piece, studs) for piece in text.split(title)) if title else said(text, studs)
+    if not title.strip():
+        return said(text, studs)
+    whole = re.compile(rf"(?<!\w)({re.escape(title)})(?!\w)")
+    return "".join(piece if k % 2 else said(piece, studs) for k, piece in enumerate(whole.split(text)))
 
 
 def answered(answer: Any, studs: Studs) -> Any:

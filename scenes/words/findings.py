@@ -377,11 +377,10 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         return LEAVE_IT_ON
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
-    off: tuple[str, ...] = ("mark", "rotor off", "cracks", "clean")
-    if worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0]):
-        steps.append(_do(case, "mark", "thickness", why=THICKNESS_WHY))
-        off = off[1:]
-    steps.append(_do(case, *off, why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
+    measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
+    first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
+    steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
+    steps.append(_do(case, "caliper off", "rotor off", "cracks", "clean", why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST)
     elif over:
@@ -401,6 +400,7 @@ def _do(case: Case, *keys: str, why: str) -> Step:
 
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
+AS_FOUND_WHY = "What was there before is gone once the rotor is off."
 HUB_WHY = "No rotor cures a hub: over its limit, hub and bearing come first."
 AGAIN_WHY = "Only the difference tells what the cleaning did."
 THICKNESS_WHY = (

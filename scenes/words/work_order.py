@@ -81,8 +81,12 @@ def stages(case: Case) -> tuple[Stage, ...]:
         Stage(
             "Before moving",
             (
-                Work("park brake back", "Park brake out of its service mode, and tried.", boxes=("park brake works",)),
-                Work("pedal", "Pump the pedal until it is firm; fluid level.", boxes=("pedal firm", "fluid level")),
+                Work(
+                    "park brake back",
+                    "Park brake tried; an electric one out of its service mode first.",
+                    boxes=("park brake works",),
+                ),
+                Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
             ),
             cautions.at("before moving"),
         ),
@@ -143,11 +147,17 @@ def _before_lifting() -> Stage:
     return Stage(
         "Before lifting",
         (
-            Work("support", "Chock the wheels, note how the park brake stands; car on stands."),
+            Work(
+                "support",
+                "Chock the wheels. Park brake on for a front rotor, off for a rear one: it must turn and come off.",
+            ),
             Work(
                 "breakaway torque",
                 "Before the wheel comes off: torque at which each nut gives, written down.",
-                ("With a torque wrench, wheel still on the ground. One far off the rest is a finding.",),
+                (
+                    "With a torque wrench, wheel on the ground, one at a time: each goes back to its torque before the "
+                    "next. One far off the rest is a finding.",
+                ),
             ),
         ),
         cautions.at("before lifting"),
@@ -158,9 +168,11 @@ def _wheel_still_on(case: Case) -> Stage:
     return Stage(
         "Wheel still on",
         (
+            Work("lift", "Lift; car on stands, this wheel free to turn."),
             Work(
                 "wheel-on trace",
-                f"Where a dial reaches the inboard face: read {PLACES} places with the wheel on.",
+                f"Where a dial reaches the inboard face: {PLACES} chalk marks on the tyre from the valve on, read with "
+                "the wheel on.",
                 ("Taking the wheel off destroys this evidence: how the car was driven.",),
             ),
             *_guide_pin(case),
@@ -176,7 +188,10 @@ def _guide_pin(case: Case) -> tuple[Work, ...]:
         Work(
             "guide pin",
             "First bolt out at the top, a guide pin screwed in there; then the other bolts.",
-            ("Nothing else holds the wheel once its bolts are out. The same pin carries it back on.",),
+            (
+                "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
+                "of one bolt on its way out and write them down.",
+            ),
         ),
     )
 
@@ -185,17 +200,19 @@ def _spacers(case: Case) -> Work:
     """How the rotor is held for reading: under nuts with spacers, or under bolts that must not go too deep."""
     order = _order(case)
     if not has_bolts(case.studs):
-        return Work("spacers", f"Nuts with spacers, plain side to the rotor, torque crosswise {order}.")
+        return Work(
+            "spacers", f"Nuts with spacers, plain side to the rotor, crosswise {order}, in stages of {_stages()}."
+        )
     under = words.with_unit(case.wheel.thickness_mm, "mm")
     known = case.wheel.pad_thickness_mm is not None
     thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
     return Work(
         "spacers",
-        f"Without the wheel: bolts with spacers {thick}, or shorter bolts; torque crosswise {order}.",
+        f"Without the wheel: bolts with spacers {thick}, or shorter bolts; crosswise {order}, in stages of "
+        f"{_stages()}.",
         (
-            "No studs: the rotor is held by its retaining screw or by two bolts run in by hand until the rest are in.",
-            "Count the turns of each bolt as with the wheel on. One that is too long bottoms before it clamps or fouls "
-            "what is behind the hub: turn the hub by hand, look and listen, before any torque.",
+            "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. As many turns as with the "
+            "wheel on: a bolt too long bottoms before it clamps or fouls what lies behind; turn the hub, look, listen.",
         ),
         ("bolts clear behind the hub",),
     )
@@ -207,10 +224,10 @@ def _as_found(case: Case) -> Stage:
     return Stage(
         "Wheel off: as found",
         (
-            Work("wheel off", "Wheel off; what it was clamped with stays as it is until it was looked at."),
+            Work("wheel off", "Wheel off; look before anything else is touched."),
             Work(
                 "bearing play",
-                "Rock hub and rotor at top and bottom: bearing play is judged before any runout.",
+                "Two nuts run up by hand hold the rotor; rock it top and bottom: bearing play before any runout.",
                 boxes=("bearing without play",),
             ),
             Work(
@@ -220,10 +237,12 @@ def _as_found(case: Case) -> Stage:
                     "Stiff base on the knuckle, no long arms (an aluminium knuckle holds no magnet: clamp it). "
                     f"Tip square to the face, {edge} in from the edge (radius {radius}), pressed in by about a "
                     "millimetre. Lever dial: arm flat to the face.",
-                    "Pull and push the rotor: the needle must come back. What it moves is bearing play, not runout.",
+                    "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
+                    "play, not runout.",
                 ),
             ),
             _mark(case),
+            _home(case),
             _spacers(case),
             Work(
                 "as found",
@@ -242,6 +261,17 @@ def _as_found(case: Case) -> Stage:
     )
 
 
+def _home(case: Case) -> Work:
+    """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
+    here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale else ""
+    return Work(
+        "home",
+        "Look along the joint: the rotor must stand home on the hub face, by hand.",
+        tuple(line for line in (here, "A gap: no nut pulls it, nothing is read; go on to rotor off.") if line),
+        ("home before torque",),
+    )
+
+
 def _mark(case: Case) -> Work:
     what = (
         "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) else "stud 1 and the hole on it"
@@ -254,7 +284,7 @@ def _rotor_off() -> Stage:
         "Caliper and rotor off",
         (
             Work("caliper off", "Caliper off and hung up."),
-            Work("rotor off", "Rotor off."),
+            Work("rotor off", "What held it for reading off, retaining screw out, rotor off."),
             Work("cracks", "Cracks: look at bore, stud holes and hat from both sides.", boxes=("no crack",)),
         ),
         cautions.at("caliper off", "rotor off"),
@@ -302,7 +332,6 @@ def _hub_face(case: Case) -> Stage:
 
 
 def _fit_and_read(case: Case) -> Stage:
-    shares = ", ".join(words.percent(share) for share in SHARES)
     return Stage(
         "Fit, tighten, read",
         (
@@ -314,9 +343,9 @@ def _fit_and_read(case: Case) -> Stage:
             ),
             Work(
                 "tighten",
-                f"Nuts with spacers, crosswise {_order(case)}, in stages of {shares} of the vehicle maker's torque.",
+                f"As it was held for reading: crosswise {_order(case)}, in stages of {_stages()}.",
             ),
-            Work("read", "Read the runout, two turns.", ("As read before, so that the two can be compared.",)),
+            Work("read", "Read the runout, two turns.", ("Read as before, so that the two can be compared.",)),
             Work(
                 "index",
                 "Still over the limit on clean metal: index the rotor by one or two holes and read again.",
@@ -333,9 +362,13 @@ def _around_the_rotor() -> Stage:
         (
             Work(
                 "caliper",
-                "Caliper slides free, pistons go back, bracket bolts to the vehicle maker's torque, pads free.",
-                ("Watch the fluid level as the pistons go back. Bolts that the maker wants new are new.",),
-                ("slides free", "bracket torqued"),
+                "Caliper slides free, pistons back; caliper on, bracket bolts to the vehicle maker's torque; pads free "
+                "in their guides and thick enough.",
+                (
+                    "Watch the fluid level as the pistons go back. A piston with a screw or a motor is turned or "
+                    "driven back as its maker says, never pushed. Bolts that the maker wants new are new.",
+                ),
+                ("slides free", "caliper on, bracket torqued", "pads thick enough"),
             ),
         ),
     )
@@ -347,8 +380,9 @@ def _wheel_on(case: Case) -> Stage:
         (
             Work(
                 "wheel",
-                f"Spacers off, wheel and rotor hat clean where they meet, wheel torqued crosswise {_order(case)}.",
-                _back_on(case),
+                f"Spacers off, wheel and rotor hat clean where they meet, wheel on crosswise {_order(case)}, in stages "
+                "to the vehicle maker's torque.",
+                (*_back_on(case), "By hand while it hangs, car down on its wheels before the last stage."),
                 ("spacers off", "wheel torqued"),
             ),
         ),
@@ -363,6 +397,11 @@ def _back_on(case: Case) -> tuple[str, ...]:
         "Wheel on to the guide pin, every other bolt run in by hand, then the pin out and the last bolt in. The "
         "wheel's own bolts, not those of the reading.",
     )
+
+
+def _stages() -> str:
+    """Stages of the torque, as everything is tightened that is read or driven."""
+    return f"{', '.join(words.percent(share) for share in SHARES)} of the vehicle maker's torque"
 
 
 def _order(case: Case) -> str:

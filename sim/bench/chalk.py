@@ -43,7 +43,7 @@ COVERAGE = 0.8
 
 STUD, ROTOR, BOTH, UNKNOWN, NEITHER = "stud", "rotor", "both", "cannot tell", "neither"
 FIRST, CLEAN, TRY, BACK = "move on", "clean", "try", "go back"
-DONE, KEEP, AGAIN = "done", "keep", "read again"
+DONE, KEEP, AGAIN, ENOUGH = "done", "keep", "read again", "enough"
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,8 @@ class ChalkAnswer:
         ``stud``, ``rotor``, ``both``, ``cannot tell`` or ``neither``.
     do : str
         ``move on`` (for the second sweep), ``clean``, ``try`` (a hole, with its confirming sweep), ``go back``,
-        ``done``, ``keep`` (at or below the limit) or ``read again``.
+        ``done``, ``keep`` (at or below the limit), ``read again`` or ``enough`` (no sweep is left; to the hole where it
+        read least).
     hole : int
         Where the rotor then stands, holes from as found; 0 where everything begins again.
     hub, rotor : Share or None
@@ -184,6 +185,8 @@ def answer(studs: int, sweeps: Sequence[Sweep], limit_um: float = 0.0, cleaned: 
     if last.tir_um <= limit_um and cleaned and not apart:
         return ChalkAnswer(UNKNOWN, KEEP, last.holes)
     if not apart:
+        if len(sweeps) == MOST_SWEEPS:
+            return ChalkAnswer(UNKNOWN, ENOUGH, last.holes)
         return ChalkAnswer(UNKNOWN, FIRST, (last.holes + second_hole(studs)) % studs)
     fit = _fitted(studs, sweeps)
     holes = tuple(_hole(studs, k, fit, last) for k in range(studs))
@@ -334,8 +337,10 @@ def _what_to_do(sweeps: Sequence[Sweep], holes: Sequence[Hole], limit_um: float,
     worse = last.tir_um - least.tir_um > GAIN_UM and least.holes != last.holes
     if doubtful:
         return AGAIN, 0
+    if len(sweeps) == MOST_SWEEPS:
+        return ENOUGH, least.holes
     best = min(holes, key=lambda hole: hole.middle_um)
     gains = best.better >= SURE and last.tir_um - best.middle_um >= GAIN_UM
-    if gains and best.holes != last.holes and len(sweeps) < MOST_SWEEPS:
+    if gains and best.holes != last.holes:
         return TRY, best.holes
     return (BACK, least.holes) if worse else (DONE, last.holes)

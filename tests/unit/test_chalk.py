@@ -97,8 +97,22 @@ def test_confirming_sweep_settles_it_and_one_that_contradicts_begins_again():
     assert (right.do, right.hole) == (chalk.DONE, told.hole)
     moved = [*both(5, hub, rotor, (0, 2)), swept(told.hole, 70 * np.exp(-1j))]
     assert (answer(5, moved).stays_with, answer(5, moved).do) == (chalk.NEITHER, chalk.AGAIN)
-    worse = [*both(5, 30.0, 0.0, (0, 2, 3, 4)), Sweep(1, 72.0, 12.0, 6.0)]
+    worse = [Sweep(0, 60.0, 3.0, 9.0), Sweep(2, 66.0, 3.0, 9.0)]
     assert (answer(5, worse).do, answer(5, worse).hole) == (chalk.BACK, 0)
+
+
+def test_after_the_last_sweep_none_is_asked_for_and_nothing_is_promised():
+    """The fifth sweep ended in "no other hole is likely to be better" while one was."""
+    hub, rotor = 30 * np.exp(0.4j), 28 * np.exp(2.9j)
+    sweeps = [*both(5, hub, rotor, (0, 2, 0, 2)), swept(0, hub + rotor)]
+    told = answer(5, sweeps)
+    least = min(sweeps, key=lambda one: one.tir_um)
+    assert (told.do, told.hole) == (chalk.ENOUGH, least.holes)
+    said = " ".join(sentences(5, sweeps, told, 0.0, True))
+    assert "no other hole" not in said
+    assert f"({int(least.tir_um + 0.5)} µm)" in said
+    alone = [Sweep(0, 60.0, 3.0, 9.0)] * 5
+    assert answer(5, alone).do == chalk.ENOUGH
 
 
 def test_two_humps_are_not_a_lean():

@@ -6,16 +6,19 @@ import csv
 import html
 import json
 import re
+import shutil
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from importlib import resources
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
+import demo_geometry
 from scenes.command import app, cure
 from scenes.command.bench_options import BenchLimits
-from scenes.pages import fitting_sheet
+from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
 from scenes.words import cautions, findings, words, work_order
 from sim import answers
@@ -163,6 +166,25 @@ def test_the_fitting_sheet_holds_all_that_hands_need():
         text.index(name) for name in ("Before lifting", "Caliper and rotor off", "Fit, tighten, read", "First drive")
     ]
     assert order == sorted(order)
+
+
+@pytest.mark.browser
+@pytest.mark.skipif(not any(map(shutil.which, pdf.BROWSERS)), reason="needs a browser that prints")
+@pytest.mark.parametrize("name", ["demo_dirty", "bolts_dirty", "spigot_jammed"])
+def test_the_sheet_is_two_printed_pages_whatever_the_corner_has(name, tmp_path):
+    """Bolts and scale on the spigot add lines; a third page held nothing but the footer."""
+    case = case_from_text(demo_geometry.text(name), name)
+    page = tmp_path / "sheet.html"
+    page.write_text(fitting_sheet.sheet_html(case), encoding="utf-8")
+    assert len(PdfReader(pdf.to_pdf(page, tmp_path / "sheet.pdf")).pages) == 2
+
+
+def test_no_nut_pulls_a_rotor_that_is_not_home():
+    keys = [work.key for stage in work_order.stages(fakes.case()) for work in stage.works]
+    assert keys.index("home") < keys.index("spacers")
+    jammed = case_from_text(demo_geometry.text("spigot_jammed"), "jammed")
+    assert "expect a gap" in " ".join(work_order.work(jammed, "home").how)
+    assert "no nut pulls it" in " ".join(work_order.work(jammed, "home").how)
 
 
 # What must come before what at a corner; common practice, no source, but for the maker's instructions above it.

@@ -81,9 +81,10 @@ function whatToDo(sweeps, holes, limit, doubtful) {
   if (last.tir <= limit) return ["keep", last.holes];
   const worse = last.tir - least.tir > C.gain && least.holes !== last.holes;
   if (doubtful) return ["read again", 0];
+  if (sweeps.length === C.mostSweeps) return ["enough", least.holes];
   const best = holes.reduce((a, b) => (b.middle < a.middle ? b : a));
   const gains = best.better >= C.sure && last.tir - best.middle >= C.gain;
-  if (gains && best.holes !== last.holes && sweeps.length < C.mostSweeps) return ["try", best.holes];
+  if (gains && best.holes !== last.holes) return ["try", best.holes];
   return worse ? ["go back", least.holes] : ["done", last.holes];
 }
 
@@ -95,6 +96,9 @@ function answer(studs, sweeps, limit, cleaned) {
   }
   const apart = new Set(sweeps.map((s) => s.holes)).size > 1;
   if (last.tir <= limit && cleaned && !apart) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
+  if (!apart && sweeps.length === C.mostSweeps) {
+    return {stays: "cannot tell", act: "enough", hole: last.holes, ...none};
+  }
   if (!apart) {
     return {stays: "cannot tell", act: "move on", hole: (last.holes + Math.floor(studs / 2)) % studs, ...none};
   }
@@ -118,12 +122,12 @@ const fill = (text, words) => text.replace(/\{(\w+)\}/g, (_, key) => words[key])
 
 function sentences(studs, sweeps, told, limit, cleaned) {
   const last = sweeps[sweeps.length - 1];
-  const there = [...sweeps].reverse().find((s) => s.holes === told.hole) || last;
+  const there = sweeps.filter((s) => s.holes === told.hole).reduce((a, b) => (a && a.tir <= b.tir ? a : b), null) || last;
   const hole = told.at[told.hole];
   const words = {
     on: wrap(told.hole - last.holes, studs), stud: told.hole + 1, leave: cleaned ? "" : W.leave,
     low: hole ? whole(hole.low) : "", high: hole ? whole(hole.high) : "", clock: hole ? hour(hole.clock) : "",
-    tir: whole(there.tir), gain: whole(C.gain), limit: whole(limit), minutes: C.minutes * sweeps.length,
+    tir: whole(there.tir), gain: whole(C.gain), limit: whole(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
   const said = [];
   if (told.at.length) said.push(W.stays[told.stays]);

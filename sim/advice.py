@@ -18,7 +18,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE, Dial
-from sim.parts.discard import SCRAP, is_absolute, refuse_scrap
+from sim.parts.discard import discard_words, is_absolute, refuse_thin
 from sim.seating.seat import Seat
 from sim.wear.lives import true_wear_mm_per_km
 
@@ -99,6 +99,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
     )
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
+    if thickness is not None:
+        notes = [f"Thickness: {discard_words(case, thinnest)}.", *notes]
     missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
@@ -174,7 +176,11 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
     notes += _whose_limits(asked, hub_limit_um)
-    notes += [*bench.split.notes[:1], *_no_cut(steps, None, False, None), *_own_thickness(on_bench)]
+    notes += [
+        *bench.split.notes[:1],
+        *_no_cut(steps, None, False, None),
+        *_own_thickness(asked.case or Case(), on_bench),
+    ]
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
@@ -242,17 +248,16 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
     if not is_absolute(value):
         return None
     thinnest = 1e-3 * float(value.min())
-    refuse_scrap(case.rotor, thinnest, f"{path}: thinnest place")
+    refuse_thin(case, thinnest, f"{path}: thinnest place", at_too=False)
     return thinnest
 
 
-def _own_thickness(found: dial_readings.Readings) -> list[str]:
-    """Name the thickness that was read beside the runout: without a case only the rotor itself says what is scrap."""
+def _own_thickness(case: Case, found: dial_readings.Readings) -> list[str]:
+    """Hold the thickness that was read beside the runout against the discard thickness."""
     values = [trace.value_um for trace in found.of("thickness") if is_absolute(trace.value_um)]
     if not values:
         return []
-    thinnest = 1e-3 * min(float(value.min()) for value in values)
-    return [f"{thinnest:.2f} mm at its thinnest: under the discard thickness that is stamped on it, it is {SCRAP}"]
+    return [f"Thickness: {discard_words(case, 1e-3 * min(float(value.min()) for value in values))}."]
 
 
 def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:

@@ -213,7 +213,7 @@ def memory(
     folder = folder_of(out)
     corner = _corner(case)
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
-        corner = replace(corner, given=(), title="A worn rotor, pads and caliper of the demo corner")
+        corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
         found = worn_disc.remembered(corner, readings, distance(km), tell)
     made = _write(folder, {} if folder is None else {"memory.svg": road.remembered(corner, found, True)})
@@ -245,6 +245,8 @@ def remains(
 
     folder = folder_of(out)
     corner = _corner(case)
+    if case is None:
+        corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
         run, found = worn_disc.after_cleaning(corner, readings, worn_on, distance(km), tell)
     made = _write(folder, {"remains.svg": wear.dtv_growth(run, ground=True)})

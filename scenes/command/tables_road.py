@@ -12,6 +12,7 @@ from rich.text import Text
 
 from scenes.words import findings, words
 from scenes.words.road import band, middle_km, within
+from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
 
 if TYPE_CHECKING:
@@ -98,16 +99,19 @@ def memory(case: Case, found: Any) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    lines += [Text(words.clean(note, 400)) for note in found.notes if note not in (found.scrap, *found.read_again)]
+    told = (found.scrap, discard_words(case, found.thinnest_mm), *found.read_again)
+    lines += [Text(words.clean(note, 400)) for note in found.notes if note not in told]
     return Group(*lines)
 
 
 def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     """What becomes of a worn disc once its seat is clean."""
     table = _table("once the hub is clean", "figure")
-    table.add_row("thickness variation now", words.micrometres(found.dtv_now_um))
+    varies = found.varies
+    now = words.micrometres(found.dtv_now_um) if varies is None else f"{varies.figure} (k = 2)"
+    table.add_row("thickness variation now", now)
     table.add_row("limit", words.micrometres(limit_um))
-    if found.dtv_now_um >= limit_um:
+    if found.dtv_now_um >= limit_um and found.probability_fades is not None:
         table.add_row(f"fades within {words.kilometres(km)}, a guess", words.percent(found.probability_fades))
         table.add_row("below it after", within(found.km_to_fade if found.probability_fades > 0.5 else None, km))
         table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
@@ -117,4 +121,6 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
         f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters are "
         "ranges. Discard thickness as the maker stamps it."
     )
+    if found.discard:
+        text = f"{words.capital(found.discard)}. {text}"
     return Group(table, Text(), Text(words.clean(found.verdict, 600), style="bold"), Text(text))

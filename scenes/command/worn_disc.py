@@ -23,23 +23,25 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
-from sim.parts.discard import is_absolute, refuse_scrap, scrap_reason
+from sim.parts.discard import discard_words, is_absolute, is_stated, refuse_thin, scrap_reason
+from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.brake import brake_of
 from sim.wear.forecast import faces_from_thickness
 
 TURN = 360
-MICROMETER_NOISE_UM = 2.0  # repeatability of thickness in the workshop, standard deviation; judgement
 THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 
 
 @dataclass(frozen=True, eq=False)
 class WornMap:
-    """A worn disc as a forecast starts from it: wear of both faces (2, 360) [um], thickest place [mm] where known."""
+    """A worn disc as a forecast starts from it: wear of both faces (2, 360) [um], thickest and thinnest place [mm]."""
 
     worn_um: NDArray[np.float64]
     thickest_mm: float | None
+    thinnest_mm: float | None
+    varies: Uneven
 
     def fitted_to(self, case: Case) -> Case:
         """The case with the thickness that was measured; only for what is left to wear."""
@@ -100,7 +102,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         thickness_um=thickness.value_um,
         outboard_um=None if faces is None else faces[0],
         inboard_um=None if faces is None else faces[1],
-        doubt_um=float(np.hypot(MICROMETER_NOISE_UM, found.dial_um / np.sqrt(12.0))),
+        doubt_um=micrometer_sd_um(found.dial_um),
         face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
@@ -108,9 +110,9 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     again = found.slips_of(*dial_readings.KINDS)
     if is_absolute(thickness.value_um):
         thinnest = 1e-3 * float(thickness.value_um.min())
-        if case.given != () and not again:  # nobody gave a case: what is scrap only the rotor's own stamp says
+        if is_stated(case) and not again:  # else what is scrap only the rotor's own stamp says
             scrap = scrap_reason(case.rotor, thinnest)
-    notes = (*((scrap,) if scrap else ()), *found.notes, *told.notes)
+    notes = (scrap or discard_words(case, thinnest), *found.notes, *told.notes)
     return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
 
 
@@ -160,12 +162,15 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     dial_readings.refuse_slips(found, path, "thickness")
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
+    thinnest = None if thickest is None else 1e-3 * float(trace.value_um.min())
+    varies = uneven(trace.value_um, micrometer_sd_um(found.dial_um), case.limits.dtv_um)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     if thickest is not None and thickest > new + THICKER_MM:
         raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
     if thickest is not None:
-        refuse_scrap(case.rotor, 1e-3 * float(trace.value_um.min()), f"{path}: thinnest place", at_too=True)
+        assert thinnest is not None
+        refuse_thin(case, thinnest, f"{path}: thinnest place")
     elif new - span <= least:
         reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"
         raise BadInput(Fault(reason, file=str(path), allowed=f"below {new - least:g} mm"))
@@ -173,7 +178,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
         worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
-    return WornMap(worn, thickest)
+    return WornMap(worn, thickest, thinnest, varies)
 
 
 def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
@@ -203,6 +208,9 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")
     measured = worn.thickest_mm is not None
-    remains = cleaned_outlook(worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured)
+    remains = cleaned_outlook(
+        worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured, varies=worn.varies
+    )
+    remains = replace(remains, discard=discard_words(case, worn.thinnest_mm))
     road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")
     return Run(clean, seated, remains.forecast, versions(), as_driven=road), remains

@@ -13,6 +13,8 @@ from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
 from sim.parts.dirt import DIRT, settled, unsettled
+from sim.parts.discard import discard_words, scrap_words
+from sim.parts.thickness import Uneven
 from sim.seating.seat import LEAST_CARRYING
 
 if TYPE_CHECKING:
@@ -263,23 +265,15 @@ def worn_thickness(case: Case, told: Any) -> str:
         return f"Read again before anything is cut or renewed, these readings do not fit together: {again}."
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    limit = f"{words.micrometres(case.limits.dtv_um)} ({words.limit_from(case, 'dtv_um')}; {words.MAKER_RULES})"
-    state = told.thickness_against_limit
-    said = (
-        f"The thickness as read varies by {words.micrometres(told.thickness_variation_um)} ±{words.GAP}"
-        f"{words.micrometres(told.thickness_doubt_um)} (k = 2): {words.AGAINST_LIMIT[state]}, {limit}."
-    )
-    stamp = "the discard thickness stamped on it"
-    if case.where_from("rotor", "minimum_thickness_mm") == "the case file":
-        stamp = f"its discard thickness of {words.with_unit(case.rotor.minimum_thickness_mm, 'mm', 3)}"
-    scrap = f"It is scrap at or under {stamp}."
-    if told.thinnest_mm is not None:
-        scrap = f"It is {told.thinnest_mm:.2f} mm at its thinnest, and scrap at or under {stamp}."
-    if state == "above":
-        return f"{said} Cut it or renew it, on a clean hub, whatever wore it. {scrap}"
-    if state == "below":
-        return said if told.thinnest_mm is None else f"{said} {scrap}"
-    return f"{said} Measure it again, with a finer micrometer; over the limit it is cut or renewed. {scrap}"
+    varies = Uneven(told.thickness_variation_um, told.thickness_doubt_um, case.limits.dtv_um)
+    said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
+    said += f"{words.MAKER_RULES})."
+    if varies.state == "above":
+        said = f"{said} Cut it or renew it, on a clean hub, whatever wore it."
+    elif varies.state != "below":
+        said = f"{said} Over the limit it is cut or renewed."
+    discard = f"{words.capital(discard_words(case, told.thinnest_mm))}."
+    return f"{discard} {said}" if scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 
 
 def worn_hub(case: Case, told: Any) -> str:

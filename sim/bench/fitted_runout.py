@@ -29,7 +29,7 @@ from sim.bench.worn_likeness import (
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import COVERAGE, against_limit
+from sim.parts.thickness import uneven
 from sim.progress import Progress
 from sim.turn import fit, high_spot_deg, tir, trace
 from sim.wear.draws import weighted_quantile
@@ -259,7 +259,7 @@ def remember(
     known = counted((*from_case(case), *told, *parts))
     left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
     finding, reason, apart = _finding(case, found, thickness, known, left)
-    uneven, uneven_doubt = float(np.ptp(disc.thickness_um)), COVERAGE * math.sqrt(2.0) * disc.doubt_um
+    varies = uneven(disc.thickness_um, disc.doubt_um, case.limits.dtv_um)
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
@@ -277,9 +277,9 @@ def remember(
         would_tell=tuple(what for what, causes in TRACES if set(causes) & set(apart)),
         known=known,
         unread_um=None if left is None else Band(*(float(np.quantile(left, share)) for share in (0.5, *BAND[::2]))),
-        thickness_variation_um=uneven,
-        thickness_doubt_um=uneven_doubt,
-        thickness_against_limit=against_limit(uneven, case.limits.dtv_um, uneven_doubt),
+        thickness_variation_um=varies.value_um,
+        thickness_doubt_um=varies.doubt_um,
+        thickness_against_limit=varies.state,
     )
 
 

@@ -12,6 +12,8 @@ from sim.arrays import Floats
 from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.parts.dial import TOO_CLOSE
+from sim.parts.thickness import Uneven
 from sim.progress import Progress
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
@@ -182,8 +184,9 @@ class Remains:
         Where the thickness variation has fallen below the limit for good; None if not within the distance.
     km_low, km_high : float or None
         80 % band of it.
-    probability_fades : float
-        Share of the draws in which it does so within the distance.
+    probability_fades : float or None
+        Share of the draws in which it does so within the distance; None, as the distances, where it was read below the
+        limit but too close to it to tell.
     thickness_after_cut_mm : float or None
         After both faces are cut true on the car; None where the thickness was not measured with a micrometer, or the
         maker's ``rotor.machine_to_thickness_mm`` is not known.
@@ -193,6 +196,10 @@ class Remains:
         That cut, with what it leaves.
     missing_for_cut : tuple of str
         What is not known that a cut needs.
+    varies : Uneven or None
+        Thickness variation as read, with its uncertainty and how it stands against the limit; None where it was given.
+    discard : str
+        How it stands against its discard thickness, in words; empty where nobody asked.
     """
 
     forecast: Forecast
@@ -200,11 +207,13 @@ class Remains:
     km_to_fade: float | None
     km_low: float | None
     km_high: float | None
-    probability_fades: float
+    probability_fades: float | None
     thickness_after_cut_mm: float | None
     verdict: str
     cut: Cut | None = None
     missing_for_cut: tuple[str, ...] = ()
+    varies: Uneven | None = None
+    discard: str = ""
 
 
 @one_thread
@@ -215,6 +224,7 @@ def after_cleaning(
     km: float = 30_000.0,
     settings: Settings | None = None,
     measured: bool = False,
+    varies: Uneven | None = None,
 ) -> Remains:
     """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the rotor go.
 
@@ -230,6 +240,8 @@ def after_cleaning(
     settings : Settings, optional
     measured : bool
         Whether that thickness was measured with a micrometer: a cut is offered on no other.
+    varies : Uneven, optional
+        How far the readings vary that the worn map is from: their uncertainty stands in the verdict.
 
     Returns
     -------
@@ -268,17 +280,20 @@ def after_cleaning(
         low, high = (None if value > found.distance_km[-1] else value for value in marks)
         probability = float(np.sum(drawn.weight[[value is not None for value in fades]]))
     cut, missing = _cut_of(case, worn, disc.runout_mm * 1e3, measured)
+    verdict = _verdict(case, found, _instead(cut, missing), km, (low, high, probability), varies)
+    settled = not _only_maybe_over(varies)
     return Remains(
         forecast=found,
         dtv_now_um=float(found.dtv_um[0]),
-        km_to_fade=found.km_to_fade,
-        km_low=low,
-        km_high=high,
-        probability_fades=probability,
+        km_to_fade=found.km_to_fade if settled else None,
+        km_low=low if settled else None,
+        km_high=high if settled else None,
+        probability_fades=probability if settled else None,
         thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
-        verdict=_verdict(case, found, _instead(cut, missing), km, (low, high, probability)),
+        verdict=verdict,
         cut=cut,
         missing_for_cut=missing,
+        varies=varies,
     )
 
 
@@ -302,16 +317,34 @@ def _instead(cut: Cut | None, missing: tuple[str, ...]) -> str:
     return f"cut it on the car, which {cut_words(cut)}"
 
 
+def _only_maybe_over(varies: Uneven | None) -> bool:
+    """Whether it was read below the limit, but so close that it may be over it."""
+    return varies is not None and varies.state == TOO_CLOSE and varies.value_um < varies.limit_um
+
+
 def _verdict(
-    case: Case, found: Forecast, instead: str, km: float, drawn: tuple[float | None, float | None, float]
+    case: Case,
+    found: Forecast,
+    instead: str,
+    km: float,
+    drawn: tuple[float | None, float | None, float],
+    varies: Uneven | None,
 ) -> str:
     """Say what to do first; that it may fade is a guess of the model and comes last."""
     limit = case.limits.dtv_um
-    if found.dtv_um[0] < limit:
+    if varies is not None and _only_maybe_over(varies):
+        return (
+            f"{varies.said}. No distance to fade is told: as read it is below the limit, and only over it would there "
+            f"be one; over it: {instead}"
+        )
+    if found.dtv_um[0] < limit and (varies is None or varies.state == "below"):
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
-        return f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm{grows}"
+        now = f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm" if varies is None else varies.said
+        return f"{now}{grows}"
     low, high = (None if end is None else about_km(end) for end in drawn[:2])
-    now = f"{found.dtv_um[0]:.1f} µm, above the limit of {limit:g} µm"
+    now = f"{found.dtv_um[0]:.1f} µm, above the limit of {limit:g} µm" if varies is None else varies.said
+    if varies is not None and varies.state == TOO_CLOSE:
+        now = f"{now}. Taken as read, over the limit"
     told = f"{now}; cleaning does not bring the metal back: {instead}"
     if found.km_to_fade is None or drawn[2] <= 0.5:
         chance = f" (probability that it does: {100.0 * drawn[2]:.0f} %)" if drawn[2] else ""

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import Refused
-from sim.parts.case import Rotor
+from sim.parts.case import Case, Rotor
 
 #: Readings above this are the thickness itself, as a micrometer shows it; below, from any zero. Judgement. [um]
 ABSOLUTE_UM = 1000.0
@@ -50,6 +50,87 @@ def scrap_reason(rotor: Rotor, thickness_mm: float | None = None, at_too: bool =
     if at_too and thickness == least:
         return f"{thickness:.2f} mm is the discard thickness, nothing is left to wear: {SCRAP}"
     return ""
+
+
+def is_stated(case: Case) -> bool:
+    """Whether the user's own case file states the discard thickness; a part set's is not that of the rotor at hand."""
+    return case.where_from("rotor", "minimum_thickness_mm") == "the case file"
+
+
+def scrap_words(case: Case, thinnest_mm: float | None, at_too: bool = True) -> str:
+    """Say of a measured rotor that it is scrap, or may be, by a stamp that nobody gave; empty where it is not.
+
+    Parameters
+    ----------
+    case : Case
+        Its discard thickness counts as the rotor's own only where the user's case file states it.
+    thinnest_mm : float or None
+        Thinnest place that was measured; None for readings from any zero. [mm]
+    at_too : bool
+        Whether a rotor that is just at a stated one counts.
+
+    Returns
+    -------
+    str
+    """
+    if thinnest_mm is None:
+        return ""
+    if is_stated(case):
+        return scrap_reason(case.rotor, thinnest_mm, at_too)
+    least = case.rotor.minimum_thickness_mm
+    if thinnest_mm > least:
+        return ""
+    told = f"{thinnest_mm:.2f}" if thinnest_mm == least or round(thinnest_mm, 2) < least else f"{thinnest_mm:.4f}"
+    return (
+        f"{told} mm is {'at' if thinnest_mm == least else 'under'} {least:g} mm, the discard thickness of the part set "
+        f"and not of your rotor: read the figure stamped on your rotor; at or under it the rotor is {SCRAP}"
+    )
+
+
+def discard_words(case: Case, thinnest_mm: float | None) -> str:
+    """Say how a rotor stands against its discard thickness; one sentence for every command that reads a thickness.
+
+    Parameters
+    ----------
+    case, thinnest_mm
+        As for `scrap_words`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> discard_words(Case(), None)
+    'thickness itself not known, discard NOT checked: measure it; at or under the figure stamped on it a rotor is scrap'
+    >>> discard_words(Case(), 10.4)
+    "10.40 mm at its thinnest: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
+    """
+    stated = is_stated(case)
+    least = f"its discard thickness of {case.rotor.minimum_thickness_mm:g} mm" if stated else ""
+    if thinnest_mm is None:
+        stamp = least or "the figure stamped on it"
+        return f"thickness itself not known, discard NOT checked: measure it; at or under {stamp} a rotor is scrap"
+    scrap = scrap_words(case, thinnest_mm)
+    if scrap:
+        return scrap
+    told = f"{thinnest_mm:.2f} mm at its thinnest"
+    if stated:
+        return f"{told}, scrap at or under {least}"
+    return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
+
+
+def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True) -> None:
+    """Stop at a measured rotor that is scrap, or may be.
+
+    Raises
+    ------
+    Refused
+        With what `scrap_words` says.
+    """
+    reason = scrap_words(case, thinnest_mm, at_too)
+    if reason:
+        raise Refused(f"{where}: {reason}")
 
 
 def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:

@@ -80,6 +80,25 @@ def test_measured_under_the_discard_thickness_is_scrap(capsys, corner, micromete
         assert "allowed" not in err
 
 
+def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(capsys, corner, micrometer):
+    thin, thick, relative = micrometer(9.63), micrometer(10.7), DEMO / "readings_worn_disc.csv"
+    unstamped = "9.63 mm is under 10 mm, the discard thickness of the part set and not of your rotor: read the figure"
+    stated = corner("minimum_thickness_mm = 10.5\n")
+    assert unstamped in told(capsys, "remains", thin)[2]
+    assert (
+        "10.70 mm at its thinnest, scrap at or under its discard thickness of 10.5 mm"
+        in told(capsys, "index", stated, "--thickness", thick)[1]
+    )
+    assert "9.63 mm is under the discard thickness of 10.5 mm" in told(capsys, "index", stated, "--thickness", thin)[2]
+    plain = corner()
+    assert unstamped in told(capsys, "index", plain, "--thickness", thin)[2]
+    assert "discard not checked against your rotor's stamp" in told(capsys, "index", plain, "--thickness", thick)[1]
+    assert (
+        "thickness itself not known, discard NOT checked: measure it"
+        in told(capsys, "index", plain, "--thickness", relative)[1]
+    )
+
+
 def test_scrap_is_refused_by_the_functions_too():
     thin = Case(rotor=Rotor(thickness_mm=9.6))
     for ask in (
@@ -134,7 +153,7 @@ def test_a_thickness_without_a_case_is_held_against_the_stamp(capsys, tmp_path):
     path.write_text(rotor.rstrip() + "\n" + rows)
     code, out, _ = told(capsys, "index", "--hub", DEMO / "readings_hub.csv", "--rotor", path)
     assert code == 0
-    assert "10.45 mm at its thinnest: under the discard thickness that is stamped on it" in out
+    assert "10.45 mm at its thinnest: discard not checked against your rotor's stamp" in out
     code, _, err = told(capsys, "index", "--hub", "h.csv", "--rotor", "r.csv", "--thickness", path)
     assert code == 2
     assert "--thickness" in err

@@ -12,8 +12,8 @@ from rich.console import Console
 from scenes.command import tables_road
 from scenes.command.app import main
 from scenes.plots import road as plots_road
+from scenes.words import findings, words
 from scenes.words import road as road_words
-from scenes.words import words
 from sim import chain
 from sim.bench.fitted_runout import Memory
 from sim.bench.questions import DutyRow, about_km
@@ -51,6 +51,7 @@ def readings(path, thickness_mm):
     return path
 
 
+CLOSE_UM = 7.45 * np.cos(np.radians(np.arange(0, 360, 30)))  # 14.9 µm of variation
 TWELVE = 0.012 * np.cos(np.radians(np.arange(0, 360, 30)))
 
 
@@ -80,6 +81,30 @@ def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):
         capsys, "drive", vented, "--worn", readings(tmp_path / "v.csv", 27.0 + TWELVE), "--km", 500, "--preset", "fast"
     )
     assert code == 0, err
+
+
+def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(capsys, tmp_path):
+    rows = [f"thickness,1,0,{at},{value:.4f}" for at, value in zip(range(0, 360, 30), CLOSE_UM, strict=True)]
+    head = [
+        "# studs: 5",
+        "# turned: counter-clockwise",
+        "# dial_um: 5",
+        "trace,mount,studs_turned,angle_deg,reading_um",
+    ]
+    file = tmp_path / "close.csv"
+    file.write_text("\n".join([*head, *rows]) + "\n")
+    code, out, err = told(capsys, "remains", file)
+    out = " ".join(out.split())
+    assert code == 0, err
+    assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in out
+    assert "No distance to fade is told: as read it is below the limit" in out
+    assert "below the limit of 15 µm" not in out
+    assert "Thickness itself not known, discard NOT checked: measure it" in out
+    assert out.startswith("Your rotor; car, pads and caliper of the demo corner")
+    answer = json.loads(told(capsys, "remains", file, "--json")[1])
+    assert answer["km_to_fade"] is answer["probability_fades"] is None
+    said = findings.worn_thickness(Case(), memory(thickness_variation_um=14.9, thickness_doubt_um=7.0))
+    assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in said
 
 
 @pytest.mark.parametrize(
@@ -297,8 +322,8 @@ def memory(**changed):
 
 def test_memory_is_told_and_drawn_with_and_without_the_faces():
     full, bare = memory(), memory(runout_now_um=None, high_spot_deg=None, high_spot_band_deg=None)
-    assert "44° ± 1°" in shown(tables_road.memory(full))
-    assert "the readings do not tell" in shown(tables_road.memory(bare))
+    assert "44° ± 1°" in shown(tables_road.memory(Case(), full))
+    assert "the readings do not tell" in shown(tables_road.memory(Case(), bare))
     drawn = plots_road.remembered(Case(), full).replace(words.GAP, " ")
     assert "107 to 128 µm, 80 % band" in drawn
     assert "high spot" in drawn

@@ -155,26 +155,33 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         scrap="",
         thickness_variation_um=32.0,
         thickness_doubt_um=6.0,
-        thickness_against_limit="above",
         thinnest_mm=None,
         read_again=(),
     )
     said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
-    assert said.startswith("The thickness as read varies by 32 µm ± 6.0 µm (k = 2): above the limit, 15 µm (")
+    assert said.startswith("The thickness as read varies by 32 ± 6 µm: above the limit of 15 µm (k = 2; ")
     assert "the vehicle maker's value rules" in said
     assert "Cut it or renew it, on a clean hub" in said
     assert "stamped on it" in said  # nobody gave the discard thickness
     typed = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.4\n[limits]\ndtv_um = 12\n')
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
-    assert "12 µm (given in the case file" in said
-    assert said.endswith("It is scrap at or under its discard thickness of 10.4 mm.")
+    assert "above the limit of 12 µm (k = 2; given in the case file" in said
+    assert said.endswith("measure it; at or under its discard thickness of 10.4 mm a rotor is scrap.")
     told.thinnest_mm = 10.6
-    assert "It is 10.60 mm at its thinnest, and scrap at or under its discard" in findings.worn_thickness(typed, told)
-    for state in ("below", "too close to tell"):
-        told.thickness_against_limit = state
+    assert "10.60 mm at its thinnest, scrap at or under its discard" in findings.worn_thickness(typed, told)
+    for variation_um in (2.0, 12.4):
+        told.thickness_variation_um = variation_um
         assert "Cut it or renew it" not in findings.worn_thickness(typed, told)
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
+    # Nobody stated it: the part set's figure is not that of the rotor, and comes first all the same.
+    told.scrap, told.thinnest_mm = "", 9.63
+    said = findings.worn_thickness(fakes.case(), told)
+    assert said.startswith(
+        "9.63 mm is under 10 mm, the discard thickness of the part set and not of your rotor: read the"
+    )
+    told.thinnest_mm = 10.4
+    assert "discard not checked against your rotor's stamp" in findings.worn_thickness(fakes.case(), told)
     # A slip comes before everything: nobody renews a rotor on it.
     told.read_again = ("thickness, mount 1: read 150 degrees again, about 262 µm off the others",)
     said = findings.worn_thickness(typed, told)

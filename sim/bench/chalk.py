@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from sim.errors import BadInput, Fault
 
@@ -291,7 +291,7 @@ def _fitted(studs: int, sweeps: Sequence[Sweep]) -> _Fit:
 
 def _contradict(count: int, misfit: float) -> bool:
     """Whether sweeps differ by more than one hub and one rotor allow: two numbers a sweep, four unknown."""
-    return count > 2 and misfit > float(chi2.isf(TAIL, 2 * count - 4))
+    return count > 2 and misfit > float(chdtri(2 * count - 4, TAIL))
 
 
 def _stays(fit: _Fit) -> str:

@@ -13,8 +13,7 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
-from scipy.stats import chi2
+from scipy.special import chdtri, logsumexp
 
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
@@ -370,7 +369,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     apart = one.sign * (apart - apart.mean())
     square = float((apart**2).sum()) / (2.0 * reading_sd(dial_um) ** 2 + CREEP_UM**2 / 6.0)
     freedom = at.size - 1
-    if square <= chi2.isf(TAIL, freedom):
+    if square <= chdtri(freedom, TAIL):
         return None
     size = float(np.ptp(apart))
     text = (

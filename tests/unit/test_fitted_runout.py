@@ -25,7 +25,7 @@ from sim.bench.fitted_runout import (
 )
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, from_case, from_readings, part_of, to_rotor
 from sim.bench.worn_library import LEAN_ORDERS, Fitted, learn, new_disc, worn_orders
-from sim.bench.worn_likeness import shelve
+from sim.bench.worn_likeness import recall, shelve
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import parse
 from sim.parts.case import Caliper, Case
@@ -108,6 +108,22 @@ def test_a_runouts_band_is_a_margin_wider_than_the_library_tells_and_its_high_sp
     wider = np.log(told.high_um / told.low_um) / np.log(plain.high_um / plain.low_um)
     assert wider == pytest.approx(1.08, rel=1e-3)
     assert told.high_spot_half_width_deg == plain.high_spot_half_width_deg
+
+
+def test_bands_are_as_wide_as_the_librarys_own_discs_need(library):
+    """Discs that are left out in turn say by how much a band must be stretched; twice as much, twice as wide."""
+    lean, thickness = fitted_runout.read_orders(worn(CASE, (50.0, 10.0)))
+    shelf = shelve(library, ANGLE, 2.0, 2.0)
+    told, twice = (recall(one, lean, thickness) for one in (shelf, replace(shelf, needed=2.0 * shelf.needed)))
+
+    def width(found):
+        low, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in (0.1, 0.9))
+        return np.log(high / low)
+
+    assert width(twice) == pytest.approx(2.0 * width(told), rel=1e-6)
+    assert worn_likeness.half_width(twice.high_spot_rad, twice.weight, 0.0) > 1.5 * worn_likeness.half_width(
+        told.high_spot_rad, told.weight, 0.0
+    )
 
 
 def test_the_rotors_own_runout_of_the_case_is_taken_off_as_a_vector(library):

@@ -106,3 +106,12 @@ def test_hubs_and_rotors_are_not_drawn_as_if_a_third_of_them_were_scrap():
     drawn = dfr._runout_um(20_000, np.random.default_rng(2))
     assert dfr.RUNOUT_UM[0] <= drawn.min() < drawn.max() <= dfr.RUNOUT_UM[2]
     assert 0.05 < np.mean(drawn > 40.0) < 0.25
+
+
+def test_what_only_the_blur_let_through_widens_no_band():
+    """Every corner drives at 0.7 of what it reads, exactly: so does the band, though corners 3 % off count as alike."""
+    seen = np.geomspace(700.0, 1400.0, 4000)
+    joint = dfr.Joint(seen, 0.7 * seen, np.arange(seen.size))
+    found = dfr.behind(joint, 1000.0, 50, np.random.default_rng(1), margin=1.0)
+    assert found.middle_um == pytest.approx(700.0, rel=1e-3)
+    assert found.high_um / found.low_um < 1.002  # every miss left in: 1.08

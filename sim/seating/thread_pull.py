@@ -16,6 +16,7 @@ DECAY_DIAMETERS = 1 / 3
 SHARE_ERROR = 1e-6
 
 
+@one_thread
 def depth_shares(z_mm: Floats, deep_mm: float, decay_mm: float) -> Floats:
     """Share of the pull at each node along the depth, most at the face.
 

@@ -15,6 +15,7 @@ from sim.bodies.vanes import vane_note
 from sim.corner.driven import block
 from sim.parts.case import Case
 from sim.parts.dial import Dial, against_limit
+from sim.parts.thickness import Uneven
 from sim.wear.judder import both_wheels
 
 if TYPE_CHECKING:
@@ -184,6 +185,10 @@ def drive_answer(run: Run) -> dict[str, Any]:
     if forecast is not None:
         answer |= {name: getattr(forecast, name) for name in _CURVES}
         answer |= _apart(forecast)
+        if forecast.worn_as_read_um is not None:
+            varies = Uneven(forecast.worn_as_read_um, forecast.worn_doubt_um, run.case.limits.dtv_um)
+            answer |= {"worn_as_read_um": varies.value_um, "worn_uncertainty_um": varies.doubt_um}
+            answer |= {"worn_against_limit": varies.state}
     answer |= {"started_from": run.started_from} | _as_driven(run) | _reading(run)
     return plain(answer | {"warnings": run.seat.warnings})
 

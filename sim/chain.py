@@ -145,6 +145,8 @@ class Road:
         A worn rotor to start from: wear of the outboard and inboard face over one turn. [um]
     thickest_mm : float, optional
         Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
+    worn_as_read_um, worn_doubt_um : float or None, float
+        Thickness variation of the readings behind it, and its uncertainty (k = 2), for the verdict.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -153,6 +155,8 @@ class Road:
     worn_um: tuple[tuple[float, ...], tuple[float, ...]] | None = None
     thickest_mm: float | None = None
     mounted_by: str = ""
+    worn_as_read_um: float | None = None
+    worn_doubt_um: float = 0.0
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -183,7 +187,8 @@ class Road:
             progress=progress,
             others_um=others,
         )
-        return replace(found, notes=(*found.notes, *self._said(starts, reading)))
+        notes = (*found.notes, *self._said(starts, reading))
+        return replace(found, notes=notes, worn_as_read_um=self.worn_as_read_um, worn_doubt_um=self.worn_doubt_um)
 
     def _said(self, starts: Driven, reading: MountedReading | None) -> list[str]:
         said = []

@@ -124,7 +124,9 @@ def drive(
         test = () if weighed is None else (tables.road_test(weighed),)
         parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
         parts += (tables.next_steps(result),)
-        console.out().print(tables.headed(result.case.title, *parts))
+        read_from = (measured or Measured()).read_from()
+        title = f"{result.case.title}; {read_from}" if read_from else result.case.title
+        console.out().print(tables.headed(title, *parts))
     made_known(made, as_json)
     return 0
 

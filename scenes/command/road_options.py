@@ -75,7 +75,15 @@ class Measured:
             None if worn is None else (tuple(map(float, worn.worn_um[0])), tuple(map(float, worn.worn_um[1]))),
             None if worn is None else worn.thickest_mm,
             held,
+            None if worn is None else worn.varies.value_um,
+            0.0 if worn is None else worn.varies.doubt_um,
         )
+
+    def read_from(self) -> str:
+        """Say which readings stand before the case's own title; empty where none was given."""
+        given = [f"as read: {self.mounted.name}"] if self.mounted is not None else []
+        given += [f"worn as read: {self.worn.name}"] if self.worn is not None else []
+        return "; ".join(given)
 
 
 def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:

@@ -107,7 +107,9 @@ def _orders(seat: Any) -> list[tuple[int, float, str]]:
 def road(run: Any) -> Table:
     """Forecast of a run: thickness variation at some distances, wear, torque and the speed at which it is felt."""
     forecast = run.forecast
-    table = _table("after", "thickness variation", "80 % band", "drivers call it")
+    table = _table("after", "thickness variation, the case's own curve", "80 % band of the draws", "drivers call it")
+    limit = run.case.limits.dtv_um
+    worn = road_words.worn_start(forecast, limit)
     last = float(forecast.distance_km[-1])
     for wanted in (0.0, 1000.0, 3000.0, 5000.0, 10000.0, 20000.0, 30000.0, 50000.0, 100000.0):
         if wanted > last + 1.0:
@@ -115,7 +117,10 @@ def road(run: Any) -> Table:
         row = int(abs(forecast.distance_km - wanted).argmin())
         dtv = float(forecast.dtv_um[row])
         between = words.span(float(forecast.dtv_low_um[row]), float(forecast.dtv_high_um[row]), "µm")
-        table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, words.dtv_band(dtv))
+        if row == 0 and worn is not None:
+            between = f"measured {worn.figure}"
+        called = f"{words.dtv_band(dtv)}, over the limit" if dtv >= limit else words.dtv_band(dtv)
+        table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, called)
     return table
 
 

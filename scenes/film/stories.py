@@ -171,7 +171,7 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     true, whole = (0.0, 0.0), (1.0, 1.0)
     share = words.percent(1.0 - dirty.forecast.probability_never)
-    likely = "most likely " if road_words.limit_state(dirty.forecast) == "too close to tell" else ""
+    likely = "most likely " if road_words.limit_state(dirty.forecast, limits.dtv_um) == "too close to tell" else ""
     steps = (
         Step("cause", "One hub was cleaned. The other was not.", f"Right: {corner.dirt(dirty.case)}.", 3.5,
              true, shows="facts", view="close"),

@@ -187,14 +187,26 @@ def dtv(run: Any) -> Judged | None:
     # Every draw has its highest at another distance; the band at this one is what a run of an earlier version has.
     at_this = float(forecast.dtv_low_um[top]), float(forecast.dtv_high_um[top])
     low, high = forecast.dtv_highest_band_um or at_this
-    state = road_words.limit_state(forecast)
+    state = road_words.limit_state(forecast, limit)
+    over = f", over the limit of {words.micrometres(limit)}" if value >= limit else ""
+    called = f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}{over}."
+    worn = road_words.unsure_start(forecast, limit)
+    if worn is not None:
+        low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
+        sentence = (
+            f"Cannot tell whether it starts over the limit, {words.micrometres(limit)}: "
+            f"measured {worn.figure} (k = 2). "
+            f"Taken as read, its highest is {words.micrometres(value)} on the case's own curve "
+            f"({words.span(low, high, 'µm')} with the readings' uncertainty)."
+        )
+        return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
     most = "it is highest at the start," if top == 0 else "its highest is"
     of = "of each draw's highest" if forecast.dtv_highest_band_um else "at that distance"
     spread = f" (80{words.GAP}% band {of}: {words.span(low, high, 'µm')})" if forecast.draws else ""
     sentence = (
         f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
-        f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)}{spread}. "
-        f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}."
+        f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)} on the case's own curve{spread}. "
+        f"{called}"
     )
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
 
@@ -203,7 +215,7 @@ def reached(forecast: Any, limit_um: float) -> str:
     """Say in one verdict whether the limit is reached and when: the share of all draws decides."""
     far = float(forecast.distance_km[-1])
     limit, last = f"the limit, {words.micrometres(limit_um)},", words.kilometres(far)
-    state, share = road_words.limit_state(forecast), words.percent(1.0 - forecast.probability_never)
+    state, share = road_words.limit_state(forecast, limit_um), words.percent(1.0 - forecast.probability_never)
     drawn = bool(forecast.draws)
     if state == "below":
         return f"stays below {limit} within {last}{f' (it is reached in {share} of draws)' if drawn else ''}"
@@ -371,6 +383,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         return LEAVE_IT_ON
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
+    if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
+        steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
     steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
@@ -408,6 +422,10 @@ NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
 )
+MEASURE_AGAIN = Step(
+    "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
+    "The readings do not tell whether it is over its limit.",
+)
 HUB_FIRST = Step(
     "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
     "the vehicle maker says.",
@@ -429,6 +447,8 @@ def _stays_on(run: Any) -> bool:
     if run.case.debris or run.case.spigot_scale:
         return False
     thickness = dtv(run)
+    if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:
+        return False
     worn = thickness is not None and (thickness.state == "above" or thickness.value >= words.DTV_BANDS[0][0])
     return not worn and all(one.state == "below" for one in found(run) if one.key != "dtv")
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
+from sim.parts.dial import TOO_CLOSE
+from sim.parts.thickness import Uneven
 from sim.wear import judder
 from sim.wear.lives import PAD_WEAR_RANGE
 
@@ -38,8 +40,32 @@ UNSETTLED = {
 SURE = 0.9  # what nine draws in ten do is said without "may": the ends of the 80 % band
 
 
-def limit_state(found: Any) -> str:
-    """Whether the limit of thickness variation is reached: of all draws, so that no two sentences can part."""
+def worn_start(found: Any, limit_um: float) -> Uneven | None:
+    """What was read of the worn rotor that a forecast starts from; None where it does not."""
+    read_um = getattr(found, "worn_as_read_um", None)
+    return None if read_um is None else Uneven(read_um, found.worn_doubt_um, limit_um)
+
+
+def unsure_start(found: Any, limit_um: float) -> Uneven | None:
+    """What was read of a worn rotor, where it does not tell the start from the limit and the road decides nothing.
+
+    It decides where the draws grow over the limit by more than the readings' uncertainty.
+    """
+    worn = worn_start(found, limit_um)
+    if worn is None or worn.state != TOO_CLOSE:
+        return None
+    highest = found.dtv_highest_band_um
+    low = float(found.dtv_um.max()) if highest is None else highest[0]
+    return None if low - worn.doubt_um >= limit_um else worn
+
+
+def limit_state(found: Any, limit_um: float) -> str:
+    """Whether the limit of thickness variation is reached: of all draws, so that no two sentences can part.
+
+    Every draw starts at what was read of a worn rotor; where that is too close to the limit no share of draws tells.
+    """
+    if unsure_start(found, limit_um) is not None:
+        return TOO_CLOSE
     reached = 1.0 - found.probability_never
     return "above" if reached >= SURE else "below" if reached <= 1.0 - SURE else "too close to tell"
 
@@ -77,12 +103,20 @@ def road_rows(run: Any) -> list[Row]:
 def _limit_rows(run: Any) -> list[Row]:
     found, limit = run.forecast, words.micrometres(run.case.limits.dtv_um)
     last = float(found.distance_km[-1])
+    worn = unsure_start(found, run.case.limits.dtv_um)
+    if worn is not None:
+        again = f"cannot tell whether it starts over the limit, {limit}: measure again with a finer micrometer"
+        return [("starts at, measured", f"{worn.figure} (k = 2)", again)]
     eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
     drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"
     # One verdict: how likely, then after how long, which is the middle of all draws and not of those that get there.
+    after = within(middle_km(found), last)
+    if middle_km(found) is None and found.km_to_limit is not None:
+        after = f"in most draws {after}"
+        eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}"
     return [
         (f"limit reached within {words.kilometres(last)}", words.percent(1.0 - found.probability_never), drawn),
-        ("limit reached after", within(middle_km(found), last), f"{limit}; {eight}"),
+        ("limit reached after", after, f"{limit}; {eight}"),
     ]
 
 

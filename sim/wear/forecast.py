@@ -112,6 +112,8 @@ class Forecast:
         Empty, ``discard thickness`` or ``worn pads``.
     notes : tuple of str
         What the reader must know.
+    worn_as_read_um, worn_doubt_um : float or None, float
+        Thickness variation that was read of a worn rotor to start from, and its uncertainty (k = 2).
     going_on : mapping of str to ndarray
         State of the solver: hand it to ``drive`` to go on from here.
     """
@@ -156,6 +158,8 @@ class Forecast:
     stopped_by: str
     notes: tuple[str, ...]
     going_on: Mapping[str, Floats]
+    worn_as_read_um: float | None = None
+    worn_doubt_um: float = 0.0
     dtv_highest_band_um: tuple[float, float] | None = None
 
     def __repr__(self) -> str:

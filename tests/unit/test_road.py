@@ -11,6 +11,7 @@ from rich.console import Console
 
 from scenes.command import tables_road
 from scenes.command.app import main
+from scenes.command.road_options import Measured
 from scenes.plots import road as plots_road
 from scenes.words import findings, words
 from scenes.words import road as road_words
@@ -101,10 +102,22 @@ def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(cap
     assert "below the limit of 15 µm" not in out
     assert "Thickness itself not known, discard NOT checked: measure it" in out
     assert out.startswith("Your rotor; car, pads and caliper of the demo corner")
+    quick = ("--worn", file, "--km", 500, "--preset", "fast")
+    code, drove, err = told(capsys, "drive", DEMO / "demo_clean.toml", *quick)
+    drove = " ".join(drove.split())
+    assert code == 0, err
+    assert "Cannot tell whether it starts over the limit, 15 µm: measured 15 ± 7 µm" in drove
+    assert "Measure the thickness again with a finer micrometer" in drove
+    assert "worn as read: close.csv" in drove
     answer = json.loads(told(capsys, "remains", file, "--json")[1])
     assert answer["km_to_fade"] is answer["probability_fades"] is None
     said = findings.worn_thickness(Case(), memory(thickness_variation_um=14.9, thickness_doubt_um=7.0))
     assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in said
+
+
+def test_readings_stand_in_the_head_of_a_road():
+    assert Measured(mounted=Path("runout.csv")).read_from() == "as read: runout.csv"
+    assert Measured().read_from() == ""
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import re
 import numpy as np
 import pytest
 
-from scenes.command import tables_road
+from scenes.command import tables, tables_road
 from scenes.film import stories
 from scenes.words import findings, road, words
 from sim.bench.questions import after_cleaning
@@ -56,6 +56,48 @@ def test_the_limit_has_one_verdict_with_its_probability(drawn, state, wanted):
     # No distance beside "most draws never do".
     assert (rows["limit reached after"][0] == "7 900 km") == (drawn[0] < 0.5)
     assert (stories.road(run) == "not reached") == (drawn[0] >= 0.5)
+
+
+def worn_start(read_um, doubt_um, peak_um=16.0):
+    run, _ = said(*HARDLY)
+    run.forecast.dtv_um = run.forecast.dtv_um * 0.0 + read_um
+    run.forecast.dtv_highest_band_um = (0.9 * peak_um, peak_um)
+    run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = read_um, doubt_um
+    return run
+
+
+def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
+    run = worn_start(14.9, 7.0)
+    finding = findings.dtv(run)
+    text = finding.sentence.replace(words.GAP, " ")
+    assert finding.state == "too close to tell"
+    assert "Cannot tell whether it starts over the limit, 15 µm: measured 15 ± 7 µm" in text
+    assert "stays below" not in text
+    assert (finding.low, finding.high) == pytest.approx((7.9, 21.9))
+    rows = [" ".join(row) for row in road.road_rows(run)]
+    assert "15 ± 7 µm" in rows[0]
+    assert not any("limit reached" in row for row in rows)
+    asked = [step.what for step in findings.next_steps(run)]
+    assert any("Measure the thickness again with a finer micrometer" in what for what in asked)
+    # 9 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits.
+    clean = worn_start(9.0, 7.0)
+    clean.case = fakes.case(dirty=False)
+    assert "Leave the rotor on" not in findings.next_steps(clean)[0].what
+    # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
+    assert road.unsure_start(worn_start(14.9, 7.0, 40.0).forecast, 15.0) is None
+    assert findings.dtv(worn_start(4.0, 7.0)).state == "below"
+
+
+def test_the_cases_own_curve_and_the_draws_are_told_apart_and_over_the_limit_stands_beside_the_word():
+    run, finding = said(*RARELY)
+    assert "on the case's own curve" in finding.sentence
+    assert "over the limit of" in finding.sentence
+    rows = {name.replace(words.GAP, " "): (figure, note) for name, figure, note in road.road_rows(run)}
+    figure, note = (text.replace(words.GAP, " ") for text in rows["limit reached after"])
+    assert figure == "in most draws not within 30 000 km"
+    assert note.endswith("the case's own curve reaches it after 7 900 km")
+    run.forecast.dtv_um = run.forecast.dtv_um * 18.0 / run.forecast.dtv_um.max()
+    assert "doubtful, over the limit" in shown(tables.road(run))
 
 
 def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():

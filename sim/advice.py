@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sim import answers
-from sim.bench import cures, cut_on_car, stud_position, taper_shims
+from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.stud_position import IndexResult
 from sim.errors import BadInput, Fault
@@ -109,6 +109,20 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
 
 
+def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
+    """Say it where other stud positions were read and only the last mounting counts."""
+    mounted = readings.of("mounted")
+    if len({one.studs_turned for one in mounted}) < 2:
+        return ()
+    last = mounted[-1].mount
+    return (f"only mount {last} counts here; causes tells hub from rotor by all mountings of this table",)
+
+
+def _not_held(clamped_by: str) -> tuple[str, ...]:
+    """A rotor under one screw stands as it likes: no reading of it orders anything."""
+    return (mountings.SCREW_ONLY,) if clamped_by == mountings.ONE_SCREW else ()
+
+
 @dataclass(frozen=True)
 class Asked:
     """What two tables of readings are held against.
@@ -159,7 +173,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         now_um=bench.read_um,
         doubt_um=bench.doubt_um,
         cleaned=bench.cleaned,
-        read_again=tuple(fault.text for fault in bench.faults),
+        read_again=(*_not_held(bench.clamped_by), *(fault.text for fault in bench.faults)),
         hub_face_um=bench.hub_face_um,
         hub_doubt_um=bench.hub_face_doubt_um,
         hub_limit_um=hub_limit_um,
@@ -175,7 +189,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
-    notes += _whose_limits(asked, hub_limit_um)
+    notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um)]
     notes += [
         *bench.split.notes[:1],
         *_no_cut(steps, None, False, None),

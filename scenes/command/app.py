@@ -159,9 +159,14 @@ def index(
         raise BadInput(
             Fault("a thickness counts against the case's discard thickness", key="--thickness", allowed="CASE")
         )
+    if thickness is not None and hub is not None:
+        reason = "counts with a case alone; beside --hub and --rotor its rows stand in the rotor's table"
+        raise BadInput(Fault(reason, key="--thickness", allowed="CASE without tables"))
     folder = folder_of(out)
     corner = None if case is None else doing.open_case(case)
     mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
+    if corner is not None:
+        corner = (limits or BenchLimits()).counted(corner)
     if hub is not None and rotor is not None:
         advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner))
     elif corner is not None:

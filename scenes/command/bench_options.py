@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
@@ -45,10 +45,24 @@ class BenchLimits:
                 )
         if case is None:
             return self.limit, self.hub_limit
+        for key, name, value in self._by_key():
+            stated = getattr(case.limits, name)
+            if value not in (None, stated) and case.where_from("limits", name) == "the case file":
+                raise BadInput(
+                    Fault(f"{value:g} here, but {stated:g} in the case file", key=key, allowed="one of the two")
+                )
         theirs: float | None = case.limits.mounted_runout_um
         whose, hub = case.where_from("limits", "mounted_runout_um"), case.limits.hub_face_runout_um
         if whose != "the case file" and self.limit is not None:
             theirs = self.limit
         elif whose == "default":  # nobody gave one: it is said to be common practice
             theirs = None
-        return theirs, self.hub_limit if hub is None else hub
+        return theirs, hub if self.hub_limit is None else self.hub_limit
+
+    def _by_key(self) -> tuple[tuple[str, str, float | None], ...]:
+        return ("--limit", "mounted_runout_um", self.limit), ("--hub-limit", "hub_face_runout_um", self.hub_limit)
+
+    def counted(self, case: Case) -> Case:
+        """Put the limits that were given into a case that states none of its own."""
+        given = {name: value for _, name, value in self._by_key() if value is not None}
+        return replace(case, limits=replace(case.limits, **given)) if given else case

@@ -34,7 +34,7 @@ def instruction(advice: Advice) -> str:
     """Say in one sentence what to do with the rotor; nobody can turn the wrong way."""
     first = advice.cures[0].name if advice.cures else ""
     if first == "read again":
-        return "Read again before anything is moved: the tables do not fit together as they stand."
+        return "Read again before anything is moved: what to read stands below."
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scenes.words import words
-from sim.bench.mountings import WARP, ToldApart, Vector
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, WARP, ToldApart, Vector
 
 DO = {
     "read again": "Read again before anything is blamed: {why}.",
@@ -85,6 +85,7 @@ def _contradictions(told: ToldApart) -> list[str]:
         for pair in one.returned
         if not pair.came_back
     ]
+    found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [
         f"the mountings {words.clean(one.state)} fit no one hub and rotor" for one in told.states if one.contradict
     ]

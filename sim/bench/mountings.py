@@ -40,6 +40,8 @@ CLEAN_STATES = ("cleaned",)
 HUB_FACE, HUB_DIRT, SPIGOT, TORQUE = "hub face runout", "dirt on the hub", "scale on the spigot", "uneven torque"
 ROTOR_RUNOUT, ROTOR_DIRT, WORN = "rotor's own runout", "dirt on the rotor", "worn-in thickness variation"
 WARP = "warp"
+ONE_SCREW = "screw only"  # as a readings file says it
+SCREW_ONLY = "held by the screw only, a rotor does not sit: nuts with spacers, crosswise to the torque, read it so"
 
 
 @dataclass(frozen=True)
@@ -366,7 +368,12 @@ def best_second_position(studs: int) -> int:
 
 def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool, thickness: bool) -> tuple[str, int]:
     """What to measure next, by rule: the cheapest that parts what is not parted."""
-    if readings.faults or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in states):
+    loose = any(one.clamped_by == ONE_SCREW for one in states)
+    if (
+        loose
+        or readings.faults
+        or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in states)
+    ):
         return "read again", 0
     if not parted:
         return "another stud", (states[-1].positions[-1] + best_second_position(readings.studs)) % readings.studs

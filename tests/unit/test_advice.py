@@ -34,9 +34,9 @@ def wave(amplitude, high_spot, second=0.0):
     return amplitude * np.cos(theta - np.radians(high_spot)) + second * np.cos(2 * theta)
 
 
-def table(kind, values, state="as found", **head):
+def table(kind, values, state="as found", held="nuts and spacers", **head):
     shown = 5 * np.round(values / 5)
-    rows = [f"{kind},1,0,{a:g},{v:g},{state},nuts and spacers" for a, v in zip(PLACES, shown, strict=True)]
+    rows = [f"{kind},1,0,{a:g},{v:g},{state},{held}" for a, v in zip(PLACES, shown, strict=True)]
     said = [f"# {key}: {value}" for key, value in (HEAD | head).items()]
     return "\n".join([*said, "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by", *rows, ""])
 
@@ -262,6 +262,40 @@ def test_a_slip_is_read_again_before_anything_is_moved(ask):
     assert "share at the dial" not in text
     assert "second order" not in text
     assert "gains" not in text
+
+
+def test_nothing_is_ordered_on_a_rotor_that_one_screw_holds(ask):
+    """It does not sit; it was told to be renewed, or moved, with a screw reading as proof."""
+    text, answer = ask(GOOD_HUB, MOVED, held="screw only")
+    assert names(answer) == ["read again"]
+    assert not answer["move"]
+    assert "held by the screw only" in text
+    assert "nuts with spacers" in text
+
+
+def test_what_other_mountings_say_is_not_passed_over_in_silence(ask, tmp_path, capsys):
+    text, _ = ask(GOOD_HUB, MOVED)
+    assert "causes tells hub from rotor" not in text
+    more = table("mounted", MOVED) + table("mounted", MOVED).split("clamped_by\n")[1].replace(
+        "mounted,1,0", "mounted,2,2"
+    )
+    (tmp_path / "rotor.csv").write_text(more)
+    assert app.main(["index", "--hub", str(tmp_path / "hub.csv"), "--rotor", str(tmp_path / "rotor.csv")]) == 0
+    assert "only mount 2 counts here; causes tells hub from rotor" in " ".join(capsys.readouterr().out.split())
+
+
+def test_limits_beside_a_case_count_or_are_refused_and_a_table_of_thickness_is_never_ignored(tmp_path, capsys):
+    """`index CASE --limit 5` called 32 um "below"; a thickness file that does not exist passed beside two tables."""
+    case = tmp_path / "corner.toml"
+    case.write_text('base = "perfect_solid_300"\n[rotor]\nown_runout_um = 40.0\n')
+    assert app.main(["index", str(case), "--limit", "5", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["cures"][0]["name"] != "leave it on"
+    case.write_text('base = "perfect_solid_300"\n[limits]\nmounted_runout_um = 60.0\n')
+    assert app.main(["index", str(case), "--limit", "5"]) == 2
+    assert "5 here, but 60 in the case file" in capsys.readouterr().err
+    tables = ["--hub", "h.csv", "--rotor", "r.csv"]
+    assert app.main(["index", str(case), *tables, "--thickness", str(tmp_path / "none.csv")]) == 2
+    assert "--thickness" in capsys.readouterr().err
 
 
 def test_a_second_order_is_a_hint_and_never_proof(ask):

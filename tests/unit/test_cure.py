@@ -70,7 +70,9 @@ def test_limits_that_nobody_gave_are_not_told_as_the_cases():
     typed = case_from_text('base = "rear_solid_300"\n[limits]\nmounted_runout_um = 60\nhub_face_runout_um = 25\n')
     assert BenchLimits().checked(None) == BenchLimits().checked(plain) == (None, None)
     assert BenchLimits(40.0, 20.0).checked(plain) == (40.0, 20.0)
-    assert BenchLimits(40.0, 20.0).checked(typed) == (60.0, 25.0)
+    assert BenchLimits(60.0, 25.0).checked(typed) == (60.0, 25.0)
+    with pytest.raises(BadInput, match="40 here, but 60 in the case file"):
+        BenchLimits(40.0, 20.0).checked(typed)
     with pytest.raises(BadInput, match="--hub-limit"):
         BenchLimits(hub_limit=-1.0).checked(None)
 

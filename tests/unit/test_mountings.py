@@ -1,6 +1,7 @@
 """What several mountings tell apart: closed forms, what is never told, contradictions, the command."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -121,6 +122,13 @@ def test_a_share_within_its_uncertainty_blames_nobody():
     found = told(mounted(0, 0.5, ROTOR, 1), mounted(2, 0.5, ROTOR, 2))
     assert found.hub_left == ()
     assert "Nothing to explain there" in " ".join(said.sentences(found))
+
+
+def test_a_rotor_that_one_screw_holds_is_read_again():
+    traces = [mounted(p, HUB, ROTOR, k) for k, p in enumerate((0, 2))]
+    found = told(*(replace(one, clamped_by="screw only") for one in traces))
+    assert found.next == "read again"
+    assert "held by the screw only" in said.lead(found, [])
 
 
 def test_what_cannot_be_is_refused():

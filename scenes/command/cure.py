@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from sim.advice import Advice
+    from sim.bench.cures import Cure
     from sim.corner.face_map import FaceMap
 
 APART_UM = 1.0  # less than that no dial shows
@@ -87,9 +88,22 @@ def shares_table(advice: Advice) -> Table:
             where = "less than its uncertainty" if half else "none"
         table.add_row(one.get("holds", name), size, where)
     if higher["material"]:
-        size = f"{words.micrometres(higher['runout_um'])} of {words.micrometres(advice.answer['now_um'])}"
-        table.add_row("in neither: orders 2 and up", size, "warped, or something between the faces")
+        # Alone, its highest less lowest may exceed that of the whole trace: orders cancel.
+        table.add_row(
+            "in neither: two humps a turn and more",
+            f"about {words.micrometres(higher['runout_um'])}",
+            "warped, or something between the faces",
+        )
     return table
+
+
+def _condition_first(cure: Cure) -> str:
+    """Say what has to be true before what it orders: nobody buys a rotor on half a sentence."""
+    conditions = [part for part in cure.why.split("; ") if part.startswith(("first ", "if "))]
+    if not conditions:
+        return f"{cure.name}: {cure.why}"
+    rest = [part for part in cure.why.split("; ") if part not in conditions]
+    return "; ".join([*conditions, f"only then {cure.name}" + (f": {'; '.join(rest)}" if rest else "")])
 
 
 def advice_table(advice: Advice) -> RenderableType:
@@ -132,7 +146,7 @@ def advice_table(advice: Advice) -> RenderableType:
     for number, cure in enumerate(advice.cures, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
-        lines.append(Text(f"{number}. {cure.name}: {cure.why}{left}"))
+        lines.append(Text(f"{number}. {_condition_first(cure)}{left}"))
     lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
     lines += [
         Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")

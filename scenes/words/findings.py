@@ -69,7 +69,7 @@ def runout(run: Any) -> Judged:
     read = run.reading
     value = run.seat.lateral_runout_um[face] if read is None else read.read_um
     state = against_limit(value, limit, doubt)
-    judged = f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
+    judged = _cleared(run, state) or f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
     if read is None:
         sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure} {words.AS_READ}: {judged}."
@@ -79,6 +79,11 @@ def runout(run: Any) -> Judged:
         sentence = f"Measured on the car: {figure}, {who}: {judged}."
         name = f"{words.RUNOUT}, measured on the car"
     return Judged("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def _cleared(run: Any, state: str) -> str:
+    """Said in place of a pass where the spigot is wrong; empty elsewhere: damage does not show at the dial."""
+    return "which clears nothing, the spigot counts" if state != "above" and spigot.wrong(run.spigot) else ""
 
 
 def _stands_on_little(seat: Any) -> str:
@@ -111,7 +116,7 @@ def as_driven(run: Any) -> Judged | None:
     state = span_against_limit(low, high, limit)
     sentence = (
         f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
-        f"{words.AGAINST_LIMIT[state]}."
+        f"{_cleared(run, state) or words.AGAINST_LIMIT[state]}."
     )
     return Judged("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
 
@@ -465,7 +470,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
-        _do(case, "mark", "rotor off", why=f"{never}Whether it will sit cannot be seen with the wheel on."),
+        _do(case, "mark", "caliper off", "rotor off", why=f"{never}Whether it will sit cannot be seen with the wheel on."),
         _do(case, "cracks", why=fatigue),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", why="If it does not, take it off again and find out why."),

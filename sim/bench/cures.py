@@ -352,7 +352,8 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
             f"{band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}), which these readings cannot "
             "tell from no gain"
         )
-    if found.second_order:
+    # Read at one stud only, something between the faces reads like a rotor's own runout.
+    if found.second_order or (found.cleaned and found.hub_doubt_um > 0.0):
         first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
     return Cure("replace the rotor", None, None, "; ".join([*first, why]), again)
 

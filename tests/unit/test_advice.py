@@ -211,7 +211,7 @@ def test_warp_is_not_hidden_beside_small_shares(ask):
     assert answer["shares"]["hub"]["runout_um"] + answer["shares"]["rotor"]["runout_um"] < 30.0
     assert answer["higher_orders"] == {"runout_um": pytest.approx(60.0, abs=4.0), "material": True}
     assert "share of the first order" in text
-    assert "in neither: orders 2 and up" in text
+    assert "in neither: two humps a turn and more" in text
     assert "warped, or something between the faces" in text
     plain, answer = ask(GOOD_HUB, MOVED)
     assert not answer["higher_orders"]["material"]
@@ -306,6 +306,8 @@ def test_a_second_order_is_a_hint_and_never_proof(ask):
     assert "clean" not in names(answer)
     # Before the rotor is condemned one more reading tells whose it is.
     assert "first read it at one more stud" in answer["cures"][-1]["why"]
+    # The condition stands before the order.
+    assert text.index("first read it at one more stud") < text.index("only then replace the rotor")
     assert "Do not index it" in text
 
 

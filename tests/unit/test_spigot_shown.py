@@ -107,6 +107,9 @@ def test_the_report_of_a_forced_and_of_a_free_rotor(runs):
     forced = _text(report.report_html(runs["forced"]))
     assert "Damage: the nuts drew it home over scale on the spigot." in forced
     assert "cracked is scrap" in forced
+    # What the dial reads of a forced rotor is no pass.
+    assert "which clears nothing, the spigot counts" in forced
+    assert "below the limit" not in forced.split("Appendix for the engineer")[0].replace("below the limit, 23", "")
     assert "bare face that carries" in forced
     free = _text(report.report_html(runs["off_centre"]))
     assert "that makes no lateral runout" in free
@@ -120,7 +123,7 @@ def test_the_same_run_gives_the_same_report(runs):
 
 def test_steps_of_a_rotor_that_is_not_home_begin_with_taking_it_off(runs):
     steps = findings.next_steps(runs["jammed"])
-    assert "Rotor off" in steps[0].what
+    assert "rotor off" in steps[0].what
     assert "by hand" in " ".join(step.what for step in steps)
     assert findings.next_steps(runs["off_centre"])[0].what.startswith("Paint stud 1")
 

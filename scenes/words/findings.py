@@ -470,7 +470,13 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
-        _do(case, "mark", "caliper off", "rotor off", why=f"{never}Whether it will sit cannot be seen with the wheel on."),
+        _do(
+            case,
+            "mark",
+            "caliper off",
+            "rotor off",
+            why=f"{never}Whether it will sit cannot be seen with the wheel on.",
+        ),
         _do(case, "cracks", why=fatigue),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", why="If it does not, take it off again and find out why."),

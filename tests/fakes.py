@@ -7,6 +7,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
+from sim.bench.stud_position import Position
 from sim.corner.beside import Beside
 from sim.corner.driven import Driven
 from sim.parts.case import Case, Debris
@@ -145,3 +147,9 @@ def as_driven(runout_um: float, of: Case) -> Driven:
     seated = seat(runout_um, of)
     seated.gauge_runout_um = seated.lateral_runout_um[of.gauge.face]
     return Driven(seated, "", (140.0,) * 5, band)
+
+
+def worth_moving(now: Position, best: Position, *how, **more) -> Worth:
+    """Gain of the best position by reckoning against the uncertainty of its move; ``how`` as of `doubt_of_move_um`."""
+    doubt = doubt_of_move_um(now, best, *how, **more)
+    return weigh_gain(now.runout_um, best.runout_um, best.studs_turned != now.studs_turned, doubt)

@@ -99,11 +99,10 @@ def shares_table(advice: Advice) -> Table:
 
 def _condition_first(cure: Cure) -> str:
     """Say what has to be true before what it orders: nobody buys a rotor on half a sentence."""
-    conditions = [part for part in cure.why.split("; ") if part.startswith(("first ", "if "))]
-    if not conditions:
+    if not cure.conditions:
         return f"{cure.name}: {cure.why}"
-    rest = [part for part in cure.why.split("; ") if part not in conditions]
-    return "; ".join([*conditions, f"only then {cure.name}" + (f": {'; '.join(rest)}" if rest else "")])
+    rest = cure.why.removeprefix("; ".join(cure.conditions)).removeprefix("; ")
+    return "; ".join([*cure.conditions, f"only then {cure.name}" + (f": {rest}" if rest else "")])
 
 
 def advice_table(advice: Advice) -> RenderableType:

@@ -7,13 +7,12 @@ from importlib.resources import files as resources
 from typing import Any
 
 from markupsafe import Markup
-from scipy.stats import chi2
 
 from scenes.pages.report import environment
 from scenes.words import cautions
 from scenes.words import chalk as said
 from sim.bench import chalk
-from sim.errors import BadInput, Fault
+from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
 
 CAUTIONS = (
     "maker first",
@@ -32,9 +31,8 @@ CAUTIONS = (
 
 def figures() -> dict[str, Any]:
     """Every number that the page computes with."""
-    dofs = range(2, 2 * chalk.MOST_SWEEPS - 3, 2)
     return {
-        "mount": chalk.MOUNT_UM,
+        "mount": MOUNT_SCATTER_UM,
         "rest": chalk.REST_UM,
         "restSd": chalk.REST_SD_UM,
         "mark": chalk.MARK_DEG,
@@ -42,14 +40,14 @@ def figures() -> dict[str, Any]:
         "sure": chalk.SURE,
         "gain": chalk.GAIN_UM,
         "oneSided": chalk.ONE_SIDED,
-        "misfit": [float(chi2.isf(chalk.TAIL, dof)) for dof in dofs],
+        "misfit": [chalk.most_misfit(count) for count in range(3, chalk.MOST_SWEEPS + 1)],
         "humps": chalk.HUMPS_DEG,
         "mostSweeps": chalk.MOST_SWEEPS,
         "mostUm": chalk.MOST_UM,
         "fewest": chalk.FEWEST_STUDS,
         "most": chalk.MOST_STUDS,
         "points": chalk.POINTS,
-        "coverage": chalk.COVERAGE,
+        "coverage": COVERAGE,
         "minutes": said.MINUTES,
     }
 
@@ -69,14 +67,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
     BadInput
         If either is out of range.
     """
-    faults = []
-    if not chalk.FEWEST_STUDS <= studs <= chalk.MOST_STUDS:
-        allowed = f"{chalk.FEWEST_STUDS} to {chalk.MOST_STUDS}"
-        faults.append(Fault(f"{studs} is out of range", key="--studs", allowed=allowed))
-    if not 0.0 <= limit_um <= chalk.MOST_UM:
-        faults.append(Fault(f"{limit_um:g} is out of range", key="--limit", allowed=f"0 to {chalk.MOST_UM:g} µm"))
-    if faults:
-        raise BadInput(faults)
+    chalk.check_start(studs, limit_um)
     words = {
         "stays": said.STAYS,
         "humps": said.HUMPS,

@@ -13,10 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import chdtri
 
+from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
 from sim.errors import BadInput, Fault
 
-# Random first order of each mounting, standard deviation of a component. Judgement, 1 .. 6 um.
-MOUNT_UM = 3.0
 # What higher orders, dial and rounding add to the runout over twice the first order, and how far that scatters.
 # Judgement, from simulated turns of a 0.01 mm dial. [um TIR]
 REST_UM, REST_SD_UM = 5.0, 5.0
@@ -39,7 +38,6 @@ MOST_SWEEPS = 5
 MOST_UM = 1000.0  # a rotor clamped on dirt reads less, one that hangs on its spigot more; judgement
 FEWEST_STUDS, MOST_STUDS = 3, 8
 POINTS = 400
-COVERAGE = 0.8
 
 STUD, ROTOR, BOTH, UNKNOWN, NEITHER = "stud", "rotor", "both", "cannot tell", "neither"
 FIRST, CLEAN, TRY, BACK = "move on", "clean", "try", "go back"
@@ -204,11 +202,7 @@ def check(studs: int, sweeps: Sequence[Sweep], limit_um: float = 0.0) -> None:
     BadInput
         With everything that is wrong.
     """
-    faults = []
-    if not FEWEST_STUDS <= studs <= MOST_STUDS:
-        faults.append(Fault(f"{studs} is out of range", key="studs", allowed=f"{FEWEST_STUDS} to {MOST_STUDS}"))
-    if not 0.0 <= limit_um <= MOST_UM:
-        faults.append(Fault(f"{limit_um:g} is out of range", key="limit", allowed=f"0 to {MOST_UM:g} µm"))
+    faults = _out_of_range(studs, limit_um)
     if not 1 <= len(sweeps) <= MOST_SWEEPS:
         faults.append(Fault(f"{len(sweeps)} sweeps", key="sweeps", allowed=f"1 to {MOST_SWEEPS}"))
     for number, sweep in enumerate(sweeps, 1):
@@ -230,6 +224,30 @@ def check(studs: int, sweeps: Sequence[Sweep], limit_um: float = 0.0) -> None:
         raise BadInput(faults)
 
 
+def check_start(studs: int, limit_um: float) -> None:
+    """Refuse studs or a limit that cannot be, by the names of the command's options.
+
+    Raises
+    ------
+    BadInput
+        With both, where both are wrong.
+    """
+    if faults := _out_of_range(studs, limit_um, "--"):
+        raise BadInput(faults)
+
+
+def _out_of_range(studs: int, limit_um: float, before_key: str = "") -> list[Fault]:
+    faults = []
+    for key, value, low, high, unit in (
+        ("studs", studs, FEWEST_STUDS, MOST_STUDS, ""),
+        ("limit", limit_um, 0, MOST_UM, " µm"),
+    ):
+        if not low <= value <= high:
+            allowed = f"{low:g} to {high:g}{unit}"
+            faults.append(Fault(f"{value:g} is out of range", key=f"{before_key}{key}", allowed=allowed))
+    return faults
+
+
 def off_opposite_deg(sweep: Sweep) -> float:
     """How far the high spot stands from opposite the low one, -180 .. 180. [deg].
 
@@ -241,15 +259,15 @@ def off_opposite_deg(sweep: Sweep) -> float:
 def first_order(sweep: Sweep) -> tuple[complex, float]:
     """First order of a sweep, counter-clockwise from stud 1, and the variance of a component. [um, um2].
 
-    Half the runout is the amplitude, by definition; what marks by eye err by is judgement (`MARK_DEG`, `MOUNT_UM`,
-    `REST_SD_UM`).
+    Half the runout is the amplitude, by definition; what marks by eye err by is judgement (`MARK_DEG`,
+    `MOUNT_SCATTER_UM`, `REST_SD_UM`).
     """
     off = off_opposite_deg(sweep)
     amplitude = max(sweep.tir_um - REST_UM, 0.0) / 2.0
     middle = -np.radians(30.0 * sweep.high_clock - off / 2.0)
     across = amplitude * np.radians(MARK_DEG) / np.sqrt(2.0)
     humps = amplitude * np.sin(abs(np.radians(off)) / 2.0) / 2.0
-    variance = MOUNT_UM**2 + ((REST_SD_UM / 2.0) ** 2 + across**2) / 2.0 + humps**2
+    variance = MOUNT_SCATTER_UM**2 + ((REST_SD_UM / 2.0) ** 2 + across**2) / 2.0 + humps**2
     return complex(amplitude * np.exp(1j * middle)), float(variance)
 
 
@@ -291,7 +309,12 @@ def _fitted(studs: int, sweeps: Sequence[Sweep]) -> _Fit:
 
 def _contradict(count: int, misfit: float) -> bool:
     """Whether sweeps differ by more than one hub and one rotor allow: two numbers a sweep, four unknown."""
-    return count > 2 and misfit > float(chdtri(2 * count - 4, TAIL))
+    return count > 2 and misfit > most_misfit(count)
+
+
+def most_misfit(count: int) -> float:
+    """Chi-square that one hub and one rotor still allow three sweeps or more (tail `TAIL`; by definition)."""
+    return float(chdtri(2 * count - 4, TAIL))
 
 
 def _stays(fit: _Fit) -> str:
@@ -322,7 +345,7 @@ def spread() -> np.ndarray:
 
 def _hole(studs: int, holes: int, fit: _Fit, last: Sweep) -> Hole:
     vector, variance = fit.at(_turn(studs, holes))
-    shown = REST_UM + 2.0 * np.abs(vector + np.sqrt(variance + MOUNT_UM**2) * spread())
+    shown = REST_UM + 2.0 * np.abs(vector + np.sqrt(variance + MOUNT_SCATTER_UM**2) * spread())
     low, middle, high = np.quantile(shown, [(1 - COVERAGE) / 2, 0.5, (1 + COVERAGE) / 2])
     better = float(np.mean(shown < last.tir_um))
     return Hole(holes, float(low), float(middle), float(high), _clock(vector), better)

@@ -135,20 +135,6 @@ def doubt_of_move_um(
     return COVERAGE * float(np.sqrt(2 * rotor_sd**2 + (turn * hub_sd) ** 2 + mounts**2))
 
 
-def worth_moving(
-    now: Position,
-    best: Position,
-    count: int,
-    dial_um: float,
-    readings: tuple[int, int],
-    hub_scale: float = 1.0,
-    noise_um: float = 3.0,
-) -> Worth:
-    """Hold the gain of the best position against its uncertainty; parameters as of `doubt_of_move_um`."""
-    doubt = doubt_of_move_um(now, best, count, dial_um, readings, hub_scale, noise_um)
-    return weigh_gain(now.runout_um, best.runout_um, best.studs_turned != now.studs_turned, doubt)
-
-
 def weigh_gain(now_um: float, then_um: float, moves: bool, doubt_um: float) -> Worth:
     """Hold what a move gains against its uncertainty.
 
@@ -184,6 +170,8 @@ class Cure:
         In a technician's words.
     again : bool
         Whether hub face and rotor are read again before it.
+    conditions : tuple of str
+        What has to be done or true before it; they begin ``why``.
     """
 
     name: str
@@ -191,6 +179,7 @@ class Cure:
     enough: bool | None
     why: str
     again: bool = False
+    conditions: tuple[str, ...] = ()
 
 
 def stud_place(studs_turned: int) -> str:
@@ -355,7 +344,7 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
     # Read at one stud only, something between the faces reads like a rotor's own runout.
     if found.second_order or (found.cleaned and found.hub_doubt_um > 0.0):
         first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
-    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again)
+    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, tuple(first))
 
 
 def _with_doubt(value_um: float, doubt_um: float) -> str:

@@ -16,7 +16,7 @@ from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialle
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault, Refused
-from sim.files.clean_turn import CREEP_UM, LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
+from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, slips
 from sim.one_thread import one_thread
@@ -286,8 +286,8 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     full[:2] = lean.orders
     count = rotor.studs
     # A dial that creeps by d in a turn adds d/pi to one component of the first order.
-    sd = np.hypot(read.sd_um, _creep(on) / (np.pi * np.sqrt(2.0)))
-    hub_sd = float(np.hypot(lean.sd_um, _creep(bare) / (np.pi * np.sqrt(2.0))))
+    sd = np.hypot(read.sd_um, on.creep_um / (np.pi * np.sqrt(2.0)))
+    hub_sd = float(np.hypot(lean.sd_um, bare.creep_um / (np.pi * np.sqrt(2.0))))
     split = split_mounted(read.orders, full, (gauge, at_hub), 360.0 * on.studs_turned / count, (float(sd[1]), hub_sd))
     result = index_positions(split.hub, split.rotor, count, allowed)
     now = index_positions(split.hub, split.rotor, count, (on.studs_turned,)).positions[0]
@@ -324,11 +324,6 @@ def _least_shown(result: IndexResult, after: AfterMoving, now: int, read_um: flo
     if now in shown:
         shown[now] = read_um
     return min(shown, key=lambda turned: (shown[turned], turned))
-
-
-def _creep(trace: Trace) -> float:
-    """What the dial crept in the turn: as read again at 360 degrees, else what nobody would have noticed. [um]."""
-    return CREEP_UM if trace.drift_um is None else max(abs(trace.drift_um), 1.0)
 
 
 def _of(found: Readings, kind: str) -> tuple[ReadingFault, ...]:
@@ -435,7 +430,7 @@ def case_answer(case: Case, found: IndexResult, seats: Sequence[Seat]) -> tuple[
 
     Notes
     -----
-    Figures in um, named with their unit; sources stand with `index_case`, `after_seating` and `worth_moving`.
+    Figures in um, named with their unit; sources stand with `index_case`, `after_seating` and `doubt_of_move_um`.
     """
     now = case.studs.studs_turned
     face = case.gauge.face

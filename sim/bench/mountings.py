@@ -11,15 +11,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from sim import turn
 from sim.arrays import Complexes, Floats
-from sim.bench.after_indexing import MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
+from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.from_readings import lean_of
-from sim.bench.stud_position import split_by_positions
+from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
-from sim.files.clean_turn import CREEP_UM, fit, reading_sd
+from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.one_thread import one_thread
 
@@ -27,11 +27,9 @@ ORDERS = 3
 # Random part of each mounting, standard deviation of a component by order. First: 1 .. 6 um; higher ones: a rotor that
 # is put down again bends nearly as before, 0.3 .. 2 um. Judgement. [um]
 SCATTER_UM = (0.0, MOUNT_SCATTER_UM, 1.0, 0.7)
-COVERAGE = 0.8
 # Half-width, over the standard deviation of a component, of the circle that holds 80 % of a vector's readings, and of
 # the one that it must leave to be told at all (95 %): Rayleigh distribution.
-CIRCLE = float(np.sqrt(chi2.ppf(COVERAGE, 2)))
-TOLD = float(np.sqrt(chi2.ppf(0.95, 2)))
+CIRCLE, TOLD = (float(np.sqrt(chdtri(2, 1.0 - share))) for share in (COVERAGE, 0.95))
 # Mountings contradict each other at this chi-square tail.
 TAIL = 0.01
 # Uncertainty of the vectors over that of one reading, beyond which two positions hardly part them. Judgement.
@@ -220,8 +218,7 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
     found = fit(trace.angle_deg, trace.value_um, highest, np.ones(trace.angle_deg.size), usual_sd(dial_um))
     orders, sd = np.zeros(ORDERS + 1, dtype=complex), np.full(ORDERS + 1, np.inf)
     orders[: highest + 1] = found.orders
-    creep = CREEP_UM if trace.drift_um is None else max(abs(trace.drift_um), 1.0)
-    sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + (creep / np.pi) ** 2 / 2.0)
+    sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + (trace.creep_um / np.pi) ** 2 / 2.0)
     return orders, sd
 
 
@@ -237,11 +234,19 @@ def vector(value: complex, sd_um: float, order: int = 1) -> Vector:
     return Vector(size, half, turn.high_spot_deg(value, order), off, size > 2.0 * TOLD * sd_um)
 
 
+def _read_at(group: Sequence[_Mount]) -> tuple[list[int], Complexes]:
+    return [one.trace.studs_turned for one in group], np.array([one.orders for one in group])
+
+
+def _split(group: Sequence[_Mount], studs: int) -> tuple[Separated, Floats]:
+    """Hub and rotor of one group, and the standard deviation of a component of one reading, by order."""
+    sd: Floats = np.sqrt(np.mean([one.sd_um**2 for one in group], axis=0))
+    return split_by_positions(*_read_at(group), studs), sd
+
+
 def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int) -> Apart:
-    turns = [one.trace.studs_turned for one in group]
-    orders = np.array([one.orders for one in group])
-    sd = np.sqrt(np.mean([one.sd_um**2 for one in group], axis=0))
-    split = split_by_positions(turns, orders, studs)
+    turns, orders = _read_at(group)
+    split, sd = _split(group, studs)
     parted = [n for n in range(1, ORDERS + 1) if split.gain[n] <= MOST_GAIN and np.isfinite(sd[n])]
     last, known = group[-1], np.flatnonzero(np.isfinite(sd)).tolist()[1:]
     left = orders[:, 1] - split.rotor[1] - split.hub[1] * np.exp(2j * np.pi * np.array(turns) / studs)
@@ -256,7 +261,7 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int) -> Apart:
         {n: vector(complex(split.rotor[n]), float(sd[n] * split.gain[n]), n) for n in parted},
         {n: vector(complex(last.orders[n]), float(last.sd_um[n]), n) for n in known},
         tuple(_returned(group)),
-        1 in parted and freedom > 0 and misfit > float(chi2.isf(TAIL, freedom)),
+        1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
     )  # fmt: skip
 
 
@@ -276,13 +281,10 @@ def _returned(group: Sequence[_Mount]) -> list[Returned]:
 
 def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None:
     """First order that stays with the hub, hub frame, with its standard deviation, where these positions part it."""
-    split = split_by_positions(
-        [one.trace.studs_turned for one in group], np.array([one.orders for one in group]), studs
-    )
+    split, sd = _split(group, studs)
     if not split.gain[1] <= MOST_GAIN:
         return None
-    sd = float(np.sqrt(np.mean([one.sd_um[1] ** 2 for one in group])) * split.gain[1])
-    return complex(split.hub[1]), sd
+    return complex(split.hub[1]), float(sd[1] * split.gain[1])
 
 
 def _bare(readings: Readings, groups: dict[tuple[str, str], list[_Mount]]) -> tuple[Vector | None, Vector | None]:

@@ -261,7 +261,7 @@ class Corners:
     pulls: tuple[Floats, Floats]
 
 
-def drawn_corners(case: Case, count: int = CORNERS, seed: int = SEED) -> Corners:
+def drawn_corners(case: Case, count: int, seed: int = SEED) -> Corners:
     """Draw what is seated: dirt, uneven faces, wheel, contact layer, pulls.
 
     Parameters

@@ -20,6 +20,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
+from sim.files.clean_turn import CREEP_UM
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
 from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.files.toml_text import read_text
@@ -76,6 +77,11 @@ class Trace:
     state: str = "as found"
     corner: str = ""
     clamped_by: str = ""
+
+    @property
+    def creep_um(self) -> float:
+        """What the dial crept in the turn: as read again at 360 degrees, else what nobody would have noticed. [um]."""
+        return CREEP_UM if self.drift_um is None else max(abs(self.drift_um), 1.0)
 
 
 @dataclass(frozen=True, eq=False)

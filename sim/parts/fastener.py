@@ -112,19 +112,19 @@ def bolt_warnings(case: Case) -> tuple[str, ...]:
     """
     if not has_bolts(case.studs) or case.studs.clamped_by == "screw only":
         return ()
-    said, engaged, behind = [], engagement_mm(case), stands_out_mm(case)
+    warnings, engaged, behind = [], engagement_mm(case), stands_out_mm(case)
     if behind > SEEN_MM:
-        said.append(
+        warnings.append(
             f"the wheel bolts would stand {behind:.0f} mm out behind the hub's flange: take shorter bolts, or spacers "
             f"as thick as the wheel's pad ({case.wheel.thickness_mm:g} mm), and turn the hub to see that nothing "
             "fouls or bottoms before they clamp"
         )
     if engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread):
-        said.append(
+        warnings.append(
             f"only {engaged:.1f} mm of the wheel bolts' thread are engaged: they may strip; take thinner spacers or "
             "longer bolts"
         )
-    return tuple(said)
+    return tuple(warnings)
 
 
 def stands_out_mm(case: Case) -> float:

@@ -22,7 +22,7 @@ import numpy as np
 from sim import turn
 from sim.bench.chalk import AGAIN, BACK, FIRST, MOST_SWEEPS, NEITHER, ROTOR, STUD, TRY, Sweep, answer
 from tests.studies.bench_tables import written
-from tests.studies.index_residual import GAUGE_MM, HUB_MM, MATCHED, SHIFTED, World, _amplitude, _scatter
+from tests.studies.index_residual import MATCHED, SHIFTED, World, _scatter, parts_of
 
 SEED = 83_000
 HAND_DEG = 8.0  # a chalk mark off the crest, standard deviation
@@ -43,34 +43,24 @@ class Followed:
     bands: tuple[tuple[float, float, float], ...]  # what was said and what the confirming sweep showed
     stays: str
     hub_larger: bool
-    smaller: float  # the smaller share, first order
-    disturbed: bool
 
 
 def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: bool = True) -> Followed:
     """Draw a corner and do as told until the answer orders no more."""
     studs = int(rng.choice(world.studs))
-    own = np.zeros(6, dtype=complex)
-    own[1:4] = _amplitude(rng, world.rotor), _amplitude(rng, world.second), _amplitude(rng, world.third)
-    own[4:] = _amplitude(rng, (0.5, 0.7)), _amplitude(rng, (0.5, 0.7))
-    hub = np.zeros(6, dtype=complex)
-    hub[1] = _amplitude(rng, world.hub) * GAUGE_MM / HUB_MM
-    hub[2], own[2] = world.hub_second * own[2], (1 - world.hub_second) * own[2]
+    own, hub = parts_of(rng, world)
     noise = rng.uniform(1.0, 4.0)
-    disturbed = False
 
     def orders(holes: int) -> np.ndarray:
         # In the hub's frame the rotor's curve is turned on; angles counter-clockwise.
         return hub + own * np.exp(-2j * np.pi * np.arange(6) * holes / studs)
 
     def swept(holes: int) -> Sweep:
-        nonlocal disturbed
         really = holes
         if trouble and holes and rng.random() < WRONG_HOLE:
-            really, disturbed = (holes + int(rng.choice([-1, 1]))) % studs, True
+            really = (holes + int(rng.choice([-1, 1]))) % studs
         if trouble and holes and rng.random() < DIRT_MOVES:
             hub[1] += complex(*rng.normal(0.0, MOVED_UM, 2))
-            disturbed = True
         mounted = orders(really)
         mounted[1] += _scatter(rng, world)
         curve = turn.evaluate(mounted, np.radians(DENSE))
@@ -101,10 +91,9 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
             thrown_away, sweeps = len(sweeps), [swept(0)]
         else:
             break
-    first, second = abs(hub[1]), abs(own[1])
     return Followed(
         turn.tir(turn.trace(orders(final))), min(at_best), at_best[0], thrown_away + len(sweeps), tuple(bands), stays,
-        bool(first > second), 2.0 * min(first, second), disturbed,
+        bool(abs(hub[1]) > abs(own[1])),
     )  # fmt: skip
 
 

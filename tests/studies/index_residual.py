@@ -61,6 +61,17 @@ def _amplitude(rng: np.random.Generator, size: tuple[float, float]) -> complex:
     return complex(size[0] * np.exp(rng.normal(0.0, size[1])) * np.exp(1j * rng.uniform(0, 2 * np.pi)))
 
 
+def parts_of(rng: np.random.Generator, world: World) -> tuple[np.ndarray, np.ndarray]:
+    """Orders at the dial of what goes with the rotor and of what stays with the hub."""
+    own = np.zeros(6, dtype=complex)
+    own[1:4] = _amplitude(rng, world.rotor), _amplitude(rng, world.second), _amplitude(rng, world.third)
+    own[4:] = _amplitude(rng, (0.5, 0.7)), _amplitude(rng, (0.5, 0.7))
+    hub = np.zeros(6, dtype=complex)
+    hub[1] = _amplitude(rng, world.hub) * GAUGE_MM / HUB_MM
+    hub[2], own[2] = world.hub_second * own[2], (1 - world.hub_second) * own[2]
+    return own, hub
+
+
 def _scatter(rng: np.random.Generator, world: World) -> complex:
     if world.mount_tir_um:
         return complex(world.mount_tir_um / 2 * np.exp(1j * rng.uniform(0, 2 * np.pi)))

@@ -17,7 +17,7 @@ from sim import turn
 from sim.bench.mountings import CIRCLE, told_apart
 from sim.files.dial_readings import Readings, Trace
 from tests.studies.bench_tables import lips, written
-from tests.studies.index_residual import GAUGE_MM, HUB_MM, MATCHED, SHIFTED, World, _amplitude, _scatter
+from tests.studies.index_residual import GAUGE_MM, HUB_MM, MATCHED, SHIFTED, World, _amplitude, _scatter, parts_of
 
 SEED = 97_000
 COLUMNS = ("corners", "positions", "n", "hub within", "rotor within", "half-width hub, rotor [µm TIR]",
@@ -30,12 +30,7 @@ def one(rng: np.random.Generator, world: World, mounts: int) -> tuple[float, ...
     count, k = int(rng.choice(world.studs)), int(rng.choice(world.readings))
     angle = np.arange(k) * 360.0 / k
     theta = np.radians(angle)
-    own = np.zeros(6, dtype=complex)
-    own[1:4] = _amplitude(rng, world.rotor), _amplitude(rng, world.second), _amplitude(rng, world.third)
-    own[4:] = _amplitude(rng, (0.5, 0.7)), _amplitude(rng, (0.5, 0.7))
-    hub = np.zeros(6, dtype=complex)
-    hub[1] = _amplitude(rng, world.hub) * GAUGE_MM / HUB_MM
-    hub[2], own[2] = world.hub_second * own[2], (1 - world.hub_second) * own[2]
+    own, hub = parts_of(rng, world)
     turns = [0, 1 if count == 4 else 2, *([3] if mounts == 3 else [])]
     if count == 4 and mounts == 3:
         turns[2] = 2

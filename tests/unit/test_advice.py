@@ -11,12 +11,13 @@ import pytest
 from scenes.command import app, cure
 from sim import turn
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
-from sim.bench.cures import Found, order_of_cures, worth_moving
+from sim.bench.cures import Found, order_of_cures
 from sim.bench.from_readings import case_answer, index_readings, leak_um, lean_of
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
 from sim.parts.case import Case, Gauge, Hub, Rotor
 from sim.parts.dial import against_limit, span_against_limit
+from tests.fakes import worth_moving
 
 PLACES = np.arange(12) * 30.0
 HEAD = {

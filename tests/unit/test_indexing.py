@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from sim import turn
-from sim.bench.cures import order_of_cures, share_below_after_indexing, stud_place, worth_moving
+from sim.bench.cures import order_of_cures, share_below_after_indexing, stud_place
 from sim.bench.cut_on_car import Stock, cut_on_car
 from sim.bench.from_readings import bench_answer, index_answer, index_readings, lean_of
 from sim.bench.stud_position import Position, index_case, index_positions, orders_of, split_mounted
@@ -16,6 +16,7 @@ from sim.bench.taper_shims import taper_shims
 from sim.errors import BadInput
 from sim.files.dial_readings import read
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+from tests.fakes import worth_moving
 
 THETA = np.radians(np.arange(360))
 

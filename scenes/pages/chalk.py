@@ -1,4 +1,4 @@
-"""The page for a phone beside the car: two sweeps, a chalk mark, the hole to try. One file, nothing fetched."""
+"""The page for a phone beside the car: two sweeps and a chalk mark, or twelve places. One file, nothing fetched."""
 
 from __future__ import annotations
 
@@ -9,10 +9,14 @@ from typing import Any
 from markupsafe import Markup
 
 from scenes.pages.report import environment
-from scenes.words import cautions
+from scenes.words import cautions, place_by_place
 from scenes.words import chalk as said
 from sim.bench import chalk
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
+from sim.files import dial_readings
+from sim.files.reading_faults import most_drift_um
+from sim.files.table_text import WIDEST_GAP_DEG
+from sim.parts.keys import CLAMPS
 
 CAUTIONS = (
     "maker first",
@@ -27,6 +31,11 @@ CAUTIONS = (
     "pump the pedal",
     "re-torque",
 )
+SCRIPTS = ("chalk.js", "chalk_page.js", "table_page.js")
+PLACES = (8, 12, 16)
+DIALS_UM = {"0.01 mm": 10.0, "0.001 mm": 1.0, "1 thou": 25.4, "½ thou": 12.7, "0.1 thou": 2.54}
+MOST_TURNS = 20
+MOST_READ_UM = 80_000.0  # a micrometer round the thickest rotor of a van, from memory; a dial shows less
 
 
 def figures() -> dict[str, Any]:
@@ -49,6 +58,32 @@ def figures() -> dict[str, Any]:
         "points": chalk.POINTS,
         "coverage": COVERAGE,
         "minutes": said.MINUTES,
+    }
+
+
+def figures_of_the_table() -> dict[str, Any]:
+    """Every number and word that the readings file allows, for the page that writes one."""
+    bounds = dial_readings.HEADS
+    return {
+        "places": PLACES,
+        "fewest": dial_readings.FEWEST,
+        "gap": WIDEST_GAP_DEG,
+        "widest": dial_readings.WIDEST_UM,
+        "mostUm": MOST_READ_UM,
+        "mostTurns": MOST_TURNS,
+        "gauge": bounds["gauge_radius_mm"],
+        "hub": bounds["hub_face_radius_mm"],
+        "ratio": dial_readings.RADII,
+        "dials": [{"name": name, "um": um, "drift": most_drift_um(um)} for name, um in DIALS_UM.items()],
+        "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
+        "signs": dial_readings.WORDS["dial"],
+        "kinds": dial_readings.KINDS,
+        "states": dial_readings.STATES,
+        "held": CLAMPS,
+        "columns": ",".join((*dial_readings.REQUIRED, "reading_um", "state", "clamped_by")),
+        "names": place_by_place.NAMES,
+        "after": place_by_place.AFTER,
+        "handOn": place_by_place.HAND_ON,
     }
 
 
@@ -84,21 +119,41 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "cleaned": False,
         "limit": limit_um,
         "sweeps": [{"holes": 0, "tir": None, "high": None, "low": None}],
+        "page": "chalk",
+        "table": _empty_table(),
     }
     folder = resources("scenes.pages") / "templates"
-    script = "\n".join((folder / name).read_text(encoding="utf-8") for name in ("chalk.js", "chalk_page.js"))
+    script = "\n".join((folder / name).read_text(encoding="utf-8") for name in SCRIPTS)
     return (
         environment()
         .get_template("chalk.html")
         .render(
             cautions=[caution.text for caution in cautions.named(*CAUTIONS)],
             made="How often this ends near the best hole is measured on invented corners: tests/studies/chalk.md.",
-            figures=_json(figures()),
+            before=place_by_place.BEFORE,
+            figures=_json(figures() | {"table": figures_of_the_table()}),
             words=_json(words),
             start=_json(start),
             script=Markup(script),
         )
     )
+
+
+def _empty_table() -> dict[str, Any]:
+    """Twelve places as found, nothing said of the dial yet: what no table shows by itself is asked for."""
+    places = 12
+    turn = {"kind": "mounted", "mount": 1, "stud": 0, "state": dial_readings.STATES[0], "held": CLAMPS[0]}
+    return {
+        "places": places,
+        "dial": None,
+        "turned": "",
+        "sign": "",
+        "gauge": None,
+        "hub": None,
+        "open": 0,
+        "at": 0,
+        "turns": [turn | {"values": [None] * (places + 1)}],
+    }
 
 
 def _json(value: Any) -> Markup:

@@ -379,16 +379,22 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 
 
+def most_drift_um(dial_um: float) -> float:
+    """How far a dial may come back off its start after one turn before the turn is read again. [um].
+
+    Least that counts is judgement (`DRIFT_UM`); variances add (JCGM 100).
+    """
+    return max(DRIFT_UM, DRIFT_SDS * float(np.sqrt(2.0)) * reading_sd(dial_um))
+
+
 def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault | None:
     """Whether the dial came back too far off its start after one turn.
 
-    [um]. Least that counts is judgement (`DRIFT_UM`); variances add (JCGM 100).
+    [um]. As `most_drift_um` says.
     """
-    if drift_um is None:
+    if drift_um is None or abs(drift_um) <= most_drift_um(dial_um):
         return None
     sd = float(np.sqrt(2.0)) * reading_sd(dial_um)
-    if abs(drift_um) <= max(DRIFT_UM, DRIFT_SDS * sd):
-        return None
     text = (
         f"{name}: the dial came back {drift_um:+.0f} µm off its start; check that it is held fast, read the turn again"
     )

@@ -18,6 +18,7 @@ from sim.bench import chalk
 from sim.bench.chalk import Sweep, answer, first_order, second_hole
 from sim.bench.chalk_sweeps import parse
 from sim.errors import BadInput
+from sim.files import dial_readings
 
 
 def clock(deg):
@@ -311,3 +312,133 @@ def test_the_page_speaks_up_about_what_cannot_be(page):
         ".length"
     )
     assert small == 0  # thumb-sized: 44 px, WCAG 2.2, 2.5.5
+
+
+# ---------------------------------------------------------------- readings place by place
+
+
+def say(page, name, value):
+    page.locator(f"[role=group][aria-label='{name}'] [data-pick='{value}']").click()
+
+
+def read_turn(page, values):
+    """Type one turn on the pad, glove by glove; the sign last, as one corrects it."""
+    for value in values:
+        for key in f"{abs(value):g}":
+            page.click(f"[data-key='{key}']")
+        if value < 0:
+            page.click("[data-key='±']")
+        page.click("#take")
+
+
+def begin_table(page):
+    page.click("[data-show=table]")
+    page.click("#new-table")
+    page.click("#new-table")
+
+
+def set_up(page, wheel="counter-clockwise", sign="+ towards"):
+    say(page, "One division of the dial", "10")
+    say(page, "The wheel is turned, seen from outside", wheel)
+    say(page, "Press the tip in: the figure", sign)
+    page.fill("#radius-gauge", "140")
+    page.keyboard.press("Tab")
+
+
+@pytest.mark.browser
+def test_a_glove_types_four_turns_and_the_file_reads_back_as_the_same_numbers(page, tmp_path):
+    """As found; put on two studs further and cleaned; its thickness in mm; the bare hub face. Nobody types CSV."""
+    rng = np.random.default_rng(7)
+    begin_table(page)
+    page.click("[data-unit=um]")
+    assert page.locator("#save-table").is_disabled()
+    assert "which way the wheel is turned" in page.inner_text("#missing")
+    set_up(page)
+    found, after, face = (np.round(rng.normal(0, 30, 12)).tolist() for _ in range(3))
+    read_turn(page, [*found, found[0] + 4])
+    page.click("[data-more=again]")
+    say(page, "State of the faces", "cleaned")
+    say(page, "Painted hole on stud (they count counter-clockwise)", "2")
+    read_turn(page, [*after, after[0] - 3])
+    page.click("[data-more=other]")
+    page.click("[data-unit=mm]")
+    thick = np.round(24.0 + rng.normal(0, 0.004, 12), 3).tolist()
+    read_turn(page, thick)
+    page.click("[data-more=hub]")
+    page.click("[data-unit=um]")
+    read_turn(page, face)
+    assert "radius on the hub face" in page.inner_text("#missing")
+    page.fill("#radius-hub", "64")
+    page.keyboard.press("Tab")
+    with page.expect_download() as handed:
+        page.click("#save-table")
+    assert handed.value.suggested_filename == "readings.csv"
+    handed.value.save_as(tmp_path / "readings.csv")
+    read = dial_readings.read(tmp_path / "readings.csv")
+    assert (read.studs, read.gauge_radius_mm, read.hub_face_radius_mm, read.dial_um) == (5, 140.0, 64.0, 10.0)
+    one, two, three, four = read.traces
+    assert [t.kind for t in read.traces] == ["mounted", "mounted", "thickness", "hub face"]
+    assert [t.mount for t in (one, two, three)] == [1, 2, 2]
+    assert (two.studs_turned, two.state, one.state, three.state) == (2, "cleaned", "as found", "cleaned")
+    assert one.clamped_by == "nuts and spacers"
+    for trace, typed in ((one, found), (two, after), (three, [1000 * t for t in thick]), (four, face)):
+        assert trace.angle_deg == pytest.approx(30.0 * np.arange(12))
+        assert trace.value_um == pytest.approx(np.array(typed), abs=1e-9)
+    assert (one.drift_um, two.drift_um, three.drift_um) == (4.0, -3.0, None)
+    # The command takes it as it is; a reload loses nothing; nothing was fetched and nothing is wider than the phone.
+    assert main(["causes", str(tmp_path / "readings.csv")]) == 0
+    before = page.evaluate("readingsFile()")
+    page.reload()
+    assert page.evaluate("readingsFile()") == before
+    assert page.evaluate("document.documentElement.scrollWidth") == 360
+    small = "[...document.querySelectorAll('button, input')].filter(b => b.offsetHeight && b.offsetHeight < 44).length"
+    assert page.evaluate(small) == 0  # thumb-sized: 44 px, WCAG 2.2, 2.5.5
+    assert page.noise == []
+
+
+@pytest.mark.browser
+def test_a_wheel_turned_the_other_way_is_the_same_corner(page):
+    """Places that came clockwise are handed on as such, with the stud: read back, both are one."""
+    begin_table(page)
+    set_up(page, wheel="clockwise", sign="+ away")
+    page.click("[data-key='7']")
+    page.click("[aria-label='one division more']")
+    assert page.inner_text("#typed") == "17"
+    page.click("#take")
+    page.click("[aria-label='one division less']")
+    assert page.inner_text("#typed") == "7"  # from the place before, as neighbours differ by a few divisions
+    page.click("#take")
+    read_turn(page, [5, 3, -2, -8, -11, -9, -4, 0, 3, 8])
+    say(page, "Painted hole on stud (they count counter-clockwise)", "1")
+    read = dial_readings.parse(page.evaluate("readingsFile()"))
+    (trace,) = read.traces
+    assert trace.studs_turned == 1
+    shown = np.array([17, 7, 5, 3, -2, -8, -11, -9, -4, 0, 3, 8], float)
+    assert trace.value_um == pytest.approx(-np.roll(shown[::-1], 1))  # + away, and the angles the other way
+
+
+@pytest.mark.browser
+def test_the_pad_speaks_up_about_what_cannot_be(page):
+    begin_table(page)
+    set_up(page)
+    page.fill("#radius-gauge", "280")
+    page.keyboard.press("Tab")
+    assert "a diameter is twice that" in page.inner_text("#table-page")
+    say(page, "Places a turn", "8")
+    read_turn(page, [5] * 8)
+    assert "does the tip touch" in page.inner_text("#table-page")
+    read_turn(page, [45])
+    assert "came back 40 µm" in page.inner_text("#table-page")
+    page.click("#new-table")
+    assert "5" in page.inner_text(".chips")  # one tap throws nothing away
+    page.click("#new-table")
+    read_turn(page, [5, 6, 7])
+    assert "3 of 12 places read" in page.inner_text("#missing")
+    for bad in ({"turns": []}, {"at": 99}, {"turns": [{"kind": "x"}]}, None):
+        kept = json.loads(page.evaluate("JSON.stringify(state)"))
+        kept["table"] = None if bad is None else kept["table"] | bad
+        page.evaluate("(kept) => { location.hash = encodeURIComponent(JSON.stringify(kept)); }", kept)
+        page.reload()
+        assert page.evaluate("state.table.turns.length") == 1
+    page.click("[data-show=chalk]")
+    assert page.noise == []

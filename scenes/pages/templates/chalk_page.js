@@ -1,4 +1,4 @@
-// What the fingers do: the state lives in the address, so a reload or a sent link shows the same sweeps.
+// What the fingers do: the state lives in the address, so a reload or a sent link shows the same readings.
 const UNIT = {um: [1, "µm", 5], mm: [1000, "mm", 0.005], thou: [25.4, "thou", 0.2]};
 const $ = (id) => document.getElementById(id);
 const NS = "http://www.w3.org/2000/svg";
@@ -7,14 +7,16 @@ let state = JSON.parse($("start").textContent);
 function load() {
   try {
     const kept = JSON.parse(decodeURIComponent(location.hash.slice(1)));
-    if (known(kept)) state = kept;
+    if (known(kept) && knownTable(kept.table, kept.studs)) state = kept;
   } catch (e) { /* an address without a state of ours: start afresh */ }
 }
 
+const keep = () => history.replaceState(null, "", "#" + encodeURIComponent(JSON.stringify(state)));
+const number = (x, low, high) => typeof x === "number" && x >= low && x <= high;
+
 function known(s) {
-  const number = (x, low, high) => typeof x === "number" && x >= low && x <= high;
   const hourly = (h) => h === null || number(h, 0, 12);
-  return s && number(s.studs, C.fewest, C.most) && Number.isInteger(s.studs) && s.unit in UNIT
+  return s && ["chalk", "table"].includes(s.page) && number(s.studs, C.fewest, C.most) && Number.isInteger(s.studs) && s.unit in UNIT
     && typeof s.cleaned === "boolean" && number(s.limit, 0, C.mostUm) && Array.isArray(s.sweeps)
     && s.sweeps.length >= 1 && s.sweeps.length <= C.mostSweeps && s.sweeps.every((w) => w && hourly(w.high) && hourly(w.low)
       && Number.isInteger(w.holes) && w.holes >= 0 && w.holes < s.studs && (w.tir === null || number(w.tir, 0, 1e9)));
@@ -143,7 +145,9 @@ function holesTable(told) {
 }
 
 function draw() {
-  history.replaceState(null, "", "#" + encodeURIComponent(JSON.stringify(state)));
+  keep();
+  document.body.dataset.page = state.page;
+  document.querySelectorAll("[data-show]").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.show === state.page)));
   $("studs").textContent = state.studs;
   $("limit").value = state.limit > 0 ? shownAs(state.limit) : "";
   document.querySelectorAll(".unit").forEach((u) => { u.textContent = UNIT[state.unit][1]; });
@@ -152,7 +156,8 @@ function draw() {
     b.setAttribute("aria-pressed", String((b.dataset.clean === "1") === state.cleaned));
     b.disabled = state.sweeps.length > 1;
   });
-  document.querySelectorAll("[data-step]").forEach((b) => { b.disabled = state.sweeps.length > 1; });
+  document.querySelectorAll("[data-step]").forEach((b) => { b.disabled = state.sweeps.length > 1 || anyRead(); });
+  drawTable();
   $("sweeps").replaceChildren(...state.sweeps.map(sweepCard));
   const box = $("answer"), next = $("next"), ready = state.sweeps.every(whole_sweep);
   box.hidden = next.hidden = !ready;
@@ -196,6 +201,7 @@ function table() {
 document.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("click", () => {
   state.studs = Math.min(C.most, Math.max(C.fewest, state.studs + Number(b.dataset.by)));
   state.sweeps[0].holes = 0;
+  state.table.turns.forEach((turn) => { turn.stud = 0; });
   draw();
 }));
 document.querySelectorAll("[data-unit]").forEach((b) => b.addEventListener("click", () => { state.unit = b.dataset.unit; draw(); }));
@@ -208,8 +214,10 @@ $("limit").addEventListener("change", (event) => {
 $("undo").addEventListener("click", () => { state.sweeps.pop(); marking = "high"; draw(); });
 $("again").addEventListener("click", () => { state.sweeps = [{holes: 0, tir: null, high: null, low: null}]; marking = "high"; draw(); });
 $("save").addEventListener("click", () => {
-  const link = element("a", {href: "data:text/csv;charset=utf-8," + encodeURIComponent(table()), download: "chalk.csv"});
-  link.click();
+  handOver(table(), "chalk.csv");
 });
-load();
-draw();
+document.querySelectorAll("[data-show]").forEach((b) => b.addEventListener("click", () => { state.page = b.dataset.show; draw(); }));
+
+function handOver(text, name) {
+  element("a", {href: "data:text/csv;charset=utf-8," + encodeURIComponent(text), download: name}).click();
+}

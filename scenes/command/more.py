@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from cyclopts import App, Parameter
 
 from scenes.command import console
+from scenes.command.causes import causes
 from scenes.command.options import CasePath, Json, Km, Out, OutFile, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, Refused
 
@@ -75,34 +76,6 @@ def clamp(
     else:
         console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
     made_known(made, as_json)
-    return 0
-
-
-def causes(
-    readings: Annotated[Path, Parameter(help="Readings (CSV): mounted, and what else was read.")],
-    /,
-    *,
-    case: Annotated[
-        Path | None, Parameter(name="--case", help="Case file: its radii and studs bound the readings.")
-    ] = None,
-    as_json: Json = False,
-) -> int:
-    """Tell apart what several mountings tell apart: hub, rotor, dirt; what stays open; what to measure next."""
-    from scenes.command import doing, tables, tables_more
-    from scenes.words import mountings as said
-    from sim import answers
-    from sim.bench import mountings
-    from sim.files import dial_readings
-
-    bounds = None if case is None else dial_readings.bounds_of(doing.open_case(case))
-    read = dial_readings.read(readings, None, bounds)
-    told = mountings.told_apart(read)
-    doubts = [fault.text for fault in read.faults]
-    if as_json:
-        lines = {"next": said.lead(told, doubts), "says": said.sentences(told), "notes": list(read.notes)}
-        write_json({**answers.plain(told), "words": lines})
-    else:
-        console.out().print(tables.headed(readings.name, tables_more.mountings(told, doubts, read.notes)))
     return 0
 
 

@@ -80,6 +80,17 @@ def mountings(told: Any, doubts: Sequence[str], notes: Sequence[str]) -> Rendera
     return Group(*lines, Text(said.NO_PRIOR))
 
 
+def sweeps(told: Any, lines: Sequence[str], reach: str, cleaned: bool) -> RenderableType:
+    """What chalked sweeps tell: the page's sentences, what the dial should show on every stud, what stays open."""
+    shown: list[RenderableType] = [Text(lines[0], style="bold"), *map(Text, lines[1:-2]), Text(reach)]
+    if told.at and cleaned:
+        table = _table("marked hole on stud", "the dial should show", left=2)
+        for one in told.at:
+            table.add_row(str(one.holes + 1), f"{words.span(one.low_um, one.high_um, 'µm', 2)} (80 % band)")
+        shown += [Text(), table, Text()]
+    return Group(*shown, *map(Text, lines[-2:]))
+
+
 def _most_trusted(trusted: Sequence[Any]) -> str:
     """Say which clamping is the most to be trusted, if one can be told from the others."""
     if not trusted:

@@ -62,6 +62,10 @@ WORTH = "About {minutes} minutes so far. Share of such corners that come back: u
 NOT_SAFE = (
     "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."
 )
+REACH = (
+    "High and low spot tell hub from rotor, no more. Still open: {causes}. Cleaning and sweeping again tells dirt; "
+    "twelve places, the bare hub face and the thickness tell the rest (the same page, place by place)."
+)
 MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgement, 4 .. 12
 
 
@@ -107,6 +111,16 @@ def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: 
             )
         )
     return [*said, WORTH.format(**words), NOT_SAFE]
+
+
+def action(lines: Sequence[str]) -> str:
+    """What to do, of the sentences said."""
+    return next(line for line in lines if line not in (*STAYS.values(), HUMPS))
+
+
+def reach(left: Sequence[str]) -> str:
+    """Say what chalked sweeps cannot tell."""
+    return REACH.format(causes=", ".join(left))
 
 
 def _stud(studs: int, holes: int) -> int:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from sim.bench.chalk import MOST_SWEEPS, Sweep, check
+from sim.bench import mountings
+from sim.bench.chalk import MOST_SWEEPS, ROTOR, STUD, Sweep, check
 from sim.errors import BadInput, Fault
 from sim.files.table_text import cells_of, plain_number
 from sim.units import printable
@@ -12,7 +13,25 @@ STATES = {"as found": False, "cleaned": True}
 MOST_CHARACTERS = 20_000  # a card of sweeps takes a few hundred
 
 
-def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
+def is_one(text: str) -> bool:
+    """Whether a text says of itself that it is a file of sweeps; whether it is a good one, `parse` says."""
+    heads = (line.lstrip("# ").partition(":") for line in text[:MOST_CHARACTERS].splitlines() if line.startswith("#"))
+    return any(key.strip().lower() == "sweep" for key, _, _ in heads)
+
+
+def left_open(stays_with: str, cleaned: bool) -> tuple[str, ...]:
+    """Causes that high and low spots cannot tell from each other, once they told hub from rotor or did not.
+
+    By name, as `sim.bench.mountings` counts them: a sweep has no second order, no bare face and no thickness.
+    """
+    hub = (mountings.HUB_FACE, *(() if cleaned else (mountings.HUB_DIRT, mountings.SPIGOT)), mountings.TORQUE)
+    rotor = (mountings.ROTOR_RUNOUT, *(() if cleaned else (mountings.ROTOR_DIRT,)), mountings.WORN, mountings.WARP)
+    if stays_with == STUD:
+        return hub
+    return rotor if stays_with == ROTOR else (*hub, *rotor)
+
+
+def parse(text: str, name: str = "", of_case: int | None = None) -> tuple[int, tuple[Sweep, ...], bool]:
     """Read studs, sweeps and whether the faces were clean; angles are counter-clockwise from stud 1.
 
     Parameters
@@ -21,6 +40,8 @@ def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
         Of the file: two lines a sweep, the high spot with the runout, the low spot with nought.
     name : str
         Of the file, for what is wrong with it.
+    of_case : int, optional
+        Studs that the case says.
 
     Raises
     ------
@@ -36,6 +57,7 @@ def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
     lines = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     said = [line.lstrip("# ").partition(":") for _, line in lines if line.startswith("#")]
     heads = {key.strip(): value.strip() for key, _, value in said}
+    name = printable(name, 200)
     rows = [(number, line) for number, line in lines if not line.startswith("#")]
     studs = plain_number(heads.get("studs", ""))
     if heads.get("sweep") != "high and low spot" or studs is None or studs != int(studs):
@@ -53,6 +75,8 @@ def parse(text: str, name: str = "") -> tuple[int, tuple[Sweep, ...], bool]:
             )
         sweeps.append(Sweep(int(holes), tir, (-high / 30.0) % 12.0, (-low / 30.0) % 12.0))
     check(int(studs), sweeps)
+    if of_case is not None and of_case != studs:
+        raise BadInput(Fault(f"{studs:g} in these sweeps, but {of_case} in the case", name, key="studs"))
     return int(studs), tuple(sweeps), STATES[marks[0][4]]
 
 

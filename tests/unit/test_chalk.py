@@ -167,6 +167,50 @@ def test_a_file_that_is_not_one_is_refused(old, new):
         parse(good.replace(old, new))
 
 
+def file_of(studs, sweeps, state="cleaned"):
+    rows = [
+        f"mounted,{n},{s.holes},{-30 * h % 360:g},{um:.3f},{state}"
+        for n, s in enumerate(sweeps, 1)
+        for h, um in ((s.high_clock, s.tir_um), (s.low_clock, 0))
+    ]
+    head = f"# studs: {studs}\n# sweep: high and low spot\n# turned: counter-clockwise\n"
+    return head + "trace,mount,studs_turned,angle_deg,reading_um,state\n" + "\n".join(rows) + "\n"
+
+
+def test_causes_takes_the_pages_file_and_says_what_sweeps_cannot_tell(tmp_path, capsys):
+    """Same verdict as the page; what it leaves open is named; with a case its limit and its studs count."""
+    path = tmp_path / "chalk.csv"
+    sweeps = both(5, 40.0 * np.exp(1j), 3.0, (0, 2))
+    path.write_text(file_of(5, sweeps), encoding="utf-8")
+    assert main(["causes", str(path), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    page_says = sentences(5, sweeps, answer(5, sweeps), 0.0, True)
+    assert (told["stays_with"], told["words"]["says"][:-1]) == ("stud", page_says)
+    assert told["cannot_tell"] == ["hub face runout", "uneven torque"]
+    assert told["words"]["next"] == page_says[1]
+    path.write_text(file_of(5, sweeps, "as found"), encoding="utf-8")
+    assert main(["causes", str(path)]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "Still open: hub face runout, dirt on the hub, scale on the spigot, uneven torque" in text
+    path.write_text(file_of(5, sweeps[:1]), encoding="utf-8")
+    assert main(["causes", str(path), "--json"]) == 0
+    assert "rotor's own runout" in json.loads(capsys.readouterr().out)["cannot_tell"]
+    case = str(Path(demo_geometry.__file__).parent / "demo_dirty.toml")
+    assert main(["causes", str(path), "--case", case, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["limit_um"] > 0
+    path.write_text(file_of(4, both(4, 40.0, 3.0, (0, 2))), encoding="utf-8")
+    assert main(["causes", str(path), "--case", case]) == 2
+    assert "4 in these sweeps, but 5 in the case" in " ".join(capsys.readouterr().err.split())
+
+
+@pytest.mark.parametrize("bad", ["", "x", "# sweep", "# sweep: high and low spot", "# sweep:\n\x00,,,"])
+def test_a_broken_file_of_sweeps_is_told_in_one_message(tmp_path, capsys, bad):
+    path = tmp_path / "chalk.csv"
+    path.write_text(bad, encoding="utf-8")
+    assert main(["causes", str(path)]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+
+
 # ---------------------------------------------------------------- the page in a real browser
 
 

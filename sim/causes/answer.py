@@ -1,0 +1,155 @@
+"""What the ranking of causes answers: frozen values that words, pages and files are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.arrays import Floats
+from sim.bench.mountings import ToldApart
+from sim.causes.priors import Priors
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """One cause, weighed.
+
+    Parameters
+    ----------
+    cause : str
+        A name of `sim.causes.names.CAUSES`.
+    probability : float
+        That it has the largest share (TIR of its own orders 1 .. 3) of the mounted trace as found; all add to one.
+    present : float
+        Probability that it is there in more than its usual size.
+    runout_um : tuple of float
+        Its own share as found, 10, 50 and 90 % points. [um TIR]
+    high_spot_deg, high_spot_half_deg : float or None
+        Of the share's first order (warp: second), with the half-width of its 80 % interval; none where it is anywhere.
+    frame : {"hub", "rotor"}
+        Where that angle counts from: stud 1, or the marked hole.
+    """
+
+    cause: str
+    probability: float
+    present: float
+    runout_um: tuple[float, float, float]
+    high_spot_deg: float | None
+    high_spot_half_deg: float | None
+    frame: str
+
+
+@dataclass(frozen=True)
+class After:
+    """Mounted runout after something was done.
+
+    Parameters
+    ----------
+    what : {"as it is", "cleaned", "indexed", "cleaned and indexed"}
+    runout_um : tuple of float
+        10, 50 and 90 % points. [um TIR]
+    below : float
+        Probability that it is under the limit of the mounted runout.
+    studs_turned : int or None
+        Best stud position from stud 1, where it was chosen.
+    """
+
+    what: str
+    runout_um: tuple[float, float, float]
+    below: float
+    studs_turned: int | None
+
+
+@dataclass(frozen=True)
+class NextReading:
+    """One reading that could be taken next.
+
+    Parameters
+    ----------
+    what : str
+        A name of the menu in `sim.causes.names`.
+    studs_turned : int or None
+        From stud 1, where the rotor is put on anew.
+    minutes : float
+        What it takes; judgement.
+    bits : float
+        Expected information on which cause has the largest share.
+    why : str
+        What it parts, in one clause.
+    """
+
+    what: str
+    studs_turned: int | None
+    minutes: float
+    bits: float
+    why: str
+
+
+@dataclass(frozen=True, eq=False)
+class Fitted:
+    """Measured places of one trace on what each leading cause would draw.
+
+    Parameters
+    ----------
+    trace : str
+    mount : int
+    angle_deg, read_um : ndarray, shape (k,)
+        Places (rotor frame) and readings, their mean removed. [deg, um]
+    drawn : dict of str to ndarray, shape (360,)
+        Trace if this cause has the largest share, with all that is likely beside it then, one value a degree. [um]
+    residual_um : dict of str to ndarray, shape (k,)
+        Readings less that. [um]
+    """
+
+    trace: str
+    mount: int
+    angle_deg: Floats
+    read_um: Floats
+    drawn: dict[str, Floats]
+    residual_um: dict[str, Floats]
+
+
+@dataclass(frozen=True, eq=False)
+class Finding:
+    """Ranked causes and what to do.
+
+    Parameters
+    ----------
+    told : ToldApart
+        What the readings tell without a prior.
+    ranked : tuple of Ranked
+        Most probable first; probabilities add to one.
+    finding : str or None
+        The cause, where it is earned.
+    cannot_tell : tuple of str
+        Fewest causes that hold 80 % together; empty with a finding.
+    none_fits : bool
+        No cause in the list explains the readings.
+    misfit_share : float
+        Share of readings that would fit worse if the list were right.
+    after : tuple of After
+    next_readings : tuple of NextReading
+        Most information a minute first; empty where none is likely to change what to do.
+    do : str
+        What to do, a name of `sim.causes.names`; ``measure: ...`` names a reading.
+    fitted : tuple of Fitted
+        For the overlay.
+    columns : int
+        Solved seatings of dirt that were compared, turned and mirrored ones counted.
+    effective_columns : float
+        How many of them the answer rests on, where dirt is likely; else infinite.
+    priors : Priors
+    """
+
+    told: ToldApart
+    ranked: tuple[Ranked, ...]
+    finding: str | None
+    cannot_tell: tuple[str, ...]
+    none_fits: bool
+    misfit_share: float
+    after: tuple[After, ...]
+    next_readings: tuple[NextReading, ...]
+    do: str
+    fitted: tuple[Fitted, ...]
+    columns: int
+    effective_columns: float
+    priors: Priors

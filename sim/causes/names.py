@@ -1,0 +1,44 @@
+"""Names of causes, as every answer, file and page spells them; which part each rides on, and what cleaning takes."""
+
+from __future__ import annotations
+
+HUB_FACE = "hub face runout"
+HUB_DIRT = "dirt on the hub"
+ROTOR_DIRT = "dirt on the rotor"
+ROTOR = "rotor's own runout"
+SPIGOT = "spigot"
+TORQUE = "uneven torque"
+WARP = "warp"
+WORN = "worn-in DTV"
+IMPRINT = "pad imprint"
+RUST = "parked-car rust"
+NEW_DTV = "DTV from new"
+CAUSES = (HUB_FACE, HUB_DIRT, ROTOR_DIRT, ROTOR, SPIGOT, TORQUE, WARP, WORN, IMPRINT, RUST, NEW_DTV)
+
+# What sits on which part: the frame in which a cause keeps its angle.
+ON_HUB = frozenset((HUB_FACE, HUB_DIRT, SPIGOT, TORQUE))
+# What a wire brush takes away, and what only another reading of the thickness tells from wear.
+CLEANED_OFF = frozenset((HUB_DIRT, ROTOR_DIRT, SPIGOT))
+OF_THICKNESS = frozenset((WORN, IMPRINT, RUST, NEW_DTV))
+
+# What can be done, worded elsewhere.
+CLEAN, INDEX, CLEAN_THEN_INDEX = "clean", "index", "clean, then index"
+RENEW, HUB_AND_BEARING = "renew or cut the rotor", "hub and bearing"
+RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "measure: "
+
+# What can be read next.
+ANOTHER_STUD, BACK = "another stud", "back to the first position"
+CLEAN_AND_REFIT, BARE_HUB, RADIAL = "clean and refit", "bare hub", "radial"
+THICKNESS, INBOARD, RETORQUED = "thickness", "inboard", "retorque and read"
+OTHER_SIDE = "other side of the axle"
+
+
+def frame_of(cause: str) -> str:
+    """Part that a cause keeps its angle on: ``hub`` or ``rotor``.
+
+    Examples
+    --------
+    >>> frame_of("spigot"), frame_of("warp")
+    ('hub', 'rotor')
+    """
+    return "hub" if cause in ON_HUB else "rotor"

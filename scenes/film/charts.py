@@ -93,20 +93,23 @@ def trace(run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, lin
     """
     share = np.linspace(0.0, 1.0, 361)
     reading = turn_readings(run, dial_deg, share)
-    figure, axes = _blank(size, (0.115, 0.20, 0.845, 0.64))
+    figure, axes = _blank(size, (0.115, 0.20, 0.64, 0.64))
     axes.set_xlim(0.0, 360.0)
     axes.set_ylim(-reach_um, reach_um)
     axes.set_xticks([0, 90, 180, 270, 360], ["0°", "90°", "180°", "270°", "360°"])
     axes.set_yticks(_round_ticks(reach_um))
     axes.axhline(0.0, color=palette.GHOST, linewidth=1.0)
     limit = run.case.limits.mounted_runout_um
-    # The limit is a whole swing: drawn about the middle of this trace, so that a swing that leaves it is over.
-    middle = 0.5 * float(reading.max() + reading.min())
-    for edge, far in ((middle + limit / 2, reach_um), (middle - limit / 2, -reach_um)):
-        if abs(edge) < reach_um:
-            axes.axhspan(min(edge, far), max(edge, far), **BAND)
-            axes.axhline(edge, **palette.LIMIT_LINE)
-    _words(axes, 0.985, 0.93, f"hatched: over the limit, {words.micrometres(limit)}", "right")
+    low, high = float(reading.min()), float(reading.max())
+    # A limit is a height from lowest to highest, wherever the trace lies: two brackets on one foot.
+    _bracket(axes, 1.03, (low, high), "TIR", str(line["color"]))
+    _bracket(axes, 1.08, (low, low + limit), "limit", palette.INK)
+    said = [(high, f"TIR {words.micrometres(high - low)}"), (low + limit, f"limit {words.micrometres(limit)}")]
+    apart = 0.32 * reach_um
+    (top, first), (under, second) = sorted(said, reverse=True)
+    for y, text in ((top, first), (min(under, top - apart), second)):
+        axes.annotate(text, (1.11, y), xycoords=axes.get_yaxis_transform(), va="center", fontsize=TEXT,
+                      fontweight="bold", color=palette.INK, annotation_clip=False)  # fmt: skip
     axes.set_title(
         f"{words.RUNOUT}, {words.OUTBOARD} [µm], one turn, true scale", fontsize=TEXT, loc="left", color=palette.INK
     )
@@ -230,6 +233,14 @@ def _words(axes: Axes, x: float, y: float, text: str, side: str) -> None:
         "zorder": 5,
     }
     axes.text(x, y, text, transform=axes.transAxes, **look)
+
+
+def _bracket(axes: Axes, x: float, heights: tuple[float, float], name: str, colour: str) -> None:
+    """Stand a bracket right of the plot, between two heights; ``x`` is a share of the plot's width."""
+    low, high = heights
+    corners = ([x + 0.012, x - 0.012, x - 0.012, x + 0.012], [low, low, high, high])
+    axes.plot(*corners, transform=axes.get_yaxis_transform(), gid=name, linewidth=4.0, clip_on=False, color=colour,
+              solid_capstyle="butt")  # fmt: skip
 
 
 def _round_ticks(reach: float) -> list[float]:

@@ -178,8 +178,7 @@ def photograph(scene: stage.Stage, view: str, factor: float, turn_deg: float) ->
 
 
 def build(run: Any, story: Story, finer: float) -> stage.Stage:
-    """Stage for one corner of a story; both corners' dials have the scale of the larger swing."""
+    """Stage for one corner of a story."""
     size = view_size(story)
-    widest = max(stretch.swing_um(corner.run) for corner in story.corners)
     setting = replace(SETTING, window_from_deg=stretch.FACING_DEG - story.start_deg)
-    return stage.build(run, setting, size, finer, dial_swing_um=widest)
+    return stage.build(run, setting, size, finer)

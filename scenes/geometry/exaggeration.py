@@ -13,9 +13,10 @@ from sim.arrays import Floats
 from sim.parts.case import Case, Debris
 
 ROUND = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0)
-SWING_SHARE = 0.12
-"""Swing of the rim in the picture, as a share of the rotor's radius: seen at a glance, still believable."""
-LARGEST = 1000.0
+USUAL = 150.0
+"""Every picture that is stretched at all, so that a clean corner looks as true beside a dirty one as it is."""
+SWING_SHARE = 0.24
+"""Largest runout in the picture, as a share of the rotor's radius; a corner that runs out more is stretched less."""
 FACING_DEG = 36.0
 """World angle at which the cameras see a window in the hat best."""
 
@@ -35,7 +36,7 @@ def round_down(value: float) -> float:
 
 
 def factor(*runs: Any) -> float:
-    """One exaggeration for all the runs in a picture, set by the one that swings most.
+    """One exaggeration for all pictures of all runs: ``USUAL``, less only where a rotor would leave the picture.
 
     Parameters
     ----------
@@ -45,10 +46,10 @@ def factor(*runs: Any) -> float:
     Returns
     -------
     float
-        A round factor, 1 to 1000.
+        A round factor, 1 to ``USUAL``.
     """
     wish = min(SWING_SHARE * run.case.rotor.outer_diameter_mm / 2.0 / max(swing_um(run) * 1e-3, 1e-6) for run in runs)
-    return round_down(min(wish, LARGEST))
+    return USUAL if wish >= USUAL else round_down(wish)
 
 
 def times(value: float) -> str:
@@ -89,6 +90,12 @@ def reading_um(run: Any, hub_deg: Any, face: str = "outboard") -> Floats:
     trace = np.asarray(getattr(run.seat, f"{face}_um"), dtype=float)
     rotor_deg = np.asarray(hub_deg, dtype=float) - index_shift_deg(run)
     return np.interp(rotor_deg, np.asarray(run.seat.angle_deg, dtype=float), trace, period=360.0)
+
+
+def low_spot_deg(run: Any, face: str = "outboard") -> float:
+    """Hub angle at which a face stands furthest inboard, in degrees."""
+    trace = np.asarray(getattr(run.seat, f"{face}_um"), dtype=float)
+    return float((np.asarray(run.seat.angle_deg)[int(np.argmin(trace))] + index_shift_deg(run)) % 360.0)
 
 
 def high_spot_deg(run: Any, face: str = "outboard") -> float:

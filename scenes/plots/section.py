@@ -19,6 +19,10 @@ from sim.arrays import Floats
 from sim.parts.spigot_room import free_play
 
 DPI = 100.0
+USUAL_TOP_UM = 140.0
+"""Height of the ruler, so that clean and dirty are drawn to one scale; a corner that runs out more has a longer one."""
+FLOOR_SHARE = 0.12
+"""How much of what lies under zero the ruler's picture shows, so that a rotor is seen to go on."""
 FELT_UM = words.DTV_BANDS[0][0], words.DTV_BANDS[1][0]
 
 
@@ -234,22 +238,47 @@ def _scale_cut(axes: Axes, run: Any, at: float, side: float, factor: float) -> N
 
 
 def _rim(axes: Axes, run: Any, at: float, side: float, factor: float, unit: float) -> None:
-    """Measure how far the gauge circle has moved at this side."""
-    level = shapes.levels(run.case)
+    """Measure the gauge circle at this side: from the dial's zero, the mean of the turn, to the face as it stands."""
     value = float(exaggeration.reading_um(run, at))
-    angle = math.radians(at)
-    radius = level.gauge_radius_mm
-    point = np.array([[radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]])
-    there = _flat(point + factor * exaggeration.rotor_motion(run, point), at, side)[0]
-    here = np.array([side * radius, level.outboard_face_mm])
-    axes.annotate(
-        "", there, xytext=(here[0], here[1]), zorder=7,
-        arrowprops={"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 3.0 * unit, "shrinkA": 0, "shrinkB": 0},
-    )  # fmt: skip
+    x, zero = dial_zero(run, at, side, factor)
+    face, near = zero + factor * value * 1e-3, 0.16 * run.case.rotor.outer_diameter_mm / 2.0
+    axes.plot([x - near, x + near], [zero, zero], color=palette.DIAL, linewidth=1.6 * unit, zorder=6)
+    if abs(face - zero) > 0.5:
+        axes.annotate(
+            "", (x, face), xytext=(x, zero), zorder=7,
+            arrowprops={"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 3.0 * unit, "shrinkA": 0,
+                        "shrinkB": 0},
+        )  # fmt: skip
     axes.text(
-        side * radius, max(there[1], here[1]) + 4.0, f"dial {words.micrometres(value, signed=True)}",
+        x, max(face, zero) + 4.0, f"dial {words.micrometres(value, signed=True)}",
         fontsize=19 * unit, fontweight="bold", color=palette.DIAL, ha="center", va="bottom",
     )  # fmt: skip
+
+
+def dial_zero(run: Any, at_deg: float, side: float, factor: float) -> tuple[float, float]:
+    """Where the dial stands in the plane of the cut when it reads zero.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    at_deg : float
+        Hub angle of this side of the cut. [deg]
+    side : float
+        +1 to the right, -1 to the left.
+    factor : float
+        Exaggeration.
+
+    Returns
+    -------
+    tuple of float
+        Place along the diameter and height, as drawn. [mm]
+    """
+    level, angle = shapes.levels(run.case), math.radians(at_deg)
+    radius = level.gauge_radius_mm
+    point = np.array([[radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]])
+    there = _flat(point + factor * exaggeration.rotor_motion(run, point), at_deg, side)[0]
+    return float(there[0]), float(there[1] - factor * 1e-3 * exaggeration.reading_um(run, at_deg))
 
 
 def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: float, unit: float) -> None:
@@ -277,9 +306,9 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(-0.78 * outer, ring, "rotor", ha="center", va="center", zorder=8, bbox=_slip(), **look)
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
-        f"dashes: home, flat and true     {words.RUNOUT} in one turn: {corner.swing(run)}"
-        f"     limit {words.micrometres(case.limits.mounted_runout_um)}",
-        ha="center", va="top", **(look | {"fontweight": "normal"}),
+        f"dashes: home, flat and true     dial zero: mean of the turn     {words.RUNOUT} over the whole turn: "
+        f"{corner.swing_sum(run)}     limit {words.micrometres(case.limits.mounted_runout_um)}",
+        ha="center", va="top", **(look | {"fontweight": "normal", "fontsize": 14.5 * unit}),
     )  # fmt: skip
 
 
@@ -307,17 +336,19 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
     swing = float(run.seat.lateral_runout_um["outboard"])
     patches = [exaggeration.debris_height_um(run, i) for i, patch in enumerate(case.debris) if patch.height_um > 0]
     speck = max(patches, default=0.0)
-    top = 1.22 * max(corner.HAIR_UM, speck, swing, 60.0)
-    figure = sheet(size, "You feel a fraction of a hair", "All five drawn to one scale, by one ruler.")
+    top = max(USUAL_TOP_UM, 1.22 * max(corner.HAIR_UM, speck, swing))
+    below = "All five heights to one scale, by one ruler; rotor and pad go on beyond the picture."
+    figure = sheet(size, "You feel a fraction of a hair", below)
     axes = figure.add_axes((0.075, 0.20, 0.915, 0.62))
-    wide = top * (0.915 * size[0]) / (0.62 * size[1])
+    wide = (1.0 + FLOOR_SHARE) * top * (0.915 * size[0]) / (0.62 * size[1])
     axes.set_xlim(0.0, wide)
-    axes.set_ylim(0.0, top)
+    axes.set_ylim(-FLOOR_SHARE * top, top)
     for side in ("top", "right", "bottom"):
         axes.spines[side].set_visible(False)
     axes.patch.set_alpha(0.0)
     axes.set_xticks([])
     axes.tick_params(axis="y", labelsize=16 * unit, length=10 * unit, width=1.5 * unit)
+    axes.set_yticks(range(0, int(top) + 1, 20 if top < 160 else 100))
     axes.set_yticks(range(0, int(top) + 1, 10 if top < 160 else 50), minor=True)
     axes.tick_params(axis="y", which="minor", length=5 * unit)
     axes.set_ylabel("µm (thousandths of a millimetre)", fontsize=15 * unit, color=palette.INK)
@@ -336,15 +367,15 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
     names = (
         ("a hair", f"about {words.micrometres(corner.HAIR_UM)}"),
         ("what was left", words.micrometres(speck)),
-        ("the rim's runout", words.micrometres(swing)),
+        ("the rim runs out", words.micrometres(swing)),
         ("the pad's clearance", f"about {words.micrometres(float(case.caliper.clearance_um))} a side"),
         ("felt in the pedal", f"DTV of {words.span(low, high, 'µm')}"),
     )
     for place, (name, value) in zip(places, names, strict=True):
         axes.text(
-            place, -0.045 * top, name, ha="center", va="top", fontsize=18 * unit, fontweight="bold", color=palette.INK
+            place, -0.165 * top, name, ha="center", va="top", fontsize=18 * unit, fontweight="bold", color=palette.INK
         )
-        axes.text(place, -0.125 * top, value, ha="center", va="top", fontsize=17 * unit, color=palette.INK)
+        axes.text(place, -0.245 * top, value, ha="center", va="top", fontsize=17 * unit, color=palette.INK)
     figure.text(
         0.025, 0.03, "Hair from memory (50 to 100 µm). Clearance is a judgement (15 to 150 µm). "
         f"What drivers notice: {words.COMMON_PRACTICE.removeprefix('trade figure: ')}.",
@@ -362,18 +393,22 @@ def _hair(axes: Axes, place: float) -> None:
 
 
 def _swing(axes: Axes, place: float, half: float, swing: float) -> None:
-    """Two positions of the rim's edge and the arrow between them."""
-    for height, alpha in ((0.0, 0.45), (swing, 1.0)):
-        axes.plot([place - half, place + half], [height, height], color=palette.PART, linewidth=9, alpha=alpha,
-                  solid_capstyle="butt")  # fmt: skip
+    """Lay the rotor's face at its lowest and at its highest under the stylus, the arrow between them."""
+    _cut_off(axes, (place - half, -swing), (2 * half, 2 * swing), "part", palette.mix("part", "paper", 0.7))
+    _cut_off(axes, (place - half, -swing), (2 * half, swing), "part", palette.mix("part", "paper", 0.2))
     axes.annotate("", (place, swing), xytext=(place, 0.0),
                   arrowprops={"arrowstyle": "<|-|>", "color": palette.DIAL, "linewidth": 3, "shrinkA": 0, "shrinkB": 0,
                               "mutation_scale": 24})  # fmt: skip
 
 
 def _clearance(axes: Axes, place: float, half: float, gap: float, top: float) -> None:
-    """Edge of the rotor below, pad above, nothing between."""
-    axes.plot([place - half, place + half], [0.0, 0.0], color=palette.PART, linewidth=9, solid_capstyle="butt")
-    deep = min(0.16 * top, top - gap)
-    axes.add_patch(Rectangle((place - half, gap), 2 * half, deep, facecolor=palette.PAD, edgecolor=palette.INK))
-    axes.text(place, gap + deep / 2.0, "pad", ha="center", va="center", color=palette.PAPER, fontsize=15)
+    """Rotor below, pad above, both cut off by the picture's edge; nothing between."""
+    _cut_off(axes, (place - half, -top), (2 * half, top), "part", palette.mix("part", "paper", 0.2))
+    _cut_off(axes, (place - half, gap), (2 * half, top), "pad", palette.PAD)
+    axes.text(place, 0.5 * (gap + top), "pad", ha="center", va="center", color=palette.PAPER, fontsize=15)
+
+
+def _cut_off(axes: Axes, place: tuple[float, float], size: tuple[float, float], part: str, colour: str) -> None:
+    lines = palette.mix(part, "paper" if part == "pad" else "ink", 0.35)
+    axes.add_patch(Rectangle(place, *size, facecolor=colour, edgecolor=lines, hatch="///", linewidth=0.0, gid=part))
+    axes.add_patch(Rectangle(place, *size, facecolor="none", edgecolor=palette.INK, linewidth=1.4))

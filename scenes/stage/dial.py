@@ -13,7 +13,10 @@ from scenes import palette
 from scenes.geometry import shapes
 from scenes.stage import studio
 
-FULL_TURNS_UM = (100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
+DIVISIONS = 100
+DIVISION_UM = 10.0
+"""A workshop dial: 0.01 mm a division, 100 of them a turn, whatever it reads."""
+FULL_TURN_UM = DIVISIONS * DIVISION_UM
 BODY_RADIUS_MM = 30.0
 BODY_DEPTH_MM = 15.0
 STEM_MM = 34.0
@@ -26,7 +29,6 @@ LEAN_DEG = 22.0
 class Dial:
     """The moving pieces of a dial on the stage."""
 
-    full_turn_um: float
     tip: Any
     needle: Any
     hinge: np.ndarray
@@ -34,15 +36,21 @@ class Dial:
     def read(self, reading_um: float, factor: float) -> None:
         """Show a reading: needle true to its scale, tip moved ``factor`` times the reading."""
         self.tip.position = (0.0, 0.0, reading_um * 1e-3 * factor)
-        turn = -2.0 * math.pi * reading_um / self.full_turn_um
+        turn = -math.radians(needle_deg(reading_um))
         c, s = math.cos(turn), math.sin(turn)
         spin = np.array([[c, -s, 0, 0], [s, c, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
         self.needle.user_matrix = self.hinge @ spin
 
 
-def full_turn_um(swing_um: float) -> float:
-    """Scale of the dial: the smallest of a row of round figures for which the swing fills at most six tenths of it."""
-    return next((turn for turn in FULL_TURNS_UM if swing_um <= 0.6 * turn), FULL_TURNS_UM[-1])
+def needle_deg(reading_um: float) -> float:
+    """Angle of the needle from zero, clockwise, in degrees.
+
+    Examples
+    --------
+    >>> needle_deg(100.0)
+    36.0
+    """
+    return 360.0 * reading_um / FULL_TURN_UM
 
 
 def hinge(angle_deg: float, level: shapes.Levels) -> np.ndarray:
@@ -57,7 +65,7 @@ def hinge(angle_deg: float, level: shapes.Levels) -> np.ndarray:
     return place
 
 
-def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels, swing_um: float) -> Dial:
+def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels) -> Dial:
     """Stand a dial on the outboard friction face.
 
     Parameters
@@ -68,8 +76,6 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels, swing_um: f
         World angle of its tip. [deg]
     level : shapes.Levels
         Heights of the rotor.
-    swing_um : float
-        Largest runout it will have to show. [um]
 
     Returns
     -------
@@ -77,7 +83,6 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels, swing_um: f
         Reads zero.
     """
     frame = hinge(angle_deg, level)
-    scale = full_turn_um(swing_um)
     body = shapes.cylinder((0.0, 0.0, -BODY_DEPTH_MM), BODY_RADIUS_MM, BODY_DEPTH_MM, 72)
     bezel = shapes.revolve(
         shapes.chamfered(shapes.rectangle(BODY_RADIUS_MM - 3.0, BODY_RADIUS_MM + 1.0, -4.0, 2.0), 1.0)
@@ -86,7 +91,7 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels, swing_um: f
     _still(stage, body, frame, palette.mix("dial", "ink", 0.25))
     _still(stage, bezel, frame, palette.mix("dial", "paper", 0.35))
     stage.add_mesh(face.transform(frame, inplace=False), color=palette.PAPER, lighting=False)
-    stage.add_mesh(_ticks(scale).transform(frame, inplace=False), color=palette.INK, lighting=False)
+    stage.add_mesh(_ticks().transform(frame, inplace=False), color=palette.INK, lighting=False)
     needle = stage.add_mesh(_needle(), color=palette.DIAL, lighting=False)
     _arm(stage, frame)
     foot = frame[:3, 3].copy()
@@ -96,7 +101,7 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels, swing_um: f
     tip = studio.add(stage, pv.merge([rod, ball]), finish="zinc", colour=palette.mix("dial", "paper", 0.55))
     sleeve = shapes.cylinder((foot[0], foot[1], foot[2] + STEM_MM - 11.0), 4.5, 18.0, 32)
     studio.add(stage, sleeve, finish="plate", colour=palette.mix("dial", "ink", 0.25), flat=False)
-    return Dial(scale, tip, needle, frame)
+    return Dial(tip, needle, frame)
 
 
 def _still(stage: pv.Plotter, mesh: pv.PolyData, frame: np.ndarray, colour: str) -> None:
@@ -114,14 +119,14 @@ def _bar(inner: float, outer: float, half: float, angle: float, height: float) -
     return pv.PolyData(np.column_stack([turned, np.full(4, height)]), [4, 0, 1, 2, 3])
 
 
-def _ticks(scale_um: float) -> pv.PolyData:
-    """Draw the marks of the face: twenty to a turn, every fifth long, the one at zero heavy."""
+def _ticks() -> pv.PolyData:
+    """Draw the marks of the face, one a division, every tenth long, the one at zero heavy."""
     reach = BODY_RADIUS_MM - 4.0
     marks = []
-    for index in range(20):
-        long = index % 5 == 0
-        half = 1.1 if index == 0 else (0.6 if long else 0.35)
-        marks.append(_bar(reach - (6.0 if long else 3.5), reach, half, -2 * math.pi * index / 20, 0.4))
+    for index in range(DIVISIONS):
+        long = index % 10 == 0
+        half = 1.1 if index == 0 else (0.6 if long else 0.2)
+        marks.append(_bar(reach - (6.0 if long else 3.0), reach, half, -2 * math.pi * index / DIVISIONS, 0.4))
     return pv.merge(marks)
 
 

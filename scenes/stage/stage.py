@@ -210,10 +210,7 @@ def window_deg(run: Any, setting: Setting) -> tuple[float, float]:
     return start, start + setting.window_arc_deg
 
 
-def build(
-    run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5, off_screen: bool = True,
-    dial_swing_um: float | None = None,
-) -> Stage:  # fmt: skip
+def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5, off_screen: bool = True) -> Stage:
     """Set up a stage.
 
     Parameters
@@ -228,8 +225,6 @@ def build(
         How much larger it is drawn before shrinking, which smooths the edges.
     off_screen : bool
         False for a window to look round in.
-    dial_swing_um : float, optional
-        Swing that the dial must be able to show; its own if not given. [um]
 
     Returns
     -------
@@ -248,7 +243,7 @@ def build(
         _pads(stage)
     level = shapes.levels(run.case)
     if setting.gauge:
-        stage.gauge = dial.place(stage.plotter, setting.dial_deg, level, dial_swing_um or exaggeration.swing_um(run))
+        stage.gauge = dial.place(stage.plotter, setting.dial_deg, level)
     if setting.ghost:
         _ghost(stage, level)
     stage.look_from(setting.view)

@@ -141,7 +141,7 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     """Edge of the ring between the pads, at its high spot and half a turn on."""
     factor = exaggeration.factor(run)
     clearance = words.micrometres(float(run.case.caliper.clearance_um))
-    title = f"The rim runs out by {corner_words.swing(run)}; the pads stand {clearance} off"
+    title = f"The rim runs out: {corner_words.swing_sum(run)}; pads stand {clearance} off"
     below = f"Motion and gaps {exaggeration.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
     sheet, unit = heading(size, title, below)
     top, gap = round(TOP * unit), round(12 * unit)
@@ -150,14 +150,16 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     with closing(stage.build(run, setting, area, FINER)) as scene:
         studio.flatten(scene.plotter, 0.74 * run.case.rotor.outer_diameter_mm)
         studio.light_from_viewer(scene.plotter, 0.35)
-        high = exaggeration.high_spot_deg(run)
-        for index, (turn, name) in enumerate(((EDGE_DEG - high, "high spot between the pads"),
-                                              (EDGE_DEG - high + 180.0, "half a turn on"))):  # fmt: skip
-            scene.pose(factor, turn)
+        out, back, _ = words.sum_of(*corner_words.extremes_um(run))
+        for index, (spot, moved, name) in enumerate((
+            (exaggeration.high_spot_deg(run), float(out), f"high spot: {out}{words.GAP}µm out"),
+            (exaggeration.low_spot_deg(run), -float(back), f"low spot: {back}{words.GAP}µm in"),
+        )):  # fmt: skip
+            scene.pose(factor, EDGE_DEG - spot)
             left = index * (area[0] + gap)
             sheet.paste(scene.shoot(), (left, top))
             sheet.text(name, (left + area[0] / 2, size[1] - 36 * unit), round(34 * unit), bold=True, anchor="ms")
-            _pad_words(sheet, scene, (left, top), unit)
+            _pad_words(sheet, scene, (left, top), unit, moved)
     return sheet.array()
 
 
@@ -167,16 +169,40 @@ TOUCHING_UM = 0.5
 """A smaller gap is called touching."""
 
 
-def _pad_words(sheet: Sheet, scene: stage.Stage, corner_px: tuple[int, int], unit: float) -> None:
-    """Say over each pad how far the rotor's face stands from it, or that it touches."""
+def _pad_words(sheet: Sheet, scene: stage.Stage, corner_px: tuple[int, int], unit: float, moved_um: float) -> None:
+    """Say over each pad how far the rotor's face stands from its middle and what makes that up, or that it touches."""
     for outboard in (True, False):
-        gap = gap_um(scene.run, EDGE_DEG - scene.turn_deg, outboard)
-        text = "touches" if gap < TOUCHING_UM else f"{words.micrometres(gap)} clear"
+        text, made_of = gap_words(scene.run, EDGE_DEG - scene.turn_deg, outboard, moved_um)
         x = corner_px[0] + (40 * unit if outboard else scene.size[0] - 40 * unit)
         anchor = "ls" if outboard else "rs"
         name = "outboard pad" if outboard else "inboard pad"
         sheet.text(name, (x, corner_px[1] + 52 * unit), round(30 * unit), anchor=anchor)
         sheet.text(text, (x, corner_px[1] + 96 * unit), round(34 * unit), bold=True, anchor=anchor)
+        sheet.text(made_of, (x, corner_px[1] + 138 * unit), round(26 * unit), anchor=anchor)
+
+
+def gap_words(run: Any, hub_deg: float, outboard: bool, moved_um: float) -> tuple[str, str]:
+    """Say how far the rotor's face stands from a pad's middle, and of what that is made; the printed figures add up.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    hub_deg : float
+        Hub angle under the pad's middle. [deg]
+    outboard : bool
+        Which pad.
+    moved_um : float
+        How far the rotor has moved there, + outboard, as printed elsewhere in the picture: said again where it is the
+        same to the last figure. [um]
+    """
+    pad, rotor = gap_parts_um(run, hub_deg, outboard)
+    if pad + rotor < TOUCHING_UM:
+        return "touches", ""
+    said = -moved_um if outboard else moved_um
+    first, second, whole = words.sum_of(pad, said if abs(said - rotor) < 1.0 else rotor)
+    sign, size = ("−", second.lstrip("−")) if second.startswith("−") else ("+", second)
+    return f"{whole}{words.GAP}µm clear", f"pad {first} {sign} rotor {size}"
 
 
 def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:
@@ -185,3 +211,25 @@ def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:
     under = exaggeration.reading_um(run, hub_deg + np.linspace(-half, half, 15), "outboard" if outboard else "inboard")
     shift = exaggeration.pad_shift_um(run, hub_deg, outboard)
     return shift - float(under.max()) if outboard else float(under.min()) - shift
+
+
+def gap_parts_um(run: Any, hub_deg: float, outboard: bool) -> tuple[float, float]:
+    """Gap at the middle of a pad: how far the pad stands off the true plane, and the rotor's face the other way.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    hub_deg : float
+        Hub angle under the pad's middle. [deg]
+    outboard : bool
+        Which pad.
+
+    Returns
+    -------
+    tuple of float
+        They add up to the gap. [um]
+    """
+    side = 1.0 if outboard else -1.0
+    face = float(exaggeration.reading_um(run, hub_deg, "outboard" if outboard else "inboard"))
+    return side * exaggeration.pad_shift_um(run, hub_deg, outboard), -side * face

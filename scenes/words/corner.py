@@ -52,6 +52,18 @@ def dirt(case: Case) -> str:
     return f"{words.micrometres(patch.height_um)} left on the {face} {where(case, patch)}{more}"
 
 
+def extremes_um(run: Any) -> tuple[float, float]:
+    """How far the outboard face stands out at most and in at most, from the mean of its turn; both positive. [um]."""
+    trace = run.seat.outboard_um
+    return float(max(trace)), -float(min(trace))
+
+
+def swing_sum(run: Any) -> str:
+    """Lateral runout of the outboard face as what it is made of; the printed figures add up."""
+    out, back, whole = words.sum_of(*extremes_um(run))
+    return f"{whole}{words.GAP}µm = {out} out + {back} in"
+
+
 def swing(run: Any) -> str:
     """Lateral runout of the outboard face, in words."""
     return words.micrometres(float(run.seat.lateral_runout_um["outboard"]))

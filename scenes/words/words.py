@@ -215,6 +215,19 @@ def micrometres(value: float | None, signed: bool = False) -> str:
     return f"{text}{GAP}µm"
 
 
+def sum_of(first: float, second: float) -> tuple[str, str, str]:
+    r"""Two heights and their sum [um], rounded so that the printed figures add up.
+
+    Examples
+    --------
+    >>> sum_of(63.52, 46.61), sum_of(30.0, 49.6)
+    (('64', '46', '110'), ('30', '50', '80'))
+    """
+    digits = 0 if abs(first + second) >= 9.95 else 1
+    total, part = round(first + second, digits), round(first, digits)
+    return _plain(part, digits), _plain(total - part, digits), _plain(total, digits)
+
+
 def hundredths(value_um: float) -> str:
     r"""Write the same height in the millimetres that a workshop dial is marked in [mm].
 

@@ -106,10 +106,11 @@ def test_every_style_is_drawn_with_bodies_at_rest_where_the_parts_are(style):
         assert built.shoot().std() > 5.0
 
 
-def test_needle_scale_is_round_and_holds_the_swing():
-    for swing in (0.0, 12.0, 59.0, 61.0, 300.0, 2900.0):
-        assert dial.full_turn_um(swing) in dial.FULL_TURNS_UM
-        assert swing <= 0.6 * dial.full_turn_um(swing)
+def test_every_dial_is_the_workshop_dial():
+    assert dial.FULL_TURN_UM == 1000.0
+    assert dial.needle_deg(10.0) == pytest.approx(3.6)
+    assert dial.needle_deg(22.0) == pytest.approx(2.2 * dial.needle_deg(10.0))
+    assert dial.needle_deg(-25.0) == pytest.approx(-9.0)
 
 
 def test_gap_between_pad_and_rotor_closes_at_the_high_spot():

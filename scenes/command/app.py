@@ -482,6 +482,28 @@ def new_readings(
     return _starter("readings", file, lambda: starter_readings.starter_readings(rows))
 
 
+@new.command(name="card")
+def new_card(
+    file: Path = Path("card.html"),
+    /,
+    *,
+    studs: Annotated[int, Parameter(help="Studs or bolts, where no case says.")] = 5,
+    case: Annotated[
+        Path | None, Parameter(name="--case", help="Case file: its studs and the radii of its dial are printed.")
+    ] = None,
+) -> int:
+    """Write a blank card (.html or .pdf): one A4 page for the readings of one corner."""
+    from scenes.command import doing
+    from scenes.pages import blank_card
+
+    doing.page_ending(file)
+    html = blank_card.card_html(studs, None if case is None else doing.open_case(case))
+    if file.exists():
+        raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
+    made_known([doing.write_page("card for readings", html, _target(file, ""))])
+    return 0
+
+
 def _starter(kind: str, file: Path, text: Callable[[], str]) -> int:
     from scenes import files
     from scenes.command import doing

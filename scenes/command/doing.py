@@ -6,6 +6,7 @@ import csv
 import io
 import os
 import sys
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib import resources
@@ -39,6 +40,7 @@ STILLS = (
     "section",
     "ruler",
 )  # as in scenes.stage.stills, which is slow to load
+PAGES = (".html", ".pdf")
 FLAT = ("section", "ruler")  # stills that need no GL
 SPIGOT = "spigot"  # the story that is told in section views and needs no GL
 STORIES = (
@@ -168,6 +170,35 @@ def write_pdf(html: Path, pdf: Path) -> Made:
     from scenes.pages import pdf as printer
 
     return Made("report for printing", printer.to_pdf(html, pdf))
+
+
+def page_ending(path: Path) -> None:
+    """Refuse an ending that is no page, and a PDF where nothing prints, before anything is computed.
+
+    Raises
+    ------
+    BadInput
+        For another ending.
+    Missing
+        Without a browser that prints.
+    """
+    from scenes.pages import pdf as printer
+
+    if path.suffix.lower() not in PAGES:
+        raise BadInput(Fault(f"this is a page: {' or '.join(PAGES)}", str(path), allowed=" or ".join(PAGES)))
+    if path.suffix.lower() == ".pdf":
+        printer.browser()
+
+
+def write_page(what: str, html: str, path: Path) -> Made:
+    """Write a page as HTML, or print it to PDF where its ending says so."""
+    from scenes.pages import pdf as printer
+
+    if path.suffix.lower() != ".pdf":
+        return Made(what, files.write_text(path, html))
+    with tempfile.TemporaryDirectory(prefix="trueseat-page-") as folder:
+        page = files.write_text(Path(folder) / "page.html", html)
+        return Made(what, printer.to_pdf(page, path))
 
 
 def write_still(run: Run, kind: str, path: Path) -> Made:

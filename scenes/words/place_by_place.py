@@ -9,11 +9,24 @@ NAMES = {
     "thickness": "thickness",
     "radial": "rim (radial)",
 }
-BEFORE = (
-    "Before you start: bearing play checked; paint stud 1 and the rotor's hole on it, and chalk the places from the "
-    "painted hole on, evenly, the way in which they come to the dial. Rotor home on the hub by hand, no gap; nuts on "
-    "their spacers, crosswise to the torque, the same each time; dial square to the face, held fast. Turn one way "
-    "only, and read the first place again at the end."
+SET_UP = (
+    "Bearing play first; a bearing with play makes every reading worthless.",
+    "Paint stud 1 and the rotor's hole on it, and chalk the places from the painted hole on, evenly, the way in which "
+    "they come to the dial.",
+    "Rotor home on the hub by hand, no gap; nuts on their spacers, crosswise to the torque, the same each time.",
+    "Stiff base on the knuckle; tip square to the face, 10 mm in from the edge, pressed in by about a millimetre.",
+    "Pull and push the rotor: the needle must come back.",
+    "Turn one way only, and read the first place again at the end.",
+)
+BEFORE = f"Before you start. {' '.join(SET_UP)}"
+ORDER = (
+    "1 as found, nothing wiped. 2 with the painted hole on stud {stud}. 3 faces cleaned, painted hole back on stud 1. "
+    "4 cleaned, on stud {stud}. With the rotor off, the bare hub face; where the pedal pulses, the thickness. One "
+    "mounting tells the runout, not whose it is."
+)
+HAND_ON_CARD = (
+    "On the phone: open chalk.html (no network needed), Place by place, type these rows, save. Or at the computer: "
+    "trueseat new readings readings.csv --rows all, fill in. Then: trueseat causes readings.csv"
 )
 AFTER = (
     "One turn tells the runout, not whose it is. Put the painted hole on another stud and read again, or clean the "

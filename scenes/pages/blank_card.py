@@ -1,0 +1,66 @@
+"""The blank card: one A4 page to write the readings of one corner on, with the numbered face and how to hand it on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from scenes.pages.report import environment
+from scenes.plots.numbered_face import numbered_face
+from scenes.words import cautions, fastening, place_by_place
+from scenes.words.work_order import PLACES
+from sim.bench.mountings import best_second_position
+from sim.errors import BadInput, Fault
+from sim.files.dial_readings import HEADS
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+MOUNTINGS = 4
+CAUTIONS = ("maker first", "stands", "fingers out", "no compressed air", "never drawn home", "no impact gun",
+            "pump the pedal")  # fmt: skip
+
+
+def card_html(studs: int = 5, case: Case | None = None) -> str:
+    """Build the blank card.
+
+    Parameters
+    ----------
+    studs : int
+        Studs or bolts of the hub, where no case says.
+    case : Case, optional
+        Its title, its studs, the radius of its dial and its fastener are printed.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself, one A4 page when printed.
+
+    Raises
+    ------
+    BadInput
+        If there are more or fewer studs than a hub has.
+    """
+    low, high = HEADS["studs"]
+    if case is None and not low <= studs <= high:
+        raise BadInput(Fault(f"{studs} is out of range", key="--studs", allowed=f"{low} to {high}"))
+    count = studs if case is None else case.studs.count
+    page = (
+        environment()
+        .get_template("card.html")
+        .render(
+            title="" if case is None else case.title,
+            studs=count,
+            gauge_mm=None if case is None else case.gauge_radius_mm,
+            hub_mm=None if case is None else case.hub.face_runout_radius_mm,
+            places=PLACES,
+            mountings=MOUNTINGS,
+            face=Markup(numbered_face(count, PLACES, size_mm=56.0)),
+            steps=place_by_place.SET_UP,
+            order=place_by_place.ORDER.format(stud=best_second_position(count) + 1),
+            hand_on=place_by_place.HAND_ON_CARD,
+            cautions=cautions.named(*CAUTIONS),
+        )
+    )
+    return page if case is None else fastening.said_html(page, case)

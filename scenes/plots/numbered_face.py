@@ -1,0 +1,103 @@
+"""The numbered face: studs, the places of one turn, the way in which they count, and what stands where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.patches import Circle, FancyArrowPatch
+
+from scenes import palette
+from scenes.plots.board import NORMAL, SMALL, at_hub, panel, svg
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Something that stands at a place of the hub: angle from stud 1, half its width, its words, its colour."""
+
+    angle_deg: float
+    half_deg: float
+    text: str
+    colour: str
+
+
+def numbered_face(
+    studs: int, places: int, spots: Sequence[Spot] = (), size_mm: float = 58.0, painted_on: int = 0
+) -> str:
+    """Draw the hub face as it is worked on, stud 1 at 12 o'clock, with the places of a turn round it.
+
+    Parameters
+    ----------
+    studs, places : int
+        How many; places count from stud 1, counter-clockwise.
+    spots : sequence of Spot
+        What stands where, as an arc outside the places.
+    size_mm : float
+        Width and height. [mm]
+    painted_on : int
+        Stud pitches by which the painted hole sits on from stud 1.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 0, 0, size_mm, size_mm)
+        axes.set_aspect("equal")
+        axes.axis("off")
+        axes.set_xlim(-1.42, 1.42)
+        axes.set_ylim(-1.42, 1.42)
+        axes.add_patch(Circle((0, 0), 1.0, facecolor="white", edgecolor=palette.INK, linewidth=0.9))
+        axes.add_patch(Circle((0, 0), 0.34, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.7))
+        for place in range(places):
+            angle = place * 360.0 / places
+            (x, y), (u, v) = at_hub(0.94, angle), at_hub(1.06, angle)
+            axes.plot((x, u), (y, v), color=palette.INK, linewidth=1.6 if place == 0 else 0.8)
+            number = str(place + 1)
+            axes.text(*at_hub(1.16, angle), number, ha="center", va="center_baseline", fontsize=NORMAL)
+        for stud in range(studs):
+            _stud(axes, at_hub(0.62, stud * 360.0 / studs), str(stud + 1), stud == painted_on)
+        for spot in spots:
+            _arc(axes, spot)
+        _counting(axes)
+
+    return svg(draw, (size_mm, size_mm), _label(studs, places, spots))
+
+
+def _label(studs: int, places: int, spots: Sequence[Spot]) -> str:
+    there = "".join(f"; {spot.text} at {spot.angle_deg:.0f} degrees" for spot in spots)
+    return f"hub face from outside, stud 1 of {studs} at 12 o'clock, {places} places counter-clockwise{there}"
+
+
+def _stud(axes: Axes, place: tuple[float, float], number: str, painted: bool) -> None:
+    """Draw a numbered stud; the painted hole sits on the dark one."""
+    face, letters = (palette.INK, palette.PAPER) if painted else (palette.STUD, palette.INK)
+    axes.add_patch(Circle(place, 0.14, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=4))
+    look: dict[str, Any] = {"fontsize": NORMAL, "fontweight": "bold", "ha": "center", "va": "center_baseline"}
+    axes.text(*place, number, color=letters, zorder=5, **look)
+
+
+def _arc(axes: Axes, spot: Spot) -> None:
+    """Mark where something stands: an arc as wide as its uncertainty, its words at the middle."""
+    half = min(max(spot.half_deg, 3.0), 180.0)
+    x, y = np.array([at_hub(0.84, spot.angle_deg + off) for off in np.linspace(-half, half, 60)]).T
+    axes.plot(x, y, color=spot.colour, linewidth=3.0, solid_capstyle="butt", zorder=3)
+    axes.plot(*at_hub(0.84, spot.angle_deg), marker="o", markersize=4.5, color=spot.colour, zorder=6)
+    axes.text(*at_hub(1.34, spot.angle_deg), spot.text, ha="center", va="center", fontsize=SMALL, color=spot.colour)
+
+
+def _counting(axes: Axes) -> None:
+    """Draw the arrow of the places."""
+    x, y = np.array([at_hub(0.44, angle) for angle in np.linspace(8.0, 62.0, 20)]).T
+    axes.plot(x[:-1], y[:-1], color=palette.INK, linewidth=1.0)
+    head: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 8, "linewidth": 1.0, "color": palette.INK}
+    axes.add_patch(FancyArrowPatch((x[-3], y[-3]), (x[-1], y[-1]), shrinkA=0, shrinkB=0, **head))

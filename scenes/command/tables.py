@@ -43,7 +43,8 @@ def found(run: Any) -> RenderableType:
         lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
     lines += [Text(f"▲ {line}", style="bold") for line in findings.headlines(run)]
     for finding in findings.found(run):
-        lines.append(Text.assemble((f"{MARK[finding.state]} ", "bold"), finding.sentence))
+        mark = MARK[finding.state] if finding.judged else MARK["below"]
+        lines.append(Text.assemble((f"{mark} ", "bold"), finding.sentence))
     for warning in run.seat.warnings:
         lines.append(Text(f"! {words.clean(warning, 300)}"))
     return Group(*lines)
@@ -53,19 +54,20 @@ def seating(run: Any) -> Table:
     """Seating of a run: runout of both faces, as driven, orders, what carries."""
     seat, case = run.seat, run.case
     table = _table("seating", "figure", "note")
-    for face, value in seat.lateral_runout_um.items():
+    off = spigot_words.off_the_face(run.spigot)
+    for face, value in () if off else seat.lateral_runout_um.items():
         note = f"{words.AS_READ}{', by the dial' if face == case.gauge.face else ''}; TIR"
         if run.reading is not None:
             note = f"computed {words.AS_READ} from the case, not measured; TIR"
         table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), note)
     for row in findings.beside_rows(run):
         table.add_row(*row)
-    if not spigot_words.off_the_face(run.spigot):
+    if not off:
         table.add_row(words.RIGID, words.micrometres(seat.rigid_runout_um), "exact three-point seat; real parts bend")
-    for order, amplitude, crest in _orders(seat):
+    for order, amplitude, crest in () if off else _orders(seat):
         table.add_row(f"order {order}", words.micrometres(amplitude), f"amplitude; high spot at {crest} on the rotor")
     contact = seat.contact
-    if not spigot_words.off_the_face(run.spigot):
+    if not off:
         table.add_row(
             "bare face that carries", words.percent(contact.closed_fraction), "as read; by area, dirt left out"
         )
@@ -80,8 +82,8 @@ def seating(run: Any) -> Table:
     table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
     if case.rotor.style == "vented":
         table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
-    off = max(seat.checks.force_residual, seat.checks.moment_residual)
-    table.add_row("proof", words.balanced(off), f"forces and moments, to {words.ROUND_OFF:.0e}")
+    residual = max(seat.checks.force_residual, seat.checks.moment_residual)
+    table.add_row("proof", words.balanced(residual), f"forces and moments, to {words.ROUND_OFF:.0e}")
     return table
 
 
@@ -119,7 +121,7 @@ def road(run: Any) -> Table:
         between = words.span(float(forecast.dtv_low_um[row]), float(forecast.dtv_high_um[row]), "µm")
         if row == 0 and worn is not None:
             between = f"measured {worn.figure}"
-        called = f"{words.dtv_band(dtv)}, over the limit" if dtv >= limit else words.dtv_band(dtv)
+        called = f"{words.dtv_called(dtv)}, over the limit" if dtv >= limit else words.dtv_called(dtv)
         table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, called)
     return table
 

@@ -196,10 +196,9 @@ def push(travel_mm: NDArray[np.float64], torque_nm: NDArray[np.float64], size: t
     step = next((s for s in (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0) if top / s <= 6.5), 10.0)
     ticks = np.arange(0.0, top + 1e-9, step)
     axes.set_xticks(ticks, ["home" if tick == 0 else f"{words.mark(float(tick))} mm off" for tick in ticks])
-    rise = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if most / s <= 4.0), 100.0)
-    axes.set_yticks(np.arange(0.0, most, rise))
+    axes.set_yticks([])  # no figure beside a nut: it would be taken for an instruction
     axes.set_title(
-        f"torque of every {each} that draws it on, tightened evenly [N m], at the friction of the case",
+        f"how hard every {each} has to pull, tightened evenly, to draw it on: damage, not a method",
         fontsize=TEXT, loc="left", color=palette.INK,
     )  # fmt: skip
     share = np.linspace(0.0, 1.0, 241)

@@ -147,14 +147,7 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
     if home and figures["torque_nm"] > BY_HAND_NM:
         shown[1] = (words.RUNOUT, distance(swing_um))
     if told.way.state.wedged:
-        torque = figures["torque_nm"]
-        shown += [
-            (
-                said("torque of every nut", told.way.case.studs),
-                words.with_unit(torque, "N m") if torque > BY_HAND_NM else "by hand",
-            ),
-            ("stress at the bore", f"{figures['hoop_mpa']:.0f}{words.GAP}MPa"),
-        ]
+        shown.append(("stress at the bore", f"{figures['hoop_mpa']:.0f}{words.GAP}MPa"))
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
     column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0
     for k, (name, value) in enumerate(shown):

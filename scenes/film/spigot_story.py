@@ -165,7 +165,7 @@ def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
         station = way.stations[rest]
         span = distance(*way.state.stand_off_um)
         here = f"Here {distance(station.stand_off_um)} off. It may be {span}: friction decides, and how it was put on."
-        return Step("effect", f"Nuts at {_nuts_now(way)}: jammed, and it leans.", here, 4.5, (hand, rest), shows="push")
+        return Step("effect", "The nuts take over: jammed, and it leans.", here, 4.5, (hand, rest), shows="push")
     most = _most_leaning(way)
     lean = way.stations[most].lean_um
     if lean < LEAST_LEAN_UM:
@@ -173,13 +173,6 @@ def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
         return Step("effect", "The nuts draw it on: the bore binds.", straight, 4.5, (hand, most), shows="push")
     leans = f"{distance(lean)} at the dial while it is on its way."
     return Step("effect", "The nuts draw it on: the bore binds, it leans.", leans, 4.5, (hand, most), shows="push")
-
-
-def _nuts_now(way: WayOn) -> str:
-    torque = way.case.studs.torque_nm
-    if torque is None:
-        return "this clamp"
-    return words.with_unit(max(torque) if isinstance(torque, tuple) else torque, "N m", 2)
 
 
 def _most_leaning(way: WayOn) -> int:
@@ -195,10 +188,10 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     breaks = "it cracks" if highest > tensile_strength_mpa(way.case.rotor) else "this iron breaks"
     stress = f"The stress at the bore reaches {most}; {breaks} at {strength}. {spigot.FATIGUE}"
     if way.binds:
-        return Step("number", "It binds: no torque draws it home.", stress, 4.5, (start, end), shows="push")
-    torque = spigot.nuts(way.state.torque_to_force_home_nm)
-    drew = "would draw" if way.index("rest") is not None else "drew"
-    return Step("number", f"Nuts at {torque} {drew} it home: damage.", f"({spigot.capital(friction)}.) {stress}",
+        return Step("number", "It binds: nothing draws it home.", stress, 4.5, (start, end), shows="push")
+    # No torque is told: a figure beside a nut is taken for an instruction.
+    drew = "would only be forced" if way.index("rest") is not None else "was forced"
+    return Step("number", f"It {drew} home by the nuts: damage.", f"({spigot.capital(friction)}.) {stress}",
                 4.5, (start, end), shows="push")  # fmt: skip
 
 

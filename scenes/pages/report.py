@@ -165,7 +165,10 @@ def corner(run: Any) -> dict[str, Any]:
     """Collect what the templates show of one run: findings with their strips, steps, plots, tables."""
     seat, forecast = run.seat, run.forecast
     judged = findings.found(run)
-    strips = [Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name)) for item in judged]
+    strips = [
+        Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, item.judged))
+        for item in judged
+    ]
     view: dict[str, Any] = {
         "case": run.case,
         "seat": seat,
@@ -176,13 +179,14 @@ def corner(run: Any) -> dict[str, Any]:
         "forecast_from": run.started_from,
         "beside_rows": findings.beside_rows(run),
         "spigot_lines": spigot.plain(run),
-        "spigot_rows": [] if run.spigot is None else spigot.rows(run),
+        "spigot_rows": [] if run.spigot is None else spigot.rows(run, engineer=True),
         "spigot_notes": [] if run.spigot is None else spigot.notes(run.spigot),
         "spigot_wrong": spigot.wrong(run.spigot),
         "off_the_face": spigot.off_the_face(run.spigot),
         "spigot_plot": Markup(),
         "spigot_small": Markup(),
         "steps": findings.next_steps(run),
+        "lead": findings.lead(run),
         "weak_points": findings.weak_points(run.case),
         "harmonics": answers.harmonics(seat),
         "inputs": inputs(run.case),
@@ -198,7 +202,7 @@ def corner(run: Any) -> dict[str, Any]:
         view |= _on_the_spigot(run)
     if forecast is not None:
         view |= {
-            "felt": findings.felt_at(forecast),
+            "felt": findings.felt_plain(forecast),
             "road_notes": findings.road_notes(run),
             "road_rows": road_words.road_rows(run),
             "unsettled": road_words.unsettled,

@@ -194,7 +194,7 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
     return svg(draw, (180.0, 17.0 + 6.0 * shown.size), label, ground)
 
 
-def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], name: str, ground: bool = False) -> str:
+def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], name: str, judged: bool = True) -> str:
     """Draw one figure on a ruler: a mark with its doubt, everything beyond the limit hatched.
 
     Parameters
@@ -205,35 +205,37 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         Ends of its doubt. [um]
     name : str
         What the figure is.
-    ground : bool
-        Fill the sheet with the paper colour.
+    judged : bool
+        Whether the limit is made for this figure; where it is not, nothing is hatched and its line says what it is for.
 
     Returns
     -------
     str
         SVG.
     """
+    limit = "limit" if judged else "the dial's limit"
     low, high = max(ends_um[0], 0.0), ends_um[1]
     end = 1.25 * max(high, limit_um) + 1.0
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 3, 6.5, 78, 6)
+        axes = panel(sheet, 3, 4.3, 54, 4.2)
         axes.set_xlim(0.0, end)
         axes.set_ylim(0.0, 1.0)
         for side in ("top", "right", "left"):
             axes.spines[side].set_visible(False)
         axes.set_yticks([])
-        axes.xaxis.set_major_locator(MaxNLocator(6))
+        axes.xaxis.set_major_locator(MaxNLocator(5))
         axes.xaxis.set_minor_locator(AutoMinorLocator(5))
-        axes.tick_params(axis="x", which="major", length=5, width=0.7, labelsize=SMALL, pad=1)
+        axes.tick_params(axis="x", which="major", length=4, width=0.7, labelsize=SMALL, pad=1)
         axes.tick_params(axis="x", which="minor", length=2.4, width=0.5)
         axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
-        axes.axvspan(limit_um, end, **palette.LIMIT_BAND)
+        if judged:
+            axes.axvspan(limit_um, end, **palette.LIMIT_BAND)
         axes.axvline(limit_um, **palette.LIMIT_LINE)
         axes.plot([low, high], [0.45, 0.45], color=palette.INK, linewidth=1.0)
-        axes.plot([value_um], [0.45], marker="D", markersize=6.5, color=palette.DIAL, markeredgecolor=palette.INK)
+        axes.plot([value_um], [0.45], marker="D", markersize=5.5, color=palette.DIAL, markeredgecolor=palette.INK)
         place = "middle above" if limit_um > 0.16 * end else "left above"
-        note(axes, f"limit {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
+        note(axes, f"{limit} {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
-    label = f"{name}: {words.micrometres(value_um)}, limit {words.micrometres(limit_um)}"
-    return svg(draw, (84.0, 18.0), label, ground)
+    label = f"{name}: {words.micrometres(value_um)}, {limit} {words.micrometres(limit_um)}"
+    return svg(draw, (60.0, 12.0), label)

@@ -120,7 +120,7 @@ def _driver_bands(axes: Axes, top: float) -> None:
         upper = min(edge, top)
         if upper > lowest:
             axes.annotate(
-                word,
+                f"{word},\n{words.DTV_RANGES[word]}",
                 (1.0, 0.5 * (lowest + upper)),
                 xycoords=("axes fraction", "data"),
                 xytext=(9, 0),

@@ -20,6 +20,9 @@ from sim.seating.seat import LEAST_CARRYING
 if TYPE_CHECKING:
     from sim.parts.case import Case
 
+DRIVEN = "as driven"
+NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
+NOT_HOME_READS = "Not home: what a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
 
@@ -41,6 +44,8 @@ class Judged:
         ``below``, ``above`` or ``too close to tell``.
     sentence : str
         The finding in one sentence.
+    plain : str
+        The same for whoever acts on it, without bands and draws; empty where the sentence will do.
     """
 
     key: str
@@ -51,6 +56,17 @@ class Judged:
     high: float
     state: str
     sentence: str
+    plain: str = ""
+
+    @property
+    def to_act_on(self) -> str:
+        """What page one says."""
+        return self.plain or self.sentence
+
+    @property
+    def judged(self) -> bool:
+        """Whether the limit is made for this figure: limits of runout are for what a dial reads."""
+        return self.key != DRIVEN
 
 
 @dataclass(frozen=True)
@@ -71,7 +87,9 @@ def runout(run: Any) -> Judged:
     state = against_limit(value, limit, doubt)
     judged = _cleared(run, state) or f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
-    if read is None:
+    if read is None and spigot.off_the_face(run.spigot):
+        sentence, name = NOT_HOME_READS, f"{words.RUNOUT}, not home"
+    elif read is None:
         sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure} {words.AS_READ}: {judged}."
         name = f"{words.RUNOUT}, {words.FACE[face]}, {words.AS_READ}"
     else:
@@ -104,21 +122,22 @@ def as_driven(run: Any) -> Judged | None:
     if run.reading is not None:
         low, value, high = run.reading.driven_um
         behind = f"{words.span(low, high, 'µm')} in 80 % of corners that read alike"
+        plain = f"{words.span(low, high, 'µm')} on most corners that read alike"
         low, high = min(low, value - doubt), max(high, value + doubt)
         if run.reading.ratio.size == 1:
-            behind = "read with the wheel on"
+            behind = plain = "read with the wheel on"
         head = ""
     else:
         value = found.seat.gauge_runout_um
         low, high = bounds_um(found, doubt)
         behind = f"at {torque(found)}, {_wheel(found, case.gauge.face)}"
+        plain = f"at {torque(found)}{_wheel_plain(found, case.gauge.face)}"
         head = _stands_on_little(found.seat)
     state = span_against_limit(low, high, limit)
-    sentence = (
-        f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)} ({behind}): "
-        f"{_cleared(run, state) or words.AGAINST_LIMIT[state]}."
-    )
-    return Judged("as driven", f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, sentence)
+    what = f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)}"
+    close = words.capital(f"{_cleared(run, state)}.") if _cleared(run, state) else NOT_OFF_THE_DIAL
+    told = [f"{what} ({within}). {close}" for within in (behind, plain)]
+    return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
 
 
 def torque(found: Any) -> str:
@@ -135,6 +154,15 @@ def _wheel(found: Any, face: str) -> str:
     low, high = found.wheel.span_um(face)
     unknown = "wheel unknown" if "material" in found.wheel.drawn else "wheel known in part"
     return f"{unknown}: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
+
+
+def _wheel_plain(found: Any, face: str) -> str:
+    """What the unknown wheel leaves open, for page one; empty where it moves nothing that is printed."""
+    if found.wheel is None:
+        return ""
+    low, high = found.wheel.span_um(face)
+    span = words.span(low, high, "µm", 2)
+    return f"; {span} by the wheel, which is not described" if " to " in span else ""
 
 
 def not_fit(run: Any) -> str:
@@ -169,11 +197,12 @@ def disagreement(run: Any) -> str:
     alike = "too close to tell" in (read.state, road.state) and road.low <= read.value <= road.high
     if read.state == road.state or alike:
         return ""
-    sides = [
-        f"{words.micrometres(one.value)} {name} is {words.AGAINST_LIMIT[one.state]}"
-        for name, one in ((words.AS_READ, read), (words.AS_DRIVEN, road))
-    ]
-    return f"Dial and road disagree: {', '.join(sides)}. The road counts."
+    limit = f"{words.AGAINST_LIMIT[read.state]} for the dial, {words.micrometres(read.limit)}"
+    side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
+    return (
+        f"Dial and road disagree: {words.micrometres(read.value)} {words.AS_READ} is {limit}; "
+        f"{words.micrometres(road.value)} {words.AS_DRIVEN} is {side}. The road counts."
+    )
 
 
 def headlines(run: Any) -> tuple[str, ...]:
@@ -194,7 +223,7 @@ def dtv(run: Any) -> Judged | None:
     low, high = forecast.dtv_highest_band_um or at_this
     state = road_words.limit_state(forecast, limit)
     over = f", over the limit of {words.micrometres(limit)}" if value >= limit else ""
-    called = f"Drivers call {words.micrometres(value)} {words.dtv_band(value)}{over}."
+    called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
         low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
@@ -204,7 +233,11 @@ def dtv(run: Any) -> Judged | None:
             f"Taken as read, its highest is {words.micrometres(value)} on the case's own curve "
             f"({words.span(low, high, 'µm')} with the readings' uncertainty)."
         )
-        return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
+        plain = (
+            f"The thickness was read too close to its limit, {words.micrometres(limit)}, to tell: it varies by "
+            f"{worn.figure}. Measure again with a finer micrometer."
+        )
+        return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
     most = "it is highest at the start," if top == 0 else "its highest is"
     of = "of each draw's highest" if forecast.dtv_highest_band_um else "at that distance"
     spread = f" (80{words.GAP}% band {of}: {words.span(low, high, 'µm')})" if forecast.draws else ""
@@ -213,7 +246,12 @@ def dtv(run: Any) -> Judged | None:
         f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)} on the case's own curve{spread}. "
         f"{called}"
     )
-    return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence)
+    between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
+    plain = (
+        f"On the road {words.DTV} {reached_plain(forecast, limit)} Highest about {words.micrometres(value)}{between}: "
+    )
+    plain += f"drivers call that {words.dtv_called(value)}."
+    return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 
 def reached(forecast: Any, limit_um: float) -> str:
@@ -230,6 +268,22 @@ def reached(forecast: Any, limit_um: float) -> str:
         return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)}{band}"
     soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
     return f"reaches {limit} within {last} in {share} of draws{soonest}"
+
+
+def reached_plain(forecast: Any, limit_um: float) -> str:
+    """Say the same verdict for page one: likely or not, the chance, after how many kilometres."""
+    far = float(forecast.distance_km[-1])
+    limit, last = f"its limit, {words.micrometres(limit_um)}", words.kilometres(far)
+    state = road_words.limit_state(forecast, limit_um)
+    chance = f" (chance {words.percent(1.0 - forecast.probability_never)})" if forecast.draws else ""
+    if state == "below":
+        return f"hardly reaches {limit}, within {last}{chance}."
+    if state == "above" and forecast.km_to_limit is not None:
+        low, high = forecast.km_low, forecast.km_high
+        ends = f" ({road_words.band(low, high, far)})" if forecast.draws else ""
+        return f"reaches {limit}, after about {words.kilometres(forecast.km_to_limit)}{ends}."
+    soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
+    return f"may reach {limit}, within {last}{chance}{soonest}."
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -342,6 +396,23 @@ def found(run: Any) -> tuple[Judged, ...]:
     return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
 
 
+def felt_plain(forecast: Any) -> str:
+    """Say for page one at which speed it shakes first, and how often a turn; empty where no torque varies."""
+    met, beyond = road_words.felt_orders(forecast)
+    if not met:
+        return felt_at(forecast) if not beyond else ""
+    low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
+    said = f"If it shakes, then first at about {_about(forecast, met[0]).removeprefix('about ')} "
+    said += f"({words.span(low, high, 'km/h', 2)}), {_waves(forecast, met[0])}"
+    others = [f"then at {_about(forecast, row)}, {_waves(forecast, row)}" for row in met[1:]]
+    return "; ".join([said, *others]) + "."
+
+
+def _waves(forecast: Any, row: int) -> str:
+    number = forecast.orders[row]
+    return "once a turn" if number == 1 else "twice a turn" if number == 2 else f"{number} times a turn"
+
+
 def felt_at(forecast: Any) -> str:
     """Say at which speed a driver meets it: the lowest on the road at which a strong order is felt; then the others."""
     met, beyond = road_words.felt_orders(forecast)
@@ -406,6 +477,22 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     return (*steps, _do(case, "bed in", why="Scale grows back on a bare hub."))
 
 
+def lead(run: Any) -> str:
+    """Say in one line what the list of steps comes to: what a technician reads first."""
+    steps = next_steps(run)
+    if spigot.wrong(run.spigot):
+        return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
+    if steps == LEAVE_IT_ON:
+        return "Leave the rotor on."
+    if NUTS_FIRST in steps:
+        return "Tighten every nut as the vehicle maker says and read again, before anything else."
+    if MEASURE_AGAIN in steps:
+        return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
+    if HUB_FIRST in steps:
+        return "Take the rotor off and clean both faces. The hub face is over its limit: hub and bearing come first."
+    return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
+
+
 def _do(case: Case, *keys: str, why: str) -> Step:
     """One step out of pieces of work, in the words of the order of work."""
     return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
@@ -459,13 +546,13 @@ def _stays_on(run: Any) -> bool:
 
 
 def _off_the_spigot(run: Any) -> tuple[Step, ...]:
-    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure."""
-    forced = spigot.nuts(run.spigot["torque_to_force_home_nm"]) if run.spigot["wedged"] else ""
-    never = f"Nuts run up evenly would draw it home at {forced}: that is damage, not a method. " if forced else ""
+    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure.
+
+    No torque is told: a figure beside a nut is taken for an instruction.
+    """
+    never = f"{spigot.NOT_BY_NUTS} " if run.spigot["wedged"] else ""
     if run.spigot["home"] == "home":
-        never = f"It was drawn home, at {forced} of every nut: that is damage. "
-    if forced == "it binds":
-        never = "It binds: no torque draws it home. "
+        never = "The nuts drew it home: that is damage. "
     case = run.case
     fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
@@ -558,8 +645,9 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     ends = [_after(run.forecast) for run in (dirty, clean)]
     return (
         *sentences,
-        f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most ({words.dtv_band(worst)}) on "
-        f"the dirty corner, to {words.micrometres(quiet)} ({words.dtv_band(quiet)}) on the cleaned one.",
+        f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most: "
+        f"{words.dtv_called(worst)}, on the dirty corner; on the cleaned one to {words.micrometres(quiet)}: "
+        f"{words.dtv_called(quiet)}.",
         f"The limit, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
     )
 

@@ -10,6 +10,7 @@ from sim.parts.materials import tensile_strength_mpa
 
 MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
+NOT_BY_NUTS = "It must not be drawn home by the nuts: that is damage, not a method."
 FATIGUE = "A static criterion: fatigue is not covered."
 WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
@@ -111,13 +112,15 @@ def _strength(case: Any) -> str:
     return words.with_unit(tensile_strength_mpa(case.rotor), "MPa", 3)
 
 
-def rows(run: Any) -> list[tuple[str, str, str]]:
+def rows(run: Any, engineer: bool = False) -> list[tuple[str, str, str]]:
     """Everything that is known of the state: what, the figure, a note.
 
     Parameters
     ----------
     run : Run
         With a state on the spigot.
+    engineer : bool
+        Add the torques that would force it home, which a technician may take for an instruction.
 
     Returns
     -------
@@ -139,7 +142,7 @@ def rows(run: Any) -> list[tuple[str, str, str]]:
     if not state["wedged"]:
         hung = f"hung on the spigot while tightened: {distance(*state['hung_radial_runout_um'])}; no lateral runout"
         return [*told, ("free play", play(state), hung), proof]
-    return [*told, *_wedged(state, case), proof]
+    return [*told, *_wedged(state, case), *(_forces_home(state) if engineer else []), proof]
 
 
 def _off_the_face(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
@@ -172,6 +175,11 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
         rows.append(
             ("the bore gave way by", distance(*sorted(state["bore_stretch_um"])), "mean, hub side and outboard")
         )
+    return rows
+
+
+def _forces_home(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
+    rows = []
     forced = nuts(state["torque_to_force_home_nm"])
     low, high = state["bore_friction_range"]
     friction = f"every nut, evenly, friction {low:g} to {high:g}: damage, no method"

@@ -41,6 +41,7 @@ AGAINST_LIMIT = {
 
 # Upper edge [um] of each band and what a driver reports. Trade figure, common practice, no source.
 DTV_BANDS = ((10.0, "quiet"), (20.0, "doubtful"), (math.inf, "felt"))
+DTV_RANGES = {"quiet": "under 10", "doubtful": "10 to 20", "felt": "over 20"}  # the same bands, as they are told [um]
 
 # Said wherever the map or the reading could be taken for leave to fit a dirty rotor.
 CLEAN_METAL = "Clean metal on both faces is the rule, whatever the figure says."
@@ -321,6 +322,18 @@ def dtv_band(dtv_um: float) -> str:
     if dtv_um < DTV_BANDS[0][0]:
         return DTV_BANDS[0][1]
     return DTV_BANDS[1][1] if dtv_um <= DTV_BANDS[1][0] else DTV_BANDS[2][1]
+
+
+def dtv_called(dtv_um: float) -> str:
+    r"""Say the same with the range that the word stands for.
+
+    Examples
+    --------
+    >>> dtv_called(17.6)
+    'doubtful (10 to 20\xa0µm)'
+    """
+    band = dtv_band(dtv_um)
+    return f"{band} ({DTV_RANGES[band]}{GAP}µm)"
 
 
 def computed_from(start: str) -> str:

@@ -527,18 +527,12 @@ def _forced(push: Push) -> tuple[str, ...]:
     low, high = push.torque_home_nm()
     if high <= 0.0:
         return ()
-    friction = f"(friction {FRICTION[0]:g} .. {FRICTION[1]:g})"
     if low == float("inf"):
         return ("it binds: no torque draws it home",)
+    # The torques stand in the fields: in a sentence they would be taken for an instruction.
     if high == float("inf"):
-        return (
-            f"the nuts, run up evenly, would force it home from {low:.1f} N m each, or it binds and nothing draws it "
-            f"home {friction}: that is damage, not a method",
-        )
-    return (
-        f"the nuts, run up evenly, would force it home at {low:.1f} .. {high:.1f} N m each {friction}: that is damage, "
-        "not a method",
-    )
+        return ("it must not be drawn home by the nuts: that is damage, not a method, or it binds",)
+    return ("it must not be drawn home by the nuts: that is damage, not a method",)
 
 
 def _stretch(found: Home) -> tuple[float, float]:

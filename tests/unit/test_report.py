@@ -86,7 +86,8 @@ def test_as_read_and_as_driven_stand_side_by_side(page):
     first, back = page.text.split("Appendix for the engineer")
     read = words.micrometres(fakes.run().seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
     assert f"The outboard face runs out {read} (0.09 mm) as read: above the limit, 50 µm." in first
-    assert "As driven, wheel on, 73 µm (at 140 N m, wheel unknown: 75 to 92 µm, 80 % band): above" in first
+    assert "As driven, wheel on, 73 µm (at 140 N m; 75 to 92 µm by the wheel, which is not described)." in first
+    assert "As driven, wheel on, 73 µm (at 140 N m, wheel unknown: 75 to 92 µm, 80 % band)." in back
     assert "it may read 61 to 109 µm" in first
     assert "61 to 109 µm" in back
     assert "1.20 kN" in back
@@ -97,6 +98,31 @@ def test_as_read_and_as_driven_stand_side_by_side(page):
     assert "No forecast: with the wheel on the rotor does not sit: cannot <seat>." in told
     run.beside = run.as_driven = None
     assert "As driven, wheel on" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
+
+
+def test_page_one_begins_with_what_to_do_and_speaks_of_no_draws(page):
+    first = page.text.split("Appendix for the engineer")[0]
+    assert first.index("Take the rotor off, clean hub face") < first.index("What to do next") < first.index("runs out")
+    assert not re.search(r"of draws|each draw|\bband\b|case's own curve|\border \d|zero to peak|k = 2", first)
+    back = page.text.split("Appendix for the engineer")[1]
+    assert "80 % band of each draw's highest" in back or "of draws" in back
+
+
+def test_a_limit_of_the_dial_judges_no_runout_as_driven(page):
+    run = fakes.run()
+    road = findings.as_driven(run)
+    for told in (road.sentence, road.plain):
+        assert "The limit is for what a dial reads" in told
+        assert not re.search("above|below|too close", told)
+    spoken = [value for name, value in page.attributes if name == "aria-label"]
+    labels = [label for label in spoken if label.startswith(words.RUNOUT) and ", as " in label]
+    assert [("the dial's limit" in label) for label in labels] == [False, True]
+
+
+def test_what_drivers_call_it_stands_with_its_range(page, both):
+    for text in (page.text, both.text):
+        for word in re.findall(r"\b(?:doubtful|quiet)\b.{16}", text.split("Appendix")[0]):
+            assert re.match(r"doubtful\W+10 to 20|quiet\W+under 10|felt\W+over 20", word), word
 
 
 def test_the_appendix_can_be_checked(page):
@@ -160,7 +186,7 @@ def test_without_a_road_the_report_still_comes():
 
 def test_the_comparison_puts_both_figures_side_by_side(both):
     assert "Dirty, the outboard face runs out 91 µm as read; cleaned, 20 µm" in both.text
-    assert "(doubtful) on the dirty corner, to 3.0 µm (quiet) on the cleaned one" in both.text
+    assert "doubtful (10 to 20 µm), on the dirty corner; on the cleaned one to 3.0 µm: quiet (under 10 µm)" in both.text
     assert "cleaned not reached" in both.text
 
 

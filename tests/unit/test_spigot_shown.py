@@ -117,6 +117,19 @@ def test_the_report_of_a_forced_and_of_a_free_rotor(runs):
     assert "Damage" not in free.split("Inputs")[0]
 
 
+def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys):
+    told = [" ".join(step.what + step.why for step in findings.next_steps(runs[name])) for name in ("jammed", "forced")]
+    told += [_text(report.report_html(runs[name])).split("Appendix")[0] for name in ("jammed", "forced")]
+    for text in told:
+        assert not re.search(r"\d N.m\b", text.replace("at 140 N m", "")), text
+        assert re.search(r"drawn home by the nuts|nuts drew it home", text)
+    assert main(["seat", str(DEMO / "spigot_jammed.toml"), "--preset", "fast"]) == 0
+    said = capsys.readouterr().out
+    assert not re.search(r"\d N.m\b|forced home at|\d[\s\u00a0]\d{3}[\s\u00a0]µm", said)
+    assert "Not home: what a dial reads now counts for nothing" in said
+    assert "would be forced home at" in _text(report.report_html(runs["jammed"])).split("Appendix")[1]
+
+
 def test_the_same_run_gives_the_same_report(runs):
     assert report.report_html(runs["jammed"]) == report.report_html(runs["jammed"])
 

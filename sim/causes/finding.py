@@ -1,0 +1,272 @@
+"""Readings in, finding out: ranked causes, or what cannot be told apart, what to do, and the next reading."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import turn
+from sim.arrays import Floats, read_only
+from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
+from sim.causes import names
+from sim.causes.answer import After, Finding, Fitted, NextReading, Ranked
+from sim.causes.forward import GAUSSIAN, model
+from sim.causes.next_reading import next_readings
+from sim.causes.priors import Priors
+from sim.causes.seen import ORDERS, Seen, Spot, seen
+from sim.causes.signatures import signatures
+from sim.causes.weigh import BUMP_SEEN, NO_BUMP, Posterior, dirt_columns, families_of, mark_columns, posterior
+from sim.causes.what_if import COST, Cures, costs, cures, possible, share_of, tir_um, trace_of
+from sim.errors import BadInput, Fault
+from sim.files.dial_readings import Readings, bounds_of
+from sim.files.reading_faults import STANDS_UP
+from sim.one_thread import one_thread
+from sim.parts.case import Case
+from sim.progress import Progress, silent
+
+__all__ = ["After", "Finding", "Fitted", "NextReading", "Ranked", "weigh"]
+
+# A finding is made from this probability on, and not from fewer equivalent columns of dirt than that, nor where the
+# readings fit worse than this share of readings would.
+SURE, LEAST_COLUMNS, MISFIT = 0.8, 10.0, 0.01
+# Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
+WEARS_KM = 2000.0
+SHOWN, LEAST_SHOWN = 3, 0.05
+
+
+@one_thread
+def weigh(
+    readings: Readings, case: Case, priors: Priors = Priors(), *, drove_after_fitting_km: float | None = None,  # noqa: B008
+    progress: Progress = silent, menu: bool = True,
+) -> Finding:  # fmt: skip
+    """Rank what may have caused these readings.
+
+    Parameters
+    ----------
+    readings : Readings
+        One mounted trace or more, of one corner.
+    case : Case
+        Geometry of that corner; its own faults are left out.
+    priors : Priors
+    drove_after_fitting_km : float, optional
+        Since the rotor was put on. [km]
+    progress : callable(fraction, what)
+        The first answer on a geometry seats dirt on it, a quarter of a minute on one core; it is kept.
+    menu : bool
+        Whether to weigh what to read next.
+
+    Returns
+    -------
+    Finding
+
+    Raises
+    ------
+    BadInput
+        Without a usable mounted trace, for readings of two corners or of another car.
+    Refused
+        If physics refuses the corner without its faults.
+
+    Notes
+    -----
+    Holds if the causes listed and their signatures are right; coverage: tests/studies. [um, deg, min, bit]
+    """
+    _belongs(readings, case)
+    told = told_apart(readings)
+    data = seen(readings)
+    known = signatures(case, progress)
+    gauge_mm = readings.gauge_radius_mm or case.gauge_radius_mm
+    lever = (readings.hub_face_radius_mm or case.hub.read_radius_mm) / gauge_mm
+    scale = gauge_mm / known.gauge_radius_mm
+    set_up = model(data, readings.studs, known.stud * scale, lever, priors)
+    odds, family_odds = _odds(data, priors, case.pads.arc_deg, drove_after_fitting_km)
+    columns = {names.HUB_DIRT: dirt_columns(known, priors, scale)}
+    columns[names.ROTOR_DIRT] = columns[names.HUB_DIRT]
+    columns[names.IMPRINT] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0,))
+    columns[names.RUST] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0, -1.0))
+    found = posterior(set_up, data, odds, {name: (p, columns[name]) for name, p in family_odds.items()})
+    return read_only(_answer(readings, case, priors, told, data, found, menu))
+
+
+def _belongs(readings: Readings, case: Case) -> None:
+    """Refuse readings that cannot be of this corner."""
+    bounds = bounds_of(case)
+    faults = []
+    for key, (low, high) in bounds.items():
+        value = getattr(readings, key)
+        if value is not None and not low <= value <= high:
+            allowed = f"{low:g}" if low == high else f"{low:g} .. {high:g}, from the case"
+            faults.append(Fault(f"{value:g} in these readings does not lie on this corner", key=key, allowed=allowed))
+    if faults:
+        raise BadInput(faults)
+
+
+def _odds(
+    data: Seen, priors: Priors, arc_deg: float, drove_km: float | None
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Odds of each Gaussian cause and of each family; what thickness alone can tell is one cause without it."""
+    parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
+    dirt = any(spot.kind in ("mounted", "inboard") and not spot.cleaned for spot in data.spots)
+    worn = 1.0 if drove_km is None else float(1.0 - np.exp(-max(drove_km, 0.0) / WEARS_KM))
+    odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
+    families = families_of(priors, parted, dirt, arc_deg)
+    odds[names.WORN] *= worn
+    families = {name: p * worn if name in names.OF_THICKNESS else p for name, p in families.items()}
+    if not parted:
+        later = 1.0 - (1.0 - priors.pad_imprint) * (1.0 - priors.parked_car_rust)
+        odds[names.WORN] = 1.0 - (1.0 - odds[names.WORN]) * (1.0 - worn * later) * (1.0 - odds[names.NEW_DTV])
+        del odds[names.NEW_DTV]
+    if names.HUB_DIRT in families and data.bumps is not None:
+        p = families[names.HUB_DIRT]
+        factor = BUMP_SEEN if data.bumps else NO_BUMP
+        families[names.HUB_DIRT] = p * factor / (1.0 - p + p * factor)
+    total = sum(families.values())
+    if total > 0.95:
+        families = {name: 0.95 * p / total for name, p in families.items()}
+    return odds, {name: p for name, p in families.items() if p > 0.0}
+
+
+def _answer(
+    readings: Readings, case: Case, priors: Priors, told: ToldApart, data: Seen, found: Posterior, menu: bool
+) -> Finding:
+    mounted = [spot for spot in data.spots if spot.kind == "mounted"]
+    reference = _whole([spot for spot in mounted if not spot.cleaned][-1:] or mounted[-1:])
+    now = _whole(mounted[-1:])
+    shares = {cause: share_of(found, reference, cause) for cause in _open(data, found)}
+    tirs = np.array([tir_um(share) for share in shares.values()])
+    dominant = tirs.argmax(axis=0)
+    ranked = _ranked(found, reference, shares, tirs, dominant)
+    doubtful = _doubtful(readings, told)
+    none_fits = found.misfit_share < MISFIT or doubtful
+    sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not none_fits
+    left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
+    tightened = any(spot.retorqued for spot in data.spots)
+    open_cures = possible(now, tightened)
+    rows: tuple[NextReading, ...] = ()
+    saved = -np.inf
+    if menu and not doubtful:
+        settings = (readings.dial_um, priors.mount_scatter_um)
+        rows, saved = next_readings(found, data, now, case.studs.positions, dominant, left.works, open_cures, settings)
+    todo = names.READ_AGAIN if none_fits else _do(left, open_cures, rows, saved, _too_thick(data, found, case))
+    return Finding(
+        told=told,
+        ranked=ranked,
+        finding=ranked[0].cause if sure else None,
+        cannot_tell=() if sure else _fewest(ranked),
+        none_fits=bool(none_fits),
+        misfit_share=found.misfit_share,
+        after=left.after,
+        next_readings=rows,
+        do=todo,
+        fitted=_fitted(data, found, dominant, list(shares), ranked),
+        columns=found.columns,
+        effective_columns=float(found.effective_columns),
+        priors=priors,
+    )
+
+
+def _whole(spots: Sequence[Spot]) -> Spot:
+    """Return the trace with all three orders, whatever its places carry."""
+    spot = spots[-1]
+    return Spot(spot.kind, spot.mount, spot.turned, spot.cleaned, spot.retorqued, (1, 2, 3), spot.first)
+
+
+def _open(data: Seen, found: Posterior) -> list[str]:
+    """Causes that are in the list for these readings."""
+    parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
+    hidden = set() if parted else {names.NEW_DTV, names.IMPRINT, names.RUST}
+    return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *found.family) and cause not in hidden]
+
+
+def _doubtful(readings: Readings, told: ToldApart) -> bool:
+    """Whether the readings contradict each other before any cause is thought of."""
+    slips = any(fault.fault != STANDS_UP for fault in readings.faults)
+    return slips or any(
+        state.contradict or state.clamped_by == ONE_SCREW or not all(pair.came_back for pair in state.returned)
+        for state in told.states
+    )
+
+
+def _ranked(
+    found: Posterior, reference: Spot, shares: dict[str, Floats], tirs: Floats, dominant: NDArray[np.int64]
+) -> tuple[Ranked, ...]:
+    rows = []
+    for k, (cause, share) in enumerate(shares.items()):
+        there = found.present[:, names.CAUSES.index(cause)] | (dominant == k)
+        spot, half = _high_spot(share[there], cause, reference, found.model.studs)
+        low, middle, high = (float(q) for q in np.quantile(tirs[k], (0.1, 0.5, 0.9)))
+        present = float(found.present[:, names.CAUSES.index(cause)].mean())
+        probability = float(np.mean(dominant == k))
+        rows.append(Ranked(cause, probability, present, (low, middle, high), spot, half, names.frame_of(cause)))
+    return tuple(sorted(rows, key=lambda one: (-one.probability, -one.present, names.CAUSES.index(one.cause))))
+
+
+def _high_spot(share: Floats, cause: str, reference: Spot, studs: int) -> tuple[float | None, float | None]:
+    """Mean high spot in the cause's own frame and the half-width that holds 80 %; none where it may be anywhere."""
+    order = 2 if cause == names.WARP else 1
+    value = share[:, 2 * order - 2] + 1j * share[:, 2 * order - 1]
+    if value.size < 25 or not np.abs(value).sum():
+        return None, None
+    if names.frame_of(cause) == "hub":
+        value = value * np.exp(-2j * np.pi * order * reference.turned / studs)
+    middle = complex(value.sum())
+    off = np.abs(np.degrees(np.angle(value * np.conj(middle) / max(abs(middle), 1e-12)))) / order
+    half = float(np.quantile(off, 0.8))
+    return (None, None) if half > 90.0 / order else (turn.high_spot_deg(middle, order), half)
+
+
+def _fewest(ranked: Sequence[Ranked], together: float = 0.8) -> tuple[str, ...]:
+    """Fewest causes that hold so much together."""
+    held, out = 0.0, []
+    for one in ranked:
+        out.append(one.cause)
+        held += one.probability
+        if held >= together:
+            break
+    return tuple(out)
+
+
+def _too_thick(data: Seen, found: Posterior, case: Case) -> bool:
+    """Whether the thickness was read to vary beyond its limit."""
+    at = 0
+    for spot in data.spots:
+        size = 2 * len(spot.orders)
+        if spot.kind == "thickness":
+            read = np.zeros(2 * ORDERS)
+            read[:size] = data.value[at : at + size]
+            return bool(tir_um(read) > case.limits.dtv_um)
+        at += size
+    return False
+
+
+def _do(left: Cures, open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, too_thick: bool) -> str:
+    """Cheapest cure in expectation, or the reading that is worth more than its minutes."""
+    if too_thick:
+        return names.RENEW
+    if rows and saved > 0.0:
+        return names.MEASURE + rows[0].what
+    chances = np.array([left.works[what].mean() for what in COST])
+    spent = dict(zip(COST, costs(chances), strict=True))
+    return min(open_cures, key=lambda what: spent[what])
+
+
+def _fitted(
+    data: Seen, found: Posterior, dominant: NDArray[np.int64], causes: Sequence[str], ranked: Sequence[Ranked]
+) -> tuple[Fitted, ...]:
+    """Each trace of a face on what its leading causes would draw."""
+    leading = [one.cause for one in ranked[:SHOWN] if one.probability >= LEAST_SHOWN]
+    whole, out = np.radians(np.arange(360.0)), []
+    for spot, trace in zip(data.spots, data.traces, strict=True):
+        if spot.kind not in ("mounted", "inboard"):
+            continue
+        orders = trace_of(found, _whole([spot]))
+        read = trace.value_um - turn.fit(trace.angle_deg, trace.value_um, len(spot.orders))[0].real
+        drawn, residual = {}, {}
+        for cause in leading:
+            mean = orders[dominant == causes.index(cause)].mean(axis=0)
+            curve = np.concatenate([[0.0], mean[::2] + 1j * mean[1::2]])
+            drawn[cause] = turn.evaluate(curve, whole)
+            residual[cause] = read - turn.evaluate(curve, np.radians(trace.angle_deg))
+        out.append(Fitted(trace.kind, trace.mount, trace.angle_deg.copy(), read, drawn, residual))
+    return tuple(out)

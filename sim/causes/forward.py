@@ -1,0 +1,208 @@
+"""What each cause does to each trace: one Gaussian model, linear in everything but dirt.
+
+A mounted trace in the rotor's frame is ``c_n = R_n + H_n exp(i n m 2 pi / N) + scatter``; what is between the faces
+goes with cleaning, what nuts do differently with tightening again. Unknowns are real and imaginary parts of orders,
+and of each stud the share of its pull that it lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from sim.arrays import Complexes, Floats
+from sim.causes import names
+from sim.causes.priors import Priors
+from sim.causes.seen import ORDERS, Seen, Spot
+
+# Causes that are Gaussian, with the size of their orders over the one that the prior states. Judgement.
+SHARES: dict[str, dict[int, float]] = {
+    names.HUB_FACE: {1: 1.0},
+    names.ROTOR: {1: 1.0, 2: 0.15, 3: 0.08},
+    names.SPIGOT: {1: 1.0, 2: 0.45, 3: 0.2},
+    names.WARP: {1: 0.3, 2: 1.0, 3: 0.25},
+    names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
+    names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
+}
+GAUSSIAN = (*SHARES, names.TORQUE)
+# A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
+OFF_CENTRE_UM = (3.0, 30.0)
+# Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
+UNEVEN_UM = {"hub": {2: 2.0, 3: 1.0}, "rotor": {2: 1.5, 3: 0.8}}
+# Share (of variance) of uneven torque that the same hands make again at the next mounting. Judgement, 0 .. 1.
+SAME_HANDS = 0.5
+# Tightening again moves the rotor a little. Judgement. [um]
+RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
+FACES = ("mounted", "inboard")
+
+
+@dataclass(frozen=True, eq=False)
+class Unknown:
+    """One order of one cause, or (order 0) the pull lost at one stud; ``sd`` usual and when present. [um, share]."""
+
+    cause: str
+    part: str
+    order: int
+    sd: tuple[float, float]
+    mount: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """Everything that the readings of one corner can be made of.
+
+    Parameters
+    ----------
+    studs : int
+    stud : ndarray of complex, shape (3,)
+        Trace when stud 1 has lost its pull, hub frame. [um]
+    hub_lever : float
+        Lean of the bare face where it was read over that at the gauge.
+    unknowns : tuple of Unknown
+    columns : ndarray of int
+        First real column of each unknown.
+    size : int
+        Real columns.
+    """
+
+    studs: int
+    stud: Complexes
+    hub_lever: float
+    unknowns: tuple[Unknown, ...]
+    columns: tuple[int, ...] = field(default=())
+    size: int = 0
+
+    def sds(self, present: Sequence[str]) -> Floats:
+        """Standard deviation of every real column where these causes are present, shape (size,). [um, share]."""
+        out = np.empty(self.size)
+        for one, at in zip(self.unknowns, self.columns, strict=True):
+            out[at : at + (2 if one.order else 1)] = one.sd[one.cause in present]
+        return out
+
+    def rows(self, spots: Sequence[Spot]) -> Floats:
+        """What every unknown does to these traces, shape (rows, size)."""
+        return np.concatenate([self._trace(spot) for spot in spots])
+
+    def _trace(self, spot: Spot) -> Floats:
+        out = np.zeros((2 * len(spot.orders), self.size))
+        for one, at in zip(self.unknowns, self.columns, strict=True):
+            if one.order:
+                gain = self._gain(one, spot)
+                if gain and one.order in spot.orders:
+                    k = 2 * spot.orders.index(one.order)
+                    out[k : k + 2, at : at + 2] = _turning(gain)
+            elif self._torque_felt(one, spot):
+                wave = self._phase(spot) * self.stud * np.exp(-2j * np.pi * ORDER * (int(one.part) - 1) / self.studs)
+                out[:, at] = np.stack([wave.real, wave.imag], axis=1)[: len(spot.orders)].ravel()
+        return out
+
+    def _phase(self, spot: Spot) -> Complexes:
+        turned: Complexes = np.exp(2j * np.pi * ORDER * spot.turned / self.studs)
+        return turned
+
+    def _torque_felt(self, one: Unknown, spot: Spot) -> bool:
+        if spot.kind not in FACES or spot.cleaned or spot.retorqued:
+            return False
+        return one.mount == 0 or (spot.first and one.mount == spot.mount)
+
+    def _gain(self, one: Unknown, spot: Spot) -> complex:
+        """Complex gain of one order of an unknown in one trace; nought where the trace does not see it."""
+        kind, part = spot.kind, one.part
+        if part == "off centre":
+            return complex(self._phase(spot)[0]) if kind == "radial" and not spot.cleaned else 0.0
+        if kind == "hub face":
+            return self.hub_lever if one.cause == names.HUB_FACE else 0.0
+        thick = {"outboard": (-1.0, 0.0, -1.0), "inboard": (0.0, 1.0, -1.0), "both": (0.5, -0.5, 1.0)}.get(part)
+        if thick is not None:
+            return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
+        if kind not in FACES or (part == "between" and spot.cleaned):
+            return 0.0
+        if part == "mounting":
+            return float(one.mount == spot.mount)
+        if part == "tightened again":
+            return float(one.mount == spot.mount and spot.retorqued)
+        return 1.0 if part == "rotor" else complex(self._phase(spot)[one.order - 1])
+
+    def dirt_rows(self, spots: Sequence[Spot], kind: str) -> Floats:
+        """What real and imaginary parts of orders 1 .. 3 of dirt (hub, rotor) or a pad's mark do, shape (rows, 6).
+
+        No unit; a turn by stud pitches is a phase, by definition.
+        """
+        out = []
+        for spot in spots:
+            block = np.zeros((2 * len(spot.orders), 2 * ORDERS))
+            phase = self._phase(spot) if kind == "hub" else np.ones(ORDERS)
+            felt = {"mounted": 0.5, "inboard": -0.5, "thickness": 1.0} if kind == "mark" else dict.fromkeys(FACES, 1.0)
+            gain = 0.0 if kind != "mark" and spot.cleaned else felt.get(spot.kind, 0.0)
+            for k, order in enumerate(spot.orders):
+                n = order - 1
+                block[2 * k : 2 * k + 2, 2 * n : 2 * n + 2] = _turning(gain * complex(phase[n]))
+            out.append(block)
+        return np.concatenate(out)
+
+    def share_rows(self, spot: Spot, cause: str) -> Floats:
+        """Rows of one trace with every other cause left out.
+
+        Units of `rows`; by definition.
+        """
+        keep = np.zeros(self.size)
+        for one, at in zip(self.unknowns, self.columns, strict=True):
+            if one.cause == cause:
+                keep[at : at + (2 if one.order else 1)] = 1.0
+        return self._trace(spot) * keep
+
+
+# Orders, as an array.
+ORDER = np.arange(1, ORDERS + 1)
+
+
+def _turning(gain: complex) -> Floats:
+    gain = complex(gain)
+    return np.array([[gain.real, -gain.imag], [gain.imag, gain.real]])
+
+
+def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Priors) -> Model:
+    """Set the model up for what was read.
+
+    Parameters
+    ----------
+    seen : Seen
+    studs : int
+    stud : ndarray of complex, shape (3,)
+        From `sim.causes.signatures`. [um]
+    hub_lever : float
+    priors : Priors
+
+    Returns
+    -------
+    Model
+
+    Notes
+    -----
+    Sizes in um; which part each rides on is settled in `sim.causes.names`, sizes of orders are judgement.
+    """
+    unknowns: list[Unknown] = []
+    parts = {names.HUB_FACE: ("hub",), names.ROTOR: ("rotor",), names.SPIGOT: ("between",), names.WARP: ("rotor",),
+             names.WORN: ("outboard", "inboard"), names.NEW_DTV: ("both",)}  # fmt: skip
+    for cause, shares in SHARES.items():
+        prior = priors.of(cause)
+        for part in parts[cause]:
+            unknowns += [Unknown(cause, part, n, (s * prior.usual_um, s * prior.present_um)) for n, s in shares.items()]
+    unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
+    for part, sizes in UNEVEN_UM.items():
+        unknowns += [Unknown("", part, n, (sd, sd)) for n, sd in sizes.items()]
+    torque = priors.uneven_torque
+    mounts = sorted({spot.mount for spot in seen.spots if spot.kind in FACES})
+    for share, mount in ((SAME_HANDS, 0), (1.0 - SAME_HANDS, mounts[0])):
+        sd = (float(np.sqrt(share)) * torque.usual_um, float(np.sqrt(share)) * torque.present_um)
+        unknowns += [Unknown(names.TORQUE, str(k + 1), 0, sd, mount) for k in range(studs)]
+    for mount in mounts:
+        for n, sd_um in enumerate(priors.mount_scatter_um, 1):
+            unknowns.append(Unknown("", "mounting", n, (sd_um, sd_um), mount))
+        if any(spot.retorqued and spot.mount == mount for spot in seen.spots):
+            unknowns += [Unknown("", "tightened again", n, (sd, sd), mount) for n, sd in RESEAT_UM.items()]
+    widths = [2 if one.order else 1 for one in unknowns]
+    starts = np.concatenate([[0], np.cumsum(widths)])
+    return Model(studs, stud, hub_lever, tuple(unknowns), tuple(int(s) for s in starts[:-1]), int(starts[-1]))

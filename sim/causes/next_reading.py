@@ -1,0 +1,186 @@
+"""Which reading tells most of the cause in a minute, and whether any could still change what to do.
+
+Every sample of what is possible says what a further reading would show. Samples are grouped by the cause that has the
+largest share; within a group the reading is taken as normally distributed. How well the groups part is the information.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.arrays import Floats
+from sim.bench.after_indexing import SMOOTH_UM, usual_sd
+from sim.causes import names
+from sim.causes.answer import NextReading
+from sim.causes.seen import BARE_WIDER, RIM_UM, Seen, Spot
+from sim.causes.weigh import SEED, Posterior
+from sim.causes.what_if import COST, costs, dirt_of
+from sim.files.clean_turn import CREEP_UM
+
+# What a reading of twelve places takes, rotor off and on included; judgement, half to double. [min]
+MINUTES = {
+    names.ANOTHER_STUD: 8.0, names.BACK: 8.0, names.CLEAN_AND_REFIT: 20.0, names.BARE_HUB: 12.0, names.RADIAL: 3.0,
+    names.THICKNESS: 5.0, names.INBOARD: 5.0, names.RETORQUED: 5.0,
+}  # fmt: skip
+WHY = {
+    names.ANOTHER_STUD: "it parts what stays with the hub from what goes with the rotor",
+    names.BACK: "it shows whether anything moved between the mountings",
+    names.CLEAN_AND_REFIT: "it parts dirt and scale from parts that run out themselves",
+    names.BARE_HUB: "it parts the hub face itself from what lies on it",
+    names.RADIAL: "scale on the spigot holds the rotor off centre, dirt on the face does not",
+    names.THICKNESS: "it parts wear, imprint and rust from lean",
+    names.INBOARD: "it parts wear of one face from lean, which both faces share",
+    names.RETORQUED: "it parts uneven nuts from the rest",
+}
+PLACES = 12
+# Groups with fewer samples are taken together. Judgement.
+FEWEST = 25
+TRIED = 300
+# No reading is worth naming that would change what to do less often, or tells less. Judgement.
+LEAST_CHANGE, LEAST_BITS = 0.05, 0.02
+
+
+@dataclass(frozen=True, eq=False)
+class _Candidate:
+    what: str
+    spot: Spot
+
+
+def menu(seen: Seen, now: Spot, positions: Sequence[int]) -> list[_Candidate]:
+    """Readings that are still possible: what was done is not done again, what was cleaned off is gone."""
+    kinds = {spot.kind for spot in seen.spots}
+    mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
+    stood = {spot.turned for spot in mounted}
+    out = [
+        _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned))
+        for turned in positions
+        if turned not in stood
+    ]
+    first = mounted[0].turned
+    if len(stood) > 1 and sum(spot.turned == first for spot in mounted) == 1:
+        out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned)))
+    if not now.cleaned:
+        out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, now.turned, True)))
+        if "radial" not in kinds:
+            out.append(_Candidate(names.RADIAL, Spot("radial", now.mount, now.turned, False, orders=(1,))))
+        if now.first and not now.retorqued:
+            out.append(_Candidate(names.RETORQUED, Spot("mounted", now.mount, now.turned, False, True)))
+    if "hub face" not in kinds:
+        out.append(_Candidate(names.BARE_HUB, Spot("hub face", 0, 0, now.cleaned, orders=(1,))))
+    if "thickness" not in kinds:
+        out.append(_Candidate(names.THICKNESS, Spot("thickness", now.mount, now.turned, now.cleaned)))
+    if "inboard" not in kinds:
+        out.append(_Candidate(names.INBOARD, Spot("inboard", now.mount, now.turned, now.cleaned, now.retorqued)))
+    return out
+
+
+def _noise(spot: Spot, dial_um: float, scatter_um: Sequence[float]) -> Floats:
+    """Variance of each component of a reading that is yet to be taken. [um2]."""
+    one = usual_sd(dial_um) ** 2 * 2.0 / PLACES + SMOOTH_UM**2 + (CREEP_UM / np.pi) ** 2 / 2.0
+    variance = np.full(2 * len(spot.orders), one)
+    if spot.kind == "hub face":
+        variance *= BARE_WIDER
+    if spot.kind == "radial":
+        variance += RIM_UM**2
+    if spot.kind == "mounted" and spot.mount < 0:
+        variance += np.repeat(np.asarray(scatter_um)[: len(spot.orders)], 2) ** 2
+    if spot.retorqued and spot.kind == "mounted":
+        variance += 1.0
+    return variance
+
+
+def _classes(dominant: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Group of each sample, small groups together."""
+    known, group, size = np.unique(dominant, return_inverse=True, return_counts=True)
+    if known.size == 1:
+        return np.zeros_like(dominant)
+    large = size >= FEWEST
+    number = np.where(large, np.cumsum(large) - 1, int(large.sum()))
+    grouped: NDArray[np.int64] = number[group]
+    return grouped
+
+
+def _posteriors(seen_then: Floats, variance: Floats, group: NDArray[np.int64], rng: np.random.Generator) -> Floats:
+    """Probability of each group after the reading, for some readings that may come, shape (tried, groups)."""
+    count = int(group.max()) + 1
+    tried = rng.choice(group.size, min(TRIED, group.size), replace=False)
+    would = seen_then[tried] + rng.normal(size=(tried.size, variance.size)) * np.sqrt(variance)
+    logs = np.empty((tried.size, count))
+    for k in range(count):
+        here = seen_then[group == k]
+        middle = here.mean(axis=0)
+        covariance = np.diag(variance * (1.0 + 1.0 / here.shape[0]))
+        if here.shape[0] > 1:
+            covariance = covariance + np.cov(here.T).reshape(variance.size, variance.size)
+        root = np.linalg.cholesky(covariance)
+        off = np.linalg.solve(root, (would - middle).T)
+        logs[:, k] = np.log(here.shape[0] / group.size) - 0.5 * (off**2).sum(axis=0) - np.log(np.diag(root)).sum()
+    likely = np.exp(logs - logs.max(axis=1, keepdims=True))
+    after: Floats = likely / likely.sum(axis=1, keepdims=True)
+    return after
+
+
+def _entropy(share: Floats) -> Floats:
+    """Entropy of the last axis. [bit]. By definition (Shannon)."""
+    bits: Floats = -(share * np.log2(np.maximum(share, 1e-12))).sum(axis=-1)
+    return bits
+
+
+def next_readings(
+    found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
+    works: dict[str, NDArray[np.bool_]], open_cures: Sequence[str], settings: tuple[float, Sequence[float]],
+) -> tuple[tuple[NextReading, ...], float]:  # fmt: skip
+    """Readings worth taking, most information a minute first.
+
+    Parameters
+    ----------
+    found : Posterior
+    seen : Seen
+    now : Spot
+    positions : sequence of int
+    dominant : ndarray of int, shape (samples,)
+    works : dict of str to ndarray of bool
+        From `sim.causes.what_if.cures`.
+    open_cures : sequence of str
+    settings : (float, sequence of float)
+        Step of the dial, scatter of a mounting by order. [um]
+
+    Returns
+    -------
+    tuple of NextReading
+        Empty where none is likely to change what to do.
+    float
+        What the best of them is expected to save, its minutes taken off. [min]
+
+    Notes
+    -----
+    Mutual information of groups and reading, [bit]; minutes are judgement. A stud position is chosen by information.
+    """
+    group = _classes(dominant)
+    counts = np.bincount(group)
+    shut = np.array([0.0 if what in open_cures else np.inf for what in COST])
+    chances = np.array([[works[what][group == k].mean() for what in COST] for k in range(counts.size)])
+    share = counts / counts.sum()
+    today = costs(share @ chances) + shut
+    known = float(_entropy(share))
+    best: dict[str, tuple[NextReading, float, float]] = {}
+    for candidate in menu(seen, now, positions):
+        spot = candidate.spot
+        rng = np.random.default_rng(SEED + 3)
+        then = found.unknown @ found.model.rows([spot]).T + dirt_of(found, spot)
+        after = _posteriors(then, _noise(spot, *settings), group, rng)
+        bits = max(known - float(_entropy(after).mean()), 0.0)
+        spent = costs(after @ chances) + shut
+        changed = float(np.mean(spent.argmin(axis=1) != today.argmin()))
+        saved = float(today.min() - spent.min(axis=1).mean()) - MINUTES[candidate.what]
+        turned = spot.turned if spot.kind == "mounted" and spot.mount < 0 else None
+        reading = NextReading(candidate.what, turned, MINUTES[candidate.what], bits, WHY[candidate.what])
+        if candidate.what not in best or bits > best[candidate.what][0].bits + 1e-9:
+            best[candidate.what] = reading, changed, saved
+    worth = [one for one in best.values() if one[1] > LEAST_CHANGE and one[0].bits > LEAST_BITS]
+    worth.sort(key=lambda one: -one[0].bits / one[0].minutes)
+    return tuple(one for one, _, _ in worth), max((saved for _, _, saved in worth), default=-np.inf)

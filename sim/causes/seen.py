@@ -1,0 +1,178 @@
+"""Readings as the ranking takes them: orders 1 .. 3 of every usable trace with their whole covariance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim import turn
+from sim.arrays import Complexes, Floats
+from sim.bench.after_indexing import SMOOTH_UM, usual_sd
+from sim.bench.from_readings import lean_of
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW
+from sim.errors import BadInput, Fault
+from sim.files.clean_turn import reading_sd
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import STANDS_UP
+
+# As many as twelve places carry well and causes differ in.
+ORDERS = 3
+# Orders above those that are fitted: standard deviation of a component, hence what few or uneven places fold onto the
+# fitted ones. Judgement, half to double. [um]
+HIGHER_UM = {2: 4.0, 3: 1.6, 4: 1.2, 5: 0.7, 6: 0.5, 7: 0.35, 8: 0.25, 9: 0.2, 10: 0.15, 11: 0.15}
+# A bare face that may carry dirt leans with more uncertainty than least squares says. Judgement, from simulation.
+BARE_WIDER = 1.3
+# What makes a rim run out that is no scale: the rim itself, and how the bore happened to lie on the spigot. Standard
+# deviation of a component of the first order; judgement, 8 .. 25 um.
+RIM_UM = 15.0
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A trace without its readings: how the rotor was on the hub when it was, or will be, taken.
+
+    Parameters
+    ----------
+    kind : str
+        As in a readings file.
+    mount : int
+        -1 for one that has not been made.
+    turned : int
+        Stud pitches.
+    cleaned, retorqued : bool
+    orders : tuple of int
+        That the trace carries.
+    first : bool
+        Mounting in which the car came.
+    """
+
+    kind: str
+    mount: int
+    turned: int
+    cleaned: bool
+    retorqued: bool = False
+    orders: tuple[int, ...] = (1, 2, 3)
+    first: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """All usable traces together.
+
+    Parameters
+    ----------
+    spots : tuple of Spot
+    traces : tuple of Trace
+    value : ndarray, shape (d,)
+        Real and imaginary part of every order, trace by trace. [um]
+    noise : ndarray, shape (d, d)
+        Covariance of the readings alone, mountings left out. [um2]
+    left_out : tuple of str
+        Traces that were not used, and why.
+    bumps : bool or None
+        Whether the bare hub face stands up somewhere; None where it was not read before it was cleaned.
+    """
+
+    spots: tuple[Spot, ...]
+    traces: tuple[Trace, ...]
+    value: Floats
+    noise: Floats
+    left_out: tuple[str, ...]
+    bumps: bool | None
+
+
+def seen(readings: Readings) -> Seen:
+    """Orders of every usable trace.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Returns
+    -------
+    Seen
+
+    Raises
+    ------
+    BadInput
+        If no mounted trace is usable.
+
+    Notes
+    -----
+    Least squares with the covariance of dial, creep and of what higher orders leave (JCGM 100). [um]
+    """
+    used, left_out = _usable(readings)
+    if not any(trace.kind == "mounted" for trace in used):
+        raise BadInput(Fault("no mounted trace that can be used", key="trace", allowed="; ".join(left_out)))
+    clean_from = min((t.mount for t in used if t.state in CLEAN_STATES and t.mount), default=None)
+    first = min(trace.mount for trace in used if trace.kind in ("mounted", "inboard"))
+    spots, values, blocks = [], [], []
+    bumps = None
+    for trace in used:
+        if trace.kind == "hub face":
+            value, block, stands_up = _bare(trace, readings)
+            bumps = stands_up if trace.state not in CLEAN_STATES else bumps
+            orders: tuple[int, ...] = (1,)
+        else:
+            value, block = _orders(trace, readings.dial_um)
+            orders = tuple(range(1, value.size // 2 + 1))
+            if trace.kind == "radial":
+                value, block, orders = value[:2], block[:2, :2] + RIM_UM**2 * np.eye(2), (1,)
+        cleaned = trace.state in CLEAN_STATES or (clean_from is not None and trace.mount >= clean_from)
+        spots.append(
+            Spot(trace.kind, trace.mount, trace.studs_turned, cleaned, trace.state == "retorqued", orders,
+                 trace.mount == first)
+        )  # fmt: skip
+        values.append(value)
+        blocks.append(block)
+    size = sum(value.size for value in values)
+    noise, start = np.zeros((size, size)), 0
+    for block in blocks:
+        noise[start : start + len(block), start : start + len(block)] = block
+        start += len(block)
+    return Seen(tuple(spots), tuple(used), np.concatenate(values), noise, tuple(left_out), bumps)
+
+
+def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
+    """Traces to use: no rotor that hangs on a screw, no doubted one where others remain, the last of some kinds."""
+    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    held = [trace for trace in readings.traces if trace.clamped_by != ONE_SCREW]
+    left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
+    sure = [trace for trace in held if _name(trace) not in doubted]
+    if any(trace.kind == "mounted" for trace in sure):
+        left_out += [f"{_name(trace)}: read it again" for trace in held if _name(trace) in doubted]
+        held = sure
+    last = {kind: [t for t in held if t.kind == kind][-1:] for kind in ("hub face", "thickness")}
+    return [t for t in held if t.kind not in last or t in last[t.kind]], left_out
+
+
+def _name(trace: Trace) -> str:
+    return trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
+
+
+def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:
+    """Real and imaginary parts of orders 1 .. h, and their covariance."""
+    angle = trace.angle_deg
+    highest = min(ORDERS, (np.unique(angle).size - 1) // 2)
+    found = turn.fit(angle, trace.value_um, highest)[1:]
+    solved = np.linalg.pinv(turn.design_matrix(angle, highest))
+    real, imaginary = solved[1 : highest + 1], -solved[highest + 1 :]
+    rows = np.stack([real, imaginary], axis=1).reshape(2 * highest, angle.size)
+    apart = np.radians(angle[:, None] - angle)
+    spread = usual_sd(dial_um) ** 2 * np.eye(angle.size)
+    spread += sum(sd**2 * np.cos(n * apart) for n, sd in HIGHER_UM.items() if n > highest)
+    always = SMOOTH_UM**2 + (trace.creep_um / np.pi) ** 2 / 2.0
+    return _real(found), rows @ spread @ rows.T + always * np.eye(2 * highest)
+
+
+def _bare(trace: Trace, readings: Readings) -> tuple[Floats, Floats, bool]:
+    """Lean of the bare face at its own radius, its covariance, whether something stands up on it."""
+    lean = lean_of(trace.angle_deg, trace.value_um, readings.dial_um, studs=readings.studs)
+    usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
+    variance = BARE_WIDER * ((usual * lean.sd_um) ** 2 + SMOOTH_UM**2)
+    return _real(lean.orders[1:2]), variance * np.eye(2), bool(lean.bumps_deg)
+
+
+def _real(orders: Complexes) -> Floats:
+    return np.stack([orders.real, orders.imag], axis=1).ravel()

@@ -1,0 +1,463 @@
+"""Posterior over hypotheses: which causes are present, is there dirt and which, and how much each contributes.
+
+A hypothesis is a set of causes that are present and at most one family of columns (dirt on the hub, dirt on the
+rotor, a pad's mark, rust). Given a column everything is Gaussian: evidence, and samples of every contribution, are
+closed forms. Each column carries a kernel along its own scale and angle, and an error of each order, so that the sum
+over columns is smooth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import gammaincc
+
+from sim.arrays import Complexes, Floats
+from sim.causes import names
+from sim.causes.forward import GAUSSIAN, Model
+from sim.causes.priors import Priors
+from sim.causes.seen import ORDERS, Seen
+from sim.causes.signatures import DRAWN_HEIGHT, Signatures, pad_marks
+
+Whole = NDArray[np.int64]
+SAMPLES = 2000  # a probability errs by at most 0.01
+SEED = 90_001  # fixed: same readings, same answer
+# Most causes that are present at once, dirt among them: more explain anything. Judgement.
+MOST_PRESENT = 3
+# Kernel of a column: standard deviation of its scale, and of its angle. Judgement: as wide as columns stand apart.
+SCALE_SD, ANGLE_SD_DEG = 0.2, 4.0
+# What a column's orders err by: a floor [um], and a share of the order's size, for ragged scale, crushing, torque:
+# judgement.
+FLOOR_UM, ERR_SHARE = (1.0, 0.7, 0.5), 0.08
+# Columns of about one size err alike: edges of these classes by first order. [um]
+CLASSES_UM = (0.0, 3.0, 7.0, 12.0, 18.0, 25.0, 35.0, 50.0, 75.0, 110.0, np.inf)
+# Heights of a pad's mark over its median, as powers of the prior's factor, with their weights (normal quantiles).
+MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.13))
+# Odds of dirt on the hub change by these factors where its bare face was seen to stand up, or not to. Judgement.
+BUMP_SEEN, NO_BUMP = 5.0, 0.8
+# Hypotheses are tested with what is present this much larger: a pattern is to fit, not a size.
+TEST_SIZE = 3.0
+NO_DIRT = ""
+FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}
+
+
+@dataclass(frozen=True, eq=False)
+class Columns:
+    """Columns of one size: mean, their slopes along scale and angle, what their orders err by.
+
+    Parameters
+    ----------
+    mean, scale, angle : ndarray, shape (k, 6)
+        Real and imaginary parts of orders 1 .. 3; slopes times the kernel's standard deviations. [um]
+    error : ndarray, shape (6,)
+        Standard deviation of a component. [um]
+    log_weight : ndarray, shape (k,)
+        Prior weight of each; all classes of a family add to one.
+    number : ndarray of int, shape (k,)
+        Of each column in its family.
+    """
+
+    mean: Floats
+    scale: Floats
+    angle: Floats
+    error: Floats
+    log_weight: Floats
+    number: Whole
+
+    def root(self, rows: Whole) -> Floats:
+        """Square roots of the covariances of these columns, shape (rows, 6, 8). [um]."""
+        kernel = np.stack([self.scale[rows], self.angle[rows]], axis=2)
+        error = np.broadcast_to(np.diag(self.error), (rows.size, 6, 6))
+        return np.concatenate([kernel, error], axis=2)
+
+
+@dataclass(frozen=True, eq=False)
+class Posterior:
+    """Samples of everything that the readings leave possible.
+
+    Parameters
+    ----------
+    model : Model
+    unknown : ndarray, shape (s, size)
+        Samples of the model's unknowns. [um, share]
+    dirt : ndarray, shape (s, 6)
+        Orders of the sampled column, real and imaginary parts. [um]
+    family : tuple of str
+        Families by number; the first is none.
+    of_family : ndarray of int, shape (s,)
+    present : ndarray of bool, shape (s, causes)
+        In the sequence of `names.CAUSES`.
+    misfit_share : float
+        Mean tail of the chi-square of readings under the sampled hypotheses.
+    columns : int
+    effective_columns : float
+        Equivalent number that carry the weight of dirt; infinite where dirt is not likely.
+    log_evidence : float
+        Of all hypotheses together.
+    """
+
+    model: Model
+    unknown: Floats
+    dirt: Floats
+    family: tuple[str, ...]
+    of_family: Whole
+    present: NDArray[np.bool_]
+    misfit_share: float
+    columns: int
+    effective_columns: float
+    log_evidence: float
+
+
+def _pairs(orders: Complexes) -> Floats:
+    return np.stack([orders.real, orders.imag], axis=2).reshape(orders.shape[0], -1)
+
+
+def classed(columns: Complexes, weight: Floats, floor_um: Sequence[float] = FLOOR_UM) -> tuple[Columns, ...]:
+    """Sort columns by size.
+
+    Parameters
+    ----------
+    columns : ndarray of complex, shape (k, 3)
+        [um]
+    weight : ndarray, shape (k,)
+        Prior weights, not below nought.
+    floor_um : sequence of float
+        Least error of each order. [um]
+
+    Returns
+    -------
+    tuple of Columns
+
+    Notes
+    -----
+    Kernel and errors are judgement; df/da of c exp(-i n a) is -i n c.
+    """
+    order = np.arange(1, ORDERS + 1)
+    size = np.abs(columns)
+    share = weight / weight.sum()
+    out = []
+    for low, high in zip(CLASSES_UM[:-1], CLASSES_UM[1:], strict=True):
+        here = np.flatnonzero((size[:, 0] >= low) & (size[:, 0] < high) & (share > 0.0))
+        if not here.size:
+            continue
+        part = columns[here]
+        mean_size = np.average(size[here], axis=0, weights=share[here])
+        error = np.repeat(np.asarray(floor_um) + ERR_SHARE * mean_size, 2)
+        slope = -1j * order * part * np.radians(ANGLE_SD_DEG)
+        out.append(Columns(_pairs(part), SCALE_SD * _pairs(part), _pairs(slope), error, np.log(share[here]), here))
+    return tuple(out)
+
+
+def dirt_columns(known: Signatures, priors: Priors, scale: float) -> tuple[Columns, ...]:
+    """Columns of dirt, weighed by how likely its height is.
+
+    Parameters
+    ----------
+    known : Signatures
+    priors : Priors
+    scale : float
+        Radius of the readings over that of the columns.
+
+    Returns
+    -------
+    tuple of Columns
+
+    Notes
+    -----
+    Importance weights of one log-normal over another: by definition. [um]
+    """
+    log_h = np.log(known.height_um)
+
+    def density(median: float, factor: float) -> Floats:
+        off = (log_h - np.log(median)) / np.log(factor)
+        return np.exp(-0.5 * off**2) / np.log(factor)
+
+    weight = density(*priors.dirt_height_um) / density(*DRAWN_HEIGHT)
+    return classed(known.columns * scale, np.clip(weight, 0.0, 20.0))
+
+
+@lru_cache(maxsize=8)
+def mark_columns(arc_deg: float, imprint_um: tuple[float, float], signs: tuple[float, ...]) -> tuple[Columns, ...]:
+    """Columns of a pad's mark (+) or of rust under a parked pad (+ or -). [um of thickness].
+
+    Heights are judgement (`Priors.imprint_um`), the shape is a box.
+    """
+    unit = pad_marks(arc_deg)
+    median, factor = imprint_um
+    rows = [(sign * median * factor**power, w / len(signs)) for power, w in MARK_POWERS for sign in signs]
+    columns = np.concatenate([unit * height for height, _ in rows])
+    weight = np.concatenate([np.full(len(unit), w) for _, w in rows])
+    return classed(columns, weight, (0.5, 0.4, 0.3))
+
+
+@dataclass(frozen=True, eq=False)
+class _Sets:
+    """Sets of present Gaussian causes with their Gaussian algebra; ``inverse`` of each covariance of the readings."""
+
+    present: tuple[tuple[str, ...], ...]
+    log_prior: Floats
+    sds: Floats
+    inverse: Floats
+    log_evidence: Floats
+
+
+def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[tuple[str, ...], ...], Floats]:
+    """Every set of up to `MOST_PRESENT` causes, and the logarithm of its prior.
+
+    Independent odds, by definition; larger sets are left out.
+    """
+    sets = tuple(s for k in range(MOST_PRESENT + 1) for s in combinations(gaussian, k))
+    log_odds = {cause: np.log(odds[cause]) - np.log1p(-odds[cause]) if odds[cause] > 0 else -np.inf for cause in odds}
+    base = sum(np.log1p(-odds[cause]) for cause in gaussian)
+    return sets, np.array([base + sum(log_odds[cause] for cause in one) for one in sets])
+
+
+def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float]) -> _Sets:
+    present, log_prior = sets_of(gaussian, odds)
+    keep = np.isfinite(log_prior)
+    present = tuple(one for one, kept in zip(present, keep, strict=True) if kept)
+    log_prior = log_prior[keep]
+    rows = model.rows(seen.spots)
+    sds = np.array([model.sds(one) for one in present])
+    covariance = np.einsum("ai,si,bi->sab", rows, sds**2, rows, optimize=True) + seen.noise
+    inverse = np.linalg.inv(covariance)
+    log_root = np.log(np.diagonal(np.linalg.cholesky(covariance), axis1=1, axis2=2)).sum(axis=1)
+    square = np.einsum("a,sab,b->s", seen.value, inverse, seen.value, optimize=True)
+    return _Sets(present, log_prior, sds, inverse, -log_root - 0.5 * square)
+
+
+def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence[Columns]) -> list[Floats]:
+    """Logarithm of the evidence of every column under every set over that of the set alone, a block per class (s, k).
+
+    The errors of a class's orders are added by the matrix inversion lemma, its kernel as a rank-two update.
+    """
+    lift = np.einsum("ap,sab,bq->spq", rows, sets.inverse, rows, optimize=True)
+    pull = np.einsum("ap,sab,b->sp", rows, sets.inverse, value, optimize=True)
+    out = []
+    for part in columns:
+        inner = np.linalg.inv(lift + np.diag(part.error**-2.0))
+        weight = lift - lift @ inner @ lift
+        force = pull - np.einsum("spq,sqr,sr->sp", lift, inner, pull, optimize=True)
+        log_det = np.linalg.slogdet(np.eye(6) + part.error[:, None] * lift * part.error)[1]
+        gained = 0.5 * np.einsum("sp,spq,sq->s", pull, inner, pull, optimize=True) - 0.5 * log_det
+        blocks = [part.mean @ weight, part.scale @ weight, part.angle @ weight]
+        mm, ms, ma = (np.einsum("skp,kp->sk", blocks[0], other) for other in (part.mean, part.scale, part.angle))
+        ss, sa = (np.einsum("skp,kp->sk", blocks[1], other) for other in (part.scale, part.angle))
+        aa = np.einsum("skp,kp->sk", blocks[2], part.angle)
+        fm, fs, fa = (force @ other.T for other in (part.mean, part.scale, part.angle))
+        u, v = fs - ms, fa - ma
+        ss, aa = ss + 1.0, aa + 1.0
+        det = ss * aa - sa**2
+        fitted = (aa * u**2 - 2.0 * sa * u * v + ss * v**2) / det
+        out.append(gained[:, None] + fm - 0.5 * mm + 0.5 * fitted - 0.5 * np.log(det))
+    return out
+
+
+def families_of(priors: Priors, parted: bool, dirt_possible: bool, arc_deg: float) -> dict[str, float]:
+    """Odds of each family of columns that the readings can speak of, none of them first.
+
+    Judgement, from the priors; one family at a time.
+    """
+    families: dict[str, float] = {}
+    if dirt_possible:
+        families |= {names.HUB_DIRT: priors.dirt_on_the_hub, names.ROTOR_DIRT: priors.dirt_on_the_rotor}
+    if parted and arc_deg > 0.0:
+        families |= {names.IMPRINT: priors.pad_imprint, names.RUST: priors.parked_car_rust}
+    return {name: odds for name, odds in families.items() if odds > 0.0}
+
+
+@dataclass(frozen=True, eq=False)
+class _Weighed:
+    """Weights of all hypotheses: sets without dirt, then per family and class sets by columns."""
+
+    logs: list[Floats]
+    key: list[tuple[str, int]]
+    total: float
+
+
+def posterior(
+    model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]],
+    samples: int = SAMPLES,
+) -> Posterior:  # fmt: skip
+    """Weigh every hypothesis, and sample.
+
+    Parameters
+    ----------
+    model : Model
+    seen : Seen
+    odds : dict of str to float
+        Of each Gaussian cause.
+    families : dict of str to (float, tuple of Columns)
+        Odds and columns of each family.
+    samples : int
+
+    Returns
+    -------
+    Posterior
+
+    Notes
+    -----
+    Bayes' rule; samples of Gaussian unknowns by Matheron's rule (conditioning by kriging). Judgement of sizes stands in
+    `sim.causes.priors`.
+    """
+    gaussian = [cause for cause in GAUSSIAN if cause in odds]
+    sets = _sets(model, seen, gaussian, odds)
+    few = np.array([len(one) < MOST_PRESENT for one in sets.present])
+    weighed = _weigh(model, seen, sets, few, families)
+    rng_set = np.random.default_rng(SEED)
+    drawn_set, drawn_family, drawn_class, drawn_row = _draw(weighed, sets, few, families, samples, rng_set)
+    named = (NO_DIRT, *families)
+    roots, means = np.zeros((samples, 6, 8)), np.zeros((samples, 6))
+    for k, family in enumerate(named[1:], 1):
+        for c, part in enumerate(families[family][1]):
+            here = np.flatnonzero((drawn_family == k) & (drawn_class == c))
+            means[here], roots[here] = part.mean[drawn_row[here]], part.root(drawn_row[here])
+    unknown, dirt, misfit = _conditioned(model, seen, sets, drawn_set, (drawn_family, named), (means, roots))
+    present = np.zeros((samples, len(names.CAUSES)), dtype=bool)
+    for k, cause in enumerate(names.CAUSES):
+        if cause in named:
+            present[:, k] = drawn_family == named.index(cause)
+        else:
+            present[:, k] = np.array([cause in one for one in sets.present])[drawn_set]
+    count = sum(part.number.size for _, parts in families.values() for part in parts)
+    return Posterior(
+        model, unknown, dirt, named, drawn_family, present, misfit, count, _effective(weighed, families), weighed.total
+    )
+
+
+def _weigh(
+    model: Model, seen: Seen, sets: _Sets, few: NDArray[np.bool_],
+    families: dict[str, tuple[float, tuple[Columns, ...]]],
+) -> _Weighed:  # fmt: skip
+    base = sets.log_prior + sets.log_evidence
+    free = 1.0 - sum(odds for odds, _ in families.values())
+    logs, key = [base + np.log(max(free, 1e-6))], [(NO_DIRT, 0)]
+    some = _Sets(tuple(np.array(sets.present, dtype=object)[few]), *(getattr(sets, n)[few] for n in
+                 ("log_prior", "sds", "inverse", "log_evidence")))  # fmt: skip
+    for family, (odds, columns) in families.items():
+        rows = model.dirt_rows(seen.spots, FRAMES[family])
+        if not rows.any():  # no trace sees it: its odds stay what they were
+            blocks = [np.zeros((int(few.sum()), part.number.size)) for part in columns]
+        else:
+            blocks = _family_evidence(some, rows, seen.value, columns)
+        for c, (part, block) in enumerate(zip(columns, blocks, strict=True)):
+            logs.append(base[few][:, None] + np.log(odds) + part.log_weight + block)
+            key.append((family, c))
+    top = max(float(one.max()) for one in logs)
+    total = top + float(np.log(sum(float(np.exp(one - top).sum()) for one in logs)))
+    return _Weighed([one - total for one in logs], key, total)
+
+
+def _draw(
+    weighed: _Weighed, sets: _Sets, few: NDArray[np.bool_], families: dict[str, tuple[float, tuple[Columns, ...]]],
+    samples: int, rng: np.random.Generator,
+) -> tuple[Whole, Whole, Whole, Whole]:  # fmt: skip
+    """Set, family, class and row of each sample: evenly spaced draws through all weights (systematic resampling)."""
+    flat = np.concatenate([np.exp(one).ravel() for one in weighed.logs])
+    ends = np.cumsum([one.size for one in weighed.logs])
+    edges = np.cumsum(flat)
+    at = np.searchsorted(edges / edges[-1], (np.arange(samples) + rng.random()) / samples)
+    at = np.minimum(at, flat.size - 1)
+    block = np.searchsorted(ends, at, side="right")
+    inside = at - np.concatenate([[0], ends[:-1]])[block]
+    some, named = np.flatnonzero(few), (NO_DIRT, *families)
+    which = np.zeros((4, samples), dtype=np.int64)
+    for b in np.unique(block):
+        here = block == b
+        family, part = weighed.key[b]
+        if b == 0:
+            which[0, here] = inside[here]
+            continue
+        width = weighed.logs[b].shape[1]
+        which[0, here] = some[inside[here] // width]
+        which[1, here], which[2, here], which[3, here] = named.index(family), part, inside[here] % width
+    return which[0], which[1], which[2], which[3]
+
+
+def _effective(weighed: _Weighed, families: dict[str, tuple[float, tuple[Columns, ...]]]) -> float:
+    """Equivalent number of columns of dirt (Kish), infinite where dirt has less than a fifth of the weight."""
+    shares: dict[str, list[Floats]] = {}
+    for (family, _), logs in zip(weighed.key, weighed.logs, strict=True):
+        if family in (names.HUB_DIRT, names.ROTOR_DIRT):
+            shares.setdefault(family, []).append(np.exp(logs).sum(axis=0))
+    every = np.concatenate([np.concatenate(one) for one in shares.values()]) if shares else np.zeros(1)
+    total = float(every.sum())
+    return np.inf if total < 0.2 else total**2 / float((every**2).sum())
+
+
+def _conditioned(
+    model: Model, seen: Seen, sets: _Sets, drawn_set: Whole, family: tuple[Whole, tuple[str, ...]],
+    columns: tuple[Floats, Floats],
+) -> tuple[Floats, Floats, float]:  # fmt: skip
+    """Samples of unknowns and dirt given the readings, and the mean tail of the misfit."""
+    of_family, named = family
+    means, roots = columns
+    count = drawn_set.size
+    normal, eight, read = _normals(count, model.size, seen.value.size)
+    rows = model.rows(seen.spots)
+    sds = sets.sds[drawn_set]
+    before = sds * normal
+    dirt = means + np.einsum("kpe,ke->kp", roots, eight)
+    lifts = np.zeros((len(named), seen.value.size, 6))
+    for k, one in enumerate(named[1:], 1):
+        lifts[k] = model.dirt_rows(seen.spots, FRAMES[one])
+    seen_dirt, mean_dirt = np.empty((count, seen.value.size)), np.empty((count, seen.value.size))
+    for k in range(len(named)):
+        here = of_family == k
+        seen_dirt[here], mean_dirt[here] = dirt[here] @ lifts[k].T, means[here] @ lifts[k].T
+    miss = seen.value - before @ rows.T - seen_dirt - read @ np.linalg.cholesky(seen.noise).T
+    spread = np.einsum("kpe,kqe->kpq", roots, roots)
+    after, solved = np.empty_like(before), np.empty((count, seen.value.size))
+    for s in np.unique(drawn_set):
+        for k in np.unique(of_family[drawn_set == s]):
+            here = np.flatnonzero((drawn_set == s) & (of_family == k))
+            inverse, lift = sets.inverse[s], lifts[k]
+            plain = miss[here] @ inverse
+            if k:
+                inner = np.linalg.solve(np.eye(6) + lift.T @ inverse @ lift @ spread[here], (plain @ lift)[..., None])
+                step = (spread[here] @ inner)[..., 0]
+                dirt[here] += step
+                plain = plain - step @ (inverse @ lift).T
+            solved[here] = plain
+    after = before + sds**2 * (solved @ rows)
+    return after, dirt, _misfit(model, seen, sets, (drawn_set, of_family), (mean_dirt, lifts, spread))
+
+
+def _misfit(
+    model: Model, seen: Seen, sets: _Sets, drawn: tuple[Whole, Whole], dirt: tuple[Floats, Floats, Floats],
+    most: int = 60,
+) -> float:  # fmt: skip
+    """Mean tail of the chi-square of what a sampled hypothesis leaves, all orders and each alone, the worst counted.
+
+    Causes that are present are allowed `TEST_SIZE` times their size. The least of k tails counts k-fold (Bonferroni).
+    """
+    drawn_set, of_family = drawn
+    mean_dirt, lifts, spread = dirt
+    rows, order = model.rows(seen.spots), np.concatenate([np.repeat(spot.orders, 2) for spot in seen.spots])
+    blocks = [np.ones(order.size, dtype=bool), *(order == n for n in np.unique(order))]
+    usual = model.sds(())
+    tails = []
+    for k in range(0, drawn_set.size, max(drawn_set.size // most, 1)):
+        sd = sets.sds[drawn_set[k]]
+        wide = np.where(sd > 1.01 * usual, TEST_SIZE * sd, sd)
+        lift = lifts[of_family[k]]
+        covariance = (rows * wide**2) @ rows.T + seen.noise + lift @ spread[k] @ lift.T
+        left = seen.value - mean_dirt[k]
+        worst = 1.0
+        for block in blocks:
+            square = float(left[block] @ np.linalg.solve(covariance[np.ix_(block, block)], left[block]))
+            worst = min(worst, float(gammaincc(block.sum() / 2.0, max(square, 0.0) / 2.0)))
+        tails.append(min(1.0, len(blocks) * worst))
+    return float(np.mean(tails))
+
+
+@lru_cache(maxsize=4)
+def _normals(count: int, size: int, readings: int) -> tuple[Floats, Floats, Floats]:
+    """Standard normal numbers that every answer of one shape is made with."""
+    rng = np.random.default_rng(SEED + 1)
+    return rng.normal(size=(count, size)), rng.normal(size=(count, 8)), rng.normal(size=(count, readings))

@@ -1,0 +1,169 @@
+"""Mounted runout after cleaning, on the best stud, after both, with a part changed: samples of what is possible."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.arrays import Floats
+from sim.causes import names
+from sim.causes.answer import After
+from sim.causes.seen import ORDERS, Spot
+from sim.causes.weigh import FRAMES, SEED, Posterior
+
+POINTS = 72  # a trace of three orders loses less than 1 % of its TIR
+BAND = (0.1, 0.5, 0.9)  # 80 %, and the middle
+# Another stud is chosen over the one where it stands only for so much; a move is work. Judgement. [um]
+LEAST_GAIN_UM = 3.0
+# What a way to cure costs, and what it costs to have chosen one that does not bring the runout under its limit, in
+# minutes of work and their worth. Judgement: parts are dear, a comeback is dearer.
+COST = {
+    names.LEAVE: 0.0, names.RETORQUE: 8.0, names.INDEX: 12.0, names.CLEAN: 20.0, names.CLEAN_THEN_INDEX: 26.0,
+    names.RENEW: 90.0, names.HUB_AND_BEARING: 150.0,
+}  # fmt: skip
+COMEBACK = 200.0
+# A new rotor runs out a little, a new hub too: standard deviation of a component at the gauge. Judgement. [um]
+NEW_PART_UM = 5.0
+
+
+@dataclass(frozen=True, eq=False)
+class Cures:
+    """What every cure would leave.
+
+    Parameters
+    ----------
+    after : tuple of After
+    works : dict of str to ndarray of bool
+        By the name of what to do, whether each sample ends under the limit.
+    """
+
+    after: tuple[After, ...]
+    works: dict[str, NDArray[np.bool_]]
+
+
+def _basis() -> Floats:
+    turn = 2.0 * np.pi * np.arange(POINTS) / POINTS
+    rows = [part for n in range(1, ORDERS + 1) for part in (np.cos(n * turn), -np.sin(n * turn))]
+    return np.array(rows)
+
+
+BASIS = _basis()
+
+
+def tir_um(orders: Floats) -> Floats:
+    """TIR of traces given by real and imaginary parts of orders 1 .. 3, shape (..., 6). [um].
+
+    By definition, at `POINTS` places.
+    """
+    found: Floats = np.ptp(orders @ BASIS, axis=-1)
+    return found
+
+
+def trace_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats:
+    """Orders of one trace in every sample, some causes left out, shape (samples, 2 orders).
+
+    Superposition; of the model's parts, by definition. [um]
+    """
+    rows = found.model.rows([spot])
+    for cause in without:
+        if cause not in FRAMES:
+            rows = rows - found.model.share_rows(spot, cause)
+    return found.unknown @ rows.T + dirt_of(found, spot, without)
+
+
+def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats:
+    """What the sampled column does to one trace, shape (samples, 2 orders). [um]. By definition."""
+    out = np.zeros((found.dirt.shape[0], 2 * len(spot.orders)))
+    for k, family in enumerate(found.family[1:], 1):
+        here = found.of_family == k
+        if family not in without and here.any():
+            out[here] = found.dirt[here] @ found.model.dirt_rows([spot], FRAMES[family]).T
+    return out
+
+
+def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
+    """Orders that one cause alone makes in a trace, shape (samples, 2 orders). [um]. By definition."""
+    if cause in FRAMES:
+        return dirt_of(found, spot, [other for other in FRAMES if other != cause])
+    return found.unknown @ found.model.share_rows(spot, cause).T
+
+
+def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float, scatter_um: Sequence[float]) -> Cures:
+    """Runout after each cure.
+
+    Parameters
+    ----------
+    found : Posterior
+    now : Spot
+        Mounted trace as the corner stands, its first three orders.
+    positions : sequence of int
+        Stud positions that can be mounted.
+    limit_um : float
+        [um TIR]
+    scatter_um : sequence of float
+        Of a new mounting, by order. [um]
+
+    Returns
+    -------
+    Cures
+
+    Notes
+    -----
+    Each sample less what the cure takes away, another mounting's scatter added: superposition. [um]
+    """
+    rng = np.random.default_rng(SEED + 2)
+    count = found.unknown.shape[0]
+    mounting = rng.normal(size=(count, 2 * ORDERS)) * np.repeat(np.asarray(scatter_um), 2)
+    part = np.zeros((count, 2 * ORDERS))
+    part[:, :2] = NEW_PART_UM * rng.normal(size=(count, 2))
+
+    def put_on(turned: int, cleaned: bool) -> Floats:
+        fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False)
+        return trace_of(found, fresh) + mounting
+
+    left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(now.turned, True))}
+    best = {}
+    for what, cleaned in (("indexed", now.cleaned), ("cleaned and indexed", True)):
+        at = {m: tir_um(put_on(m, cleaned)) for m in positions}
+        here = np.mean(at.get(now.turned, left["as it is"]))
+        chosen = min(at, key=lambda m: (round(float(np.mean(at[m])), 6), m))
+        if now.turned in at and here - np.mean(at[chosen]) < LEAST_GAIN_UM:
+            chosen = now.turned
+        left[what], best[what] = at[chosen], chosen
+    rotor = (names.ROTOR, names.WARP, names.WORN, names.NEW_DTV, names.IMPRINT, names.RUST)
+    clean = replace(now, mount=-1, cleaned=True, retorqued=False, first=False)
+    tightened = replace(now, retorqued=True)
+    works = {
+        names.LEAVE: left["as it is"], names.INDEX: left["indexed"], names.CLEAN: left["cleaned"],
+        names.CLEAN_THEN_INDEX: left["cleaned and indexed"],
+        names.RETORQUE: tir_um(trace_of(found, tightened)),
+        names.RENEW: tir_um(trace_of(found, clean, rotor) + part + mounting),
+        names.HUB_AND_BEARING: tir_um(trace_of(found, clean, (names.HUB_FACE,)) + part + mounting),
+    }  # fmt: skip
+    after = tuple(After(what, _band(tir), float(np.mean(tir < limit_um)), best.get(what)) for what, tir in left.items())
+    return Cures(after, {what: tir < limit_um for what, tir in works.items()})
+
+
+def _band(tir: Floats) -> tuple[float, float, float]:
+    low, middle, high = (float(one) for one in np.quantile(tir, BAND))
+    return low, middle, high
+
+
+def possible(now: Spot, tightened: bool) -> tuple[str, ...]:
+    """Cures that are still open: nobody indexes a dirty rotor, cleans a clean one, or tightens twice."""
+    if now.cleaned:
+        return names.LEAVE, names.INDEX, names.RENEW, names.HUB_AND_BEARING
+    first = (names.LEAVE,) if tightened else (names.LEAVE, names.RETORQUE)
+    return (*first, names.CLEAN, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
+
+
+def costs(works: Floats) -> Floats:
+    """Expected cost of cures from their chances; same shape, the last axis `COST` in its sequence.
+
+    Judgement of `COST` and `COMEBACK`; in units of a minute's work, chances without unit.
+    """
+    spent: Floats = np.array(list(COST.values())) + COMEBACK * (1.0 - works)
+    return spent

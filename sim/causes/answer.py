@@ -24,7 +24,8 @@ class Ranked:
     runout_um : tuple of float
         Its own share as found, 10, 50 and 90 % points. [um TIR]
     high_spot_deg, high_spot_half_deg : float or None
-        Of the share's first order (warp: second), with the half-width of its 80 % interval; none where it is anywhere.
+        Of the share's first order (warp, spigot: second), with the half-width of its 80 % interval; none where it may
+        be anywhere.
     frame : {"hub", "rotor"}
         Where that angle counts from: stud 1, or the marked hole.
     """

@@ -204,7 +204,7 @@ def _ranked(
 
 def _high_spot(share: Floats, cause: str, reference: Spot, studs: int) -> tuple[float | None, float | None]:
     """Mean high spot in the cause's own frame and the half-width that holds 80 %; none where it may be anywhere."""
-    order = 2 if cause == names.WARP else 1
+    order = 2 if cause in (names.WARP, names.SPIGOT) else 1
     value = share[:, 2 * order - 2] + 1j * share[:, 2 * order - 1]
     if value.size < 25 or not np.abs(value).sum():
         return None, None

@@ -21,7 +21,7 @@ from sim.causes.seen import ORDERS, Seen, Spot
 SHARES: dict[str, dict[int, float]] = {
     names.HUB_FACE: {1: 1.0},
     names.ROTOR: {1: 1.0, 2: 0.15, 3: 0.08},
-    names.SPIGOT: {1: 1.0, 2: 0.45, 3: 0.2},
+    names.SPIGOT: {1: 0.5, 2: 1.0, 3: 0.3},
     names.WARP: {1: 0.3, 2: 1.0, 3: 0.25},
     names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
@@ -31,8 +31,13 @@ GAUSSIAN = (*SHARES, names.TORQUE)
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
 UNEVEN_UM = {"hub": {2: 2.0, 3: 1.0}, "rotor": {2: 1.5, 3: 0.8}}
-# Share (of variance) of uneven torque that the same hands make again at the next mounting. Judgement, 0 .. 1.
-SAME_HANDS = 0.5
+# Share (of variance) of uneven torque that comes back with every mounting until it is seen to: a rusty thread, the same
+# hands. The rest is of the mounting in which the car came. Judgement, 0 .. 1.
+COMES_BACK = 0.5
+# Worn where it runs out, a rotor loses metal outboard at its high spot and inboard at the opposite: share of the
+# outboard wear that the inboard face has, opposite in the first order, at the same places in the others; and what each
+# face has of its own, over the prior's size. Judgement, 0.2 .. 1.1 and 0.2 .. 1.
+INBOARD_SHARE, OF_ITS_OWN = 0.6, 0.4
 # Tightening again moves the rotor a little. Judgement. [um]
 RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
 FACES = ("mounted", "inboard")
@@ -103,7 +108,7 @@ class Model:
         return turned
 
     def _torque_felt(self, one: Unknown, spot: Spot) -> bool:
-        if spot.kind not in FACES or spot.cleaned or spot.retorqued:
+        if spot.kind not in FACES or spot.retorqued:
             return False
         return one.mount == 0 or (spot.first and one.mount == spot.mount)
 
@@ -115,6 +120,9 @@ class Model:
         if kind == "hub face":
             return self.hub_lever if one.cause == names.HUB_FACE else 0.0
         thick = {"outboard": (-1.0, 0.0, -1.0), "inboard": (0.0, 1.0, -1.0), "both": (0.5, -0.5, 1.0)}.get(part)
+        if part == "worn":
+            inboard = -INBOARD_SHARE if one.order == 1 else INBOARD_SHARE
+            return dict(zip((*FACES, "thickness"), (-1.0, inboard, -1.0 - inboard), strict=True)).get(kind, 0.0)
         if thick is not None:
             return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
         if kind not in FACES or (part == "between" and spot.cleaned):
@@ -185,17 +193,19 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
     """
     unknowns: list[Unknown] = []
     parts = {names.HUB_FACE: ("hub",), names.ROTOR: ("rotor",), names.SPIGOT: ("between",), names.WARP: ("rotor",),
-             names.WORN: ("outboard", "inboard"), names.NEW_DTV: ("both",)}  # fmt: skip
+             names.WORN: ("worn", "outboard", "inboard"), names.NEW_DTV: ("both",)}  # fmt: skip
     for cause, shares in SHARES.items():
         prior = priors.of(cause)
         for part in parts[cause]:
-            unknowns += [Unknown(cause, part, n, (s * prior.usual_um, s * prior.present_um)) for n, s in shares.items()]
+            own = OF_ITS_OWN if part in ("outboard", "inboard") else 1.0
+            of_order = {n: (own * s * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
+            unknowns += [Unknown(cause, part, n, sd) for n, sd in of_order.items()]
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
     for part, sizes in UNEVEN_UM.items():
         unknowns += [Unknown("", part, n, (sd, sd)) for n, sd in sizes.items()]
     torque = priors.uneven_torque
     mounts = sorted({spot.mount for spot in seen.spots if spot.kind in FACES})
-    for share, mount in ((SAME_HANDS, 0), (1.0 - SAME_HANDS, mounts[0])):
+    for share, mount in ((COMES_BACK, 0), (1.0 - COMES_BACK, mounts[0])):
         sd = (float(np.sqrt(share)) * torque.usual_um, float(np.sqrt(share)) * torque.present_um)
         unknowns += [Unknown(names.TORQUE, str(k + 1), 0, sd, mount) for k in range(studs)]
     for mount in mounts:

@@ -25,7 +25,7 @@ class Prior:
     odds : float
         Probability that it is there in more than the usual size, 0 .. 0.9.
     usual_um, present_um : float
-        Standard deviation of a component of its first order (warp: second) at the gauge. [um]
+        Standard deviation of a component of its first order (warp, spigot: second) at the gauge. [um]
     """
 
     odds: float
@@ -54,7 +54,7 @@ class Priors:
 
     hub_face_runout: Prior = Prior(0.18, 4.0, 28.0)
     rotors_own_runout: Prior = Prior(0.25, 4.0, 25.0)
-    spigot: Prior = Prior(0.12, 1.0, 20.0)
+    spigot: Prior = Prior(0.12, 0.7, 9.0)
     uneven_torque: Prior = Prior(0.15, 0.06, 0.45)
     warp: Prior = Prior(0.12, 1.5, 12.0)
     worn_in_dtv: Prior = Prior(0.25, 0.8, 6.0)
@@ -87,7 +87,7 @@ KEY_OF = {cause: cause.lower().replace("'", "").replace("-", "_").replace(" ", "
 REASONS: Mapping[str, str] = {
     "hub_face_runout": "judgement, odds 0.05 .. 0.3; most hub faces meet 30 µm, common practice, no source",
     "rotors_own_runout": "judgement, odds 0.1 .. 0.4",
-    "spigot": "judgement, odds 0.05 .. 0.25; tilt and bow of scale wedged on the spigot",
+    "spigot": "judgement, odds 0.05 .. 0.25; scale wedged on the spigot bows the hat, second order mostly",
     "uneven_torque": "judgement, odds 0.05 .. 0.3; what a stud lost of its pull, as a share",
     "warp": "judgement, odds 0.05 .. 0.2; two humps",
     "worn_in_dtv": "judgement, odds 0.1 .. 0.5; wear of each face",

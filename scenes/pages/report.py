@@ -30,7 +30,16 @@ if TYPE_CHECKING:
 LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
 PNG = b"\x89PNG\r\n\x1a\n"
 DRAWN_WITH = ("trueseat", "matplotlib", "jinja2")
-TEMPLATES = ("base.html", "parts.html", "report.html", "compare.html", "sheet.html", "chalk.html", "card.html")
+TEMPLATES = (
+    "base.html",
+    "parts.html",
+    "report.html",
+    "compare.html",
+    "sheet.html",
+    "chalk.html",
+    "card.html",
+    "job_card.html",
+)
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (
     "maker first",

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from sim.causes.answer import Finding, Fitted
 
 MOST_CAUSES = 3
-LEFT_MM, RIGHT_MM, TOP_MM, ROW_MM, GAP_MM, FOOT_MM = 11.0, 4.0, 11.0, 30.0, 5.0, 8.0
+LEFT_MM, RIGHT_MM, TOP_MM, GAP_MM, FOOT_MM = 11.0, 4.0, 9.0, 5.0, 5.0
+ROW_MM = 30.0
 WIDTH_MM = 186.0
 LEAST_UM = 10.0  # a plot spans that at least: else a flat trace looks like a wild one
 
@@ -46,7 +47,7 @@ def telling(finding: Finding, most: int) -> tuple[Fitted, ...]:
     return tuple(finding.fitted[k] for k in sorted(chosen))
 
 
-def overlay(finding: Finding, most: int = 8, ground: bool = False) -> str:
+def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float = ROW_MM) -> str:
     """Draw the overlay.
 
     Parameters
@@ -56,6 +57,8 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False) -> str:
         Traces at most: those by which the causes differ most.
     ground : bool
         Fill the sheet with the paper colour.
+    row_mm : float
+        Height of a trace with what is left over. [mm]
 
     Returns
     -------
@@ -63,7 +66,7 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False) -> str:
         SVG; trace and what is left over have the same scale within a row.
     """
     causes, rows = leading(finding), telling(finding, most)
-    height = TOP_MM + len(rows) * (ROW_MM + GAP_MM) + FOOT_MM
+    height = TOP_MM + len(rows) * (row_mm + GAP_MM) + FOOT_MM
     chance = {one.cause: one.probability for one in finding.ranked}
 
     def draw(sheet: Figure) -> None:
@@ -73,13 +76,13 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False) -> str:
             title = f"{words.capital(cause)}: {words.percent(chance[cause])}"
             sheet.text(left / WIDTH_MM, 1.0 - 3.2 / height, title, fontsize=HEADING - 1, fontweight="bold", va="center")
             for row, one in enumerate(rows):
-                bottom = height - TOP_MM - row * (ROW_MM + GAP_MM) - ROW_MM
-                _one(sheet, one, causes, column, (left, bottom, wide), row == len(rows) - 1)
+                bottom = height - TOP_MM - row * (row_mm + GAP_MM) - row_mm
+                _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1)
         foot = (
             "Dots: as read. Line: what would be read if this cause had the largest share. Beneath: what that leaves "
             "over, same scale. Degrees from the marked hole."
         )
-        sheet.text(0.01, 2.4 / height, foot, fontsize=SMALL, va="center")
+        sheet.text(0.01, 1.6 / height, foot, fontsize=SMALL, va="center")
 
     label = f"readings on the simulated traces of {words.listed(causes)}, what is left over beneath"
     return svg(draw, (WIDTH_MM, height), label, ground)
@@ -90,19 +93,19 @@ def _one(
     one: Fitted,
     causes: Sequence[str],
     column: int,
-    place: tuple[float, float, float],
+    place: tuple[float, float, float, float],
     last: bool,
 ) -> None:
     """Draw one trace under one cause, what is left over beneath on the same scale."""
-    left, bottom, wide = place
+    left, bottom, wide, tall = place
     cause = causes[column]
     drawn = [one.drawn[name] for name in causes if name in one.drawn]
     low, high = _ends([one.read_um, *drawn])
     rest = max((float(np.abs(one.residual_um[name]).max()) for name in causes if name in one.residual_um), default=0.0)
     rest = 1.25 * max(rest, 0.12 * (high - low))
     total = (high - low) + 2.0 * rest
-    above_mm = (ROW_MM - 2.0) * (high - low) / total
-    below_mm = ROW_MM - 2.0 - above_mm
+    above_mm = (tall - 2.0) * (high - low) / total
+    below_mm = tall - 2.0 - above_mm
     axes = panel(sheet, left, bottom + below_mm + 2.0, wide, above_mm)
     under = panel(sheet, left, bottom, wide, below_mm)
     axes.set_ylim(low, high)

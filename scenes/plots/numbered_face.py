@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
+NEAR_DEG = 10.0  # letters nearer than that would cover each other
+
+
 @dataclass(frozen=True)
 class Spot:
     """Something that stands at a place of the hub: angle from stud 1, half its width, its words, its colour."""
@@ -62,12 +65,14 @@ def numbered_face(
             angle = place * 360.0 / places
             (x, y), (u, v) = at_hub(0.94, angle), at_hub(1.06, angle)
             axes.plot((x, u), (y, v), color=palette.INK, linewidth=1.6 if place == 0 else 0.8)
-            number = str(place + 1)
-            axes.text(*at_hub(1.16, angle), number, ha="center", va="center_baseline", fontsize=NORMAL)
+            axes.text(*at_hub(1.16, angle), str(place + 1), ha="center", va="center_baseline", fontsize=NORMAL)
         for stud in range(studs):
             _stud(axes, at_hub(0.62, stud * 360.0 / studs), str(stud + 1), stud == painted_on)
-        for spot in spots:
-            _arc(axes, spot)
+        for number, spot in enumerate(spots):
+            near = any(
+                abs((spot.angle_deg - other.angle_deg + 180.0) % 360.0 - 180.0) < NEAR_DEG for other in spots[:number]
+            )
+            _arc(axes, spot, NEAR_DEG if near else 0.0)
         _counting(axes)
 
     return svg(draw, (size_mm, size_mm), _label(studs, places, spots))
@@ -86,13 +91,20 @@ def _stud(axes: Axes, place: tuple[float, float], number: str, painted: bool) ->
     axes.text(*place, number, color=letters, zorder=5, **look)
 
 
-def _arc(axes: Axes, spot: Spot) -> None:
-    """Mark where something stands: an arc as wide as its uncertainty, its words at the middle."""
-    half = min(max(spot.half_deg, 3.0), 180.0)
-    x, y = np.array([at_hub(0.84, spot.angle_deg + off) for off in np.linspace(-half, half, 60)]).T
+def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:
+    """Mark where something stands: an arc as wide as its uncertainty, its words at the middle or aside."""
+    half, radius = min(max(spot.half_deg, 3.0), 180.0), 0.9 if aside_deg else 0.82
+    x, y = np.array([at_hub(radius, spot.angle_deg + off) for off in np.linspace(-half, half, 60)]).T
     axes.plot(x, y, color=spot.colour, linewidth=3.0, solid_capstyle="butt", zorder=3)
-    axes.plot(*at_hub(0.84, spot.angle_deg), marker="o", markersize=4.5, color=spot.colour, zorder=6)
-    axes.text(*at_hub(1.34, spot.angle_deg), spot.text, ha="center", va="center", fontsize=SMALL, color=spot.colour)
+    axes.plot(*at_hub(radius, spot.angle_deg), marker="o", markersize=4.5, color=spot.colour, zorder=6)
+    axes.text(
+        *at_hub(1.34, spot.angle_deg + aside_deg),
+        spot.text,
+        ha="center",
+        va="center",
+        fontsize=SMALL,
+        color=spot.colour,
+    )
 
 
 def _counting(axes: Axes) -> None:

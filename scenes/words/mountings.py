@@ -31,7 +31,7 @@ NO_PRIOR = (
 
 def lead(told: ToldApart, doubts: Sequence[str]) -> str:
     """Say what to do next."""
-    why = "; ".join([*_contradictions(told), *doubts]) or "the mountings do not agree"
+    why = "; ".join([*contradictions(told), *doubts]) or "the mountings do not agree"
     return DO[told.next].format(studs_turned=told.next_studs_turned, why=why)
 
 
@@ -76,7 +76,8 @@ def sentences(told: ToldApart) -> list[str]:
     return said
 
 
-def _contradictions(told: ToldApart) -> list[str]:
+def contradictions(told: ToldApart) -> list[str]:
+    """Say what in the readings contradicts itself: nothing is blamed on such readings."""
     found = [
         f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
         f"{words.micrometres(pair.apart_um)} apart "

@@ -1,0 +1,145 @@
+"""The job card: one page from readings to the work, the action first, what was found or stays open, room to sign."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+from markupsafe import Markup
+
+from scenes import palette
+from scenes.pages.fitting_sheet import LIMITS
+from scenes.pages.report import environment
+from scenes.plots.causes import leading, overlay
+from scenes.plots.numbered_face import Spot, numbered_face
+from scenes.words import causes as said
+from scenes.words import cautions, fastening, words
+from scenes.words.work_order import PLACES, stages
+from sim import turn
+from sim.causes import names
+
+if TYPE_CHECKING:
+    from scenes.words.work_order import Stage
+    from sim.causes.answer import Finding
+    from sim.files.dial_readings import Readings, Trace
+    from sim.parts.case import Case
+
+OVERLAID, CROWDED = 2, 5  # traces that find room beside everything else: so many, one beside that many turns read
+MOST_ROWS = 8  # turns of readings that find room; the file has them all
+MOST_PLACES = 16
+MOST_SPOTS = 2
+CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
+            "pump the pedal", "re-torque")  # fmt: skip
+COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One turn of readings as it is printed: what it is, where, the figures, highest less lowest."""
+
+    name: str
+    angles: tuple[str, ...]
+    figures: tuple[str, ...]
+    spread: str
+
+
+def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date | None = None, file: str = "") -> str:
+    """Build the job card.
+
+    Parameters
+    ----------
+    found : Finding
+        As the readings were weighed on this geometry.
+    readings : Readings
+        They are printed, as their dial showed them.
+    case : Case
+        Its limits, studs and fastener are named.
+    made_on : date, optional
+        Printed date; today unless given.
+    file : str
+        Name of the readings file.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself, one A4 page when printed.
+    """
+    spots = _spots(found)
+    doubts = tuple(fault.text for fault in readings.faults)
+    turns = [_turn(trace) for trace in readings.traces]
+    page = (
+        environment()
+        .get_template("job_card.html")
+        .render(
+            case=case,
+            file=file,
+            made_on=(made_on or date.today()).isoformat(),
+            action=said.action(found, doubts),
+            verdict=said.verdict(found, doubts),
+            ranked=said.ranked_rows(found, 4),
+            after=said.after_rows(found),
+            limit=words.micrometres(case.limits.mounted_runout_um),
+            next=said.next_rows(found),
+            overlay=Markup(overlay(found, OVERLAID if len(turns) < CROWDED else 1, row_mm=21.0))
+            if leading(found)
+            else "",
+            face=Markup(numbered_face(found.told.studs, PLACES, spots, 46.0, said.where_now(found))),
+            spots=[(spot.text, name) for spot, name in zip(spots, _named(found), strict=True)],
+            turns=turns[:MOST_ROWS],
+            more=len(turns) - MOST_ROWS,
+            notes=readings.notes[:2],
+            stages=_work(found, case),
+            cautions=cautions.named(*CAUTIONS),
+            limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
+            weighed=said.WEIGHED,
+            not_safe=said.NOT_SAFE,
+        )
+    )
+    return fastening.said_html(page, case)
+
+
+def _work(found: Finding, case: Case) -> list[Stage]:
+    """Stages of the order of work that hold what is to be done, each with that only."""
+    wanted = set(said.work_keys(found))
+    kept = []
+    for stage in stages(case):
+        works = tuple(one for one in stage.works if one.key in wanted)
+        if works:
+            kept.append(type(stage)(stage.name, works))
+    return kept
+
+
+def _named(found: Finding) -> list[str]:
+    """Causes whose high spot is drawn: what was found, else those that cannot be told apart."""
+    wanted = (found.finding,) if found.finding else found.cannot_tell
+    where = {one.cause: one.high_spot_deg for one in found.ranked}
+    return [] if found.none_fits else [one for one in wanted if one and where.get(one) is not None][:MOST_SPOTS]
+
+
+def _spots(found: Finding) -> list[Spot]:
+    """High spots on the hub; one that goes with the rotor stands where the rotor sits now."""
+    rows = {one.cause: one for one in found.ranked}
+    on = said.where_now(found) * 360.0 / found.told.studs
+    spots = []
+    for letter, name in zip("AB", _named(found), strict=False):
+        one = rows[name]
+        angle = (one.high_spot_deg or 0.0) + (on if one.frame == "rotor" else 0.0)
+        spots.append(Spot(angle % 360.0, one.high_spot_half_deg or 0.0, letter, COLOUR.get(name, palette.HIGH)))
+    return spots
+
+
+def _turn(trace: Trace) -> Turn:
+    """Print a turn: what the dial showed, a thickness as what it is over its least."""
+    sign = -1.0 if trace.kind == "inboard" else 1.0
+    shown = trace.value_um - trace.value_um.min() if trace.kind == "thickness" else sign * trace.value_um
+    name = "hub face, bare" if trace.kind == "hub face" else f"{trace.kind} {trace.mount}, {trace.state}"
+    if trace.kind == "thickness":
+        name += ", over its least"
+    if trace.kind != "hub face":
+        name += f", stud {trace.studs_turned + 1}"
+    few = trace.angle_deg.size <= MOST_PLACES
+    angles = tuple(f"{angle:.0f}°" for angle in trace.angle_deg) if few else ()
+    figures = tuple(words.mark(float(np.round(value))) for value in shown) if few else ()
+    return Turn(words.clean(name, 80), angles, figures, words.micrometres(turn.tir(trace.value_um)))

@@ -1,0 +1,193 @@
+"""A weighed finding in a technician's words: what to do first, what was found or cannot be told, what to expect."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import mountings, words
+from sim.causes import names
+
+if TYPE_CHECKING:
+    from sim.causes.answer import After, Finding, NextReading, Ranked
+
+DO = {
+    names.CLEAN: (
+        "Clean. Rotor off; rust and dirt off hub face, spigot and rotor seat; the marked hole back on stud {now}; "
+        "read again."
+    ),
+    names.INDEX: "Index. Put the marked hole on stud {best}, crosswise to the torque, and read again.",
+    names.CLEAN_THEN_INDEX: (
+        "Clean first and read again with the marked hole back on stud {now}. Still over the limit: put it on stud "
+        "{best}."
+    ),
+    names.RENEW: (
+        "Renew the rotor, or cut it where its maker allows: on a clean hub, both rotors of the axle; read after "
+        "fitting."
+    ),
+    names.HUB_AND_BEARING: (
+        "Hub and bearing. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit the hub "
+        "or its bearing is renewed. No rotor cures a hub."
+    ),
+    names.RETORQUE: (
+        "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
+    ),
+    names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
+    names.LEAVE: "Leave it on: nothing needs to be done to this corner's runout.",
+}
+READ = {
+    names.ANOTHER_STUD: "put the marked hole on stud {stud}, same torque, and read again",
+    names.BACK: "put the marked hole back on stud {stud}, where it stood first, and read again",
+    names.CLEAN_AND_REFIT: (
+        "rotor off; clean hub face, spigot and rotor seat; the marked hole on stud {stud}, same torque; read again"
+    ),
+    names.BARE_HUB: "rotor off, read the bare clean hub face",
+    names.RADIAL: "dial on the rim, the rotor not moved, one turn",
+    names.THICKNESS: "thickness by micrometer at the same places",
+    names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
+    names.RETORQUED: "slacken and tighten the nuts crosswise to the torque, the rotor not taken off; read again",
+    names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
+}
+FOUND = "Found: {cause}. It has the largest share with a probability of {chance}: {share}."
+TOO_MANY = 3  # more than that are not worth a sentence
+NOT_SAFE = (
+    "A pass does not clear the fitting for good: as it wears, a rotor reads less. No reading says that the car is "
+    "safe; the vehicle maker's limits stand above it."
+)
+WEIGHED = (
+    "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
+    "geometry; shares are 80 % bands."
+)
+
+# Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
+TO_THE_ROTOR = ("support", "breakaway torque", "lift", "wheel off", "bearing play")
+ON_AGAIN = ("caliper", "wheel", "park brake back", "pedal", "bed in")
+CLEANED = ("caliper off", "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read")
+AS_READ = ("dial", "mark", "home", "spacers")
+WORK = {
+    names.CLEAN: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
+    names.INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
+    names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
+    names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
+    names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
+    names.RETORQUE: (*TO_THE_ROTOR, "spacers", "tighten", "read", *ON_AGAIN),
+    names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
+    names.LEAVE: ON_AGAIN,
+}
+WORK_TO_READ = {
+    names.ANOTHER_STUD: ("caliper off", "rotor off", "home", "spacers", "tighten", "read"),
+    names.BACK: ("caliper off", "rotor off", "home", "spacers", "tighten", "read"),
+    names.CLEAN_AND_REFIT: CLEANED,
+    names.BARE_HUB: ("caliper off", "rotor off", "cracks", "hub face", "fit", "tighten", "read"),
+    names.THICKNESS: ("thickness",),
+    names.RETORQUED: ("spacers", "tighten", "read"),
+}
+
+
+def where_now(found: Finding) -> int:
+    """Stud pitches from stud 1 to the stud under the marked hole, as it was read last."""
+    return found.told.states[-1].positions[-1]
+
+
+def work_keys(found: Finding) -> tuple[str, ...]:
+    """Keys of the work to do, for `scenes.words.work_order`."""
+    if found.do.startswith(names.MEASURE):
+        reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
+        return (*TO_THE_ROTOR, "dial", *reading, *ON_AGAIN)
+    return WORK[found.do]
+
+
+def action(found: Finding, why: tuple[str, ...] = ()) -> str:
+    """Say what to do, first of all.
+
+    Parameters
+    ----------
+    found : Finding
+    why : tuple of str
+        What is to be read again, where the readings themselves are in doubt.
+    """
+    if found.do.startswith(names.MEASURE):
+        wanted = found.do.removeprefix(names.MEASURE)
+        ready = next((one for one in found.next_readings if one.what == wanted), None)
+        stud = where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
+        return f"Measure next: {READ[wanted].format(stud=stud + 1)}."
+    best = _best(found)
+    reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
+    return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons)
+
+
+def _best(found: Finding) -> int:
+    """Stud position that the action names."""
+    wanted = "indexed" if found.do == names.INDEX else "cleaned and indexed"
+    return next((one.studs_turned or 0 for one in found.after if one.what == wanted), 0)
+
+
+def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
+    """Say what was found, or what cannot be told apart; nobody is blamed who cannot be told from another.
+
+    Parameters
+    ----------
+    found : Finding
+    why : tuple of str
+        What is to be read again, where the readings themselves are in doubt.
+    """
+    if found.none_fits and [*why, *mountings.contradictions(found.told)]:
+        return "The readings contradict themselves. Nothing is blamed."
+    if found.none_fits:
+        return (
+            "No cause in the list explains these readings (readings this odd: "
+            f"{words.percent(found.misfit_share)} of such corners). Nothing is blamed."
+        )
+    if found.finding is not None:
+        one = next(one for one in found.ranked if one.cause == found.finding)
+        share = f"{words.span(one.runout_um[0], one.runout_um[2], 'µm', 2)} of the runout"
+        return FOUND.format(cause=one.cause, chance=words.percent(one.probability), share=share) + _where(one, found)
+    chance = {one.cause: one.probability for one in found.ranked}
+    told = [f"{cause} ({words.percent(chance[cause])})" for cause in found.cannot_tell[:TOO_MANY]]
+    more = len(found.cannot_tell) - len(told)
+    rest = f" and {more} more" if more > 0 else ""
+    if len(found.cannot_tell) == 1:
+        return f"Most likely {told[0]}, but not surely enough to act on it alone."
+    return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed."
+
+
+def _where(one: Ranked, found: Finding) -> str:
+    """Where the high spot stands, with the nearest stud."""
+    if one.high_spot_deg is None:
+        return ""
+    half = "" if one.high_spot_half_deg is None else f" ± {one.high_spot_half_deg:.0f}°"
+    if one.frame != "hub":
+        return f" High spot at {one.high_spot_deg:.0f}°{half} from the marked hole."
+    nearest = round(one.high_spot_deg / (360.0 / found.told.studs)) % found.told.studs + 1
+    return f" High spot at {one.high_spot_deg:.0f}°{half} on the hub, nearest stud {nearest}."
+
+
+def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:
+    """Rows of causes: name, probability of the largest share, its own runout, high spot."""
+    rows = []
+    for one in found.ranked[:most]:
+        low, _, high = one.runout_um
+        spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
+        if one.high_spot_deg is not None and one.high_spot_half_deg is not None:
+            spot = f"{spot} ± {one.high_spot_half_deg:.0f}° ({one.frame})"
+        rows.append((one.cause, words.percent(one.probability), words.span(low, high, "µm", 2), spot))
+    return rows
+
+
+def after_rows(found: Finding) -> list[tuple[str, str, str]]:
+    """Rows of what if: what is done, runout then, how often that is within the limit."""
+    return [(_after(one), words.span(one.runout_um[0], one.runout_um[2], "µm", 2), words.percent(one.below))
+            for one in found.after]  # fmt: skip
+
+
+def _after(one: After) -> str:
+    return one.what if one.studs_turned is None else f"{one.what}, on stud {one.studs_turned + 1}"
+
+
+def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:
+    """Rows of readings that would tell more: how, minutes, what it parts."""
+    return [(_reading(one, found), f"{one.minutes:.0f} min", one.why) for one in found.next_readings[:most]]
+
+
+def _reading(one: NextReading, found: Finding) -> str:
+    stud = where_now(found) if one.studs_turned is None else one.studs_turned
+    return READ[one.what].format(stud=stud + 1)

@@ -1,0 +1,138 @@
+"""The job card: the action first, nobody blamed who cannot be told apart, nothing declared safe, one page whatever."""
+
+import re
+import shutil
+from dataclasses import replace
+from datetime import date
+from html import unescape
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+
+from scenes.pages import pdf
+from scenes.pages.job_card import job_card_html
+from scenes.words import causes as said
+from scenes.words import words, work_order
+from sim.causes import names
+from sim.causes.answer import NextReading
+from sim.files import dial_readings
+from sim.parts.case import Case, Studs
+from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
+
+CASE = Case()
+ON = date(2026, 11, 28)
+ACTIONS = (names.CLEAN, names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING, names.RETORQUE,
+           names.READ_AGAIN, names.LEAVE)  # fmt: skip
+MENU = (names.ANOTHER_STUD, names.BACK, names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL, names.THICKNESS,
+        names.INBOARD, names.RETORQUED, names.OTHER_SIDE)  # fmt: skip
+
+
+def plain(page):
+    """Words of a page, one blank between them."""
+    told = re.sub(r"<(style|title)\b.*?</\1>|<[^>]+>", " ", page, flags=re.DOTALL)
+    return " ".join(unescape(told).replace("\xa0", " ").split())
+
+
+def card(found, readings=None, case=CASE):
+    return job_card_html(found, readings or dial_readings.read(FOUR), case, ON, "readings.csv")
+
+
+@pytest.mark.parametrize("do", [*ACTIONS, *(names.MEASURE + one for one in MENU)])
+def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
+    found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
+    text = plain(card(found))
+    assert text.index(said.action(found)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
+    order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
+    wanted = said.work_keys(found)
+    assert set(wanted) <= set(order)
+    places = [text.index(plain(work_order.work(CASE, key).what), text.index("Work, in this order")) for key in order
+              if key in wanted]  # fmt: skip
+    assert places == sorted(places)
+    assert len(places) == len(set(wanted))
+
+
+def test_what_cannot_be_told_apart_is_named_and_not_blamed():
+    text = said.verdict(open_finding())
+    assert "Cannot tell apart: dirt on the hub" in text
+    assert "hub face runout" in text
+    assert "None of them is blamed" in text
+    assert "Found" not in text
+    told = said.verdict(finding())
+    assert told.startswith("Found: dirt on the hub")
+    assert "nearest stud 2" in told
+    strange = finding(finding=None, none_fits=True, misfit_share=0.002, do=names.READ_AGAIN)
+    assert "No cause in the list" in said.verdict(strange)
+    assert "no cause in the list draws such traces" in said.action(strange)
+    doubts = ("mounted, mount 2: read 60 degrees again",)
+    assert "contradict" in said.verdict(strange, doubts)
+    assert doubts[0] in said.action(strange, doubts)
+
+
+def test_it_names_no_one_safe_and_a_pass_clears_nothing():
+    for found in (finding(), finding(do=names.LEAVE), open_finding()):
+        text = plain(card(found))
+        assert "No reading says that the car is safe" in text
+        assert "A pass does not clear the fitting" in text
+        assert "vehicle maker's" in text
+        assert "Signature" in text
+        assert not re.search(r"\bis safe\b(?<!car is safe)|roadworthy|guarantee", text)
+
+
+def test_readings_stand_on_it_as_the_dial_showed_them():
+    read = dial_readings.read(FOUR)
+    text = plain(card(finding(), read))
+    for trace in read.of("mounted"):
+        row = " ".join(words.mark(round(value)) for value in trace.value_um)
+        assert row in text
+
+
+def test_bolts_are_called_bolts_and_a_title_does_no_harm():
+    case = Case(title="<script>x</script>", studs=Studs(fastener="wheel bolt"))
+    html = card(finding(), case=case)
+    assert "<script>" not in html
+    assert "impact gun: one bolt pulled" in plain(html)
+
+
+def crowded():
+    """The most that finds room: nine turns of readings, slips, every row of causes, three readings that would tell."""
+    read = dial_readings.read(FOUR)
+    many = (*read.traces, *read.of("mounted"))[:9]
+    notes = ("mounted, mount 2: the reading at 120 degrees stands out by 60 um; read that place again " * 2,) * 3
+    more = tuple(NextReading(what, 2, 15.0, 0.2, "parts dirt from the face under it") for what in MENU[:3])
+    causes = tuple(ranked(name, 0.1) for name in names.CAUSES)
+    found = open_finding(
+        ranked=causes,
+        cannot_tell=names.CAUSES[:8],
+        next_readings=more,
+        do=names.CLEAN_THEN_INDEX,
+        fitted=tuple(fitted(trace) for trace in read.of("mounted")),
+    )
+    return found, replace(read, traces=many, notes=notes)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("which", ["found", "open", "crowded", "bolts"])
+def test_it_prints_on_one_page(tmp_path, which):
+    if shutil.which("chromium") is None:
+        pytest.skip("needs the chromium browser")
+    case = CASE
+    found, read = finding(), dial_readings.read(FOUR)
+    if which == "open":
+        found = open_finding()
+    elif which == "crowded":
+        found, read = crowded()
+    elif which == "bolts":
+        case = Case(studs=Studs(fastener="wheel bolt"))
+    page = tmp_path / "job_card.html"
+    page.write_text(card(found, read, case), encoding="utf-8")
+    pages = PdfReader(pdf.to_pdf(page, tmp_path / "job_card.pdf")).pages
+    assert len(pages) == 1
+    assert "Signature" in pages[0].extract_text()
+
+
+def test_a_turn_of_many_places_is_told_by_its_spread():
+    read = dial_readings.read(FOUR)
+    fine = replace(read.traces[-1], angle_deg=np.arange(0.0, 360.0, 5.0), value_um=np.linspace(0.0, 123.0, 72))
+    text = plain(card(finding(), replace(read, traces=(*read.traces, fine))))
+    assert "123 µm" in text

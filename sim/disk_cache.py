@@ -13,6 +13,7 @@ import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import cache
 from importlib import metadata
 from pathlib import Path
@@ -23,7 +24,7 @@ from numpy.typing import NDArray
 
 CACHE_VERSION = 2  # of the file's own form
 MAX_FILE_BYTES = 200_000_000  # no flexibility of ours is as large
-MAX_FILES = 60  # the oldest go first; judgement
+MAX_FILES = 150  # those longest unused go first; some 3 MB each; judgement
 PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
 # Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.
@@ -84,6 +85,8 @@ def fetch(
     if _is_there(path):
         arrays = _read(path, digest)
         if arrays is not None:
+            with suppress(OSError):
+                path.touch()  # in use: others go first
             return arrays, ()
         words = (f"a stored {name} flexibility was damaged and has been rebuilt",)
     arrays = build()

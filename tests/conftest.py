@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import tempfile
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -54,11 +53,17 @@ def pytest_collection_modifyitems(items):
 
 @pytest.fixture(scope="module")
 def few_draws():
-    """A band from few draws behind every road that a command or `compute` drives, for tests that ask nothing of it."""
+    """A band from few draws behind every road that is driven without saying how many, for tests that ask nothing of it.
+
+    Measurements are weighed by few draws too.
+    """
     from sim.wear.forecast import Settings
 
+    usual = Settings.__init__.__defaults__
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("sim.chain.Settings", partial(Settings, draws=48))
+        patched.setattr(Settings.__init__, "__defaults__", (24, *usual[1:]))
+        patched.setattr("sim.wear.evidence.ENOUGH_DRAWS", 6.0)
+        patched.setattr("sim.wear.evidence.MOST_DRAWS", 48)
         yield
 
 

@@ -18,12 +18,10 @@ from sim.progress import Progress
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
 from sim.units import about_km
-from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES, brake_of
-from sim.wear.draws import Disc, quantile, spread
+from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES
 from sim.wear.forecast import Forecast, Settings, drive
 from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
-from sim.wear.worn_state import fade_km
 
 #: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
 SECOND = 0.1
@@ -258,28 +256,9 @@ def after_cleaning(
     """
     settings = Settings() if settings is None else settings
     found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)
-    limit = case.limits.dtv_um
-    brake = brake_of(case)
     worn = np.asarray(worn_um, dtype=float)
-    disc = Disc(
-        np.asarray(runout_after_um, dtype=float) * 1e-3,
-        case.gauge_radius_mm if settings.runout_radius_mm is None else settings.runout_radius_mm,
-        -1e-3 * worn,
-        case.drive.friction,
-        case.drive.revolutions_per_km,
-        case.gauge_radius_mm,
-    )
-    low = high = found.km_to_fade
-    probability = float(found.km_to_fade is not None)
-    if settings.draws > 0:
-        drawn = spread(disc, brake, found.distance_km, settings.draws, settings.seed)
-        fades = [fade_km(found.distance_km, row, limit) for row in drawn.dtv_um]
-        far = 2.0 * float(found.distance_km[-1])
-        rows = np.array([[far if value is None else value] for value in fades])
-        marks = [float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9)]
-        low, high = (None if value > found.distance_km[-1] else value for value in marks)
-        probability = float(np.sum(drawn.weight[[value is not None for value in fades]]))
-    cut, missing = _cut_of(case, worn, disc.runout_mm * 1e3, measured)
+    (low, high), probability = found.fade_band_km, found.probability_fades
+    cut, missing = _cut_of(case, worn, np.asarray(runout_after_um, dtype=float), measured)
     verdict = _verdict(case, found, _instead(cut, missing), km, (low, high, probability), varies)
     settled = not _only_maybe_over(varies)
     return Remains(

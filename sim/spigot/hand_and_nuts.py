@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from functools import lru_cache
+import hashlib
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from sim.arrays import Floats
+from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -108,27 +111,33 @@ def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
     return Push(case, {mu: push_on(pair, case, mu) if pair is not None else [] for mu in every})
 
 
+BINDS = -1.0  # stands for an infinite torque where it is kept: what is kept is finite
+# What one nut run up alone does follows from these parts of a case.
+FOLLOWS_FROM = ("rotor", "hub", "studs", "wheel", "spigot_scale", "debris", "contact", "gauge")
+
+
 @one_thread
 def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
-    """Run one nut up on the rotor that a hand left jammed: the stud nearest the scale, and the most opposite."""
-    return _one_nut(_Asked(case, pair.key.preset, pair, push))
+    """Run one nut up on the rotor that a hand left jammed: the stud nearest the scale, and the most opposite.
+
+    Kept on disk: it is most of the time of a jammed rotor's state, and one corner is asked for its state by many.
+    """
+
+    def build() -> dict[str, NDArray]:
+        found = _one_nut(pair, case, push)
+        rows = [[one.stud, one.torque_nm, one.lean_um, one.stand_off_um, one.hoop_mpa, one.home] for one in found]
+        table: Floats = np.array(rows, dtype=float).reshape(len(rows), 6)
+        return {"rows": np.nan_to_num(table, posinf=BINDS)}
+
+    told = repr((pair.key.preset, [getattr(case, name) for name in FOLLOWS_FROM]))
+    arrays, _ = fetch("one-nut", hashlib.sha256(told.encode()).hexdigest(), build, __name__)
+    return tuple(
+        OneNut(int(stud), float("inf") if torque == BINDS else torque, lean, stand_off, hoop, bool(home))
+        for stud, torque, lean, stand_off, hoop, home in arrays["rows"].tolist()
+    )
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """What the answer follows from; pair and push come along, because they follow from it too."""
-
-    case: Case
-    preset: str
-    pair: Pair = field(compare=False)
-    push: Push = field(compare=False)
-
-
-@lru_cache(
-    maxsize=8
-)  # most of the time of a jammed rotor's state, and one corner is asked for its state more than once
-def _one_nut(asked: _Asked) -> tuple[OneNut, ...]:
-    pair, case, push = asked.pair, asked.case, asked.push
+def _one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
     friction = case.contact.bore_friction
     left = push.stand_off_um(sum(HAND_N) / 2, friction) / 1000.0
     if left <= 0.0:

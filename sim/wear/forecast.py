@@ -82,6 +82,10 @@ class Forecast:
         Share of the draws that do not reach the limit within the distance.
     km_to_fade : float or None
         Where a disc that starts above the limit falls below it for good; None otherwise.
+    fade_band_km : tuple of float or None
+        80 % band of it over the draws; None stands for "not within the distance".
+    probability_fades : float
+        Share of the draws that fall below it so; without draws 1 or 0.
     moves_most : mapping of str to float
         Rank correlation of each unsettled parameter with the kilometres to the limit (or, if hardly any draw reaches
         it, with the highest thickness variation), strongest first.
@@ -161,6 +165,8 @@ class Forecast:
     worn_as_read_um: float | None = None
     worn_doubt_um: float = 0.0
     dtv_highest_band_um: tuple[float, float] | None = None
+    fade_band_km: tuple[float | None, float | None] = (None, None)
+    probability_fades: float = 0.0
 
     def __repr__(self) -> str:
         """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""
@@ -463,6 +469,22 @@ def _band(
     return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
 
 
+def _fading(
+    drawn: Draws | None, distance: Floats, dtv: Floats, limit: float
+) -> tuple[tuple[float | None, float | None], float]:
+    """80 % band of the distance at which it falls below the limit for good, and the share of draws that do."""
+    if drawn is None:
+        at = fade_km(distance, dtv, limit)
+        return (at, at), float(at is not None)
+    found = [fade_km(distance, row, limit) for row in drawn.dtv_um]
+    far = 2.0 * float(distance[-1])  # stands for never
+    rows = np.array([[far if value is None else value] for value in found])
+    low, high = (float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9))
+    share = float(np.sum(drawn.weight[[value is not None for value in found]]))
+    ends = [None if value > distance[-1] else value for value in (low, high)]
+    return (ends[0], ends[1]), share
+
+
 def _highest_band(drawn: Draws | None) -> tuple[float, float] | None:
     """80 % band of what each draw comes to at most: their highest lie at different distances. [um]."""
     if drawn is None:
@@ -491,6 +513,7 @@ def _report(
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
     low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
+    fade_band, fades = _fading(drawn, distance, dtv, case.limits.dtv_um)
     lives = lives_km(case, problem, (states[0], states[-1]), float(distance[-1]))
     angle = 360.0 * np.arange(grid.angles) / grid.angles
     return Forecast(
@@ -535,4 +558,6 @@ def _report(
         notes=(),
         going_on={},
         dtv_highest_band_um=_highest_band(drawn),
+        fade_band_km=fade_band,
+        probability_fades=fades,
     )

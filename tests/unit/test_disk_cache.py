@@ -249,6 +249,19 @@ def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
     assert len(list(own_folder.glob("*.npz"))) == 3
 
 
+def test_what_is_in_use_is_not_the_one_that_goes(own_folder, monkeypatch):
+    monkeypatch.setattr(disk_cache, "MAX_FILES", 2)
+    disk_cache.fetch("thing", "in use", Maker(), MAKER)
+    for k in range(3):
+        for file in own_folder.glob("*.npz"):
+            os.utime(file, (1000 + k, 1000 + k))
+        disk_cache.fetch("thing", "in use", Maker(), MAKER)
+        disk_cache.fetch("thing", f"identity {k}", Maker(), MAKER)
+    again = Maker()
+    disk_cache.fetch("thing", "in use", again, MAKER)
+    assert again.calls == 0
+
+
 def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
     monkeypatch.setattr(disk_cache, "MAX_FILES", 2)
     own_folder.mkdir()

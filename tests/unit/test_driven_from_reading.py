@@ -12,6 +12,8 @@ from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 from sim.seating.seat import seat
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 CASE = Case()
 FEW = 48
 

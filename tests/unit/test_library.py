@@ -13,6 +13,8 @@ import pytest
 import sim
 from sim import BadInput, Case, Debris, Hub, Pads, Studs, drive_many, seat, seat_many
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 ROOT = Path(__file__).parents[2]
 SPECK = Debris(angle_deg=36.0, height_um=80.0)
 CORNER = Case(debris=(SPECK,))

@@ -18,6 +18,8 @@ from sim.errors import BadInput
 from sim.parts.case import Debris
 from tests import fakes
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 WHEN = date(2026, 1, 2)
 HOSTILE = '<script>alert("x")</script><img src=x onerror=alert(1)> & "q"'
 

@@ -21,6 +21,8 @@ from sim.files.case_file import case_from_text
 from sim.parts.case import LIKELY_PAD_MM, Case, Debris, Hub, Limits, Studs, Wheel
 from sim.seating.seat import seat
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
 
 

@@ -41,9 +41,14 @@ def linear_programme(patches, centre, rounds=6):
         free = [(None, None)] * 3
         found = linprog(cost, matrix, -points[:, 2], bounds=free, method="highs-ds", options=tolerance)
         near = np.arctan2(-found.x[2], -found.x[1]) + steps
+        new = []
         for radius, middle, half, height in arcs:
             inside = np.abs((near - middle + np.pi) % (2 * np.pi) - np.pi) <= half
-            points = np.vstack([points, polar(radius, near[inside], height)])
+            new.append(polar(radius, near[inside], height))
+        more = np.vstack(new)
+        if (more[:, 2] - found.x[0] - more[:, :2] @ found.x[1:]).max() <= 1e-13:  # no place stands out of the plane
+            break
+        points = np.vstack([points, more])
     return found.fun, found.x
 
 

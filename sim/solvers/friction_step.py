@@ -29,7 +29,7 @@ from sim.one_thread import one_thread
 # Pushes, friction, rim pushes, rigid motion and the force at the pushed point.
 Found = tuple[Floats, Floats, Floats, Floats, float]
 
-MAX_CHANGES = 200  # of the sets; beyond it the step is made shorter
+MAX_CHANGES = 100  # of the sets; beyond it the step is made shorter: few settle later, and waiting was most of the time
 TINY = 1e-10  # relative: what is smaller is round-off
 
 

@@ -513,7 +513,8 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     if rng.random() < slips:
         value = _slip(rng, value)
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)
-    return Trace(step.kind, mount, turned, angle, value, None, step.state)
+    held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
+    return Trace(step.kind, mount, turned, angle, value + 0.0, None, step.state, "", held)
 
 
 def _standing(corner: Corner, angle_deg: np.ndarray) -> np.ndarray:

@@ -93,6 +93,8 @@ def _alone(plain: Plain) -> Callable[[Corner], bool]:
         own = corner.shares_um()
         if plain.answer == CANNOT and not _alike(corner, plain):
             return False
+        if plain.main == population.WORN and not _unlike_faces(corner):
+            return False
         named = [CAUSES.index(cause) for cause in (plain.main, plain.also) if cause]
         return bool(own[named].min() >= (1.5 if plain.also else 3.0) * np.delete(own, named).max())
 
@@ -105,7 +107,13 @@ def _alike(corner: Corner, plain: Plain) -> bool:
     if plain.also:
         return bool(0.75 < own[CAUSES.index(plain.main)] / own[CAUSES.index(plain.also)] < 1.33)
     first, second = corner.out[CAUSES.index(plain.main), 1:3]
-    return bool(0.3 < abs(second / first) < 0.55 and abs(np.angle(second / first**2)) < 0.5)
+    return bool(0.45 < abs(second / first) < 0.7 and abs(np.angle(second / first**2)) < 0.5)
+
+
+def _unlike_faces(corner: Corner) -> bool:
+    """Whether one face wore more than the other: worn alike, at opposite places, both only lean (first order)."""
+    worn = CAUSES.index(population.WORN)
+    return bool(abs(corner.out[worn, 1] - corner.into[worn, 1]) >= 0.6 * abs(corner.out[worn, 1]))
 
 
 def _outside(corner: Corner) -> bool:

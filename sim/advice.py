@@ -208,18 +208,16 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
 
 def _whose_limits(asked: Asked, hub_limit_um: float) -> list[str]:
     """Say which limits are nobody's but the trade's, and what the hub's follows from."""
-    said = []
-    if asked.limit_um is None:
-        said.append(f"{asked.mounted_um:.0f} µm mounted (--limit)")
-    if asked.hub_limit_um is None:
-        said.append(f"{hub_limit_um:.0f} µm of the bare hub face (--hub-limit)")
-    if not said:
-        return []
-    plural, are = ("s", "are") if len(said) > 1 else ("", "is")
-    why = ""
+    mounted, bare = f"{asked.mounted_um:.0f} µm mounted (--limit)", f"{hub_limit_um:.0f} µm of the bare hub face"
+    said = [f"limit of {mounted}: common practice, no source"] if asked.limit_um is None else []
     if asked.hub_limit_um is None and hub_limit_um < HUB_FACE_LIMIT_UM:
-        why = f"; a hub face that runs out so much brings {asked.mounted_um:.0f} µm at the dial by itself"
-    return [f"limit{plural} of {' and '.join(said)} {are} common practice, no source: the vehicle maker's count{why}"]
+        said.append(
+            f"limit of {bare} (--hub-limit): worked out from the mounted one, a hub face that runs out so much brings "
+            f"{asked.mounted_um:.0f} µm at the dial by itself"
+        )
+    elif asked.hub_limit_um is None:
+        said.append(f"limit of {bare} (--hub-limit): common practice, no source")
+    return [f"{'; '.join(said)}. The vehicle maker's count"] if said else []
 
 
 def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
@@ -255,10 +253,10 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
         For a rotor under its discard thickness.
     """
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
-    traces = dial_readings.read(path, known).of("thickness")
-    if not traces:
+    last = dial_readings.read(path, known).thickness
+    if last is None:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
-    value = traces[-1].value_um
+    value = last.value_um
     if not is_absolute(value):
         return None
     thinnest = 1e-3 * float(value.min())
@@ -268,10 +266,11 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
 
 def _own_thickness(case: Case, found: dial_readings.Readings) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
-    values = [trace.value_um for trace in found.of("thickness") if is_absolute(trace.value_um)]
-    if not values:
+    last = found.thickness
+    if last is None or not is_absolute(last.value_um):
         return []
-    return [f"Thickness: {discard_words(case, 1e-3 * min(float(value.min()) for value in values))}."]
+    counts = f" ({found.thickness_counts})" if found.thickness_counts else ""
+    return [f"Thickness{counts}: {discard_words(case, 1e-3 * float(last.value_um.min()))}."]
 
 
 def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:

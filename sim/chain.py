@@ -147,6 +147,8 @@ class Road:
         Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
     worn_as_read_um, worn_doubt_um : float or None, float
         Thickness variation of the readings behind it, and its uncertainty (k = 2), for the verdict.
+    worn_said : str
+        How its thickness stands against the discard thickness, in words; empty where nothing was read.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -157,6 +159,7 @@ class Road:
     mounted_by: str = ""
     worn_as_read_um: float | None = None
     worn_doubt_um: float = 0.0
+    worn_said: str = ""
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -208,7 +211,7 @@ class Road:
         if self.worn_um is not None:
             deep = np.array(self.worn_um).sum(axis=0)
             said.append(f"driven from a worn rotor, {np.ptp(deep):.0f} µm of thickness variation to begin with")
-        return said
+        return [*said, self.worn_said] if self.worn_said else said
 
 
 @one_thread

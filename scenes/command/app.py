@@ -153,6 +153,10 @@ def index(
     from sim.advice import Asked, from_case, from_readings
 
     unclear = BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
+    if rotor is not None and hub is None:
+        reason = "alone it does not tell hub from rotor: `trueseat causes` takes one table of several mountings, "
+        reason += "`trueseat chalk` two sweeps and a chalk mark"
+        raise BadInput(Fault(reason, key="--rotor", allowed="--hub CSV beside it, the bare hub face"))
     if (hub is None) != (rotor is None) or (hub is None and case is None):
         raise unclear
     if thickness is not None and case is None:

@@ -26,7 +26,7 @@ APART_UM = 1.0  # less than that no dial shows
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
-    "too close to tell": "Indexing gains less than its uncertainty: no reason to take it off for that",
+    "too close to tell": "Indexing gains less than its uncertainty",
     "no gain": "No position gains",
 }
 
@@ -35,8 +35,10 @@ def instruction(advice: Advice) -> str:
     """Say in one sentence what to do with the rotor; nobody can turn the wrong way."""
     first = advice.cures[0].name if advice.cures else ""
     if first == "read again":
-        return "Read again before anything is moved: what to read stands below."
+        return f"{words.capital(advice.cures[0].why)}."
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
+        if first == "clean":  # one first step
+            return "Clean both faces and read the bare hub again; still over its limit, no stud position cures it."
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
         if advice.cures[0].enough:
@@ -102,7 +104,7 @@ def _condition_first(cure: Cure) -> str:
     if not cure.conditions:
         return f"{cure.name}: {cure.why}"
     rest = cure.why.removeprefix("; ".join(cure.conditions)).removeprefix("; ")
-    return "; ".join([*cure.conditions, f"only then {cure.name}" + (f": {rest}" if rest else "")])
+    return f"{'; '.join(cure.conditions)}: only then {cure.name}" + (f"; {rest}" if rest else "")
 
 
 def advice_table(advice: Advice) -> RenderableType:

@@ -77,6 +77,7 @@ class Measured:
             held,
             None if worn is None else worn.varies.value_um,
             0.0 if worn is None else worn.varies.doubt_um,
+            "" if worn is None else f"thickness of the worn rotor: {worn.discard(case)}",
         )
 
     def read_from(self) -> str:

@@ -42,6 +42,12 @@ class WornMap:
     thickest_mm: float | None
     thinnest_mm: float | None
     varies: Uneven
+    counts: str = ""  # which of several turns counts
+
+    def discard(self, case: Case) -> str:
+        """Say how it stands against its discard thickness, and which turn that is of."""
+        told = discard_words(case, self.thinnest_mm)
+        return f"{told} ({self.counts})" if self.counts else told
 
     def fitted_to(self, case: Case) -> Case:
         """The case with the thickness that was measured; only for what is left to wear."""
@@ -54,13 +60,8 @@ def _known(case: Case) -> dict[str, float]:
     return {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
 
 
-def _first(found: Readings, kind: str) -> Trace | None:
-    traces = found.of(kind)
-    return traces[0] if traces else None
-
-
 def _thickness(found: Readings, path: Path) -> Trace:
-    trace = _first(found, "thickness")
+    trace = found.thickness
     if trace is None:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
     return trace
@@ -112,7 +113,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         thinnest = 1e-3 * float(thickness.value_um.min())
         if is_stated(case) and not again:  # else what is scrap only the rotor's own stamp says
             scrap = scrap_reason(case.rotor, thinnest)
-    notes = (scrap or discard_words(case, thinnest), *found.notes, *told.notes)
+    counts = (found.thickness_counts,) if found.thickness_counts else ()
+    notes = (scrap or discard_words(case, thinnest), *counts, *found.notes, *told.notes)
     return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
 
 
@@ -178,7 +180,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
         worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
-    return WornMap(worn, thickest, thinnest, varies)
+    return WornMap(worn, thickest, thinnest, varies, found.thickness_counts)
 
 
 def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
@@ -211,6 +213,6 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     remains = cleaned_outlook(
         worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured, varies=worn.varies
     )
-    remains = replace(remains, discard=discard_words(case, worn.thinnest_mm))
+    remains = replace(remains, discard=worn.discard(case))
     road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")
     return Run(clean, seated, remains.forecast, versions(), as_driven=road), remains

@@ -96,6 +96,7 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
     axes.fill_between(
         distance, forecast.dtv_low_um, forecast.dtv_high_um, color=palette.LOW, alpha=0.6, linewidth=0, zorder=0.3
     )
+    _as_measured(axes, forecast)
     late = decline_from(forecast)
     cut = dtv.size if late is None else late + 1
     axes.plot(distance[:cut], dtv[:cut], color=palette.INK, linewidth=2.2, zorder=4)
@@ -111,6 +112,20 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
         "middle below",
         bbox=None,
     )
+
+
+def _as_measured(axes: Axes, forecast: Any) -> None:
+    """Where a worn rotor starts: what was read of it, with its uncertainty; nothing for a road from new."""
+    value = getattr(forecast, "worn_as_read_um", None)
+    if value is None:
+        return
+    half, last = forecast.worn_doubt_um, float(forecast.distance_km[-1])
+    place = 0.006 * last  # beside the axis, where it can be seen
+    look: dict[str, Any] = {"color": palette.INK, "linewidth": 1.4, "zorder": 6}
+    axes.plot([place, place], [max(value - half, 0.0), value + half], marker="_", markersize=7, **look)
+    axes.plot([place], [value], marker="o", markersize=4, **look)
+    text = f"measured {value:.0f} ± {half:.0f} µm (k = 2)"
+    note(axes, text, (place, value + half), "left above", bbox=None)
 
 
 def _driver_bands(axes: Axes, top: float) -> None:
@@ -151,8 +166,8 @@ _HAIR: dict[str, Any] = {"color": palette.INK, "linewidth": 0.6}
 def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
     """Drop a line to the distance at which the limit is reached; nothing where it is not."""
     reached = road.middle_km(forecast)
-    if reached is None:
-        return
+    if reached is None or road.unsure_start(forecast, limit_um) is not None:
+        return  # what starts too close to the limit to tell reaches it at no distance that could be drawn
     axes.plot([reached, reached], [0.0, limit_um], color=palette.INK, linewidth=0.8, zorder=5)
     axes.plot([reached], [limit_um], marker="o", markersize=4.5, color=palette.INK, zorder=6)
     last = float(forecast.distance_km[-1])

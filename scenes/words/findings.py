@@ -336,7 +336,8 @@ def worn_thickness(case: Case, told: Any) -> str:
         return f"Read again before anything is cut or renewed, these readings do not fit together: {again}."
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    varies = Uneven(told.thickness_variation_um, told.thickness_doubt_um, case.limits.dtv_um)
+    between, places = told.thickness_between_places_um, told.thickness_places
+    varies = Uneven(told.thickness_variation_um, told.thickness_doubt_um, case.limits.dtv_um, between, places)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
     if varies.state == "above":
@@ -489,7 +490,7 @@ def lead(run: Any) -> str:
     if MEASURE_AGAIN in steps:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if HUB_FIRST in steps:
-        return "Take the rotor off and clean both faces. The hub face is over its limit: hub and bearing come first."
+        return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
     return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
 
 

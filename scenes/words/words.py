@@ -105,7 +105,7 @@ LIMIT_FROM = {
 
 
 def limit_from(case: Case, name: str) -> str:
-    """Say whose limit it is: common practice unless somebody gave one.
+    """Say whose limit it is: common practice unless somebody gave one, or it follows from another.
 
     Examples
     --------
@@ -113,7 +113,10 @@ def limit_from(case: Case, name: str) -> str:
     >>> limit_from(Case(), "dtv_um"), limit_from(Case(limits=Limits(dtv_um=20.0)), "dtv_um")
     ('default, common practice', 'given in the case file')
     """
-    return LIMIT_FROM[case.where_from("limits", name)]
+    whose = case.where_from("limits", name)
+    if name == "hub_face_runout_um" and whose == "default" and case.hub_limit_worked_out:
+        return "worked out from the mounted limit"  # by the radii: what brings that limit at the dial by itself
+    return LIMIT_FROM[whose]
 
 
 def no_stud_beats(floor_um: float, half_um: float) -> str:

@@ -292,7 +292,8 @@ def order_of_cures(
     """
     found = found or Found()
     if found.read_again:
-        return (Cure("read again", None, None, "; ".join(found.read_again) + "; nothing is moved on these readings"),)
+        again = "; ".join(found.read_again)
+        return (Cure("read again", None, None, f"{again}; until then nothing is moved on these readings"),)
     steps: list[Cure] = []
     if not found.cleaned:
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))

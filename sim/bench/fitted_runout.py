@@ -147,6 +147,8 @@ class Memory:
         First-order runout that is left when these are taken off as vectors; None where none was read.
     thickness_variation_um, thickness_doubt_um : float
         Highest less lowest of the thickness as read, and its uncertainty (k = 2).
+    thickness_between_places_um, thickness_places : float, int
+        Of that uncertainty, what the tops of two humps may stand over the places that were read; how many those were.
     thickness_against_limit : str
         ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
     scrap : str
@@ -176,6 +178,8 @@ class Memory:
     thickness_variation_um: float = 0.0
     thickness_doubt_um: float = 0.0
     thickness_against_limit: str = ""
+    thickness_between_places_um: float = 0.0
+    thickness_places: int = 0
     scrap: str = ""
     thinnest_mm: float | None = None
     read_again: tuple[str, ...] = ()
@@ -279,6 +283,8 @@ def remember(
         unread_um=None if left is None else Band(*(float(np.quantile(left, share)) for share in (0.5, *BAND[::2]))),
         thickness_variation_um=varies.value_um,
         thickness_doubt_um=varies.doubt_um,
+        thickness_between_places_um=varies.between_um,
+        thickness_places=varies.places,
         thickness_against_limit=varies.state,
     )
 

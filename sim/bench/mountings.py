@@ -325,10 +325,10 @@ def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> Vecto
 
 
 def _thickness(readings: Readings) -> Vector | None:
-    traces = readings.of("thickness")
-    if not traces:
+    last = readings.thickness
+    if last is None:
         return None
-    orders, sd = _orders(traces[-1], readings.dial_um)
+    orders, sd = _orders(last, readings.dial_um)
     return vector(complex(orders[1]), float(sd[1]))
 
 

@@ -119,6 +119,18 @@ class Readings:
         """Traces of one kind."""
         return tuple(trace for trace in self.traces if trace.kind == kind)
 
+    @property
+    def thickness(self) -> Trace | None:
+        """The thickness turn that counts, the last of the file; None where none was read."""
+        turns = self.of("thickness")
+        return turns[-1] if turns else None
+
+    @property
+    def thickness_counts(self) -> str:
+        """Say which of several thickness turns counts; empty where there is one or none."""
+        turns = len(self.of("thickness"))
+        return f"of {turns} thickness turns in the table the last counts" if turns > 1 else ""
+
     def slips_of(self, *kinds: str) -> tuple[str, ...]:
         """What the traces of these kinds give away and is to be read again; a hub face that stands up is no slip."""
         told = (fault for fault in self.faults if fault.fault != STANDS_UP and fault.trace.startswith(kinds))

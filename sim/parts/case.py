@@ -468,6 +468,11 @@ class Case:
         return "the case file" if self.given is None else "the part set"
 
     @property
+    def hub_limit_worked_out(self) -> bool:
+        """Whether the limit of the hub face follows from the mounted one: not given, and not the usual figure."""
+        return self.limits.hub_face_runout_um is None and self.hub_face_limit_um < HUB_FACE_LIMIT_UM
+
+    @property
     def hub_face_limit_um(self) -> float:
         """Limit of the hub face's runout where it is read: given, or `usual_hub_face_limit_um`."""
         if self.limits.hub_face_runout_um is not None:

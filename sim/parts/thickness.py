@@ -36,11 +36,17 @@ class Uneven:
     doubt_um : float
         Its uncertainty (k = 2): two readings, so the root of two of one.
     limit_um : float
+    between_um : float
+        Of that uncertainty, what the tops of two humps a turn may stand over the places that were read; 0 for others.
+    places : int
+        That were read; 0 where that is not known.
     """
 
     value_um: float
     doubt_um: float
     limit_um: float
+    between_um: float = 0.0
+    places: int = 0
 
     @property
     def state(self) -> str:
@@ -69,10 +75,15 @@ class Uneven:
         >>> Uneven(6.0, 7.0, 15.0).said
         '6 ± 7 µm: below the limit of 15 µm'
         """
+        humps = ""
+        if self.between_um >= 0.5:
+            humps = f" (two humps: {self.places} places may miss {self.between_um:.0f} µm of their tops)"
         if self.state == TOO_CLOSE:
             again = "measure again with a finer micrometer"
-            return f"{self.figure}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
-        return f"{self.figure}: {self.state} the limit of {self.limit_um:g} µm"
+            if humps:
+                again += ", at more places"
+            return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
+        return f"{self.figure}{humps}: {self.state} the limit of {self.limit_um:g} µm"
 
 
 def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:
@@ -91,6 +102,32 @@ def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:
 
     Notes
     -----
-    All in um. The uncertainty is that of the difference of two readings, ``COVERAGE * sqrt(2) * sd_um``.
+    All in um. The uncertainty is that of the difference of two readings, ``COVERAGE * sqrt(2) * sd_um``; where the
+    second order is the larger of the first two, what even places can miss of it is added, as a bound.
     """
-    return Uneven(float(np.ptp(thickness_um)), COVERAGE * math.sqrt(2.0) * sd_um, limit_um)
+    value, places = float(np.ptp(thickness_um)), int(np.size(thickness_um))
+    first, second = np.abs(np.fft.rfft(thickness_um))[1:3]
+    between = value * (1.0 / two_hump_share(places) - 1.0) if second > first else 0.0
+    return Uneven(value, COVERAGE * math.sqrt(2.0) * sd_um + between, limit_um, between, places)
+
+
+def two_hump_share(places: int) -> float:
+    """Least share of two humps a turn that even places show: highest less lowest, where they lie at their worst.
+
+    Parameters
+    ----------
+    places : int
+        Readings a turn, at least 5.
+
+    Notes
+    -----
+    Closed form: both humps are read at the same k places of a hump, ``places / 2`` of them where that is whole, else
+    ``places``. Then cos(pi / k) for even k, and cos(pi / 2k) squared for odd k, as ``sim.turn.sampling`` has it.
+
+    Examples
+    --------
+    >>> round(two_hump_share(12), 3), round(two_hump_share(8), 3)
+    (0.866, 0.707)
+    """
+    k = places // 2 if places % 2 == 0 else places
+    return math.cos(math.pi / k) if k % 2 == 0 else math.cos(math.pi / (2 * k)) ** 2

@@ -8,7 +8,7 @@ import re
 import numpy as np
 import pytest
 
-from scenes.command import app, cure
+from scenes.command import app, cure, worn_disc
 from sim import turn
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
 from sim.bench.cures import Found, order_of_cures
@@ -92,7 +92,7 @@ def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):
         "Clean first and read again. Do not index it on these readings: what that gains is less than its uncertainty"
         in text
     )
-    assert "no reason to take it off for that" in text  # cleaning is one
+    assert "no reason to take it off" not in text  # cleaning is one
     # Nobody cleaned it: what the hub does not have need not be the rotor's.
     assert "rotor, and any dirt" in text
     assert "any dirt" not in ask(wave(3.0, 10.0), rotor, state="cleaned")[0]
@@ -151,12 +151,15 @@ def test_nothing_is_renewed_while_another_stud_may_do(ask):
 
 
 def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
-    usual = "common practice, no source: the vehicle maker's count"
-    assert usual in ask(GOOD_HUB, MOVED)[0]
+    usual = "common practice, no source"
+    said = ask(GOOD_HUB, MOVED)[0]
+    assert usual in said
+    assert "The vehicle maker's count" in said
     # Only one is given: the other follows from it, and says so.
     text, answer = ask(GOOD_HUB, MOVED, "--limit", 40)
     assert (
-        f"limit of 18 µm of the bare hub face (--hub-limit) is {usual}; a hub face that runs out so much brings" in text
+        "limit of 18 µm of the bare hub face (--hub-limit): worked out from the mounted one, a hub face that runs out "
+        "so much brings" in text
     )
     assert answer["hub_limit_um"] == pytest.approx(40 * 64 / 140)
     assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40, "--hub-limit", 20)[0]
@@ -239,15 +242,55 @@ def test_a_hub_over_its_limit_leads_to_hub_and_bearing_and_not_to_a_stud(ask):
     hub = wave(30.0, 100.0)
     text, answer = ask(hub, wave(30.0 * 140 / 64, 100.0) + wave(60.0, 120.0))
     assert names(answer) == ["clean", "hub and bearing"]
+    # Read as found there is one first step.
+    head = text.split("Cures in this order")[0]
+    assert "Clean both faces and read the bare hub again" in head
+    assert "hub and its bearing first" not in head
     assert answer["hub_against_limit"] == "above"
     assert "play" in answer["cures"][1]["why"]
     assert "Take it off and put" not in text
-    assert "hub and its bearing first" in text
+    cleaned = ask(hub, wave(30.0 * 140 / 64, 100.0) + wave(60.0, 120.0), state="cleaned")[0]
+    assert "hub and its bearing first" in cleaned
     assert "Indexing gains" not in text
     assert not answer["move"]
     # The same tables against two limits: only the hub's limit decides.
     assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 5)[1]) == ["clean", "hub and bearing"]
     assert names(ask(GOOD_HUB, MOVED, "--hub-limit", 60)[1]) == ["clean", "index"]
+
+
+def test_a_limit_that_follows_from_another_is_told_so_and_not_as_common_practice(ask):
+    text, _ = ask(GOOD_HUB, MOVED)
+    assert "limit of 50 µm mounted (--limit): common practice, no source" in text
+    assert "limit of 23 µm of the bare hub face (--hub-limit): worked out from the mounted one" in text
+    assert (
+        "limit of 30 µm of the bare hub face (--hub-limit): common practice" in ask(GOOD_HUB, MOVED, "--limit", 90)[0]
+    )
+    assert "worked out" not in ask(GOOD_HUB, MOVED, "--hub-limit", 20)[0]
+
+
+def test_a_rotor_table_alone_is_led_to_what_takes_it(tmp_path, capsys):
+    path = tmp_path / "rotor.csv"
+    path.write_text(table("mounted", MOVED))
+    assert app.main(["index", "--rotor", str(path)]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    for word in ("--rotor", "trueseat causes", "trueseat chalk", "--hub CSV"):
+        assert word in told, word
+
+
+def test_of_several_thickness_turns_the_last_counts_in_every_command(tmp_path):
+    rows = table("thickness", 11_000.0 + wave(5.0, 0.0), dial_um=5).rstrip("\n")
+    again = [f"thickness,2,0,{a:g},{v:g},as found,nuts and spacers" for a, v in
+             zip(PLACES, 10_500.0 + 5 * np.round(wave(10.0, 90.0) / 5), strict=True)]  # fmt: skip
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([rows, *again, ""]))
+    found = parse(path.read_text(), "worn.csv")
+    assert found.thickness is found.of("thickness")[-1]
+    assert "of 2 thickness turns in the table the last counts" in found.thickness_counts
+    worn = worn_disc.worn_map(Case(), path, "both faces")
+    assert worn.thickest_mm == pytest.approx(10.51)
+    assert worn.varies.value_um == pytest.approx(20.0)
+    assert "10.49 mm at its thinnest" in worn.discard(Case())
+    assert "the last counts" in worn.discard(Case())
 
 
 def test_a_slip_is_read_again_before_anything_is_moved(ask):
@@ -256,7 +299,9 @@ def test_a_slip_is_read_again_before_anything_is_moved(ask):
     text, answer = ask(GOOD_HUB, slipped)
     assert names(answer) == ["read again"]
     assert any(120.0 in one["angle_deg"] for one in answer["reading_faults"])
-    assert "Read again before anything is moved" in text
+    # The place stands first, not that something is wrong.
+    assert re.search(r"─ Mounted[^.]*: read 120 degrees again", text)
+    assert "nothing is moved on these readings" in text
     # What could be reckoned from them is not shown, and orders nothing.
     assert not answer["move"]
     assert "should read" not in text

@@ -20,6 +20,7 @@ from sim.bench.fitted_runout import Memory
 from sim.bench.questions import DutyRow, about_km
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case
+from sim.parts.thickness import uneven
 from sim.wear import evidence
 from sim.wear.brake import brake_of
 from sim.wear.draws import Disc, Evidence
@@ -138,6 +139,36 @@ def test_discs_that_cannot_be_driven_are_refused(capsys, tmp_path, thickness_mm,
     assert out == ""
     assert said in err
     assert len(err.splitlines()) == 1
+
+
+@pytest.mark.parametrize("places", [8, 9, 10, 11, 12, 16])
+def test_what_even_places_miss_of_two_humps_is_in_the_half_width(places):
+    # Every phase of two humps, read without error: the truth is inside, and at the worst phase just so.
+    misses = []
+    for phase in np.linspace(0.0, np.pi, 3961):
+        read = uneven(8.0 * np.cos(2.0 * (2.0 * np.pi * np.arange(places) / places - phase)), 0.0, 15.0)
+        misses.append(16.0 - read.value_um - read.doubt_um)
+    assert max(misses) < 1e-9
+    assert max(misses) > -0.05
+    two = uneven(8.0 * np.cos(4.0 * np.pi * np.arange(places) / places), 2.0, 15.0)
+    assert ("two humps" in two.said) == (two.between_um >= 0.5) == (places % 2 == 0)
+    one = uneven(8.0 * np.cos(2.0 * np.pi * np.arange(places) / places), 0.0, 15.0)
+    assert one.doubt_um == one.between_um == 0.0
+
+
+@pytest.mark.parametrize("zero_um", [0.0, 11_000.0])
+def test_a_road_from_a_worn_rotor_says_how_it_stands_against_its_discard_thickness(tmp_path, capsys, zero_um):
+    values = zero_um + 10.0 * np.round(np.cos(np.radians(np.arange(12) * 30.0)))
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 5\n# turned: counter-clockwise\n# dial: + towards\n"
+    rows = "".join(f"thickness,1,0,{30 * k},{value:g}\n" for k, value in enumerate(values))
+    path = tmp_path / "worn.csv"
+    path.write_text(f"{head}trace,mount,studs_turned,angle_deg,reading_um\n{rows}")
+    corner = tmp_path / "corner.toml"
+    corner.write_text('title = "a"\n')
+    assert main(["drive", str(corner), "--worn", str(path), "--km", "300"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    wanted = "10.99 mm at its thinnest" if zero_um else "thickness itself not known, discard NOT checked"
+    assert wanted in told.replace("\u00a0", " ").split("Thickness of the worn rotor: ")[1]
 
 
 @pytest.mark.parametrize(

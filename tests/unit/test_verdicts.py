@@ -97,7 +97,7 @@ def test_the_cases_own_curve_and_the_draws_are_told_apart_and_over_the_limit_sta
     assert figure == "in most draws not within 30 000 km"
     assert note.endswith("the case's own curve reaches it after 7 900 km")
     run.forecast.dtv_um = run.forecast.dtv_um * 18.0 / run.forecast.dtv_um.max()
-    assert "doubtful, over the limit" in shown(tables.road(run))
+    assert "doubtful (10 to 20 µm), over the limit" in shown(tables.road(run))
 
 
 def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():

@@ -155,6 +155,8 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         scrap="",
         thickness_variation_um=32.0,
         thickness_doubt_um=6.0,
+        thickness_between_places_um=0.0,
+        thickness_places=12,
         thinnest_mm=None,
         read_again=(),
     )

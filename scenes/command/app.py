@@ -377,7 +377,7 @@ def picture(
 
 @app.command
 def storyboard(
-    case: CasePath, /, *, story: Story = "a speck at the hub", output: OutFile = None, km: Km = 30_000.0
+    case: CasePath, /, *, story: Story = "where is the fault", output: OutFile = None, km: Km = 30_000.0
 ) -> int:
     """Draw six frames of a story on one sheet (PNG)."""
     from scenes.command import doing
@@ -399,12 +399,13 @@ def film(
     case: Annotated[Path, Parameter(help="Run folder or case file of the corner told of.")],
     /,
     *,
-    story: Story = "clean against dirty",
+    story: Story = "where is the fault",
     clean: Annotated[Path | None, Parameter(help="Its clean partner; without it the same corner, cleaned.")] = None,
     output: OutFile = None,
     km: Km = 30_000.0,
+    draft: Annotated[bool, Parameter(help="Half the size, for a trial.", negative="")] = False,
 ) -> int:
-    """Make the film of a story (MP4, or GIF by its ending)."""
+    """Make the film of a story (MP4, or GIF by its ending), with its captions beside it where it has them."""
     from scenes.command import doing
 
     path = _target(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
@@ -413,7 +414,7 @@ def film(
     with console.progress() as tell:
         result = doing.open_told(case, story, distance(km), lambda done, what: tell(0.1 * done, what))
         partner = doing.open_run(clean, distance(km), lambda done, what: tell(0.1, what)) if clean else None
-        made = doing.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner)
+        made = doing.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner, draft)
     made_known([made])
     return 0
 

@@ -16,7 +16,7 @@ from sim.chain import DEFAULT_KM, Run
 from sim.errors import Missing
 
 NAMES = {"dirty": "left dirty", "clean": "hub face cleaned"}
-STORY = "clean against dirty"
+STORY = doing.FAULT
 
 
 def perform(folder: Path, film: bool, tell: doing.Progress, say: Callable[[str], None]) -> dict[str, Any]:
@@ -89,7 +89,7 @@ def _files(
     html = report.compare_html(dirty, clean, doing.captioned(shown))
     made.append(doing.Made("report", report.write(html, folder / "report.html")))
     if film:
-        path = folder / "clean-against-dirty.mp4"
+        path = folder / f"{STORY.replace(' ', '-')}.mp4"
         try:
             made.append(doing.write_film(dirty, STORY, path, _part(tell, 0.4, 0.6), clean))
         except Missing as error:

@@ -43,15 +43,17 @@ STILLS = (
 PAGES = (".html", ".pdf")
 FLAT = ("section", "ruler")  # stills that need no GL
 SPIGOT = "spigot"  # the story that is told in section views and needs no GL
+FAULT = "where is the fault"
 STORIES = (
+    FAULT,
     "clean against dirty",
     "a speck at the hub",
     SPIGOT,
-)  # as in scenes.film.stories and scenes.film.spigot_story
+)  # as in scenes.film: fault_story, stories, spigot_story
 CAPTIONS = {
     "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
     "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
-    "between the pads": "The rim between its pads, seated as read, at the high spot and half a turn on.",
+    "between the pads": "The rim between its pads, seated as read, at the high spot and at the low spot.",
     "section": "Section through rotor and hub at the dirt, seated as read.",
     "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
 }
@@ -221,7 +223,7 @@ def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
     ------
     BadInput, Refused
     """
-    if story != SPIGOT or path.is_dir():
+    if story not in (SPIGOT, FAULT) or path.is_dir():
         return open_run(path, km, progress)
     return runs.compute(open_case(path), None, progress=progress, fields_too=False)
 
@@ -263,6 +265,8 @@ def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     """Corners that a story tells of: the clean partner is computed where it is wanted and not given."""
     from scenes.film import stories
 
+    if story == FAULT:
+        return (clean or runs.compute(cleaned(run.case), None, fields_too=False), run)
     if story != stories.NAMES[0]:
         return (run,)
     km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
@@ -270,8 +274,13 @@ def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     return (clean or runs.compute(cleaned(run.case), km), full)
 
 
-def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = None) -> Reel[Any]:
-    """Story of a run with what draws it."""
+def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = None, draft: bool = False) -> Reel[Any]:
+    """Story of a run with what draws it; ``draft`` counts where a film is told on the stage at true size."""
+    if story == FAULT:
+        from scenes.film import fault_film, fault_story
+
+        fault_story.need(run)
+        return fault_film.reel(fault_story.tell(*story_runs(story, run, clean)), draft)
     if story == SPIGOT:
         from scenes.film import spigot_film, spigot_story
 
@@ -281,8 +290,10 @@ def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = 
     return stage_film.reel(stories.named(story, story_runs(story, run, clean)))
 
 
-def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run | None = None) -> Made:
-    """Make the film of a story.
+def write_film(
+    run: Run, story: str, path: Path, progress: Progress, clean: Run | None = None, draft: bool = False
+) -> Made:
+    """Make the film of a story; ``draft``: half the size, for a trial.
 
     Raises
     ------
@@ -294,7 +305,7 @@ def write_film(run: Run, story: str, path: Path, progress: Progress, clean: Run 
     from scenes.film import film
 
     before = 0.3 if story == SPIGOT else 0.0  # the way on is computed first
-    told = reel(run, story, lambda done, what: progress(before * done, what), clean)
+    told = reel(run, story, lambda done, what: progress(before * done, what), clean, draft)
     return Made("film", film.make(told, path, lambda done, what: progress(before + (1.0 - before) * done, what)))
 
 

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import os
 import tempfile
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Generic, TypeVar
 
 import numpy as np
 from PIL import Image
 
-from scenes import gl
+from scenes import files, gl
 from scenes.film import timing
 from scenes.film.frames import SIZE
 from scenes.stage.lettering import Image8, Sheet
 from sim.errors import BadInput, Fault
 from sim.progress import Progress, silent
 
-GIF_SIZE, GIF_RATE = (640, 360), 10
+GIF_SIZE, GIF_RATE = (720, 405), 12
 CRF = "19"
 SUFFIXES = (".mp4", ".gif")
 Moment = TypeVar("Moment")
@@ -46,6 +48,10 @@ class Reel(Generic[Moment]):
         A context manager that gives what draws any single moment, as fine as can be.
     three_d : bool
         Whether drawing needs GL.
+    captions : tuple of (from, to, words)
+        What stands written when, for a file of captions beside the film. [s]
+    draft : bool
+        A film of half the size, for a trial.
     """
 
     seconds: float
@@ -54,6 +60,8 @@ class Reel(Generic[Moment]):
     film: Callable[[list[Moment]], AbstractContextManager[Drawer[Moment]]]
     fine: Callable[[], AbstractContextManager[Drawer[Moment]]]
     three_d: bool
+    captions: tuple[tuple[float, float, str], ...] = ()
+    draft: bool = False
 
 
 def make(reel: Reel[Moment], path: Path, progress: Progress = silent, seconds: float | None = None) -> Path:
@@ -89,10 +97,12 @@ def make(reel: Reel[Moment], path: Path, progress: Progress = silent, seconds: f
     temporary = _passing_name(path)
     try:
         with reel.film(moments) as drawer:
-            write = _write_gif if path.suffix.lower() == ".gif" else _write_mp4
+            write = _write_gif if path.suffix.lower() == ".gif" else partial(_write_mp4, draft=reel.draft)
             write(temporary, _images(moments, drawer, progress))
         temporary.chmod(0o644)
         temporary.replace(path)
+        if reel.captions:
+            files.write_text(path.with_suffix(".vtt"), web_captions(reel.captions))
     finally:
         temporary.unlink(missing_ok=True)
     return path
@@ -122,10 +132,13 @@ def need(path: Path, three_d: bool) -> None:
 def _images(moments: list[Moment], drawer: Drawer[Moment], progress: Progress) -> Iterator[Image8]:
     """Frames one after the other; one that looks like the last is not drawn again."""
     last: tuple[Moment, Image8] | None = None
+    begun = time.monotonic()
     for index, now in enumerate(moments):
         if last is None or last[0] != now:
             last = (now, drawer(now))
-        progress((index + 1) / len(moments), f"film, frame {index + 1} of {len(moments)}")
+        left = (time.monotonic() - begun) / (index + 1) * (len(moments) - index - 1)
+        said = f", about {left:.0f} s left" if index >= 24 else ""
+        progress((index + 1) / len(moments), f"film, frame {index + 1} of {len(moments)}{said}")
         yield last[1]
 
 
@@ -138,7 +151,34 @@ def _passing_name(path: Path) -> Path:
     return Path(name)
 
 
-def _write_mp4(path: Path, images: Iterator[Image8]) -> None:
+def web_captions(captions: Sequence[tuple[float, float, str]]) -> str:
+    """Captions as WebVTT; words that stand on are one cue.
+
+    Examples
+    --------
+    >>> print(web_captions([(0.0, 1.5, "Why?")]))
+    WEBVTT
+    <BLANKLINE>
+    00:00.000 --> 00:01.500
+    Why?
+    <BLANKLINE>
+    """
+    joined: list[tuple[float, float, str]] = []
+    for start, end, text in captions:
+        if joined and joined[-1][2] == text:
+            joined[-1] = (joined[-1][0], end, text)
+        else:
+            joined.append((start, end, text))
+    cues = [f"{_clock(start)} --> {_clock(end)}\n{text}\n" for start, end, text in joined]
+    return "\n".join(["WEBVTT\n", *cues])
+
+
+def _clock(second: float) -> str:
+    whole = round(1000.0 * second)
+    return f"{whole // 60000:02d}:{whole // 1000 % 60:02d}.{whole % 1000:03d}"
+
+
+def _write_mp4(path: Path, images: Iterator[Image8], draft: bool = False) -> None:
     import imageio_ffmpeg  # the encoder: heavy, wanted here alone
 
     writer = imageio_ffmpeg.write_frames(
@@ -150,7 +190,15 @@ def _write_mp4(path: Path, images: Iterator[Image8]) -> None:
         pix_fmt_out="yuv420p",
         quality=None,
         macro_block_size=8,
-        output_params=["-crf", CRF, "-preset", "veryfast", "-movflags", "+faststart"],
+        output_params=[
+            "-crf",
+            CRF,
+            "-preset",
+            "veryfast",
+            "-movflags",
+            "+faststart",
+            *(["-vf", f"scale={SIZE[0] // 2}:{SIZE[1] // 2}"] if draft else []),
+        ],  # fmt: skip
     )
     writer.send(None)
     try:

@@ -180,5 +180,5 @@ def photograph(scene: stage.Stage, view: str, factor: float, turn_deg: float) ->
 def build(run: Any, story: Story, finer: float) -> stage.Stage:
     """Stage for one corner of a story."""
     size = view_size(story)
-    setting = replace(SETTING, window_from_deg=stretch.FACING_DEG - story.start_deg)
+    setting = replace(SETTING, window_at_deg=stretch.FACING_DEG - story.start_deg)
     return stage.build(run, setting, size, finer)

@@ -124,9 +124,9 @@ def _photographed(story: Story, moments: list[Moment]) -> Iterator[Drawer[Moment
     with ExitStack() as held:
         folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
         leash, hold = Pipe(duplex=False)
-        helpers = [_helper(leash) for _ in range(2)]
-        for helper in helpers:
-            held.callback(helper.shutdown, wait=True, cancel_futures=True)
+        helpers = [helper(leash) for _ in range(2)]
+        for one in helpers:
+            held.callback(one.shutdown, wait=True, cancel_futures=True)
         held.callback(hold.close)  # let go first: a picture takes seconds, and nobody waits for it any more
         poses = list(dict.fromkeys(now.pose for now in moments))
         with interrupts_held():  # a helper starts with its first task
@@ -135,7 +135,8 @@ def _photographed(story: Story, moments: list[Moment]) -> Iterator[Drawer[Moment
         yield lambda now: frames.compose(plan, now, [photographs.get(corner, now.pose) for corner in corners])
 
 
-def _helper(leash: Connection) -> ProcessPoolExecutor:
+def helper(leash: Connection) -> ProcessPoolExecutor:
+    """Start a process that photographs; it ends when the leash is let go."""
     threads = os.environ.get("LP_NUM_THREADS", "1")
     return started(1, _begin, (threads,), leash)
 

@@ -20,6 +20,9 @@ Point = tuple[float, float]
 STEP_MM = 5.0
 """Longest edge of a section's outline after resampling: fine enough for the second and third harmonic."""
 CHAMFER_MM = 1.0
+WEDGE_DEG = 40.0
+"""Width of the wedge cut out of the hat, where the nuts leave that much."""
+NUT_MARGIN_DEG = 1.5
 
 
 @dataclass(frozen=True)
@@ -178,6 +181,72 @@ def rotor_meshes(rotor: Rotor, window_deg: tuple[float, float] | None = None) ->
     return meshes
 
 
+def wedge_deg(studs: Studs, at_deg: float, widest_deg: float = WEDGE_DEG) -> tuple[float, float]:
+    """Hub angles between which the hat may be cut open beside a place, metal left under every nut.
+
+    Parameters
+    ----------
+    studs : Studs
+        Their count, circle and seats.
+    at_deg : float
+        Place that is to be seen. [deg]
+    widest_deg : float
+        No wider than this. [deg]
+
+    Returns
+    -------
+    tuple of float
+        From, to; between the two nuts beside the place. [deg]
+
+    Examples
+    --------
+    >>> from sim.parts.case import Studs
+    >>> wedge_deg(Studs(), 36.0)
+    (16.0, 56.0)
+    """
+    pitch = 360.0 / studs.count
+    seat = math.degrees(math.asin(min(0.9, studs.seat_outer_diameter_mm / studs.pitch_circle_mm))) + NUT_MARGIN_DEG
+    first = pitch * math.floor(at_deg / pitch)
+    low, high = first + seat, first + pitch - seat
+    wide = max(min(widest_deg, high - low), 0.2 * pitch)
+    middle = min(max(at_deg, low + wide / 2.0), high - wide / 2.0) if high - low >= wide else first + pitch / 2.0
+    return middle - wide / 2.0, middle + wide / 2.0
+
+
+def cut_faces(rotor: Rotor, window_deg: tuple[float, float]) -> list[tuple[pv.PolyData, pv.PolyData]]:
+    """The two faces of a wedge cut out of the hat, each with its hatching, lifted a hair's breadth off the metal."""
+    section = resampled(chamfered(hat_outline(rotor)))
+    faces = []
+    for angle, far in ((window_deg[0], True), (window_deg[1], False)):
+        turned = math.radians(angle)
+        off = (0.08 if far else -0.08) * np.array([-math.sin(turned), math.cos(turned), 0.0])
+        face, lines = _cap(section, angle, far), hatching(section, angle)
+        faces.append((face.translate(off), lines.translate(1.8 * off)))
+    return faces
+
+
+def hatching(section: Floats, angle_deg: float, apart_mm: float = 3.2) -> pv.PolyData:
+    """Lines at 45 degrees across a section (r, z) that stands at an angle."""
+    r, z = section[:, 0], section[:, 1]
+    level, after = z - r, np.roll(z - r, -1)
+    ends: list[tuple[float, float]] = []
+    for c in np.arange(level.min() + 0.5 * apart_mm, level.max(), apart_mm):
+        crossed = np.flatnonzero((level - c) * (after - c) < 0.0)
+        share = (c - level[crossed]) / (after[crossed] - level[crossed])
+        at = np.sort(r[crossed] + share * (np.roll(r, -1)[crossed] - r[crossed]))
+        ends += [(float(x), float(x + c)) for x in at[: 2 * (len(at) // 2)]]
+    flat, turned = np.array(ends).reshape(-1, 2), math.radians(angle_deg)
+    points = np.column_stack([flat[:, 0] * math.cos(turned), flat[:, 0] * math.sin(turned), flat[:, 1]])
+    count = len(points) // 2
+    lines = np.column_stack([np.full(count, 2), 2 * np.arange(count), 2 * np.arange(count) + 1])
+    return pv.PolyData(points, lines=lines.ravel())
+
+
+def hat_piece(rotor: Rotor, window_deg: tuple[float, float]) -> pv.PolyData:
+    """The wedge that was cut out of the hat, its own faces left open so that it can be faded."""
+    return revolve(chamfered(hat_outline(rotor)), *window_deg)
+
+
 def vanes(rotor: Rotor, count: int) -> pv.PolyData:
     """Straight radial vanes between the cheeks of a vented rotor."""
     cheeks = ring_outlines(rotor)
@@ -199,13 +268,25 @@ def stud_angles_deg(studs: Studs) -> Floats:
     return np.arange(studs.count) * 360.0 / studs.count
 
 
-def nut_mesh(studs: Studs, index: int, seat_mm: float, bare: bool = False) -> pv.PolyData:
-    """Stud through the flange and nut on it at ``seat_mm``; hexagon about 1.5 thread diameters across the flats."""
+def nut_mesh(studs: Studs, index: int, seat_mm: float, part: str = "both") -> pv.PolyData:
+    """Stud through the flange and nut on it at ``seat_mm``; hexagon about 1.5 thread diameters across the flats.
+
+    Parameters
+    ----------
+    studs : Studs
+    index : int
+        Which, 0 for stud 1.
+    seat_mm : float
+        Height of the seat. [mm]
+    part : str
+        ``both``, ``nut`` or ``stud``.
+    """
     thread = thread_mm(studs.thread)
     collar = cylinder((0.0, 0.0, 0.0), studs.seat_outer_diameter_mm / 2.0, 3.0, 36)
     hexagon = cylinder((0.0, 0.0, 3.0), 0.866 * thread, 0.9 * thread, 6)
     end = cylinder((0.0, 0.0, -seat_mm), thread / 2.0, seat_mm + 1.5 * thread, 24)
-    whole = pv.merge([piece.triangulate() for piece in ((end,) if bare else (collar, hexagon, end))])
+    pieces = {"both": (collar, hexagon, end), "nut": (collar, hexagon), "stud": (end,)}[part]
+    whole = pv.merge([piece.triangulate() for piece in pieces])
     whole = whole.translate((studs.pitch_circle_mm / 2.0, 0.0, seat_mm))
     return whole.rotate_z(float(stud_angles_deg(studs)[index]))
 

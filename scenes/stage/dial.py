@@ -1,4 +1,4 @@
-"""A dial gauge for the stage: stands still beside the rotor, its tip rides on the friction face, its needle turns."""
+"""A workshop dial on its stand: stands still beside the rotor, stylus square on the friction face, its needle turns."""
 
 from __future__ import annotations
 
@@ -11,18 +11,17 @@ import pyvista as pv
 
 from scenes import palette
 from scenes.geometry import shapes
-from scenes.stage import studio
+from scenes.stage import dial_face, studio
+from sim.arrays import Floats
 
-DIVISIONS = 100
-DIVISION_UM = 10.0
-"""A workshop dial: 0.01 mm a division, 100 of them a turn, whatever it reads."""
-FULL_TURN_UM = DIVISIONS * DIVISION_UM
-BODY_RADIUS_MM = 30.0
-BODY_DEPTH_MM = 15.0
-STEM_MM = 34.0
-"""Tip to the rear of the dial's body, at zero."""
-LEAN_DEG = 22.0
-"""The dial's face leans toward the viewer."""
+BODY_RADIUS_MM = 29.0
+BODY_DEPTH_MM = 17.0
+STYLUS_MM, SLEEVE_MM = 24.0, 18.0
+"""Free length of the stylus, and of the sleeve between it and the body."""
+FACE_TO = (0.30, 0.95)
+"""The dial's face looks this way across the axle (x up, y left), toward where the cameras stand."""
+POST_MM = (26.0, 74.0)
+"""The stand's post: how far beside the dial, and how far outside of it."""
 
 
 @dataclass(eq=False)
@@ -31,37 +30,27 @@ class Dial:
 
     tip: Any
     needle: Any
-    hinge: np.ndarray
+    hinge: Floats
 
     def read(self, reading_um: float, factor: float) -> None:
         """Show a reading: needle true to its scale, tip moved ``factor`` times the reading."""
         self.tip.position = (0.0, 0.0, reading_um * 1e-3 * factor)
-        turn = -math.radians(needle_deg(reading_um))
+        turn = -math.radians(dial_face.needle_deg(reading_um))
         c, s = math.cos(turn), math.sin(turn)
         spin = np.array([[c, -s, 0, 0], [s, c, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
         self.needle.user_matrix = self.hinge @ spin
 
 
-def needle_deg(reading_um: float) -> float:
-    """Angle of the needle from zero, clockwise, in degrees.
-
-    Examples
-    --------
-    >>> needle_deg(100.0)
-    36.0
-    """
-    return 360.0 * reading_um / FULL_TURN_UM
-
-
-def hinge(angle_deg: float, level: shapes.Levels) -> np.ndarray:
-    """4 x 4 matrix from the dial's own frame (face toward +z, zero toward +x) to the world."""
-    angle, lean = math.radians(angle_deg), math.radians(LEAN_DEG)
-    c, s = math.cos(lean), math.sin(lean)
+def frame(angle_deg: float, level: shapes.Levels) -> Floats:
+    """4 x 4 matrix from the dial's own frame (face toward +z, zero toward +y) to the world."""
+    angle = math.radians(angle_deg)
+    out = np.array([*FACE_TO, 0.0]) / math.hypot(*FACE_TO)
+    up = np.array([out[1], -out[0], 0.0])
     place = np.eye(4)
-    # Lean about x, so that the face turns toward +y, where the viewer stands.
-    place[:3, :3] = np.array([[1, 0, 0], [0, c, s], [0, -s, c]])
-    height = level.outboard_face_mm + STEM_MM + BODY_DEPTH_MM
+    place[:3, :3] = np.column_stack([np.cross(up, out), up, out])
+    height = level.outboard_face_mm + STYLUS_MM + SLEEVE_MM + BODY_RADIUS_MM
     place[:3, 3] = (level.gauge_radius_mm * math.cos(angle), level.gauge_radius_mm * math.sin(angle), height)
+    place[:3, 3] += 0.5 * BODY_DEPTH_MM * out
     return place
 
 
@@ -82,64 +71,65 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels) -> Dial:
     Dial
         Reads zero.
     """
-    frame = hinge(angle_deg, level)
+    hinge = frame(angle_deg, level)
+    dark = palette.mix("dial", "ink", 0.35)
     body = shapes.cylinder((0.0, 0.0, -BODY_DEPTH_MM), BODY_RADIUS_MM, BODY_DEPTH_MM, 72)
     bezel = shapes.revolve(
-        shapes.chamfered(shapes.rectangle(BODY_RADIUS_MM - 3.0, BODY_RADIUS_MM + 1.0, -4.0, 2.0), 1.0)
+        shapes.chamfered(shapes.rectangle(BODY_RADIUS_MM - 3.0, BODY_RADIUS_MM + 1.5, -4.0, 2.5), 1.0)
     )
-    face = _disc(BODY_RADIUS_MM - 2.8, 0.15)
-    _still(stage, body, frame, palette.mix("dial", "ink", 0.25))
-    _still(stage, bezel, frame, palette.mix("dial", "paper", 0.35))
-    stage.add_mesh(face.transform(frame, inplace=False), color=palette.PAPER, lighting=False)
-    stage.add_mesh(_ticks().transform(frame, inplace=False), color=palette.INK, lighting=False)
-    needle = stage.add_mesh(_needle(), color=palette.DIAL, lighting=False)
-    _arm(stage, frame)
-    foot = frame[:3, 3].copy()
+    for mesh in (body, bezel):
+        studio.add(stage, studio.smooth(mesh.transform(hinge, inplace=False)), finish="plate", colour=dark)
+    plate = _plate().transform(hinge, inplace=False)
+    studio.add(stage, plate, finish="plate", texture=_printed(), lit=False)
+    needle = studio.add(stage, _needle(), finish="plate", colour=palette.DIAL, lit=False)
+    foot = hinge[:3, 3] - 0.5 * BODY_DEPTH_MM * hinge[:3, 2]
     foot[2] = level.outboard_face_mm
-    rod = shapes.cylinder((foot[0], foot[1], foot[2] + 4.0), 2.2, STEM_MM, 24)
-    ball = pv.Sphere(radius=3.2, center=foot + [0, 0, 3.2])
-    tip = studio.add(stage, pv.merge([rod, ball]), finish="zinc", colour=palette.mix("dial", "paper", 0.55))
-    sleeve = shapes.cylinder((foot[0], foot[1], foot[2] + STEM_MM - 11.0), 4.5, 18.0, 32)
-    studio.add(stage, sleeve, finish="plate", colour=palette.mix("dial", "ink", 0.25), flat=False)
-    return Dial(tip, needle, frame)
+    rod = shapes.cylinder((foot[0], foot[1], foot[2] + 1.0), 1.8, STYLUS_MM + 6.0, 24)
+    point = shapes.cylinder((foot[0], foot[1], foot[2] + 2.5), 3.0, 5.0, 24)
+    ball = pv.Sphere(radius=2.0, center=foot + [0, 0, 2.0])
+    metal = palette.mix("pad", "part", 0.45)
+    tip = studio.add(stage, studio.smooth(pv.merge([rod, point, ball])), finish="zinc", colour=metal)
+    sleeve = shapes.cylinder((foot[0], foot[1], foot[2] + STYLUS_MM), 4.0, SLEEVE_MM + 4.0, 32)
+    studio.add(stage, studio.smooth(sleeve), finish="plate", colour=dark)
+    _stand(stage, foot, level)
+    return Dial(tip, needle, hinge)
 
 
-def _still(stage: pv.Plotter, mesh: pv.PolyData, frame: np.ndarray, colour: str) -> None:
-    studio.add(stage, studio.smooth(mesh.transform(frame, inplace=False)), finish="plate", colour=colour)
+def _plate() -> pv.PolyData:
+    radius = BODY_RADIUS_MM - 2.5
+    plate = pv.Disc(center=(0, 0, 0.6), inner=0.0, outer=radius, normal=(0, 0, 1), r_res=1, c_res=96)
+    plate.active_texture_coordinates = 0.5 + 0.5 * np.asarray(plate.points)[:, :2] / radius
+    return plate
 
 
-def _disc(radius: float, height: float) -> pv.PolyData:
-    return pv.Disc(center=(0, 0, height), inner=0.0, outer=radius, normal=(0, 0, 1), r_res=1, c_res=72)
-
-
-def _bar(inner: float, outer: float, half: float, angle: float, height: float) -> pv.PolyData:
-    corners = np.array([[inner, -half], [outer, -half], [outer, half], [inner, half]])
-    c, s = math.cos(angle), math.sin(angle)
-    turned = corners @ np.array([[c, s], [-s, c]])
-    return pv.PolyData(np.column_stack([turned, np.full(4, height)]), [4, 0, 1, 2, 3])
-
-
-def _ticks() -> pv.PolyData:
-    """Draw the marks of the face, one a division, every tenth long, the one at zero heavy."""
-    reach = BODY_RADIUS_MM - 4.0
-    marks = []
-    for index in range(DIVISIONS):
-        long = index % 10 == 0
-        half = 1.1 if index == 0 else (0.6 if long else 0.2)
-        marks.append(_bar(reach - (6.0 if long else 3.0), reach, half, -2 * math.pi * index / DIVISIONS, 0.4))
-    return pv.merge(marks)
+def _printed() -> pv.Texture:
+    """Print the face with its numerals for the disc; the needle is a body of its own."""
+    image = np.asarray(dial_face.face(512).convert("RGB"))
+    texture = pv.Texture(np.ascontiguousarray(image))
+    texture.SetMipmap(True)
+    texture.SetInterpolate(True)
+    return texture
 
 
 def _needle() -> pv.PolyData:
     reach = BODY_RADIUS_MM - 6.0
-    points = np.array([[-8.0, -1.6, 1.0], [reach, -0.5, 1.0], [reach, 0.5, 1.0], [-8.0, 1.6, 1.0]])
-    boss = _disc(3.4, 1.1)
+    points = np.array([[-1.8, -8.0, 1.4], [1.8, -8.0, 1.4], [0.7, reach, 1.4], [-0.7, reach, 1.4]])
+    boss = pv.Disc(center=(0, 0, 1.5), inner=0.0, outer=3.2, normal=(0, 0, 1), r_res=1, c_res=48)
     return pv.merge([pv.PolyData(points, [4, 0, 1, 2, 3]), boss])
 
 
-def _arm(stage: pv.Plotter, frame: np.ndarray) -> None:
-    """Rod that holds the dial, leading out of the picture's way."""
-    start = frame[:3, 3] + frame[:3, :3] @ np.array([0.0, BODY_RADIUS_MM, -BODY_DEPTH_MM / 2])
-    end = start + np.array([-6.0, 40.0, -32.0])
-    rod = pv.Tube(pointa=tuple(start), pointb=tuple(end), radius=4.0, n_sides=24)
-    studio.add(stage, studio.smooth(rod), finish="plate", colour=palette.mix("pad", "part", 0.3))
+def _stand(stage: pv.Plotter, foot: Floats, level: shapes.Levels) -> None:
+    """Arm, post and foot that hold the dial, outside of the rotor."""
+    outward = np.array([0.0, math.copysign(1.0, foot[1]), 0.0])
+    held = foot + [0.0, 0.0, STYLUS_MM + SLEEVE_MM + BODY_RADIUS_MM]
+    knee = held + POST_MM[1] * outward + [0.0, 0.0, -POST_MM[0]]
+    ground = knee + [-(level.gauge_radius_mm + 22.0 + knee[0]), 0.0, 0.0]
+    colour = palette.mix("pad", "part", 0.2)
+    for start, end, radius in ((held, knee, 4.0), (knee + [9.0, 0.0, 0.0], ground, 6.0)):
+        rod = pv.Tube(pointa=tuple(start), pointb=tuple(end), radius=radius, n_sides=28)
+        studio.add(stage, studio.smooth(rod), finish="plate", colour=colour)
+    clamp = pv.Sphere(radius=10.0, center=tuple(knee), theta_resolution=32, phi_resolution=24)
+    studio.add(stage, studio.smooth(clamp), finish="plate", colour=colour)
+    x, y, z = ground
+    block = pv.Box((x - 34.0, x, y - 24.0, y + 24.0, z - 28.0, z + 28.0))
+    studio.add(stage, studio.smooth(block), finish="plate", colour=palette.mix("dial", "ink", 0.5))

@@ -37,15 +37,17 @@ class Setting:
     view : str
         A name of ``studio.VIEWS``.
     window : bool
-        Cut the hat open beside the first debris, so that the hub face is seen.
+        Cut a wedge out of the hat where the highest patch lies, metal left under the nuts.
     pads, gauge, ghost : bool
         Show the pads, the dial, the line of the true plane.
     caliper_deg, dial_deg : float
         Where they stand, angles of the world. [deg]
-    window_arc_deg : float
-        Width of the window. [deg]
-    window_from_deg : float, optional
-        Hub angle at which it begins; in the middle of the highest patch if not given. [deg]
+    window_at_deg : float, optional
+        Hub angle beside which it is cut; the middle of the highest patch if not given. [deg]
+    mark : bool
+        Mark the high spot on the rim.
+    plug : bool
+        Keep the wedge as a piece of its own, which can be faded (``Stage.fade``).
     rotor : bool
         False: taken away, nuts too; studs stand.
     ring_only : bool
@@ -54,13 +56,14 @@ class Setting:
 
     view: str = "corner"
     window: bool = True
-    pads: bool = True
+    pads: bool = False
     gauge: bool = True
-    ghost: bool = True
-    caliper_deg: float = 255.0
-    dial_deg: float = 100.0
-    window_arc_deg: float = 80.0
-    window_from_deg: float | None = None
+    ghost: bool = False
+    caliper_deg: float = 110.0
+    dial_deg: float = 270.0
+    window_at_deg: float | None = None
+    mark: bool = True
+    plug: bool = False
     rotor: bool = True
     ring_only: bool = False
 
@@ -74,6 +77,7 @@ class Body:
     motion_mm: Floats
     actor: Any
     turns: bool = True
+    lifts: bool = False
 
     def pose(self, factor: float) -> None:
         """Displace the points, ``factor`` times the true motion."""
@@ -91,6 +95,9 @@ class Stage:
     bodies: list[Body] = field(default_factory=list)
     pads: list[tuple[bool, list[Any]]] = field(default_factory=list)
     gauge: dial.Dial | None = None
+    plug: list[Any] = field(default_factory=list)
+    dirt: list[Any] = field(default_factory=list)
+    brush: list[Any] = field(default_factory=list)
     factor: float = 1.0
     turn_deg: float = 0.0
 
@@ -121,15 +128,46 @@ class Stage:
         if self.gauge is not None:
             self.gauge.read(self.reading_um(), factor)
 
+    def fade(self, plug: float, dirt: float = 1.0) -> None:
+        """Make the wedge of the hat, and the dirt, visible to a share: 1 solid, 0 not there."""
+        for actors, share in ((self.plug, plug), (self.dirt, dirt)):
+            for actor in actors:
+                actor.visibility = share > 0.0
+                actor.prop.opacity = share
+
+    def lift(self, share: float, height_mm: float = 90.0) -> None:
+        """Take rotor and nuts off: 0 in place, 1 gone; on the way they move outboard and fade."""
+        away = rotation_z(self.turn_deg)
+        away[2, 3] = share * height_mm
+        for body in self.bodies:
+            if body.lifts:
+                body.actor.user_matrix = away
+                body.actor.visibility = share < 1.0 and body.actor not in self.plug
+                body.actor.prop.opacity = 1.0 - share
+
+    def sweep(self, share: float | None) -> None:
+        """Move the wire brush over the dirt, from one side (0) to the other (1); None: no brush."""
+        patch = corner.highest(self.run.case)
+        if share is not None and not self.brush and patch is not None:
+            self.brush = studio.brush(self.plotter)
+        for actor in self.brush:
+            actor.visibility = share is not None
+        if share is None or patch is None:
+            return
+        at = exaggeration.debris_angle_deg(self.run, patch) + (share - 0.5) * 0.9 * patch.arc_deg
+        radius = 0.5 * (patch.inner_radius_mm + patch.outer_radius_mm)
+        turned = rotation_z(self.turn_deg + at)
+        turned[:3, 3] = turned[:3, :3] @ np.array([radius, 0.0, 0.0])
+        for actor in self.brush:
+            actor.user_matrix = turned
+
     def reading_um(self) -> float:
         """Read the dial at this turn, mean of a turn set to zero, in um."""
         return float(exaggeration.reading_um(self.run, self.setting.dial_deg - self.turn_deg))
 
     def shoot(self) -> NDArray[np.uint8]:
         """Photograph; shape (height, width, 3), sRGB."""
-        self.plotter.render()
-        image = np.asarray(self.plotter.screenshot(None, return_img=True))[..., :3]
-        return studio.shrunk(image, self.size)
+        return studio.photograph(self.plotter, self.size)
 
     def project(self, points_mm: Floats) -> Floats:
         """Pixels (x right, y down) of world points, shape (p, 2)."""
@@ -179,16 +217,26 @@ class Stage:
         return self._turned(rest)
 
     def dial_pixel(self) -> Floats:
-        """Pixel of the lower edge of the dial, to hang its label on, shape (2,)."""
-        place = dial.hinge(self.setting.dial_deg, shapes.levels(self.run.case))
-        return self.project((place @ np.array([-0.9 * dial.BODY_RADIUS_MM, 0.0, 0.0, 1.0]))[:3])[0]
+        """Pixel of the middle of the dial's face, to hang its label on, shape (2,)."""
+        return self.project(dial.frame(self.setting.dial_deg, shapes.levels(self.run.case))[:3, 3])[0]
+
+    def stylus_pixel(self) -> Floats:
+        """Pixel of the place where the stylus touches the friction face, shape (2,)."""
+        level, angle = shapes.levels(self.run.case), math.radians(self.setting.dial_deg)
+        radius = level.gauge_radius_mm
+        return self.project(np.array([radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]))[0]
 
     def _turned(self, points: Floats) -> Floats:
         return self.project(points @ rotation_z(self.turn_deg)[:3, :3].T)[0]
 
-    def look_from(self, view: str) -> None:
-        """Move the camera to a view of ``studio.VIEWS``."""
-        studio.aim(self.plotter, view, self.run.case.rotor.outer_diameter_mm / 300.0)
+    def look_from(self, view: str, toward: str | None = None, share: float = 0.0) -> None:
+        """Move the camera to a view of ``studio.VIEWS``, or a share of the way from it toward another."""
+        studio.aim(self.plotter, view, self.run.case.rotor.outer_diameter_mm / 300.0, toward, share)
+
+    def on_rotor_pixel(self, angle_deg: float, radius_mm: float, height_mm: float) -> Floats:
+        """Pixel of a place that turns with the wheel, by hub angle, radius and height at rest, shape (2,)."""
+        angle = math.radians(angle_deg)
+        return self._turned(np.array([[radius_mm * math.cos(angle), radius_mm * math.sin(angle), height_mm]]))
 
     def close(self) -> None:
         """Let the window go."""
@@ -202,12 +250,11 @@ def rotation_z(angle_deg: float) -> Floats:
 
 
 def window_deg(run: Any, setting: Setting) -> tuple[float, float]:
-    """Hub angles of the window in the hat: from the middle of the highest patch, so that its section is seen."""
-    patch = corner.highest(run.case)
-    start = setting.window_from_deg
-    if start is None:
-        start = exaggeration.FACING_DEG if patch is None else exaggeration.debris_angle_deg(run, patch)
-    return start, start + setting.window_arc_deg
+    """Hub angles of the wedge cut out of the hat."""
+    patch, at = corner.highest(run.case), setting.window_at_deg
+    if at is None:
+        at = exaggeration.FACING_DEG if patch is None else exaggeration.debris_angle_deg(run, patch)
+    return shapes.wedge_deg(run.case.studs, at)
 
 
 def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5, off_screen: bool = True) -> Stage:
@@ -239,6 +286,8 @@ def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5,
         _studs(stage)
         _hub(stage)
         _debris(stage)
+        if setting.rotor:
+            _shield(stage)
     if setting.pads:
         _pads(stage)
     level = shapes.levels(run.case)
@@ -251,24 +300,40 @@ def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5,
     return stage
 
 
-def _add(stage: Stage, mesh: pv.PolyData, motion: Motion, **look: Any) -> Body:
+def _add(stage: Stage, mesh: pv.PolyData, motion: Motion, lifts: bool = False, **look: Any) -> Body:
     rest = np.asarray(mesh.points, dtype=float).copy()
     moved = motion(rest)
-    mesh = studio.smooth(mesh)
+    mesh = studio.smooth(mesh) if mesh.n_lines == 0 else mesh
     if mesh.n_points != len(rest):
         rest = np.asarray(mesh.points, dtype=float).copy()
         moved = motion(rest)
-    body = Body(mesh, rest, moved, studio.add(stage.plotter, mesh, **look))
+    body = Body(mesh, rest, moved, studio.add(stage.plotter, mesh, **look), lifts=lifts)
     stage.bodies.append(body)
     return body
 
 
 def _rotor(stage: Stage) -> None:
     run, setting = stage.run, stage.setting
-    window = window_deg(run, setting) if setting.window else None
+    window = window_deg(run, setting) if setting.window and not setting.ring_only else None
+    skin = studio.rotor_skin(run.case.rotor)
+
+    def motion(points: Floats) -> Floats:
+        return exaggeration.rotor_motion(run, points)
+
     for mesh in shapes.rotor_meshes(run.case.rotor, window)[1 if setting.ring_only else 0 :]:
-        mesh["rgb"] = studio.cast_and_machined(mesh, run.case.rotor)
-        _add(stage, mesh, lambda points: exaggeration.rotor_motion(run, points), finish="iron", rgb="rgb")
+        studio.lay_skin(mesh, run.case.rotor)
+        _add(stage, mesh, motion, lifts=True, finish="iron", texture=skin)
+    if window is not None:
+        for face, lines in shapes.cut_faces(run.case.rotor, window):
+            pale = palette.mix("part", "paper", 0.55)
+            _add(stage, face, motion, lifts=True, finish="iron", colour=pale, lit=False)
+            _add(stage, lines, motion, lifts=True, finish="iron", colour=palette.INK, lit=False)
+        if setting.plug:
+            piece = shapes.hat_piece(run.case.rotor, window)
+            studio.lay_skin(piece, run.case.rotor)
+            stage.plug.append(_add(stage, piece, motion, finish="iron", texture=skin).actor)
+    if not setting.mark:
+        return
     mark = shapes.rim_mark(run.case.rotor, exaggeration.high_spot_deg(run))
     _add(
         stage,
@@ -290,10 +355,15 @@ def _studs(stage: Stage) -> None:
     def with_flange(points: Floats) -> Floats:
         return exaggeration.rotor_motion(run, np.column_stack([points[:, :2], np.full(len(points), top)]))
 
+    bolted = has_bolts(studs)
     for index in range(studs.count):
-        nut = shapes.nut_mesh(studs, index, top, bare=not stage.setting.rotor)
-        motion = with_flange if stage.setting.rotor else _still
-        _add(stage, nut, motion, finish="zinc", colour=palette.STUD)
+        if stage.setting.rotor:
+            nut = shapes.nut_mesh(studs, index, top, "both" if bolted else "nut")
+            _add(stage, nut, with_flange, lifts=True, finish="zinc", colour=palette.STUD)
+        if not bolted:
+            end = shapes.nut_mesh(studs, index, top, "stud")
+            motion = with_flange if stage.setting.rotor else _still
+            _add(stage, end, motion, finish="zinc", colour=palette.STUD)
 
 
 def _still(points: Floats) -> Floats:
@@ -306,6 +376,15 @@ def _hub(stage: Stage) -> None:
         stage, shapes.hub_mesh(run.case.hub), lambda points: exaggeration.hub_motion(run, points), finish="steel",
         colour=palette.HUB,
     )  # fmt: skip
+
+
+def _shield(stage: Stage) -> None:
+    """Splash shield behind the hub, so that no daylight is taken for a gap; it stands still."""
+    rotor, hub = stage.run.case.rotor, stage.run.case.hub
+    back = shapes.levels(stage.run.case).inboard_face_mm - 4.0
+    inner, outer = 0.5 * hub.barrel_outer_diameter_mm, 0.5 * rotor.friction_inner_diameter_mm
+    plate = shapes.revolve(shapes.rectangle(inner - 4.0, outer, back - 1.5, back))
+    studio.add(stage.plotter, studio.smooth(plate), finish="lining", colour=palette.mix("pad", "paper", 0.12))
 
 
 def _debris(stage: Stage) -> None:
@@ -322,6 +401,7 @@ def _debris(stage: Stage) -> None:
         away = -height if patch.on == "rotor" else height
         motion = base(run, mesh.points) + np.outer(top, [0.0, 0.0, away])
         actor = studio.add(stage.plotter, mesh, finish="rust", rgb="rgb", flat=True)
+        stage.dirt.append(actor)
         stage.bodies.append(Body(mesh, np.asarray(mesh.points, dtype=float).copy(), motion, actor))
 
 

@@ -146,7 +146,9 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
     sheet, unit = heading(size, title, below)
     top, gap = round(TOP * unit), round(12 * unit)
     area = ((size[0] - gap) // 2, size[1] - top - round(90 * unit))
-    setting = stage.Setting(view="edge", gauge=False, window=False, caliper_deg=EDGE_DEG, ring_only=True)
+    setting = stage.Setting(
+        view="edge", gauge=False, pads=True, ghost=True, window=False, caliper_deg=EDGE_DEG, ring_only=True
+    )
     with closing(stage.build(run, setting, area, FINER)) as scene:
         studio.flatten(scene.plotter, 0.74 * run.case.rotor.outer_diameter_mm)
         studio.light_from_viewer(scene.plotter, 0.35)

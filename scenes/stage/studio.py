@@ -1,4 +1,4 @@
-"""The photographer's half of the stage: light, materials, camera, contact shadows."""
+"""The photographer's half of the stage: light, materials, camera, contact shadows, outlines."""
 
 from __future__ import annotations
 
@@ -11,6 +11,9 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 from PIL import Image
+from scipy.ndimage import gaussian_filter
+from vtkmodules.util.numpy_support import vtk_to_numpy
+from vtkmodules.vtkCommonCore import vtkFloatArray, vtkUnsignedCharArray
 
 from scenes import gl, palette
 from sim.arrays import Floats
@@ -18,23 +21,28 @@ from sim.parts.case import Rotor
 
 FINISH: Mapping[str, dict[str, Any]] = MappingProxyType(
     {
-        "iron": {"metallic": 0.55, "roughness": 0.34},
-        "steel": {"metallic": 0.30, "roughness": 0.45},
-        "zinc": {"metallic": 0.35, "roughness": 0.35},
-        "rust": {"metallic": 0.0, "roughness": 0.85},
-        "lining": {"metallic": 0.0, "roughness": 0.9},
-        "plate": {"metallic": 0.1, "roughness": 0.8},
-        "enamel": {"metallic": 0.0, "roughness": 0.5},
+        "iron": {"ambient": 0.34, "diffuse": 0.78, "specular": 0.05, "specular_power": 8.0},
+        "steel": {"ambient": 0.30, "diffuse": 0.62, "specular": 0.22, "specular_power": 22.0},
+        "zinc": {"ambient": 0.22, "diffuse": 0.62, "specular": 0.35, "specular_power": 30.0},
+        "rust": {"ambient": 0.35, "diffuse": 0.75, "specular": 0.0},
+        "lining": {"ambient": 0.30, "diffuse": 0.75, "specular": 0.0},
+        "plate": {"ambient": 0.25, "diffuse": 0.65, "specular": 0.15, "specular_power": 20.0},
+        "enamel": {"ambient": 0.40, "diffuse": 0.65, "specular": 0.1, "specular_power": 20.0},
     }
 )
+FACE, RIM, CAST = "#8B8985", "#7C7A77", "#5E5B58"
+"""The rotor's turned faces, its rim, its cast skin: dark enough to stand 3 : 1 off the paper on a projector."""
 
 VIEWS = MappingProxyType(
     {
         # azimuth from the axis toward the left, elevation, distance and focal point for a rotor of 300 mm
-        "corner": (50.0, 14.0, 660.0, (0.0, 2.0, -14.0)),
-        "film": (50.0, 14.0, 655.0, (2.0, 62.0, -14.0)),
-        "close": (44.0, 30.0, 285.0, (38.0, 32.0, -6.0)),
-        "wide": (50.0, 14.0, 660.0, (0.0, 6.0, -14.0)),
+        "corner": (32.0, 15.0, 700.0, (0.0, -12.0, 0.0)),
+        "film": (32.0, 15.0, 700.0, (0.0, -12.0, 0.0)),
+        "close": (32.0, 15.0, 250.0, (40.0, 36.0, 0.0)),
+        "wide": (32.0, 15.0, 700.0, (0.0, -12.0, 0.0)),
+        "story": (32.0, 15.0, 625.0, (8.0, -22.0, 0.0)),
+        "dial": (40.0, 12.0, 330.0, (10.0, -150.0, 20.0)),
+        "joint": (32.0, 24.0, 210.0, (40.0, 30.0, 0.0)),
         "hub": (0.0, 0.0, 470.0, (0.0, -8.0, 0.0)),
         "edge": (-90.0, 0.0, 900.0, (0.0, 0.0, -20.0)),
     }
@@ -43,57 +51,133 @@ VIEW_ANGLE_DEG = 28.0
 
 
 def plotter(size: tuple[int, int], off_screen: bool = True) -> pv.Plotter:
-    """Empty stage with light and contact shadows.
+    """Empty stage with light.
 
-    Edges are smoothed by drawing larger and shrinking (``shrunk``), which costs less than the renderer's own way.
+    Lamps stand so far away that a flat face is lit evenly. Edges are smoothed by drawing larger and shrinking; contact
+    shadows and outlines come from the picture's own depth (``photograph``), which costs less than the renderer's way.
     """
     gl.settle()
     stage = pv.Plotter(off_screen=off_screen, window_size=list(size), lighting="none")
     # The library forwards these to its renderer; to a type checker the forwarded methods look unbound.
     stage.set_background(palette.PAPER)  # type: ignore[arg-type]
-    stage.set_environment_texture(_softboxes(), is_srgb=False)
-    for position, strength, tint in (
-        ((500.0, 400.0, 700.0), 2.6, "#FFF6E8"),
-        ((60.0, -520.0, 400.0), 0.28, "#F2F6FF"),
-        ((-300.0, 700.0, 200.0), 0.5, "#E6EEFF"),
-    ):
-        light = pv.Light(position=position, focal_point=(0, 0, 0), color=tint, intensity=strength)
-        light.positional, light.cone_angle = True, 90.0
+    for direction, strength in (((0.40, 0.30, 1.0), 0.82), ((0.2, -0.9, 0.35), 0.20), ((0.9, 0.5, -0.2), 0.20)):
+        far = tuple(5000.0 * part for part in direction)
+        light = pv.Light(position=far, focal_point=(0, 0, 0), color="#FFFFFF", intensity=strength)
+        light.positional = False
         stage.add_light(light)
-    stage.enable_ssao(radius=16.0, bias=0.6, kernel_size=32, blur=True)  # type: ignore[call-arg]
-    if not off_screen:
+    if off_screen:
+        window(stage).SetMultiSamples(0)
+    else:
         stage.enable_anti_aliasing("fxaa")
     return stage
 
 
-def _softboxes() -> pv.Texture:
-    """Surroundings that the metal mirrors: a bright ceiling, two soft boxes, a dim floor."""
-    height, width = 64, 128
-    polar = np.linspace(0.0, np.pi, height)[:, None]
-    round_about = np.linspace(-np.pi, np.pi, width)[None, :]
-    light = 0.55 + 0.35 * np.cos(polar) + 0.0 * round_about
-    for centre, spread, strength in (((0.9, -1.2), 0.42, 1.1), ((1.2, 1.5), 0.35, 0.7)):
-        away = ((polar - centre[0]) / spread) ** 2 + ((round_about - centre[1]) / spread) ** 2
-        light = light + strength * np.exp(-(away**2))
-    image = np.clip(light, 0.0, 1.0)[..., None] * np.array([1.0, 0.98, 0.95]) * 255.0
-    texture = pv.Texture(np.ascontiguousarray(image.astype(np.uint8)))
-    texture.SetMipmap(True)
-    texture.SetInterpolate(True)
-    return texture
+def photograph(stage: pv.Plotter, size: tuple[int, int]) -> NDArray[np.uint8]:
+    """Render, add contact shadows and outlines, shrink to ``size``; shape (height, width, 3), sRGB."""
+    drawn_in = window(stage)
+    drawn_in.Render()
+    colour, depth = _grabbed(drawn_in)
+    near, far = stage.camera.clipping_range
+    if stage.camera.parallel_projection:
+        depth_mm = near + depth * (far - near)
+    else:
+        depth_mm = near * far / (far - depth * (far - near))
+    metal = depth < 1.0
+    shade = np.where(metal, 1.0 - SHADOW * _sunk(depth_mm), 1.0)
+    ink = _edges(depth, depth_mm, metal, near, far, bool(stage.camera.parallel_projection))[..., None]
+    drawn = colour * shade[..., None] * (1.0 - ink) + ink * 255.0 * np.array(palette.rgb(palette.INK))
+    return shrunk(np.clip(drawn, 0.0, 255.0).astype(np.uint8), size)
 
 
-def aim(stage: pv.Plotter, view: str, scale: float = 1.0) -> None:
-    """Point the camera: a name of ``VIEWS``, sized for a rotor ``scale`` times 300 mm."""
-    side, rise, distance, focus = VIEWS[view]
+def window(stage: pv.Plotter) -> Any:
+    """Window of a stage that has not been closed."""
+    return stage.render_window
+
+
+SHADOW = 0.55
+SUNK_MM = 14.0
+"""A place this much deeper than what surrounds it is in full contact shadow."""
+INK_FROM_MM, INK_OVER_MM = 0.45, 1.6
+"""Bend of the depth from one pixel to the next at which an outline begins, and over which it is full."""
+
+
+def _grabbed(window: Any) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Colours and depths (0 near, 1 nothing there) of what was rendered last, upper row first."""
+    wide, high = window.GetSize()
+    pixels, depths = vtkUnsignedCharArray(), vtkFloatArray()
+    window.GetPixelData(0, 0, wide - 1, high - 1, 0, pixels, 0)
+    window.GetZbufferData(0, 0, wide - 1, high - 1, depths)
+    colour = vtk_to_numpy(pixels).reshape(high, wide, -1)[::-1, :, :3].astype(np.float32)
+    return colour, vtk_to_numpy(depths).reshape(high, wide)[::-1].astype(np.float32)
+
+
+def _sunk(depth_mm: NDArray[np.float32]) -> NDArray[np.float32]:
+    """How deep a place lies below its surroundings, 0..1 (after Luft and others, 2006: unsharp mask of the depth)."""
+    high, wide = depth_mm.shape
+    step = 4
+    small = depth_mm[::step, ::step]
+    small = np.minimum(small, np.quantile(small, 0.05) + 250.0)
+    reach = wide / 150.0
+    around = gaussian_filter(small, reach, mode="nearest")
+    sunk = np.clip((small - around) / SUNK_MM, 0.0, 1.0)
+    return np.asarray(Image.fromarray(sunk.astype(np.float32)).resize((wide, high), Image.Resampling.BILINEAR))
+
+
+def _edges(
+    depth: NDArray[np.float32], depth_mm: NDArray[np.float32], metal: NDArray[np.bool_], near: float, far: float,
+    flat: bool,
+) -> NDArray[np.float32]:  # fmt: skip
+    """Ink of silhouettes and sharp edges, 0..1: the depth buffer is linear over a plane, so only edges bend it."""
+    bend = np.zeros_like(depth)
+    bend[1:-1, 1:-1] = np.maximum(
+        np.abs(depth[1:-1, 2:] + depth[1:-1, :-2] - 2.0 * depth[1:-1, 1:-1]),
+        np.abs(depth[2:, 1:-1] + depth[:-2, 1:-1] - 2.0 * depth[1:-1, 1:-1]),
+    )
+    to_mm = far - near if flat else np.where(metal, depth_mm, near * 2) ** 2 * (far - near) / (far * near)
+    return np.clip((bend * to_mm - INK_FROM_MM) / INK_OVER_MM, 0.0, 1.0) * 0.85
+
+
+def aim(stage: pv.Plotter, view: str, scale: float = 1.0, toward: str | None = None, share: float = 0.0) -> None:
+    """Point the camera.
+
+    Parameters
+    ----------
+    stage : pyvista.Plotter
+    view : str
+        A name of ``VIEWS``.
+    scale : float
+        The views are for a rotor of 300 mm; this rotor is so many times larger.
+    toward : str, optional
+        Another view, and how far toward it.
+    share : float
+        0..1.
+    """
+    first, second = VIEWS[view], VIEWS[toward or view]
+    side, rise, distance = ((1.0 - share) * a + share * b for a, b in zip(first[:3], second[:3], strict=True))
+    if share > 0.0:  # equal ratios look even
+        distance = first[2] ** (1.0 - share) * second[2] ** share
+    focus = (1.0 - share) * np.asarray(first[3]) + share * np.asarray(second[3])
     side, rise = math.radians(side), math.radians(rise)
     # World up is x (stud 1), left is y, outboard is z.
     direction = np.array([math.sin(rise), math.sin(side) * math.cos(rise), math.cos(side) * math.cos(rise)])
-    target = np.asarray(focus) * scale
+    target = focus * scale
     stage.camera.focal_point = tuple(target)
     stage.camera.position = tuple(target + distance * scale * direction)
     stage.camera.up = (1.0, 0.0, 0.0)
     stage.camera.view_angle = VIEW_ANGLE_DEG
     stage.camera.clipping_range = (60.0 * scale, 1500.0 * scale)
+
+
+def brush(stage: pv.Plotter) -> list[Any]:
+    """Wire brush standing on z = 0 over the origin: bristles, back, handle."""
+    handle = pv.Tube(pointa=(6.0, 0.0, 34.0), pointb=(95.0, 0.0, 62.0), radius=6.0, n_sides=24)
+    wood = palette.mix("stud", "pad", 0.45)
+    return [
+        add(stage, smooth(pv.Box((-11.0, 11.0, -7.0, 7.0, 0.3, 24.0))), finish="lining",
+            colour=palette.mix("pad", "part", 0.35)),
+        add(stage, smooth(pv.Box((-15.0, 15.0, -10.0, 10.0, 24.0, 38.0))), finish="enamel", colour=wood),
+        add(stage, smooth(handle), finish="enamel", colour=wood),
+    ]  # fmt: skip
 
 
 def light_from_viewer(stage: pv.Plotter, strength: float) -> None:
@@ -120,15 +204,15 @@ def smooth(mesh: pv.PolyData) -> pv.PolyData:
 
 def add(
     stage: pv.Plotter, mesh: pv.PolyData, finish: str, colour: str | None = None, rgb: str | None = None,
-    flat: bool = False, lit: bool = True,
+    flat: bool = False, lit: bool = True, texture: pv.Texture | None = None,
 ) -> Any:  # fmt: skip
-    """Put a mesh on the stage, in one colour or in the colours of its point array ``rgb``."""
+    """Put a mesh on the stage: in one colour, in the colours of its point array ``rgb``, or with a texture."""
     return stage.add_mesh(
         mesh,
-        color=colour if rgb is None else None,
+        color=None if rgb or texture is not None else colour,
         scalars=rgb,
         rgb=rgb is not None,
-        pbr=lit,
+        texture=texture,
         lighting=lit,
         smooth_shading=not flat,
         show_scalar_bar=False,
@@ -151,16 +235,35 @@ def line(stage: pv.Plotter, points_mm: Floats, colour: str, width: float) -> Any
     )
 
 
-def cast_and_machined(mesh: pv.PolyData, rotor: Rotor) -> NDArray[np.uint8]:
-    """Colours of a rotor mesh: darker as cast, lighter on the friction faces, a dull lip at their inner edge."""
-    radius = np.hypot(mesh.points[:, 0], mesh.points[:, 1])
-    machined = radius >= rotor.friction_inner_diameter_mm / 2.0 - 0.1
-    cast, bright = (
-        np.array(palette.rgb(palette.mix("part", "ink", 0.18))),
-        np.array(palette.rgb(palette.mix("part", "paper", 0.45))),
-    )
-    colours = np.where(machined[:, None], bright, cast)
-    return np.clip(colours * 255.0, 0, 255).astype(np.uint8)
+def rotor_skin(rotor: Rotor) -> pv.Texture:
+    """Skin of a rotor over radius (to the right) and angle (upward): cast, with a grain; turned, with fine marks.
+
+    See ``lay_skin`` for where it goes.
+    """
+    wide, high = 1024, 256
+    radius = np.linspace(0.0, rotor.outer_diameter_mm / 2.0, wide)[None, :]
+    chance = np.random.default_rng(7)
+    grain = gaussian_filter(chance.standard_normal((high, wide)), (2.0, 3.0), mode="wrap")
+    grain = grain / grain.std()
+    marks = gaussian_filter(chance.standard_normal((1, wide)), (0.0, 1.2))
+    marks = marks / marks.std() + 0.25 * grain
+    turned = radius >= rotor.friction_inner_diameter_mm / 2.0
+    lip = np.abs(radius - rotor.friction_inner_diameter_mm / 2.0) < 1.2
+    cast, face = np.array(palette.rgb(CAST)), np.array(palette.rgb(FACE))
+    share = np.where(turned, 0.035 * marks, 0.05 * grain)
+    share = np.where(lip, -0.35, share)
+    colours = np.where(turned[..., None], face, cast) * (1.0 + share[..., None])
+    texture = pv.Texture(np.ascontiguousarray((np.clip(colours, 0.0, 1.0) * 255.0).astype(np.uint8)))
+    texture.SetMipmap(True)
+    texture.SetInterpolate(True)
+    return texture
+
+
+def lay_skin(mesh: pv.PolyData, rotor: Rotor) -> None:
+    """Texture coordinates for ``rotor_skin``; mirrored at half a turn, so that there is no seam."""
+    x, y = mesh.points[:, 0], mesh.points[:, 1]
+    share = np.hypot(x, y) / (rotor.outer_diameter_mm / 2.0)
+    mesh.active_texture_coordinates = np.column_stack([0.999 * share, np.abs(np.arctan2(y, x)) / np.pi])
 
 
 def mottled(points_mm: Floats, colour: str) -> NDArray[np.uint8]:

@@ -12,7 +12,7 @@ from PIL import Image
 from scenes import gl, palette
 from scenes.geometry import exaggeration
 from scenes.plots import section
-from scenes.stage import dial, hub_face, stage, stills
+from scenes.stage import dial_face, hub_face, stage, stills
 from scenes.words import corner
 from sim.errors import BadInput, Missing
 
@@ -107,10 +107,10 @@ def test_every_style_is_drawn_with_bodies_at_rest_where_the_parts_are(style):
 
 
 def test_every_dial_is_the_workshop_dial():
-    assert dial.FULL_TURN_UM == 1000.0
-    assert dial.needle_deg(10.0) == pytest.approx(3.6)
-    assert dial.needle_deg(22.0) == pytest.approx(2.2 * dial.needle_deg(10.0))
-    assert dial.needle_deg(-25.0) == pytest.approx(-9.0)
+    assert dial_face.FULL_TURN_UM == 1000.0
+    assert dial_face.needle_deg(10.0) == pytest.approx(3.6)
+    assert dial_face.needle_deg(22.0) == pytest.approx(2.2 * dial_face.needle_deg(10.0))
+    assert dial_face.needle_deg(-25.0) == pytest.approx(-9.0)
 
 
 def test_gap_between_pad_and_rotor_closes_at_the_high_spot():

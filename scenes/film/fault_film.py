@@ -1,0 +1,268 @@
+"""The film "where is the fault?": the stage at true size, the dial in its corner, round lenses at one scale.
+
+Poses are photographed by two spawned processes while frames are already put together here; see ``stage_film``.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from concurrent.futures import Future
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+from multiprocessing import Pipe
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from scenes import palette
+from scenes.film import fault_story, stage_film
+from scenes.film.fault_story import Moment, Pose, Telling
+from scenes.film.film import Drawer, Reel
+from scenes.film.frames import SIZE
+from scenes.geometry import exaggeration, shapes
+from scenes.stage import dial_face, lens, lettering, stage
+from scenes.stage.lettering import Image8, Sheet
+from scenes.words import corner, words
+from sim.processes import interrupts_held
+
+VIEW, VIEW_AT = (1230, 966), (0, 114)
+"""Size of the stage's picture and its upper left corner. [pixels]"""
+DIAL_SIDE, DIAL_AT = 540, (1310, 30)
+"""The dial, always in the same corner. [pixels]"""
+LENS_AT = {"joint": (1743, 790), "rim": (1397, 790)}
+"""Middle of the two lenses, so placed that their leaders do not cross. [pixels]"""
+LENS_SIDE = 330
+FEATHER_PX = 70
+"""The stage's picture fades into the paper over this at its edges."""
+UNDER = 1012.0
+"""Base line of the words under the lenses."""
+LETTERS = 34
+FINER = {"film": 1.25, "still": 1.5, "draft": 0.7}
+SETTING = stage.Setting(view="story", mark=False, plug=True, dial_deg=fault_story.DIAL_DEG)
+BAR_PX_PER_UM = 2.0
+BAR_FLOOR, BAR_TOP_PX = 950.0, 300.0
+
+
+@dataclass(frozen=True, eq=False)
+class Photo:
+    """A photograph of the stage and where on it the places lie that are spoken of. [pixels]."""
+
+    picture: Image8
+    at: dict[str, tuple[float, float]]
+
+
+def photograph(scene: stage.Stage, pose: Pose) -> Photo:
+    """Pose a stage and photograph it."""
+    scene.look_from(pose.views[0], pose.views[1], pose.moved)
+    scene.pose(1.0, pose.turn_deg)
+    scene.lift(pose.lift)
+    scene.fade(pose.plug, pose.dirt)
+    scene.sweep(pose.brush)
+    run = scene.run
+    level, rim = shapes.levels(run.case), run.case.rotor.outer_diameter_mm / 2.0
+    speck_deg, speck_mm = lens.joint_place(run)
+    places = {
+        "axis": scene.on_rotor_pixel(0.0, 0.0, run.case.hub.spigot_length_mm),
+        "joint": scene.on_rotor_pixel(speck_deg, speck_mm, 0.0),
+        "beyond": scene.on_rotor_pixel(speck_deg, rim, level.outboard_face_mm),
+        "high": scene.on_rotor_pixel(exaggeration.high_spot_deg(run), rim - 4.0, level.outboard_face_mm),
+        "rim": scene.stylus_pixel(),
+    }
+    places |= {str(index + 1): pixel for index, pixel in enumerate(scene.stud_pixels())}
+    return Photo(scene.shoot(), {name: (float(x), float(y)) for name, (x, y) in places.items()})
+
+
+def build(run: Any, told: Telling, finer: float) -> stage.Stage:
+    """Stage for one of the two corners; both have their wedge in the same place."""
+    setting = replace(SETTING, window_at_deg=exaggeration.FACING_DEG - told.start_deg)
+    return stage.build(run, setting, VIEW, finer)
+
+
+def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
+    """Put a frame together, shape (1080, 1920, 3)."""
+    sheet = Sheet.blank(SIZE)
+    sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, _feathered())
+    studs = np.array([photo.at[str(index + 1)] for index in range(told.dirty.case.studs.count)])
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    if now.line > 0.0:
+        _line(sheet, told, now, photo)
+    for name, share in (("joint", now.joint), ("rim", now.rim)):
+        if share > 0.0:
+            _lens(sheet, told, now, name, share, photo)
+    if max(now.joint, now.rim) >= 1.0:
+        middle = 0.5 * (LENS_AT["joint"][0] + LENS_AT["rim"][0])
+        hair = f"round lenses, one scale; grey: a hair, {words.micrometres(corner.HAIR_UM)}"
+        size = lettering.fitting(hair, LETTERS, SIZE[0] - 1225)
+        sheet.text(hair, (middle, UNDER + 44), size, anchor="ms")
+    if now.bars > 0.0:
+        _bars(sheet, told, now.bars)
+    swept = now.swept_um
+    off = now.step.lift != fault_story.NONE
+    reading = None if off else now.reading_um
+    before = span_um(told.dirty) if now.step.clean or off else None
+    picture = dial_face.dial(DIAL_SIDE, reading, swept, before, tir=now.step.figure and swept is not None)
+    sheet.paste(picture, DIAL_AT)
+    size = lettering.fitting(now.step.caption, 66, DIAL_AT[0] - 70, bold=True)
+    sheet.text(now.step.caption, (44, 84), size, bold=True)
+    return sheet.array()
+
+
+def span_um(run: Any) -> tuple[float, float]:
+    """Lowest and highest reading of a whole turn. [um]."""
+    return float(np.min(run.seat.outboard_um)), float(np.max(run.seat.outboard_um))
+
+
+def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, photo: Photo) -> None:
+    """Lay a lens on the sheet, its leader to the place that it looks at; opening, it grows from there."""
+    run = told.clean if now.step.clean else told.dirty
+    place = (photo.at[name][0] + VIEW_AT[0], photo.at[name][1] + VIEW_AT[1])
+    x, y = LENS_AT[name]
+    middle = (place[0] + share * (x - place[0]), place[1] + share * (y - place[1]))
+    sheet.line([place, middle], palette.PAPER, 9)
+    sheet.line([place, middle], palette.INK, 3)
+    picture = _lens_picture(run, told, now, name)
+    side = max(8, round(share * picture.width))
+    if side != picture.width:
+        picture = picture.resize((side, side), Image.Resampling.LANCZOS)
+    sheet.paste(picture, (round(middle[0] - side / 2), round(middle[1] - side / 2)))
+    if share >= 1.0:
+        sheet.text(_lens_words(run, name), (x, UNDER), LETTERS, bold=True, anchor="ms")
+
+
+@lru_cache(maxsize=1)
+def _feathered() -> Image.Image:
+    """Stencil of the stage's picture: its edges fade into the paper."""
+    wide, high = VIEW
+    x, y = np.arange(wide), np.arange(high)
+    across = np.clip(np.minimum(x + FEATHER_PX, wide - 1 - x) / FEATHER_PX, 0.0, 1.0)
+    down = np.clip(np.minimum(y, high - 1 - y) / FEATHER_PX, 0.0, 1.0)
+    return Image.fromarray((255.0 * np.outer(down, across)).astype(np.uint8))
+
+
+def _lens_words(run: Any, name: str) -> str:
+    """Say what a lens shows, with its figure."""
+    patch = corner.highest(run.case)
+    if name == "rim":
+        return f"rim: TIR {corner.swing(run)}"
+    if patch is None:
+        return "metal on metal"
+    return f"joint: {words.micrometres(exaggeration.debris_height_um(run, run.case.debris.index(patch)))}"
+
+
+def _lens_picture(run: Any, told: Telling, now: Moment, name: str) -> Image.Image:
+    if name == "joint":
+        shown = told.dirty if not now.step.clean else run
+        at = lens.joint_place(told.dirty) if now.step.clean else None
+        return lens.joint(shown, at=at, speck=now.speck, side=LENS_SIDE)
+    before = span_um(told.dirty) if now.step.clean else None
+    return lens.rim(run, now.reading_um, now.swept_um, before, side=LENS_SIDE)
+
+
+def _line(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
+    """Draw the line from the axis through the speck to the rim, and mark the high spot there."""
+    shift = np.array(VIEW_AT, dtype=float)
+    axis, end = np.array(photo.at["axis"]) + shift, np.array(photo.at["beyond"]) + shift
+    tip = axis + min(1.0, now.line) * 1.04 * (end - axis)
+    sheet.line([tuple(axis), tuple(tip)], palette.PAPER, 12)
+    sheet.line([tuple(axis), tuple(tip)], palette.SCALE, 6)
+    if now.line >= 1.0:
+        high = np.array(photo.at["high"]) + shift
+        sheet.tag("high spot", (high[0] + 20, high[1] - 60), 40, palette.HIGH, tuple(high), "l")
+
+
+def _bars(sheet: Sheet, told: Telling, share: float) -> None:
+    """Two bars, as found and cleaned, with the limit as a bracket on the same floor."""
+    limit = told.dirty.case.limits.mounted_runout_um
+    largest = max(exaggeration.swing_um(told.dirty), limit)
+    scale = min(BAR_PX_PER_UM, BAR_TOP_PX / largest)
+    sheet.line([(1260, BAR_FLOOR), (1890, BAR_FLOOR)], palette.INK, 4)
+    for x, run, name, colour in (
+        (1290, told.dirty, "as found", palette.SCALE),
+        (1500, told.clean, "cleaned", palette.HUB),
+    ):
+        value = float(run.seat.lateral_runout_um["outboard"])
+        top = BAR_FLOOR - share * scale * value
+        sheet.draw.rectangle((x, top, x + 150, BAR_FLOOR - 2), fill=colour, outline=palette.INK, width=3)
+        sheet.text(name, (x + 75, BAR_FLOOR + 50), 40, anchor="ms")
+        if share >= 1.0:
+            sheet.text(words.micrometres(value), (x + 75, top - 16), 46, bold=True, anchor="ms")
+    x, top = 1710, BAR_FLOOR - scale * limit
+    for ends in (
+        [(x - 20, top), (x + 20, top)],
+        [(x - 20, BAR_FLOOR), (x + 20, BAR_FLOOR)],
+        [(x, top), (x, BAR_FLOOR)],
+    ):
+        sheet.line([(float(a), float(b)) for a, b in ends], palette.INK, 6)
+    sheet.text("limit", (x + 36, 0.5 * (top + BAR_FLOOR) - 8), 40)
+    sheet.text(words.micrometres(limit), (x + 36, 0.5 * (top + BAR_FLOOR) + 38), 40)
+
+
+def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
+    """Story with what draws it."""
+    return Reel(
+        seconds=told.seconds,
+        moment=partial(fault_story.moment, told),
+        board=fault_story.storyboard_seconds(told),
+        film=partial(_photographed, told, FINER["draft" if draft else "film"]),
+        fine=partial(_one_by_one, told, FINER["still"]),
+        three_d=True,
+        captions=tuple(fault_story.captions(told)),
+        draft=draft,
+    )
+
+
+_own: dict[bool, stage.Stage] = {}
+
+
+def _draw(told: Telling, finer: float, pose: Pose, file: str) -> dict[str, tuple[float, float]]:
+    """Photograph one pose into a file, in a helper's process; returns where the places lie."""
+    if pose.clean not in _own:
+        _own[pose.clean] = build(told.clean if pose.clean else told.dirty, told, finer)
+    photo = photograph(_own[pose.clean], pose)
+    Image.fromarray(photo.picture).save(file, compress_level=1)
+    return photo.at
+
+
+@contextmanager
+def _photographed(told: Telling, finer: float, moments: list[Moment]) -> Iterator[Drawer[Moment]]:
+    """Frames from photographs of helpers; helpers and their files go when it is left, however that happens."""
+    light = replace(told, dirty=stage_film.portable(told.dirty), clean=stage_film.portable(told.clean), steps=())
+    with ExitStack() as held:
+        folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
+        leash, hold = Pipe(duplex=False)
+        helpers = [stage_film.helper(leash) for _ in range(2)]
+        for one in helpers:
+            held.callback(one.shutdown, wait=True, cancel_futures=True)
+        held.callback(hold.close)
+        drawn: dict[Pose, tuple[Path, Future[Any]]] = {}
+        with interrupts_held():
+            for index, pose in enumerate(dict.fromkeys(now.pose for now in moments)):
+                file = folder / f"{index}.png"
+                drawn[pose] = (file, helpers[index % 2].submit(_draw, light, finer, pose, str(file)))
+
+        def draw(now: Moment) -> Image8:
+            file, future = drawn[now.pose]
+            at = future.result()
+            with Image.open(file) as picture:
+                return compose(told, now, Photo(np.asarray(picture.convert("RGB")), at))
+
+        yield draw
+
+
+@contextmanager
+def _one_by_one(told: Telling, finer: float) -> Iterator[Drawer[Moment]]:
+    """Frames drawn in this process, finer than in the film."""
+    with ExitStack() as stack:
+        scenes: dict[bool, stage.Stage] = {}
+
+        def draw(now: Moment) -> Image8:
+            if now.pose.clean not in scenes:
+                scenes[now.pose.clean] = build(told.clean if now.pose.clean else told.dirty, told, finer)
+                stack.callback(scenes[now.pose.clean].close)
+            return compose(told, now, photograph(scenes[now.pose.clean], now.pose))
+
+        yield draw

@@ -1,0 +1,248 @@
+"""What the film "where is the fault?" tells: timed steps from a moving needle to the speck. No drawing here."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scenes.film import timing
+from scenes.film.timing import between, step_at
+from scenes.geometry import exaggeration as stretch
+from scenes.words import corner, fastening, spigot, words
+from sim.errors import BadInput, Fault
+from sim.parts.fastener import said
+
+NAME = "where is the fault"
+TURN_STEP_DEG = 4.0
+"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
+CAMERA_STEPS = 30
+FADE_STEPS = 12
+BRUSHING = 11
+"""Which step shows the brush."""
+LARGEST_DIFFERENCE_DEG = 30.0
+"""A high spot no further from the speck than this is said to be beside it."""
+Pair = tuple[float, float]
+NONE, WHOLE, OPENING, CLOSING = (0.0, 0.0), (1.0, 1.0), (0.0, 1.0), (1.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Step(timing.Step):
+    """One step; pairs are values at its start and its end. Either the camera moves or the wheel turns, never both.
+
+    Parameters
+    ----------
+    views : tuple of str
+        From which camera to which.
+    turn : tuple of float
+        Turns of the wheel.
+    swept : bool
+        The dial keeps the wedge of this step's turn; else what was swept before stays.
+    figure : bool
+        Write the TIR into the dial.
+    plug, dirt : tuple of float
+        How solid the wedge of the hat, and the dirt, are drawn, 0..1.
+    lift : tuple of float
+        How far the rotor is taken off, 0..1.
+    brush : tuple of float, optional
+        Way of the wire brush over the dirt, 0..1.
+    joint, rim : tuple of float
+        How far the lenses are open, 0..1.
+    speck : tuple of float
+        How much of the speck is uncovered in the joint's lens, after the hair.
+    line : tuple of float
+        How far the line from the axis through the speck has grown, 0..1.
+    bars : tuple of float
+        How far the two bars have grown, 0..1.
+    clean : bool
+        The cleaned corner is on the stage.
+    """
+
+    views: tuple[str, str] = ("story", "story")
+    turn: Pair = NONE
+    swept: bool = False
+    figure: bool = True
+    plug: Pair = NONE
+    dirt: Pair = WHOLE
+    lift: Pair = NONE
+    brush: Pair | None = None
+    joint: Pair = NONE
+    rim: Pair = NONE
+    speck: Pair = WHOLE
+    line: Pair = NONE
+    bars: Pair = NONE
+    clean: bool = False
+
+
+@dataclass(frozen=True)
+class Pose:
+    """What must be photographed for a frame."""
+
+    clean: bool
+    views: tuple[str, str]
+    moved: float
+    turn_deg: float
+    plug: float
+    dirt: float
+    lift: float
+    brush: float | None
+
+
+@dataclass(frozen=True)
+class Moment:
+    """What a frame shows: its step, the pose on the stage, what the dial and the lenses show."""
+
+    step: Step
+    pose: Pose
+    reading_um: float
+    swept_um: tuple[float, float] | None
+    joint: float
+    rim: float
+    speck: float
+    line: float
+    bars: float
+
+
+@dataclass(frozen=True, eq=False)
+class Telling:
+    """The film before it is drawn: the corner as found, the same corner cleaned, the steps.
+
+    ``start_deg`` is the turn at which the dirt faces the camera.
+    """
+
+    dirty: Any
+    clean: Any
+    steps: tuple[Step, ...]
+    start_deg: float
+
+    @property
+    def seconds(self) -> float:
+        """Whole length. [s]."""
+        return timing.length(self.steps)
+
+
+def tell(clean: Any, dirty: Any) -> Telling:
+    """Make the story of a corner and of the same corner cleaned.
+
+    Parameters
+    ----------
+    clean, dirty : Run
+        Computed; a forecast is not needed.
+
+    Returns
+    -------
+    Telling
+        About half a minute.
+
+    Raises
+    ------
+    BadInput
+        For a corner with nothing between hub and rotor, naming a story that fits.
+    """
+    need(dirty)
+    patch = corner.highest(dirty.case)
+    assert patch is not None
+    height = words.micrometres(stretch.debris_height_um(dirty, dirty.case.debris.index(patch)))
+    found, left = corner.swing(dirty), corner.swing(clean)
+    away = abs((stretch.high_spot_deg(dirty) - stretch.debris_angle_deg(dirty, patch) + 180.0) % 360.0 - 180.0)
+    beside = "the dirt's side" if away <= LARGEST_DIFFERENCE_DEG else f"{away:.0f}° from the dirt"
+    limit, hair = words.micrometres(dirty.case.limits.mounted_runout_um), words.micrometres(corner.HAIR_UM)
+    off = said("Nuts off. Rotor off.", dirty.case.studs)
+    both: dict[str, Any] = {"joint": WHOLE, "rim": WHOLE}
+    steps = (
+        Step("effect", "The needle moves. Why?", "", 3.0, ("dial", "dial"), (0.0, 0.5), figure=False, plug=WHOLE),
+        Step("effect", "Look at the whole rotor.", "", 1.4, ("dial", "story"), figure=False, plug=WHOLE),
+        Step("effect", "True size: it looks straight.", "", 3.8, turn=OPENING, swept=True, plug=WHOLE),
+        Step("cause", "Look inside the hat.", "", 1.8, plug=CLOSING),
+        Step("cause", "Look inside the hat.", "", 1.6, ("story", "joint")),
+        Step("cause", "A hair, to compare.", "", 1.4, ("joint", "joint"), joint=OPENING, speck=NONE),
+        Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
+        Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE, rim=OPENING),
+        Step("effect", f"One turn: the rim moves {found}", "", 4.2, turn=OPENING, swept=True, **both),
+        Step("effect", f"High spot: {beside}", "", 2.3, line=OPENING, **both),
+        Step("what to do", off, "", 1.3, lift=OPENING),
+        Step("what to do", "Brush the hub face clean.", "", 2.2, lift=WHOLE, dirt=CLOSING, brush=OPENING),
+        Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
+        Step("what to do", f"Same parts, cleaned: {left}", "", 4.2, turn=OPENING, swept=True, clean=True, **both),
+        Step("number", f"Limit {limit}: {_verdict(clean)}", "", 2.6, bars=OPENING, clean=True),
+    )
+    return Telling(dirty, clean, fastening.of_steps(steps, dirty.case.studs), stretch.facing_deg(dirty.case))
+
+
+def need(run: Any) -> None:
+    """Refuse a corner that this story cannot be told of, naming one that can (``BadInput``)."""
+    if corner.highest(run.case) is not None and not spigot.off_the_face(run.spigot):
+        return
+    other = "spigot" if run.case.spigot_scale else "a corner with a [[debris]] table"
+    raise BadInput(Fault(f"the story {NAME!r} needs dirt between hub face and rotor", key="--story", allowed=other))
+
+
+def _verdict(clean: Any) -> str:
+    """Say in two words where the cleaned corner lies; never that it is safe."""
+    reading, limit = float(clean.seat.lateral_runout_um["outboard"]), clean.case.limits.mounted_runout_um
+    return "now under it" if reading < limit else "still over it"
+
+
+def moment(told: Telling, second: float) -> Moment:
+    """State of the film at a time, clipped to its length; rounded to what is drawn."""
+    step, share = step_at(told.steps, second)
+    eased = 0.5 - 0.5 * math.cos(math.pi * share)
+    turned = round(between(step.turn, eased) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    brush = None if step.brush is None else round(_strokes(share) * CAMERA_STEPS) / CAMERA_STEPS
+    pose = Pose(
+        step.clean, step.views, _rounded(OPENING if step.views[0] != step.views[1] else NONE, eased, CAMERA_STEPS),
+        (told.start_deg + turned) % 360.0, _rounded(step.plug, eased, FADE_STEPS),
+        _rounded(step.dirt, eased, FADE_STEPS), _rounded(step.lift, eased, FADE_STEPS), brush,
+    )  # fmt: skip
+    early = min(1.0, eased / 0.8)
+    return Moment(
+        step, pose, reading_um(told, step.clean, told.start_deg + turned), _swept(told, step, turned),
+        *(_rounded(pair, early, CAMERA_STEPS) for pair in (step.joint, step.rim, step.speck, step.line, step.bars)),
+    )  # fmt: skip
+
+
+def _strokes(share: float) -> float:
+    """To and fro: three strokes of the brush."""
+    return 0.5 - 0.5 * math.cos(3.0 * math.pi * share)
+
+
+def _rounded(pair: Pair, share: float, steps: int) -> float:
+    return round(between(pair, share) * steps) / steps
+
+
+DIAL_DEG = 270.0
+"""World angle at which the dial stands."""
+
+
+def reading_um(told: Telling, clean: bool, turn_deg: Any) -> Any:
+    """Read the dial at a turn of the wheel, mean of a turn set to zero. [um]."""
+    run = told.clean if clean else told.dirty
+    value = stretch.reading_um(run, DIAL_DEG - np.asarray(turn_deg, dtype=float))
+    return float(value) if np.ndim(turn_deg) == 0 else value
+
+
+def _swept(told: Telling, step: Step, turned_deg: float) -> tuple[float, float] | None:
+    """Lowest and highest reading of the turn so far; of the last whole turn where this step does not turn."""
+    if step.swept:
+        turns = np.arange(0.0, turned_deg + 0.5)
+    elif step.figure and step.lift == NONE:
+        turns = np.arange(0.0, 360.0)
+    else:
+        return None
+    readings = reading_um(told, step.clean, told.start_deg + turns)
+    return float(readings.min()), float(readings.max())
+
+
+def storyboard_seconds(told: Telling) -> list[float]:
+    """Six times that tell the story: it looks straight, the speck, one turn, the line, the brush, the bars."""
+    late = timing.late(told.steps)
+    brushing = late[BRUSHING] - 0.45 * told.steps[BRUSHING].seconds
+    return [late[2], late[6], late[8], late[9], brushing, late[14]]
+
+
+def captions(told: Telling) -> list[tuple[float, float, str]]:
+    """From when to when which words stand. [s]."""
+    ends = np.cumsum([step.seconds for step in told.steps])
+    return [(float(end - step.seconds), float(end), step.caption) for end, step in zip(ends, told.steps, strict=True)]

@@ -1,0 +1,52 @@
+"""Readings as pins round the rim: they stand where they were read, and what the corner does not explain is said."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import standin
+
+from scenes import palette
+from scenes.stage import pins
+from sim.causes.answer import Fitted
+from sim.errors import BadInput
+
+PLACES = np.arange(0.0, 360.0, 30.0)
+
+
+def read_off(run, error_um=0.0):
+    """A trace as this corner would be read, with an error at one place."""
+    value = np.interp(PLACES, run.seat.angle_deg, run.seat.outboard_um, period=360.0)
+    value[3] += error_um
+    return Fitted("mounted", 1, PLACES, value, {}, {})
+
+
+def test_pins_stand_on_the_rim_that_explains_them():
+    run = standin.run()
+    hub, read, drawn = pins.heights_um(run, read_off(run))
+    assert hub == pytest.approx(PLACES)
+    assert read == pytest.approx(drawn)
+    _, read, drawn = pins.heights_um(run, read_off(run, 24.0))
+    assert (read - drawn)[3] == pytest.approx(24.0 * 11 / 12)
+
+
+def test_a_rotor_that_was_turned_on_carries_its_places_with_it():
+    run = standin.run()
+    run.case = replace(run.case, studs=replace(run.case.studs, studs_turned=2))
+    hub, read, drawn = pins.heights_um(run, read_off(run))
+    assert hub == pytest.approx((PLACES + 144.0) % 360.0)
+    assert read == pytest.approx(drawn)
+
+
+@pytest.mark.gl
+def test_the_picture_shows_beads_in_the_dials_colour():
+    run = standin.run()
+    image = pins.pins(run, read_off(run, 24.0), "dirt on the hub", (480, 360)).astype(int)
+    off = np.abs(image - np.round(255 * np.array(palette.rgb("dial")))).max(axis=2)
+    assert (off < 40).sum() > 60
+    assert image.shape == (360, 480, 3)
+
+
+def test_only_a_png_is_written(tmp_path):
+    with pytest.raises(BadInput, match="png"):
+        pins.write(standin.run(), read_off(standin.run()), "warp", tmp_path / "pins.svg")

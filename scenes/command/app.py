@@ -509,6 +509,14 @@ def new_card(
     return 0
 
 
+@new.command(name="priors")
+def new_priors(file: Path = Path("priors.toml"), /) -> int:
+    """Write what the ranking of causes holds likely beforehand: every figure with its reason, to change."""
+    from sim.causes import priors_file
+
+    return _starter("prior assumptions", file, priors_file.text)
+
+
 def _starter(kind: str, file: Path, text: Callable[[], str]) -> int:
     from scenes import files
     from scenes.command import doing

@@ -9,9 +9,13 @@ from cyclopts import Parameter
 
 from scenes.command import console
 from scenes.command.options import Json, write_json
+from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
+    from sim.files.dial_readings import Readings
     from sim.parts.case import Case
+
+MOST_KM = 500_000.0  # no rotor lasts as long; from memory
 
 
 def causes(
@@ -21,11 +25,18 @@ def causes(
     /,
     *,
     case: Annotated[
-        Path | None, Parameter(name="--case", help="Case file: its radii and studs bound the readings.")
+        Path | None,
+        Parameter(name="--case", help="Case file of the corner: its geometry ranks the causes (first time 15 s)."),
+    ] = None,
+    priors: Annotated[
+        Path | None, Parameter(help="What is held likely beforehand (TOML; new priors FILE writes one), with --case.")
+    ] = None,
+    km_since_fitting: Annotated[
+        float | None, Parameter(help="Driven since the rotor was fitted [km], with --case.")
     ] = None,
     as_json: Json = False,
 ) -> int:
-    """Tell apart what several mountings tell apart: hub, rotor, dirt; what stays open; what to measure next."""
+    """What readings tell of hub, rotor and dirt; with --case ranked causes, what each cure leaves, what to read."""
     from scenes.command import doing, tables, tables_more
     from scenes.words import mountings as said
     from sim import answers
@@ -34,10 +45,13 @@ def causes(
     from sim.files.toml_text import read_text
 
     corner = None if case is None else doing.open_case(case)
+    _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting})
     text = read_text(readings)
     if chalk_sweeps.is_one(text):
         return _sweeps(readings, text, corner, as_json)
     read = dial_readings.parse(text, str(readings), None, None if corner is None else dial_readings.bounds_of(corner))
+    if corner is not None:
+        return _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
     told = mountings.told_apart(read)
     doubts = [fault.text for fault in read.faults]
     if as_json:
@@ -45,6 +59,42 @@ def causes(
         write_json({**answers.plain(told), "words": lines})
     else:
         console.out().print(tables.headed(readings.name, tables_more.mountings(told, doubts, read.notes)))
+    return 0
+
+
+def _need_case(corner: Case | None, given: dict[str, object]) -> None:
+    """Refuse what only ranked causes know, and a distance that nobody drives."""
+    faults = [
+        Fault("ranks causes of a corner: name it", key=key, allowed="with --case FILE")
+        for key, value in given.items()
+        if value is not None and corner is None
+    ]
+    km = given["--km-since-fitting"]
+    if isinstance(km, float) and not 0.0 <= km <= MOST_KM:
+        faults.append(Fault(f"{km:g} is out of range", key="--km-since-fitting", allowed=f"0 .. {MOST_KM:g} km"))
+    if faults:
+        raise BadInput(faults)
+
+
+def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> int:
+    """Rank causes on the corner's own geometry."""
+    from scenes.command import tables, tables_causes
+    from scenes.words import mountings as said
+    from sim import answers
+    from sim.causes import priors_file
+    from sim.causes.finding import weigh
+    from sim.causes.priors import Priors
+
+    held = Priors() if file is None else priors_file.read(file)
+    with console.progress() as tell:
+        found = weigh(read, corner, held, drove_after_fitting_km=km, progress=tell)
+    doubts = [fault.text for fault in read.faults]
+    if as_json:
+        told = answers.plain(found.told)
+        words = {"next": said.lead(found.told, doubts), "says": said.sentences(found.told), "notes": list(read.notes)}
+        write_json({**told, "words": words, **answers.plain(answers.causes_answer(found))})
+    else:
+        console.out().print(tables.headed(name, tables_causes.ranked(found, doubts, read.notes)))
     return 0
 
 

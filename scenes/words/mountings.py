@@ -23,7 +23,8 @@ DO = {
 }
 OPEN = "Cannot be told apart: {causes}."
 NO_PRIOR = (
-    "Only the readings speak here: no cause is called the likelier. Half-widths hold 80 % "
+    "Only the readings speak here: no cause is called the likelier; --case FILE, the corner's geometry, ranks them. "
+    "Half-widths hold 80 % "
     "(tests/studies/mountings.md). "
     "A dial reading does not say that the car is safe; the vehicle maker's limits stand above it."
 )

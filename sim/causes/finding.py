@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from sim.causes.answer import After, Finding, Fitted, NextReading, Ranked
 from sim.causes.forward import GAUSSIAN, model
 from sim.causes.next_reading import next_readings
 from sim.causes.priors import Priors
-from sim.causes.seen import ORDERS, Seen, Spot, seen
+from sim.causes.seen import ORDERS, Seen, Spot, named, seen
 from sim.causes.signatures import signatures
 from sim.causes.weigh import BUMP_SEEN, NO_BUMP, Posterior, dirt_columns, families_of, mark_columns, posterior
 from sim.causes.what_if import COST, Cures, costs, cures, possible, share_of, tir_um, trace_of
@@ -75,6 +76,7 @@ def weigh(
     _belongs(readings, case)
     told = told_apart(readings)
     data = seen(readings)
+    doubtful = _doubtful(data, readings, told)
     known = signatures(case, progress)
     gauge_mm = readings.gauge_radius_mm or case.gauge_radius_mm
     lever = (readings.hub_face_radius_mm or case.hub.read_radius_mm) / gauge_mm
@@ -86,7 +88,7 @@ def weigh(
     columns[names.IMPRINT] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0,))
     columns[names.RUST] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0, -1.0))
     found = posterior(set_up, data, odds, {name: (p, columns[name]) for name, p in family_odds.items()})
-    return read_only(_answer(readings, case, priors, told, data, found, menu))
+    return read_only(_answer(readings.dial_um, case, priors, told, data, found, (menu, doubtful)))
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -128,8 +130,15 @@ def _odds(
 
 
 def _answer(
-    readings: Readings, case: Case, priors: Priors, told: ToldApart, data: Seen, found: Posterior, menu: bool
+    dial_um: float,
+    case: Case,
+    priors: Priors,
+    told: ToldApart,
+    data: Seen,
+    found: Posterior,
+    asked: tuple[bool, bool],
 ) -> Finding:
+    menu, doubtful = asked
     mounted = [spot for spot in data.spots if spot.kind == "mounted"]
     reference = _whole([spot for spot in mounted if not spot.cleaned][-1:] or mounted[-1:])
     now = _whole(mounted[-1:])
@@ -137,7 +146,6 @@ def _answer(
     tirs = np.array([tir_um(share) for share in shares.values()])
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
-    doubtful = _doubtful(readings, told)
     none_fits = found.misfit_share < MISFIT or doubtful
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not none_fits
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
@@ -146,7 +154,7 @@ def _answer(
     rows: tuple[NextReading, ...] = ()
     saved = -np.inf
     if menu and not doubtful:
-        settings = (readings.dial_um, priors.mount_scatter_um)
+        settings = (dial_um, priors.mount_scatter_um)
         rows, saved = next_readings(found, data, now, case.studs.positions, dominant, left.works, open_cures, settings)
     todo = names.READ_AGAIN if none_fits else _do(left, open_cures, rows, saved, _too_thick(data, found, case))
     return Finding(
@@ -179,10 +187,14 @@ def _open(data: Seen, found: Posterior) -> list[str]:
     return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *found.family) and cause not in hidden]
 
 
-def _doubtful(readings: Readings, told: ToldApart) -> bool:
-    """Whether the readings contradict each other before any cause is thought of."""
-    slips = any(fault.fault != STANDS_UP for fault in readings.faults)
-    return slips or any(
+def _doubtful(data: Seen, readings: Readings, told: ToldApart) -> bool:
+    """Whether what is used contradicts itself before any cause is thought of."""
+    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    if any(named(trace) in doubted for trace in data.traces):
+        return True
+    if data.left_out:
+        told = told_apart(replace(readings, traces=data.traces, faults=()))
+    return any(
         state.contradict or state.clamped_by == ONE_SCREW or not all(pair.came_back for pair in state.returned)
         for state in told.states
     )

@@ -139,15 +139,16 @@ def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
     doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
     held = [trace for trace in readings.traces if trace.clamped_by != ONE_SCREW]
     left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
-    sure = [trace for trace in held if _name(trace) not in doubted]
+    sure = [trace for trace in held if named(trace) not in doubted]
     if any(trace.kind == "mounted" for trace in sure):
-        left_out += [f"{_name(trace)}: read it again" for trace in held if _name(trace) in doubted]
+        left_out += [f"{named(trace)}: read it again" for trace in held if named(trace) in doubted]
         held = sure
     last = {kind: [t for t in held if t.kind == kind][-1:] for kind in ("hub face", "thickness")}
     return [t for t in held if t.kind not in last or t in last[t.kind]], left_out
 
 
-def _name(trace: Trace) -> str:
+def named(trace: Trace) -> str:
+    """Name of a trace, as its faults carry it."""
     return trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
 
 

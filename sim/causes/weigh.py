@@ -41,7 +41,7 @@ MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.1
 # Odds of dirt on the hub change by these factors where its bare face was seen to stand up, or not to. Judgement.
 BUMP_SEEN, NO_BUMP = 5.0, 0.8
 # Hypotheses are tested with what is present this much larger: a pattern is to fit, not a size.
-TEST_SIZE = 3.0
+TEST_SIZE = 2.0
 NO_DIRT = ""
 FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}
 

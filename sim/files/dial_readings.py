@@ -507,7 +507,10 @@ def _turn_fits(group: list[_Row], angle: Floats, value: Floats, factor: float, s
         reason = f"{where}: every reading is {value[0] / factor:g}; that is no reading"
         allowed = "read between the divisions, or with a finer dial; a tip that does not touch shows the same"
         sheet.fault(first.line, "", reason, allowed)
-    elif (step := sheet.heads.get("dial_um", 0.0)) > 2.0 * span and span >= NARROWEST_UM:
+    elif (
+        # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
+        first.kind != "thickness" and (step := sheet.heads.get("dial_um", 0.0)) > 2.0 * span and span >= NARROWEST_UM
+    ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
         sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor)))
     elif 0.0 < span < NARROWEST_UM:

@@ -1,0 +1,37 @@
+"""Ranked causes on the screen: what to do, what was found, each cause with its share, what every cure would leave."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.console import Group
+from rich.text import Text
+
+from scenes.command.tables_more import _table
+from scenes.words import causes as said
+from scenes.words import words
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from sim.causes.answer import Finding
+
+
+def ranked(found: Finding, doubts: Sequence[str], notes: Sequence[str]) -> RenderableType:
+    """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
+    why = tuple(words.clean(one, 300) for one in doubts)
+    lines: list[RenderableType] = [Text(said.action(found, why), style="bold"), Text(said.verdict(found, why)), Text()]
+    lines.append(_rows(said.ranked_rows(found), "cause", "has the largest share", "share, 80 % band", "high spot"))
+    lines += [Text(), _rows(said.after_rows(found), "mounted runout", "80 % band", "under the limit")]
+    if found.next_readings:
+        lines += [Text(), _rows(said.next_rows(found), "what to read next", "takes", "why", left=3)]
+    lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in notes)]
+    return Group(*lines, Text(said.WEIGHED), Text(said.NOT_SAFE))
+
+
+def _rows(rows: Sequence[tuple[str, ...]], *columns: str, left: int = 1) -> RenderableType:
+    table = _table(*columns, left=left)
+    for row in rows:
+        table.add_row(*row)
+    return table

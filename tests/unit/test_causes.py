@@ -1,0 +1,219 @@
+"""Ranking of causes on corners whose truth is known: what is found, what is not, what is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sim.causes import names, signatures
+from sim.causes.finding import weigh
+from sim.causes.priors import Prior, Priors
+from sim.errors import BadInput
+from sim.files.dial_readings import Trace, parse, to_csv
+from sim.parts.case import Case, Studs
+from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
+
+DIRT = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0, "height_um": 110.0}
+
+
+@pytest.fixture(scope="module")
+def dirt():
+    return dirt_orders(**DIRT)
+
+
+def chance(found, cause):
+    return next(one.probability for one in found.ranked if one.cause == cause)
+
+
+def weighed(corner, **named):
+    return weigh(corner.readings(), CASE, menu=False, **named)
+
+
+def test_seatings_turn_and_mirror_exactly():
+    """Same column for the patch one stud on, and in the mirror."""
+    base = dirt_orders(signatures.stripped(CASE), **DIRT)[:3]
+    ways = signatures.turned_and_mirrored(base[None, :], 5)
+    n = np.arange(1, 4)
+    turned = dirt_orders(signatures.stripped(CASE), **(DIRT | {"angle_deg": 130.0 + 72.0}))[:3]
+    mirrored = dirt_orders(signatures.stripped(CASE), **(DIRT | {"angle_deg": 360.0 - 130.0}))[:3]
+    assert np.abs(ways - turned).max(axis=1).min() < 1e-9
+    assert np.abs(ways - mirrored).max(axis=1).min() < 1e-9
+    assert np.abs(turned - base * np.exp(-1j * n * np.radians(72.0))).max() < 1e-9
+
+
+def test_hub_against_rotor_at_one_position_is_never_a_finding():
+    """One stud position gives one sum: whatever is asked of it, nothing is found and nobody is blamed."""
+    for k, part in enumerate(("hub", "rotor")):
+        found = weighed(Corner(k, **{part: orders(45.0 * np.exp(1j))}).mounted(0))
+        assert found.finding is None
+        assert {names.HUB_FACE, names.ROTOR} <= set(found.cannot_tell)
+
+
+def test_another_stud_and_the_bare_face_find_the_hub():
+    found = weighed(Corner(3, hub=orders(45.0 * np.exp(0.4j))).mounted(0).mounted(2).bare())
+    assert found.finding == names.HUB_FACE
+    top = found.ranked[0]
+    assert top.runout_um[0] < 90.0 < top.runout_um[2]
+    assert top.frame == "hub"
+    assert abs((top.high_spot_deg + np.degrees(0.4) + 180.0) % 360.0 - 180.0) < 15.0
+
+
+def test_another_stud_finds_the_rotor_and_it_stays_in_the_rotors_frame():
+    found = weighed(Corner(4, rotor=orders(40.0 * np.exp(-1j))).mounted(0).mounted(2).mounted(2, "cleaned"))
+    assert found.finding == names.ROTOR
+    assert abs(found.ranked[0].high_spot_deg - np.degrees(1.0)) < 15.0
+
+
+def test_dirt_that_cleaning_takes_away_is_found_with_its_angle(dirt):
+    found = weighed(Corner(5, between=dirt).mounted(0).mounted(2).mounted(2, "cleaned"))
+    assert found.finding == names.HUB_DIRT
+    assert abs(found.ranked[0].high_spot_deg - DIRT["angle_deg"]) < 20.0
+    assert found.ranked[0].runout_um[0] > 30.0
+    assert found.do == names.LEAVE  # it is clean now and runs true
+
+
+def test_dirty_and_read_twice_is_told_to_clean(dirt):
+    found = weighed(Corner(6, between=dirt).mounted(0).mounted(2))
+    assert found.do in (names.CLEAN, names.CLEAN_THEN_INDEX)
+    after = {one.what: one for one in found.after}
+    assert after["cleaned"].runout_um[1] < 0.6 * after["as it is"].runout_um[1]
+    assert after["cleaned"].below > 0.5 > after["as it is"].below
+
+
+def test_wear_shows_in_the_thickness_alone():
+    """The same mounted traces, blamed on wear only where a micrometer says so."""
+    worn = orders(22.0 * np.exp(2j), 8.0)
+    without = weighed(Corner(7, worn=worn).mounted(0).mounted(2))
+    found = weighed(Corner(7, worn=worn).mounted(0).mounted(2).thickness())
+    assert chance(found, names.WORN) > max(0.5, chance(without, names.WORN) + 0.1)
+    assert found.do == names.RENEW
+
+
+def test_good_thickness_acquits_wear():
+    corner = Corner(8, rotor=orders(40.0)).mounted(0).mounted(2)
+    assert chance(weighed(corner.thickness()), names.WORN) < 0.02
+
+
+@pytest.mark.parametrize("what", ["three humps on the hub", "dirt that moved", "three mountings of three corners"])
+def test_a_truth_outside_the_list_fits_none(what, dirt):
+    if what == "three humps on the hub":
+        corner = Corner(9, hub=orders(0.0, 0.0, 25.0)).mounted(0).mounted(1)
+    elif what == "dirt that moved":
+        corner = Corner(9, between=dirt).mounted(0).mounted(2, extra=-1.6 * dirt).mounted(0, extra=0.9j * dirt)
+    else:
+        corner = Corner(9).mounted(0, extra=orders(40.0)).mounted(1, extra=orders(-40.0)).mounted(2, extra=orders(40.0))
+    found = weighed(corner)
+    assert found.none_fits
+    assert found.finding is None
+    assert found.do == names.READ_AGAIN
+
+
+def test_same_readings_same_bits(dirt):
+    corner = Corner(10, between=dirt, rotor=orders(12.0j)).mounted(0).mounted(2)
+    one, other = (weigh(corner.readings(), CASE) for _ in range(2))
+    assert one.ranked == other.ranked
+    assert one.after == other.after
+    assert one.next_readings == other.next_readings
+    assert one.misfit_share == other.misfit_share
+
+
+@pytest.mark.parametrize("size", [0.0, 1e-3, 900.0])
+def test_probabilities_add_to_one_at_any_size(size):
+    found = weigh(Corner(11, rotor=orders(size)).mounted(0).mounted(2).readings(), CASE)
+    assert abs(sum(one.probability for one in found.ranked) - 1.0) < 1e-9
+    assert all(np.isfinite(one.runout_um).all() for one in found.ranked)
+    assert all(0.0 <= one.below <= 1.0 for one in found.after)
+
+
+def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
+    first = weigh(Corner(12, between=dirt).mounted(0).readings(), CASE)
+    assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD}
+    rates = [one.bits / one.minutes for one in first.next_readings]
+    assert rates == sorted(rates, reverse=True)
+    done = weigh(Corner(12, between=dirt).mounted(0).mounted(2).mounted(2, "cleaned").bare().readings(), CASE)
+    assert not {one.what for one in done.next_readings} & {names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL}
+
+
+def test_a_corner_that_runs_true_needs_no_further_reading():
+    found = weigh(Corner(13, rotor=orders(5.0)).mounted(0).mounted(2).readings(), CASE)
+    assert found.do == names.LEAVE
+    assert found.next_readings == ()
+
+
+def test_kilometres_acquit_wear():
+    corner = Corner(14, worn=orders(20.0)).mounted(0).mounted(2)
+    assert chance(weighed(corner, drove_after_fitting_km=10.0), names.WORN) < chance(weighed(corner), names.WORN)
+
+
+def test_odds_that_are_changed_change_the_answer():
+    corner = Corner(15, rotor=orders(40.0)).mounted(0)
+    other = replace(Priors(), rotors_own_runout=Prior(0.8, 4.0, 25.0))
+    assert chance(weighed(corner, priors=other), names.ROTOR) > chance(weighed(corner), names.ROTOR) + 0.1
+
+
+def test_readings_of_another_car_are_refused():
+    found = Corner(16).mounted(0).readings()
+    with pytest.raises(BadInput, match="studs"):
+        weigh(found, Case(studs=Studs(count=4)))
+    with pytest.raises(BadInput, match="gauge_radius_mm"):
+        weigh(replace(found, gauge_radius_mm=180.0), CASE)
+
+
+def test_a_rotor_on_its_screw_alone_is_no_evidence():
+    corner = Corner(17, rotor=orders(40.0)).mounted(0)
+    loose = replace(corner.traces[0], clamped_by="screw only")
+    with pytest.raises(BadInput, match="screw"):
+        weigh(replace(corner.readings(), traces=(loose,)), CASE)
+
+
+def test_six_places_carry_two_orders():
+    corner = Corner(18, rotor=orders(40.0)).mounted(0).mounted(2)
+    few = tuple(
+        Trace(t.kind, t.mount, t.studs_turned, ANGLES[::2].copy(), t.value_um[::2], None, t.state)
+        for t in corner.traces
+    )
+    found = weigh(replace(corner.readings(), traces=few), CASE, menu=False)
+    assert found.ranked[0].cause in (names.ROTOR, names.ROTOR_DIRT, names.WORN)
+
+
+def test_what_is_drawn_and_what_is_left_over_make_the_reading():
+    found = weighed(Corner(19, rotor=orders(40.0)).mounted(0).mounted(2))
+    assert [one.mount for one in found.fitted] == [1, 2]
+    for one in found.fitted:
+        for cause, curve in one.drawn.items():
+            at = curve[one.angle_deg.astype(int)]
+            np.testing.assert_allclose(at + one.residual_um[cause], one.read_um, atol=1e-9)
+
+
+def test_a_doubted_trace_is_left_out_and_the_rest_still_answers():
+    """One of three mountings has a slipped decimal: it says nothing, the two others do."""
+    corner = Corner(20, rotor=orders(40.0)).mounted(0).mounted(2).mounted(1)
+    slipped = corner.traces[2].value_um.copy()
+    slipped[4] += 400.0
+    corner.traces[2] = replace(corner.traces[2], value_um=slipped)
+    read = parse(to_csv(corner.readings()))
+    assert read.faults
+    found = weigh(read, CASE, menu=False)
+    assert not found.none_fits
+    assert found.ranked[0].cause == names.ROTOR
+    assert len(found.fitted) == 2
+
+
+def test_a_slip_in_the_only_mounting_is_read_again():
+    corner = Corner(21, rotor=orders(40.0)).mounted(0)
+    slipped = corner.traces[0].value_um.copy()
+    slipped[4] += 400.0
+    corner.traces[0] = replace(corner.traces[0], value_um=slipped)
+    found = weigh(parse(to_csv(corner.readings())), CASE)
+    assert found.do == names.READ_AGAIN
+    assert found.finding is None
+
+
+def test_a_good_rotor_may_be_even_within_a_division():
+    """A micrometer reads the thickness: 2 um of variation are no fault of a dial of 10 um."""
+    corner = Corner(22, rotor=orders(40.0)).mounted(0)
+    even = replace(corner.traces[0], kind="thickness", value_um=12_000.0 + np.resize([0.0, 1.0, 2.0, 1.0], 12))
+    found = parse(to_csv(replace(corner.readings(), traces=(*corner.traces, even))))
+    assert np.ptp(found.of("thickness")[0].value_um) == 2.0

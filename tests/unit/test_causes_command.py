@@ -1,0 +1,114 @@
+"""The command that ranks causes, and the file of what is held likely beforehand."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from scenes.command.app import main
+from sim.causes import names, priors_file
+from sim.causes.priors import KEY_OF, REASONS, Priors
+from sim.errors import BadInput
+from sim.files.dial_readings import to_csv
+from tests.unit.causes_corner import Corner, orders
+
+
+@pytest.fixture
+def table(tmp_path):
+    path = tmp_path / "readings.csv"
+    path.write_text(to_csv(Corner(4, rotor=orders(40.0)).mounted(0).mounted(2).mounted(2, "cleaned").readings()))
+    return str(path)
+
+
+@pytest.fixture
+def case(tmp_path):
+    path = tmp_path / "corner.toml"
+    path.write_text('title = "A corner"\n')
+    return str(path)
+
+
+def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
+    assert main(["causes", table, "--json"]) == 0
+    before = json.loads(capsys.readouterr().out)
+    assert main(["causes", table, "--case", case, "--json"]) == 0
+    after = json.loads(capsys.readouterr().out)
+    assert before.keys() < after.keys()
+    assert {key: after[key] for key in before} == before
+    assert abs(sum(one["probability"] for one in after["ranked"]) - 1.0) < 1e-9
+    assert after["finding"] == names.ROTOR
+    assert after["cannot_tell"] == []
+    assert [one["what"] for one in after["after"]] == ["as it is", "cleaned", "indexed", "cleaned and indexed"]
+    assert after["priors"]["rotors_own_runout"]["odds"] == Priors().rotors_own_runout.odds
+
+
+def test_the_screen_leads_with_what_to_do(table, case, capsys):
+    assert main(["causes", table, "--case", case]) == 0
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()]
+    assert lines[2].startswith(("Renew", "Index", "Measure", "Clean", "Leave"))
+    assert "rotor's own runout" in " ".join(lines[3:5])
+
+
+def test_without_a_case_it_says_what_a_case_would_add(table, capsys):
+    assert main(["causes", table]) == 0
+    assert "--case" in capsys.readouterr().out
+
+
+def test_what_only_a_ranking_knows_needs_a_case(table, capsys):
+    assert main(["causes", table, "--km-since-fitting", "100"]) == 2
+    assert "--case" in capsys.readouterr().err
+
+
+def test_another_cars_studs_are_refused(table, tmp_path, capsys):
+    other = tmp_path / "other.toml"
+    other.write_text("[studs]\ncount = 4\n")
+    assert main(["causes", table, "--case", str(other)]) == 2
+    assert "studs" in capsys.readouterr().err
+
+
+def test_angles_in_radians_and_two_traces_in_one_are_refused(tmp_path, case, capsys):
+    good = to_csv(Corner(4, rotor=orders(40.0)).mounted(0).readings())
+    head = [line for line in good.splitlines() if not line.startswith("mounted")]
+    rows = [line for line in good.splitlines() if line.startswith("mounted")]
+    radians = [f"mounted,1,0,{k * 0.5236:.4f},{k},as found,,nuts and spacers" for k in range(12)]
+    merged = [*rows, *rows[:5]]
+    for name, lines, word in (("radians", radians, "radians"), ("merged", merged, "was read in line")):
+        path = tmp_path / f"{name}.csv"
+        path.write_text("\n".join([*head, *lines]) + "\n")
+        assert main(["causes", str(path), "--case", case]) == 2
+        assert word in capsys.readouterr().err
+
+
+def test_prior_assumptions_are_written_and_read_back(tmp_path, table, case, capsys):
+    path = tmp_path / "priors.toml"
+    assert main(["new", "priors", str(path)]) == 0
+    assert priors_file.read(path) == Priors()
+    path.write_text(path.read_text().replace("dirt_on_the_hub = 0.35", "dirt_on_the_hub = 0.6"))
+    capsys.readouterr()
+    assert main(["causes", table, "--case", case, "--priors", str(path), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["priors"]["dirt_on_the_hub"] == 0.6
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("spigt = 3\n", "did you mean spigot"),
+        ("[spigot]\nodds = 2\n", "out of range"),
+        ("[spigot]\nusual_um = 30.0\n", "no larger"),
+        ("imprint_um = [1]\n", "no 2 numbers"),
+        ("spigot = 3\n", "no table"),
+        ("dirt_on_the_hub = nan\n", "no number"),
+    ],
+)
+def test_slips_in_that_file_are_named_with_their_line(tmp_path, text, word):
+    path = tmp_path / "priors.toml"
+    path.write_text("# mine\n" + text)
+    with pytest.raises(BadInput, match=word) as told:
+        priors_file.read(path)
+    assert all(fault.line >= 2 for fault in told.value.faults)
+
+
+def test_every_cause_has_a_prior_and_every_prior_its_reason():
+    assert {KEY_OF[cause] for cause in names.CAUSES} <= set(REASONS)
+    assert all("judgement" in reason for reason in REASONS.values())
+    assert all(0.0 < Priors().odds(cause) < 0.9 for cause in names.CAUSES)

@@ -19,7 +19,6 @@ from sim.parts.thickness import Uneven
 from sim.wear.judder import both_wheels
 
 if TYPE_CHECKING:
-    from sim.causes.answer import Finding
     from sim.chain import Run
     from sim.corner.face_map import FaceMap
     from sim.seating.seat import Seat
@@ -223,25 +222,6 @@ def face_answer(found: FaceMap) -> dict[str, Any]:
             "zones": found.zones,
         }
     )
-
-
-def causes_answer(found: Finding) -> dict[str, Any]:
-    """Collect what ``causes --json`` adds where a case is given; angles in each cause's own frame, traces in um."""
-    answer = {one.name: getattr(found, one.name) for one in fields(found) if one.name not in ("told", "fitted")}
-    traces = [
-        {
-            **{name: getattr(one, name) for name in ("trace", "mount", "angle_deg")},
-            **{
-                name: {cause: np.round(curve, TRACE_DIGITS) for cause, curve in getattr(one, name).items()}
-                for name in ("drawn", "residual_um")
-            },
-            "read_um": np.round(one.read_um, TRACE_DIGITS),
-            "frame": "rotor",
-        }
-        for one in found.fitted
-    ]
-    answer["next_measurement"] = found.next_readings[0] if found.next_readings else None
-    return plain({**answer, "fitted": traces})
 
 
 def plain(value: Any) -> Any:

@@ -81,7 +81,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     from scenes.command import tables, tables_causes
     from scenes.words import mountings as said
     from sim import answers
-    from sim.causes import priors_file
+    from sim.causes import answer, priors_file
     from sim.causes.finding import weigh
     from sim.causes.priors import Priors
 
@@ -92,7 +92,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     if as_json:
         told = answers.plain(found.told)
         words = {"next": said.lead(found.told, doubts), "says": said.sentences(found.told), "notes": list(read.notes)}
-        write_json({**told, "words": words, **answers.plain(answers.causes_answer(found))})
+        write_json({**told, "words": words, **answers.plain(answer.told(found))})
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, doubts, read.notes)))
     return 0

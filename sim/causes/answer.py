@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
 
 from sim.arrays import Floats
 from sim.bench.mountings import ToldApart
@@ -154,3 +157,34 @@ class Finding:
     columns: int
     effective_columns: float
     priors: Priors
+
+
+DIGITS = 2  # of drawn traces, beyond any meaning
+
+
+def told(found: Finding) -> dict[str, Any]:
+    """Collect what ``causes --json`` adds where a case is given; angles in each cause's own frame, traces in um.
+
+    Parameters
+    ----------
+    found : Finding
+
+    Returns
+    -------
+    dict
+        Every field but what stage one told; traces of the overlay rounded.
+    """
+    answer = {one.name: getattr(found, one.name) for one in fields(found) if one.name not in ("told", "fitted")}
+    traces = [
+        {
+            "trace": one.trace,
+            "mount": one.mount,
+            "frame": "rotor",
+            "angle_deg": one.angle_deg,
+            "read_um": np.round(one.read_um, DIGITS),
+            "drawn": {cause: np.round(curve, DIGITS) for cause, curve in one.drawn.items()},
+            "residual_um": {cause: np.round(curve, DIGITS) for cause, curve in one.residual_um.items()},
+        }
+        for one in found.fitted
+    ]
+    return {**answer, "next_measurement": found.next_readings[0] if found.next_readings else None, "fitted": traces}

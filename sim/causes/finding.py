@@ -76,7 +76,7 @@ def weigh(
     _belongs(readings, case)
     told = told_apart(readings)
     data = seen(readings)
-    doubtful = _doubtful(data, readings, told)
+    doubtful = _contradicted(data, readings, told), _slipped(data, readings)
     known = signatures(case, progress)
     gauge_mm = readings.gauge_radius_mm or case.gauge_radius_mm
     lever = (readings.hub_face_radius_mm or case.hub.read_radius_mm) / gauge_mm
@@ -88,7 +88,7 @@ def weigh(
     columns[names.IMPRINT] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0,))
     columns[names.RUST] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0, -1.0))
     found = posterior(set_up, data, odds, {name: (p, columns[name]) for name, p in family_odds.items()})
-    return read_only(_answer(readings.dial_um, case, priors, told, data, found, (menu, doubtful)))
+    return read_only(_answer(readings.dial_um, case, priors, told, data, found, menu, doubtful))
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -115,9 +115,7 @@ def _odds(
     families = families_of(priors, parted, dirt, arc_deg)
     odds[names.WORN] *= worn
     families = {name: p * worn if name in names.OF_THICKNESS else p for name, p in families.items()}
-    if not parted:
-        later = 1.0 - (1.0 - priors.pad_imprint) * (1.0 - priors.parked_car_rust)
-        odds[names.WORN] = 1.0 - (1.0 - odds[names.WORN]) * (1.0 - worn * later) * (1.0 - odds[names.NEW_DTV])
+    if not parted:  # what is of the thickness is then called by its most usual name
         del odds[names.NEW_DTV]
     if names.HUB_DIRT in families and data.bumps is not None:
         p = families[names.HUB_DIRT]
@@ -136,27 +134,31 @@ def _answer(
     told: ToldApart,
     data: Seen,
     found: Posterior,
-    asked: tuple[bool, bool],
+    menu: bool,
+    doubtful: tuple[bool, bool],
 ) -> Finding:
-    menu, doubtful = asked
+    contradicted, slipped = doubtful
     mounted = [spot for spot in data.spots if spot.kind == "mounted"]
-    reference = _whole([spot for spot in mounted if not spot.cleaned][-1:] or mounted[-1:])
+    as_found = [spot for spot in mounted if not spot.cleaned and not spot.retorqued]
+    reference = _whole(as_found[-1:] or mounted[-1:])
     now = _whole(mounted[-1:])
     shares = {cause: share_of(found, reference, cause) for cause in _open(data, found)}
     tirs = np.array([tir_um(share) for share in shares.values()])
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
-    none_fits = found.misfit_share < MISFIT or doubtful
-    sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not none_fits
+    none_fits = found.misfit_share < MISFIT or contradicted
+    sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
     tightened = any(spot.retorqued for spot in data.spots)
     open_cures = possible(now, tightened)
     rows: tuple[NextReading, ...] = ()
     saved = -np.inf
-    if menu and not doubtful:
+    if menu and not (contradicted or slipped):
         settings = (dial_um, priors.mount_scatter_um)
         rows, saved = next_readings(found, data, now, case.studs.positions, dominant, left.works, open_cures, settings)
-    todo = names.READ_AGAIN if none_fits else _do(left, open_cures, rows, saved, _too_thick(data, found, case))
+    todo = (
+        names.READ_AGAIN if none_fits or slipped else _do(left, open_cures, rows, saved, _too_thick(data, found, case))
+    )
     return Finding(
         told=told,
         ranked=ranked,
@@ -187,11 +189,14 @@ def _open(data: Seen, found: Posterior) -> list[str]:
     return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *found.family) and cause not in hidden]
 
 
-def _doubtful(data: Seen, readings: Readings, told: ToldApart) -> bool:
+def _slipped(data: Seen, readings: Readings) -> bool:
+    """Whether a trace had to be used that gives a slip away."""
+    slips = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    return any(named(trace) in slips for trace in data.traces)
+
+
+def _contradicted(data: Seen, readings: Readings, told: ToldApart) -> bool:
     """Whether what is used contradicts itself before any cause is thought of."""
-    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
-    if any(named(trace) in doubted for trace in data.traces):
-        return True
     if data.left_out:
         told = told_apart(replace(readings, traces=data.traces, faults=()))
     return any(

@@ -7,7 +7,7 @@ and of each stud the share of its pull that it lost.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -27,10 +27,16 @@ SHARES: dict[str, dict[int, float]] = {
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
 }
 GAUSSIAN = (*SHARES, names.TORQUE)
+# What is present is large or not so large: sizes over the prior's, with their weights. A rotor or a hub face that is a
+# little beyond the usual is as likely as a bad one. Judgement.
+SIZES: dict[str, tuple[tuple[float, float], ...]] = {
+    names.HUB_FACE: ((0.4, 0.5), (1.0, 0.5)),
+    names.ROTOR: ((0.4, 0.5), (1.0, 0.5)),
+}
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
-UNEVEN_UM = {"hub": {2: 2.0, 3: 1.0}, "rotor": {2: 1.5, 3: 0.8}}
+UNEVEN_UM = {"hub": {2: 2.0, 3: 1.0}, "rotor": {3: 0.8}}
 # Share (of variance) of uneven torque that comes back with every mounting until it is seen to: a rusty thread, the same
 # hands. The rest is of the mounting in which the car came. Judgement, 0 .. 1.
 COMES_BACK = 0.5
@@ -79,11 +85,19 @@ class Model:
     columns: tuple[int, ...] = field(default=())
     size: int = 0
 
-    def sds(self, present: Sequence[str]) -> Floats:
-        """Standard deviation of every real column where these causes are present, shape (size,). [um, share]."""
+    def sds(self, present: Mapping[str, float]) -> Floats:
+        """Standard deviation of every real column, shape (size,). [um, share].
+
+        Parameters
+        ----------
+        present : mapping of str to float
+            Causes that are present, each with its size over the prior's (by definition).
+        """
         out = np.empty(self.size)
         for one, at in zip(self.unknowns, self.columns, strict=True):
-            out[at : at + (2 if one.order else 1)] = one.sd[one.cause in present]
+            usual, large = one.sd
+            sd = max(usual, large * present[one.cause]) if one.cause in present else usual
+            out[at : at + (2 if one.order else 1)] = sd
         return out
 
     def rows(self, spots: Sequence[Spot]) -> Floats:

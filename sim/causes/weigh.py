@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from scipy.special import gammaincc
 
 from sim.arrays import Complexes, Floats
 from sim.causes import names
-from sim.causes.forward import GAUSSIAN, Model
+from sim.causes.forward import GAUSSIAN, SIZES, Model
 from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen
 from sim.causes.signatures import DRAWN_HEIGHT, Signatures, pad_marks
@@ -40,8 +40,9 @@ CLASSES_UM = (0.0, 3.0, 7.0, 12.0, 18.0, 25.0, 35.0, 50.0, 75.0, 110.0, np.inf)
 MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.13))
 # Odds of dirt on the hub change by these factors where its bare face was seen to stand up, or not to. Judgement.
 BUMP_SEEN, NO_BUMP = 5.0, 0.8
-# Hypotheses are tested with what is present this much larger: a pattern is to fit, not a size.
-TEST_SIZE = 2.0
+# Hypotheses are tested with what is present this much larger, which leaves its size free: a pattern is to fit, not a
+# size; and only where so many degrees of freedom remain. Judgement.
+FREE, LEAST_FREEDOM = 3.0, 0.5
 NO_DIRT = ""
 FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}
 
@@ -199,29 +200,31 @@ def mark_columns(arc_deg: float, imprint_um: tuple[float, float], signs: tuple[f
 class _Sets:
     """Sets of present Gaussian causes with their Gaussian algebra; ``inverse`` of each covariance of the readings."""
 
-    present: tuple[tuple[str, ...], ...]
+    present: tuple[dict[str, float], ...]
     log_prior: Floats
     sds: Floats
     inverse: Floats
     log_evidence: Floats
 
 
-def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[tuple[str, ...], ...], Floats]:
-    """Every set of up to `MOST_PRESENT` causes, and the logarithm of its prior.
+def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[dict[str, float], ...], Floats]:
+    """Every set of up to `MOST_PRESENT` causes, each with its size over the prior's, and the logarithm of its prior.
 
-    Independent odds, by definition; larger sets are left out.
+    Independent odds, by definition; larger sets are left out. Sizes are judgement (`sim.causes.forward.SIZES`).
     """
-    sets = tuple(s for k in range(MOST_PRESENT + 1) for s in combinations(gaussian, k))
-    log_odds = {cause: np.log(odds[cause]) - np.log1p(-odds[cause]) if odds[cause] > 0 else -np.inf for cause in odds}
-    base = sum(np.log1p(-odds[cause]) for cause in gaussian)
-    return sets, np.array([base + sum(log_odds[cause] for cause in one) for one in sets])
+    base = sum(float(np.log1p(-odds[cause])) for cause in gaussian)
+    sets, logs = [], []
+    likely = [cause for cause in gaussian if odds[cause] > 0.0]
+    for causes in (one for k in range(MOST_PRESENT + 1) for one in combinations(likely, k)):
+        log_odds = base + sum(float(np.log(odds[cause]) - np.log1p(-odds[cause])) for cause in causes)
+        for sizes in product(*(SIZES.get(cause, ((1.0, 1.0),)) for cause in causes)):
+            sets.append({cause: size for cause, (size, _) in zip(causes, sizes, strict=True)})
+            logs.append(log_odds + sum(float(np.log(weight)) for _, weight in sizes))
+    return tuple(sets), np.array(logs)
 
 
 def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float]) -> _Sets:
     present, log_prior = sets_of(gaussian, odds)
-    keep = np.isfinite(log_prior)
-    present = tuple(one for one, kept in zip(present, keep, strict=True) if kept)
-    log_prior = log_prior[keep]
     rows = model.rows(seen.spots)
     sds = np.array([model.sds(one) for one in present])
     covariance = np.einsum("ai,si,bi->sab", rows, sds**2, rows, optimize=True) + seen.noise
@@ -337,8 +340,8 @@ def _weigh(
     base = sets.log_prior + sets.log_evidence
     free = 1.0 - sum(odds for odds, _ in families.values())
     logs, key = [base + np.log(max(free, 1e-6))], [(NO_DIRT, 0)]
-    some = _Sets(tuple(np.array(sets.present, dtype=object)[few]), *(getattr(sets, n)[few] for n in
-                 ("log_prior", "sds", "inverse", "log_evidence")))  # fmt: skip
+    kept = tuple(one for one, held in zip(sets.present, few, strict=True) if held)
+    some = _Sets(kept, *(getattr(sets, name)[few] for name in ("log_prior", "sds", "inverse", "log_evidence")))
     for family, (odds, columns) in families.items():
         rows = model.dirt_rows(seen.spots, FRAMES[family])
         if not rows.any():  # no trace sees it: its odds stay what they were
@@ -425,7 +428,7 @@ def _conditioned(
                 plain = plain - step @ (inverse @ lift).T
             solved[here] = plain
     after = before + sds**2 * (solved @ rows)
-    return after, dirt, _misfit(model, seen, sets, (drawn_set, of_family), (mean_dirt, lifts, spread))
+    return after, dirt, _misfit(model, seen, sets, (drawn_set, of_family), (mean_dirt, lifts, roots))
 
 
 def _misfit(
@@ -434,24 +437,31 @@ def _misfit(
 ) -> float:  # fmt: skip
     """Mean tail of the chi-square of what a sampled hypothesis leaves, all orders and each alone, the worst counted.
 
-    Causes that are present are allowed `TEST_SIZE` times their size. The least of k tails counts k-fold (Bonferroni).
+    Causes that are present, and dirt's own scale and angle, are fitted freely; the degrees of freedom that remain are
+    what the rest is expected to leave. The least of k tails counts k-fold (Bonferroni).
     """
     drawn_set, of_family = drawn
-    mean_dirt, lifts, spread = dirt
+    mean_dirt, lifts, roots = dirt
     rows, order = model.rows(seen.spots), np.concatenate([np.repeat(spot.orders, 2) for spot in seen.spots])
     blocks = [np.ones(order.size, dtype=bool), *(order == n for n in np.unique(order))]
-    usual = model.sds(())
+    usual = model.sds({})
     tails = []
     for k in range(0, drawn_set.size, max(drawn_set.size // most, 1)):
         sd = sets.sds[drawn_set[k]]
-        wide = np.where(sd > 1.01 * usual, TEST_SIZE * sd, sd)
-        lift = lifts[of_family[k]]
-        covariance = (rows * wide**2) @ rows.T + seen.noise + lift @ spread[k] @ lift.T
+        free = sd > 1.01 * usual
+        kernel, error = (lifts[of_family[k]] @ part for part in (roots[k][:, :2], roots[k][:, 2:]))
+        rest = (rows * np.where(free, 0.0, sd) ** 2) @ rows.T + seen.noise + error @ error.T
+        loose = np.concatenate([FREE * rows[:, free] * sd[free], kernel], axis=1)
+        covariance = rest + loose @ loose.T
         left = seen.value - mean_dirt[k]
         worst = 1.0
         for block in blocks:
-            square = float(left[block] @ np.linalg.solve(covariance[np.ix_(block, block)], left[block]))
-            worst = min(worst, float(gammaincc(block.sum() / 2.0, max(square, 0.0) / 2.0)))
+            inside = np.ix_(block, block)
+            inverse = np.linalg.inv(covariance[inside])
+            freedom = float((inverse * rest[inside]).sum())
+            if freedom > LEAST_FREEDOM:
+                square = max(float(left[block] @ inverse @ left[block]), 0.0)
+                worst = min(worst, float(gammaincc(freedom / 2.0, square / 2.0)))
         tails.append(min(1.0, len(blocks) * worst))
     return float(np.mean(tails))
 

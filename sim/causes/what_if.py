@@ -121,6 +121,8 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
     part[:, :2] = NEW_PART_UM * rng.normal(size=(count, 2))
 
     def put_on(turned: int, cleaned: bool) -> Floats:
+        if turned == now.turned and cleaned == now.cleaned:  # nothing is taken off
+            return trace_of(found, now)
         fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False)
         return trace_of(found, fresh) + mounting
 

@@ -83,7 +83,7 @@ def weigh(
     scale = gauge_mm / known.gauge_radius_mm
     set_up = model(data, readings.studs, known.stud * scale, lever, priors)
     odds, family_odds = _odds(data, priors, case.pads.arc_deg, drove_after_fitting_km)
-    columns = {names.HUB_DIRT: dirt_columns(known, priors, scale)}
+    columns = {names.HUB_DIRT: dirt_columns(known, priors.dirt_height_um, scale)}
     columns[names.ROTOR_DIRT] = columns[names.HUB_DIRT]
     columns[names.IMPRINT] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0,))
     columns[names.RUST] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0, -1.0))

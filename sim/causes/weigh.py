@@ -44,35 +44,39 @@ BUMP_SEEN, NO_BUMP = 5.0, 0.8
 # size; and only where so many degrees of freedom remain. Judgement.
 FREE, LEAST_FREEDOM = 3.0, 0.5
 NO_DIRT = ""
+TRIANGLE = np.triu_indices(2 * ORDERS)
 FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}
 
 
 @dataclass(frozen=True, eq=False)
 class Columns:
-    """Columns of one size: mean, their slopes along scale and angle, what their orders err by.
+    """Columns of one size: mean, their slope along the angle, what their orders err by.
 
     Parameters
     ----------
-    mean, scale, angle : ndarray, shape (k, 6)
-        Real and imaginary parts of orders 1 .. 3; slopes times the kernel's standard deviations. [um]
+    mean, angle : ndarray, shape (k, 6)
+        Real and imaginary parts of orders 1 .. 3; slope times the kernel's standard deviation. Along its scale it is
+        `SCALE_SD` times the column. [um]
     error : ndarray, shape (6,)
         Standard deviation of a component. [um]
     log_weight : ndarray, shape (k,)
         Prior weight of each; all classes of a family add to one.
     number : ndarray of int, shape (k,)
         Of each column in its family.
+    squares : tuple of ndarray, shape (k, 21)
+        Products of mean with mean, mean with angle, angle with angle: what a symmetric matrix is summed over with.
     """
 
     mean: Floats
-    scale: Floats
     angle: Floats
     error: Floats
     log_weight: Floats
     number: Whole
+    squares: tuple[Floats, Floats, Floats]
 
     def root(self, rows: Whole) -> Floats:
         """Square roots of the covariances of these columns, shape (rows, 6, 8). [um]."""
-        kernel = np.stack([self.scale[rows], self.angle[rows]], axis=2)
+        kernel = np.stack([SCALE_SD * self.mean[rows], self.angle[rows]], axis=2)
         error = np.broadcast_to(np.diag(self.error), (rows.size, 6, 6))
         return np.concatenate([kernel, error], axis=2)
 
@@ -150,17 +154,28 @@ def classed(columns: Complexes, weight: Floats, floor_um: Sequence[float] = FLOO
         mean_size = np.average(size[here], axis=0, weights=share[here])
         error = np.repeat(np.asarray(floor_um) + ERR_SHARE * mean_size, 2)
         slope = -1j * order * part * np.radians(ANGLE_SD_DEG)
-        out.append(Columns(_pairs(part), SCALE_SD * _pairs(part), _pairs(slope), error, np.log(share[here]), here))
+        mean, angle = _pairs(part), _pairs(slope)
+        squares = (_products(mean, mean), _products(mean, angle), _products(angle, angle))
+        out.append(Columns(mean, angle, error, np.log(share[here]), here, squares))
     return tuple(out)
 
 
-def dirt_columns(known: Signatures, priors: Priors, scale: float) -> tuple[Columns, ...]:
+def _products(one: Floats, other: Floats) -> Floats:
+    """Factors of the upper triangle of a symmetric W in one' W other, row by row."""
+    row, column = TRIANGLE
+    both = one[:, row] * other[:, column] + one[:, column] * other[:, row]
+    return np.where(row == column, 0.5, 1.0) * both
+
+
+@lru_cache(maxsize=4)
+def dirt_columns(known: Signatures, height_um: tuple[float, float], scale: float) -> tuple[Columns, ...]:
     """Columns of dirt, weighed by how likely its height is.
 
     Parameters
     ----------
     known : Signatures
-    priors : Priors
+    height_um : tuple of float
+        Median [um] and factor.
     scale : float
         Radius of the readings over that of the columns.
 
@@ -178,7 +193,7 @@ def dirt_columns(known: Signatures, priors: Priors, scale: float) -> tuple[Colum
         off = (log_h - np.log(median)) / np.log(factor)
         return np.exp(-0.5 * off**2) / np.log(factor)
 
-    weight = density(*priors.dirt_height_um) / density(*DRAWN_HEIGHT)
+    weight = density(*height_um) / density(*DRAWN_HEIGHT)
     return classed(known.columns * scale, np.clip(weight, 0.0, 20.0))
 
 
@@ -248,13 +263,12 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
         force = pull - np.einsum("spq,sqr,sr->sp", lift, inner, pull, optimize=True)
         log_det = np.linalg.slogdet(np.eye(6) + part.error[:, None] * lift * part.error)[1]
         gained = 0.5 * np.einsum("sp,spq,sq->s", pull, inner, pull, optimize=True) - 0.5 * log_det
-        blocks = [part.mean @ weight, part.scale @ weight, part.angle @ weight]
-        mm, ms, ma = (np.einsum("skp,kp->sk", blocks[0], other) for other in (part.mean, part.scale, part.angle))
-        ss, sa = (np.einsum("skp,kp->sk", blocks[1], other) for other in (part.scale, part.angle))
-        aa = np.einsum("skp,kp->sk", blocks[2], part.angle)
-        fm, fs, fa = (force @ other.T for other in (part.mean, part.scale, part.angle))
-        u, v = fs - ms, fa - ma
-        ss, aa = ss + 1.0, aa + 1.0
+        entries = weight[:, TRIANGLE[0], TRIANGLE[1]].T
+        mm, ma, aa = ((products @ entries).T for products in part.squares)
+        fm, fa = (force @ other.T for other in (part.mean, part.angle))
+        # Along its scale a column's slope is a share of itself.
+        u, v = SCALE_SD * (fm - mm), fa - ma
+        ss, sa, aa = 1.0 + SCALE_SD**2 * mm, SCALE_SD * ma, 1.0 + aa
         det = ss * aa - sa**2
         fitted = (aa * u**2 - 2.0 * sa * u * v + ss * v**2) / det
         out.append(gained[:, None] + fm - 0.5 * mm + 0.5 * fitted - 0.5 * np.log(det))

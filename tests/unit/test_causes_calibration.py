@@ -49,7 +49,7 @@ class Drawn:
         known = invented()
         self.model = model(self.blank, STUDS, known.stud, 64.0 / 140.0, self.priors)
         self.odds, odds = _odds(self.blank, self.priors, 55.0, None)
-        dirt = dirt_columns(known, self.priors, 1.0)
+        dirt = dirt_columns(known, self.priors.dirt_height_um, 1.0)
         columns = {names.HUB_DIRT: dirt, names.ROTOR_DIRT: dirt}
         columns[names.IMPRINT] = mark_columns(55.0, self.priors.imprint_um, (1.0,))
         columns[names.RUST] = mark_columns(55.0, self.priors.imprint_um, (1.0, -1.0))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 
 from scenes.command import console
-from scenes.command.options import Json, write_json
+from scenes.command.options import Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
+    from sim.causes.answer import Finding
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
@@ -34,10 +36,15 @@ def causes(
     km_since_fitting: Annotated[
         float | None, Parameter(help="Driven since the rotor was fitted [km], with --case.")
     ] = None,
+    write_case: Annotated[
+        Path | None,
+        Parameter(help="Case file to write: the leading cause alone, for trueseat seat, with --case."),
+    ] = None,
     as_json: Json = False,
+    out: Out = None,
 ) -> int:
     """What readings tell of hub, rotor and dirt; with --case ranked causes, what each cure leaves, what to read."""
-    from scenes.command import doing, tables, tables_more
+    from scenes.command import doing, hand_on, tables, tables_more
     from scenes.words import mountings as said
     from sim import answers
     from sim.bench import chalk_sweeps, mountings
@@ -45,13 +52,23 @@ def causes(
     from sim.files.toml_text import read_text
 
     corner = None if case is None else doing.open_case(case)
-    _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting})
+    handed = {"--out": out, "--write-case": write_case}
+    _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting, **handed})
+    hand_on.need_new(write_case)
+    folder = folder_of(out)
     text = read_text(readings)
     if chalk_sweeps.is_one(text):
+        _need_places(handed)
         return _sweeps(readings, text, corner, as_json)
     read = dial_readings.parse(text, str(readings), None, None if corner is None else dial_readings.bounds_of(corner))
-    if corner is not None:
-        return _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
+    if corner is not None and case is not None:
+        found = _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
+        if folder is not None:
+            of = hand_on.Weighed(found, read, corner, case)
+            made_known(hand_on.job_card(of, readings.name, folder), as_json)
+        if write_case is not None:
+            made_known([hand_on.case_file(found, corner, case, write_case)], as_json)
+        return 0
     told = mountings.told_apart(read)
     doubts = [fault.text for fault in read.faults]
     if as_json:
@@ -62,7 +79,7 @@ def causes(
     return 0
 
 
-def _need_case(corner: Case | None, given: dict[str, object]) -> None:
+def _need_case(corner: Case | None, given: Mapping[str, object]) -> None:
     """Refuse what only ranked causes know, and a distance that nobody drives."""
     faults = [
         Fault("ranks causes of a corner: name it", key=key, allowed="with --case FILE")
@@ -76,7 +93,18 @@ def _need_case(corner: Case | None, given: dict[str, object]) -> None:
         raise BadInput(faults)
 
 
-def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> int:
+def _need_places(handed: Mapping[str, object]) -> None:
+    """Refuse what chalked sweeps cannot give: they rank no causes."""
+    faults = [
+        Fault("high and low spots rank no causes", key=key, allowed="readings place by place (trueseat chalk)")
+        for key, value in handed.items()
+        if value is not None
+    ]
+    if faults:
+        raise BadInput(faults)
+
+
+def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> Finding:
     """Rank causes on the corner's own geometry."""
     from scenes.command import tables, tables_causes
     from scenes.words import mountings as said
@@ -95,7 +123,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
         write_json({**told, "words": words, **answers.plain(answer.told(found))})
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, doubts, read.notes)))
-    return 0
+    return found
 
 
 def _sweeps(readings: Path, text: str, corner: Case | None, as_json: bool) -> int:

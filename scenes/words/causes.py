@@ -47,7 +47,8 @@ READ = {
     names.RETORQUED: "slacken and tighten the nuts crosswise to the torque, the rotor not taken off; read again",
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
-FOUND = "Found: {cause}. It has the largest share with a probability of {chance}: {share}."
+FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
+GONE = " The faces were cleaned before the last reading."
 TOO_MANY = 3  # more than that are not worth a sentence
 NOT_SAFE = (
     "A pass does not clear the fitting for good: as it wears, a rotor reads less. No reading says that the car is "
@@ -81,6 +82,17 @@ WORK_TO_READ = {
     names.THICKNESS: ("thickness",),
     names.RETORQUED: ("spacers", "tighten", "read"),
 }
+
+
+def chance(share: float) -> str:
+    r"""Say a probability counted over draws: none of them does not make it nought, nor all of them certain.
+
+    Examples
+    --------
+    >>> chance(0.0), chance(1.0), chance(0.5)
+    ('under 1\xa0%', 'over 99\xa0%', '50\xa0%')
+    """
+    return words.percent(min(max(share, 0.001), 0.999))
 
 
 def where_now(found: Finding) -> int:
@@ -135,14 +147,15 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     if found.none_fits:
         return (
             "No cause in the list explains these readings (readings this odd: "
-            f"{words.percent(found.misfit_share)} of such corners). Nothing is blamed."
+            f"{chance(found.misfit_share)} of such corners). Nothing is blamed."
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
-        share = f"{words.span(one.runout_um[0], one.runout_um[2], 'µm', 2)} of the runout"
-        return FOUND.format(cause=one.cause, chance=words.percent(one.probability), share=share) + _where(one, found)
-    chance = {one.cause: one.probability for one in found.ranked}
-    told = [f"{cause} ({words.percent(chance[cause])})" for cause in found.cannot_tell[:TOO_MANY]]
+        share = words.span(one.runout_um[0], one.runout_um[2], "µm", 2)
+        gone = GONE if one.cause in names.CLEANED_OFF and found.told.states[-1].state == "cleaned" else ""
+        return FOUND.format(cause=one.cause, odds=chance(one.probability), share=share) + _where(one, found) + gone
+    odds = {one.cause: one.probability for one in found.ranked}
+    told = [f"{cause} ({chance(odds[cause])})" for cause in found.cannot_tell[:TOO_MANY]]
     more = len(found.cannot_tell) - len(told)
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
@@ -169,13 +182,13 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
         if one.high_spot_deg is not None and one.high_spot_half_deg is not None:
             spot = f"{spot} ± {one.high_spot_half_deg:.0f}° ({one.frame})"
-        rows.append((one.cause, words.percent(one.probability), words.span(low, high, "µm", 2), spot))
+        rows.append((one.cause, chance(one.probability), words.span(low, high, "µm", 2), spot))
     return rows
 
 
 def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit."""
-    return [(_after(one), words.span(one.runout_um[0], one.runout_um[2], "µm", 2), words.percent(one.below))
+    return [(_after(one), words.span(one.runout_um[0], one.runout_um[2], "µm", 2), chance(one.below))
             for one in found.after]  # fmt: skip
 
 

@@ -23,6 +23,7 @@ from sim.seating.studs import preloads_n
 ARC_DEG, WIDE_MM = 20.0, 8.0
 HEIGHT_UM = (2.0, 600.0)
 LOST = (0.02, 1.0)  # share of its pull that a stud may have lost
+DIGITS = 2  # um, mm, deg, N m
 PLACED = 2  # times that a patch is put aside so that its high spot stands where it was read
 NEAR = 0.01  # of the wanted runout, to which a size is solved
 
@@ -89,10 +90,20 @@ def tables_of(found: Finding, case: Case) -> Tables:
         tables["rotor"] |= _thickness(found, one.cause)
     else:
         raise Refused(f"{one.cause}: no key of a case file holds it in the size that a dial shows; nothing is written")
+    tables["title"] = f"{one.cause} alone, sized from readings"
     tables["studs"]["studs_turned"] = next(
         (state.positions[-1] for state in reversed(found.told.states) if state.state == "as found"), 0
     )
-    return tables
+    return _rounded(tables)
+
+
+def _rounded(value: Any) -> Any:
+    """Figures as one would type them: more digits than a reading holds say nothing."""
+    if isinstance(value, dict):
+        return {key: _rounded(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_rounded(one) for one in value]
+    return round(value, DIGITS) if isinstance(value, float) else value
 
 
 def _orders_um(corner: Case) -> tuple[float, float]:

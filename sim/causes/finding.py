@@ -150,15 +150,19 @@ def _answer(
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
     tightened = any(spot.retorqued for spot in data.spots)
-    open_cures = possible(now, tightened)
+    open_cures = possible(now, tightened, left.after[0].below)
     rows: tuple[NextReading, ...] = ()
-    saved = -np.inf
+    saved, every = -np.inf, dict[str, NextReading]()
     if menu and not (contradicted or slipped):
         settings = (dial_um, priors.mount_scatter_um)
-        rows, saved = next_readings(found, data, now, case.studs.positions, dominant, left.works, open_cures, settings)
-    todo = (
-        names.READ_AGAIN if none_fits or slipped else _do(left, open_cures, rows, saved, _too_thick(data, found, case))
-    )
+        positions = case.studs.positions
+        rows, saved, every = next_readings(found, data, now, positions, dominant, left.works, open_cures, settings)
+    todo = names.READ_AGAIN
+    if not (none_fits or slipped):
+        todo = _do(left, open_cures, rows, saved, now.cleaned)
+        todo = _thickness_first(todo, data, case.limits.dtv_um)
+    if todo == names.MEASURE + names.THICKNESS and names.THICKNESS in every:
+        rows = (every[names.THICKNESS], *(one for one in rows if one.what != names.THICKNESS))
     return Finding(
         told=told,
         ranked=ranked,
@@ -190,9 +194,10 @@ def _open(data: Seen, found: Posterior) -> list[str]:
 
 
 def _slipped(data: Seen, readings: Readings) -> bool:
-    """Whether a trace had to be used that gives a slip away."""
+    """Whether a trace had to be used that gives a slip away, and was not read again."""
     slips = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
-    return any(named(trace) in slips for trace in data.traces)
+    again = [named(trace) for trace in readings.traces]
+    return any(named(trace) in slips and again.count(named(trace)) == 1 for trace in data.traces)
 
 
 def _contradicted(data: Seen, readings: Readings, told: ToldApart) -> bool:
@@ -244,28 +249,30 @@ def _fewest(ranked: Sequence[Ranked], together: float = 0.8) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _too_thick(data: Seen, found: Posterior, case: Case) -> bool:
-    """Whether the thickness was read to vary beyond its limit."""
+def _thickness_first(todo: str, data: Seen, limit_um: float) -> str:
+    """A rotor whose thickness was read beyond its limit must go, and none is left on whose thickness was not read."""
     at = 0
     for spot in data.spots:
         size = 2 * len(spot.orders)
         if spot.kind == "thickness":
             read = np.zeros(2 * ORDERS)
             read[:size] = data.value[at : at + size]
-            return bool(tir_um(read) > case.limits.dtv_um)
+            return names.RENEW if tir_um(read) > limit_um else todo
         at += size
-    return False
+    return names.MEASURE + names.THICKNESS if todo == names.LEAVE else todo
 
 
-def _do(left: Cures, open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, too_thick: bool) -> str:
-    """Cheapest cure in expectation, or the reading that is worth more than its minutes."""
-    if too_thick:
-        return names.RENEW
+def _do(left: Cures, open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, cleaned: bool) -> str:
+    """Cheapest cure in expectation, or the reading that is worth more than its minutes.
+
+    No part is ordered before the corner was cleaned and read.
+    """
     if rows and saved > 0.0:
         return names.MEASURE + rows[0].what
     chances = np.array([left.works[what].mean() for what in COST])
     spent = dict(zip(COST, costs(chances), strict=True))
-    return min(open_cures, key=lambda what: spent[what])
+    best = min(open_cures, key=lambda what: spent[what])
+    return names.CLEAN if best in (names.RENEW, names.HUB_AND_BEARING) and not cleaned else best
 
 
 def _fitted(

@@ -133,7 +133,7 @@ def _entropy(share: Floats) -> Floats:
 def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
     works: dict[str, NDArray[np.bool_]], open_cures: Sequence[str], settings: tuple[float, Sequence[float]],
-) -> tuple[tuple[NextReading, ...], float]:  # fmt: skip
+) -> tuple[tuple[NextReading, ...], float, dict[str, NextReading]]:  # fmt: skip
     """Readings worth taking, most information a minute first.
 
     Parameters
@@ -155,6 +155,8 @@ def next_readings(
         Empty where none is likely to change what to do.
     float
         What the best of them is expected to save, its minutes taken off. [min]
+    dict of str to NextReading
+        Every reading that is possible, worth it or not.
 
     Notes
     -----
@@ -183,4 +185,5 @@ def next_readings(
             best[candidate.what] = reading, changed, saved
     worth = [one for one in best.values() if one[1] > LEAST_CHANGE and one[0].bits > LEAST_BITS]
     worth.sort(key=lambda one: -one[0].bits / one[0].minutes)
-    return tuple(one for one, _, _ in worth), max((saved for _, _, saved in worth), default=-np.inf)
+    saves = max((saved for _, _, saved in worth), default=-np.inf)
+    return tuple(one for one, _, _ in worth), saves, {what: one for what, (one, _, _) in best.items()}

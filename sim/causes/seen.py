@@ -139,6 +139,8 @@ def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
     doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
     held = [trace for trace in readings.traces if trace.clamped_by != ONE_SCREW]
     left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
+    read = {(named(trace), trace.state): trace for trace in held if trace.kind != "hub face"}
+    held = [trace for trace in held if read.get((named(trace), trace.state), trace) is trace]  # the last that was read
     sure = [trace for trace in held if named(trace) not in doubted]
     if any(trace.kind == "mounted" for trace in sure):
         left_out += [f"{named(trace)}: read it again" for trace in held if named(trace) in doubted]

@@ -25,6 +25,8 @@ COST = {
     names.RENEW: 90.0, names.HUB_AND_BEARING: 150.0,
 }  # fmt: skip
 COMEBACK = 200.0
+# A rotor stays where it is with this chance to be under the limit, or more. Judgement.
+LEAST_TO_LEAVE = 0.8
 # A new rotor runs out a little, a new hub too: standard deviation of a component at the gauge. Judgement. [um]
 NEW_PART_UM = 5.0
 
@@ -154,12 +156,22 @@ def _band(tir: Floats) -> tuple[float, float, float]:
     return low, middle, high
 
 
-def possible(now: Spot, tightened: bool) -> tuple[str, ...]:
-    """Cures that are still open: nobody indexes a dirty rotor, cleans a clean one, or tightens twice."""
+def possible(now: Spot, tightened: bool, under: float) -> tuple[str, ...]:
+    """Cures that are open: nobody cleans a clean rotor or tightens twice, and leaves only what is likely enough under.
+
+    Parameters
+    ----------
+    now : Spot
+    tightened : bool
+        Whether a trace was read after tightening again.
+    under : float
+        Chance that it is under the limit as it is.
+    """
+    left = (names.LEAVE,) if under >= LEAST_TO_LEAVE else ()
     if now.cleaned:
-        return names.LEAVE, names.INDEX, names.RENEW, names.HUB_AND_BEARING
-    first = (names.LEAVE,) if tightened else (names.LEAVE, names.RETORQUE)
-    return (*first, names.CLEAN, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
+        return (*left, names.INDEX, names.RENEW, names.HUB_AND_BEARING)
+    first = () if tightened else (names.RETORQUE,)
+    return (*left, *first, names.CLEAN, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
 
 
 def costs(works: Floats) -> Floats:

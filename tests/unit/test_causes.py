@@ -71,7 +71,8 @@ def test_dirt_that_cleaning_takes_away_is_found_with_its_angle(dirt):
     assert found.finding == names.HUB_DIRT
     assert abs(found.ranked[0].high_spot_deg - DIRT["angle_deg"]) < 20.0
     assert found.ranked[0].runout_um[0] > 30.0
-    assert found.do == names.LEAVE  # it is clean now and runs true
+    # It is clean now and runs true; nobody has read whether it is worn.
+    assert found.do == names.MEASURE + names.THICKNESS
 
 
 def test_dirty_and_read_twice_is_told_to_clean(dirt):
@@ -136,10 +137,32 @@ def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
     assert not {one.what for one in done.next_readings} & {names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL}
 
 
-def test_a_corner_that_runs_true_needs_no_further_reading():
-    found = weigh(Corner(13, rotor=orders(5.0)).mounted(0).mounted(2).readings(), CASE)
+def test_a_corner_that_runs_true_is_left_once_its_thickness_was_read():
+    corner = Corner(13, rotor=orders(5.0)).mounted(0).mounted(2)
+    first = weigh(corner.readings(), CASE)
+    assert first.do == names.MEASURE + names.THICKNESS
+    assert first.next_readings[0].what == names.THICKNESS
+    found = weigh(corner.thickness().readings(), CASE)
     assert found.do == names.LEAVE
     assert found.next_readings == ()
+
+
+def test_no_part_is_ordered_before_the_corner_was_cleaned_and_read():
+    """A hub face that leans, known from the bare face: clean first, then hub and bearing."""
+    corner = Corner(23, hub=orders(75.0)).mounted(0).mounted(2).bare()
+    assert weighed(corner).do in (names.CLEAN, names.CLEAN_THEN_INDEX)
+    assert weighed(corner.mounted(2, "cleaned")).do == names.HUB_AND_BEARING
+
+
+def test_a_trace_that_is_read_again_takes_the_place_of_the_first():
+    """The slipped table stands in the file, and the same mounting read again."""
+    corner = Corner(24, rotor=orders(40.0)).mounted(0)
+    slipped = corner.traces[0].value_um.copy()
+    slipped[4] += 400.0
+    both = (replace(corner.traces[0], value_um=slipped), corner.traces[0])
+    found = weigh(parse(to_csv(replace(corner.readings(), traces=both))), CASE, menu=False)
+    assert found.do != names.READ_AGAIN
+    assert len(found.fitted) == 1
 
 
 def test_kilometres_acquit_wear():

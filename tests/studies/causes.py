@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -91,15 +92,15 @@ def left_um(corner: Corner, do: str, now: Step) -> float:
     return left[do]()
 
 
-#: Work that an action is; parts come last.
+#: Work that an action is; parts come last, and cleaning stands before everything that moves the rotor.
 WORK = {
     names.LEAVE: 0,
     names.RETORQUE: 1,
     names.CLEAN: 2,
     names.INDEX: 2,
-    names.CLEAN_THEN_INDEX: 3,
-    names.RENEW: 4,
-    names.HUB_AND_BEARING: 4,
+    names.CLEAN_THEN_INDEX: 2,
+    names.RENEW: 3,
+    names.HUB_AND_BEARING: 3,
 }
 
 
@@ -113,15 +114,9 @@ def right(corner: Corner, do: str, now: Step) -> bool:
     if float(population.tirs(corner.thickness[None])[0]) > DTV_UM:
         return do == names.RENEW
     left = {a: left_um(corner, a, now) for a in WORK}
-    if any(
-        left[a] <= LIMIT_UM - SLACK_UM
-        for a in WORK
-        if WORK[a] < WORK[do] and (a, do) != (names.CLEAN, names.CLEAN_THEN_INDEX)
-    ):
+    if any(left[a] <= LIMIT_UM - SLACK_UM for a in WORK if WORK[a] < WORK[do]):
         return False
-    if min(left.values()) > LIMIT_UM + SLACK_UM:
-        return left[do] <= min(left.values()) + SLACK_UM
-    return left[do] <= LIMIT_UM + SLACK_UM
+    return left[do] <= max(LIMIT_UM, min(left.values())) + SLACK_UM
 
 
 # One answer.
@@ -146,7 +141,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "is_there": {r.cause: r.present for r in told.ranked},
         "interval": {r.cause: r.runout_um for r in told.ranked},
         "finding": told.finding, "cannot_tell": list(told.cannot_tell), "none_fits": told.none_fits,
-        "misfit": told.misfit_share, "do": told.do, "right": right(corner, told.do, last),
+        "misfit": told.misfit_share, "do": told.do, "last": [last.state, last.studs_turned, last.mount],
         "effective": told.effective_columns, "next": [(n.what, n.studs_turned) for n in told.next_readings],
         "after": [
             (a.what, a.runout_um, a.below, _really(seed, number, corner, last, a.what, a.studs_turned))
@@ -168,33 +163,43 @@ def _really(seed: int, number: int, corner: Corner, last: Step, what: str, turne
 
 
 def followed(seed: int, number: int, corner: Corner) -> dict[str, Any]:
-    """Do as told from one trace on, until an action is named."""
+    """Do as told from one trace on; what was cleaned is read again, and asked about again."""
     steps: list[Step] = [Step("mounted")]
     taken, does = 1, []
-    while True:
+    while taken <= MOST:
         found = ask(seed, number, corner, tuple(steps))
-        if "refused" in found:
-            does.append((taken, "refused", False))
+        does.append((taken, found.get("do", "refused"), found.get("last", [])))
+        more = [] if "refused" in found else _more(found, steps)
+        if not more:
             break
-        does.append((taken, found["do"], found["right"]))
-        if found["do"] == names.READ_AGAIN:
-            again = [k for k, s in enumerate(steps) if any(f.startswith(s.kind) for f in found["faults"])]
-            if not again or any(steps[k].again for k in again):
-                break
-            for k in again:
-                steps[k] = Step(*[getattr(steps[k], n) for n in ("kind", "state", "studs_turned", "mount")], again=1)
-            taken += len(again)
-        elif found["do"].startswith(names.MEASURE):
-            more = next((s for what, m in found["next"] if (s := _step(what, m, steps)) is not None), None)
-            if more is None:
-                break
-            steps.append(more)
-            taken += 1
-        else:
-            break
-        if taken > MOST:
-            break
-    return {"number": number, "truth": corner.dominant, "does": does, "taken": taken, "right": does[-1][2]}
+        for step in more:
+            old = next((k for k, s in enumerate(steps) if _same(s, step)), None)
+            steps = [*steps, step] if old is None else [*steps[:old], step, *steps[old + 1 :]]
+        taken += len(more)
+    return {"number": number, "does": does, "taken": taken}
+
+
+def _same(one: Step, other: Step) -> bool:
+    return (one.kind, one.state, one.mount) == (other.kind, other.state, other.mount)
+
+
+def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
+    """Traces to take as told; none where an action ends it."""
+    do, last = found["do"], [s for s in steps if s.kind == "mounted"][-1]
+    if do == names.READ_AGAIN:
+        slipped = [s for s in steps if any(f.startswith(s.kind) for f in found["faults"])]
+        return [] if any(s.again > 1 for s in slipped) else [replace(s, again=s.again + 1) for s in slipped]
+    if do.startswith(names.MEASURE):
+        return [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
+    if do in (names.CLEAN, names.CLEAN_THEN_INDEX) and last.state != "cleaned":
+        return [Step("mounted", "cleaned", last.studs_turned, max(s.mount for s in steps) + 1)]
+    return []
+
+
+def judged(run: dict[str, Any], corner: Corner) -> dict[str, Any]:
+    """Add whether each action was right as the corner stood then."""
+    does = [(taken, do, bool(at) and right(corner, do, Step("mounted", *at))) for taken, do, at in run["does"]]
+    return run | {"does": does, "right": does[-1][2]}
 
 
 def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
@@ -468,7 +473,8 @@ def study(count: int, seed: int, keep: Path, outside_count: int) -> Iterator[str
         yield page(corners, named, beside, beyond, runs, seed, began)
         if plan == FIRST[1]:
             for number, corner in enumerate(corners):
-                runs.append(kept.get(f"follow|{number}", partial(followed, seed, number, corner)))
+                run = kept.get(f"follow|{number}", partial(followed, seed, number, corner))
+                runs.append(judged(run, corner))
             yield page(corners, named, beside, beyond, runs, seed, began)
 
 

@@ -197,7 +197,7 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
 
 
 def speck_at_the_hub(run: Any) -> Story:
-    """One corner: what is left on the hub face lifts the rotor, the rim swings.
+    """One corner: a speck lifts the rotor off its seat, and the dial follows the rim.
 
     Parameters
     ----------

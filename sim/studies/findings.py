@@ -110,7 +110,7 @@ def by_radius(case: Case) -> Finding:
     first, last = at_stud[0].gauge_runout_um, at_stud[-1].gauge_runout_um
     return Finding(
         "radius",
-        f"The lever of a stiff plate says {lever[0]:.0f} µm at the outer edge and {lever[-1]:.0f} further in; parts "
+        f"The lever of a stiff plate says {lever[0]:.0f} µm where the face ends and {lever[-1]:.0f} further in; parts "
         f"that bend read {first:.0f} and {last:.0f}: wrong in size, and wrong in trend.",
         "outer edge of the speck at radius",
         "mm",
@@ -177,7 +177,7 @@ def by_clamp(case: Case) -> Finding:
 
 
 def _hubs(case: Case, angle_deg: float) -> list[Seat]:
-    """The speck at the outer edge on flanges of `FLANGES_MM`, then on a rigid hub."""
+    """The speck where the face ends, on flanges of `FLANGES_MM`, then on a rigid hub."""
     dirty = replace(case, debris=(speck(case, case.contact_zone_mm[1], angle_deg),))
     hubs = [replace(case.hub, flange_thickness_mm=thick) for thick in FLANGES_MM]
     return [seat(replace(dirty, hub=hub)) for hub in (*hubs, replace(case.hub, material="rigid"))]

@@ -139,7 +139,7 @@ def kirchhoff_rim_mm(metal, thickness, inner, outer, order):
 
 
 def roark_1l_mm(metal, thickness, inner, outer):
-    """Roark, table 11.2, case 1l, line load on the outer edge: deflection of the outer edge per N/mm."""
+    """Roark, table 11.2, case 1l: how far a plate held at its bore goes at its free rim, per N/mm along that rim."""
     rigidity = metal.youngs_mpa * thickness**3 / 12 / (1 - metal.poisson**2)
     share, nu = inner / outer, metal.poisson
     c2 = (1 - share**2 * (1 + 2 * np.log(1 / share))) / 4

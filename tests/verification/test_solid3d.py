@@ -118,8 +118,8 @@ def rim_deflection(thickness, pitch_deg, size):
 
 @solver
 def test_clamped_plate_is_roark_and_the_error_falls_with_the_mesh():
-    # Roark's Formulas for Stress and Strain, table 11.2, inner edge fixed, outer edge free, line load at the outer
-    # edge: 0.010357 mm for t = 12 and 1000 N. At t = 2 shear no longer counts; deflection goes with 1 / t^3.
+    # A ring-shaped plate held at its bore, pulled along its free rim: Roark's Formulas for Stress and Strain, table
+    # 11.2; 0.010357 mm for t = 12 and 1000 N. At t = 2 shear no longer counts; deflection goes with 1 / t^3.
     exact = 0.010357 * 6.0**3
     rough, fine = (rim_deflection(2.0, *mesh) / exact - 1.0 for mesh in ((5.0, 6.0), (2.0, 3.0)))
     assert abs(fine) < 3e-3

@@ -3,6 +3,8 @@
 import subprocess
 import sys
 from contextlib import closing
+from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,6 +15,7 @@ from scenes import gl, palette
 from scenes.geometry import exaggeration
 from scenes.plots import section
 from scenes.stage import dial_face, hub_face, stage, stills
+from scenes.stage.lettering import Sheet
 from scenes.words import corner
 from sim.errors import BadInput, Missing
 
@@ -127,6 +130,22 @@ def test_pressure_mesh_keeps_place_and_size_of_the_load():
     between = face["pressure_mpa"][np.abs(angle - 36.0) < 4.0]
     assert under.mean() == pytest.approx(20.0, rel=0.1)
     assert between.max() < 1.0
+
+
+@pytest.mark.gl
+@pytest.mark.parametrize("angle_deg", [36.0, 110.0, 200.0, 300.0])
+def test_the_corner_stands_with_stud_one_up_and_its_dirt_in_sight_wherever_it_lies(monkeypatch, angle_deg):
+    run = standin.run()
+    case = replace(run.case, debris=(replace(run.case.debris[0], angle_deg=angle_deg),))
+    run = SimpleNamespace(**(vars(run) | {"case": case}))
+    seen = []
+    monkeypatch.setattr(Sheet, "stud_numbers", lambda sheet, pixels, size: seen.append(pixels))
+    monkeypatch.setattr(Sheet, "tag", lambda *_: None)  # labels are red too
+    colours = stills.corner(run, (600, 450)).reshape(-1, 3).astype(int)
+    height = seen[0][:, 1]
+    assert height[0] == height.min()
+    red = (colours[:, 0] > 150) & (colours[:, 0] > colours[:, 1] + 90)
+    assert red.sum() > 20
 
 
 @pytest.mark.gl

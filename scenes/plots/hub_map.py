@@ -166,7 +166,7 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     # Far out at the side a label that runs outward would leave the drawing.
     side = "middle" if abs(tail[0]) > 0.9 * edge else "left" if tail[0] >= 0 else "right"
     level = "above" if tail[1] >= 0 else "below"
-    note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH, bbox=None)
+    note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH)
 
 
 def _pressure_key(sheet: Figure, top_mpa: float) -> None:

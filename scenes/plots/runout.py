@@ -218,7 +218,7 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
     end = 1.25 * max(high, limit_um) + 1.0
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 3, 4.3, 54, 4.2)
+        axes = panel(sheet, 3, 4.2, 54, 4.0)
         axes.set_xlim(0.0, end)
         axes.set_ylim(0.0, 1.0)
         for side in ("top", "right", "left"):

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+import shutil
 from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 
 import pytest
+from pypdf import PdfReader
 
 from scenes import files
-from scenes.pages import report
+from scenes.pages import pdf, report
 from scenes.pages.report import Picture
 from scenes.words import cautions, findings, words
 from sim.corner.driven import Driven
@@ -240,6 +242,20 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path):
     place.write_text("x")
     with pytest.raises(BadInput, match="cannot write here"):
         files.folder(place)
+
+
+@pytest.mark.browser
+@pytest.mark.skipif(not any(map(shutil.which, pdf.BROWSERS)), reason="needs a browser that prints")
+@pytest.mark.parametrize("fastener", ["nut on stud", "wheel bolt"])
+def test_page_one_is_one_printed_page_and_no_page_is_nearly_blank(fastener, tmp_path):
+    run = fakes.run(title="A corner whose title is so long that it takes two lines of the page, as people write them")
+    run.case = replace(run.case, studs=replace(run.case.studs, fastener=fastener))
+    path = report.write(report.report_html(run, made_on=WHEN), tmp_path / "r.html")
+    pages = [page.extract_text() for page in PdfReader(pdf.to_pdf(path, tmp_path / "r.pdf")).pages]
+    assert "Job card" in pages[0]
+    assert "Computed by trueseat" in pages[0]
+    assert "Appendix for the engineer" in pages[1]
+    assert min(len(page) for page in pages) > 600  # a page of figures has its captions, the last one its glossary
 
 
 def test_page_one_cautions_exist():

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -118,24 +117,21 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
     sheet, unit = heading(size, title, below)
     top = round(TOP * unit)
     area = (size[0], size[1] - top)
-    setting = stage.Setting(view="wide")
-    start, end = stage.window_deg(run, setting)
-    if HIDDEN_DEG[0] < start % 360.0 < HIDDEN_DEG[1]:  # the hat would stand before the cut
-        setting = replace(setting, window_from_deg=2.0 * start - end)
-    with closing(stage.build(run, setting, area, FINER)) as scene:
+    with closing(stage.build(run, stage.Setting(view="wide"), area, FINER)) as scene:
         scene.pose(factor, STUD_1_UP)
         sheet.paste(scene.shoot(), (0, top))
         sheet.stud_numbers(scene.stud_pixels() + np.array([0, top]), 22 * unit)
         letters = round(30 * unit)
         offset = np.array([0, top])
         ghost, mark = scene.ghost_pixel() + offset, scene.mark_pixel() + offset
-        sheet.tag("line: flat and true", (size[0] - 60 * unit, ghost[1]), letters, palette.INK, tuple(ghost), "r")
+        sheet.tag("line: flat and true", (60 * unit, size[1] - 60 * unit), letters, palette.INK, tuple(ghost), "l")
         far = mark[0] > ghost[0]  # its label stands outside of the rotor, not across the hub
         place = (size[0] - 60 * unit, mark[1] - 60 * unit) if far else (mark[0] - 150 * unit, mark[1] - 30 * unit)
         sheet.tag("high spot", place, letters, palette.HIGH, tuple(mark), "r")
         value = words.micrometres(scene.reading_um(), signed=True)
         hand = scene.dial_pixel() + offset
-        sheet.tag(f"dial {value}", (60 * unit, hand[1] + 60 * unit), letters, palette.DIAL, tuple(hand), "l")
+        place = (size[0] - 60 * unit, hand[1] - 120 * unit)
+        sheet.tag(f"dial {value}", place, letters, palette.DIAL, tuple(hand), "r")
         patch, highest = scene.debris_pixel(), corner_words.highest(run.case)
         if patch is not None and highest is not None:
             spot = patch + offset
@@ -176,8 +172,6 @@ def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
 
 STUD_1_UP = 0.0
 """Turn of the wheel at which stud 1 stands at 12 o'clock before the cameras. [deg]"""
-HIDDEN_DEG = (165.0, 285.0)
-"""Hub angles, stud 1 up, at which a window that opens counter-clockwise from the dirt lies behind the hat."""
 EDGE_DEG = 270.0
 """Where the caliper stands in the view on the rim's edge: toward the viewer."""
 TOUCHING_UM = 0.5

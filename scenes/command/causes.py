@@ -139,9 +139,10 @@ def _sweeps(readings: Path, text: str, corner: Case | None, as_json: bool) -> in
     left = chalk_sweeps.left_open(told.stays_with, cleaned)
     lines = said.sentences(studs, sweeps, told, limit, cleaned)
     if as_json:
-        words: dict[str, Any] = {"next": said.action(lines), "says": [*lines, said.reach(left)], "notes": []}
+        words: dict[str, Any] = {"next": said.action(lines), "says": [*lines, said.reach(left, cleaned)], "notes": []}
         heads = {"studs": studs, "cleaned": cleaned, "limit_um": limit or None, "sweeps": sweeps, "cannot_tell": left}
         write_json({**answers.plain(heads), **answers.plain(told), "words": words})
     else:
-        console.out().print(tables.headed(readings.name, tables_more.sweeps(told, lines, said.reach(left), cleaned)))
+        shown = tables_more.sweeps(told, lines, said.reach(left, cleaned), cleaned)
+        console.out().print(tables.headed(readings.name, shown))
     return 0

@@ -22,8 +22,12 @@ def ranked(found: Finding, doubts: Sequence[str], notes: Sequence[str]) -> Rende
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     why = tuple(words.clean(one, 300) for one in doubts)
     lines: list[RenderableType] = [Text(said.action(found, why), style="bold"), Text(said.verdict(found, why)), Text()]
-    lines.append(_rows(said.ranked_rows(found), "cause", "has the largest share", "share, 80 % band", "high spot"))
-    lines += [Text(), _rows(said.after_rows(found), "mounted runout", "80 % band", "under the limit")]
+    if thick := said.thickness(found):
+        lines.insert(2, Text(thick))
+    if rows := said.ranked_rows(found):
+        lines.append(_rows(rows, "cause", "has the largest share", "share, 80 % band", "high spot"))
+    if after := said.after_rows(found):
+        lines += [Text(), _rows(after, "mounted runout", "80 % band", "under the limit")]
     if found.next_readings:
         lines += [Text(), _rows(said.next_rows(found), "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in notes)]

@@ -78,6 +78,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             made_on=(made_on or date.today()).isoformat(),
             action=said.action(found, doubts),
             verdict=said.verdict(found, doubts),
+            thickness=said.thickness(found),
             ranked=said.ranked_rows(found, 4),
             after=said.after_rows(found),
             limit=words.micrometres(case.limits.mounted_runout_um),

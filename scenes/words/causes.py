@@ -32,7 +32,7 @@ DO = {
         "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
     ),
     names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
-    names.LEAVE: "Leave it on: nothing needs to be done to this corner's runout.",
+    names.LEAVE: "Leave it on: its runout is under the limit (probability {below}); nothing needs to be done about it.",
 }
 READ = {
     names.ANOTHER_STUD: "put the marked hole on stud {stud}, same torque, and read again",
@@ -124,7 +124,8 @@ def action(found: Finding, why: tuple[str, ...] = ()) -> str:
         return f"Measure next: {READ[wanted].format(stud=stud + 1)}."
     best = _best(found)
     reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
-    return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons)
+    below = next((chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+    return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below)
 
 
 def _best(found: Finding) -> int:
@@ -163,11 +164,21 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed."
 
 
+def thickness(found: Finding) -> str:
+    """Say that the thickness varies, where it was read to: it is felt whatever the runout is."""
+    thick = found.told.thickness
+    if thick is None or not thick.told:
+        return ""
+    return f"The thickness varies once a turn by {thick.runout_um:.0f} ± {thick.half_um:.0f} µm."
+
+
 def _where(one: Ranked, found: Finding) -> str:
     """Where the high spot stands, with the nearest stud."""
     if one.high_spot_deg is None:
         return ""
     half = "" if one.high_spot_half_deg is None else f" ± {one.high_spot_half_deg:.0f}°"
+    if one.cause == names.WARP:
+        return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the marked hole."
     if one.frame != "hub":
         return f" High spot at {one.high_spot_deg:.0f}°{half} from the marked hole."
     nearest = round(one.high_spot_deg / (360.0 / found.told.studs)) % found.told.studs + 1
@@ -175,8 +186,10 @@ def _where(one: Ranked, found: Finding) -> str:
 
 
 def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:
-    """Rows of causes: name, probability of the largest share, its own runout, high spot."""
-    rows = []
+    """Rows of causes: name, probability of the largest share, its own runout, high spot; none where no cause fits."""
+    rows: list[tuple[str, str, str, str]] = []
+    if found.none_fits:
+        return rows
     for one in found.ranked[:most]:
         low, _, high = one.runout_um
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
@@ -187,7 +200,9 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
 
 
 def after_rows(found: Finding) -> list[tuple[str, str, str]]:
-    """Rows of what if: what is done, runout then, how often that is within the limit."""
+    """Rows of what if: what is done, runout then, how often that is within the limit; none where no cause fits."""
+    if found.none_fits:
+        return []
     return [(_after(one), words.span(one.runout_um[0], one.runout_um[2], "µm", 2), chance(one.below))
             for one in found.after]  # fmt: skip
 

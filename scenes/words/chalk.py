@@ -63,9 +63,10 @@ NOT_SAFE = (
     "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."
 )
 REACH = (
-    "High and low spot tell hub from rotor, no more. Still open: {causes}. Cleaning and sweeping again tells dirt; "
-    "twelve places, the bare hub face and the thickness tell the rest (the same page, place by place)."
+    "High and low spot tell hub from rotor, no more. Still open: {causes}. {dirt}Twelve places, the bare hub face and "
+    "the thickness tell the rest (the same page, place by place)."
 )
+DIRT = "Cleaning and sweeping again tells dirt. "
 MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgement, 4 .. 12
 
 
@@ -118,9 +119,9 @@ def action(lines: Sequence[str]) -> str:
     return next(line for line in lines if line not in (*STAYS.values(), HUMPS))
 
 
-def reach(left: Sequence[str]) -> str:
-    """Say what chalked sweeps cannot tell."""
-    return REACH.format(causes=", ".join(left))
+def reach(left: Sequence[str], cleaned: bool) -> str:
+    """Say what chalked sweeps cannot tell, and what would."""
+    return REACH.format(causes=", ".join(left), dirt="" if cleaned else DIRT)
 
 
 def _stud(studs: int, holes: int) -> int:

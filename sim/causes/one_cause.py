@@ -65,13 +65,15 @@ def tables_of(found: Finding, case: Case) -> Tables:
     Raises
     ------
     Refused
-        Where no key of a case file holds that cause, or nothing sizes it.
+        Where no cause fits, no key of a case file holds the leading one, or nothing sizes it.
 
     Notes
     -----
     The size is solved for on the elastic corner so that the rotor runs out by the middle of the cause's own share, its
     high spot where the share has it. A dial does not tell how wide dirt lies: its outline is a judgement. [um, deg]
     """
+    if found.none_fits:
+        raise Refused("no cause in the list explains these readings: nothing is written")
     one = leading(found)
     at = one.high_spot_deg or 0.0
     tables = clean_tables(case)

@@ -191,7 +191,8 @@ def test_causes_takes_the_pages_file_and_says_what_sweeps_cannot_tell(tmp_path, 
     path.write_text(file_of(5, sweeps, "as found"), encoding="utf-8")
     assert main(["causes", str(path)]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    assert "Still open: hub face runout, dirt on the hub, scale on the spigot, uneven torque" in text
+    assert "Still open: hub face runout, dirt on the hub, scale on the spigot, uneven torque. Cleaning" in text
+    assert "Cleaning and sweeping" not in told["words"]["says"][-1]  # they were clean
     path.write_text(file_of(5, sweeps[:1]), encoding="utf-8")
     assert main(["causes", str(path), "--json"]) == 0
     assert "rotor's own runout" in json.loads(capsys.readouterr().out)["cannot_tell"]

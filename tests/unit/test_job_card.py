@@ -42,7 +42,7 @@ def card(found, readings=None, case=CASE):
 def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    assert text.index(said.action(found)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
+    assert text.index(plain(said.action(found))) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = said.work_keys(found)
     assert set(wanted) <= set(order)
@@ -64,9 +64,31 @@ def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     strange = finding(finding=None, none_fits=True, misfit_share=0.002, do=names.READ_AGAIN)
     assert "No cause in the list" in said.verdict(strange)
     assert "no cause in the list draws such traces" in said.action(strange)
+    # Nothing that was weighed is shown as an answer where no cause fits.
+    text = plain(card(strange))
+    assert "has the largest share" not in text
+    assert "86 %" not in text
+    assert "what if" not in text
     doubts = ("mounted, mount 2: read 60 degrees again",)
     assert "contradict" in said.verdict(strange, doubts)
     assert doubts[0] in said.action(strange, doubts)
+
+
+def test_a_thickness_that_varies_is_said_whatever_the_runout():
+    told = finding().told
+    thick = replace(told.states[-1].sum[1], runout_um=14.0, half_um=3.0, told=True)
+    text = plain(card(finding(do=names.RENEW, told=replace(told, thickness=thick))))
+    assert "The thickness varies once a turn by 14 ± 3 µm." in text
+    assert said.thickness(finding()) == ""
+    assert said.thickness(finding(told=replace(told, thickness=replace(thick, told=False)))) == ""
+
+
+def test_what_is_counted_over_draws_is_never_certain():
+    sure = finding(do=names.LEAVE, ranked=(replace(finding().ranked[0], probability=1.0),))
+    assert "over 99" in said.verdict(sure)
+    assert "100" not in said.verdict(sure)
+    assert "under the limit (probability" in said.action(sure)
+    assert "cleaned before the last reading" in said.verdict(sure)
 
 
 def test_it_names_no_one_safe_and_a_pass_clears_nothing():

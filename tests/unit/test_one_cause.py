@@ -75,6 +75,11 @@ def test_what_no_key_holds_is_refused_by_name(cause):
         tables_of(leads(cause, 20.0), load_case(DEMO))
 
 
+def test_where_no_cause_fits_none_is_written():
+    with pytest.raises(Refused, match="no cause in the list"):
+        tables_of(finding(none_fits=True, finding=None), load_case(DEMO))
+
+
 def test_more_than_one_stud_can_do_is_refused():
     with pytest.raises(Refused, match="even at its largest"):
         tables_of(leads(names.TORQUE, 200.0), load_case(DEMO))

@@ -96,7 +96,7 @@ def load_case(path: str | Path) -> Case:
     Parameters
     ----------
     path : str or Path
-        TOML file.
+        TOML file; or the bare name of what is shipped, such as ``rear_solid_300``, where no file is called so.
 
     Returns
     -------
@@ -108,11 +108,21 @@ def load_case(path: str | Path) -> Case:
         Every fault of the file and of its base, with file, line and key.
     """
     path = Path(path)
-    source = _source(read_text(path), printable(str(path), 200), path.parent)
+    if str(path) in demo_geometry.names() and not path.exists():
+        source = _source(demo_geometry.text(str(path)), f"{path}.toml", None)
+    else:
+        source = _source(_text_of(path), printable(str(path), 200), path.parent)
     if not source.tables:
         allowed = "at least one key; a commented starter file is written by: trueseat new case FILE"
         raise BadInput(Fault("is empty", file=source.name, allowed=allowed))
     return _case_of(source)
+
+
+def _text_of(path: Path) -> str:
+    if not path.suffix and not path.exists() and path.name == str(path):
+        allowed = f"a case file, or a part set by its name: {', '.join(demo_geometry.part_set_names())}"
+        raise BadInput(Fault("no such file", file=printable(str(path), 200), allowed=allowed))
+    return read_text(path)
 
 
 def case_from_text(text: str, name: str = "case", folder: str | Path | None = None) -> Case:

@@ -2,9 +2,11 @@
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+import demo_geometry
 from sim.errors import BadInput, Fault
 from sim.files.case_file import MOST_FAULTS, case_from_text, case_to_dict, dict_to_case, load_case
 from sim.parts import keys
@@ -208,6 +210,15 @@ def test_a_contradiction_across_files_points_at_the_case(tmp_path):
     assert one('base = "parts.toml"\n[rotor]\nbore_diameter_mm = 64.0', tmp_path).key == "rotor.bore_diameter_mm"
     inside = one('base = "wide.toml"', tmp_path)
     assert (inside.file, inside.line) == (str(tmp_path / "wide.toml"), 2)
+
+
+def test_a_part_set_is_a_case_by_its_name_alone(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert load_case("rear_solid_300") == load_case(Path(demo_geometry.__file__).parent / "rear_solid_300.toml")
+    (tmp_path / "rear_solid_300").write_text('title = "a file of that name goes before it"\n')
+    assert load_case("rear_solid_300").title == "a file of that name goes before it"
+    with pytest.raises(BadInput, match=r"no such file \(allowed: a case file, or a part set by its name: front"):
+        load_case("rear_sold_300")
 
 
 @pytest.mark.parametrize(

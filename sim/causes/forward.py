@@ -36,7 +36,7 @@ SIZES: dict[str, tuple[tuple[float, float], ...]] = {
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
-UNEVEN_UM = {"hub": {2: 2.0, 3: 1.0}, "rotor": {3: 0.8}}
+UNEVEN_UM = {"hub": {2: 1.5, 3: 0.6}, "rotor": {3: 0.5}}
 # Share (of variance) of uneven torque that comes back with every mounting until it is seen to: a rusty thread, the same
 # hands. The rest is of the mounting in which the car came. Judgement, 0 .. 1.
 COMES_BACK = 0.5

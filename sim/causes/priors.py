@@ -55,16 +55,16 @@ class Priors:
     hub_face_runout: Prior = Prior(0.18, 4.0, 28.0)
     rotors_own_runout: Prior = Prior(0.25, 4.0, 25.0)
     spigot: Prior = Prior(0.12, 0.02, 9.0)
-    uneven_torque: Prior = Prior(0.15, 0.06, 0.45)
+    uneven_torque: Prior = Prior(0.15, 0.04, 0.45)
     warp: Prior = Prior(0.12, 2.0, 12.0)
-    worn_in_dtv: Prior = Prior(0.25, 0.8, 6.0)
-    dtv_from_new: Prior = Prior(0.08, 0.8, 4.0)
+    worn_in_dtv: Prior = Prior(0.2, 0.4, 8.0)
+    dtv_from_new: Prior = Prior(0.08, 1.0, 6.0)
     dirt_on_the_hub: float = 0.35
     dirt_on_the_rotor: float = 0.08
     pad_imprint: float = 0.05
     parked_car_rust: float = 0.05
     dirt_height_um: tuple[float, float] = (60.0, 1.9)
-    imprint_um: tuple[float, float] = (8.0, 1.8)
+    imprint_um: tuple[float, float] = (15.0, 1.8)
     mount_scatter_um: tuple[float, float, float] = (3.0, 1.0, 0.7)
 
     def __post_init__(self) -> None:
@@ -90,14 +90,14 @@ REASONS: Mapping[str, str] = {
     "spigot": "judgement, odds 0.05 .. 0.25; scale wedged on the spigot bows the hat, second order mostly",
     "uneven_torque": "judgement, odds 0.05 .. 0.3; what a stud lost of its pull, as a share",
     "warp": "judgement, odds 0.05 .. 0.2; two humps",
-    "worn_in_dtv": "judgement, odds 0.1 .. 0.5; wear of each face",
+    "worn_in_dtv": "judgement, odds 0.1 .. 0.4; wear of each face",
     "dtv_from_new": "judgement, odds 0.02 .. 0.15",
     "dirt_on_the_hub": "judgement, odds 0.2 .. 0.6",
     "dirt_on_the_rotor": "judgement, odds 0.03 .. 0.2",
     "pad_imprint": "judgement, odds 0.02 .. 0.15",
     "parked_car_rust": "judgement, odds 0.02 .. 0.15",
     "dirt_height_um": "judgement, median 40 .. 90 µm; first-year rust, ISO 9223, second-hand",
-    "imprint_um": "judgement, median 4 .. 15 µm",
+    "imprint_um": "judgement, median 8 .. 30 µm: what is felt",
     "mount_scatter_um": "judgement, first order 1 .. 6 µm",
 }
 

@@ -29,14 +29,14 @@ from sim.turn import harmonics
 # Orders that are compared with readings.
 ORDERS = 3
 PRESET = "fast"  # first orders within 3 % of finer ones on the demo corner; the discrepancy of a column is wider
-SEATED = 720  # a quarter of a minute on one core; half of them move no probability by more than 0.05
+SEATED = 960  # 14 s on one core; with other draws, or half as many, a probability moved by up to 0.02 in eight corners
 SEED = 4_127  # fixed, so that columns can be kept
 # Share of columns with the hub as given, taken as rigid, with half the bending stiffness of its barrel. Judgement.
 HUBS = (0.5, 0.2, 0.3)
 TWO_PATCHES = 0.3  # judgement, 0.1 .. 0.5
 HALF_WIDTH_MM, ARC_DEG = (1.0, 7.0), (4.0, 60.0)  # of a patch, both log-uniform; judgement
 # Heights are drawn as wide as this and weighed by what is held likely: median [um] and factor of a log-normal.
-DRAWN_HEIGHT = (60.0, 2.0)
+DRAWN_HEIGHT = (85.0, 2.1)
 HEIGHT_UM = (5.0, 400.0)
 # So many columns have their second and third order changed by factors in this range, so that a wrong signature does
 # not convict: judgement, from a study with wrong signatures.

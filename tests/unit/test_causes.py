@@ -129,8 +129,8 @@ def test_probabilities_add_to_one_at_any_size(size):
 
 
 def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
-    first = weigh(Corner(12, between=dirt).mounted(0).readings(), CASE)
-    assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD}
+    first = weigh(Corner(12, rotor=orders(40.0)).mounted(0, "cleaned").readings(), CASE)
+    assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD, names.BARE_HUB}
     rates = [one.bits / one.minutes for one in first.next_readings]
     assert rates == sorted(rates, reverse=True)
     done = weigh(Corner(12, between=dirt).mounted(0).mounted(2).mounted(2, "cleaned").bare().readings(), CASE)

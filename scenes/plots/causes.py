@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 MOST_CAUSES = 3
 LEFT_MM, RIGHT_MM, TOP_MM, GAP_MM, FOOT_MM = 11.0, 4.0, 9.0, 5.0, 5.0
 ROW_MM = 30.0
+LABELLED_MM = 7.0  # a lower strip has room for its nought only
 WIDTH_MM = 186.0
 LEAST_UM = 10.0  # a plot spans that at least: else a flat trace looks like a wild one
 
@@ -121,6 +122,8 @@ def _one(
     under.axhline(0.0, color=palette.INK, linewidth=0.6)
     _bare(axes, column == 0, marked=False)
     _bare(under, column == 0, marked=last)
+    if below_mm < LABELLED_MM:
+        under.set_yticks([0.0])
     if column == 0:
         axes.set_title(name_of(one), fontsize=SMALL, loc="left", pad=2)
 

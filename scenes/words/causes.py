@@ -70,17 +70,17 @@ WORK = {
     names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
     names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
     names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.RETORQUE: (*TO_THE_ROTOR, "spacers", "tighten", "read", *ON_AGAIN),
+    names.RETORQUE: (*TO_THE_ROTOR, "tighten", "read", *ON_AGAIN),
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
 }
 WORK_TO_READ = {
-    names.ANOTHER_STUD: ("caliper off", "rotor off", "home", "spacers", "tighten", "read"),
-    names.BACK: ("caliper off", "rotor off", "home", "spacers", "tighten", "read"),
+    names.ANOTHER_STUD: ("caliper off", "rotor off", "fit", "tighten", "read"),
+    names.BACK: ("caliper off", "rotor off", "fit", "tighten", "read"),
     names.CLEAN_AND_REFIT: CLEANED,
     names.BARE_HUB: ("caliper off", "rotor off", "cracks", "hub face", "fit", "tighten", "read"),
     names.THICKNESS: ("thickness",),
-    names.RETORQUED: ("spacers", "tighten", "read"),
+    names.RETORQUED: ("tighten", "read"),
 }
 
 

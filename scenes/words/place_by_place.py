@@ -26,10 +26,14 @@ ORDER = (
 )
 HAND_ON_CARD = (
     "On the phone: open chalk.html (no network needed), Place by place, type these rows, save. Or at the computer: "
-    "trueseat new readings readings.csv --rows all, fill in. Then: trueseat causes readings.csv"
+    "trueseat new readings readings.csv --rows all, fill in. Then: trueseat causes readings.csv "
+    "--case corner.toml --out job"
 )
 AFTER = (
     "One turn tells the runout, not whose it is. Put the painted hole on another stud and read again, or clean the "
     "faces and read again: that parts hub, rotor and dirt."
 )
-HAND_ON = "Send the file to the computer: trueseat causes readings.csv"
+HAND_ON = (
+    "Send the file to the computer: trueseat causes readings.csv; with the corner's case file "
+    "(--case corner.toml --out job) causes are ranked and a job card is written."
+)

@@ -13,7 +13,7 @@ from sim.files.case_file import case_from_text
 
 FOLDER = Path(__file__).parents[1] / "gallery"
 SHOWN = {"corner": (1200, 900), "section": (1200, 675), "ruler": (1200, 675), "hub face": (1200, 900)}
-COLOURS = 128  # enough for flat drawings and soft shading; keeps each file near 100 kB
+COLOURS = 256  # enough for flat drawings and soft shading; keeps each file near 100 kB
 
 
 def dirty_corner() -> Run:
@@ -37,7 +37,9 @@ def main() -> None:
 
 def _draw(run: Run, kind: str, path: Path, size: tuple[int, int]) -> None:
     stills.picture(run, kind, path, size)
-    Image.open(path).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+    Image.open(path).convert("RGB").quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(
+        path, optimize=True
+    )
 
 
 if __name__ == "__main__":

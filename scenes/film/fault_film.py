@@ -26,20 +26,20 @@ from scenes.film.frames import SIZE
 from scenes.geometry import exaggeration, shapes
 from scenes.stage import dial_face, lens, lettering, stage
 from scenes.stage.lettering import Image8, Sheet
-from scenes.words import corner, words
+from scenes.words import words
 from sim.processes import interrupts_held
 
 VIEW, VIEW_AT = (1230, 966), (0, 114)
 """Size of the stage's picture and its upper left corner. [pixels]"""
 DIAL_SIDE, DIAL_AT = 540, (1310, 30)
 """The dial, always in the same corner. [pixels]"""
-LENS_AT = {"joint": (1743, 790), "rim": (1397, 790)}
-"""Middle of the two lenses, so placed that their leaders do not cross. [pixels]"""
+LENS_AT = {"joint": (1735, 748), "rim": (1387, 842)}
+"""Middle of the two lenses, so placed that their leaders cross neither each other nor a lens. [pixels]"""
 LENS_SIDE = 330
 FEATHER_PX = 70
 """The stage's picture fades into the paper over this at its edges."""
-UNDER = 1012.0
-"""Base line of the words under the lenses."""
+UNDER = 206.0
+"""Base line of the words under a lens, from its middle. [pixels]"""
 LETTERS = 34
 FINER = {"film": 1.25, "still": 1.5, "draft": 0.7}
 SETTING = stage.Setting(view="story", mark=False, plug=True, dial_deg=fault_story.DIAL_DEG)
@@ -94,10 +94,9 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         if share > 0.0:
             _lens(sheet, told, now, name, share, photo)
     if max(now.joint, now.rim) >= 1.0:
-        middle = 0.5 * (LENS_AT["joint"][0] + LENS_AT["rim"][0])
-        hair = f"round lenses, one scale; grey: a hair, {words.micrometres(corner.HAIR_UM)}"
-        size = lettering.fitting(hair, LETTERS, SIZE[0] - 1225)
-        sheet.text(hair, (middle, UNDER + 44), size, anchor="ms")
+        x, y = LENS_AT["joint"]
+        for row, text in enumerate(lens.hair_said()):
+            sheet.text(text, (x, y + UNDER + 46 + 42 * row), LETTERS, anchor="ms")
     if now.bars > 0.0:
         _bars(sheet, told, now.bars)
     swept = now.swept_um
@@ -120,17 +119,10 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, pho
     """Lay a lens on the sheet, its leader to the place that it looks at; opening, it grows from there."""
     run = told.clean if now.step.clean else told.dirty
     place = (photo.at[name][0] + VIEW_AT[0], photo.at[name][1] + VIEW_AT[1])
-    x, y = LENS_AT[name]
-    middle = (place[0] + share * (x - place[0]), place[1] + share * (y - place[1]))
-    sheet.line([place, middle], palette.PAPER, 9)
-    sheet.line([place, middle], palette.INK, 3)
-    picture = _lens_picture(run, told, now, name)
-    side = max(8, round(share * picture.width))
-    if side != picture.width:
-        picture = picture.resize((side, side), Image.Resampling.LANCZOS)
-    sheet.paste(picture, (round(middle[0] - side / 2), round(middle[1] - side / 2)))
+    lens.lay(sheet, _lens_picture(run, told, now, name), LENS_AT[name], place, share)
     if share >= 1.0:
-        sheet.text(_lens_words(run, name), (x, UNDER), LETTERS, bold=True, anchor="ms")
+        x, y = LENS_AT[name]
+        sheet.text(lens.said(run, name), (x, y + UNDER), LETTERS, bold=True, anchor="ms")
 
 
 @lru_cache(maxsize=1)
@@ -141,16 +133,6 @@ def _feathered() -> Image.Image:
     across = np.clip(np.minimum(x + FEATHER_PX, wide - 1 - x) / FEATHER_PX, 0.0, 1.0)
     down = np.clip(np.minimum(y, high - 1 - y) / FEATHER_PX, 0.0, 1.0)
     return Image.fromarray((255.0 * np.outer(down, across)).astype(np.uint8))
-
-
-def _lens_words(run: Any, name: str) -> str:
-    """Say what a lens shows, with its figure."""
-    patch = corner.highest(run.case)
-    if name == "rim":
-        return f"rim: TIR {corner.swing(run)}"
-    if patch is None:
-        return "metal on metal"
-    return f"joint: {words.micrometres(exaggeration.debris_height_um(run, run.case.debris.index(patch)))}"
 
 
 def _lens_picture(run: Any, told: Telling, now: Moment, name: str) -> Image.Image:

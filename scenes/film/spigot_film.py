@@ -9,6 +9,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
@@ -18,12 +19,13 @@ from scenes.film.film import Reel
 from scenes.film.frames import BOTTOM, SIDE, SIZE, TOP
 from scenes.film.spigot_story import Moment, Telling
 from scenes.geometry.exaggeration import times
-from scenes.plots import bore_view
-from scenes.stage import lettering
+from scenes.plots import bore_view, spigot_plan
+from scenes.stage import dial_face, lettering
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
 from scenes.words.spigot import distance
 from sim.parts.fastener import said
+from sim.parts.materials import tensile_strength_mpa
 
 VIEW = (SIZE[0] - 2 * SIDE, SIZE[1] - TOP - BOTTOM)
 """Width and height of the section views, in pixels."""
@@ -63,7 +65,7 @@ def layout(told: Telling) -> Layout:
     run = _read(told)
     reach = 1.15 * max(float(np.abs(run.seat.outboard_um).max()), 0.6 * run.case.limits.mounted_runout_um)
     line = dict(palette.DIRTY_LINE, linewidth=5.0)
-    return Layout(told, push, begin, charts.trace(run, size, reach, 0.0, line))
+    return Layout(told, push, begin, charts.trace(run, (size[0] - BOTTOM - 30, size[1]), reach, 0.0, line))
 
 
 def _read(told: Telling) -> Any:
@@ -88,9 +90,13 @@ def compose(plan: Layout, now: Moment) -> Image8:
     """
     told = plan.told
     motion, figures = spigot_story.shown(told, now.at)
+    factor, cocked = now.factor, now.step.shows in ("one nut", "crack") and told.one_nut is not None
+    if cocked:
+        motion, figures = spigot_story.cocked(told, motion, figures, 1.0 if now.step.shows == "crack" else now.trace)
+        factor = 1.0
     sheet = Sheet.blank(SIZE)
-    sheet.paste(views(told, motion, figures, now.factor), (SIDE, TOP))
-    _stretches(sheet, told, now.factor)
+    sheet.paste(views(told, now, motion, figures, factor), (SIDE, TOP))
+    _stretches(sheet, None if cocked else told.close.out, factor)
     if now.step.shows == "advice":
         sheet.fade(0.35)
     frames.captions(sheet, now.step)
@@ -101,37 +107,91 @@ def compose(plan: Layout, now: Moment) -> Image8:
     _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
     if now.step.shows == "push" and plan.push is not None:
         plan.push.show(sheet, place, 1.0 - figures["stand_off_um"] / 1000.0 / plan.push_from_mm)
-    elif now.step.shows == "trace":
+    elif now.step.shows in ("trace", "dial"):
         plan.trace.show(sheet, place, now.trace)
+        _dial(sheet, motion, now.trace)
+    elif cocked:
+        _stresses(sheet, told, figures["hoop_mpa"])
     else:
         _facts(sheet, now.step.facts or told.facts)
     return sheet.array()
 
 
-def views(told: Telling, motion: bore_view.Moved, figures: dict[str, float], factor: float) -> Image8:
-    """Close and whole view side by side, shape (height, width, 3)."""
+def _dial(sheet: Sheet, motion: bore_view.Moved, share: float) -> None:
+    """The workshop dial beside the trace, with what it has swept so far."""
+    seen = motion.trace_um[: max(2, round(share * len(motion.trace_um)))]
+    swept = (float(seen.min()), float(seen.max()))
+    side = BOTTOM - 14
+    sheet.paste(dial_face.dial(side, float(seen[-1]), swept), (SIZE[0] - SIDE - side, SIZE[1] - BOTTOM + 8))
+
+
+def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
+    """Stress at the bore as bars: one nut first, all of them evenly; what the iron bears as a line."""
+    strength = tensile_strength_mpa(told.way.case.rotor)
+    evenly = max(station.hoop_mpa for station in told.way.stations)
+    left, top = 560.0, SIZE[1] - BOTTOM + 44.0
+    scale = 1180.0 / (1.12 * max(strength, told.one_nut.hoop_mpa if told.one_nut else 0.0, evenly))
+    sheet.text("stress at the bore", (SIDE + 14, top + 4), 34, bold=True)
+    for row, (name, value, colour) in enumerate((
+        (f"nut {told.one_nut.stud if told.one_nut else 1} run up first", hoop_mpa, palette.SCALE),
+        ("all of them, evenly", evenly, palette.STUD),
+    )):  # fmt: skip
+        y = top + 30.0 + 96.0 * row
+        sheet.text(said(name, told.way.case.studs), (SIDE + 14, y + 52), 40)
+        box = (left, y, left + max(scale * value, 2.0), y + 70.0)
+        sheet.draw.rectangle(box, fill=colour, outline=palette.INK, width=3)
+        figure, inside = f"{value:.0f}{words.GAP}MPa", scale * value > 260.0
+        x = left + scale * value - 16 if inside else left + scale * value + 14
+        sheet.text(figure, (x, y + 50), 42, palette.PAPER if inside and row == 0 else palette.INK, bold=True,
+                   anchor="rs" if inside else "ls")  # fmt: skip
+    x = left + scale * strength
+    sheet.line([(x, top + 16), (x, top + 216)], palette.PAPER, 12)
+    sheet.line([(x, top + 16), (x, top + 216)], palette.INK, 5)
+    sheet.text(f"this iron breaks at {strength:.0f}{words.GAP}MPa", (x, top + 258), 36, bold=True, anchor="ms")
+
+
+def views(told: Telling, now: Moment, motion: bore_view.Moved, figures: dict[str, float], factor: float) -> Image8:
+    """Close view (or the flange from outside) and whole view side by side, shape (height, width, 3)."""
     wide, high = VIEW
     figure = Figure(figsize=(wide / charts.DPI, high / charts.DPI), dpi=charts.DPI, facecolor=palette.PAPER)
     canvas = FigureCanvasAgg(figure)
-    left = bore_view.CLOSE_SHARE[0]
-    close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
-    bore_view.draw(close, told.cut, motion, told.close)
-    bore_view.name_close(close, told.cut, motion, told.close, figures["stand_off_um"], LETTERS)
+    left, shows, nut = bore_view.CLOSE_SHARE[0], now.step.shows, told.one_nut
+    cocked = shows in ("one nut", "crack") and nut is not None
+    if cocked and nut is not None:
+        plan_of = board_axes(figure, (0.001, 0.004, left, 0.992))
+        spigot_plan.plan(plan_of, told.way.case, nut.stud, now.trace if shows == "crack" else 0.0, LETTERS)
+    else:
+        close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
+        bore_view.draw(close, told.cut, motion, told.close)
+        bore_view.name_close(close, told.cut, motion, told.close, figures["stand_off_um"], LETTERS)
     floor = FIGURES / high
     whole = bore_view.whole_axes(figure, (1.0 - bore_view.CLOSE_SHARE[1], floor, bore_view.CLOSE_SHARE[1], 1.0 - floor),
                                  told.way.case)  # fmt: skip
     bore_view.draw(whole, told.cut, motion, bore_view.Stretch(factor, factor))
-    if figures["torque_nm"] > BY_HAND_NM:
+    by_nuts = figures["torque_nm"] > BY_HAND_NM
+    if cocked or by_nuts:
         bore_view.name_whole(whole, told.cut, motion, factor, LETTERS)
+    if told.way.state.wedged and factor <= 3.0:
+        work = spigot_story.one_nut_side(told) if cocked else "nuts" if by_nuts else "hands"
+        spigot_plan.tools(whole, told.cut, motion, factor, work, LETTERS)
     canvas.draw()
     return np.asarray(canvas.buffer_rgba())[..., :3].copy()
 
 
-def _stretches(sheet: Sheet, told: Telling, factor: float) -> None:
+def board_axes(figure: Figure, box: tuple[float, float, float, float]) -> Axes:
+    """Axes without marks, one scale both ways."""
+    axes = figure.add_axes(box)
+    axes.set_aspect("equal", adjustable="box")
+    axes.set_axis_off()
+    return axes
+
+
+def _stretches(sheet: Sheet, close_out: float | None, factor: float) -> None:
     """Say how much is enlarged, always, in the corner of each view."""
     right = SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0]
-    sheet.slip(f"outward {times(told.close.out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
-    sheet.slip("along the axle true to scale", (right - 18, TOP + VIEW[1] - 28), 28, "r")
+    if close_out is not None:
+        sheet.slip(f"outward {times(close_out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
+        sheet.slip("along the axle true to scale", (right - 18, TOP + VIEW[1] - 28), 28, "r")
     sheet.slip(frames.exaggeration(factor), (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
     sheet.text("dashes: home, flat and true", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from scenes.film import timing
 from scenes.film.timing import between, step_at
+from scenes.geometry import shapes
 from scenes.plots import bore_view
 from scenes.words import fastening, spigot, words
 from scenes.words.corner import HAIR_UM
@@ -17,7 +18,8 @@ from scenes.words.spigot import distance
 from sim import turn
 from sim.parts.materials import tensile_strength_mpa
 from sim.parts.spigot_room import clearance_mm, free_play
-from sim.spigot.hand_and_nuts import FRICTION, HAND_N
+from sim.spigot.hand_and_nuts import FRICTION, HAND_N, OneNut
+from sim.spigot.state import CRUSHED_MPA
 from sim.spigot.way_on import Station, WayOn
 
 NAME = "spigot"
@@ -42,7 +44,7 @@ class Step(timing.Step):
     trace : tuple of float
         How much of the dial's trace is uncovered, 0..1.
     shows : str
-        ``facts``, ``push``, ``trace`` or ``advice``.
+        ``facts``, ``push``, ``one nut``, ``crack``, ``dial`` or ``advice``; ``trace`` counts for the second to fourth.
     facts : tuple of str
         A figure in large letters and what it is; empty: what lies on the spigot.
     """
@@ -70,6 +72,10 @@ class Telling:
     facts : tuple of str
         A figure in large letters and what it is.
     steps : tuple of Step
+    one_nut : OneNut, optional
+        The nut that strains the bore most when it is run up first.
+    cocked : bore_view.Moved, optional
+        The section as it leaves the rotor, not strained; the lean is laid into the plane of the section.
     """
 
     way: WayOn
@@ -79,6 +85,8 @@ class Telling:
     whole: tuple[float, float]
     facts: tuple[str, str]
     steps: tuple[Step, ...]
+    one_nut: OneNut | None = None
+    cocked: bore_view.Moved | None = None
 
     @property
     def seconds(self) -> float:
@@ -106,7 +114,7 @@ def tell(way: WayOn) -> Telling:
     Returns
     -------
     Telling
-        15 to 25 s.
+        15 to 32 s.
     """
     of = bore_view.cut(way.case)
     moved = tuple(bore_view.moved(of, station.rotor, station.hub) for station in way.stations)
@@ -117,7 +125,37 @@ def tell(way: WayOn) -> Telling:
         off = 1.0
     steps = _over_scale(way, moved[-1]) if way.state.wedged else _with_room(way, moved[-1])
     steps = fastening.of_steps(steps, way.case.studs)
-    return Telling(way, of, moved, bore_view.close_stretch(way.case, lean), (off, last), _facts(way), steps)
+    nut = _worst_nut(way)
+    hand = moved[way.index("hand") or 0]
+    cocked = None if nut is None else _cocked(of, hand, nut)
+    close = bore_view.close_stretch(way.case, lean)
+    return Telling(way, of, moved, close, (off, last), _facts(way), steps, nut, cocked)
+
+
+def _worst_nut(way: WayOn) -> OneNut | None:
+    """The nut that strains the bore most when it is run up first; None where a hand puts the rotor home."""
+    return max(way.state.one_nut, key=lambda nut: nut.hoop_mpa, default=None) if way.index("hand") else None
+
+
+def _cocked(of: bore_view.Cut, hand: bore_view.Moved, nut: OneNut) -> bore_view.Moved:
+    """Lean the section from where the hand left it, toward the nut: as far as it stands off and leans then."""
+    case = of.case
+    away = math.radians(360.0 * (nut.stud - 1) / case.studs.count - of.angle_deg)
+    slope = -math.copysign(0.5e-3 * nut.lean_um / case.gauge_radius_mm, math.cos(away))
+    level = shapes.levels(case)
+    held = float(hand.tips[:, 1].mean())
+    lower = 1e-3 * nut.stand_off_um - held
+    pieces = tuple(
+        moves + np.column_stack([-slope * piece.flat[:, 1], lower + slope * piece.flat[:, 0]])
+        if piece.part == "part" else moves
+        for piece, moves in zip(of.pieces, hand.pieces, strict=True)
+    )  # fmt: skip
+    side = np.array([1.0, -1.0]) * case.gauge_radius_mm
+    tips = hand.tips + np.column_stack([np.full(2, -slope * level.outboard_face_mm), lower + slope * side])
+    angle = np.deg2rad(np.arange(360.0) + case.studs.turned_deg - of.angle_deg)
+    return bore_view.Moved(
+        pieces, hand.scales, tips, hand.trace_um + 1000.0 * slope * case.gauge_radius_mm * np.cos(angle)
+    )
 
 
 def _facts(way: WayOn) -> tuple[str, str]:
@@ -145,12 +183,32 @@ def _over_scale(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
         steps.append(Step("effect", f"Pushed on by hand, it stops {by_hand} off.",
                           f"The bore's edge meets the scale. Two hands push about {forces}.", 4.0, (0, hand),
                           shows="push"))  # fmt: skip
+        steps += _one_nut_first(way, hand)
         steps.append(_drawn_on(way, hand, rest))
         steps.append(_forced(way, rest if rest is not None else _most_leaning(way), end, friction))
     if not way.binds:
         steps.append(_waves(way, last, end))
     steps.append(_advice(end, 0.0 if way.binds else 1.0))
     return tuple(steps)
+
+
+def _one_nut_first(way: WayOn, hand: int) -> list[Step]:
+    """What boys do: one nut run up first. It cocks, and the bore is strained; where it is too much, the crack."""
+    nut, strength = _worst_nut(way), tensile_strength_mpa(way.case.rotor)
+    if nut is None:
+        return []
+    leans = f"It cocks by {distance(nut.lean_um)} at the dial. Drawn at true size, in the plane of the section."
+    steps = [Step("effect", f"Nut {nut.stud} run up first: it cocks.", leans, 4.0, (hand, hand), trace=(0.0, 1.0),
+                  shows="one nut")]  # fmt: skip
+    most, breaks = (words.with_unit(value, "MPa", 3) for value in (nut.hoop_mpa, strength))
+    bound = f"Scale taken as hard: an upper bound. {spigot.FATIGUE}"
+    said = (
+        f"{most} at the bore: it may crack."
+        if nut.hoop_mpa > strength
+        else f"{most} at the bore; it breaks at {breaks}."
+    )
+    steps.append(Step("effect", said, bound, 4.0, (hand, hand), trace=(0.0, 1.0), shows="crack"))
+    return steps
 
 
 def _cause(way: WayOn) -> Step:
@@ -185,27 +243,32 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     strength = words.with_unit(tensile_strength_mpa(way.case.rotor), "MPa", 3)
     highest = max(station.hoop_mpa for station in way.stations)
     most = words.with_unit(highest, "MPa", 3)
-    breaks = "it cracks" if highest > tensile_strength_mpa(way.case.rotor) else "this iron breaks"
+    cracks = highest > tensile_strength_mpa(way.case.rotor)
+    breaks = "it may crack: this iron breaks" if cracks else "this iron breaks"
     stress = f"The stress at the bore reaches {most}; {breaks} at {strength}. {spigot.FATIGUE}"
     if way.binds:
-        return Step("number", "It binds: nothing draws it home.", stress, 4.5, (start, end), shows="push")
+        return Step("number", "It binds: nothing draws it home.", stress, 4.0, (start, end), shows="push")
     # No torque is told: a figure beside a nut is taken for an instruction.
-    drew = "would only be forced" if way.index("rest") is not None else "was forced"
-    return Step("number", f"It {drew} home by the nuts: damage.", f"({spigot.capital(friction)}.) {stress}",
-                4.5, (start, end), shows="push")  # fmt: skip
+    drew = "Forced home it would be" if way.index("rest") is not None else "Forced home:"
+    pressed = words.with_unit(way.state.bore_pressure_mpa, "MPa", 2)
+    scored = way.state.bore_pressure_mpa > CRUSHED_MPA
+    harm = "the bore scored" if scored else "the bore strained"
+    return Step("number", f"{drew} {harm}: damage.".replace("be the", "be, the"),
+                f"{pressed} where it touches. {stress}" if scored else f"({spigot.capital(friction)}.) {stress}",
+                4.0, (start, end), shows="push")  # fmt: skip
 
 
 def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
-    """Home, and what stays: the bore's flare, the hat's bow, the waves on the dial."""
+    """Home, damaged, and what the dial makes of it."""
     orders = turn.harmonics(last.trace_um, 2)
-    second = words.micrometres(abs(orders[2]))
+    reading, limit = float(np.ptp(last.trace_um)), way.case.limits.mounted_runout_um
+    swing, second = words.micrometres(reading), words.micrometres(abs(orders[2]))
     low, high = sorted(way.state.bore_stretch_um)
-    flare = f"bore stretched {distance(low, high)}, " if high > 0 else ""
-    would = "Home it would be, and damaged" if way.index("rest") is not None else "Home, and damaged"
-    swing = words.micrometres(float(np.ptp(last.trace_um)))
-    waves = f"{spigot.capital(words.RUNOUT)} {swing}; a second wave of {second}, zero to peak, beside the lean."
-    caption = f"{would}: {flare}hat bowed."
-    return Step("number", caption, waves, 4.5, (end, end), (0.0, 1.0), (0.0, 1.0), "trace")
+    flare = f"Bore stretched {distance(low, high)}, hat bowed" if high > 0 else "Hat bowed"
+    sees = f"below the limit of {words.micrometres(limit)}" if reading < limit else f"limit {words.micrometres(limit)}"
+    caption = f"The dial reads {swing}: it sees no crack."
+    waves = f"{spigot.capital(sees)}. {flare}; a second wave of {second}, zero to peak."
+    return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial")
 
 
 def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
@@ -282,9 +345,37 @@ def shown(told: Telling, at: float) -> tuple[bore_view.Moved, dict[str, Any]]:
     return bore_view.between(told.moved[k], told.moved[k + 1], share), figures
 
 
+def cocked(
+    told: Telling, motion: bore_view.Moved, figures: dict[str, Any], share: float
+) -> tuple[bore_view.Moved, dict[str, Any]]:
+    """Section and figures while one nut is run up: a straight line from where the hand left it to where it goes."""
+    nut, end = told.one_nut, told.cocked
+    if nut is None or end is None:
+        return motion, figures
+    reached = {"stand_off_um": nut.stand_off_um, "lean_um": nut.lean_um, "hoop_mpa": nut.hoop_mpa, "torque_nm": 0.0}
+    now = {name: figures[name] + share * (value - figures[name]) for name, value in reached.items()}
+    return bore_view.between(motion, end, share), now
+
+
+def one_nut_side(told: Telling) -> str:
+    """On which side of the section that nut stands, as `scenes.plots.spigot_plan.tools` wants it."""
+    case = told.way.case
+    stud = told.one_nut.stud if told.one_nut else 1
+    away = math.radians(360.0 * (stud - 1) / case.studs.count - told.cut.angle_deg)
+    return "one nut +" if math.cos(away) > 0.0 else "one nut -"
+
+
 def storyboard_seconds(told: Telling) -> list[float]:
-    """Six times that tell the story, late in a step each; where there are fewer steps, the longest twice."""
-    order = sorted(range(len(told.steps)), key=lambda k: -told.steps[k].seconds)
-    ends = np.cumsum([step.seconds for step in told.steps])
-    extra = [float(ends[k] - 0.62 * told.steps[k].seconds) for k in order]
-    return sorted((timing.late(told.steps) + extra)[: timing.BOARD])
+    """Six times that tell the story, late in a step each; where there are fewer steps, the longest twice.
+
+    Where there are more, the cause (which the next frame shows too) and what the nuts do evenly are left out.
+    """
+    steps = told.steps
+    if len(steps) > timing.BOARD:
+        spare = [0, *(k for k, step in enumerate(steps) if step.part == "effect" and step.shows == "push" and k > 1)]
+        left_out = spare[: len(steps) - timing.BOARD]
+        return timing.late(steps, [k for k in range(len(steps)) if k not in left_out])[-timing.BOARD :]
+    order = sorted(range(len(steps)), key=lambda k: -steps[k].seconds)
+    ends = np.cumsum([step.seconds for step in steps])
+    extra = [float(ends[k] - 0.62 * steps[k].seconds) for k in order]
+    return sorted((timing.late(steps) + extra)[: timing.BOARD])

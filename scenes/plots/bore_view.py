@@ -31,6 +31,8 @@ BENT_DRAWN_MM = 12.0
 LIFT_SHARE = 0.8
 """A rotor that stands off is not drawn further off than this share of the spigot's length."""
 STEP_MM = 1.5
+LABEL_MM = 32.0
+"""Room that a dial's figure needs beside the edge of the whole view."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -322,19 +324,22 @@ def name_close(axes: Axes, of: Cut, motion: Moved, by: Stretch, stand_off_um: fl
 
 
 def name_whole(axes: Axes, of: Cut, motion: Moved, factor: float, size: float) -> None:
-    """Say at both rims how far the gauge circle has moved, and mark where the scale is."""
+    """Say at both rims how far the gauge circle stands from the dial's zero, the mean of its turn."""
     level = shapes.levels(of.case)
     gap = (factor - 1.0) * of.gap_mm
     for k, side in enumerate((1.0, -1.0)):
         here = np.array([side * (level.gauge_radius_mm + gap), level.outboard_face_mm])
-        there = here + factor * motion.tips[k]
+        x, face = here + factor * motion.tips[k]
         value = float(np.interp((of.angle_deg + 180.0 * k - of.case.studs.turned_deg) % 360.0,
                                 np.arange(361.0), np.append(motion.trace_um, motion.trace_um[0])))  # fmt: skip
+        zero = face - factor * value * 1e-3
         look = {"arrowstyle": "-|>", "color": palette.DIAL, "linewidth": 2.8, "shrinkA": 0, "shrinkB": 0}
-        if np.hypot(*(there - here)) > 0.6:
-            axes.annotate("", there, xytext=(here[0], here[1]), zorder=7, arrowprops=look)
-        high = max(there[1], here[1]) + 3.5
-        axes.text(side * level.gauge_radius_mm, high, f"dial {dial(value)}", fontsize=size, fontweight="bold",
+        axes.plot([x - 16.0, x + 16.0], [zero, zero], color=palette.DIAL, linewidth=1.4, zorder=6)
+        if abs(face - zero) > 0.6:
+            axes.annotate("", (x, face), xytext=(x, zero), zorder=7, arrowprops=look)
+        high = max(face, zero) + 3.5
+        reach = axes.get_xlim()[1] - LABEL_MM
+        axes.text(min(max(x, -reach), reach), high, f"dial {dial(value)}", fontsize=size, fontweight="bold",
                   color=palette.DIAL, ha="center", va="bottom", zorder=8)  # fmt: skip
 
 

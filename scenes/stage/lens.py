@@ -14,7 +14,9 @@ from PIL import Image, ImageDraw
 
 from scenes import palette
 from scenes.geometry import exaggeration
-from scenes.words.corner import HAIR_UM, highest
+from scenes.stage.lettering import Sheet
+from scenes.words import words
+from scenes.words.corner import HAIR_UM, highest, swing
 from sim.arrays import Floats
 
 PX_PER_UM = 0.4
@@ -249,3 +251,43 @@ def pad_gap(run: Any, hub_deg: float, unit: float = 1.0, side: int = SIDE) -> Im
     lens.metal([[-reach, pad], [reach, pad]], False, palette.PAD, 0)
     lens.hair_on_slip()
     return lens.finished()
+
+
+def lay(sheet: Sheet, picture: Image.Image, middle: tuple[float, float], place: tuple[float, float],
+        share: float = 1.0, unit: float = 1.0) -> None:  # fmt: skip
+    """Lay a lens on a sheet with a leader to the place that it looks at; opening, it grows from there.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    picture : Image
+        The lens.
+    middle, place : tuple of float
+        Where it lies when it is open; what it looks at. [pixels]
+    share : float
+        How far it is open, 0..1.
+    unit : float
+        Height of the picture over 1080.
+    """
+    here = (place[0] + share * (middle[0] - place[0]), place[1] + share * (middle[1] - place[1]))
+    sheet.line([place, here], palette.PAPER, round(9 * unit))
+    sheet.line([place, here], palette.INK, max(2, round(3 * unit)))
+    side = max(8, round(share * picture.width))
+    if side != picture.width:
+        picture = picture.resize((side, side), Image.Resampling.LANCZOS)
+    sheet.paste(picture, (round(here[0] - side / 2), round(here[1] - side / 2)))
+
+
+def said(run: Any, name: str) -> str:
+    """Say what a lens shows, ``joint`` or ``rim``, with its figure."""
+    patch = highest(run.case)
+    if name == "rim":
+        return f"rim: TIR {swing(run)}"
+    if patch is None:
+        return "metal on metal"
+    return f"joint: {words.micrometres(exaggeration.debris_height_um(run, run.case.debris.index(patch)))}"
+
+
+def hair_said() -> tuple[str, str]:
+    """Say what all lenses share, in two short lines."""
+    return "lenses: one scale", f"grey: a hair, {words.micrometres(HAIR_UM)}"

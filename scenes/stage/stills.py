@@ -12,9 +12,9 @@ import numpy as np
 from PIL import Image
 
 from scenes import files, gl, palette
-from scenes.geometry import exaggeration
+from scenes.geometry import exaggeration, shapes
 from scenes.plots import section
-from scenes.stage import hub_face, lettering, stage, studio
+from scenes.stage import dial_face, hub_face, lens, lettering, stage, studio
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import corner as corner_words
 from scenes.words import spigot, words
@@ -109,37 +109,53 @@ def heading(size: tuple[int, int], title: str, below: str) -> tuple[Sheet, float
 
 
 def corner(run: Any, size: tuple[int, int]) -> Image8:
-    """Rotor crooked on the hub, stud 1 up as in every map, the hat cut open where the dirt is."""
-    factor = exaggeration.factor(run)
+    """The corner at true size, stud 1 up as in every map, the hat cut open where the dirt is; dial and lenses beside."""
     limit = words.micrometres(run.case.limits.mounted_runout_um)
     title = f"{words.RUNOUT.capitalize()} {corner_words.swing(run)}: {corner_words.dirt(run.case)}"
-    below = f"Motion {exaggeration.times(factor)}. Limit {limit}; {words.MAKER_RULES}."
+    below = f"True size: nothing is stretched, it looks straight. Limit {limit}; {words.MAKER_RULES}."
     sheet, unit = heading(size, title, below)
-    top = round(TOP * unit)
-    area = (size[0], size[1] - top)
-    with closing(stage.build(run, stage.Setting(view="wide"), area, FINER)) as scene:
-        scene.pose(factor, STUD_1_UP)
+    wide = round(0.63 * size[0])
+    area = (wide, round(wide * 0.785))
+    top = round(TOP * unit + max(0.0, 0.5 * (size[1] - TOP * unit - area[1])))
+    high, letters = exaggeration.high_spot_deg(run), round(30 * unit)
+    with closing(stage.build(run, stage.Setting(view="story", mark=False), area, FINER)) as scene:
+        scene.pose(1.0, STUD_1_UP)
         sheet.paste(scene.shoot(), (0, top))
-        sheet.stud_numbers(scene.stud_pixels() + np.array([0, top]), 22 * unit)
-        letters = round(30 * unit)
-        offset = np.array([0, top])
-        ghost, mark = scene.ghost_pixel() + offset, scene.mark_pixel() + offset
-        sheet.tag("line: flat and true", (60 * unit, size[1] - 60 * unit), letters, palette.INK, tuple(ghost), "l")
-        far = mark[0] > ghost[0]  # its label stands outside of the rotor, not across the hub
-        place = (size[0] - 60 * unit, mark[1] - 60 * unit) if far else (mark[0] - 150 * unit, mark[1] - 30 * unit)
-        sheet.tag("high spot", place, letters, palette.HIGH, tuple(mark), "r")
-        value = words.micrometres(scene.reading_um(), signed=True)
-        hand = scene.dial_pixel() + offset
-        place = (size[0] - 60 * unit, hand[1] - 120 * unit)
-        sheet.tag(f"dial {value}", place, letters, palette.DIAL, tuple(hand), "r")
-        patch, highest = scene.debris_pixel(), corner_words.highest(run.case)
-        if patch is not None and highest is not None:
-            spot = patch + offset
-            name = words.micrometres(highest.height_um)
-            right = spot[0] > scene.ghost_pixel()[0]  # on the far side: no line across the whole hub
-            place = (size[0] - 60 * unit if right else 60 * unit, top + (0.24 if right else 0.36) * area[1])
-            sheet.tag(name, place, letters, palette.SCALE, tuple(spot), "r" if right else "l")
+        offset = np.array([0.0, top])
+        sheet.stud_numbers(scene.stud_pixels() + offset, 18 * unit)
+        rim = run.case.rotor.outer_diameter_mm / 2.0 - 4.0
+        spot = scene.on_rotor_pixel(high, rim, shapes.levels(run.case).outboard_face_mm) + offset
+        above = spot[1] < top + 0.5 * area[1]  # its label stands outside of the rotor, not across the hub
+        tag = (max(spot[0] - 40 * unit, 170 * unit), top - 20 * unit if above else size[1] - 60 * unit)
+        sheet.tag("high spot", tag, letters, palette.HIGH, (float(spot[0]), float(spot[1])))
+        places = {
+            "joint": scene.on_rotor_pixel(*lens.joint_place(run), 0.0) + offset,
+            "rim": scene.stylus_pixel() + offset,
+        }
+        reading = scene.reading_um()
+    _beside(sheet, run, {name: (float(x), float(y)) for name, (x, y) in places.items()}, reading)
     return sheet.array()
+
+
+def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], reading_um: float) -> None:
+    """Lay dial and lenses on the right of a sheet."""
+    (wide, high), swept = sheet.image.size, (float(min(run.seat.outboard_um)), float(max(run.seat.outboard_um)))
+    unit = wide / 1600.0
+    side = round(0.27 * wide)
+    sheet.paste(dial_face.dial(side, reading_um, swept), (wide - side - round(50 * unit), round((TOP + 10) * unit)))
+    y, lens_unit = min(high - 290.0 * unit, TOP * unit + side + 200.0 * unit), wide / 1920.0
+    middles = {"joint": (wide - 168.0 * unit, y), "rim": (wide - 462.0 * unit, y + 80.0 * unit)}
+    pictures = {
+        "joint": lens.joint(run, lens_unit, side=336),
+        "rim": lens.rim(run, reading_um, swept, None, lens_unit, 336),
+    }
+    for name in ("joint", "rim"):
+        x, y = middles[name]
+        lens.lay(sheet, pictures[name], middles[name], places[name], unit=lens_unit)
+        sheet.text(lens.said(run, name), (x, y + 182 * unit), round(28 * unit), bold=True, anchor="ms")
+    x, y = middles["joint"]
+    for row, text in enumerate(lens.hair_said()):
+        sheet.text(text, (x, y + (220 + 36 * row) * unit), round(28 * unit), anchor="ms")
 
 
 def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:

@@ -125,7 +125,7 @@ def way_on(case: Case, preset: str = "standard", progress: Progress = silent) ->
         allowed = "a case with [[spigot_scale]]"
         raise BadInput(Fault("there is no scale on the spigot, so there is nothing to follow", allowed=allowed))
     progress(0.0, "on the spigot")
-    state = spigot_state(case, preset)
+    state = spigot_state(case, preset, with_one_nut=True)
     pair = prepare(case, preset)
     seated = on_face(case, preset)
     like = seated.rotor_deformation()

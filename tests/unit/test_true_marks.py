@@ -1,16 +1,20 @@
 """Marks in pictures against the run: arrows by direction and length, sums, one scale for what is compared."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import standin
+from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.text import Annotation
 
 from scenes.film import charts
 from scenes.geometry import exaggeration, shapes
-from scenes.plots import section
+from scenes.plots import bore_view, section
 from scenes.stage import stills
 from scenes.words import corner, words
+from sim.parts.case import SpigotScale
 
 RUNS = {
     "lean and bend": standin.run(),
@@ -29,7 +33,7 @@ def arrows(axes):
     labels = [one for one in axes.texts if one.get_text().startswith("dial ") and "zero" not in one.get_text()]
     for label in labels:
         x = label.get_position()[0]
-        near = [one for one in found if abs(one.xy[0] - x) < 1.0]
+        near = [one for one in found if one.xy[0] * x > 0.0]
         yield label.get_text(), [(np.array(one.xyann), np.array(one.xy)) for one in near]
 
 
@@ -144,3 +148,24 @@ def test_rotor_and_pad_on_the_ruler_go_on_beyond_it_and_all_heights_are_true():
     assert pad.get_y() + pad.get_height() > high
     assert boxes["part"].get_y() < low
     assert [2 * one.get_radius() for one in axes.patches if isinstance(one, Circle)][0] == corner.HAIR_UM
+
+
+def test_arrow_beside_a_rotor_that_leans_points_the_way_of_its_figure():
+    """Scale on the spigot: lifted by 3 mm and leaning, the high side is an arrow up, the low side an arrow down."""
+    case = replace(standin.run(dirty=False).case, spigot_scale=(SpigotScale(angle_deg=180.0, height_um=115.0),))
+    of = bore_view.cut(case)
+    for toward_deg in (180.0, 0.0):
+        figure = Figure()
+        axes = bore_view.whole_axes(figure, (0.0, 0.0, 1.0, 1.0), case)
+        trace = 1000.0 * np.cos(np.radians(np.arange(360.0) - toward_deg))
+        tips = np.array([[0.2, 3.0 + 1e-3 * trace[180]], [0.2, 3.0 + 1e-3 * trace[0]]])
+        still = bore_view.Moved(tuple(0.0 * piece.flat for piece in of.pieces), (), tips, trace)
+        bore_view.name_whole(axes, of, still, 2.0, 10.0)
+        feet = []
+        for text, drawn in arrows(axes):
+            (foot, tip), value = drawn[0], number(text.removeprefix("dial "))
+            assert tip[0] == foot[0]
+            assert tip[1] - foot[1] == pytest.approx(2.0 * value)
+            feet.append(foot[1])
+        assert len(feet) == 2
+        assert np.ptp(feet) < 1e-9

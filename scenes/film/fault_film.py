@@ -122,7 +122,7 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, pho
     lens.lay(sheet, _lens_picture(run, told, now, name), LENS_AT[name], place, share)
     if share >= 1.0:
         x, y = LENS_AT[name]
-        sheet.text(lens.said(run, name), (x, y + UNDER), LETTERS, bold=True, anchor="ms")
+        sheet.text(lens.said(run, name, now.swept_um), (x, y + UNDER), LETTERS, bold=True, anchor="ms")
 
 
 @lru_cache(maxsize=1)

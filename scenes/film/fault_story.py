@@ -145,7 +145,6 @@ def tell(clean: Any, dirty: Any) -> Telling:
     patch = corner.highest(dirty.case)
     assert patch is not None
     height = words.micrometres(stretch.debris_height_um(dirty, dirty.case.debris.index(patch)))
-    found, left = corner.swing(dirty), corner.swing(clean)
     away = abs((stretch.high_spot_deg(dirty) - stretch.debris_angle_deg(dirty, patch) + 180.0) % 360.0 - 180.0)
     beside = "the dirt's side" if away <= LARGEST_DIFFERENCE_DEG else f"{away:.0f}° from the dirt"
     limit, hair = words.micrometres(dirty.case.limits.mounted_runout_um), words.micrometres(corner.HAIR_UM)
@@ -160,12 +159,12 @@ def tell(clean: Any, dirty: Any) -> Telling:
         Step("cause", "A hair, to compare.", "", 1.4, ("joint", "joint"), joint=OPENING, speck=NONE),
         Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
         Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE, rim=OPENING),
-        Step("effect", f"One turn: the rim moves {found}", "", 4.2, turn=OPENING, swept=True, **both),
+        Step("effect", "One turn: watch the rim.", "", 4.2, turn=OPENING, swept=True, **both),
         Step("effect", f"High spot: {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 2.2, lift=WHOLE, dirt=CLOSING, brush=OPENING),
         Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
-        Step("what to do", f"Same parts, cleaned: {left}", "", 4.2, turn=OPENING, swept=True, clean=True, **both),
+        Step("what to do", "Same parts, cleaned: one turn.", "", 4.2, turn=OPENING, swept=True, clean=True, **both),
         Step("number", f"Limit {limit}: {_verdict(clean)}", "", 2.6, bars=OPENING, clean=True),
     )
     return Telling(dirty, clean, fastening.of_steps(steps, dirty.case.studs), stretch.facing_deg(dirty.case))

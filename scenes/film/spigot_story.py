@@ -121,11 +121,11 @@ def tell(way: WayOn) -> Telling:
     lean = max(station.lean_um for station in way.stations) / 2000.0 / way.case.gauge_radius_mm
     off = bore_view.whole_stretch(way.case, moved[1], way.stations[1].stand_off_um / 1000.0)
     last = bore_view.whole_stretch(way.case, moved[-1], way.stations[-1].stand_off_um / 1000.0)
-    if not way.state.wedged:
-        off = 1.0
+    nut = _worst_nut(way)
+    if not way.state.wedged or nut is not None:
+        off = 1.0  # what one nut does is seen at true size, and so is what is compared with it
     steps = _over_scale(way, moved[-1]) if way.state.wedged else _with_room(way, moved[-1])
     steps = fastening.of_steps(steps, way.case.studs)
-    nut = _worst_nut(way)
     hand = moved[way.index("hand") or 0]
     cocked = None if nut is None else _cocked(of, hand, nut)
     close = bore_view.close_stretch(way.case, lean)
@@ -249,13 +249,12 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     if way.binds:
         return Step("number", "It binds: nothing draws it home.", stress, 4.0, (start, end), shows="push")
     # No torque is told: a figure beside a nut is taken for an instruction.
-    drew = "Forced home it would be" if way.index("rest") is not None else "Forced home:"
+    does = "would be" if way.index("rest") is not None else "is"
     pressed = words.with_unit(way.state.bore_pressure_mpa, "MPa", 2)
     scored = way.state.bore_pressure_mpa > CRUSHED_MPA
-    harm = "the bore scored" if scored else "the bore strained"
-    return Step("number", f"{drew} {harm}: damage.".replace("be the", "be, the"),
-                f"{pressed} where it touches. {stress}" if scored else f"({spigot.capital(friction)}.) {stress}",
-                4.0, (start, end), shows="push")  # fmt: skip
+    caption = f"Forced home, the bore {does} {'scored' if scored else 'strained'}: damage."
+    small = f"{pressed} where it touches. {stress}" if scored else f"({spigot.capital(friction)}.) {stress}"
+    return Step("number", caption, small, 4.0, (start, end), shows="push")
 
 
 def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:

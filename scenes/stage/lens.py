@@ -16,7 +16,7 @@ from scenes import palette
 from scenes.geometry import exaggeration
 from scenes.stage.lettering import Sheet
 from scenes.words import words
-from scenes.words.corner import HAIR_UM, highest, swing
+from scenes.words.corner import HAIR_UM, highest
 from sim.arrays import Floats
 
 PX_PER_UM = 0.4
@@ -278,11 +278,12 @@ def lay(sheet: Sheet, picture: Image.Image, middle: tuple[float, float], place: 
     sheet.paste(picture, (round(here[0] - side / 2), round(here[1] - side / 2)))
 
 
-def said(run: Any, name: str) -> str:
-    """Say what a lens shows, ``joint`` or ``rim``, with its figure."""
+def said(run: Any, name: str, swept_um: tuple[float, float] | None = None) -> str:
+    """Say what a lens shows, ``joint`` or ``rim``, with its figure: never more than the dial has swept."""
     patch = highest(run.case)
     if name == "rim":
-        return f"rim: TIR {swing(run)}"
+        low, high = swept_um or (0.0, 0.0)
+        return f"rim: TIR {words.micrometres(high - low)}"
     if patch is None:
         return "metal on metal"
     return f"joint: {words.micrometres(exaggeration.debris_height_um(run, run.case.debris.index(patch)))}"

@@ -152,7 +152,7 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
     for name in ("joint", "rim"):
         x, y = middles[name]
         lens.lay(sheet, pictures[name], middles[name], places[name], unit=lens_unit)
-        sheet.text(lens.said(run, name), (x, y + 182 * unit), round(28 * unit), bold=True, anchor="ms")
+        sheet.text(lens.said(run, name, swept), (x, y + 182 * unit), round(28 * unit), bold=True, anchor="ms")
     x, y = middles["joint"]
     for row, text in enumerate(lens.hair_said()):
         sheet.text(text, (x, y + (220 + 36 * row) * unit), round(28 * unit), anchor="ms")

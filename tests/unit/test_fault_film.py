@@ -95,13 +95,27 @@ def test_swept_wedge_lies_between_the_readings():
     assert angle.max() == pytest.approx(dial_face.needle_deg(100.0), abs=1.5)
 
 
-def test_words_are_few_and_carry_the_numbers_of_both_runs(told):
+def test_words_are_few_and_carry_the_numbers_of_the_run(told):
     said = " ".join(step.caption for step in told.steps)
-    for run in (told.clean, told.dirty):
-        assert corner.swing(run) in said
-    assert "100\u00a0µm" in said
+    assert "Dirt 100\u00a0µm high" in said
+    assert "Limit 50\u00a0µm: now under it" in said
     assert all(len(step.caption.split(" ")) <= 6 for step in told.steps)
     assert 25.0 <= told.seconds <= 36.0
+    over = fault_story.tell(standin.run(dirty=False), standin.run())
+    assert "still over it" in over.steps[-1].caption
+
+
+def test_no_words_are_ahead_of_the_dial(told):
+    """While the wheel turns, neither title nor lens names a runout that the dial has not swept."""
+    whole = {corner.swing(run) for run in (told.clean, told.dirty)}
+    for now in moments(told):
+        if now.step.swept:
+            assert not any(figure in now.step.caption for figure in whole)
+            run = told.clean if now.step.clean else told.dirty
+            low, high = now.swept_um
+            assert (
+                f"{high - low:.0f}" == lens.said(run, "rim", now.swept_um)[9:].split("\u00a0")[0] or high - low < 9.95
+            )
 
 
 def test_camera_moves_or_wheel_turns_never_both_and_little_stands_still(told):

@@ -174,7 +174,7 @@ def test_every_step_makes_a_full_frame_that_says_its_stretch(told, monkeypatch):
     flat = sum(step.shows in ("one nut", "crack") for step in one.steps)
     assert written.count("outward stretched 40 times") == len(ends) - flat
     assert sum(text.startswith("motion ") for text in written) == len(ends)
-    assert written.count("motion true to scale") == flat
+    assert written.count("motion true to scale") >= flat > 0
 
 
 def test_a_short_film_has_size_rate_and_is_the_same_twice(told, tmp_path):

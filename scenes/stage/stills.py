@@ -18,6 +18,7 @@ from scenes.stage import dial_face, hub_face, lens, lettering, stage, studio
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import corner as corner_words
 from scenes.words import spigot, words
+from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 
 KINDS = ("corner", "hub face", "between the pads", "section", "ruler")
@@ -109,7 +110,7 @@ def heading(size: tuple[int, int], title: str, below: str) -> tuple[Sheet, float
 
 
 def corner(run: Any, size: tuple[int, int]) -> Image8:
-    """The corner at true size, stud 1 up as in every map, the hat cut open where the dirt is; dial and lenses beside."""
+    """The corner at true size, stud 1 up as in every map, the hat open where the dirt is; dial and lenses beside."""
     limit = words.micrometres(run.case.limits.mounted_runout_um)
     title = f"{words.RUNOUT.capitalize()} {corner_words.swing(run)}: {corner_words.dirt(run.case)}"
     below = f"True size: nothing is stretched, it looks straight. Limit {limit}; {words.MAKER_RULES}."
@@ -129,12 +130,20 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
         tag = (max(spot[0] - 40 * unit, 170 * unit), top - 20 * unit if above else size[1] - 60 * unit)
         sheet.tag("high spot", tag, letters, palette.HIGH, (float(spot[0]), float(spot[1])))
         places = {
-            "joint": scene.on_rotor_pixel(*lens.joint_place(run), 0.0) + offset,
+            "joint": _nearest_edge(scene, run) + offset,
             "rim": scene.stylus_pixel() + offset,
         }
         reading = scene.reading_um()
     _beside(sheet, run, {name: (float(x), float(y)) for name, (x, y) in places.items()}, reading)
     return sheet.array()
+
+
+def _nearest_edge(scene: stage.Stage, run: Any) -> Floats:
+    """Pixel of the dirt's edge that is nearest to the lenses, so that the leader does not lie across it."""
+    angle, radius = lens.joint_place(run)
+    patch = corner_words.highest(run.case)
+    edges = [radius] if patch is None else [patch.inner_radius_mm, patch.outer_radius_mm]
+    return max((scene.on_rotor_pixel(angle, edge, 0.0) for edge in edges), key=lambda pixel: float(pixel[0]))
 
 
 def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], reading_um: float) -> None:

@@ -141,12 +141,12 @@ def test_the_corner_stands_with_stud_one_up_and_its_dirt_in_sight_wherever_it_li
     seen = []
     monkeypatch.setattr(Sheet, "stud_numbers", lambda sheet, pixels, size: seen.append(pixels))
     monkeypatch.setattr(Sheet, "tag", lambda *_: None)  # labels are red too
-    rotor_only = stills.corner(run, (600, 450))[:, :370]  # the lenses on the right are red too
+    rotor_only = stills.corner(run, (1200, 900))[:, :740]  # the lenses on the right are red too
     colours = rotor_only.reshape(-1, 3).astype(int)
     height = seen[0][:, 1]
     assert height[0] == height.min()
     red = (colours[:, 0] > 150) & (colours[:, 0] > colours[:, 1] + 90)
-    assert red.sum() > 20
+    assert red.sum() > 60  # of about 300: at true size, partly under the flange where it lies low
 
 
 @pytest.mark.gl

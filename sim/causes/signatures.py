@@ -20,6 +20,7 @@ from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, Gauge, Hub, Rotor
+from sim.parts.contradictions import check_case
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat
@@ -161,6 +162,8 @@ def signatures(case: Case, progress: Progress = silent) -> Signatures:
     ------
     Refused
         If physics refuses the corner without its faults.
+    BadInput
+        If it contradicts itself.
     """
     bare = stripped(case)
     known = _KEPT.get(bare)
@@ -183,6 +186,7 @@ def _fetched(bare: Case, progress: Progress) -> Signatures:
 
 def _solved(bare: Case, progress: Progress) -> dict[str, NDArray]:
     """Orders of every seating, hub frame, and of a stud that has lost its pull."""
+    check_case(bare, harmless_too=False)
     drawn = patches(bare, SEATED)
     ends = np.round(np.cumsum(HUBS) * SEATED).astype(int)
     rows, heights = [], []

@@ -240,3 +240,9 @@ def test_a_good_rotor_may_be_even_within_a_division():
     even = replace(corner.traces[0], kind="thickness", value_um=12_000.0 + np.resize([0.0, 1.0, 2.0, 1.0], 12))
     found = parse(to_csv(replace(corner.readings(), traces=(*corner.traces, even))))
     assert np.ptp(found.of("thickness")[0].value_um) == 2.0
+
+
+def test_a_corner_that_contradicts_itself_is_refused_before_dirt_is_seated():
+    wrong = replace(CASE, studs=replace(CASE.studs, seat_outer_diameter_mm=60.0))
+    with pytest.raises(BadInput, match="seat_outer_diameter_mm"):
+        weigh(Corner(25, rotor=orders(40.0)).mounted(0).readings(), wrong)

@@ -56,7 +56,7 @@ class Priors:
     rotors_own_runout: Prior = Prior(0.25, 4.0, 25.0)
     spigot: Prior = Prior(0.12, 0.02, 9.0)
     uneven_torque: Prior = Prior(0.15, 0.04, 0.45)
-    warp: Prior = Prior(0.12, 2.0, 12.0)
+    warp: Prior = Prior(0.12, 1.5, 12.0)
     worn_in_dtv: Prior = Prior(0.2, 0.4, 8.0)
     dtv_from_new: Prior = Prior(0.08, 1.0, 6.0)
     dirt_on_the_hub: float = 0.35

@@ -33,7 +33,7 @@ MOST_PRESENT = 3
 SCALE_SD, ANGLE_SD_DEG = 0.2, 4.0
 # What a column's orders err by: a floor [um], and a share of the order's size, for ragged scale, crushing, torque:
 # judgement.
-FLOOR_UM, ERR_SHARE = (1.0, 0.7, 0.5), 0.08
+FLOOR_UM, ERR_SHARE = (1.2, 0.9, 0.6), 0.12
 # Columns of about one size err alike: edges of these classes by first order. [um]
 CLASSES_UM = (0.0, 3.0, 7.0, 12.0, 18.0, 25.0, 35.0, 50.0, 75.0, 110.0, np.inf)
 # Heights of a pad's mark over its median, as powers of the prior's factor, with their weights (normal quantiles).

@@ -55,7 +55,8 @@ def instruction(advice: Advice) -> str:
             why = "no position gains"
         clean = "Clean first and read again. " if first == "clean" else ""
         again = " Read hub face and rotor again before anything is renewed." if advice.cures[-1].again else ""
-        return f"{clean}Do not index it on these readings: {why}.{again}"
+        by = "by these figures" if advice.result.by_vectors_um else "on these readings"
+        return f"{clean}Do not index it {by}: {why}.{again}"
     others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = ", either is as good" if others else ""

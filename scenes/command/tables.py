@@ -16,6 +16,7 @@ from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from sim.answers import harmonics
 from sim.bodies.vanes import vane_note
+from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -79,7 +80,7 @@ def seating(run: Any) -> Table:
             f"{words.micrometres(contact.residual_height_um[index])} left when tightened",
         )
     low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
-    table.add_row("clamp force of a stud", words.span(low, high, "kN", 3), _pulled_by(case))
+    table.add_row(f"clamp force of a {nouns(case.studs).pulled}", words.span(low, high, "kN", 3), _pulled_by(case))
     if case.rotor.style == "vented":
         table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
     residual = max(seat.checks.force_residual, seat.checks.moment_residual)
@@ -88,7 +89,9 @@ def seating(run: Any) -> Table:
 
 
 def _pulled_by(case: Any) -> str:
-    return "the locating screw alone" if case.studs.clamped_by == "screw only" else f"{case.studs.count} studs"
+    if case.studs.clamped_by == "screw only":
+        return "the locating screw alone"
+    return f"{case.studs.count} {nouns(case.studs).pulled}s"
 
 
 def spigot(run: Any) -> RenderableType:

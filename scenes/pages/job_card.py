@@ -19,6 +19,7 @@ from scenes.words import cautions, fastening, words
 from scenes.words.work_order import PLACES, stages
 from sim import turn
 from sim.causes import names
+from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
     from scenes.words.work_order import Stage
@@ -92,7 +93,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             more=len(turns) - MOST_ROWS,
             notes=readings.notes[:2],
             stages=_work(found, case),
-            cautions=cautions.named(*CAUTIONS),
+            cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
             weighed=said.WEIGHED,
             not_safe=said.NOT_SAFE,

@@ -21,6 +21,7 @@ from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
 from sim.parts import keys
+from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -158,7 +159,7 @@ def picture_uri(path: Path) -> str:
     return "data:image/png;base64," + base64.b64encode(content).decode("ascii")
 
 
-def _common(pictures: Sequence[Picture], made_on: date | None) -> dict[str, Any]:
+def _common(pictures: Sequence[Picture], made_on: date | None, case: Case) -> dict[str, Any]:
     """Names that every page uses."""
     return {
         "made_on": (made_on or date.today()).isoformat(),
@@ -166,7 +167,7 @@ def _common(pictures: Sequence[Picture], made_on: date | None) -> dict[str, Any]
         "pictures": [(picture_uri(item.path), item.caption) for item in pictures],
         "words": words,
         "glossary": words.GLOSSARY,
-        "page_one_cautions": cautions.named(*PAGE_ONE),
+        "page_one_cautions": cautions.named(*PAGE_ONE, call=nouns(case.studs)),
     }
 
 
@@ -180,6 +181,7 @@ def corner(run: Any) -> dict[str, Any]:
     ]
     view: dict[str, Any] = {
         "case": run.case,
+        "call": nouns(run.case.studs),
         "seat": seat,
         "forecast": forecast,
         "findings": list(zip(judged, strips, strict=True)),
@@ -261,7 +263,8 @@ def report_html(run: Any, pictures: Sequence[Picture] = (), made_on: date | None
         If a picture cannot be embedded.
     """
     page = environment().get_template("report.html")
-    return fastening.said_html(page.render(**_common(pictures, made_on), case=run.case, view=corner(run)), run.case)
+    common = _common(pictures, made_on, run.case)
+    return fastening.said_html(page.render(**common, case=run.case, view=corner(run)), run.case)
 
 
 def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_on: date | None = None) -> str:
@@ -275,7 +278,7 @@ def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_
     }
     said = {item.sentence for item, _ in both["dirty"]["findings"]}  # the hub is the same: it is said once
     both["clean_findings"] = [(item, strip) for item, strip in both["clean"]["findings"] if item.sentence not in said]
-    page = environment().get_template("compare.html").render(**_common(pictures, made_on), **both)
+    page = environment().get_template("compare.html").render(**_common(pictures, made_on, dirty.case), **both)
     return fastening.said_html(page, dirty.case)
 
 

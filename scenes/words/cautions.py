@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sim.errors import BadInput
+from sim.parts.fastener import NUTS, Nouns
 
 # The order of work, from the car on the ground to the first kilometres.
 MOMENTS = (
@@ -29,8 +30,13 @@ class Caution:
     moment: str
     text: str
 
+    def said(self, call: Nouns) -> Caution:
+        """The same with its gaps filled: nuts and studs, or bolts."""
+        return replace(self, text=self.text.format(**call.gaps))
 
-CAUTIONS: tuple[Caution, ...] = (
+
+# Gaps: `sim.parts.fastener.Nouns`.
+WRITTEN: tuple[Caution, ...] = (
     Caution(
         "maker first",
         "always",
@@ -75,25 +81,25 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "cracked is scrap",
         "cleaning",
-        "Look at bore, stud holes and hat from both sides. Cracked means scrap, however true it runs.",
+        "Look at bore, {pulled} holes and hat from both sides. Cracked means scrap, however true it runs.",
     ),
     Caution(
         "nothing greasy",
         "fitting",
-        "Nothing greasy on friction faces, on the seating faces or on stud threads. Oil on a thread raises the clamp "
-        "force at the same torque.",
+        "Nothing greasy on friction faces, on the seating faces or on {pulled} threads. Oil on a thread raises the "
+        "clamp force at the same torque.",
     ),
     Caution(
         "never drawn home",
         "fitting",
-        "If the rotor does not drop home by hand, take it off and find out why. Never draw it home with the nuts: the "
-        "bore can crack and it will not sit flat.",
+        "If the rotor does not drop home by hand, take it off and find out why. Never draw it home with the {nuts}: "
+        "the bore can crack and it will not sit flat.",
     ),
     Caution(
         "no impact gun",
         "tightening",
-        "By hand and torque wrench, crosswise, in stages. No impact gun: one stud pulled harder than the rest leans "
-        "the rotor.",
+        "By hand and torque wrench, crosswise, in stages. No impact gun: one {pulled} pulled harder than the rest "
+        "leans the rotor.",
     ),
     Caution(
         "fingers out",
@@ -119,7 +125,11 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
-def at(*moments: str) -> tuple[Caution, ...]:
+#: As they are said of nuts on studs.
+CAUTIONS = tuple(caution.said(NUTS) for caution in WRITTEN)
+
+
+def at(*moments: str, call: Nouns = NUTS) -> tuple[Caution, ...]:
     """Cautions that belong to these moments, in the order of work.
 
     Raises
@@ -130,11 +140,11 @@ def at(*moments: str) -> tuple[Caution, ...]:
     for moment in moments:
         if moment not in MOMENTS:
             raise BadInput(f"no moment of work is called {moment!r}; there are: {', '.join(MOMENTS)}")
-    wanted = [caution for caution in CAUTIONS if caution.moment in moments]
+    wanted = [caution.said(call) for caution in WRITTEN if caution.moment in moments]
     return tuple(sorted(wanted, key=lambda caution: MOMENTS.index(caution.moment)))
 
 
-def named(*keys: str) -> tuple[Caution, ...]:
+def named(*keys: str, call: Nouns = NUTS) -> tuple[Caution, ...]:
     """Cautions by their keys, in the order asked for.
 
     Raises
@@ -142,7 +152,7 @@ def named(*keys: str) -> tuple[Caution, ...]:
     BadInput
         If no caution has such a key.
     """
-    known = {caution.key: caution for caution in CAUTIONS}
+    known = {caution.key: caution.said(call) for caution in WRITTEN}
     missing = [key for key in keys if key not in known]
     if missing:
         raise BadInput(f"no caution is called {missing[0]!r}; there are: {', '.join(known)}")

@@ -374,11 +374,11 @@ def stud_turns(count: int) -> str:
     Examples
     --------
     >>> stud_turns(0), stud_turns(1)
-    ('as it sits', '1 stud counter-clockwise seen from outside')
+    ('as it sits', '1 hole counter-clockwise seen from outside')
     """
     if count == 0:
         return "as it sits"
-    return f"{count} {'stud' if count == 1 else 'studs'} counter-clockwise seen from outside"
+    return f"{count} {'hole' if count == 1 else 'holes'} counter-clockwise seen from outside"
 
 
 def patch_name(index: int) -> str:

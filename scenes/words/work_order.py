@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scenes.words import cautions, words
-from sim.parts.fastener import has_bolts, said
+from sim.parts.fastener import Nouns, has_bolts, nouns
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from scenes.words.cautions import Caution
-    from sim.parts.case import Case, Studs
+    from sim.parts.case import Case
 
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 PLACES = 12  # of a turn that are marked and read; common practice, no source
@@ -68,11 +68,12 @@ def stages(case: Case) -> tuple[Stage, ...]:
     -------
     tuple of Stage
     """
-    every = (
-        _before_lifting(),
+    call = nouns(case.studs)
+    return (
+        _before_lifting(call),
         _wheel_still_on(case),
         _as_found(case),
-        _rotor_off(),
+        _rotor_off(call),
         _clean(case),
         _hub_face(case),
         _fit_and_read(case),
@@ -88,7 +89,7 @@ def stages(case: Case) -> tuple[Stage, ...]:
                 ),
                 Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
             ),
-            cautions.at("before moving"),
+            cautions.at("before moving", call=call),
         ),
         Stage(
             "First drive",
@@ -98,21 +99,9 @@ def stages(case: Case) -> tuple[Stage, ...]:
                 ),
                 Work("dust", "Dust, rags and filters into a closed bag, as local rules ask.", boxes=("dust bagged",)),
             ),
-            cautions.at("first drive"),
+            cautions.at("first drive", call=call),
         ),
     )  # fmt: skip
-    return tuple(_worded(stage, case.studs) for stage in every)
-
-
-def _worded(stage: Stage, studs: Studs) -> Stage:
-    """Word a stage for nuts or for bolts."""
-
-    def lines(texts: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(said(text, studs) for text in texts)
-
-    works = tuple(Work(one.key, said(one.what, studs), lines(one.how), lines(one.boxes)) for one in stage.works)
-    warned = tuple(replace(caution, text=said(caution.text, studs)) for caution in stage.cautions)
-    return Stage(stage.name, works, warned)
 
 
 def work(case: Case, key: str) -> Work:
@@ -140,10 +129,12 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     if "rotor off" in wanted:
         held = list(stages(case))
     named = {caution.key for stage in held for caution in stage.cautions}
-    return (*cautions.at("always"), *(one for one in cautions.CAUTIONS if one.key in named and one.moment != "always"))
+    call = nouns(case.studs)
+    every = cautions.at(*cautions.MOMENTS, call=call)
+    return tuple(one for one in every if one.moment == "always" or one.key in named)
 
 
-def _before_lifting() -> Stage:
+def _before_lifting(call: Nouns) -> Stage:
     return Stage(
         "Before lifting",
         (
@@ -153,14 +144,14 @@ def _before_lifting() -> Stage:
             ),
             Work(
                 "breakaway torque",
-                "Before the wheel comes off: torque at which each nut gives, written down.",
+                f"Before the wheel comes off: torque at which each {call.nut} gives, written down.",
                 (
                     "With a torque wrench, wheel on the ground, one at a time: each goes back to its torque before the "
                     "next. One far off the rest is a finding.",
                 ),
             ),
         ),
-        cautions.at("before lifting"),
+        cautions.at("before lifting", call=call),
     )
 
 
@@ -219,7 +210,7 @@ def _spacers(case: Case) -> Work:
 
 
 def _as_found(case: Case) -> Stage:
-    edge = words.with_unit(case.gauge.from_edge_mm, "mm")
+    call, edge = nouns(case.studs), words.with_unit(case.gauge.from_edge_mm, "mm")
     radius = words.with_unit(case.gauge_radius_mm, "mm")
     return Stage(
         "Wheel off: as found",
@@ -227,7 +218,8 @@ def _as_found(case: Case) -> Stage:
             Work("wheel off", "Wheel off; look before anything else is touched."),
             Work(
                 "bearing play",
-                "Two nuts run up by hand hold the rotor; rock it top and bottom: bearing play before any runout.",
+                f"Two {call.nut}s run up by hand hold the rotor; rock it top and bottom: bearing play before any "
+                "runout.",
                 boxes=("bearing without play",),
             ),
             Work(
@@ -257,17 +249,18 @@ def _as_found(case: Case) -> Stage:
                 ("above discard",),
             ),
         ),
-        cautions.at("reading"),
+        cautions.at("reading", call=call),
     )
 
 
 def _home(case: Case) -> Work:
     """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
     here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale else ""
+    gap = f"A gap: no {nouns(case.studs).nut} pulls it, nothing is read; go on to rotor off."
     return Work(
         "home",
         "Look along the joint: the rotor must stand home on the hub face, by hand.",
-        tuple(line for line in (here, "A gap: no nut pulls it, nothing is read; go on to rotor off.") if line),
+        tuple(line for line in (here, gap) if line),
         ("home before torque",),
     )
 
@@ -279,28 +272,31 @@ def _mark(case: Case) -> Work:
     return Work("mark", f"Paint {what}, an arrow for the way of turning, and {PLACES} places.")
 
 
-def _rotor_off() -> Stage:
+def _rotor_off(call: Nouns) -> Stage:
     return Stage(
         "Caliper and rotor off",
         (
             Work("caliper off", "Caliper off and hung up."),
             Work("rotor off", "What held it for reading off, retaining screw out, rotor off."),
-            Work("cracks", "Cracks: look at bore, stud holes and hat from both sides.", boxes=("no crack",)),
+            Work("cracks", f"Cracks: look at bore, {call.pulled} holes and hat from both sides.", boxes=("no crack",)),
         ),
-        cautions.at("caliper off", "rotor off"),
+        cautions.at("caliper off", "rotor off", call=call),
     )  # fmt: skip
 
 
 def _clean(case: Case) -> Stage:
+    call = nouns(case.studs)
     return Stage(
         "Clean",
         (
             Work(
                 "clean",
-                "Hub face, round every stud, the root of the spigot, the rotor's seat and its bore: rust and dirt off.",
+                f"Hub face, round every {call.stud}, the root of the spigot, the rotor's seat and its bore: rust and "
+                "dirt off.",
                 (
-                    "By wire brush or abrasive pad, by hand, the outer edge last. Rust creeps out from the studs and "
-                    "from the root. A coating of the maker stays on, unless the maker says otherwise.",
+                    "By wire brush or abrasive pad, by hand, the outer edge last. Rust creeps out from the "
+                    f"{call.stud}s and from the root. A coating of the maker stays on, unless the maker says "
+                    "otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",
                     "Do not spoil it: no grinding disc (it digs hollows), no paint, no thick grease.",
@@ -309,7 +305,7 @@ def _clean(case: Case) -> Stage:
                 ("hub face clean", "spigot root clean", "rotor's seat clean"),
             ),
         ),
-        cautions.at("cleaning"),
+        cautions.at("cleaning", call=call),
     )
 
 
@@ -332,12 +328,14 @@ def _hub_face(case: Case) -> Stage:
 
 
 def _fit_and_read(case: Case) -> Stage:
+    call = nouns(case.studs)
     return Stage(
         "Fit, tighten, read",
         (
             Work(
                 "fit",
-                "Slide the rotor home by hand. It must sit flat without a nut and not rock when pressed at its edge.",
+                f"Slide the rotor home by hand. It must sit flat without a {call.nut} and not rock when pressed at its "
+                "edge.",
                 ("New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint.",),
                 ("home by hand", "does not rock"),
             ),
@@ -352,7 +350,7 @@ def _fit_and_read(case: Case) -> Stage:
                 ("What moves with the rotor is the rotor's, what stays is the hub's.",),
             ),
         ),
-        cautions.at("fitting", "tightening"),
+        cautions.at("fitting", "tightening", call=call),
     )
 
 

@@ -193,13 +193,13 @@ def stud_place(studs_turned: int) -> str:
     Examples
     --------
     >>> stud_place(0), stud_place(1)
-    ('painted hole on stud 1', 'painted hole on stud 2 (turned by one stud from stud 1)')
+    ('painted hole on stud 1', 'painted hole on stud 2 (turned on by one hole)')
     """
     place = f"painted hole on stud {studs_turned + 1}"
     if studs_turned == 0:
         return place
-    count = "one stud" if studs_turned == 1 else f"{studs_turned} studs"
-    return f"{place} (turned by {count} from stud 1)"
+    count = "one hole" if studs_turned == 1 else f"{studs_turned} holes"
+    return f"{place} (turned on by {count})"
 
 
 @dataclass(frozen=True)

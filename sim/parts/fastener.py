@@ -7,6 +7,7 @@ screwed into: from the hub face down to where it ends.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import partial
 
 from sim.parts.case import Case, Studs
@@ -19,8 +20,43 @@ ENGAGED_DIAMETERS = 1.2
 FEW_DIAMETERS = 0.5
 SEEN_MM = 0.5  # a bolt that stands out by less is flush
 
-# What is said of nuts and studs, and of wheel bolts instead, one after the other. A key, a table's name or a word in
-# quotes stays as the case file has it.
+
+@dataclass(frozen=True)
+class Nouns:
+    """What a sentence calls what holds the wheel: gaps of the sentences that are made for one corner.
+
+    Parameters
+    ----------
+    nut : str
+        What is turned.
+    stud : str
+        What numbers the places, and lies in the hub.
+    pulled : str
+        What pulls: a stud, or the bolt itself.
+    """
+
+    nut: str
+    stud: str
+    pulled: str
+
+    @property
+    def gaps(self) -> dict[str, str]:
+        """Words for the gaps ``{nut}``, ``{nuts}``, ``{stud}``, ``{studs}`` and ``{pulled}`` of a text."""
+        several = {f"{name}s": f"{word}s" for name, word in (("nut", self.nut), ("stud", self.stud))}
+        return {"nut": self.nut, "stud": self.stud, "pulled": self.pulled} | several
+
+
+NUTS = Nouns("nut", "stud", "stud")
+BOLTS = Nouns("bolt", "bolt hole", "bolt")
+
+
+def nouns(studs: Studs) -> Nouns:
+    """Nouns of this corner."""
+    return BOLTS if has_bolts(studs) else NUTS
+
+
+# What was written of nuts and studs before its corner was known, and what is said of wheel bolts instead, one after the
+# other. A key, a table's name or a word in quotes stays as the case file has it.
 _NO_KEY_BEFORE, _NO_KEY_BEHIND = r"(?<![\w.\[\"`/])", r"(?![\w\"`\]]|[.\[]\w)"
 _OF_BOLTS = (
     (r"nuts? (?:and|on) studs?", "bolts"),

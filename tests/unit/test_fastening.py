@@ -15,13 +15,14 @@ from scenes.command import console
 from scenes.command.app import main
 from scenes.pages.fitting_sheet import sheet_html
 from scenes.pages.report import report_html
-from scenes.words import fastening, work_order
+from scenes.words import cautions, fastening, words, work_order
+from sim.bench.cures import stud_place
 from sim.corner.clampings import compare
 from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case, Studs
 from sim.parts.contradictions import check_case
-from sim.parts.fastener import said
+from sim.parts.fastener import nouns, said
 from sim.seating.seat import seat
 from tests import fakes
 
@@ -77,6 +78,27 @@ def test_a_terminal_table_is_worded_and_the_title_is_the_users_own():
     assert "bolts and spacers" in shown
 
 
+def test_order_of_work_and_cautions_are_made_with_their_nouns_and_not_worded_afterwards():
+    every = [text for stage in work_order.stages(CASE) for one in stage.works for text in (one.what, *one.how)]
+    every += [caution.text for caution in cautions.at(*cautions.MOMENTS, call=nouns(BOLTS))]
+    assert not [text for text in every if OTHER.search(text)]
+    # No gap is left open, and nuts on studs read as they always did.
+    assert not [text for text in every if "{" in text]
+    told = " ".join(caution.text for caution in cautions.CAUTIONS)
+    assert "{" not in told
+    for phrase in ("draw it home with the nuts", "stud threads", "stud holes", "one stud pulled harder"):
+        assert phrase in told
+
+
+@pytest.mark.parametrize(
+    ("said_of_nuts", "wrong"),
+    [(stud_place(2), "2 bolts"), (words.stud_turns(2), "2 bolts"), (stud_place(1), "one bolt")],
+)
+def test_holes_are_counted_whatever_holds_the_wheel(said_of_nuts, wrong):
+    assert "hole" in said_of_nuts
+    assert wrong not in said(said_of_nuts, BOLTS)
+
+
 def test_an_answer_keeps_its_fields_and_what_repeats_the_file():
     answer = {"stud_preload_n": [1.0], "title": TITLE, "clamped_by": "bare nuts", "warnings": ["no nut is on stud 1"]}
     told = fastening.answered(answer, BOLTS)
@@ -113,6 +135,8 @@ def test_the_report_speaks_of_bolts_alone_and_leaves_the_title():
     found = [line for line in text_of(html).splitlines() if OTHER.search(line)]
     assert found == []
     assert TITLE in html
+    assert "clamp force of each bolt " in " ".join(text_of(html).split())  # not of its hole
+    assert "clamp force of each bolt hole" not in " ".join(text_of(html).split())
 
 
 def test_faults_and_refusals_speak_of_bolts():

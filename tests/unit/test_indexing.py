@@ -204,9 +204,9 @@ def test_cures_start_with_cleaning_and_stop_at_enough():
     names = [cure.name for cure in order_of_cures(good, 50.0, worth)]
     assert names == ["clean", "index"]
     # A position counted from nought is never told to hands: position 1 is stud 2.
-    assert order_of_cures(good, 50.0, worth)[1].why.startswith("painted hole on stud 2 (turned by one stud")
+    assert order_of_cures(good, 50.0, worth)[1].why.startswith("painted hole on stud 2 (turned on by one hole")
     assert stud_place(0) == "painted hole on stud 1"
-    assert stud_place(4) == "painted hole on stud 5 (turned by 4 studs from stud 1)"
+    assert stud_place(4) == "painted hole on stud 5 (turned on by 4 holes)"
     poor = index_positions(turn.coefficient(60.0, 0.0), 0j, 5)
     no_gain = worth_moving(poor.at(0), poor.at(poor.best), 5, 10.0, (12, 12))
     shims = taper_shims(turn.coefficient(60.0, 0.0), 0j, (60.0, 120.0), 5, 0, range(5))

@@ -95,6 +95,18 @@ def chance(share: float) -> str:
     return words.percent(min(max(share, 0.001), 0.999))
 
 
+def whole(runout_um: tuple[float, float, float]) -> str:
+    r"""Say a band of a runout in whole micrometres: less no dial shows.
+
+    Examples
+    --------
+    >>> whole((0.03, 0.06, 0.1)), whole((0.4, 5.0, 10.2))
+    ('0\xa0µm', '0 to 10\xa0µm')
+    """
+    low, high = (words.mark(round(end)) for end in (runout_um[0], runout_um[2]))
+    return (high if low == high else f"{low} to {high}") + words.GAP + "µm"
+
+
 def where_now(found: Finding) -> int:
     """Stud pitches from stud 1 to the stud under the marked hole, as it was read last."""
     return found.told.states[-1].positions[-1]
@@ -152,7 +164,7 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
-        share = words.span(one.runout_um[0], one.runout_um[2], "µm", 2)
+        share = whole(one.runout_um)
         gone = GONE if one.cause in names.CLEANED_OFF and found.told.states[-1].state == "cleaned" else ""
         return FOUND.format(cause=one.cause, odds=chance(one.probability), share=share) + _where(one, found) + gone
     odds = {one.cause: one.probability for one in found.ranked}
@@ -191,11 +203,10 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
     if found.none_fits:
         return rows
     for one in found.ranked[:most]:
-        low, _, high = one.runout_um
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
         if one.high_spot_deg is not None and one.high_spot_half_deg is not None:
             spot = f"{spot} ± {one.high_spot_half_deg:.0f}° ({one.frame})"
-        rows.append((one.cause, chance(one.probability), words.span(low, high, "µm", 2), spot))
+        rows.append((one.cause, chance(one.probability), whole(one.runout_um), spot))
     return rows
 
 
@@ -203,7 +214,7 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit; none where no cause fits."""
     if found.none_fits:
         return []
-    return [(_after(one), words.span(one.runout_um[0], one.runout_um[2], "µm", 2), chance(one.below))
+    return [(_after(one), whole(one.runout_um), chance(one.below))
             for one in found.after]  # fmt: skip
 
 

@@ -38,11 +38,15 @@ def leading(found: Finding) -> Ranked:
 
 def clean_tables(case: Case) -> Tables:
     """Keys of a case file that leave every fault out, as the signatures of the causes do."""
-    clamped = {"clamped_by": "nuts and spacers"} if case.studs.clamped_by == "screw only" else {}
+    studs: Tables = {"clamped_by": "nuts and spacers"} if case.studs.clamped_by == "screw only" else {}
+    for key in ("torque_nm", "preload_n"):
+        pulled = getattr(case.studs, key)
+        if isinstance(pulled, tuple):
+            studs[key] = float(np.mean(np.array(pulled)))
     return {
         "rotor": {"own_runout_um": 0.0, "own_thickness_variation_um": 0.0, "flange_dish_um": 0.0},
         "hub": {"face_runout_um": 0.0, "face_dish_um": 0.0},
-        "studs": clamped,
+        "studs": studs,
         "debris": [],
         "spigot_scale": [],
     }

@@ -60,6 +60,12 @@ def test_the_case_holds_that_cause_and_no_other_and_stands_as_the_rotor_stood(tm
     assert case.rotor.outer_diameter_mm == load_case(DEMO).rotor.outer_diameter_mm
 
 
+def test_nuts_that_pull_unevenly_are_a_fault_too(tmp_path):
+    source = tmp_path / "mine.toml"
+    source.write_text("[studs]\ntorque_nm = [120.0, 20.0, 120.0, 120.0, 120.0]\n", encoding="utf-8")
+    assert written(leads(names.HUB_FACE, 60.0), tmp_path, source).studs.torque_nm == 100.0
+
+
 def test_thickness_is_written_as_it_was_read_or_not_at_all(tmp_path):
     told = finding().told
     with pytest.raises(Refused, match="thickness was not read"):

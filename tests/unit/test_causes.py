@@ -97,10 +97,14 @@ def test_good_thickness_acquits_wear():
     assert chance(weighed(corner.thickness()), names.WORN) < 0.02
 
 
-@pytest.mark.parametrize("what", ["three humps on the hub", "dirt that moved", "three mountings of three corners"])
+@pytest.mark.parametrize(
+    "what", ["three humps on the hub", "two humps that cleaning leaves", "dirt that moved", "three corners"]
+)
 def test_a_truth_outside_the_list_fits_none(what, dirt):
     if what == "three humps on the hub":
         corner = Corner(9, hub=orders(0.0, 0.0, 25.0)).mounted(0).mounted(1)
+    elif what == "two humps that cleaning leaves":
+        corner = Corner(9, hub=orders(0.0, 20.0)).mounted(0).mounted(1).mounted(1, "cleaned")
     elif what == "dirt that moved":
         corner = Corner(9, between=dirt).mounted(0).mounted(2, extra=-1.6 * dirt).mounted(0, extra=0.9j * dirt)
     else:

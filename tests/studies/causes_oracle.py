@@ -1,7 +1,7 @@
 """What somebody who knows the population could tell: the best that any estimator of causes can do with these readings.
 
 Importance weights over a bank of other corners of the same population (`tests.studies.corners_at_fault`, other seeds):
-each entry is a set of faults with its scales and its seated columns (dirt, torque, forced spigot, pads' patches), and
+each entry is a set of faults with its scales and its seated columns (dirt, torque, spigot, pads' patches), and
 what is a vector of known scale is integrated out, since it is a complex normal given its scale. Orders 1 .. 3 of every
 trace are independent given an entry, so that each is a small matrix. Seated columns are used at every stud and mirrored
 (exact), turned and scaled a little beyond (`JITTER`), with a discrepancy (`ROUGH`) that makes the sum smooth; they add,
@@ -61,11 +61,11 @@ def _mirrored(rng: np.random.Generator, columns: np.ndarray, studs: int, jitter:
 
 
 def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
-    """Seated columns of one group: dirt, loose studs, tolerable torque, forced spigot. Shape (count, 2, orders)."""
+    """Seated columns of one group: dirt, loose studs, tolerable torque, spigot. Shape (count, 2, orders)."""
     rng = np.random.default_rng([seed, group])
-    found: dict[str, list[np.ndarray]] = {"dirt": [], "loose": [], "even": [], "forced": []}
-    wanted = {"dirt": count, "loose": count // 6, "even": count // 6, "forced": count // 4}
-    mains = {"dirt": truth.HUB_DIRT, "loose": truth.TORQUE, "even": truth.OWN, "forced": truth.SPIGOT}
+    found: dict[str, list[np.ndarray]] = {"dirt": [], "loose": [], "even": [], "spigot": []}
+    wanted = {"dirt": count, "loose": count // 6, "even": count // 6, "spigot": count // 4}
+    mains = {"dirt": truth.HUB_DIRT, "loose": truth.TORQUE, "even": truth.OWN, "spigot": truth.SPIGOT}
     for name, main in mains.items():
         while len(found[name]) < wanted[name]:
             drawn = truth.draw(rng, group, main)
@@ -74,9 +74,9 @@ def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
                 if name == "dirt":
                     with_dirt = truth.both_faces(case, drawn.pulls, drawn.hub_dirt)
                     found[name].append(with_dirt - truth.both_faces(case, drawn.pulls, ()))
-                elif name == "forced":
+                elif name == "spigot":
                     if drawn.scale is not None:
-                        found[name].append(truth.forced_home(case, drawn.scale))
+                        found[name].append(truth.on_spigot(case, drawn.scale))
                 else:
                     found[name].append(truth.both_faces(case, drawn.pulls, ()))
             except (Refused, BadInput):
@@ -114,7 +114,7 @@ def bank(keep: Path, group: int, seed: int, entries: int = ENTRIES) -> Bank:
             if dirt:
                 faces[cause] = _mirrored(rng, solved["dirt"], studs, True)
         if drawn.scale is not None:
-            faces[truth.SPIGOT] = _mirrored(rng, solved["forced"], studs, True)
+            faces[truth.SPIGOT] = _mirrored(rng, solved["spigot"], studs, True)
         for cause, (angle, arc, high, low) in drawn.box.items():
             shape = truth.box_orders(angle, arc)
             faces[cause] = np.array([high * shape, -low * shape])

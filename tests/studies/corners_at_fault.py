@@ -56,8 +56,6 @@ VECTORS = (
     (WARP, 1, 1.0, 1.0, 0.5, 4.0),
     (WARP, 2, 1.0, 1.0, 1.2, 14.0),
     (WARP, 3, 1.0, 1.0, 0.8, 4.0),
-    (SPIGOT, 1, 1.0, 1.0, 0.0, 18.0),
-    (SPIGOT, 2, 1.0, 1.0, 0.0, 5.0),
     (WORN, 1, -1.0, -1.0, 0.7, 9.0),
     (WORN, 2, -1.0, 1.0, 0.4, 4.0),
     (NEW_DTV, 1, 0.5, -0.5, 1.2, 8.0),
@@ -65,7 +63,10 @@ VECTORS = (
 )
 OFF_CENTRE_UM = (8.0, 45.0)  # of the rim: standard deviation of a component, tolerable and with a fault at the spigot
 SPREAD = 0.35  # of the logarithm of a scale
-FORCED = 0.55  # share of spigot faults that are scale over which the nuts drew the rotor; the others hold it off
+#: Share of spigot faults that are scale over which the nuts drew the rotor; in the others thick scale in the root holds
+#: it off. Both through the physics of the spigot.
+FORCED = 0.55
+ROOT_MM, ROOT_OVER = 1.0, 2.2  # how far from the face scale in the root reaches, and how much thicker it is
 LEAST_UM, LEAST_DTV_UM = 35.0, 15.0
 MOUNT_TIR_UM = 8.0
 READINGS, SLIPS, DIAL_UM = 12, 0.05, 10.0
@@ -224,12 +225,12 @@ def draw(rng: np.random.Generator, group: int, main: str | None = None) -> Drawn
     forced = SPIGOT in present and rng.random() < FORCED
     grown = {cause: float(np.exp(SPREAD * rng.normal())) for cause in CAUSES}
     sd = np.array([(slab if c in present else back) * grown[c] for c, _, _, _, back, slab in VECTORS])
-    if forced:
-        sd[[k for k, v in enumerate(VECTORS) if v[0] == SPIGOT]] = 0.0
     scale = SpigotScale(
         angle_deg=float(rng.uniform(0, 360)), arc_deg=float(rng.uniform(30, 130)),
         height_um=float(rng.uniform(100, 170)), to_face_mm=float(rng.uniform(3, 9)),
     )  # fmt: skip
+    if not forced:
+        scale = replace(scale, height_um=ROOT_OVER * scale.height_um, to_face_mm=ROOT_MM)
     pulls = rng.triangular(0.9, 1.0, 1.1, studs)
     if TORQUE in present:
         loose = (int(rng.integers(studs)) + np.arange(1 if rng.random() < 0.6 else 2)) % studs
@@ -249,7 +250,7 @@ def draw(rng: np.random.Generator, group: int, main: str | None = None) -> Drawn
         hub_dirt=_cluster(rng, group, "hub") if HUB_DIRT in present else (),
         rotor_dirt=_cluster(rng, group, "rotor") if ROTOR_DIRT in present else (),
         pulls=tuple(map(float, pulls)),
-        scale=scale if forced else None,
+        scale=scale if SPIGOT in present else None,
         box=box,
         hub=int(rng.integers(len(HUBS))),
         layer=float(rng.choice([5.0e4, 1.0e5, 2.0e5])),
@@ -290,8 +291,8 @@ def both_faces(case: Case, pulls: tuple[float, ...], dirt: tuple[Debris, ...], s
     return out
 
 
-def forced_home(case: Case, scale: SpigotScale) -> np.ndarray:
-    """Orders that scale on the spigot leaves once the nuts drew the rotor over it, either face. Shape (2, orders)."""
+def on_spigot(case: Case, scale: SpigotScale) -> np.ndarray:
+    """Orders that scale on the spigot leaves once the nuts are tight, either face. Shape (2, orders)."""
     found = seat_corner(replace(case, spigot_scale=(scale,)), "fast", thorough=False)
     out = np.array([turn.harmonics(face, ORDERS) for face in (found.outboard_um, found.inboard_um)])
     out[:, 0] = 0.0
@@ -323,7 +324,7 @@ def solved(rng: np.random.Generator, group: int, drawn: Drawn, outside: str = ""
         out[CAUSES.index(cause)] = high * box_orders(angle, arc)
         into[CAUSES.index(cause)] = -low * box_orders(angle, arc)
     if drawn.scale is not None:
-        out[CAUSES.index(SPIGOT)], into[CAUSES.index(SPIGOT)] = forced_home(case, drawn.scale)
+        out[CAUSES.index(SPIGOT)], into[CAUSES.index(SPIGOT)] = on_spigot(case, drawn.scale)
     before = np.zeros((2, ORDERS + 1))
     lying: tuple[Debris, ...] = ()
     for cause, dirt in ((TORQUE, ()), (HUB_DIRT, drawn.hub_dirt), (ROTOR_DIRT, drawn.rotor_dirt)):

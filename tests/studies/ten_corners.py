@@ -53,8 +53,8 @@ TEN = (
     ),
     Plain("06_warp", 2, population.WARP, (*THREE, Step("thickness")), FOUND, "rotor bent like a saddle"),
     Plain(
-        "07_dirt_or_spigot", 0, population.SPIGOT, THREE, CANNOT,
-        "scale on the spigot; it went with cleaning, and nobody read the rim, so it may have been dirt on the hub",
+        "07_two_lobes", 0, population.SPIGOT, (AS_FOUND,), CANNOT,
+        "scale on the spigot bows the hat; two lobes from one stud position may as well be a warped rotor",
     ),
     Plain(
         "08_one_position", 2, population.HUB_FACE, (AS_FOUND,), CANNOT,
@@ -84,14 +84,14 @@ def corner_of(plain: Plain) -> Corner:
             corner = population.solved(rng, plain.group, drawn, plain.outside)
         except (Refused, BadInput):
             continue
-        if 45.0 <= corner.left_um("as found", 0) <= 140.0 and wanted(corner):
+        if 40.0 <= corner.left_um("as found", 0) <= 140.0 and wanted(corner):
             return corner
 
 
 def _alone(plain: Plain) -> Callable[[Corner], bool]:
     def alone(corner: Corner) -> bool:
         own = corner.shares_um()
-        if plain.answer == CANNOT and not _alike(corner, plain):
+        if plain.also and not _alike(corner, plain):
             return False
         if plain.main == population.WORN and not _unlike_faces(corner):
             return False
@@ -102,12 +102,9 @@ def _alone(plain: Plain) -> Callable[[Corner], bool]:
 
 
 def _alike(corner: Corner, plain: Plain) -> bool:
-    """Whether both faults are of a size, or the spigot's share has its high spots where dirt has them."""
+    """Whether both faults are of a size."""
     own = corner.shares_um()
-    if plain.also:
-        return bool(0.75 < own[CAUSES.index(plain.main)] / own[CAUSES.index(plain.also)] < 1.33)
-    first, second = corner.out[CAUSES.index(plain.main), 1:3]
-    return bool(0.45 < abs(second / first) < 0.7 and abs(np.angle(second / first**2)) < 0.5)
+    return bool(0.75 < own[CAUSES.index(plain.main)] / own[CAUSES.index(plain.also)] < 1.33)
 
 
 def _unlike_faces(corner: Corner) -> bool:

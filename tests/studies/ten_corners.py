@@ -84,7 +84,7 @@ def corner_of(plain: Plain) -> Corner:
             corner = population.solved(rng, plain.group, drawn, plain.outside)
         except (Refused, BadInput):
             continue
-        if 40.0 <= corner.left_um("as found", 0) <= 140.0 and wanted(corner):
+        if 40.0 <= corner.left_um("as found", 0) <= 100.0 and wanted(corner):
             return corner
 
 
@@ -102,9 +102,9 @@ def _alone(plain: Plain) -> Callable[[Corner], bool]:
 
 
 def _alike(corner: Corner, plain: Plain) -> bool:
-    """Whether both faults are of a size."""
-    own = corner.shares_um()
-    return bool(0.75 < own[CAUSES.index(plain.main)] / own[CAUSES.index(plain.also)] < 1.33)
+    """Whether both faults are of a size and add up rather than cancel."""
+    one, other = (corner.shares_um()[CAUSES.index(cause)] for cause in (plain.main, plain.also))
+    return bool(0.75 < one / other < 1.33 and corner.left_um("as found", 0) > 1.2 * max(one, other))
 
 
 def _unlike_faces(corner: Corner) -> bool:

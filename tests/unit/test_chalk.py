@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 import demo_geometry
 from scenes.command.app import main
 from scenes.pages.chalk import page_html
-from scenes.words.chalk import sentences
+from scenes.words.chalk import UNITS, sentences
 from sim.bench import chalk
 from sim.bench.chalk import Sweep, answer, first_order, second_hole
 from sim.bench.chalk_sweeps import parse
@@ -250,6 +251,16 @@ def drawn(number):
         yield studs, sweeps, float(rng.choice([0.0, 50.0])), bool(rng.integers(2))
 
 
+@pytest.mark.parametrize(("unit", "shown"), [("um", "40 µm"), ("mm", "0.040 mm"), ("thou", "1.6 thou")])
+def test_the_answer_is_in_the_unit_that_was_typed(unit, shown):
+    sweeps = [Sweep(0, 40.0, 2.0, 8.0)]
+    told = answer(5, sweeps, 50.0, True)
+    assert told.do == chalk.KEEP
+    said = " ".join(sentences(5, sweeps, told, 50.0, True, unit))
+    limit = {"um": "50 µm", "mm": "0.050 mm", "thou": "2.0 thou"}[unit]
+    assert f"{shown} is no more than the {limit} allowed" in said
+
+
 @pytest.mark.browser
 def test_the_page_answers_as_python_does(page):
     """Numbers to 1e-9, and the same sentences."""
@@ -260,17 +271,20 @@ def test_the_page_answers_as_python_does(page):
             [{"holes": s.holes, "tir": s.tir_um, "high": s.high_clock, "low": s.low_clock} for s in sweeps],
             limit,
             clean,
+            unit,
         ]
-        for n, sweeps, limit, clean in cases
+        for (n, sweeps, limit, clean), unit in zip(cases, cycle(UNITS), strict=False)
     ]
     answered = page.evaluate(
-        "(all) => all.map(([n, s, l, c]) => { const t = answer(n, s, l, c); return [t, sentences(n, s, t, l, c)] })",
+        "(all) => all.map(([n, s, l, c, u]) => {"
+        " const t = answer(n, s, l, c); return [t, sentences(n, s, t, l, c, u)] })",
         asked,
     )
-    for (studs, sweeps, limit, clean), (got, said) in zip(cases, answered, strict=True):
+    for (studs, sweeps, limit, clean), (got, said), (*_, unit) in zip(cases, answered, asked, strict=True):
         told = answer(studs, sweeps, limit, clean)
         assert (got["stays"], got["act"], got["hole"]) == (told.stays_with, told.do, told.hole)
-        assert said == sentences(studs, sweeps, told, limit, clean)
+        assert said == sentences(studs, sweeps, told, limit, clean, unit)
+        assert unit == "um" or "µm" not in " ".join(said)
         assert len(got["at"]) == len(told.at)
         for one, other in zip(got["at"], told.at, strict=True):
             mine = [other.low_um, other.middle_um, other.high_um, other.clock, other.better]

@@ -113,21 +113,26 @@ function answer(studs, sweeps, limit, cleaned) {
   };
 }
 
-const whole = (x) => String(Math.floor(x + 0.5));
+// Figures as they were typed: what one is in micrometres, its name, the decimals that a dial in it shows.
+const figure = (um, unit) => {
+  const [one, , digits] = W.units[unit], step = 10 ** digits;
+  return (Math.floor(um / one * step + 0.5) / step).toFixed(digits);
+};
 const hour = (h) => {
   const half = Math.floor(h * 2 + 0.5) % 24, n = Math.floor(half / 2) || 12;
   return half % 2 ? n + ":30" : String(n);
 };
 const fill = (text, words) => text.replace(/\{(\w+)\}/g, (_, key) => words[key]);
 
-function sentences(studs, sweeps, told, limit, cleaned) {
+function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
+  const said_in = (um) => figure(um, unit), name = W.units[unit][1];
   const last = sweeps[sweeps.length - 1];
   const there = sweeps.filter((s) => s.holes === told.hole).reduce((a, b) => (a && a.tir <= b.tir ? a : b), null) || last;
   const hole = told.at[told.hole];
   const words = {
     on: wrap(told.hole - last.holes, studs), stud: told.hole + 1, leave: cleaned ? "" : W.leave,
-    low: hole ? whole(hole.low) : "", high: hole ? whole(hole.high) : "", clock: hole ? hour(hole.clock) : "",
-    tir: whole(there.tir), gain: whole(C.gain), limit: whole(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
+    low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, clock: hole ? hour(hole.clock) : "",
+    tir: said_in(there.tir), gain: said_in(C.gain), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
   const said = [];
   if (told.at.length) said.push(W.stays[told.stays]);
@@ -136,8 +141,8 @@ function sentences(studs, sweeps, told, limit, cleaned) {
   if (told.act === "done" && limit > 0 && there.tir > limit) said.push(fill(W.over[told.stays], words));
   if (told.hub) {
     said.push(fill(W.shares, {
-      hub: whole(told.hub.runout), hub_off: whole(told.hub.uncertainty),
-      rotor: whole(told.rotor.runout), rotor_off: whole(told.rotor.uncertainty),
+      hub: said_in(told.hub.runout), hub_off: said_in(told.hub.uncertainty),
+      rotor: said_in(told.rotor.runout), rotor_off: said_in(told.rotor.uncertainty), unit: name,
     }));
   }
   return [...said, fill(W.worth, words), W.notSafe];

@@ -28,7 +28,7 @@ const typed = (text) => Number(text.trim().replace(",", ".")) * UNIT[state.unit]
 function wrongWith(s) {
   if (s.tir === null || s.high === null || s.low === null) return "";
   if (!(s.tir > 0)) return "A runout is more than nought.";
-  if (s.tir > C.mostUm) return `No seated rotor runs out by more than ${whole(C.mostUm)} µm: is it home on its hub, is the unit right?`;
+  if (s.tir > C.mostUm) return `No seated rotor runs out by more than ${figure(C.mostUm, state.unit)} ${UNIT[state.unit][1]}: is it home on its hub, is the unit right?`;
   if (s.high % 12 === s.low % 12) return "High and low spot cannot stand at one place.";
   return "";
 }
@@ -138,9 +138,9 @@ function holesTable(told) {
       bar.append(mark);
     }
     const now = one.holes === state.sweeps[state.sweeps.length - 1].holes ? " (now)" : "";
-    return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, `${whole(one.low)} to ${whole(one.high)}`), element("td", {}, bar));
+    return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, `${figure(one.low, state.unit)} to ${figure(one.high, state.unit)}`), element("td", {}, bar));
   });
-  const head = element("tr", {}, ...["marked hole on stud", "the dial should show, µm (80 %)", state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
+  const head = element("tr", {}, ...["marked hole on stud", `the dial should show, ${UNIT[state.unit][1]} (80 %)`, state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
   return element("table", {}, head, ...rows);
 }
 
@@ -166,7 +166,7 @@ function draw() {
   box.replaceChildren();
   if (!ready) return;
   const told = answer(state.studs, state.sweeps, state.limit, state.cleaned);
-  const said = sentences(state.studs, state.sweeps, told, state.limit, state.cleaned);
+  const said = sentences(state.studs, state.sweeps, told, state.limit, state.cleaned, state.unit);
   box.append(...said.map((text, i) => element("p", {class: i === 0 ? "verdict" : i >= said.length - 2 ? "small" : ""}, text)));
   if (told.at.length && state.cleaned) box.insertBefore(holesTable(told), box.children[said.length - 2]);
   const on = {"move on": "It is on: second sweep", try: "It is on: confirming sweep", "go back": "It is on: sweep once more",

@@ -42,7 +42,7 @@ MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.1
 BUMP_SEEN, NO_BUMP = 5.0, 0.8
 # Hypotheses are tested with what is present this much larger, which leaves its size free: a pattern is to fit, not a
 # size; and only where so many degrees of freedom remain. Judgement.
-FREE, LEAST_FREEDOM = 3.0, 0.5
+FREE, LEAST_FREEDOM = 2.0, 0.5
 NO_DIRT = ""
 TRIANGLE = np.triu_indices(2 * ORDERS)
 FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}

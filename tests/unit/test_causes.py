@@ -104,7 +104,7 @@ def test_a_truth_outside_the_list_fits_none(what, dirt):
     if what == "three humps on the hub":
         corner = Corner(9, hub=orders(0.0, 0.0, 25.0)).mounted(0).mounted(1)
     elif what == "two humps that cleaning leaves":
-        corner = Corner(9, hub=orders(0.0, 20.0)).mounted(0).mounted(1).mounted(1, "cleaned")
+        corner = Corner(9, hub=orders(0.0, 15.0)).mounted(0).mounted(1).mounted(1, "cleaned")
     elif what == "dirt that moved":
         corner = Corner(9, between=dirt).mounted(0).mounted(2, extra=-1.6 * dirt).mounted(0, extra=0.9j * dirt)
     else:

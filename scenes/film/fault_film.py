@@ -33,10 +33,10 @@ VIEW, VIEW_AT = (1230, 966), (0, 114)
 """Size of the stage's picture and its upper left corner. [pixels]"""
 DIAL_SIDE, DIAL_AT = 540, (1310, 30)
 """The dial, always in the same corner. [pixels]"""
-LENS_AT = {"joint": (1735, 748), "rim": (1387, 842)}
+LENS_AT = {"joint": (1387, 842), "rim": (1735, 748)}
 """Middle of the two lenses, so placed that their leaders cross neither each other nor a lens. [pixels]"""
 LENS_SIDE = 330
-FEATHER_PX = 70
+FEATHER_PX = 26
 """The stage's picture fades into the paper over this at its edges."""
 UNDER = 206.0
 """Base line of the words under a lens, from its middle. [pixels]"""
@@ -45,6 +45,7 @@ FINER = {"film": 1.25, "still": 1.5, "draft": 0.7}
 SETTING = stage.Setting(view="story", mark=False, plug=True, dial_deg=fault_story.DIAL_DEG)
 BAR_PX_PER_UM = 2.0
 BAR_FLOOR, BAR_TOP_PX = 950.0, 300.0
+DASH_PX = 26.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +95,7 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         if share > 0.0:
             _lens(sheet, told, now, name, share, photo)
     if max(now.joint, now.rim) >= 1.0:
-        x, y = LENS_AT["joint"]
+        x, y = LENS_AT["rim"]
         for row, text in enumerate(lens.hair_said()):
             sheet.text(text, (x, y + UNDER + 46 + 42 * row), LETTERS, anchor="ms")
     if now.bars > 0.0:
@@ -148,12 +149,16 @@ def _line(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     """Draw the line from the axis through the speck to the rim, and mark the high spot there."""
     shift = np.array(VIEW_AT, dtype=float)
     axis, end = np.array(photo.at["axis"]) + shift, np.array(photo.at["beyond"]) + shift
-    tip = axis + min(1.0, now.line) * 1.04 * (end - axis)
-    sheet.line([tuple(axis), tuple(tip)], palette.PAPER, 12)
-    sheet.line([tuple(axis), tuple(tip)], palette.SCALE, 6)
+    tip = axis + min(1.0, now.line) * 1.02 * (end - axis)
+    long = float(np.hypot(*(tip - axis)))
+    for start in np.arange(0.0, long, DASH_PX):
+        ends = [axis + min(at, long) / long * (tip - axis) for at in (start, start + 0.6 * DASH_PX)]
+        for colour, width in ((palette.PAPER, 9), (palette.HIGH, 5)):
+            sheet.line([(float(x), float(y)) for x, y in ends], colour, width)
     if now.line >= 1.0:
         high = np.array(photo.at["high"]) + shift
-        sheet.tag("high spot", (high[0] + 20, high[1] - 60), 40, palette.HIGH, tuple(high), "l")
+        place = (max(high[0] - 30, 44), max(high[1] - 70, VIEW_AT[1] + 34))
+        sheet.tag("high spot: sticks out most", place, 36, palette.HIGH, (float(high[0]), float(high[1])), "l")
 
 
 def _bars(sheet: Sheet, told: Telling, share: float) -> None:
@@ -171,16 +176,14 @@ def _bars(sheet: Sheet, told: Telling, share: float) -> None:
         sheet.draw.rectangle((x, top, x + 150, BAR_FLOOR - 2), fill=colour, outline=palette.INK, width=3)
         sheet.text(name, (x + 75, BAR_FLOOR + 50), 40, anchor="ms")
         if share >= 1.0:
-            sheet.text(words.micrometres(value), (x + 75, top - 16), 46, bold=True, anchor="ms")
-    x, top = 1710, BAR_FLOOR - scale * limit
-    for ends in (
-        [(x - 20, top), (x + 20, top)],
-        [(x - 20, BAR_FLOOR), (x + 20, BAR_FLOOR)],
-        [(x, top), (x, BAR_FLOOR)],
-    ):
-        sheet.line([(float(a), float(b)) for a, b in ends], palette.INK, 6)
-    sheet.text("limit", (x + 36, 0.5 * (top + BAR_FLOOR) - 8), 40)
-    sheet.text(words.micrometres(limit), (x + 36, 0.5 * (top + BAR_FLOOR) + 38), 40)
+            crossed = abs(top - 34 - (BAR_FLOOR - scale * limit)) < 34
+            foot = BAR_FLOOR - scale * limit - 14 if crossed else top - 16
+            sheet.text(words.micrometres(value), (x + 75, foot), 46, bold=True, anchor="ms")
+    top = BAR_FLOOR - scale * limit
+    for left in range(1260, 1655, 26):
+        sheet.line([(left, top), (left + 16, top)], palette.PAPER, 9)
+        sheet.line([(left, top), (left + 16, top)], palette.INK, 5)
+    sheet.text(f"limit {words.micrometres(limit)}", (1668, top + 13), 36, bold=True)
 
 
 def reel(told: Telling, draft: bool = False) -> Reel[Moment]:

@@ -146,21 +146,21 @@ def tell(clean: Any, dirty: Any) -> Telling:
     assert patch is not None
     height = words.micrometres(stretch.debris_height_um(dirty, dirty.case.debris.index(patch)))
     away = abs((stretch.high_spot_deg(dirty) - stretch.debris_angle_deg(dirty, patch) + 180.0) % 360.0 - 180.0)
-    beside = "the dirt's side" if away <= LARGEST_DIFFERENCE_DEG else f"{away:.0f}° from the dirt"
+    beside = "on the dirt's side" if away <= LARGEST_DIFFERENCE_DEG else f"{away:.0f}° from the dirt"
     limit, hair = words.micrometres(dirty.case.limits.mounted_runout_um), words.micrometres(corner.HAIR_UM)
     off = said("Nuts off. Rotor off.", dirty.case.studs)
     both: dict[str, Any] = {"joint": WHOLE, "rim": WHOLE}
     steps = (
         Step("effect", "The needle moves. Why?", "", 3.0, ("dial", "dial"), (0.0, 0.5), figure=False, plug=WHOLE),
         Step("effect", "Look at the whole rotor.", "", 1.4, ("dial", "story"), figure=False, plug=WHOLE),
-        Step("effect", "True size: it looks straight.", "", 3.8, turn=OPENING, swept=True, plug=WHOLE),
+        Step("effect", "Not stretched: it looks straight.", "", 3.8, turn=OPENING, swept=True, plug=WHOLE),
         Step("cause", "Look inside the hat.", "", 1.8, plug=CLOSING),
         Step("cause", "Look inside the hat.", "", 1.6, ("story", "joint")),
         Step("cause", "A hair, to compare.", "", 1.4, ("joint", "joint"), joint=OPENING, speck=NONE),
         Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
         Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE, rim=OPENING),
         Step("effect", "One turn: watch the rim.", "", 4.2, turn=OPENING, swept=True, **both),
-        Step("effect", f"High spot: {beside}", "", 2.3, line=OPENING, **both),
+        Step("effect", f"High spot {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 2.2, lift=WHOLE, dirt=CLOSING, brush=OPENING),
         Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
@@ -211,7 +211,7 @@ def _rounded(pair: Pair, share: float, steps: int) -> float:
     return round(between(pair, share) * steps) / steps
 
 
-DIAL_DEG = 270.0
+DIAL_DEG = 305.0
 """World angle at which the dial stands."""
 
 

@@ -85,8 +85,8 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels) -> Dial:
     foot = hinge[:3, 3] - 0.5 * BODY_DEPTH_MM * hinge[:3, 2]
     foot[2] = level.outboard_face_mm
     rod = shapes.cylinder((foot[0], foot[1], foot[2] + 1.0), 1.8, STYLUS_MM + 6.0, 24)
-    point = shapes.cylinder((foot[0], foot[1], foot[2] + 2.5), 3.0, 5.0, 24)
-    ball = pv.Sphere(radius=2.0, center=foot + [0, 0, 2.0])
+    point = pv.Cone(center=foot + [0, 0, 3.6], direction=(0, 0, -1), height=6.0, radius=3.0, resolution=32)
+    ball = pv.Sphere(radius=0.8, center=foot + [0, 0, 0.8])
     metal = palette.mix("pad", "part", 0.45)
     tip = studio.add(stage, studio.smooth(pv.merge([rod, point, ball])), finish="zinc", colour=metal)
     sleeve = shapes.cylinder((foot[0], foot[1], foot[2] + STYLUS_MM), 4.0, SLEEVE_MM + 4.0, 32)

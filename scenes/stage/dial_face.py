@@ -47,6 +47,9 @@ def face(side: int) -> Image.Image:
             text = str(index) if index else "0"
             pencil.text(_at(middle, 0.73 * outer, 3.6 * index), text, fill=palette.INK,
                         font=font(round(0.068 * wide), True), anchor="mm")  # fmt: skip
+    for row, text in enumerate(("1 division", "0.01 mm")):
+        pencil.text((middle - 0.165 * wide, middle + (0.045 * row - 0.02) * wide), text, fill=palette.INK,
+                    font=font(round(0.036 * wide), True), anchor="mm")  # fmt: skip
     return image.resize((side, side), Image.Resampling.LANCZOS)
 
 
@@ -87,12 +90,20 @@ def dial(
         if span is not None and span[1] > span[0]:
             _wedge(image, middle, reach if filled else 1.05 * reach, span, filled)
     pencil = ImageDraw.Draw(image)
+    lines: list[tuple[str, float, float, str]] = []
     if swept_um is not None and tir:
-        text = words.micrometres(swept_um[1] - swept_um[0])
-        pencil.text((middle, middle + 0.17 * wide), text, fill=palette.DIAL, font=font(round(0.105 * wide), True),
-                    anchor="mm")  # fmt: skip
-        pencil.text((middle, middle + 0.26 * wide), "TIR", fill=palette.DIAL, font=font(round(0.05 * wide), True),
-                    anchor="mm")  # fmt: skip
+        swept = swept_um[1] - swept_um[0]
+        lines += [
+            (words.micrometres(swept), 0.175, 0.105, palette.DIAL),
+            (words.hundredths(swept), 0.25, 0.05, palette.DIAL),
+        ]
+    if outline_um is not None:
+        lines.append((f"was {words.micrometres(outline_um[1] - outline_um[0])}", 0.095, 0.055, palette.SCALE))
+    elif lines:
+        lines.append(("TIR", 0.1, 0.055, palette.DIAL))
+    for text, below, letters, colour in lines:
+        there = (middle, middle + below * wide)
+        pencil.text(there, text, fill=colour, font=font(round(letters * wide), True), anchor="mm")
     if reading_um is not None:
         angle = needle_deg(reading_um)
         tip, tail = _at(middle, reach, angle), _at(middle, -0.09 * wide, angle)

@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw
 
 from scenes import palette
 from scenes.geometry import exaggeration
-from scenes.stage.lettering import Sheet
+from scenes.stage.lettering import Sheet, font
 from scenes.words import words
 from scenes.words.corner import HAIR_UM, highest
 from sim.arrays import Floats
@@ -23,7 +23,9 @@ PX_PER_UM = 0.4
 """Scale of every lens in a picture of 1080 lines: a speck of 100 um is 40 pixels high."""
 SIDE = 360
 """Width of a lens in such a picture, with its rim. [pixels]"""
-STYLUS_RADIUS_UM = 2000.0
+STYLUS_RADIUS_UM = 500.0
+"""A small ball point; judgement, 0.5 to 1.5 mm."""
+LETTERS_PX = 32.0
 GROWN = 4
 HATCH_PX = 13.0
 LINE_PX = 2.5
@@ -104,15 +106,24 @@ class Lens:
             (left, top), (right, bottom) = self.at([(x - r, y + r), (x + r, y - r)])
             ImageDraw.Draw(self.image).ellipse((left, top, right, bottom), fill=colour)
 
-    def bracket(self, x_um: float, low_um: float, high_um: float, colour: str, dashed: bool = False) -> None:
+    def name(self, words_there: str, place_um: tuple[float, float], colour: str = palette.INK) -> None:
+        """Write a part's name into it, on a slip where its ground is hatched."""
+        letters = font(round(LETTERS_PX * self.unit * GROWN), True)
+        pencil, ((x, y),) = ImageDraw.Draw(self.image), self.at([place_um])
+        if colour == palette.INK:
+            left, top, right, bottom = pencil.textbbox((x, y), words_there, font=letters, anchor="mm")
+            pad = 5 * GROWN * self.unit
+            box = (left - pad, top - pad, right + pad, bottom + pad)
+            pencil.rounded_rectangle(box, pad, fill=palette.PAPER)
+        pencil.text((x, y), words_there, fill=colour, font=letters, anchor="mm")
+
+    def bracket(self, x_um: float, low_um: float, high_um: float, colour: str) -> None:
         """Stand a bracket between two heights."""
         arm = 9.0 / PX_PER_UM
         width = 4.0
         self.stroke([(x_um - arm, low_um), (x_um + arm, low_um)], colour, width)
         self.stroke([(x_um - arm, high_um), (x_um + arm, high_um)], colour, width)
-        ys = np.linspace(low_um, high_um, 6 if dashed else 2)
-        for first, last in zip(ys[::2], ys[1::2], strict=True):
-            self.stroke([(x_um, first), (x_um, last)], colour, width)
+        self.stroke([(x_um, low_um), (x_um, high_um)], colour, width)
 
     def finished(self) -> Image.Image:
         """Round picture in its rim, transparent outside; RGBA."""
@@ -172,6 +183,8 @@ def joint(run: Any, unit: float = 1.0, at: tuple[float, float] | None = None, sp
             lens.hair((there, foot))
         else:
             lens.hair_on_slip()
+    lens.name("rotor", (0.1 * lens.half_um, lens.middle_um[1] + 0.55 * lens.half_um))
+    lens.name("hub", (0.25 * lens.half_um, lens.middle_um[1] - 0.55 * lens.half_um))
     return lens.finished()
 
 
@@ -208,7 +221,7 @@ def rim(
     Parameters
     ----------
     run : Run
-        For its limit.
+        A computed corner.
     reading_um : float
         Where the face stands now. [um]
     swept_um, before_um : tuple of float, optional
@@ -226,18 +239,21 @@ def rim(
     face = np.array([[-reach, reading_um], [reach, reading_um]])
     lens.metal(face, True, palette.mix("part", "paper", 0.25), 1)
     x = np.linspace(-reach, reach, 61)
-    ball = reading_um + STYLUS_RADIUS_UM - np.sqrt(STYLUS_RADIUS_UM**2 - x**2)
+    ball = reading_um + STYLUS_RADIUS_UM - np.sqrt(np.maximum(STYLUS_RADIUS_UM**2 - x**2, 0.0))
     lens.metal(np.column_stack([x, ball]), False, palette.mix("dial", "ink", 0.35), 0)
     lens.hair_on_slip()
-    spans = [span for span in (before_um, swept_um) if span is not None and span[1] > span[0]]
-    if spans:
-        low, high = min(span[0] for span in spans), max(span[1] for span in spans)
-        lens.slip((0.06 * lens.half_um, low - 30.0), (0.82 * lens.half_um, high + 30.0))
-    if before_um is not None:
-        lens.bracket(0.20 * lens.half_um, *before_um, palette.SCALE, dashed=True)
-    if swept_um is not None and swept_um[1] > swept_um[0]:
-        lens.bracket(0.44 * lens.half_um, *swept_um, palette.DIAL)
-        lens.bracket(0.68 * lens.half_um, swept_um[0], swept_um[0] + run.case.limits.mounted_runout_um, palette.INK)
+    lens.name("stylus", (0.0, 0.70 * lens.half_um), palette.PAPER)
+    lens.name("rim", (0.38 * lens.half_um, -0.62 * lens.half_um))
+    for span, colour, beside in ((before_um, palette.SCALE, -0.72), (swept_um, palette.DIAL, 0.72)):
+        if span is None or span[1] <= span[0]:
+            continue
+        for height in span:  # the face at its highest and at its lowest
+            for left in np.arange(-0.92, 0.92, 0.16):
+                lens.stroke([((left + part) * lens.half_um, height) for part in (0.0, 0.09)], colour, 3.0)
+        at = beside * lens.half_um
+        wide = 0.09 * lens.half_um
+        lens.slip((at - wide, span[0] - 12.0), (at + wide, span[1] + 12.0))
+        lens.bracket(at, *span, colour)
     return lens.finished()
 
 

@@ -60,7 +60,7 @@ class Setting:
     gauge: bool = True
     ghost: bool = False
     caliper_deg: float = 110.0
-    dial_deg: float = 270.0
+    dial_deg: float = 305.0
     window_at_deg: float | None = None
     mark: bool = True
     plug: bool = False
@@ -385,6 +385,9 @@ def _shield(stage: Stage) -> None:
     inner, outer = 0.5 * hub.barrel_outer_diameter_mm, 0.5 * rotor.friction_inner_diameter_mm
     plate = shapes.revolve(shapes.rectangle(inner - 4.0, outer, back - 1.5, back))
     studio.add(stage.plotter, studio.smooth(plate), finish="lining", colour=palette.mix("pad", "paper", 0.12))
+    end = shapes.hub_outline(hub)[0][1] + 2.0
+    plug = pv.Disc(center=(0, 0, end), inner=0.0, outer=0.5 * hub.barrel_inner_diameter_mm, c_res=64)
+    studio.add(stage.plotter, plug, finish="lining", colour=palette.PAD, lit=False)
 
 
 def _debris(stage: Stage) -> None:

@@ -153,7 +153,7 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
     side = round(0.27 * wide)
     sheet.paste(dial_face.dial(side, reading_um, swept), (wide - side - round(50 * unit), round((TOP + 10) * unit)))
     y, lens_unit = min(high - 290.0 * unit, TOP * unit + side + 200.0 * unit), wide / 1920.0
-    middles = {"joint": (wide - 168.0 * unit, y), "rim": (wide - 462.0 * unit, y + 80.0 * unit)}
+    middles = {"rim": (wide - 168.0 * unit, y), "joint": (wide - 462.0 * unit, y + 80.0 * unit)}
     pictures = {
         "joint": lens.joint(run, lens_unit, side=336),
         "rim": lens.rim(run, reading_um, swept, None, lens_unit, 336),
@@ -162,7 +162,7 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
         x, y = middles[name]
         lens.lay(sheet, pictures[name], middles[name], places[name], unit=lens_unit)
         sheet.text(lens.said(run, name, swept), (x, y + 182 * unit), round(28 * unit), bold=True, anchor="ms")
-    x, y = middles["joint"]
+    x, y = middles["rim"]
     for row, text in enumerate(lens.hair_said()):
         sheet.text(text, (x, y + (220 + 36 * row) * unit), round(28 * unit), anchor="ms")
 

@@ -40,8 +40,8 @@ VIEWS = MappingProxyType(
         "film": (32.0, 15.0, 700.0, (0.0, -12.0, 0.0)),
         "close": (32.0, 15.0, 250.0, (40.0, 36.0, 0.0)),
         "wide": (32.0, 15.0, 700.0, (0.0, -12.0, 0.0)),
-        "story": (32.0, 15.0, 625.0, (8.0, -22.0, 0.0)),
-        "dial": (40.0, 12.0, 330.0, (10.0, -150.0, 20.0)),
+        "story": (32.0, 15.0, 640.0, (8.0, -14.0, 0.0)),
+        "dial": (40.0, 12.0, 330.0, (92.0, -122.0, 20.0)),
         "joint": (32.0, 24.0, 210.0, (40.0, 30.0, 0.0)),
         "hub": (0.0, 0.0, 470.0, (0.0, -8.0, 0.0)),
         "edge": (-90.0, 0.0, 900.0, (0.0, 0.0, -20.0)),
@@ -170,14 +170,23 @@ def aim(stage: pv.Plotter, view: str, scale: float = 1.0, toward: str | None = N
 
 def brush(stage: pv.Plotter) -> list[Any]:
     """Wire brush standing on z = 0 over the origin: bristles, back, handle."""
-    handle = pv.Tube(pointa=(6.0, 0.0, 34.0), pointb=(95.0, 0.0, 62.0), radius=6.0, n_sides=24)
-    wood = palette.mix("stud", "pad", 0.45)
+    bristles = pv.merge(
+        [
+            pv.Cylinder(
+                center=(x, y, 11.0), direction=(0.0, 0.12 * (y / 7.0), 1.0), radius=0.9, height=21.0, resolution=8
+            )
+            for x in np.linspace(-20.0, 20.0, 11)
+            for y in np.linspace(-7.0, 7.0, 4)
+        ]
+    )
+    back = pv.Box((-25.0, 25.0, -10.0, 10.0, 21.0, 30.0))
+    handle = pv.Tube(pointa=(20.0, 0.0, 26.0), pointb=(105.0, 0.0, 50.0), radius=6.0, n_sides=24)
+    wood = palette.mix("stud", "paper", 0.35)
     return [
-        add(stage, smooth(pv.Box((-11.0, 11.0, -7.0, 7.0, 0.3, 24.0))), finish="lining",
-            colour=palette.mix("pad", "part", 0.35)),
-        add(stage, smooth(pv.Box((-15.0, 15.0, -10.0, 10.0, 24.0, 38.0))), finish="enamel", colour=wood),
+        add(stage, smooth(bristles), finish="zinc", colour=palette.mix("pad", "part", 0.25)),
+        add(stage, smooth(back), finish="enamel", colour=wood),
         add(stage, smooth(handle), finish="enamel", colour=wood),
-    ]  # fmt: skip
+    ]
 
 
 def light_from_viewer(stage: pv.Plotter, strength: float) -> None:

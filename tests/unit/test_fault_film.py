@@ -157,7 +157,7 @@ def test_a_corner_without_dirt_is_refused_with_a_story_that_fits():
 def test_high_spot_far_from_the_dirt_is_not_called_beside_it():
     told = fault_story.tell(standin.run(dirty=False), standin.run(high_deg=150.0))
     said = " ".join(step.caption for step in told.steps)
-    assert "the dirt's side" not in said
+    assert "on the dirt's side" not in said
     assert "114° from the dirt" in said
 
 

@@ -250,3 +250,13 @@ def test_a_corner_that_contradicts_itself_is_refused_before_dirt_is_seated():
     wrong = replace(CASE, studs=replace(CASE.studs, seat_outer_diameter_mm=60.0))
     with pytest.raises(BadInput, match="seat_outer_diameter_mm"):
         weigh(Corner(25, rotor=orders(40.0)).mounted(0).readings(), wrong)
+
+
+def test_a_bare_face_that_stands_up_somewhere_speaks_for_dirt():
+    """Read before it was cleaned: a bump where the patch lies raises dirt, an even face lowers it a little."""
+    corner = Corner(26, hub=orders(10.0)).mounted(0, extra=orders(30.0, 6.0)).bare("as found")
+    bumped = corner.traces[-1].value_um.copy()
+    bumped[4] += 70.0
+    with_bump = replace(corner.readings(), traces=(corner.traces[0], replace(corner.traces[-1], value_um=bumped)))
+    even, found = (weigh(read, CASE, menu=False) for read in (corner.readings(), with_bump))
+    assert chance(found, names.HUB_DIRT) > chance(even, names.HUB_DIRT) + 0.1

@@ -142,7 +142,7 @@ def road(run: Any) -> str:
 def worst(run: Any) -> str:
     """Greatest thickness variation of the forecast and what a driver makes of it."""
     value = float(max(run.forecast.dtv_um))
-    return f"{words.micrometres(value)}, {words.dtv_band(value)}"
+    return f"{words.micrometres(value)}, {words.dtv_called(value)}"
 
 
 ADVICE = (

@@ -369,7 +369,7 @@ def ruler(run: Any, size: tuple[int, int] = (1600, 900)) -> Figure:
         ("what was left", words.micrometres(speck)),
         ("the rim runs out", words.micrometres(swing)),
         ("the pad's clearance", f"about {words.micrometres(float(case.caliper.clearance_um))} a side"),
-        ("felt in the pedal", f"DTV of {words.span(low, high, 'µm')}"),
+        ("felt in the pedal", f"DTV over {words.micrometres(high)}\n(doubtful from {words.mark(low)})"),
     )
     for place, (name, value) in zip(places, names, strict=True):
         axes.text(

@@ -510,10 +510,10 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     value = turn.evaluate(orders, theta) + more
     value = value - value[0] + rng.normal(0.0, noise, READINGS) + rng.normal(0.0, 8.0)
     # A micrometer of 0.01 mm read to half divisions; what it shows is no difference from a zero.
-    between = np.round(value)
+    highest = int(np.argmax(value))
     value = written(rng, value) if step.kind != "thickness" else np.round(value / 5.0) * 5.0 + 50.0
-    if np.ptp(value) < 10.0:  # a needle that hardly moves is read between the divisions
-        value = between
+    if step.kind != "thickness" and np.ptp(value) == 0.0:  # a needle that hardly moves is read between the divisions
+        value[highest] += 5.0
     if rng.random() < slips:
         value = _slip(rng, value)
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)

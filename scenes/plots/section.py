@@ -58,7 +58,9 @@ def section(run: Any, width: int = 1600) -> Figure:
         return on_spigot(run, width)
     angle = exaggeration.debris_angle_deg(run, highest) if highest else exaggeration.high_spot_deg(run)
     stands = (
-        f"The rotor stands on {words.micrometres(highest.height_um)}" if highest else "Nothing left on the hub face"
+        f"The rotor stands on {words.micrometres(exaggeration.debris_height_um(run, case.debris.index(highest)))}"
+        if highest
+        else "Nothing left on the hub face"
     )
     cut = f"Section at {words.degrees(angle)} on the hub"
     below = f"{cut}, {corner.where(case, highest)}." if highest else f"{cut}, through the high spot."

@@ -169,3 +169,11 @@ def test_arrow_beside_a_rotor_that_leans_points_the_way_of_its_figure():
             feet.append(foot[1])
         assert len(feet) == 2
         assert np.ptp(feet) < 1e-9
+
+
+def test_title_of_the_section_says_what_the_dirt_is_crushed_to():
+    run = standin.run()
+    run.seat.contact.residual_height_um = (61.0,)
+    figure = section.section(run, 800)
+    assert any("stands on 61\u00a0µm" in text.get_text() for text in figure.texts)
+    assert any(text.get_text() == "61\u00a0µm high" for text in figure.axes[0].texts)

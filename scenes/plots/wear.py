@@ -102,8 +102,8 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
     axes.plot(distance[:cut], dtv[:cut], color=palette.INK, linewidth=2.2, zorder=4)
     if late is not None:
         axes.plot(distance[late:], dtv[late:], color=palette.INK, linewidth=1.4, linestyle=(0, (1, 1.6)), zorder=4)
-        start = late + (dtv.size - 1 - late) // 4  # the words stand over the falling curve, which leaves them free
-        note(axes, f"decline: {words.MODEL_ONLY}", (distance[start], dtv[start]), "left above", bbox=None)
+        start = late + (dtv.size - 1 - late) // 4  # the words stand under it, in the band
+        note(axes, f"decline: {words.MODEL_ONLY}", (distance[start], dtv[start]), "middle below")
     low = nearest(forecast, 0.62 * float(distance[-1]))
     note(
         axes,
@@ -407,7 +407,7 @@ def _two_roads(axes: Axes, dirty: Any, clean: Any) -> None:
     if late is not None:
         middle = (late + dirty.forecast.dtv_um.size) // 2
         there = (dirty.forecast.distance_km[middle], dirty.forecast.dtv_um[middle])
-        note(axes, f"dotted: {words.MODEL_ONLY}", there, "left above", fontstyle="italic")
+        note(axes, f"dotted: {words.MODEL_ONLY}", there, "middle below", fontstyle="italic")
     ruler(axes, "µm", label="thickest minus thinnest")
     distance_axis(axes, float(dirty.forecast.distance_km[-1]))
     hatch_above(axes, limit, f"limit {words.micrometres(limit)}")

@@ -275,7 +275,7 @@ def reached_plain(forecast: Any, limit_um: float) -> str:
     far = float(forecast.distance_km[-1])
     limit, last = f"its limit, {words.micrometres(limit_um)}", words.kilometres(far)
     state = road_words.limit_state(forecast, limit_um)
-    chance = f" (chance {words.percent(1.0 - forecast.probability_never)})" if forecast.draws else ""
+    chance = f" (chance {_chance(forecast)})" if forecast.draws else ""
     if state == "below":
         return f"hardly reaches {limit}, within {last}{chance}."
     if state == "above" and forecast.km_to_limit is not None:
@@ -284,6 +284,11 @@ def reached_plain(forecast: Any, limit_um: float) -> str:
         return f"reaches {limit}, after about {words.kilometres(forecast.km_to_limit)}{ends}."
     soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
     return f"may reach {limit}, within {last}{chance}{soonest}."
+
+
+def _chance(forecast: Any) -> str:
+    """Share of draws that reach the limit; none or all of some hundreds is neither never nor always."""
+    return words.percent(min(max(1.0 - forecast.probability_never, 1e-3), 1.0 - 1e-3))
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -655,8 +660,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
 
 def _after(forecast: Any) -> str:
     middle = road_words.middle_km(forecast)
-    share = words.percent(1.0 - forecast.probability_never)
+    share = _chance(forecast)
     if middle is None:
-        return f"not reached{f' (it is in {share} of draws)' if forecast.draws else ''}"
+        return f"not reached{f' (chance that it is: {share})' if forecast.draws else ''}"
     when = f"reached after about {words.kilometres(middle)}"
-    return f"{when} (in {share} of draws)" if forecast.draws else when
+    return f"{when} (chance {share})" if forecast.draws else when

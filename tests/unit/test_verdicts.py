@@ -29,6 +29,15 @@ def said(never, km, low, high, draws=256):
     return run, findings.dtv(run)
 
 
+@pytest.mark.parametrize(("never", "chance"), [(1.0, "under 1 %"), (0.0, "over 99 %"), (0.5, "50 %")])
+def test_no_chance_is_told_as_none_or_sure(never, chance):
+    run, finding = said(never, 7900.0, 5000.0, 12_000.0)
+    told = findings.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
+    assert f"{chance})" in told.split("cleaned")[0]
+    if never:  # where it is reached page one gives the distance and no chance
+        assert f"chance {chance}" in finding.plain.replace(words.GAP, " ")
+
+
 @pytest.mark.parametrize(
     ("drawn", "state", "wanted"),
     [
@@ -111,8 +120,8 @@ def test_two_corners_are_told_with_the_share_of_draws_that_get_there():
     (dirty, _), (clean, _) = said(*SURE), said(*HARDLY)
     text = findings.compared(dirty, clean)[-1].replace(words.GAP, " ")
     assert text == (
-        "The limit, 15 µm: dirty reached after about 7 900 km (in 98 % of draws), "
-        "cleaned not reached (it is in 3 % of draws)."
+        "The limit, 15 µm: dirty reached after about 7 900 km (chance 98 %), "
+        "cleaned not reached (chance that it is: 3 %)."
     )
 
 

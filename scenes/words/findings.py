@@ -251,6 +251,8 @@ def dtv(run: Any) -> Judged | None:
         f"On the road {words.DTV} {reached_plain(forecast, limit)} Highest about {words.micrometres(value)}{between}: "
     )
     plain += f"drivers call that {words.dtv_called(value)}."
+    if spigot.wrong(run.spigot):
+        plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 

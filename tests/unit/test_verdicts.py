@@ -29,6 +29,13 @@ def said(never, km, low, high, draws=256):
     return run, findings.dtv(run)
 
 
+def test_no_road_is_told_on_page_one_of_a_rotor_that_was_forced_home():
+    run, finding = said(1.0, None, None, None)
+    assert "chance" in finding.plain
+    run.spigot = {"home": "home", "wedged": True}
+    assert findings.dtv(run).plain.startswith("What the road would make of it clears nothing")
+
+
 @pytest.mark.parametrize(("never", "chance"), [(1.0, "under 1 %"), (0.0, "over 99 %"), (0.5, "50 %")])
 def test_no_chance_is_told_as_none_or_sure(never, chance):
     run, finding = said(never, 7900.0, 5000.0, 12_000.0)

@@ -61,9 +61,9 @@ def few_draws():
 
     usual = Settings.__init__.__defaults__
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(Settings.__init__, "__defaults__", (24, *usual[1:]))
-        patched.setattr("sim.wear.evidence.ENOUGH_DRAWS", 6.0)
-        patched.setattr("sim.wear.evidence.MOST_DRAWS", 48)
+        patched.setattr(Settings.__init__, "__defaults__", (48, *usual[1:]))
+        patched.setattr("sim.wear.evidence.ENOUGH_DRAWS", 12.0)
+        patched.setattr("sim.wear.evidence.MOST_DRAWS", 96)
         yield
 
 

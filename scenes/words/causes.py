@@ -32,7 +32,10 @@ DO = {
         "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
     ),
     names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
-    names.LEAVE: "Leave it on: its runout is under the limit (probability {below}); nothing needs to be done about it.",
+    names.LEAVE: (
+        "Leave it on: its runout is under the limit (probability {below}). That is the runout alone: thickness against "
+        "the stamp, cracks, the hub's own limit and bearing play are checks of their own."
+    ),
 }
 READ = {
     names.ANOTHER_STUD: "put the marked hole on stud {stud}, same torque, and read again",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -112,3 +113,27 @@ def test_every_cause_has_a_prior_and_every_prior_its_reason():
     assert {KEY_OF[cause] for cause in names.CAUSES} <= set(REASONS)
     assert all("judgement" in reason for reason in REASONS.values())
     assert all(0.0 < Priors().odds(cause) < 0.9 for cause in names.CAUSES)
+
+
+@pytest.mark.parametrize(("thick_mm", "code"), [(8.1, 3), (11.5, 0)])
+def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(tmp_path, table, thick_mm, code, capsys):
+    path, head = tmp_path / "thin.csv", "thickness,3,2"
+    rows = [f"{head},{at},{1000 * thick_mm + (5 if at < 180 else 0):.0f},cleaned" for at in range(0, 360, 30)]
+    text = Path(table).read_text()
+    columns = next(line for line in text.splitlines() if line.startswith("trace,")).split(",")
+    assert columns[:6] == ["trace", "mount", "studs_turned", "angle_deg", "reading_um", "state"]
+    more = "," * (len(columns) - 6)
+    path.write_text(text + "\n".join(row + more for row in rows) + "\n")
+    case = tmp_path / "mine.toml"
+    case.write_text("[rotor]\nminimum_thickness_mm = 10.0\n")
+    assert main(["causes", str(path), "--case", str(case)]) == code
+    out, err = capsys.readouterr()
+    assert ("scrap" in err) is (code == 3)
+    assert bool(out) is (code == 0)
+
+
+def test_a_part_set_by_its_name_can_be_handed_on(table, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["causes", table, "--case", "rear_solid_300", "--write-case", "lead.toml"]) == 0
+    capsys.readouterr()
+    assert main(["check", "lead.toml"]) == 0

@@ -20,6 +20,7 @@ from sim.causes.seen import BARE_WIDER, RIM_UM, Seen, Spot
 from sim.causes.weigh import SEED, Posterior
 from sim.causes.what_if import COST, costs, dirt_of
 from sim.files.clean_turn import CREEP_UM
+from sim.one_thread import one_thread
 
 # What a reading of twelve places takes, rotor off and on included; judgement, half to double. [min]
 MINUTES = {
@@ -130,6 +131,7 @@ def _entropy(share: Floats) -> Floats:
     return bits
 
 
+@one_thread
 def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
     works: dict[str, NDArray[np.bool_]], open_cures: Sequence[str], settings: tuple[float, Sequence[float]],

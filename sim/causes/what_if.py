@@ -13,6 +13,7 @@ from sim.causes import names
 from sim.causes.answer import After
 from sim.causes.seen import ORDERS, Spot
 from sim.causes.weigh import FRAMES, SEED, Posterior
+from sim.one_thread import one_thread
 
 POINTS = 72  # a trace of three orders loses less than 1 % of its TIR
 BAND = (0.1, 0.5, 0.9)  # 80 %, and the middle
@@ -55,6 +56,7 @@ def _basis() -> Floats:
 BASIS = _basis()
 
 
+@one_thread
 def tir_um(orders: Floats) -> Floats:
     """TIR of traces given by real and imaginary parts of orders 1 .. 3, shape (..., 6). [um].
 
@@ -64,6 +66,7 @@ def tir_um(orders: Floats) -> Floats:
     return found
 
 
+@one_thread
 def trace_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats:
     """Orders of one trace in every sample, some causes left out, shape (samples, 2 orders).
 
@@ -76,6 +79,7 @@ def trace_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Float
     return found.unknown @ rows.T + dirt_of(found, spot, without)
 
 
+@one_thread
 def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats:
     """What the sampled column does to one trace, shape (samples, 2 orders). [um]. By definition."""
     out = np.zeros((found.dirt.shape[0], 2 * len(spot.orders)))
@@ -86,6 +90,7 @@ def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats
     return out
 
 
+@one_thread
 def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
     """Orders that one cause alone makes in a trace, shape (samples, 2 orders). [um]. By definition."""
     if cause in FRAMES:

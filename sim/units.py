@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import math
 from numbers import Integral, Real
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 # Suffix of a key -> unit as it is shown. Longest first, so that `_n_mm3` is not taken for `_mm3`.
 SUFFIXES: dict[str, str] = {
@@ -131,3 +135,17 @@ def about_km(km: float) -> str:
     """Write a distance to two figures: a forecast holds no more. [km]. By definition of two figures."""
     step = 10.0 ** (math.floor(math.log10(max(km, 1.0))) - 1)
     return f"{round(km / step) * step:,.0f} km".replace(",", " ")
+
+
+Angle = TypeVar("Angle", float, "NDArray[np.float64]")
+
+
+def shortest_deg(difference: Angle) -> Angle:
+    """Difference of two angles, the short way round: -180 up to below 180. [deg]. By definition.
+
+    Examples
+    --------
+    >>> shortest_deg(350.0), shortest_deg(-190.0)
+    (-10.0, 170.0)
+    """
+    return (difference + 180.0) % 360.0 - 180.0

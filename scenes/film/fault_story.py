@@ -14,6 +14,7 @@ from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, fastening, spigot, words
 from sim.errors import BadInput, Fault
 from sim.parts.fastener import said
+from sim.units import shortest_deg
 
 NAME = "where is the fault"
 TURN_STEP_DEG = 4.0
@@ -145,7 +146,7 @@ def tell(clean: Any, dirty: Any) -> Telling:
     patch = corner.highest(dirty.case)
     assert patch is not None
     height = words.micrometres(stretch.debris_height_um(dirty, dirty.case.debris.index(patch)))
-    away = abs((stretch.high_spot_deg(dirty) - stretch.debris_angle_deg(dirty, patch) + 180.0) % 360.0 - 180.0)
+    away = abs(shortest_deg(stretch.high_spot_deg(dirty) - stretch.debris_angle_deg(dirty, patch)))
     beside = "on the dirt's side" if away <= LARGEST_DIFFERENCE_DEG else f"{away:.0f}° from the dirt"
     limit, hair = words.micrometres(dirty.case.limits.mounted_runout_um), words.micrometres(corner.HAIR_UM)
     off = said("Nuts off. Rotor off.", dirty.case.studs)

@@ -18,6 +18,7 @@ from scenes.words import words
 from sim.arrays import Floats
 from sim.parts.case import Case, SpigotScale
 from sim.parts.spigot_room import clearance_mm
+from sim.units import shortest_deg
 
 CLOSE_SHARE = (0.335, 0.655)
 """Width of the close view and of the whole one, as shares of a figure that holds both."""
@@ -114,7 +115,7 @@ def cut(case: Case) -> Cut:
         outlines += [("part", one) for one in (shapes.hat_outline(case.rotor), *shapes.ring_outlines(case.rotor))]
         pieces += [_piece(part, side, at, shapes.resampled(outline, STEP_MM)) for part, outline in outlines]
         for one in case.spigot_scale:
-            away = (at - one.angle_deg + 180.0) % 360.0 - 180.0
+            away = shortest_deg(at - one.angle_deg)
             if abs(away) <= one.arc_deg / 2.0:
                 z = np.linspace(one.from_face_mm, one.to_face_mm, 8)
                 radius = np.full(z.size, case.hub.spigot_diameter_mm / 2.0)

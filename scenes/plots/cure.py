@@ -13,6 +13,7 @@ from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 from scenes import palette
 from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, sector, svg
 from scenes.words import words
+from sim.units import shortest_deg
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -269,7 +270,7 @@ def _turn(axes: Axes, count: int, now: int, best: int) -> None:
         return
     axes.add_patch(Circle(at_hub(0.7, to_deg), 0.19, **ring))
     _mark(axes, to_deg, "painted hole\nthen")
-    turn = ((best - now) * pitch + 180.0) % 360.0 - 180.0  # the short way round
+    turn = shortest_deg((best - now) * pitch)  # the short way round
     arc = np.linspace(from_deg, from_deg + turn, 60)
     x, y = np.array([at_hub(1.1, angle) for angle in arc]).T
     axes.plot(x[:-4], y[:-4], color=palette.HIGH, linewidth=2.0, zorder=6)

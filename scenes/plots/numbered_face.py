@@ -10,6 +10,7 @@ from matplotlib.patches import Circle, FancyArrowPatch
 
 from scenes import palette
 from scenes.plots.board import NORMAL, SMALL, at_hub, panel, svg
+from sim.units import shortest_deg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,9 +70,7 @@ def numbered_face(
         for stud in range(studs):
             _stud(axes, at_hub(0.62, stud * 360.0 / studs), str(stud + 1), stud == painted_on)
         for number, spot in enumerate(spots):
-            near = any(
-                abs((spot.angle_deg - other.angle_deg + 180.0) % 360.0 - 180.0) < NEAR_DEG for other in spots[:number]
-            )
+            near = any(abs(shortest_deg(spot.angle_deg - other.angle_deg)) < NEAR_DEG for other in spots[:number])
             _arc(axes, spot, NEAR_DEG if near else 0.0)
         _counting(axes)
 

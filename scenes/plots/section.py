@@ -17,6 +17,7 @@ from scenes.plots import bore_view
 from scenes.words import corner, spigot, words
 from sim.arrays import Floats
 from sim.parts.spigot_room import free_play
+from sim.units import shortest_deg
 
 DPI = 100.0
 USUAL_TOP_UM = 140.0
@@ -206,7 +207,7 @@ def _ghost(axes: Axes, outline: list[shapes.Point], side: float) -> None:
 def _patches_cut(axes: Axes, run: Any, at: float, side: float, factor: float) -> None:
     """Patches that the plane cuts."""
     for index, patch in enumerate(run.case.debris):
-        away = (at - exaggeration.debris_angle_deg(run, patch) + 180.0) % 360.0 - 180.0
+        away = shortest_deg(at - exaggeration.debris_angle_deg(run, patch))
         if abs(away) > patch.arc_deg / 2.0 or patch.height_um <= 0:
             continue
         height = exaggeration.debris_height_um(run, index) * 1e-3 * (-1.0 if patch.on == "rotor" else 1.0)
@@ -227,7 +228,7 @@ def _scale_cut(axes: Axes, run: Any, at: float, side: float, factor: float) -> N
     """Scale on the spigot that the plane cuts, its height stretched like the motion."""
     bore = run.case.hub.spigot_diameter_mm / 2.0
     for scale in run.case.spigot_scale:
-        away = (at - scale.angle_deg + 180.0) % 360.0 - 180.0
+        away = shortest_deg(at - scale.angle_deg)
         if abs(away) > scale.arc_deg / 2.0:
             continue
         z = np.linspace(scale.from_face_mm, scale.to_face_mm, 8)

@@ -18,6 +18,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.seating.seat import seat
 from sim.seating.studs import preloads_n
+from sim.units import shortest_deg
 
 # A patch as scale grows at the edge of a hub face: how long and how wide; its height is solved for. Judgement.
 ARC_DEG, WIDE_MM = 20.0, 8.0
@@ -141,7 +142,7 @@ def _dirt(bare: Case, on: str, at_deg: float, wanted_um: float) -> Tables:
     for placed in range(PLACED + 1):
         height = _sized(lambda size: runs(size)[0], wanted_um, HEIGHT_UM, f"dirt on the {on}")
         if placed < PLACED:  # the lean turns aside towards the studs: put the patch as much to the other side
-            off = (runs(height)[1] - at_deg + 180.0) % 360.0 - 180.0
+            off = shortest_deg(runs(height)[1] - at_deg)
             patch = replace(patch, angle_deg=(patch.angle_deg - off) % 360.0)
     return {
         "on": on,

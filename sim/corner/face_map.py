@@ -18,6 +18,7 @@ from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.seating.studs import stud_angles_rad
 from sim.spigot.state import need_free_spigot
+from sim.units import shortest_deg
 
 SPECK_MM = 8.0  # radial and circumferential size of the speck that is tried; judgement
 HIGHEST_UM = 500.0  # thicker dirt is seen by eye; places that stand more are marked as "more than"
@@ -211,7 +212,7 @@ def _one(case: Case, kind: str, limit_um: float, preset: str, place: tuple[float
 def _zones(case: Case, radius_mm: Floats, angle_deg: Floats, spoil_um: Floats) -> tuple[Zone, ...]:
     """Least height by zone of the face, in the words of the trade."""
     studs = np.rad2deg(stud_angles_rad(case.studs.count))
-    away = np.abs((angle_deg[:, None] - studs + 180.0) % 360.0 - 180.0).min(axis=1)
+    away = np.abs(shortest_deg(angle_deg[:, None] - studs)).min(axis=1)
     third = (radius_mm[-1] - radius_mm[0]) / 3
     outer, inner = radius_mm > radius_mm[-1] - third, radius_mm < radius_mm[0] + third
     at_stud = np.deg2rad(away)[None, :] * radius_mm[:, None] < NEAR_STUD_MM

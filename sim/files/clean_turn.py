@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.one_thread import one_thread
+from sim.units import shortest_deg
 
 # Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011, extract).
 NOISE_UM = 3.0
@@ -92,7 +93,7 @@ def lip_shape(angle_deg: Floats, studs: int, half_deg: float) -> Floats:
     A parabola over the angle that ends ``half_deg`` from the hole, the first at nought degrees; its form is judgement.
     """
     hole = np.arange(studs) * 360.0 / max(studs, 1)
-    off = (angle_deg[:, None] - hole + 180.0) % 360.0 - 180.0
+    off = shortest_deg(angle_deg[:, None] - hole)
     shape: Floats = np.maximum(1.0 - (off / half_deg) ** 2, 0.0)
     return shape
 

@@ -9,6 +9,7 @@ from itertools import combinations
 from sim.parts.case import Case, Debris
 from sim.parts.fastener import bolt_warnings
 from sim.parts.keys import KEYS
+from sim.units import shortest_deg
 
 SUSPICIOUSLY_SMALL_UM = 1.0  # below this a height or runout was probably given in millimetres; judgement
 
@@ -54,7 +55,7 @@ def _meets_hole(case: Case, patch: Debris) -> bool:
     """Whether a patch and any stud hole overlap."""
     pitch, radius = case.studs.pitch_deg, case.studs.pitch_radius_mm
     for stud in range(case.studs.count):
-        off = abs((stud * pitch - patch.angle_deg + 180.0) % 360.0 - 180.0) - patch.arc_deg / 2
+        off = abs(shortest_deg(stud * pitch - patch.angle_deg)) - patch.arc_deg / 2
         if off <= 0:  # the hole's centre lies within the arc: only the radius tells
             nearest = max(0.0, patch.inner_radius_mm - radius, radius - patch.outer_radius_mm)
         else:  # the nearest point lies on the straight edge
@@ -68,7 +69,7 @@ def _meets_hole(case: Case, patch: Debris) -> bool:
 
 def _overlaps(case: Case) -> Iterator[str]:
     for (i, one), (j, other) in combinations(enumerate(case.debris, start=1), 2):
-        apart = abs((case.hub_angle_deg(one) - case.hub_angle_deg(other) + 180.0) % 360.0 - 180.0)
+        apart = abs(shortest_deg(case.hub_angle_deg(one) - case.hub_angle_deg(other)))
         radial = one.inner_radius_mm < other.outer_radius_mm and other.inner_radius_mm < one.outer_radius_mm
         if radial and apart < (one.arc_deg + other.arc_deg) / 2:
             yield f"debris[{i}] and debris[{j}] overlap; the higher one counts there"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib.resources import files
+from pathlib import Path
 
 # Cases are named after their state; everything else is a part set.
 _CASE_ENDINGS = ("_dirty", "_clean", "_off_centre", "_jammed", "_forced")
@@ -36,6 +37,22 @@ def text(name: str) -> str:
     KeyError
         When there is none of that name.
     """
+    return file(name).read_text(encoding="utf-8")
+
+
+def file(name: str) -> Path:
+    """Where one of them stands.
+
+    Parameters
+    ----------
+    name : str
+        Without ending, one of `names`.
+
+    Raises
+    ------
+    KeyError
+        When there is none of that name.
+    """
     if name not in names():
         raise KeyError(name)
-    return files(__name__).joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    return Path(str(files(__name__).joinpath(f"{name}.toml")))

@@ -18,7 +18,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE, Dial
-from sim.parts.discard import discard_words, is_absolute, refuse_thin
+from sim.parts.discard import discard_words, refuse_thin
 from sim.seating.seat import Seat
 from sim.wear.lives import true_wear_mm_per_km
 
@@ -253,24 +253,20 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
         For a rotor under its discard thickness.
     """
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
-    last = dial_readings.read(path, known).thickness
-    if last is None:
+    found = dial_readings.read(path, known)
+    if found.thickness is None:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
-    value = last.value_um
-    if not is_absolute(value):
-        return None
-    thinnest = 1e-3 * float(value.min())
-    refuse_thin(case, thinnest, f"{path}: thinnest place", at_too=False)
-    return thinnest
+    if found.thinnest_mm is not None:
+        refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False)
+    return found.thinnest_mm
 
 
 def _own_thickness(case: Case, found: dial_readings.Readings) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
-    last = found.thickness
-    if last is None or not is_absolute(last.value_um):
+    if found.thinnest_mm is None:
         return []
     counts = f" ({found.thickness_counts})" if found.thickness_counts else ""
-    return [f"Thickness{counts}: {discard_words(case, 1e-3 * float(last.value_um.min()))}."]
+    return [f"Thickness{counts}: {discard_words(case, found.thinnest_mm)}."]
 
 
 def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:

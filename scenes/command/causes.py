@@ -49,9 +49,10 @@ def causes(
     from sim import answers
     from sim.bench import chalk_sweeps, mountings
     from sim.files import dial_readings
+    from sim.files.case_file import file_of
     from sim.files.toml_text import read_text
 
-    case = None if case is None else _file_of(case)
+    case = None if case is None else file_of(case)
     corner = None if case is None else doing.open_case(case)
     handed = {"--out": out, "--write-case": write_case}
     _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting, **handed})
@@ -63,7 +64,6 @@ def causes(
         return _sweeps(readings, text, corner, as_json)
     read = dial_readings.parse(text, str(readings), None, None if corner is None else dial_readings.bounds_of(corner))
     if corner is not None and case is not None:
-        _refuse_thin(read, corner, readings)
         found = _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
         if folder is not None:
             of = hand_on.Weighed(found, read, corner, case)
@@ -79,26 +79,6 @@ def causes(
     else:
         console.out().print(tables.headed(readings.name, tables_more.mountings(told, doubts, read.notes)))
     return 0
-
-
-def _file_of(case: Path) -> Path:
-    """Where a case stands: a shipped one by its name alone, as `sim.files.case_file.load_case` takes it."""
-    from importlib.resources import files
-
-    import demo_geometry
-
-    if str(case) in demo_geometry.names() and not case.exists():
-        return Path(str(files(demo_geometry.__name__) / f"{case}.toml"))
-    return case
-
-
-def _refuse_thin(read: Readings, corner: Case, file: Path) -> None:
-    """Stop at a rotor that was read at or under its discard thickness: scrap, whatever made it run out."""
-    from sim.parts.discard import is_absolute, refuse_thin
-
-    last = read.thickness
-    if last is not None and is_absolute(last.value_um):
-        refuse_thin(corner, 1e-3 * float(last.value_um.min()), f"{file}: thinnest place")
 
 
 def _need_case(corner: Case | None, given: Mapping[str, object]) -> None:

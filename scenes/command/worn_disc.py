@@ -23,7 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
-from sim.parts.discard import discard_words, is_absolute, is_stated, refuse_thin, scrap_reason
+from sim.parts.discard import discard_words, is_stated, refuse_thin, scrap_reason
 from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 from sim.progress import Progress
 from sim.seating.seat import seat
@@ -107,12 +107,10 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
-    scrap, thinnest = "", None
+    scrap, thinnest = "", found.thinnest_mm
     again = found.slips_of(*dial_readings.KINDS)
-    if is_absolute(thickness.value_um):
-        thinnest = 1e-3 * float(thickness.value_um.min())
-        if is_stated(case) and not again:  # else what is scrap only the rotor's own stamp says
-            scrap = scrap_reason(case.rotor, thinnest)
+    if thinnest is not None and is_stated(case) and not again:  # else only the rotor's own stamp says what is scrap
+        scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
     notes = (scrap or discard_words(case, thinnest), *counts, *found.notes, *told.notes)
     return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
@@ -163,15 +161,14 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     trace = _thickness(found, path)
     dial_readings.refuse_slips(found, path, "thickness")
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
-    thickest = 1e-3 * float(trace.value_um.max()) if is_absolute(trace.value_um) else None
-    thinnest = None if thickest is None else 1e-3 * float(trace.value_um.min())
+    thinnest = found.thinnest_mm
+    thickest = None if thinnest is None else 1e-3 * float(trace.value_um.max())
     varies = uneven(trace.value_um, micrometer_sd_um(found.dial_um), case.limits.dtv_um)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     if thickest is not None and thickest > new + THICKER_MM:
         raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
-    if thickest is not None:
-        assert thinnest is not None
+    if thinnest is not None:
         refuse_thin(case, thinnest, f"{path}: thinnest place")
     elif new - span <= least:
         reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"

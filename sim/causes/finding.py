@@ -25,6 +25,7 @@ from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.parts.discard import refuse_thin
 from sim.progress import Progress, silent
 
 __all__ = ["After", "Finding", "Fitted", "NextReading", "Ranked", "weigh"]
@@ -68,13 +69,15 @@ def weigh(
     BadInput
         Without a usable mounted trace, for readings of two corners or of another car.
     Refused
-        If physics refuses the corner without its faults.
+        If physics refuses the corner without its faults; for a rotor read at or under its discard thickness.
 
     Notes
     -----
     Holds if the causes listed and their signatures are right; coverage: tests/studies. [um, deg, min, bit]
     """
     _belongs(readings, case)
+    if readings.thinnest_mm is not None and not readings.slips_of("thickness"):
+        refuse_thin(case, readings.thinnest_mm, "thinnest place")
     told = told_apart(readings)
     data = seen(readings)
     doubtful = _contradicted(data, readings, told), _slipped(data, readings)

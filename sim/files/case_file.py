@@ -107,15 +107,18 @@ def load_case(path: str | Path) -> Case:
     BadInput
         Every fault of the file and of its base, with file, line and key.
     """
-    path = Path(path)
-    if str(path) in demo_geometry.names() and not path.exists():
-        source = _source(demo_geometry.text(str(path)), f"{path}.toml", None)
-    else:
-        source = _source(_text_of(path), printable(str(path), 200), path.parent)
+    path = file_of(path)
+    source = _source(_text_of(path), printable(str(path), 200), path.parent)
     if not source.tables:
         allowed = "at least one key; a commented starter file is written by: trueseat new case FILE"
         raise BadInput(Fault("is empty", file=source.name, allowed=allowed))
     return _case_of(source)
+
+
+def file_of(path: str | Path) -> Path:
+    """Where a case stands: what is shipped by that bare name where no file is called so, else the file itself."""
+    path = Path(path)
+    return demo_geometry.file(str(path)) if str(path) in demo_geometry.names() and not path.exists() else path
 
 
 def _text_of(path: Path) -> str:

@@ -25,6 +25,7 @@ from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, d
 from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
 from sim.files.toml_text import read_text
 from sim.parts.case import Case
+from sim.parts.discard import is_absolute
 from sim.parts.keys import CLAMPS
 from sim.units import printable
 
@@ -124,6 +125,12 @@ class Readings:
         """The thickness turn that counts, the last of the file; None where none was read."""
         turns = self.of("thickness")
         return turns[-1] if turns else None
+
+    @property
+    def thinnest_mm(self) -> float | None:
+        """Thinnest place of that turn; None where none was read or it counts from any zero. [mm]."""
+        last = self.thickness
+        return None if last is None or not is_absolute(last.value_um) else 1e-3 * float(last.value_um.min())
 
     @property
     def thickness_counts(self) -> str:

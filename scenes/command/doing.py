@@ -9,10 +9,10 @@ import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import demo_geometry
 from scenes import files
 from scenes.command import console
 from scenes.words import fastening, spigot, words
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 # a seating or a forecast on the command line does not wait for it.
 
 
-DEMO = {"dirty": "demo_dirty.toml", "clean": "demo_clean.toml"}
+DEMO = {"dirty": "demo_dirty", "clean": "demo_clean"}
 PLOTS = ("runout", "orders", "face", "road", "ring", "torque", "speed")
 STILLS = (
     "corner",
@@ -84,8 +84,7 @@ def open_case(path: Path) -> Case:
 
 def demo_case(which: str) -> Case:
     """Demo corner, ``dirty`` or ``clean``, as shipped with the program."""
-    with resources.as_file(resources.files("demo_geometry") / DEMO[which]) as path:
-        return cases.load_case(path)
+    return cases.load_case(demo_geometry.file(DEMO[which]))
 
 
 def cleaned(case: Case) -> Case:

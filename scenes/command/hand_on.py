@@ -90,13 +90,14 @@ def case_file(found: Finding, case: Case, source: Path, target: Path) -> doing.M
     """
     from scenes import files
     from scenes.words import causes as said
+    from scenes.words import words
     from sim.causes import one_cause
     from sim.files.rewritten_case import rewritten
 
     one = one_cause.leading(found)
     state = "found" if found.finding else "the most probable, not found"
     remarks = (
-        f"One cause alone: {one.cause} ({state}, {said.chance(one.probability)} to have the largest share).",
+        f"One cause alone: {one.cause} ({state}, {words.chance(one.probability)} to have the largest share).",
         f"It runs out by {said.whole(one.runout_um)} of what was read as found (80 % band); sized for the middle.",
         "What a dial does not tell (how wide dirt lies, which of two marks) is judgement. trueseat seat computes it.",
     )

@@ -5,13 +5,11 @@ Poses are photographed by two spawned processes while frames are already put tog
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator
 from concurrent.futures import Future
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
-from multiprocessing import Pipe
 from pathlib import Path
 from typing import Any
 
@@ -216,13 +214,7 @@ def _draw(told: Telling, finer: float, pose: Pose, file: str) -> dict[str, tuple
 def _photographed(told: Telling, finer: float, moments: list[Moment]) -> Iterator[Drawer[Moment]]:
     """Frames from photographs of helpers; helpers and their files go when it is left, however that happens."""
     light = replace(told, dirty=stage_film.portable(told.dirty), clean=stage_film.portable(told.clean), steps=())
-    with ExitStack() as held:
-        folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
-        leash, hold = Pipe(duplex=False)
-        helpers = [stage_film.helper(leash) for _ in range(2)]
-        for one in helpers:
-            held.callback(one.shutdown, wait=True, cancel_futures=True)
-        held.callback(hold.close)
+    with stage_film.photographers() as (folder, helpers):
         drawn: dict[Pose, tuple[Path, Future[Any]]] = {}
         with interrupts_held():
             for index, pose in enumerate(dict.fromkeys(now.pose for now in moments)):

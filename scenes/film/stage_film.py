@@ -121,13 +121,7 @@ class _Poses:
 @contextmanager
 def _photographed(story: Story, moments: list[Moment]) -> Iterator[Drawer[Moment]]:
     """Frames from photographs of helpers; helpers and their files go when it is left, however that happens."""
-    with ExitStack() as held:
-        folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
-        leash, hold = Pipe(duplex=False)
-        helpers = [helper(leash) for _ in range(2)]
-        for one in helpers:
-            held.callback(one.shutdown, wait=True, cancel_futures=True)
-        held.callback(hold.close)  # let go first: a picture takes seconds, and nobody waits for it any more
+    with photographers() as (folder, helpers):
         poses = list(dict.fromkeys(now.pose for now in moments))
         with interrupts_held():  # a helper starts with its first task
             photographs = _Poses(story, poses, folder, helpers)
@@ -135,7 +129,20 @@ def _photographed(story: Story, moments: list[Moment]) -> Iterator[Drawer[Moment
         yield lambda now: frames.compose(plan, now, [photographs.get(corner, now.pose) for corner in corners])
 
 
-def helper(leash: Connection) -> ProcessPoolExecutor:
+@contextmanager
+def photographers() -> Iterator[tuple[Path, list[ProcessPoolExecutor]]]:
+    """Two helpers and a folder for their photographs; both go when it is left, however that happens."""
+    with ExitStack() as held:
+        folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix="trueseat-film-")))
+        leash, hold = Pipe(duplex=False)
+        helpers = [_helper(leash) for _ in range(2)]
+        for one in helpers:
+            held.callback(one.shutdown, wait=True, cancel_futures=True)
+        held.callback(hold.close)  # let go first: a picture takes seconds, and nobody waits for it any more
+        yield folder, helpers
+
+
+def _helper(leash: Connection) -> ProcessPoolExecutor:
     """Start a process that photographs; it ends when the leash is let go."""
     threads = os.environ.get("LP_NUM_THREADS", "1")
     return started(1, _begin, (threads,), leash)

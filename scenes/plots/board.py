@@ -15,7 +15,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
-from matplotlib.patches import Wedge
+from matplotlib.patches import Circle, Wedge
 from matplotlib.ticker import AutoMinorLocator, MaxNLocator, MultipleLocator
 
 from scenes import palette
@@ -256,6 +256,16 @@ def at_hub(radius: float, angle_deg: float) -> tuple[float, float]:
     """
     angle = np.radians(STUD_1_UP_DEG + angle_deg)
     return radius * float(np.cos(angle)), radius * float(np.sin(angle))
+
+
+def numbered_stud(
+    axes: Axes, place: tuple[float, float], radius: float, number: int, dark: bool, size: float = 8, above: int = 7
+) -> None:
+    """Draw a stud with its number; the painted hole, or stud 1, is the dark one. ``size`` in pt, ``above``: layer."""
+    face, letters = (palette.INK, palette.PAPER) if dark else (palette.STUD, palette.INK)
+    axes.add_patch(Circle(place, radius, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=above))
+    look: dict[str, Any] = {"fontsize": size, "fontweight": "bold", "ha": "center", "va": "center_baseline"}
+    axes.text(*place, str(number), color=letters, zorder=above + 1, **look)
 
 
 def sector(inner: float, outer: float, from_deg: float, to_deg: float, **look: Any) -> Wedge:

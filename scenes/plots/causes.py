@@ -9,7 +9,6 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from scenes import palette
 from scenes.plots.board import HEADING, SMALL, panel, svg
-from scenes.words import causes as said
 from scenes.words import words
 
 if TYPE_CHECKING:
@@ -75,7 +74,7 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
         wide = (WIDTH_MM - LEFT_MM - RIGHT_MM + 4.0) / len(causes) - 4.0
         for column, cause in enumerate(causes):
             left = LEFT_MM + column * (wide + 4.0)
-            title = words.capital(cause) + ("" if finding.none_fits else f": {said.chance(odds[cause])}")
+            title = words.capital(cause) + ("" if finding.none_fits else f": {words.chance(odds[cause])}")
             sheet.text(left / WIDTH_MM, 1.0 - 3.2 / height, title, fontsize=HEADING - 1, fontweight="bold", va="center")
             for row, one in enumerate(rows):
                 bottom = height - TOP_MM - row * (row_mm + GAP_MM) - row_mm

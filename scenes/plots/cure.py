@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 
 from scenes import palette
-from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, panel, sector, svg
+from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, numbered_stud, panel, sector, svg
 from scenes.words import words
 from sim.units import shortest_deg
 
@@ -25,21 +25,6 @@ if TYPE_CHECKING:
 # Height of dirt that spoils the corner, upper edge of each step [um]: the less it takes, the darker.
 STEPS_UM = (25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
 NO_LEAVE = "It explains where to work hardest; it does not excuse stopping short of clean metal."
-
-
-def _stud(axes: Axes, place: tuple[float, float], radius: float, number: int) -> None:
-    """Draw a numbered stud; stud 1 is the painted one."""
-    first = number == 1
-    face, letters = (palette.INK, palette.PAPER) if first else (palette.STUD, palette.INK)
-    axes.add_patch(Circle(place, radius, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=7))
-    settings: dict[str, Any] = {
-        "fontsize": 8,
-        "fontweight": "bold",
-        "color": letters,
-        "ha": "center",
-        "va": "center_baseline",
-    }
-    axes.text(*place, str(number), zorder=8, **settings)
 
 
 def step_colours() -> list[str]:
@@ -87,7 +72,7 @@ def how_little(case: Case, found: Any, ground: bool = False) -> str:
         note(axes, "spigot", (0, 0), "middle level", bbox=None)
         for index in range(studs.count):
             place = at_hub(studs.pitch_circle_mm / 2, index * 360.0 / studs.count)
-            _stud(axes, place, case.rotor.hole_diameter_mm / 2 or 6.0, index + 1)
+            numbered_stud(axes, place, case.rotor.hole_diameter_mm / 2 or 6.0, index + 1, index == 0)
         _zone_marks(axes, found)
         _key(sheet, found)
 
@@ -261,7 +246,7 @@ def _turn(axes: Axes, count: int, now: int, best: int) -> None:
     axes.add_patch(Circle((0, 0), 0.34, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.8))
     pitch = 360.0 / count
     for index in range(count):
-        _stud(axes, at_hub(0.7, index * pitch), 0.12, index + 1)
+        numbered_stud(axes, at_hub(0.7, index * pitch), 0.12, index + 1, index == 0)
     from_deg, to_deg = now * pitch, best * pitch
     ring = {"facecolor": "none", "edgecolor": palette.HIGH, "linewidth": 2.2, "zorder": 9}
     axes.add_patch(Circle(at_hub(0.7, from_deg), 0.19, linestyle=(0, (2, 1.5)), **ring))

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 
 from scenes import palette
-from scenes.plots.board import SMALL, at_hub, heading, note, panel, sector, svg
+from scenes.plots.board import SMALL, at_hub, heading, note, numbered_stud, panel, sector, svg
 from scenes.plots.runout import pitch_deg
 from scenes.words import words
 from sim import turn
@@ -107,18 +107,7 @@ def _studs(axes: Axes, studs: Studs) -> None:
     """Draw the numbered studs; stud 1 is painted."""
     for index in range(studs.count):
         place = at_hub(0.5 * studs.pitch_circle_mm, index * pitch_deg(studs))
-        first = index == 0
-        face = palette.INK if first else palette.STUD
-        axes.add_patch(Circle(place, 5.5, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=7))
-        colour = palette.PAPER if first else palette.INK
-        settings: dict[str, Any] = {
-            "fontsize": 8,
-            "fontweight": "bold",
-            "color": colour,
-            "ha": "center",
-            "va": "center_baseline",
-        }
-        axes.text(*place, str(index + 1), zorder=8, **settings)
+        numbered_stud(axes, place, 5.5, index + 1, index == 0)
 
 
 def _dirt(axes: Axes, seat: Any) -> None:

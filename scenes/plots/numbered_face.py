@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.patches import Circle, FancyArrowPatch
 
 from scenes import palette
-from scenes.plots.board import NORMAL, SMALL, at_hub, panel, svg
+from scenes.plots.board import NORMAL, SMALL, at_hub, numbered_stud, panel, svg
 from sim.units import shortest_deg
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def numbered_face(
             axes.plot((x, u), (y, v), color=palette.INK, linewidth=1.6 if place == 0 else 0.8)
             axes.text(*at_hub(1.16, angle), str(place + 1), ha="center", va="center_baseline", fontsize=NORMAL)
         for stud in range(studs):
-            _stud(axes, at_hub(0.62, stud * 360.0 / studs), str(stud + 1), stud == painted_on)
+            numbered_stud(axes, at_hub(0.62, stud * 360.0 / studs), 0.14, stud + 1, stud == painted_on, NORMAL, 4)
         for number, spot in enumerate(spots):
             near = any(abs(shortest_deg(spot.angle_deg - other.angle_deg)) < NEAR_DEG for other in spots[:number])
             _arc(axes, spot, NEAR_DEG if near else 0.0)
@@ -80,14 +80,6 @@ def numbered_face(
 def _label(studs: int, places: int, spots: Sequence[Spot]) -> str:
     there = "".join(f"; {spot.text} at {spot.angle_deg:.0f} degrees" for spot in spots)
     return f"hub face from outside, stud 1 of {studs} at 12 o'clock, {places} places counter-clockwise{there}"
-
-
-def _stud(axes: Axes, place: tuple[float, float], number: str, painted: bool) -> None:
-    """Draw a numbered stud; the painted hole sits on the dark one."""
-    face, letters = (palette.INK, palette.PAPER) if painted else (palette.STUD, palette.INK)
-    axes.add_patch(Circle(place, 0.14, facecolor=face, edgecolor=palette.INK, linewidth=0.8, zorder=4))
-    look: dict[str, Any] = {"fontsize": NORMAL, "fontweight": "bold", "ha": "center", "va": "center_baseline"}
-    axes.text(*place, number, color=letters, zorder=5, **look)
 
 
 def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:

@@ -44,8 +44,7 @@ def face(side: int) -> Image.Image:
         ends = [_at(middle, radius, 360.0 * index / DIVISIONS) for radius in (inner, 0.975 * outer)]
         pencil.line(ends, fill=palette.INK, width=max(1, round(wide * (0.009 if long else 0.004))))
         if long:
-            text = str(index) if index else "0"
-            pencil.text(_at(middle, 0.73 * outer, 3.6 * index), text, fill=palette.INK,
+            pencil.text(_at(middle, 0.73 * outer, 3.6 * index), str(index), fill=palette.INK,
                         font=font(round(0.068 * wide), True), anchor="mm")  # fmt: skip
     for row, text in enumerate(("1 division", "0.01 mm")):
         pencil.text((middle - 0.165 * wide, middle + (0.045 * row - 0.02) * wide), text, fill=palette.INK,

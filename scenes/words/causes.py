@@ -87,17 +87,6 @@ WORK_TO_READ = {
 }
 
 
-def chance(share: float) -> str:
-    r"""Say a probability counted over draws: none of them does not make it nought, nor all of them certain.
-
-    Examples
-    --------
-    >>> chance(0.0), chance(1.0), chance(0.5)
-    ('under 1\xa0%', 'over 99\xa0%', '50\xa0%')
-    """
-    return words.percent(min(max(share, 0.001), 0.999))
-
-
 def whole(runout_um: tuple[float, float, float]) -> str:
     r"""Say a band of a runout in whole micrometres: less no dial shows.
 
@@ -139,7 +128,7 @@ def action(found: Finding, why: tuple[str, ...] = ()) -> str:
         return f"Measure next: {READ[wanted].format(stud=stud + 1)}."
     best = _best(found)
     reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
-    below = next((chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+    below = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
     return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below)
 
 
@@ -163,15 +152,17 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     if found.none_fits:
         return (
             "No cause in the list explains these readings (readings this odd: "
-            f"{chance(found.misfit_share)} of such corners). Nothing is blamed."
+            f"{words.chance(found.misfit_share)} of such corners). Nothing is blamed."
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
         share = whole(one.runout_um)
         gone = GONE if one.cause in names.CLEANED_OFF and found.told.states[-1].state == "cleaned" else ""
-        return FOUND.format(cause=one.cause, odds=chance(one.probability), share=share) + _where(one, found) + gone
+        return (
+            FOUND.format(cause=one.cause, odds=words.chance(one.probability), share=share) + _where(one, found) + gone
+        )
     odds = {one.cause: one.probability for one in found.ranked}
-    told = [f"{cause} ({chance(odds[cause])})" for cause in found.cannot_tell[:TOO_MANY]]
+    told = [f"{cause} ({words.chance(odds[cause])})" for cause in found.cannot_tell[:TOO_MANY]]
     more = len(found.cannot_tell) - len(told)
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
@@ -209,7 +200,7 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
         if one.high_spot_deg is not None and one.high_spot_half_deg is not None:
             spot = f"{spot} ± {one.high_spot_half_deg:.0f}° ({one.frame})"
-        rows.append((one.cause, chance(one.probability), whole(one.runout_um), spot))
+        rows.append((one.cause, words.chance(one.probability), whole(one.runout_um), spot))
     return rows
 
 
@@ -217,7 +208,7 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit; none where no cause fits."""
     if found.none_fits:
         return []
-    return [(_after(one), whole(one.runout_um), chance(one.below))
+    return [(_after(one), whole(one.runout_um), words.chance(one.below))
             for one in found.after]  # fmt: skip
 
 

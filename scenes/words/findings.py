@@ -290,7 +290,7 @@ def reached_plain(forecast: Any, limit_um: float) -> str:
 
 def _chance(forecast: Any) -> str:
     """Share of draws that reach the limit; none or all of some hundreds is neither never nor always."""
-    return words.percent(min(max(1.0 - forecast.probability_never, 1e-3), 1.0 - 1e-3))
+    return words.chance(1.0 - forecast.probability_never)
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:

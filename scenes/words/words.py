@@ -314,6 +314,17 @@ def percent(share: float) -> str:
     return f"{round(100 * share)}{GAP}%"
 
 
+def chance(share: float) -> str:
+    r"""Say a probability counted over draws: none of them does not make it nought, nor all of them certain.
+
+    Examples
+    --------
+    >>> chance(0.0), chance(1.0), chance(0.5)
+    ('under 1\xa0%', 'over 99\xa0%', '50\xa0%')
+    """
+    return percent(min(max(share, 0.001), 0.999))
+
+
 def dtv_band(dtv_um: float) -> str:
     """Say what a driver makes of this thickness variation: quiet, doubtful or felt (common practice, no source).
 

@@ -12,7 +12,7 @@ from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
 from sim.causes import names
-from sim.causes.answer import After, Finding, Fitted, NextReading, Ranked
+from sim.causes.answer import Finding, Fitted, NextReading, Ranked
 from sim.causes.forward import GAUSSIAN, model
 from sim.causes.next_reading import next_readings
 from sim.causes.priors import Priors
@@ -27,8 +27,6 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.discard import refuse_thin
 from sim.progress import Progress, silent
-
-__all__ = ["After", "Finding", "Fitted", "NextReading", "Ranked", "weigh"]
 
 # A finding is made from this probability on, and not from fewer equivalent columns of dirt than that, nor where the
 # readings fit worse than this share of readings would. That share is stated high, because the hypotheses are those that

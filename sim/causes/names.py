@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-HUB_FACE = "hub face runout"
-HUB_DIRT = "dirt on the hub"
-ROTOR_DIRT = "dirt on the rotor"
-ROTOR = "rotor's own runout"
+from sim.bench.mountings import HUB_DIRT, HUB_FACE, ROTOR_DIRT, TORQUE, WARP
+from sim.bench.mountings import ROTOR_RUNOUT as ROTOR
+
 SPIGOT = "spigot"
-TORQUE = "uneven torque"
-WARP = "warp"
 WORN = "worn-in DTV"
 IMPRINT = "pad imprint"
 RUST = "parked-car rust"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from sim.causes.priors import REASONS, Prior, Priors
 from sim.errors import BadInput, Fault
+from sim.files.nearest_word import nearest
 from sim.files.toml_text import key_lines, line_of, parse, read_text
 from sim.units import printable
 
@@ -99,6 +99,6 @@ def _prior(known: Prior, key: str, value: Any, faults: list[Fault], where: tuple
 
 
 def _unknown(key: str, known: list[str], name: str, line: int) -> Fault:
-    near = get_close_matches(key, known, 1)
-    hint = f"; did you mean {near[0]}?" if near else ""
+    near = nearest(key, known)
+    hint = f"; did you mean {near}?" if near else ""
     return Fault(f"unknown key{hint}", file=name, line=line, key=printable(key, 60), allowed=", ".join(known))

@@ -77,6 +77,16 @@ def few_corners():
         yield
 
 
+@pytest.fixture(scope="module")
+def few_seatings():
+    """A third of the seatings of dirt that causes are ranked by: answers that hold with these hold with all."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.causes.signatures.SEATED", 240)
+        patched.setattr("sim.causes.signatures._KEPT", {})
+        patched.setattr("sim.causes.finding.LEAST_COLUMNS", 5.0)
+        yield
+
+
 @pytest.fixture(scope="session", autouse=True)
 def flexibility_folder(pytestconfig):
     """Folder of the stored flexibilities of all sessions: what other code made is not found in it."""

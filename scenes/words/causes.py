@@ -51,6 +51,12 @@ READ = {
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
+CLEAN_AGAIN = (
+    "Clean once more before anything is indexed or bought. Rotor off again; {where}then the rest of "
+    "hub face and rotor seat; the marked hole back on stud {now}; read again. Or read the bare hub face first."
+)
+ROUND = "clean round stud {stud}, "
+LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
 GONE = " The faces were cleaned before the last reading."
 TOO_MANY = 3  # more than that are not worth a sentence
 NOT_SAFE = (
@@ -127,6 +133,10 @@ def action(found: Finding, why: tuple[str, ...] = ()) -> str:
         stud = where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
         return f"Measure next: {READ[wanted].format(stud=stud + 1)}."
     best = _best(found)
+    if found.do == names.CLEAN and found.dirt_left is not None:
+        near = found.dirt_left.stud
+        where = "" if near is None else ROUND.format(stud=near)
+        return CLEAN_AGAIN.format(where=where, now=where_now(found) + 1)
     reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
     below = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
     return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below)
@@ -158,6 +168,7 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
         one = next(one for one in found.ranked if one.cause == found.finding)
         share = whole(one.runout_um)
         gone = GONE if one.cause in names.CLEANED_OFF and found.told.states[-1].state == "cleaned" else ""
+        gone = dirt_left(found) or gone
         return (
             FOUND.format(cause=one.cause, odds=words.chance(one.probability), share=share) + _where(one, found) + gone
         )
@@ -166,8 +177,17 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     more = len(found.cannot_tell) - len(told)
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
-        return f"Most likely {told[0]}, but not surely enough to act on it alone."
-    return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed."
+        return f"Most likely {told[0]}, but not surely enough to act on it alone." + dirt_left(found)
+    return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed." + dirt_left(found)
+
+
+def dirt_left(found: Finding) -> str:
+    """Say that cleaning may have left dirt, and where; nothing where that is not likely."""
+    left = found.dirt_left
+    if left is None or not left.counts:
+        return ""
+    where = "" if left.stud is None else f" near stud {left.stud}"
+    return LEFT.format(where=where, odds=words.chance(left.probability), share=whole(left.runout_um))
 
 
 def thickness(found: Finding) -> str:

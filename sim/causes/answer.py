@@ -112,6 +112,31 @@ class Fitted:
     residual_um: dict[str, Floats]
 
 
+@dataclass(frozen=True)
+class DirtLeft:
+    """Dirt that cleaning may have left, or let in.
+
+    Parameters
+    ----------
+    probability : float
+        That it makes `sim.causes.finding.COUNTS_UM` of the last mounted trace or more.
+    counts : bool
+        Whether that is enough to clean once more before anything else.
+    runout_um : tuple of float
+        Its share of the last mounted trace if it is there, 10, 50 and 90 % points. [um TIR]
+    on_hub : float
+        How often it then lies on the hub, not on the rotor's seat.
+    stud : int or None
+        Nearest stud, 1 .. n, of what lies on the hub; none where it may be anywhere.
+    """
+
+    probability: float
+    counts: bool
+    runout_um: tuple[float, float, float]
+    on_hub: float
+    stud: int | None
+
+
 @dataclass(frozen=True, eq=False)
 class Finding:
     """Ranked causes and what to do.
@@ -142,6 +167,8 @@ class Finding:
     effective_columns : float
         How many of them the answer rests on, where dirt is likely; else infinite.
     priors : Priors
+    dirt_left : DirtLeft or None
+        None where the corner was not read cleaned.
     """
 
     told: ToldApart
@@ -157,6 +184,7 @@ class Finding:
     columns: int
     effective_columns: float
     priors: Priors
+    dirt_left: DirtLeft | None = None
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

@@ -10,16 +10,17 @@ from numpy.typing import NDArray
 
 from sim import turn
 from sim.arrays import Floats, read_only
-from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, told_apart
 from sim.causes import names
-from sim.causes.answer import Finding, Fitted, NextReading, Ranked
+from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Ranked
+from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, model
 from sim.causes.next_reading import next_readings
 from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen, Spot, named, seen
 from sim.causes.signatures import signatures
-from sim.causes.weigh import BUMP_SEEN, NO_BUMP, Posterior, dirt_columns, families_of, mark_columns, posterior
-from sim.causes.what_if import COST, Cures, costs, cures, possible, share_of, tir_um, trace_of
+from sim.causes.weigh import Posterior, posterior
+from sim.causes.what_if import COST, Cures, costs, cures, dirt_of, possible, share_of, tir_um, trace_of
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
@@ -35,6 +36,9 @@ SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.05
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 SHOWN, LEAST_SHOWN = 3, 0.05
+# Dirt that cleaning left counts from this runout on; with this chance of it, the corner is cleaned once more or the
+# bare hub is read, and nothing is indexed or ordered. Judgement, 5 .. 15 um, 0.05 .. 0.2.
+COUNTS_UM, MAY_BE_LEFT = 10.0, 0.1
 
 
 @one_thread
@@ -78,18 +82,15 @@ def weigh(
         refuse_thin(case, readings.thinnest_mm, "thinnest place")
     told = told_apart(readings)
     data = seen(readings)
-    doubtful = _contradicted(data, readings, told), _slipped(data, readings)
     known = signatures(case, progress)
     gauge_mm = readings.gauge_radius_mm or case.gauge_radius_mm
     lever = (readings.hub_face_radius_mm or case.hub.read_radius_mm) / gauge_mm
     scale = gauge_mm / known.gauge_radius_mm
     set_up = model(data, readings.studs, known.stud * scale, lever, priors)
-    odds, family_odds = _odds(data, priors, case.pads.arc_deg, drove_after_fitting_km)
-    columns = {names.HUB_DIRT: dirt_columns(known, priors.dirt_height_um, scale)}
-    columns[names.ROTOR_DIRT] = columns[names.HUB_DIRT]
-    columns[names.IMPRINT] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0,))
-    columns[names.RUST] = mark_columns(case.pads.arc_deg, priors.imprint_um, (1.0, -1.0))
-    found = posterior(set_up, data, odds, {name: (p, columns[name]) for name, p in family_odds.items()})
+    odds, odds_of_family = _odds(data, priors, case.pads.arc_deg, drove_after_fitting_km)
+    families = families_of(known, odds_of_family, priors, case.pads.arc_deg, scale)
+    found = posterior(set_up, data, odds, families)
+    doubtful = _contradicted(data, readings, told, found), _slipped(data, readings)
     return read_only(_answer(readings.dial_um, case, priors, told, data, found, menu, doubtful))
 
 
@@ -111,22 +112,12 @@ def _odds(
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Odds of each Gaussian cause and of each family; what thickness alone can tell is one cause without it."""
     parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
-    dirt = any(spot.kind in ("mounted", "inboard") and not spot.cleaned for spot in data.spots)
     worn = 1.0 if drove_km is None else float(1.0 - np.exp(-max(drove_km, 0.0) / WEARS_KM))
     odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
-    families = families_of(priors, parted, dirt, arc_deg)
     odds[names.WORN] *= worn
-    families = {name: p * worn if name in names.OF_THICKNESS else p for name, p in families.items()}
     if not parted:  # what is of the thickness is then called by its most usual name
         del odds[names.NEW_DTV]
-    if names.HUB_DIRT in families and data.bumps is not None:
-        p = families[names.HUB_DIRT]
-        factor = BUMP_SEEN if data.bumps else NO_BUMP
-        families[names.HUB_DIRT] = p * factor / (1.0 - p + p * factor)
-    total = sum(families.values())
-    if total > 0.95:
-        families = {name: 0.95 * p / total for name, p in families.items()}
-    return odds, {name: p for name, p in families.items() if p > 0.0}
+    return odds, family_odds(data, priors, parted, arc_deg, worn)
 
 
 def _answer(
@@ -152,13 +143,17 @@ def _answer(
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
     tightened = any(spot.retorqued for spot in data.spots)
-    open_cures = possible(now, tightened, left.after[0].below)
+    dirt = _dirt_left(found, now) if now.cleaned else None
+    told_clean = possible(now, tightened, left.after[0].below)
+    open_cures = possible(now, tightened, left.after[0].below, dirt is not None and dirt.counts)
     rows: tuple[NextReading, ...] = ()
     saved, every = -np.inf, dict[str, NextReading]()
     if menu and not (contradicted or slipped):
         settings = (dial_um, priors.mount_scatter_um)
         positions = case.studs.positions
-        rows, saved, every = next_readings(found, data, now, positions, dominant, left.works, open_cures, settings)
+        rows, saved, every = next_readings(
+            found, data, now, positions, dominant, left.works, (open_cures, told_clean), settings
+        )
     todo = names.READ_AGAIN
     if not (none_fits or slipped):
         todo = _do(left, open_cures, rows, saved, now.cleaned)
@@ -179,7 +174,25 @@ def _answer(
         columns=found.columns,
         effective_columns=float(found.effective_columns),
         priors=priors,
+        dirt_left=dirt,
     )
+
+
+def _dirt_left(found: Posterior, now: Spot) -> DirtLeft:
+    """What cleaning may have left, of the last mounted trace."""
+    share = dirt_of(found, now, tuple(names.OF_THICKNESS))
+    tir = tir_um(share)
+    counts = tir >= COUNTS_UM
+    probability = float(counts.mean())
+    if not counts.any():
+        return DirtLeft(0.0, False, (0.0, 0.0, 0.0), 0.0, None)
+    low, middle, high = (float(q) for q in np.quantile(tir[counts], (0.1, 0.5, 0.9)))
+    on_hub = np.array([CAUSE_OF.get(family) == names.HUB_DIRT for family in found.family])[found.of_family]
+    spot, _ = _high_spot(share[counts & on_hub], names.HUB_DIRT, now, found.model.studs)
+    stud = None if spot is None else round(spot / (360.0 / found.model.studs)) % found.model.studs + 1
+    return DirtLeft(
+        probability, probability >= MAY_BE_LEFT, (low, middle, high), float(on_hub[counts].mean()), stud
+    )  # fmt: skip
 
 
 def _whole(spots: Sequence[Spot]) -> Spot:
@@ -192,7 +205,8 @@ def _open(data: Seen, found: Posterior) -> list[str]:
     """Causes that are in the list for these readings."""
     parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
     hidden = set() if parted else {names.NEW_DTV, names.IMPRINT, names.RUST}
-    return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *found.family) and cause not in hidden]
+    kinds = {CAUSE_OF[family] for family in found.family[1:]}
+    return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *kinds) and cause not in hidden]
 
 
 def _slipped(data: Seen, readings: Readings) -> bool:
@@ -202,12 +216,19 @@ def _slipped(data: Seen, readings: Readings) -> bool:
     return any(named(trace) in slips and again.count(named(trace)) == 1 for trace in data.traces)
 
 
-def _contradicted(data: Seen, readings: Readings, told: ToldApart) -> bool:
-    """Whether what is used contradicts itself before any cause is thought of."""
+def _contradicted(data: Seen, readings: Readings, told: ToldApart, found: Posterior) -> bool:
+    """Whether what is used contradicts itself before any cause is thought of.
+
+    Cleaned mountings may differ by dirt that the first cleaning left and the last took away.
+    """
     if data.left_out:
         told = told_apart(replace(readings, traces=data.traces, faults=()))
+    gone = np.array([family.endswith(ONCE) or family == NEW_ONCE for family in found.family])
+    cleaned_twice = bool(gone[found.of_family].mean() > GONE_AT_LAST)
     return any(
-        state.contradict or state.clamped_by == ONE_SCREW or not all(pair.came_back for pair in state.returned)
+        state.clamped_by == ONE_SCREW
+        or (state.contradict or not all(pair.came_back for pair in state.returned))
+        and not (state.state in CLEAN_STATES and cleaned_twice)
         for state in told.states
     )
 

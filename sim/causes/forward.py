@@ -77,6 +77,8 @@ class Model:
         First real column of each unknown.
     size : int
         Real columns.
+    cleaned_last : int
+        Last of several mountings that were cleaned; else nought.
     """
 
     studs: int
@@ -85,6 +87,7 @@ class Model:
     unknowns: tuple[Unknown, ...]
     columns: tuple[int, ...] = field(default=())
     size: int = 0
+    cleaned_last: int = 0
 
     def sds(self, present: Mapping[str, float]) -> Floats:
         """Standard deviation of every real column, shape (size,). [um, share].
@@ -149,21 +152,28 @@ class Model:
         return 1.0 if part == "rotor" else complex(self._phase(spot)[one.order - 1])
 
     def dirt_rows(self, spots: Sequence[Spot], kind: str) -> Floats:
-        """What real and imaginary parts of orders 1 .. 3 of dirt (hub, rotor) or a pad's mark do, shape (rows, 6).
+        """What real and imaginary parts of orders 1 .. 3 of dirt (hub, rotor) or a pad's mark do, shape (rows, 12).
 
-        No unit; a turn by stud pitches is a phase, by definition.
+        The first half is what lay there as found, the second what lies there once it was cleaned; a pad's mark stays in
+        the first. "once" is gone with the last cleaning. No unit; a turn by stud pitches is a phase, by definition.
         """
         out = []
         for spot in spots:
-            block = np.zeros((2 * len(spot.orders), 2 * ORDERS))
-            phase = self._phase(spot) if kind == "hub" else np.ones(ORDERS)
+            block = np.zeros((2 * len(spot.orders), 4 * ORDERS))
+            phase = self._phase(spot) if kind.startswith("hub") else np.ones(ORDERS)
             felt = {"mounted": 0.5, "inboard": -0.5, "thickness": 1.0} if kind == "mark" else dict.fromkeys(FACES, 1.0)
-            gain = 0.0 if kind != "mark" and spot.cleaned else felt.get(spot.kind, 0.0)
+            gain = 0.0 if kind != "mark" and self._gone(spot, kind) else felt.get(spot.kind, 0.0)
+            start = 2 * ORDERS * int(spot.cleaned and kind != "mark")
             for k, order in enumerate(spot.orders):
-                n = order - 1
-                block[2 * k : 2 * k + 2, 2 * n : 2 * n + 2] = _turning(gain * complex(phase[n]))
+                n = start + 2 * (order - 1)
+                block[2 * k : 2 * k + 2, n : n + 2] = _turning(gain * complex(phase[order - 1]))
             out.append(block)
         return np.concatenate(out)
+
+    def _gone(self, spot: Spot, kind: str) -> bool:
+        """Whether nothing is left of what cleaning left."""
+        last = kind.endswith("once") and (spot.mount < 0 or spot.mount >= self.cleaned_last)
+        return spot.again or (spot.cleaned and last)
 
     def share_rows(self, spot: Spot, cause: str) -> Floats:
         """Rows of one trace with every other cause left out.
@@ -230,4 +240,5 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
             unknowns += [Unknown("", "tightened again", n, (sd, sd), mount) for n, sd in RESEAT_UM.items()]
     widths = [2 if one.order else 1 for one in unknowns]
     starts = np.concatenate([[0], np.cumsum(widths)])
-    return Model(studs, stud, hub_lever, tuple(unknowns), tuple(int(s) for s in starts[:-1]), int(starts[-1]))
+    first = tuple(int(s) for s in starts[:-1])
+    return Model(studs, stud, hub_lever, tuple(unknowns), first, int(starts[-1]), seen.cleaned_last)

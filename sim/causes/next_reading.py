@@ -37,6 +37,8 @@ WHY = {
     names.INBOARD: "it parts wear of one face from lean, which both faces share",
     names.RETORQUED: "it parts uneven nuts from the rest",
 }
+# After these nobody is in doubt whether dirt was left.
+TELL_CLEAN = (names.BARE_HUB, names.CLEAN_AND_REFIT)
 PLACES = 12
 # Groups with fewer samples are taken together. Judgement.
 FEWEST = 25
@@ -51,8 +53,8 @@ class _Candidate:
     spot: Spot
 
 
-def menu(seen: Seen, now: Spot, positions: Sequence[int]) -> list[_Candidate]:
-    """Readings that are still possible: what was done is not done again, what was cleaned off is gone."""
+def menu(seen: Seen, now: Spot, positions: Sequence[int], dirt_left: bool = False) -> list[_Candidate]:
+    """Readings that are still possible: what was done is not done again, unless cleaning may have left dirt."""
     kinds = {spot.kind for spot in seen.spots}
     mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
     stood = {spot.turned for spot in mounted}
@@ -66,6 +68,9 @@ def menu(seen: Seen, now: Spot, positions: Sequence[int]) -> list[_Candidate]:
         out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned)))
     if not now.cleaned:
         out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, now.turned, True)))
+    elif dirt_left:
+        out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, now.turned, True, again=True)))
+    if not now.cleaned:
         if "radial" not in kinds:
             out.append(_Candidate(names.RADIAL, Spot("radial", now.mount, now.turned, False, orders=(1,))))
         if now.first and not now.retorqued:
@@ -134,7 +139,8 @@ def _entropy(share: Floats) -> Floats:
 @one_thread
 def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
-    works: dict[str, NDArray[np.bool_]], open_cures: Sequence[str], settings: tuple[float, Sequence[float]],
+    works: dict[str, NDArray[np.bool_]], open_cures: tuple[Sequence[str], Sequence[str]],
+    settings: tuple[float, Sequence[float]],
 ) -> tuple[tuple[NextReading, ...], float, dict[str, NextReading]]:  # fmt: skip
     """Readings worth taking, most information a minute first.
 
@@ -147,7 +153,8 @@ def next_readings(
     dominant : ndarray of int, shape (samples,)
     works : dict of str to ndarray of bool
         From `sim.causes.what_if.cures`.
-    open_cures : sequence of str
+    open_cures : (sequence of str, sequence of str)
+        As it stands, and once it is known that no dirt was left; more of the second where it may have been.
     settings : (float, sequence of float)
         Step of the dial, scatter of a mounting by order. [um]
 
@@ -166,19 +173,19 @@ def next_readings(
     """
     group = _classes(dominant)
     counts = np.bincount(group)
-    shut = np.array([0.0 if what in open_cures else np.inf for what in COST])
+    shut, told_clean = (np.array([0.0 if what in one else np.inf for what in COST]) for one in open_cures)
     chances = np.array([[works[what][group == k].mean() for what in COST] for k in range(counts.size)])
     share = counts / counts.sum()
     today = costs(share @ chances) + shut
     known = float(_entropy(share))
     best: dict[str, tuple[NextReading, float, float]] = {}
-    for candidate in menu(seen, now, positions):
+    for candidate in menu(seen, now, positions, set(open_cures[0]) != set(open_cures[1])):
         spot = candidate.spot
         rng = np.random.default_rng(SEED + 3)
         then = found.unknown @ found.model.rows([spot]).T + dirt_of(found, spot)
         after = _posteriors(then, _noise(spot, *settings), group, rng)
         bits = max(known - float(_entropy(after).mean()), 0.0)
-        spent = costs(after @ chances) + shut
+        spent = costs(after @ chances) + (told_clean if candidate.what in TELL_CLEAN else shut)
         changed = float(np.mean(spent.argmin(axis=1) != today.argmin()))
         saved = float(today.min() - spent.min(axis=1).mean()) - MINUTES[candidate.what]
         turned = spot.turned if spot.kind == "mounted" and spot.mount < 0 else None

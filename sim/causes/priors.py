@@ -44,6 +44,12 @@ class Priors:
         Sizes are clamp lost at a stud, as a share, not um.
     dirt_on_the_hub, dirt_on_the_rotor, pad_imprint, parked_car_rust : float
         Odds.
+    poorly_cleaned : float
+        Odds that cleaning leaves some of the dirt that was there.
+    share_that_stays : tuple of float
+        Least and largest share of its height that then stays.
+    dirt_that_came_in : float
+        Odds that dirt lies on the hub after cleaning that did not before.
     dirt_height_um : tuple of float
         Median, and factor that holds two thirds of heights to either side. [um]
     imprint_um : tuple of float
@@ -63,6 +69,9 @@ class Priors:
     dirt_on_the_rotor: float = 0.08
     pad_imprint: float = 0.05
     parked_car_rust: float = 0.05
+    poorly_cleaned: float = 0.15
+    share_that_stays: tuple[float, float] = (0.2, 1.0)
+    dirt_that_came_in: float = 0.02
     dirt_height_um: tuple[float, float] = (60.0, 1.9)
     imprint_um: tuple[float, float] = (15.0, 1.8)
     mount_scatter_um: tuple[float, float, float] = (3.0, 1.0, 0.7)
@@ -96,6 +105,9 @@ REASONS: Mapping[str, str] = {
     "dirt_on_the_rotor": "judgement, odds 0.03 .. 0.2",
     "pad_imprint": "judgement, odds 0.02 .. 0.15",
     "parked_car_rust": "judgement, odds 0.02 .. 0.15",
+    "poorly_cleaned": "judgement, odds 0.05 .. 0.4: round the studs a brush does not reach well",
+    "share_that_stays": "judgement, of the height: 0.1 .. 0.5 to 1, which is dirt that was not touched",
+    "dirt_that_came_in": "judgement, odds 0.005 .. 0.1: a flake off the spigot or the wheel, rotor put on",
     "dirt_height_um": "judgement, median 40 .. 90 µm; first-year rust, ISO 9223, second-hand",
     "imprint_um": "judgement, median 8 .. 30 µm: what is felt",
     "mount_scatter_um": "judgement, first order 1 .. 6 µm",
@@ -113,12 +125,21 @@ def _faults(name: str, value: Any) -> list[Fault]:
             faults.append(Fault("is no larger when present than usually", key=name, allowed="present above usual"))
         return faults
     if isinstance(value, tuple):
+        if name == "share_that_stays":
+            return _shares(name, value)
         many = 3 if name == "mount_scatter_um" else 2
         if len(value) != many:
             return [Fault(f"{shown(value)} is no {many} numbers", key=name, allowed=f"{many} numbers")]
         bounds = [(0.05, 50.0)] * 3 if many == 3 else [(1.0, 500.0), (1.05, 5.0)]
         return [f for one, (low, high) in zip(value, bounds, strict=True) for f in _range(name, one, low, high)]
     return _range(name, value, 0.0, 0.9)
+
+
+def _shares(name: str, value: tuple[Any, ...]) -> list[Fault]:
+    faults = [f for one in value for f in _range(name, one, 0.1, 1.0)]
+    if not faults and (len(value) != 2 or value[1] - value[0] < 0.1):
+        faults.append(Fault("is no range", key=name, allowed="least, largest; 0.1 apart or more, in 0.1 .. 1"))
+    return faults
 
 
 def _range(name: str, value: Any, low: float, high: float) -> list[Fault]:

@@ -45,6 +45,8 @@ class Spot:
         That the trace carries.
     first : bool
         Mounting in which the car came.
+    again : bool
+        Cleaned once more than when it was read last, and well: nothing is left of the dirt.
     """
 
     kind: str
@@ -54,6 +56,7 @@ class Spot:
     retorqued: bool = False
     orders: tuple[int, ...] = (1, 2, 3)
     first: bool = False
+    again: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,8 +73,9 @@ class Seen:
         Covariance of the readings alone, mountings left out. [um2]
     left_out : tuple of str
         Traces that were not used, and why.
-    bumps : bool or None
-        Whether the bare hub face stands up somewhere; None where it was not read before it was cleaned.
+    bumps, bumps_clean : bool or None
+        Whether the bare hub face stands up somewhere, read before it was cleaned, and read clean; None where it was
+        not read so.
     """
 
     spots: tuple[Spot, ...]
@@ -80,6 +84,13 @@ class Seen:
     noise: Floats
     left_out: tuple[str, ...]
     bumps: bool | None
+    bumps_clean: bool | None = None
+
+    @property
+    def cleaned_last(self) -> int:
+        """Last mounting that was read cleaned, where several were; else nought."""
+        mounts = sorted({spot.mount for spot in self.spots if spot.kind in ("mounted", "inboard") and spot.cleaned})
+        return mounts[-1] if len(mounts) > 1 else 0
 
 
 def seen(readings: Readings) -> Seen:
@@ -108,11 +119,14 @@ def seen(readings: Readings) -> Seen:
     clean_from = min((t.mount for t in used if t.state in CLEAN_STATES and t.mount), default=None)
     first = min(trace.mount for trace in used if trace.kind in ("mounted", "inboard"))
     spots, values, blocks = [], [], []
-    bumps = None
+    bumps = bumps_clean = None
     for trace in used:
         if trace.kind == "hub face":
             value, block, stands_up = _bare(trace, readings)
-            bumps = stands_up if trace.state not in CLEAN_STATES else bumps
+            if trace.state in CLEAN_STATES:
+                bumps_clean = stands_up
+            else:
+                bumps = stands_up
             orders: tuple[int, ...] = (1,)
         else:
             value, block = _orders(trace, readings.dial_um)
@@ -131,7 +145,7 @@ def seen(readings: Readings) -> Seen:
     for block in blocks:
         noise[start : start + len(block), start : start + len(block)] = block
         start += len(block)
-    return Seen(tuple(spots), tuple(used), np.concatenate(values), noise, tuple(left_out), bumps)
+    return Seen(tuple(spots), tuple(used), np.concatenate(values), noise, tuple(left_out), bumps, bumps_clean)
 
 
 def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:

@@ -1,9 +1,8 @@
 """Posterior over hypotheses: which causes are present, is there dirt and which, and how much each contributes.
 
-A hypothesis is a set of causes that are present and at most one family of columns (dirt on the hub, dirt on the
-rotor, a pad's mark, rust). Given a column everything is Gaussian: evidence, and samples of every contribution, are
-closed forms. Each column carries a kernel along its own scale and angle, and an error of each order, so that the sum
-over columns is smooth.
+A hypothesis is a set of causes that are present and at most one family of columns (`sim.causes.families`): dirt on the
+hub or on the rotor, that cleaning takes away or leaves in part, a pad's mark, rust. Given a column everything is
+Gaussian: evidence, and samples of every contribution, are closed forms.
 """
 
 from __future__ import annotations
@@ -17,68 +16,20 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaincc
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Floats
 from sim.causes import names
+from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
+from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
 from sim.causes.forward import GAUSSIAN, SIZES, Model
-from sim.causes.priors import Priors
-from sim.causes.seen import ORDERS, Seen
-from sim.causes.signatures import DRAWN_HEIGHT, Signatures, pad_marks
+from sim.causes.seen import Seen
 
-Whole = NDArray[np.int64]
 SAMPLES = 2000  # standard deviation of a probability at most 0.011
 SEED = 90_001  # fixed: same readings, same answer
 # Most causes that are present at once, dirt among them: more explain anything. Judgement.
 MOST_PRESENT = 3
-# Kernel of a column: standard deviation of its scale, and of its angle. Judgement: as wide as columns stand apart.
-SCALE_SD, ANGLE_SD_DEG = 0.2, 4.0
-# What a column's orders err by: a floor [um], and a share of the order's size, for ragged scale, crushing, torque:
-# judgement.
-FLOOR_UM, ERR_SHARE = (1.2, 0.9, 0.6), 0.12
-# Columns of about one size err alike: edges of these classes by first order. [um]
-CLASSES_UM = (0.0, 3.0, 7.0, 12.0, 18.0, 25.0, 35.0, 50.0, 75.0, 110.0, np.inf)
-# Heights of a pad's mark over its median, as powers of the prior's factor, with their weights (normal quantiles).
-MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.13))
-# Odds of dirt on the hub change by these factors where its bare face was seen to stand up, or not to. Judgement.
-BUMP_SEEN, NO_BUMP = 5.0, 0.8
 # Hypotheses are tested with what is present this much larger, which leaves its size free: a pattern is to fit, not a
 # size; and only where so many degrees of freedom remain. Judgement.
 FREE, LEAST_FREEDOM = 2.0, 0.5
-NO_DIRT = ""
-TRIANGLE = np.triu_indices(2 * ORDERS)
-FRAMES = {names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark"}
-
-
-@dataclass(frozen=True, eq=False)
-class Columns:
-    """Columns of one size: mean, their slope along the angle, what their orders err by.
-
-    Parameters
-    ----------
-    mean, angle : ndarray, shape (k, 6)
-        Real and imaginary parts of orders 1 .. 3; slope times the kernel's standard deviation. Along its scale it is
-        `SCALE_SD` times the column. [um]
-    error : ndarray, shape (6,)
-        Standard deviation of a component. [um]
-    log_weight : ndarray, shape (k,)
-        Prior weight of each; all classes of a family add to one.
-    number : ndarray of int, shape (k,)
-        Of each column in its family.
-    squares : tuple of ndarray, shape (k, 21)
-        Products of mean with mean, mean with angle, angle with angle: what a symmetric matrix is summed over with.
-    """
-
-    mean: Floats
-    angle: Floats
-    error: Floats
-    log_weight: Floats
-    number: Whole
-    squares: tuple[Floats, Floats, Floats]
-
-    def root(self, rows: Whole) -> Floats:
-        """Square roots of the covariances of these columns, shape (rows, 6, 8). [um]."""
-        kernel = np.stack([SCALE_SD * self.mean[rows], self.angle[rows]], axis=2)
-        error = np.broadcast_to(np.diag(self.error), (rows.size, 6, 6))
-        return np.concatenate([kernel, error], axis=2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,8 +41,8 @@ class Posterior:
     model : Model
     unknown : ndarray, shape (s, size)
         Samples of the model's unknowns. [um, share]
-    dirt : ndarray, shape (s, 6)
-        Orders of the sampled column, real and imaginary parts. [um]
+    dirt : ndarray, shape (s, 12)
+        Orders of the sampled column, real and imaginary parts, before cleaning and after it. [um]
     family : tuple of str
         Families by number; the first is none.
     of_family : ndarray of int, shape (s,)
@@ -116,99 +67,6 @@ class Posterior:
     columns: int
     effective_columns: float
     log_evidence: float
-
-
-def _pairs(orders: Complexes) -> Floats:
-    return np.stack([orders.real, orders.imag], axis=2).reshape(orders.shape[0], -1)
-
-
-def classed(columns: Complexes, weight: Floats, floor_um: Sequence[float] = FLOOR_UM) -> tuple[Columns, ...]:
-    """Sort columns by size.
-
-    Parameters
-    ----------
-    columns : ndarray of complex, shape (k, 3)
-        [um]
-    weight : ndarray, shape (k,)
-        Prior weights, not below nought.
-    floor_um : sequence of float
-        Least error of each order. [um]
-
-    Returns
-    -------
-    tuple of Columns
-
-    Notes
-    -----
-    Kernel and errors are judgement; df/da of c exp(-i n a) is -i n c.
-    """
-    order = np.arange(1, ORDERS + 1)
-    size = np.abs(columns)
-    share = weight / weight.sum()
-    out = []
-    for low, high in zip(CLASSES_UM[:-1], CLASSES_UM[1:], strict=True):
-        here = np.flatnonzero((size[:, 0] >= low) & (size[:, 0] < high) & (share > 0.0))
-        if not here.size:
-            continue
-        part = columns[here]
-        mean_size = np.average(size[here], axis=0, weights=share[here])
-        error = np.repeat(np.asarray(floor_um) + ERR_SHARE * mean_size, 2)
-        slope = -1j * order * part * np.radians(ANGLE_SD_DEG)
-        mean, angle = _pairs(part), _pairs(slope)
-        squares = (_products(mean, mean), _products(mean, angle), _products(angle, angle))
-        out.append(Columns(mean, angle, error, np.log(share[here]), here, squares))
-    return tuple(out)
-
-
-def _products(one: Floats, other: Floats) -> Floats:
-    """Factors of the upper triangle of a symmetric W in one' W other, row by row."""
-    row, column = TRIANGLE
-    both = one[:, row] * other[:, column] + one[:, column] * other[:, row]
-    return np.where(row == column, 0.5, 1.0) * both
-
-
-@lru_cache(maxsize=4)
-def dirt_columns(known: Signatures, height_um: tuple[float, float], scale: float) -> tuple[Columns, ...]:
-    """Columns of dirt, weighed by how likely its height is.
-
-    Parameters
-    ----------
-    known : Signatures
-    height_um : tuple of float
-        Median [um] and factor.
-    scale : float
-        Radius of the readings over that of the columns.
-
-    Returns
-    -------
-    tuple of Columns
-
-    Notes
-    -----
-    Importance weights of one log-normal over another: by definition. [um]
-    """
-    log_h = np.log(known.height_um)
-
-    def density(median: float, factor: float) -> Floats:
-        off = (log_h - np.log(median)) / np.log(factor)
-        return np.exp(-0.5 * off**2) / np.log(factor)
-
-    weight = density(*height_um) / density(*DRAWN_HEIGHT)
-    return classed(known.columns * scale, np.clip(weight, 0.0, 20.0))
-
-
-@lru_cache(maxsize=8)
-def mark_columns(arc_deg: float, imprint_um: tuple[float, float], signs: tuple[float, ...]) -> tuple[Columns, ...]:
-    """Columns of a pad's mark (+) or of rust under a parked pad (+ or -). [um of thickness].
-
-    Heights are judgement (`Priors.imprint_um`), the shape is a box.
-    """
-    unit = pad_marks(arc_deg)
-    median, factor = imprint_um
-    rows = [(sign * median * factor**power, w / len(signs)) for power, w in MARK_POWERS for sign in signs]
-    columns = np.concatenate([unit * height for height, _ in rows])
-    weight = np.concatenate([np.full(len(unit), w) for _, w in rows])
-    return classed(columns, weight, (0.5, 0.4, 0.3))
 
 
 @dataclass(frozen=True, eq=False)
@@ -254,6 +112,8 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
 
     The errors of a class's orders are added by the matrix inversion lemma, its kernel as a rank-two update.
     """
+    rows = rows[:, columns[0].half]
+    triangle = np.triu_indices(rows.shape[1])
     lift = np.einsum("ap,sab,bq->spq", rows, sets.inverse, rows, optimize=True)
     pull = np.einsum("ap,sab,b->sp", rows, sets.inverse, value, optimize=True)
     out = []
@@ -261,9 +121,9 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
         inner = np.linalg.inv(lift + np.diag(part.error**-2.0))
         weight = lift - lift @ inner @ lift
         force = pull - np.einsum("spq,sqr,sr->sp", lift, inner, pull, optimize=True)
-        log_det = np.linalg.slogdet(np.eye(6) + part.error[:, None] * lift * part.error)[1]
+        log_det = np.linalg.slogdet(np.eye(rows.shape[1]) + part.error[:, None] * lift * part.error)[1]
         gained = 0.5 * np.einsum("sp,spq,sq->s", pull, inner, pull, optimize=True) - 0.5 * log_det
-        entries = weight[:, TRIANGLE[0], TRIANGLE[1]].T
+        entries = weight[:, triangle[0], triangle[1]].T
         mm, ma, aa = ((products @ entries).T for products in part.squares)
         fm, fa = (force @ other.T for other in (part.mean, part.angle))
         # Along its scale a column's slope is a share of itself.
@@ -273,19 +133,6 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
         fitted = (aa * u**2 - 2.0 * sa * u * v + ss * v**2) / det
         out.append(gained[:, None] + fm - 0.5 * mm + 0.5 * fitted - 0.5 * np.log(det))
     return out
-
-
-def families_of(priors: Priors, parted: bool, dirt_possible: bool, arc_deg: float) -> dict[str, float]:
-    """Odds of each family of columns that the readings can speak of, none of them first.
-
-    Judgement, from the priors; one family at a time.
-    """
-    families: dict[str, float] = {}
-    if dirt_possible:
-        families |= {names.HUB_DIRT: priors.dirt_on_the_hub, names.ROTOR_DIRT: priors.dirt_on_the_rotor}
-    if parted and arc_deg > 0.0:
-        families |= {names.IMPRINT: priors.pad_imprint, names.RUST: priors.parked_car_rust}
-    return {name: odds for name, odds in families.items() if odds > 0.0}
 
 
 @dataclass(frozen=True, eq=False)
@@ -329,16 +176,18 @@ def posterior(
     rng_set = np.random.default_rng(SEED)
     drawn_set, drawn_family, drawn_class, drawn_row = _draw(weighed, sets, few, families, samples, rng_set)
     named = (NO_DIRT, *families)
-    roots, means = np.zeros((samples, 6, 8)), np.zeros((samples, 6))
+    roots, means = np.zeros((samples, BOTH.stop, BOTH.stop + 2)), np.zeros((samples, BOTH.stop))
     for k, family in enumerate(named[1:], 1):
         for c, part in enumerate(families[family][1]):
             here = np.flatnonzero((drawn_family == k) & (drawn_class == c))
-            means[here], roots[here] = part.mean[drawn_row[here]], part.root(drawn_row[here])
+            means[here, part.half] = part.mean[drawn_row[here]]
+            roots[here, part.half, : part.error.size + 2] = part.root(drawn_row[here])
     unknown, dirt, misfit = _conditioned(model, seen, sets, drawn_set, (drawn_family, named), (means, roots))
     present = np.zeros((samples, len(names.CAUSES)), dtype=bool)
     for k, cause in enumerate(names.CAUSES):
-        if cause in named:
-            present[:, k] = drawn_family == named.index(cause)
+        of_it = [number for number, family in enumerate(named) if CAUSE_OF.get(family) == cause]
+        if of_it:
+            present[:, k] = np.isin(drawn_family, of_it)
         else:
             present[:, k] = np.array([cause in one for one in sets.present])[drawn_set]
     count = sum(part.number.size for _, parts in families.values() for part in parts)
@@ -358,7 +207,7 @@ def _weigh(
     some = _Sets(kept, *(getattr(sets, name)[few] for name in ("log_prior", "sds", "inverse", "log_evidence")))
     for family, (odds, columns) in families.items():
         rows = model.dirt_rows(seen.spots, FRAMES[family])
-        if not rows.any():  # no trace sees it: its odds stay what they were
+        if not rows[:, columns[0].half].any():  # no trace sees it: its odds stay what they were
             blocks = [np.zeros((int(few.sum()), part.number.size)) for part in columns]
         else:
             blocks = _family_evidence(some, rows, seen.value, columns)
@@ -400,7 +249,7 @@ def _effective(weighed: _Weighed, families: dict[str, tuple[float, tuple[Columns
     """Equivalent number of columns of dirt (Kish), infinite where dirt has less than a fifth of the weight."""
     shares: dict[str, list[Floats]] = {}
     for (family, _), logs in zip(weighed.key, weighed.logs, strict=True):
-        if family in (names.HUB_DIRT, names.ROTOR_DIRT):
+        if CAUSE_OF.get(family) in (names.HUB_DIRT, names.ROTOR_DIRT):
             shares.setdefault(family, []).append(np.exp(logs).sum(axis=0))
     every = np.concatenate([np.concatenate(one) for one in shares.values()]) if shares else np.zeros(1)
     total = float(every.sum())
@@ -415,12 +264,12 @@ def _conditioned(
     of_family, named = family
     means, roots = columns
     count = drawn_set.size
-    normal, eight, read = _normals(count, model.size, seen.value.size)
+    normal, of_column, read = _normals(count, model.size, seen.value.size)
     rows = model.rows(seen.spots)
     sds = sets.sds[drawn_set]
     before = sds * normal
-    dirt = means + np.einsum("kpe,ke->kp", roots, eight)
-    lifts = np.zeros((len(named), seen.value.size, 6))
+    dirt = means + np.einsum("kpe,ke->kp", roots, of_column)
+    lifts = np.zeros((len(named), seen.value.size, BOTH.stop))
     for k, one in enumerate(named[1:], 1):
         lifts[k] = model.dirt_rows(seen.spots, FRAMES[one])
     seen_dirt, mean_dirt = np.empty((count, seen.value.size)), np.empty((count, seen.value.size))
@@ -436,7 +285,9 @@ def _conditioned(
             inverse, lift = sets.inverse[s], lifts[k]
             plain = miss[here] @ inverse
             if k:
-                inner = np.linalg.solve(np.eye(6) + lift.T @ inverse @ lift @ spread[here], (plain @ lift)[..., None])
+                inner = np.linalg.solve(
+                    np.eye(BOTH.stop) + lift.T @ inverse @ lift @ spread[here], (plain @ lift)[..., None]
+                )
                 step = (spread[here] @ inner)[..., 0]
                 dirt[here] += step
                 plain = plain - step @ (inverse @ lift).T
@@ -484,4 +335,4 @@ def _misfit(
 def _normals(count: int, size: int, readings: int) -> tuple[Floats, Floats, Floats]:
     """Standard normal numbers that every answer of one shape is made with."""
     rng = np.random.default_rng(SEED + 1)
-    return rng.normal(size=(count, size)), rng.normal(size=(count, 8)), rng.normal(size=(count, readings))
+    return rng.normal(size=(count, size)), rng.normal(size=(count, BOTH.stop + 2)), rng.normal(size=(count, readings))

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from sim.arrays import Floats
 from sim.causes import names
 from sim.causes.answer import After
+from sim.causes.families import CAUSE_OF, FRAMES
 from sim.causes.seen import ORDERS, Spot
-from sim.causes.weigh import FRAMES, SEED, Posterior
+from sim.causes.weigh import SEED, Posterior
 from sim.one_thread import one_thread
 
 POINTS = 72  # a trace of three orders loses less than 1 % of its TIR
@@ -74,18 +75,18 @@ def trace_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Float
     """
     rows = found.model.rows([spot])
     for cause in without:
-        if cause not in FRAMES:
+        if cause not in CAUSE_OF.values():
             rows = rows - found.model.share_rows(spot, cause)
     return found.unknown @ rows.T + dirt_of(found, spot, without)
 
 
 @one_thread
 def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats:
-    """What the sampled column does to one trace, shape (samples, 2 orders). [um]. By definition."""
+    """What the sampled dirt or mark does to one trace, shape (samples, 2 orders). [um]. By definition."""
     out = np.zeros((found.dirt.shape[0], 2 * len(spot.orders)))
     for k, family in enumerate(found.family[1:], 1):
         here = found.of_family == k
-        if family not in without and here.any():
+        if CAUSE_OF[family] not in without and here.any():
             out[here] = found.dirt[here] @ found.model.dirt_rows([spot], FRAMES[family]).T
     return out
 
@@ -93,8 +94,8 @@ def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats
 @one_thread
 def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
     """Orders that one cause alone makes in a trace, shape (samples, 2 orders). [um]. By definition."""
-    if cause in FRAMES:
-        return dirt_of(found, spot, [other for other in FRAMES if other != cause])
+    if cause in CAUSE_OF.values():
+        return dirt_of(found, spot, [other for other in CAUSE_OF.values() if other != cause])
     return found.unknown @ found.model.share_rows(spot, cause).T
 
 
@@ -119,7 +120,8 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
 
     Notes
     -----
-    Each sample less what the cure takes away, another mounting's scatter added: superposition. [um]
+    Each sample less what the cure takes away, another mounting's scatter added: superposition. Cleaning may leave
+    dirt; where it is clean already, "cleaned" is once more, and well. [um]
     """
     rng = np.random.default_rng(SEED + 2)
     count = found.unknown.shape[0]
@@ -127,23 +129,24 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
     part = np.zeros((count, 2 * ORDERS))
     part[:, :2] = NEW_PART_UM * rng.normal(size=(count, 2))
 
-    def put_on(turned: int, cleaned: bool) -> Floats:
-        if turned == now.turned and cleaned == now.cleaned:  # nothing is taken off
+    def put_on(turned: int, cleaned: bool, once_more: bool = False) -> Floats:
+        if turned == now.turned and cleaned == now.cleaned and not once_more:  # nothing is taken off
             return trace_of(found, now)
-        fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False)
+        again = cleaned and now.cleaned and once_more
+        fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False, again=again)
         return trace_of(found, fresh) + mounting
 
-    left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(now.turned, True))}
+    left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(now.turned, True, True))}
     best = {}
-    for what, cleaned in (("indexed", now.cleaned), ("cleaned and indexed", True)):
-        at = {m: tir_um(put_on(m, cleaned)) for m in positions}
+    for what, cleaned, once_more in (("indexed", now.cleaned, False), ("cleaned and indexed", True, True)):
+        at = {m: tir_um(put_on(m, cleaned, once_more)) for m in positions}
         here = np.mean(at.get(now.turned, left["as it is"]))
         chosen = min(at, key=lambda m: (round(float(np.mean(at[m])), 6), m))
         if now.turned in at and here - np.mean(at[chosen]) < LEAST_GAIN_UM:
             chosen = now.turned
         left[what], best[what] = at[chosen], chosen
-    rotor = (names.ROTOR, names.WARP, names.WORN, names.NEW_DTV, names.IMPRINT, names.RUST)
-    clean = replace(now, mount=-1, cleaned=True, retorqued=False, first=False)
+    rotor = (names.ROTOR, names.ROTOR_DIRT, names.WARP, names.WORN, names.NEW_DTV, names.IMPRINT, names.RUST)
+    clean = replace(now, mount=-1, cleaned=True, retorqued=False, first=False, again=now.cleaned)
     tightened = replace(now, retorqued=True)
     works = {
         names.LEAVE: left["as it is"], names.INDEX: left["indexed"], names.CLEAN: left["cleaned"],
@@ -161,8 +164,10 @@ def _band(tir: Floats) -> tuple[float, float, float]:
     return low, middle, high
 
 
-def possible(now: Spot, tightened: bool, under: float) -> tuple[str, ...]:
-    """Cures that are open: nobody cleans a clean rotor or tightens twice, and leaves only what is likely enough under.
+def possible(now: Spot, tightened: bool, under: float, dirt_left: bool = False) -> tuple[str, ...]:
+    """Cures that are open: nobody tightens twice, and leaves only what is likely enough under.
+
+    Where dirt may have stayed, it is cleaned once more before anything is indexed or ordered; else no clean rotor is.
 
     Parameters
     ----------
@@ -171,8 +176,12 @@ def possible(now: Spot, tightened: bool, under: float) -> tuple[str, ...]:
         Whether a trace was read after tightening again.
     under : float
         Chance that it is under the limit as it is.
+    dirt_left : bool
+        Whether cleaning may have left dirt that counts.
     """
     left = (names.LEAVE,) if under >= LEAST_TO_LEAVE else ()
+    if now.cleaned and dirt_left:
+        return (*left, names.CLEAN)
     if now.cleaned:
         return (*left, names.INDEX, names.RENEW, names.HUB_AND_BEARING)
     first = () if tightened else (names.RETORQUE,)

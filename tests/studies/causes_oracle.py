@@ -46,6 +46,7 @@ class Bank:
     worn: np.ndarray  # (entries, 2)
     off_centre: np.ndarray  # (entries,)
     log_weight: np.ndarray
+    left: np.ndarray  # (entries, faces, hub and rotor, orders): what cleaning left
 
 
 def _mirrored(rng: np.random.Generator, columns: np.ndarray, studs: int, jitter: bool) -> np.ndarray:
@@ -61,7 +62,10 @@ def _mirrored(rng: np.random.Generator, columns: np.ndarray, studs: int, jitter:
 
 
 def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
-    """Seated columns of one group: dirt, loose studs, tolerable torque, spigot. Shape (count, 2, orders)."""
+    """Seated columns of one group: dirt, loose studs, tolerable torque, spigot. Shape (count, 2, orders).
+
+    Dirt has four rows: both faces as found, both with what poor cleaning left of it.
+    """
     rng = np.random.default_rng([seed, group])
     found: dict[str, list[np.ndarray]] = {"dirt": [], "loose": [], "even": [], "spigot": []}
     wanted = {"dirt": count, "loose": count // 6, "even": count // 6, "spigot": count // 4}
@@ -73,7 +77,10 @@ def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
             try:
                 if name == "dirt":
                     with_dirt = truth.both_faces(case, drawn.pulls, drawn.hub_dirt)
-                    found[name].append(with_dirt - truth.both_faces(case, drawn.pulls, ()))
+                    even = truth.both_faces(case, drawn.pulls, ())
+                    stays = truth.poorly_cleaned(rng, drawn.hub_dirt)
+                    after = truth.both_faces(case, drawn.pulls, stays)
+                    found[name].append(np.concatenate([with_dirt - even, after - even]))
                 elif name == "spigot":
                     if drawn.scale is not None:
                         found[name].append(truth.on_spigot(case, drawn.scale))
@@ -102,6 +109,7 @@ def bank(keep: Path, group: int, seed: int, entries: int = ENTRIES) -> Bank:
     out, into = np.zeros((2, entries, len(CAUSES), HIGHEST + 1), dtype=complex)
     sd, worn = np.zeros((entries, len(VECTORS))), np.zeros((entries, 2))
     off, log_weight = np.zeros(entries), np.zeros(entries)
+    left = np.zeros((entries, 2, 2, HIGHEST + 1), dtype=complex)
     for e in range(entries):
         main = int(rng.choice(len(CAUSES), p=strata))
         drawn = truth.draw(rng, group, CAUSES[main])
@@ -113,14 +121,19 @@ def bank(keep: Path, group: int, seed: int, entries: int = ENTRIES) -> Bank:
         for cause, dirt in ((truth.HUB_DIRT, drawn.hub_dirt), (truth.ROTOR_DIRT, drawn.rotor_dirt)):
             if dirt:
                 faces[cause] = _mirrored(rng, solved["dirt"], studs, True)
+        for place, on in enumerate(("hub", "rotor")):
+            if any(bit.on == on for bit in drawn.left):
+                cause = (truth.HUB_DIRT, truth.ROTOR_DIRT)[place]
+                pair = faces.get(cause, _mirrored(rng, solved["dirt"], studs, True))
+                left[e, :, place] = pair[2:, : HIGHEST + 1]
         if drawn.scale is not None:
             faces[truth.SPIGOT] = _mirrored(rng, solved["spigot"], studs, True)
         for cause, (angle, arc, high, low) in drawn.box.items():
             shape = truth.box_orders(angle, arc)
             faces[cause] = np.array([high * shape, -low * shape])
         for cause, face in faces.items():
-            out[e, CAUSES.index(cause)], into[e, CAUSES.index(cause)] = face[:, : HIGHEST + 1]
-    return Bank(group, out, into, sd, worn, off, log_weight)
+            out[e, CAUSES.index(cause)], into[e, CAUSES.index(cause)] = face[:2, : HIGHEST + 1]
+    return Bank(group, out, into, sd, worn, off, log_weight, left)
 
 
 def _seen(trace: Trace, studs: int) -> np.ndarray:
@@ -130,7 +143,7 @@ def _seen(trace: Trace, studs: int) -> np.ndarray:
 
 
 def _gone(cause: str, state: str) -> bool:
-    return (cause in CLEANED_OFF and state == "cleaned") or (cause == truth.TORQUE and state == "retorqued")
+    return (cause in CLEANED_OFF and state in truth.CLEAN) or (cause == truth.TORQUE and state == "retorqued")
 
 
 def _factor(cause: str, step: Step, order: int, group: int) -> complex:
@@ -192,9 +205,9 @@ def _rough(bank: Bank, order: int) -> list[np.ndarray]:
 
 
 def _own(bank: Bank, order: int) -> np.ndarray:
-    """Latents: the vectors of this order, dirt on the hub and on the rotor off its column, off centre."""
+    """Latents: the vectors of this order, dirt on hub and on rotor off its column, what is left of each, off centre."""
     vectors = _vectors(order)
-    own = np.zeros((len(bank.log_weight), len(vectors) + 3, len(CAUSES)))
+    own = np.zeros((len(bank.log_weight), len(vectors) + 5, len(CAUSES)))
     for j, k in enumerate(vectors):
         own[:, j, CAUSES.index(VECTORS[k][0])] = bank.sd[:, k] * VECTORS[k][2]
     for j, (cause, rough) in enumerate(zip((truth.HUB_DIRT, truth.ROTOR_DIRT), _rough(bank, order), strict=True)):
@@ -224,13 +237,21 @@ def _noise(steps: list[Step], order: int) -> np.ndarray:
     return noise
 
 
+def _left(bank: Bank, step: Step, order: int) -> tuple[np.ndarray, np.ndarray]:
+    """What poor cleaning left on hub and rotor shows in a trace, and how far it may depart. Shape (entries, 2)."""
+    phase = np.array([_factor(cause, step, order, bank.group) for cause in (truth.HUB_FACE, truth.OWN)])
+    columns = bank.left[:, int(step.kind == "inboard"), :, order]
+    size = np.abs(columns)
+    return phase * columns, phase * np.where(size > 0, ROUGH[0] * size + ROUGH[1], 0.0)
+
+
 def _row(bank: Bank, step: Step, order: int) -> tuple[np.ndarray, np.ndarray]:
     """What each entry's columns and vectors show in one trace. Shapes (entries,) and (entries, latents)."""
     vectors, own = _vectors(order), _own(bank, order)
     mean = np.zeros(len(own), dtype=complex)
     design = np.zeros(own.shape[:2], dtype=complex)
     if step.kind == "radial":
-        if step.state != "cleaned":
+        if step.state not in truth.CLEAN:
             design[:, -1] = bank.off_centre * _factor(truth.SPIGOT, step, 1, bank.group)
         return mean, design
     if step.kind == "hub face":
@@ -252,6 +273,10 @@ def _row(bank: Bank, step: Step, order: int) -> tuple[np.ndarray, np.ndarray]:
         seen = {"mounted": sign, "inboard": inside, "thickness": thick}[step.kind]
         design[:, j] = (1.0 if step.kind == "thickness" else _factor(cause, step, order, bank.group)) * seen
         design[:, j] *= bank.sd[:, k]
+    if step.kind in ("mounted", "inboard") and step.state == "cleaned":
+        columns, rough = _left(bank, step, order)
+        mean += columns.sum(axis=1)
+        design[:, len(vectors) + 2 : len(vectors) + 4] = rough
     if step.kind != "thickness":
         for j, (cause, rough) in enumerate(zip((truth.HUB_DIRT, truth.ROTOR_DIRT), _rough(bank, order), strict=True)):
             design[:, len(vectors) + j] = _factor(cause, step, order, bank.group) * rough

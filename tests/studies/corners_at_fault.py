@@ -6,6 +6,9 @@ crush, on hubs of another stiffness and dish than the case says, all seated by t
 five tables of a hundred and a scatter of 8 µm TIR of every mounting. One main fault in most corners, a second one in
 some. Kept are corners that somebody would complain of: `LEAST_UM` of runout or `LEAST_DTV_UM` of thickness variation.
 
+Cleaning is poor in some: of the bits that lie there some stay, lower and shorter than they were, and here and there a
+grain gets in that was not there before. Cleaned once more, all of it is gone.
+
 A share is what a cause adds to the outboard trace at the gauge, as found: of what is seated, uneven torque alone, then
 the dirt on the hub added to it, then that on the rotor, so that the shares sum to the seated trace. Orders 0 .. 6 of
 ``f = Re sum c_n exp(i n theta)``, in the frame of what the cause sits on. [um]
@@ -70,7 +73,10 @@ ROOT_MM, ROOT_OVER = 1.0, 2.2  # how far from the face scale in the root reaches
 LEAST_UM, LEAST_DTV_UM = 35.0, 15.0
 MOUNT_TIR_UM = 8.0
 READINGS, SLIPS, DIAL_UM = 12, 0.05, 10.0
-STATES = ("as found", "cleaned", "retorqued")
+STATES = ("as found", "cleaned", "retorqued", "cleaned again")
+CLEAN = ("cleaned", "cleaned again")
+#: How often a corner with dirt is cleaned poorly, each of its bits then stays, and a grain gets in anywhere.
+POORLY, BIT_STAYS, NEW_GRAIN = 0.22, 0.55, 0.03
 HUMPS, FELL, TOO_FAR = OUTSIDE = (
     "humps on the hub face", "dirt fell off between mountings", "rotor one stud too far",
 )  # fmt: skip
@@ -92,6 +98,7 @@ class Drawn:
     hub: int
     layer: float
     dish_um: tuple[float, float]
+    left: tuple[Debris, ...] = ()  # once cleaned
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,6 +124,8 @@ class Corner:
     pulls : tuple of float
     dirt : tuple of Debris
         On the hub.
+    left : ndarray of complex, shape (studs, 2, orders)
+        What poor cleaning left, as ``seated``, torque taken off.
     """
 
     group: int
@@ -129,6 +138,7 @@ class Corner:
     hump: tuple[int, complex] = (0, 0j)
     pulls: tuple[float, ...] = field(default=(), repr=False)
     dirt: tuple[Debris, ...] = field(default=(), repr=False)
+    left: np.ndarray = field(default_factory=lambda: np.zeros((5, 2, ORDERS + 1), dtype=complex), repr=False)
 
     @property
     def studs(self) -> int:
@@ -159,11 +169,7 @@ class Corner:
     def orders(self, state: str, studs_turned: int, inboard: bool = False, without: tuple[str, ...] = ()) -> np.ndarray:
         """Mounted trace in a state at a stud position, rotor frame; no scatter."""
         share = self.into if inboard else self.out
-        gone = (
-            set(without)
-            | set(CLEANED_OFF if state == "cleaned" else ())
-            | ({TORQUE} if state == "retorqued" else set())
-        )
+        gone = set(without) | set(CLEANED_OFF if state in CLEAN else ()) | ({TORQUE} if state == "retorqued" else set())
         total = np.zeros(ORDERS + 1, dtype=complex)
         for k, cause in enumerate(CAUSES):
             if cause in gone or (not gone & {HUB_DIRT, ROTOR_DIRT} and cause in (HUB_DIRT, ROTOR_DIRT, TORQUE)):
@@ -173,6 +179,8 @@ class Corner:
             total += self.seated[studs_turned % self.studs, int(inboard)]
             if TORQUE in gone:
                 total -= self.turned(share[CAUSES.index(TORQUE)], studs_turned)
+        if state == "cleaned":
+            total += self.left[studs_turned % self.studs, int(inboard)]
         hump = np.zeros(ORDERS + 1, dtype=complex)
         hump[self.hump[0]] = self.hump[1]
         return total + self.turned(hump, studs_turned)
@@ -242,7 +250,7 @@ def draw(rng: np.random.Generator, group: int, main: str | None = None) -> Drawn
         at = (float(rng.uniform(0, 360)), float(rng.uniform(38, 65)))
         if cause in present:
             box[cause] = (*at, float(high[0]), float(high[1]))
-    return Drawn(
+    drawn = Drawn(
         present=tuple(c for c in CAUSES if c in present),
         sd_um=sd,
         off_centre_um=OFF_CENTRE_UM[int(SPIGOT in present)] * grown[SPIGOT],
@@ -255,6 +263,39 @@ def draw(rng: np.random.Generator, group: int, main: str | None = None) -> Drawn
         hub=int(rng.integers(len(HUBS))),
         layer=float(rng.choice([5.0e4, 1.0e5, 2.0e5])),
         dish_um=(float(rng.uniform(-18, 18)), float(rng.uniform(-18, 18))),
+    )
+    return replace(drawn, left=_left(rng.spawn(1)[0], group, drawn.hub_dirt + drawn.rotor_dirt))
+
+
+def _left(rng: np.random.Generator, group: int, dirt: tuple[Debris, ...]) -> tuple[Debris, ...]:
+    """What cleaning leaves: in most corners nothing, in some a few of the bits, seldom a grain that was not there."""
+    left = poorly_cleaned(rng, dirt) if dirt and rng.random() < POORLY else ()
+    if rng.random() < NEW_GRAIN:
+        inner, outer = case_of(group).contact_zone_mm
+        across = rng.uniform(2.0, 5.0)
+        low = float(np.clip(np.sqrt(rng.uniform(inner**2, outer**2)), inner, outer - across))
+        left += (
+            Debris(
+                on="hub" if rng.random() < 0.7 else "rotor", angle_deg=float(rng.uniform(0, 360)),
+                arc_deg=float(rng.uniform(3, 10)), inner_radius_mm=low, outer_radius_mm=low + across,
+                height_um=float(25.0 + rng.gamma(2.0, 15.0)),
+            ),
+        )  # fmt: skip
+    return left
+
+
+def poorly_cleaned(rng: np.random.Generator, dirt: tuple[Debris, ...]) -> tuple[Debris, ...]:
+    """Some of the bits, one at least, lower and shorter than they were."""
+    stays = rng.random(len(dirt)) < BIT_STAYS
+    stays[rng.integers(len(dirt))] = True
+    return tuple(
+        replace(
+            bit,
+            height_um=bit.height_um * float(rng.triangular(0.25, 0.8, 1.0)),
+            arc_deg=bit.arc_deg * float(rng.uniform(0.5, 1.0)),
+        )
+        for bit, here in zip(dirt, stays, strict=True)
+        if here
     )
 
 
@@ -342,11 +383,16 @@ def solved(rng: np.random.Generator, group: int, drawn: Drawn, outside: str = ""
         order = int(rng.choice([2, 3]))
         hump = (order, complex((24.0 if order == 2 else 16.0) * np.exp(0.3 * rng.normal() + 2j * np.pi * rng.random())))
     # Rolled on with numpy's own padding so that four and five studs share an array.
-    padded = np.zeros((5, 2, ORDERS + 1), dtype=complex)
+    padded, left = np.zeros((2, 5, 2, ORDERS + 1), dtype=complex)
     padded[:studs] = seated
+    if drawn.left and not outside:
+        torque = out[CAUSES.index(TORQUE)], into[CAUSES.index(TORQUE)]
+        for m in range(studs):
+            turned = np.array(torque) * np.exp(2j * np.pi * n * m / studs)
+            left[m] = both_faces(case, drawn.pulls, drawn.left, m) - turned
     return Corner(
         group, drawn.present, out, into, padded, drawn.off_centre_um * complex(*rng.normal(size=2)), outside, hump,
-        drawn.pulls, drawn.hub_dirt,
+        drawn.pulls, drawn.hub_dirt, left,
     )  # fmt: skip
 
 
@@ -364,7 +410,8 @@ def found(seed: int, index: int, outside: str = "") -> Corner:
         main = str(rng.choice([HUB_DIRT, ROTOR_DIRT])) if outside == FELL else None
         drawn = draw(rng, group, main)
         try:
-            check_case(replace(_other(group, drawn), debris=drawn.hub_dirt + drawn.rotor_dirt))
+            for dirt in (drawn.hub_dirt + drawn.rotor_dirt, drawn.left):
+                check_case(replace(_other(group, drawn), debris=dirt))
             corner = solved(rng, group, drawn, outside)
         except (Refused, BadInput):
             continue
@@ -394,6 +441,7 @@ def save(path: Path, corners: list[Corner]) -> None:
         outside=[OUTSIDE.index(c.outside) + 1 if c.outside else 0 for c in corners],
         hump_order=[c.hump[0] for c in corners],
         hump=[c.hump[1] for c in corners],
+        left=[c.left for c in corners],
         dirt=[
             [(d.angle_deg, d.arc_deg, d.inner_radius_mm, d.outer_radius_mm, d.height_um) for d in c.dirt]
             + [(0.0, 0.0, 0.0, 0.0, 0.0)] * (6 - len(c.dirt))
@@ -421,6 +469,7 @@ def load(path: Path) -> list[Corner]:
                 for a, b, c, d, e in arrays["dirt"][k].tolist()
                 if d > 0
             ),
+            left=arrays["left"][k],
         )
         for k in range(len(arrays["group"]))
     ]
@@ -473,7 +522,7 @@ def shown_orders(corner: Corner, step: Step) -> np.ndarray:
     if step.kind == "thickness":
         return corner.thickness
     at = np.zeros(ORDERS + 1, dtype=complex)
-    if step.kind == "radial" and step.state != "cleaned":
+    if step.kind == "radial" and step.state not in CLEAN:
         at[1] = corner.off_centre
         return corner.turned(at, turned)
     if step.kind == "hub face":
@@ -504,7 +553,7 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
         if rng.random() < 0.3:
             high = rng.uniform(30, 50) * (1 + 0.1 * rng.normal(size=corner.studs))
             more = lips(angle, corner.studs, rng.uniform(7, 11)) @ high
-        if step.state != "cleaned":
+        if step.state not in CLEAN:
             more = more + _standing(corner, angle)
     noise = rng.uniform(1.0, 4.0) if step.kind != "thickness" else rng.uniform(0.7, 2.0)
     value = turn.evaluate(orders, theta) + more
@@ -518,7 +567,8 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
         value = _slip(rng, value)
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)
     held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
-    return Trace(step.kind, mount, turned, angle, value + 0.0, None, step.state, "", held)
+    state = "cleaned" if step.state in CLEAN else step.state
+    return Trace(step.kind, mount, turned, angle, value + 0.0, None, state, "", held)
 
 
 def _standing(corner: Corner, angle_deg: np.ndarray) -> np.ndarray:

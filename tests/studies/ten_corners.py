@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -77,7 +77,7 @@ def corner_of(plain: Plain) -> Corner:
     rng = np.random.default_rng([SEED, TEN.index(plain)])
     wanted: Callable[[Corner], bool] = _outside if plain.outside else _alone(plain)
     while True:
-        drawn = population.draw(rng, plain.group, plain.main)
+        drawn = replace(population.draw(rng, plain.group, plain.main), left=())
         if set(drawn.present) != {plain.main, plain.also or plain.main}:
             continue
         try:

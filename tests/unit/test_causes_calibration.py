@@ -9,12 +9,13 @@ import pytest
 from scipy.stats import binom
 
 from sim.causes import names
+from sim.causes.families import CAUSE_OF, FRAMES, families_of
 from sim.causes.finding import MISFIT, _odds
 from sim.causes.forward import GAUSSIAN, model
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored
-from sim.causes.weigh import FRAMES, dirt_columns, mark_columns, posterior, sets_of
+from sim.causes.weigh import Posterior, posterior, sets_of
 from sim.causes.what_if import share_of, tir_um
 
 STUDS = 5
@@ -36,7 +37,12 @@ def invented(count: int = 120, seed: int = 3) -> Signatures:
     columns = turned_and_mirrored(size * np.exp(-1j * np.arange(1, 4) * angle[:, None]), STUDS)
     copies = len(columns) // count
     stud = np.array([8.0, 0.3, 0.1], dtype=complex)
-    return Signatures(columns, np.tile(height, copies), np.tile(np.arange(count), copies), stud, 140.0)
+    # What stays is no share of what was: the second order goes with the square of the height.
+    of, stays = np.arange(0, len(columns), 2), rng.uniform(0.2, 1.0, len(columns) // 2)
+    left = columns[of] * stays[:, None] ** np.array([1.0, 2.0, 2.0])
+    return Signatures(
+        columns, np.tile(height, copies), np.tile(np.arange(count), copies), stud, 140.0, left, of, stays
+    )  # fmt: skip
 
 
 class Drawn:
@@ -49,11 +55,7 @@ class Drawn:
         known = invented()
         self.model = model(self.blank, STUDS, known.stud, 64.0 / 140.0, self.priors)
         self.odds, odds = _odds(self.blank, self.priors, 55.0, None)
-        dirt = dirt_columns(known, self.priors.dirt_height_um, 1.0)
-        columns = {names.HUB_DIRT: dirt, names.ROTOR_DIRT: dirt}
-        columns[names.IMPRINT] = mark_columns(55.0, self.priors.imprint_um, (1.0,))
-        columns[names.RUST] = mark_columns(55.0, self.priors.imprint_um, (1.0, -1.0))
-        self.families = {name: (p, columns[name]) for name, p in odds.items()}
+        self.families = families_of(known, odds, self.priors, 55.0, 1.0)
         gaussian = [cause for cause in GAUSSIAN if cause in self.odds]
         self.sets, logs = sets_of(gaussian, self.odds)
         self.chance = np.exp(logs - logs.max())
@@ -69,14 +71,15 @@ class Drawn:
         present, family = self.sets[at // weight.shape[1]], named[at % weight.shape[1]]
         unknown = self.model.sds(present) * rng.normal(size=self.model.size)
         value = self.model.rows(self.plan) @ unknown
-        dirt = np.zeros(6)
+        dirt = np.zeros(12)
         if family:
             parts = self.families[family][1]
             share = np.concatenate([np.exp(part.log_weight) for part in parts])
             row = int(rng.choice(share.size, p=share / share.sum()))
             for part in parts:
                 if row < part.mean.shape[0]:
-                    dirt = part.mean[row] + part.root(np.array([row]))[0] @ rng.normal(size=8)
+                    root = part.root(np.array([row]))[0]
+                    dirt[part.half] = part.mean[row] + root @ rng.normal(size=root.shape[1])
                     break
                 row -= part.mean.shape[0]
             value = value + self.model.dirt_rows(self.plan, FRAMES[family]) @ dirt
@@ -84,7 +87,8 @@ class Drawn:
         truth = replace_samples(self, unknown, dirt, named.index(family))
         tirs = np.array([float(tir_um(share_of(truth, self.plan[0], cause))[0]) for cause in names.CAUSES])
         seen = replace(self.blank, value=value)
-        return seen, names.CAUSES[int(tirs.argmax())], frozenset({*present, family} - {""}), tirs
+        causes = frozenset({*present, *([CAUSE_OF[family]] if family else [])})
+        return seen, names.CAUSES[int(tirs.argmax())], causes, tirs
 
     def weigh(self, seen: Seen):
         found = posterior(self.model, seen, self.odds, self.families, samples=800)
@@ -94,8 +98,6 @@ class Drawn:
 
 def replace_samples(drawn: Drawn, unknown, dirt, family):
     """A posterior of one sample: the truth."""
-    from sim.causes.weigh import Posterior
-
     return Posterior(
         drawn.model, unknown[None], dirt[None], ("", *drawn.families), np.array([family]),
         np.zeros((1, len(names.CAUSES)), dtype=bool), 1.0, 1, np.inf, 0.0,

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from sim.causes import names
+from sim.causes.columns import AFTER, ANGLE_SD_DEG, BEFORE, SCALE_SD, classed
+from sim.causes.families import FRAMES
 from sim.causes.forward import model
 from sim.causes.priors import Prior, Priors
 from sim.causes.seen import Seen, Spot
-from sim.causes.weigh import ANGLE_SD_DEG, FRAMES, SCALE_SD, classed, posterior
+from sim.causes.weigh import posterior
 
 NOISE_UM = 2.0
 STUD = np.array([8.0, 0.3, 0.1], dtype=complex)
@@ -80,8 +82,28 @@ def test_what_each_trace_sees():
     assert seen_in[names.SPIGOT] == [True, True, False, False, False, True]
     assert seen_in[names.TORQUE] == [True, False, True, False, False, False]
     assert seen_in[names.WORN] == [True, True, True, False, True, False]
-    for family, expected in (("hub", [1, 1, 0, 0, 0, 0]), ("rotor", [1, 1, 0, 0, 0, 0]), ("mark", [1, 1, 1, 0, 1, 0])):
-        assert [bool(np.abs(made.dirt_rows([spot], family)).sum()) for spot in spots] == [bool(one) for one in expected]
+    dirty, clean, mark, none = [1, 1, 0, 0, 0, 0], [0, 0, 1, 0, 0, 0], [1, 1, 1, 0, 1, 0], [0] * 6
+    for half, family, expected in (
+        *((BEFORE, "hub", dirty), (BEFORE, "rotor", dirty), (BEFORE, "mark", mark)),
+        *((AFTER, "hub", clean), (AFTER, "rotor", clean), (AFTER, "mark", none)),
+    ):
+        felt = [bool(np.abs(made.dirt_rows([spot], family)[:, half]).sum()) for spot in spots]
+        assert felt == [bool(one) for one in expected]
+
+
+def test_what_cleaning_left_is_gone_once_it_is_cleaned_well():
+    """Of three cleaned mountings the last may be the first without; cleaned once more nothing is left for sure."""
+    spots = [Spot("mounted", 1, 0, False, first=True), *(Spot("mounted", k, 1, True) for k in (2, 3, 4))]
+    _, made = built(spots, 5)
+
+    def felt(kind, spot):
+        return bool(np.abs(made.dirt_rows([spot], kind)[:, AFTER]).sum())
+
+    assert [felt("hub", spot) for spot in spots] == [False, True, True, True]
+    assert [felt("hub once", spot) for spot in spots] == [False, True, True, False]
+    assert felt("hub", Spot("mounted", -1, 2, True))
+    assert not felt("hub once", Spot("mounted", -1, 2, True))
+    assert not felt("hub", Spot("mounted", -1, 2, True, again=True))
 
 
 def test_indexing_turns_what_is_on_the_hub_and_nothing_else():
@@ -104,7 +126,7 @@ def test_evidence_of_a_column_is_that_of_its_normal_distribution():
     column = np.array([[20.0 - 8.0j, 5.0 + 1.0j, 1.0j]])
     part = classed(column, np.ones(1))
     found = posterior(made, seen, {names.ROTOR: 0.3}, {names.HUB_DIRT: (0.4, part)}, samples=4000)
-    lift = made.dirt_rows(spots, FRAMES[names.HUB_DIRT])
+    lift = made.dirt_rows(spots, FRAMES[names.HUB_DIRT])[:, BEFORE]
     mean, root = part[0].mean[0], part[0].root(np.array([0]))[0]
     rows, logs = made.rows(spots), {}
     for dirty in (False, True):

@@ -1,0 +1,101 @@
+"""Cleaning can be poor: dirt that stayed competes with the hub face, and nothing is indexed over it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scenes.words import causes as said
+from sim.causes import names, priors_file
+from sim.causes.finding import weigh
+from sim.causes.priors import Priors
+from sim.errors import BadInput
+from tests.unit.causes_corner import CASE, Corner, dirt_orders, orders
+
+pytestmark = pytest.mark.usefixtures("few_seatings")
+PATCH = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0}
+DIRT, STAYED = dirt_orders(**PATCH, height_um=110.0), dirt_orders(**PATCH, height_um=70.0)
+STUD = 3  # nearest to the patch, pitch 72
+
+
+def turned(waves, pitches):
+    return waves * np.exp(2j * np.pi * np.arange(1, 7) * pitches / 5)
+
+
+def poorly_cleaned():
+    return Corner(5, between=DIRT).mounted(0).mounted(2).mounted(0, "cleaned", extra=STAYED)
+
+
+def chance(found, cause):
+    return next(one.probability for one in found.ranked if one.cause == cause)
+
+
+def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
+    found = weigh(poorly_cleaned().readings(), CASE)
+    assert chance(found, names.HUB_FACE) < 0.5
+    assert found.finding != names.HUB_FACE
+    assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
+    left = found.dirt_left
+    assert left.counts
+    assert left.stud == STUD
+    assert left.runout_um[0] < 2.0 * abs(STAYED[0]) < 1.2 * left.runout_um[2]
+    assert {one.what for one in found.next_readings} >= {names.BARE_HUB, names.CLEAN_AND_REFIT}
+    told = said.action(found) + said.verdict(found)
+    assert f"round stud {STUD}" in told
+    assert f"near stud {STUD}" in told
+
+
+def test_read_only_after_poor_cleaning_the_hub_is_not_blamed():
+    """No mounting as found: two cleaned ones show the same share on the hub."""
+    corner = Corner(6).mounted(0, "cleaned", extra=DIRT).mounted(2, "cleaned", extra=turned(DIRT, 2))
+    found = weigh(corner.readings(), CASE, menu=False)
+    assert found.finding != names.HUB_FACE
+    assert found.do == names.CLEAN
+    assert found.dirt_left.stud == STUD
+
+
+def test_cleaned_once_more_it_is_gone_and_no_contradiction():
+    found = weigh(poorly_cleaned().mounted(0, "cleaned").readings(), CASE)
+    assert found.ranked[0].cause == names.HUB_DIRT
+    assert found.ranked[0].probability > 0.85
+    assert not found.none_fits
+    assert not found.dirt_left.counts
+    assert found.do in (names.LEAVE, names.MEASURE + names.THICKNESS)
+
+
+def test_a_hub_face_that_leans_is_not_taken_for_dirt():
+    """One order, the same before and after: dirt bends a hat, a leaning face does not."""
+    corner = Corner(3, hub=orders(45.0 * np.exp(0.4j))).mounted(0).mounted(2).mounted(0, "cleaned")
+    found = weigh(corner.readings(), CASE, menu=False)
+    assert found.finding == names.HUB_FACE
+    assert not found.dirt_left.counts
+
+
+def test_the_bare_hub_settles_it():
+    found = weigh(poorly_cleaned().bare().readings(), CASE, menu=False)
+    assert chance(found, names.HUB_FACE) < 0.05
+    assert found.dirt_left.probability > 0.95
+
+
+def test_who_cleans_well_may_say_so():
+    sure = Priors(poorly_cleaned=0.0, dirt_that_came_in=0.0)
+    found = weigh(poorly_cleaned().readings(), CASE, sure, menu=False)
+    assert found.dirt_left.probability == 0.0
+    assert chance(found, names.HUB_FACE) > 0.5
+
+
+def test_two_humps_after_one_cleaning_are_cleaned_before_anything_is_blamed():
+    corner = Corner(9, hub=orders(0.0, 27.0)).mounted(0).mounted(1).mounted(1, "cleaned")
+    found = weigh(corner.readings(), CASE, menu=False)
+    assert found.finding is None
+    assert found.none_fits or found.do == names.CLEAN
+
+
+def test_what_stays_is_written_and_read_back(tmp_path):
+    path = tmp_path / "priors.toml"
+    ours = Priors(poorly_cleaned=0.3, share_that_stays=(0.1, 0.6), dirt_that_came_in=0.1)
+    path.write_text(priors_file.text(ours))
+    assert priors_file.read(path) == ours
+    path.write_text("share_that_stays = [0.6, 0.5]\n")
+    with pytest.raises(BadInput, match="share_that_stays"):
+        priors_file.read(path)

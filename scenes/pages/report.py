@@ -40,6 +40,7 @@ TEMPLATES = (
     "chalk.html",
     "card.html",
     "job_card.html",
+    "foil.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

@@ -1,0 +1,62 @@
+"""The log of foil lessons: one line a trial and class, foretold beside read; a CSV that no spreadsheet takes amiss."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+
+from sim.errors import BadInput, Fault
+from sim.files.dial_readings import safe_cell
+from sim.units import printable
+
+COLUMNS = (
+    "date", "version", "corner", "class", "trial", "thickness_um", "width_mm", "length_mm", "angle_deg",
+    "outer_radius_mm", "torque_nm", "dial_um", "places", "foretold_um", "foretold_low_um", "foretold_high_um",
+    "foretold_order_1_um", "foretold_high_spot_deg", "read_um", "read_order_1_um", "read_high_spot_deg", "vector",
+    "runout", "remark",
+)  # fmt: skip
+MOST_BYTES = 5_000_000  # a college's log of decades; more is another file
+
+
+def added(before: str, rows: Sequence[Mapping[str, object]], name: str = "") -> str:
+    """Return the log with rows added at its end; a heading where it is new.
+
+    Parameters
+    ----------
+    before : str
+        What stands in the file; empty for a new one.
+    rows : sequence of mapping
+        By `COLUMNS`.
+    name : str
+        Of the file, for the message.
+
+    Raises
+    ------
+    BadInput
+        If the file is no such log.
+    """
+    heading = ",".join(COLUMNS)
+    kept = before.lstrip("\ufeff")
+    if kept.strip() and kept.splitlines()[0].strip() != heading:
+        raise BadInput(
+            Fault("is no log of foil lessons; nothing was added", printable(name, 200), allowed="a new file")
+        )
+    if len(kept) > MOST_BYTES:
+        raise BadInput(Fault("is full; nothing was added", printable(name, 200), allowed="a new file"))
+    out = io.StringIO()
+    if kept.strip():
+        out.write(kept.rstrip("\r\n") + "\n")
+    else:
+        out.write(heading + "\n")
+    table = csv.writer(out, lineterminator="\n")
+    for row in rows:
+        table.writerow([_cell(row[name]) for name in COLUMNS])
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    """A figure stays a figure; text is kept to one line and takes no formula."""
+    if isinstance(value, int | float):
+        return f"{value:.6g}"
+    return safe_cell(printable(str(value), 120))

@@ -403,7 +403,7 @@ def film(
     clean: Annotated[Path | None, Parameter(help="Its clean partner; without it the same corner, cleaned.")] = None,
     output: OutFile = None,
     km: Km = 30_000.0,
-    draft: Annotated[bool, Parameter(help="Half the size, for a trial.", negative="")] = False,
+    draft: Annotated[bool, Parameter(help="Half the size, half the frames, for a trial.", negative="")] = False,
 ) -> int:
     """Make the film of a story (MP4, or GIF by its ending), with its captions beside it where it has them."""
     from scenes.command import doing

@@ -286,7 +286,7 @@ def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = 
         return spigot_film.reel(spigot_story.tell(way_on(run, progress)))
     from scenes.film import stage_film, stories
 
-    return stage_film.reel(stories.named(story, story_runs(story, run, clean)))
+    return stage_film.reel(stories.named(story, story_runs(story, run, clean)), draft)
 
 
 def write_film(

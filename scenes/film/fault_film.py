@@ -1,31 +1,24 @@
-"""The film "where is the fault?": the stage at true size, the dial in its corner, round lenses at one scale.
-
-Poses are photographed by two spawned processes while frames are already put together here; see ``stage_film``.
-"""
+"""The film "where is the fault?": the stage at true size, the dial in its corner, round lenses at one scale."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from concurrent.futures import Future
-from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from PIL import Image
 
 from scenes import palette
-from scenes.film import fault_story, stage_film
+from scenes.film import fault_story
 from scenes.film.fault_story import Moment, Pose, Telling
-from scenes.film.film import Drawer, Reel
+from scenes.film.film import Reel
 from scenes.film.frames import SIZE
+from scenes.film.photos import Darkroom, Photo, portable
 from scenes.geometry import exaggeration, shapes
 from scenes.stage import dial_face, lens, lettering, stage
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
-from sim.processes import interrupts_held
 
 VIEW, VIEW_AT = (1230, 966), (0, 114)
 """Size of the stage's picture and its upper left corner. [pixels]"""
@@ -39,19 +32,11 @@ FEATHER_PX = 26
 UNDER = 206.0
 """Base line of the words under a lens, from its middle. [pixels]"""
 LETTERS = 34
-FINER = {"film": 1.25, "still": 1.5, "draft": 0.7}
+FINER = {"film": 1.25, "still": 1.5, "draft": 0.55}
 SETTING = stage.Setting(view="story", mark=False, plug=True, dial_deg=fault_story.DIAL_DEG)
 BAR_PX_PER_UM = 2.0
 BAR_FLOOR, BAR_TOP_PX = 950.0, 300.0
 DASH_PX = 26.0
-
-
-@dataclass(frozen=True, eq=False)
-class Photo:
-    """A photograph of the stage and where on it the places lie that are spoken of. [pixels]."""
-
-    picture: Image8
-    at: dict[str, tuple[float, float]]
 
 
 def photograph(scene: stage.Stage, pose: Pose) -> Photo:
@@ -118,7 +103,8 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, pho
     """Lay a lens on the sheet, its leader to the place that it looks at; opening, it grows from there."""
     run = told.clean if now.step.clean else told.dirty
     place = (photo.at[name][0] + VIEW_AT[0], photo.at[name][1] + VIEW_AT[1])
-    lens.lay(sheet, _lens_picture(run, told, now, name), LENS_AT[name], place, share)
+    picture = _lens_picture(told, now.step.clean, name, now.speck, now.reading_um, now.swept_um)
+    lens.lay(sheet, picture, LENS_AT[name], place, share)
     if share >= 1.0:
         x, y = LENS_AT[name]
         sheet.text(lens.said(run, name, now.swept_um), (x, y + UNDER), LETTERS, bold=True, anchor="ms")
@@ -134,13 +120,19 @@ def _feathered() -> Image.Image:
     return Image.fromarray((255.0 * np.outer(down, across)).astype(np.uint8))
 
 
-def _lens_picture(run: Any, told: Telling, now: Moment, name: str) -> Image.Image:
+def _lens_picture(
+    told: Telling, clean: bool, name: str, speck: float, reading_um: float, swept_um: tuple[float, float] | None
+) -> Image.Image:
     if name == "joint":
-        shown = told.dirty if not now.step.clean else run
-        at = lens.joint_place(told.dirty) if now.step.clean else None
-        return lens.joint(shown, at=at, speck=now.speck, side=LENS_SIDE)
-    before = span_um(told.dirty) if now.step.clean else None
-    return lens.rim(run, now.reading_um, now.swept_um, before, side=LENS_SIDE)
+        return _joint_picture(told, clean, speck)
+    run, before = (told.clean, span_um(told.dirty)) if clean else (told.dirty, None)
+    return lens.rim(run, reading_um, swept_um, before, side=LENS_SIDE)
+
+
+@lru_cache(maxsize=64)
+def _joint_picture(told: Telling, clean: bool, speck: float) -> Image.Image:
+    run, at = (told.clean, lens.joint_place(told.dirty)) if clean else (told.dirty, None)
+    return lens.joint(run, at=at, speck=speck, side=LENS_SIDE)
 
 
 def _line(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
@@ -184,62 +176,38 @@ def _bars(sheet: Sheet, told: Telling, share: float) -> None:
     sheet.text(f"limit {words.micrometres(limit)}", (1668, top + 13), 36, bold=True)
 
 
+@dataclass(frozen=True, eq=False)
+class Shoot:
+    """The two corners of a telling, to be photographed."""
+
+    told: Telling
+
+    def stage_of(self, pose: Pose) -> bool:
+        """Whether it is the cleaned corner."""
+        return pose.clean
+
+    def build(self, pose: Pose, finer: float) -> stage.Stage:
+        """Its stage."""
+        return build(self.told.clean if pose.clean else self.told.dirty, self.told, finer)
+
+    def photograph(self, scene: stage.Stage, pose: Pose) -> Photo:
+        """Photograph it."""
+        return photograph(scene, pose)
+
+
 def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
     """Story with what draws it."""
+    told = replace(told, dirty=portable(told.dirty), clean=portable(told.clean))
+    room: Darkroom[Moment] = Darkroom(
+        Shoot(replace(told, steps=())), lambda now: [now.pose], lambda now, photos: compose(told, now, photos[0])
+    )
     return Reel(
         seconds=told.seconds,
         moment=partial(fault_story.moment, told),
         board=fault_story.storyboard_seconds(told),
-        film=partial(_photographed, told, FINER["draft" if draft else "film"]),
-        fine=partial(_one_by_one, told, FINER["still"]),
+        film=lambda moments, coarse: room.film(FINER["draft" if coarse else "film"], moments),
+        fine=lambda: room.fine(FINER["still"]),
         three_d=True,
         captions=tuple(fault_story.captions(told)),
         draft=draft,
     )
-
-
-_own: dict[bool, stage.Stage] = {}
-
-
-def _draw(told: Telling, finer: float, pose: Pose, file: str) -> dict[str, tuple[float, float]]:
-    """Photograph one pose into a file, in a helper's process; returns where the places lie."""
-    if pose.clean not in _own:
-        _own[pose.clean] = build(told.clean if pose.clean else told.dirty, told, finer)
-    photo = photograph(_own[pose.clean], pose)
-    Image.fromarray(photo.picture).save(file, compress_level=1)
-    return photo.at
-
-
-@contextmanager
-def _photographed(told: Telling, finer: float, moments: list[Moment]) -> Iterator[Drawer[Moment]]:
-    """Frames from photographs of helpers; helpers and their files go when it is left, however that happens."""
-    light = replace(told, dirty=stage_film.portable(told.dirty), clean=stage_film.portable(told.clean), steps=())
-    with stage_film.photographers() as (folder, helpers):
-        drawn: dict[Pose, tuple[Path, Future[Any]]] = {}
-        with interrupts_held():
-            for index, pose in enumerate(dict.fromkeys(now.pose for now in moments)):
-                file = folder / f"{index}.png"
-                drawn[pose] = (file, helpers[index % 2].submit(_draw, light, finer, pose, str(file)))
-
-        def draw(now: Moment) -> Image8:
-            file, future = drawn[now.pose]
-            at = future.result()
-            with Image.open(file) as picture:
-                return compose(told, now, Photo(np.asarray(picture.convert("RGB")), at))
-
-        yield draw
-
-
-@contextmanager
-def _one_by_one(told: Telling, finer: float) -> Iterator[Drawer[Moment]]:
-    """Frames drawn in this process, finer than in the film."""
-    with ExitStack() as stack:
-        scenes: dict[bool, stage.Stage] = {}
-
-        def draw(now: Moment) -> Image8:
-            if now.pose.clean not in scenes:
-                scenes[now.pose.clean] = build(told.clean if now.pose.clean else told.dirty, told, finer)
-                stack.callback(scenes[now.pose.clean].close)
-            return compose(told, now, photograph(scenes[now.pose.clean], now.pose))
-
-        yield draw

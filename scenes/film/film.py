@@ -16,13 +16,14 @@ import numpy as np
 from PIL import Image
 
 from scenes import files, gl
-from scenes.film import timing
+from scenes.film import gif_file, timing
 from scenes.film.frames import SIZE
 from scenes.stage.lettering import Image8, Sheet
 from sim.errors import BadInput, Fault
 from sim.progress import Progress, silent
 
-GIF_SIZE, GIF_RATE = (720, 405), 12
+GIF_RATE = gif_file.RATE
+"""Frames a second of a GIF, and of a draft."""
 CRF = "19"
 SUFFIXES = (".mp4", ".gif")
 Moment = TypeVar("Moment")
@@ -42,8 +43,9 @@ class Reel(Generic[Moment]):
     board : sequence of float
         Times of the frames of its storyboard. [s]
     film : callable
-        From the moments of a film, in their order, a context manager that gives what draws one of them, shape
-        (1080, 1920, 3); entered when the file can be written, left however the film ends.
+        From the moments of a film, in their order, and whether it is small (a draft, a GIF), a context manager that
+        gives what draws one of them, shape (1080, 1920, 3); entered when the file can be written, left however the
+        film ends.
     fine : callable
         A context manager that gives what draws any single moment, as fine as can be.
     three_d : bool
@@ -51,13 +53,13 @@ class Reel(Generic[Moment]):
     captions : tuple of (from, to, words)
         What stands written when, for a file of captions beside the film. [s]
     draft : bool
-        A film of half the size, for a trial.
+        A film of half the size and half the frames, for a trial.
     """
 
     seconds: float
     moment: Callable[[float], Moment]
     board: Sequence[float]
-    film: Callable[[list[Moment]], AbstractContextManager[Drawer[Moment]]]
+    film: Callable[[list[Moment], bool], AbstractContextManager[Drawer[Moment]]]
     fine: Callable[[], AbstractContextManager[Drawer[Moment]]]
     three_d: bool
     captions: tuple[tuple[float, float, str], ...] = ()
@@ -90,19 +92,22 @@ def make(reel: Reel[Moment], path: Path, progress: Progress = silent, seconds: f
         Without the encoder, or without GL where the story is told in three dimensions.
     """
     path = Path(path)
-    rate = rate_of(path)
+    small, gif = rate_of(path) == GIF_RATE or reel.draft, path.suffix.lower() == ".gif"
+    rate = GIF_RATE if small else timing.FRAME_RATE
     need(path, reel.three_d)
     moments = timing.frames(reel.moment, reel.seconds, rate)
     moments = moments[: max(1, round(seconds * rate))] if seconds else moments
     temporary = _passing_name(path)
     try:
-        with reel.film(moments) as drawer:
-            write = _write_gif if path.suffix.lower() == ".gif" else partial(_write_mp4, draft=reel.draft)
+        with reel.film(moments, small) as drawer:
+            write = gif_file.write if gif else partial(_write_mp4, draft=reel.draft)
             write(temporary, _images(moments, drawer, progress))
         temporary.chmod(0o644)
         temporary.replace(path)
         if reel.captions:
             files.write_text(path.with_suffix(".vtt"), web_captions(reel.captions))
+    except OSError as error:  # the disk is full, or the encoder gave up
+        raise BadInput(Fault(f"cannot be written: {error.strerror or error}", str(path))) from None
     finally:
         temporary.unlink(missing_ok=True)
     return path
@@ -184,7 +189,7 @@ def _write_mp4(path: Path, images: Iterator[Image8], draft: bool = False) -> Non
     writer = imageio_ffmpeg.write_frames(
         str(path),
         SIZE,
-        fps=timing.FRAME_RATE,
+        fps=GIF_RATE if draft else timing.FRAME_RATE,
         codec="libx264",
         pix_fmt_in="rgb24",
         pix_fmt_out="yuv420p",
@@ -207,16 +212,6 @@ def _write_mp4(path: Path, images: Iterator[Image8], draft: bool = False) -> Non
     finally:
         with suppress(OSError):
             writer.close()
-
-
-def _write_gif(path: Path, images: Iterator[Image8]) -> None:
-    small = [
-        Image.fromarray(image).resize(GIF_SIZE, Image.Resampling.LANCZOS).quantize(96, dither=Image.Dither.NONE)
-        for image in images
-    ]
-    small[0].save(
-        path, format="GIF", save_all=True, append_images=small[1:], duration=1000 // GIF_RATE, loop=0, optimize=False
-    )
 
 
 def still(reel: Reel[Moment], second: float) -> Image8:

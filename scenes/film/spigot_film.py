@@ -231,7 +231,7 @@ def reel(told: Telling) -> Reel[Moment]:
         seconds=told.seconds,
         moment=partial(spigot_story.moment, told),
         board=spigot_story.storyboard_seconds(told),
-        film=lambda moments: nullcontext(partial(compose, layout(told))),
+        film=lambda moments, coarse: nullcontext(partial(compose, layout(told))),
         fine=lambda: nullcontext(partial(compose, layout(told))),
         three_d=False,
     )

@@ -15,8 +15,8 @@ DIVISIONS = 100
 DIVISION_UM = 10.0
 """0.01 mm a division, a hundred of them a turn, whatever it reads."""
 FULL_TURN_UM = DIVISIONS * DIVISION_UM
-GROWN = 3
-"""Drawn so much larger, then shrunk."""
+GROWN, DRAWN = 3, 2
+"""What is printed once, and what moves, are drawn so much larger, then shrunk."""
 
 
 def needle_deg(reading_um: float) -> float:
@@ -76,14 +76,8 @@ def dial(
     Image
         RGBA, transparent round the bezel.
     """
-    wide = side * GROWN
+    wide, middle = side * DRAWN, 0.5 * side * DRAWN
     image = Image.new("RGBA", (wide, wide), (0, 0, 0, 0))
-    pencil = ImageDraw.Draw(image)
-    middle, outer = wide / 2.0, 0.495 * wide
-    pencil.ellipse((middle - outer, middle - outer, middle + outer, middle + outer),
-                   fill=palette.mix("dial", "ink", 0.35))  # fmt: skip
-    inside = round(0.915 * wide)
-    image.alpha_composite(face(inside), (round(middle - inside / 2), round(middle - inside / 2)))
     reach = 0.40 * wide
     for span, filled in ((outline_um, False), (swept_um, True)):
         if span is not None and span[1] > span[0]:
@@ -111,6 +105,20 @@ def dial(
                         (tail[0] - side_way[0], tail[1] - side_way[1])], fill=palette.INK)  # fmt: skip
         boss = 0.032 * wide
         pencil.ellipse((middle - boss, middle - boss, middle + boss, middle + boss), fill=palette.INK)
+    whole = _empty(side).copy()
+    whole.alpha_composite(image.reduce(DRAWN))
+    return whole
+
+
+@lru_cache(maxsize=4)
+def _empty(side: int) -> Image.Image:
+    """Dial that reads nothing: face and bezel. ``side`` in pixels."""
+    wide = side * GROWN
+    image = Image.new("RGBA", (wide, wide), (0, 0, 0, 0))
+    middle, outer, inside = wide / 2.0, 0.495 * wide, round(0.915 * wide)
+    ImageDraw.Draw(image).ellipse((middle - outer, middle - outer, middle + outer, middle + outer),
+                                  fill=palette.mix("dial", "ink", 0.35))  # fmt: skip
+    image.alpha_composite(face(inside), (round(middle - inside / 2), round(middle - inside / 2)))
     return image.resize((side, side), Image.Resampling.LANCZOS)
 
 

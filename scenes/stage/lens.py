@@ -7,6 +7,7 @@ runouts, clearances and limits are seen against each other.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -26,7 +27,7 @@ SIDE = 360
 STYLUS_RADIUS_UM = 500.0
 """A small ball point; judgement, 0.5 to 1.5 mm."""
 LETTERS_PX = 32.0
-GROWN = 4
+GROWN = 3
 HATCH_PX = 13.0
 LINE_PX = 2.5
 """Outlines lie within the metal, so that a gap is as wide as it is."""
@@ -63,13 +64,7 @@ class Lens:
         outline = self.at(np.vstack([edge, [edge[-1, 0], far], [edge[0, 0], far]]))
         stencil = Image.new("L", self.image.size, 0)
         ImageDraw.Draw(stencil).polygon(outline, fill=255)
-        fill = Image.new("RGB", self.image.size, colour)
-        if hatch:
-            pencil, wide = ImageDraw.Draw(fill), self.image.width
-            step = HATCH_PX * self.unit * GROWN
-            for offset in np.arange(-wide, 2 * wide, step):
-                ends = [(offset, wide), (offset + wide, 0)] if hatch > 0 else [(offset, 0), (offset + wide, wide)]
-                pencil.line(ends, fill=palette.mix(colour, "ink", 0.45), width=max(1, round(1.2 * GROWN * self.unit)))
+        fill = _hatched(self.image.width, colour, hatch, self.unit)
         self.image.paste(fill, (0, 0), stencil)
         within = 0.5 * LINE_PX / PX_PER_UM
         self.stroke(edge + [0.0, -within if below else within])
@@ -127,14 +122,32 @@ class Lens:
 
     def finished(self) -> Image.Image:
         """Round picture in its rim, transparent outside; RGBA."""
-        wide = self.image.width
-        stencil = Image.new("L", self.image.size, 0)
-        ImageDraw.Draw(stencil).ellipse((0, 0, wide - 1, wide - 1), fill=255)
-        image = self.image.convert("RGBA")
+        image = self.image.reduce(GROWN).convert("RGBA")
+        stencil, rim = _round(self.side, self.unit)
         image.putalpha(stencil)
-        rim = round(5 * GROWN * self.unit)
-        ImageDraw.Draw(image).ellipse((0, 0, wide - 1, wide - 1), outline=palette.INK, width=rim)
-        return image.resize((self.side, self.side), Image.Resampling.LANCZOS)
+        image.alpha_composite(rim)
+        return image
+
+
+@lru_cache(maxsize=8)
+def _round(side: int, unit: float) -> tuple[Image.Image, Image.Image]:
+    """Round stencil of a lens, and its rim."""
+    wide = side * GROWN
+    stencil, rim = Image.new("L", (wide, wide), 0), Image.new("RGBA", (wide, wide), (0, 0, 0, 0))
+    ImageDraw.Draw(stencil).ellipse((0, 0, wide - 1, wide - 1), fill=255)
+    ImageDraw.Draw(rim).ellipse((0, 0, wide - 1, wide - 1), outline=palette.INK, width=round(5 * GROWN * unit))
+    return stencil.reduce(GROWN), rim.reduce(GROWN)
+
+
+@lru_cache(maxsize=32)
+def _hatched(wide: int, colour: str, hatch: int, unit: float) -> Image.Image:
+    """Square of a colour, hatched to the right (+1), to the left (-1) or not (0)."""
+    fill = Image.new("RGB", (wide, wide), colour)
+    pencil = ImageDraw.Draw(fill)
+    for offset in np.arange(-wide, 2 * wide, HATCH_PX * unit * GROWN) if hatch else ():
+        ends = [(offset, wide), (offset + wide, 0)] if hatch > 0 else [(offset, 0), (offset + wide, wide)]
+        pencil.line(ends, fill=palette.mix(colour, "ink", 0.45), width=max(1, round(1.2 * GROWN * unit)))
+    return fill
 
 
 def joint(run: Any, unit: float = 1.0, at: tuple[float, float] | None = None, speck: float = 1.0, hair: bool = True,

@@ -15,6 +15,7 @@ from scenes import palette
 
 Image8 = NDArray[np.uint8]
 Place = tuple[float, float]
+LARGE_PATCH_PX = 60_000
 
 
 @lru_cache(maxsize=64)
@@ -99,14 +100,16 @@ class Sheet:
         self.draw.text(place, words, fill=palette.INK, font=font(size, True), anchor=f"{side}m")
 
     def line(self, points: list[Place], colour: str, width: int) -> None:
-        """Draw a line, smoothed by drawing its patch of the sheet four times larger."""
+        """Draw a line, smoothed by drawing its patch of the sheet larger: four times, a large patch twice."""
         flat = np.array(points, dtype=float)
         low = np.floor(flat.min(axis=0)).astype(int) - width - 1
         high = np.ceil(flat.max(axis=0)).astype(int) + width + 2
         size = (int(high[0] - low[0]), int(high[1] - low[1]))
-        stencil = Image.new("L", (size[0] * 4, size[1] * 4), 0)
-        ImageDraw.Draw(stencil).line([tuple((p - low) * 4) for p in flat], fill=255, width=width * 4, joint="curve")
-        stencil = stencil.resize(size, Image.Resampling.BOX)
+        grown = 4 if size[0] * size[1] < LARGE_PATCH_PX else 2
+        stencil = Image.new("L", (size[0] * grown, size[1] * grown), 0)
+        ends = [tuple((point - low) * grown) for point in flat]
+        ImageDraw.Draw(stencil).line(ends, fill=255, width=width * grown, joint="curve")
+        stencil = stencil.reduce(grown)
         self.image.paste(Image.new("RGB", size, colour), (int(low[0]), int(low[1])), stencil)
 
     def stud_numbers(

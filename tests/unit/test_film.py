@@ -1,6 +1,7 @@
 """Films: written whole or not at all, of the right length and size, every frame with its words. Needs OpenGL."""
 
 import subprocess
+from contextlib import nullcontext
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +10,7 @@ import standin
 from PIL import Image
 
 from scenes import gl
-from scenes.film import charts, film, frames, stage_film, stories
+from scenes.film import charts, film, frames, gif_file, photos, stage_film, stories
 from scenes.stage.lettering import Sheet, fitting, wrapped
 from sim.errors import BadInput
 
@@ -41,7 +42,7 @@ def test_short_film_has_size_rate_and_length(story, tmp_path):
 def test_short_gif(story, tmp_path):
     path = film.make(stage_film.reel(story), tmp_path / "short.gif", seconds=0.2)
     with Image.open(path) as picture:
-        assert picture.size == film.GIF_SIZE
+        assert picture.size == gif_file.SIZE
         assert np.asarray(picture.convert("L")).std() > 10.0
 
 
@@ -132,6 +133,89 @@ def test_lettering_breaks_and_shrinks_to_fit():
 def test_run_sent_to_helpers_is_light_and_whole():
     import pickle
 
-    sent = pickle.loads(pickle.dumps(stage_film.portable(standin.run())))
+    sent = pickle.loads(pickle.dumps(photos.portable(standin.run())))
     assert sent.seat.rotor_deformation().at(np.array([[140.0, 0.0, -26.0]])).shape == (1, 3)
     assert sent.case.debris[0].height_um == 100.0
+
+
+class Poses:
+    """A shoot that is only named."""
+
+    def __init__(self, name):
+        self.name = name
+
+
+def test_photographs_stay_when_a_film_is_interrupted_and_go_when_it_is_whole(tmp_path, monkeypatch):
+    monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path))
+
+    def interrupted():
+        with photos.working_folder(Poses("one"), 1.0) as folder:
+            (folder / "photo.jpg").write_bytes(b"taken")
+            with photos.working_folder(Poses("one"), 1.0) as beside:  # another film of the same at the same time
+                assert beside != folder
+                assert not (beside / "photo.jpg").exists()
+            seen.append(folder)
+            raise KeyboardInterrupt
+
+    seen = []
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    first = seen[0]
+    with photos.working_folder(Poses("two"), 1.0) as other, photos.working_folder(Poses("one"), 0.5) as smaller:
+        assert len({first, other, smaller}) == 3
+    with photos.working_folder(Poses("one"), 1.0) as again:
+        assert (again / "photo.jpg").read_bytes() == b"taken"
+    assert not first.exists()
+
+
+def test_a_pose_that_was_photographed_is_not_asked_for_again(tmp_path):
+    class Helpers:
+        asked = 0
+
+        def submit(self, *_):
+            self.asked += 1
+
+    helpers = Helpers()
+    picture, _ = photos._begun(("pose", 4.0), tmp_path, helpers)
+    assert helpers.asked == 1
+    Image.new("RGB", (8, 6), "#C8481B").save(picture, quality=95)
+    photos._begun(("pose", 4.0), tmp_path, helpers)
+    assert helpers.asked == 2  # its places were not written: it is not whole
+    picture.with_suffix(".json").write_text('{"rim": [3.0, 4.5]}')
+    photo = photos._developed(*photos._begun(("pose", 4.0), tmp_path, helpers))
+    assert helpers.asked == 2
+    assert photo.at == {"rim": (3.0, 4.5)}
+    assert photo.picture.shape == (6, 8, 3)
+
+
+def test_what_stands_still_costs_a_gif_nothing_and_what_moves_is_seen(tmp_path):
+    chance = np.random.default_rng(1)
+    ground = chance.integers(60, 190, (405, 720, 3)).astype(np.uint8)
+    flicker = [np.clip(ground + chance.integers(-5, 6, ground.shape), 0, 255).astype(np.uint8) for _ in range(4)]
+    gif_file.write(tmp_path / "one.gif", flicker[:1])
+    gif_file.write(tmp_path / "still.gif", flicker)
+    assert (tmp_path / "still.gif").stat().st_size < 1.1 * (tmp_path / "one.gif").stat().st_size
+    moved = [ground.copy() for _ in range(3)]
+    for index, image in enumerate(moved):
+        image[100:200, 100 + 50 * index : 150 + 50 * index] = (200, 72, 27)
+    gif_file.write(tmp_path / "moved.gif", moved)
+    with Image.open(tmp_path / "moved.gif") as picture:
+        assert picture.n_frames == 3
+        picture.seek(2)
+        seen = np.asarray(picture.convert("RGB")).astype(int)
+    assert np.abs(seen[150, 225] - (200, 72, 27)).max() < 8
+    assert np.abs(seen[150, 125] - (200, 72, 27)).max() > 40
+
+
+def test_a_full_disk_is_said_in_one_line_and_leaves_nothing(story, tmp_path, monkeypatch):
+    def full(path, images, **_):
+        path.write_bytes(b"half")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(film, "_write_mp4", full)
+    told = film.Reel(
+        0.2, lambda second: 0, (), lambda moments, small: nullcontext(lambda now: None), nullcontext, False
+    )
+    with pytest.raises(BadInput, match="No space left"):
+        film.make(told, tmp_path / "film.mp4")
+    assert not list(tmp_path.iterdir())

@@ -1,4 +1,4 @@
-"""Options of ``index``: the limits that two tables of readings are held against where no case gives them."""
+"""Options of ``index`` and ``causes``: the limits that tables of readings are held against where no case gives them."""
 
 from __future__ import annotations
 

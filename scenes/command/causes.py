@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 from cyclopts import Parameter
 
 from scenes.command import console
+from scenes.command.bench_options import BenchLimits
 from scenes.command.options import Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
+    from sim.bench.mountings import ToldApart
+    from sim.bench.next_act import Act
     from sim.causes.answer import Finding
     from sim.files.dial_readings import Readings
-    from sim.parts.case import Case
+    from sim.parts.case import Case, Limits
 
 MOST_KM = 500_000.0  # no rotor lasts as long; from memory
 
@@ -40,20 +43,23 @@ def causes(
         Path | None,
         Parameter(help="Case file to write: the leading cause alone, for trueseat seat, with --case."),
     ] = None,
+    limit: Annotated[
+        float | None, Parameter(help="Limit of the mounted runout, where no case gives it [µm]; 50 unless given.")
+    ] = None,
     as_json: Json = False,
     out: Out = None,
 ) -> int:
     """What readings tell of hub, rotor and dirt; with --case ranked causes, what each cure leaves, what to read."""
-    from scenes.command import doing, hand_on, tables, tables_more
-    from scenes.words import mountings as said
-    from sim import answers
-    from sim.bench import chalk_sweeps, mountings
+    from scenes.command import doing, hand_on
+    from sim.bench import chalk_sweeps
     from sim.files import dial_readings
     from sim.files.case_file import file_of
     from sim.files.toml_text import read_text
 
     case = None if case is None else file_of(case)
     corner = None if case is None else doing.open_case(case)
+    BenchLimits(limit).checked(corner)
+    corner = None if corner is None else BenchLimits(limit).counted(corner)
     handed = {"--out": out, "--write-case": write_case}
     _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting, **handed})
     hand_on.need_new(write_case)
@@ -61,7 +67,7 @@ def causes(
     text = read_text(readings)
     if chalk_sweeps.is_one(text):
         _need_places(handed)
-        return _sweeps(readings, text, corner, as_json)
+        return _sweeps(readings, text, corner, limit, as_json)
     read = dial_readings.parse(text, str(readings), None, None if corner is None else dial_readings.bounds_of(corner))
     if corner is not None and case is not None:
         found = _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
@@ -71,13 +77,37 @@ def causes(
         if write_case is not None:
             made_known([hand_on.case_file(found, corner, case, write_case)], as_json)
         return 0
+    return _readings_alone(readings.name, read, limit, as_json)
+
+
+def _stage_one(read: Readings, told: ToldApart, limits: Limits) -> tuple[Act, dict[str, Any]]:
+    """What the readings alone order, and what of it ``--json`` prints."""
+    from scenes.words import mountings as said
+    from sim import answers
+    from sim.bench.next_act import next_act
+
+    todo = next_act(read, told, limits)
+    lead = said.lead(told, todo, [fault.text for fault in read.faults])
+    words = {"next": lead, "says": said.sentences(told), "notes": list(read.notes)}
+    return todo, {**answers.plain(told), "act": answers.plain(todo), "words": words}
+
+
+def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
+    """Say what the readings tell without a geometry, what to do next, and when it is done."""
+    from scenes.command import tables, tables_more
+    from scenes.words import mountings as said
+    from sim.bench import mountings
+    from sim.parts.case import Limits
+
     told = mountings.told_apart(read)
-    doubts = [fault.text for fault in read.faults]
+    todo, record = _stage_one(read, told, Limits() if limit is None else Limits(mounted_runout_um=limit))
     if as_json:
-        lines = {"next": said.lead(told, doubts), "says": said.sentences(told), "notes": list(read.notes)}
-        write_json({**answers.plain(told), "words": lines})
-    else:
-        console.out().print(tables.headed(readings.name, tables_more.mountings(told, doubts, read.notes)))
+        write_json(record)
+        return 0
+    beside = said.against_limit(told, todo, read.dial_um, limit is not None)
+    counts = said.counting(read.turned, read.studs)
+    shown = tables_more.mountings(told, record["words"]["next"], beside, counts, read.notes)
+    console.out().print(tables.headed(name, shown))
     return 0
 
 
@@ -109,7 +139,6 @@ def _need_places(handed: Mapping[str, object]) -> None:
 def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> Finding:
     """Rank causes on the corner's own geometry."""
     from scenes.command import tables, tables_causes
-    from scenes.words import mountings as said
     from sim import answers
     from sim.causes import answer, priors_file
     from sim.causes.finding import weigh
@@ -118,17 +147,15 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     held = Priors() if file is None else priors_file.read(file)
     with console.progress() as tell:
         found = weigh(read, corner, held, drove_after_fitting_km=km, progress=tell)
-    doubts = [fault.text for fault in read.faults]
     if as_json:
-        told = answers.plain(found.told)
-        words = {"next": said.lead(found.told, doubts), "says": said.sentences(found.told), "notes": list(read.notes)}
-        write_json({**told, "words": words, **answers.plain(answer.told(found))})
+        _, record = _stage_one(read, found.told, corner.limits)
+        write_json({**record, **answers.plain(answer.told(found))})
     else:
-        console.out().print(tables.headed(name, tables_causes.ranked(found, doubts, read.notes)))
+        console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
     return found
 
 
-def _sweeps(readings: Path, text: str, corner: Case | None, as_json: bool) -> int:
+def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None, as_json: bool) -> int:
     """Answer the chalk page's file: the page's own verdict, and what sweeps cannot tell."""
     from scenes.command import tables, tables_more
     from scenes.words import chalk as said
@@ -136,7 +163,7 @@ def _sweeps(readings: Path, text: str, corner: Case | None, as_json: bool) -> in
     from sim.bench import chalk, chalk_sweeps
 
     studs, sweeps, cleaned = chalk_sweeps.parse(text, str(readings), None if corner is None else corner.studs.count)
-    limit = 0.0 if corner is None else corner.limits.mounted_runout_um
+    limit = (given or 0.0) if corner is None else corner.limits.mounted_runout_um
     told = chalk.answer(studs, sweeps, limit, cleaned)
     left = chalk_sweeps.left_open(told.stays_with, cleaned)
     lines = said.sentences(studs, sweeps, told, limit, cleaned)

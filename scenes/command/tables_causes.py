@@ -10,28 +10,32 @@ from rich.text import Text
 
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import words
+from scenes.words import mountings, words
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from sim.causes.answer import Finding
+    from sim.files.dial_readings import Readings
+    from sim.parts.case import Case
 
 
-def ranked(found: Finding, doubts: Sequence[str], notes: Sequence[str]) -> RenderableType:
+def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
-    why = tuple(words.clean(one, 300) for one in doubts)
-    lines: list[RenderableType] = [Text(said.action(found, why), style="bold"), Text(said.verdict(found, why)), Text()]
+    why = tuple(words.clean(fault.text, 300) for fault in read.faults)
+    act = said.action(found, why, said.because(found, read, case), words.micrometres(case.limits.mounted_runout_um))
+    lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
+    lines.append(Text())
     if thick := said.thickness(found):
         lines.insert(2, Text(thick))
     if rows := said.ranked_rows(found):
         lines.append(_rows(rows, "cause", "has the largest share", "share, 80 % band", "high spot"))
     if after := said.after_rows(found):
-        lines += [Text(), _rows(after, "mounted runout", "80 % band", "under the limit")]
+        lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if found.next_readings:
         lines += [Text(), _rows(said.next_rows(found), "what to read next", "takes", "why", left=3)]
-    lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in notes)]
-    return Group(*lines, Text(said.WEIGHED), Text(said.NOT_SAFE))
+    lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in read.notes)]
+    return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 
 
 def _rows(rows: Sequence[tuple[str, ...]], *columns: str, left: int = 1) -> RenderableType:

@@ -66,25 +66,25 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
     return Group(*lines)
 
 
-def mountings(told: Any, doubts: Sequence[str], notes: Sequence[str]) -> RenderableType:
-    """What several mountings tell: what to do, the shares, each mounting as read, what is noted."""
+def mountings(told: Any, lead: str, beside: str, counts: str, notes: Sequence[str]) -> RenderableType:
+    """What several mountings tell: what to do, the figure and its limit, the shares, each mounting, how to go on."""
     from scenes.words import mountings as said
 
-    table = _table("mount", "state", "holes on", "runs out (TIR)", left=2)
+    table = _table("mount", "state", "painted hole on", "runs out (TIR)", left=3)
     for row in said.rows(told):
         table.add_row(*row)
-    lines: list[RenderableType] = [Text(said.lead(told, doubts), style="bold"), Text()]
+    lines: list[RenderableType] = [Text(lead, style="bold"), Text(beside), Text()]
     lines += [Text(sentence) for sentence in said.sentences(told)]
     lines += [Text(), table, Text()]
     lines += [Text(f"! {words.clean(note, 300)}") for note in notes]
-    return Group(*lines, Text(said.NO_PRIOR))
+    return Group(*lines, Text(counts), Text(said.NO_PRIOR), Text(said.HOW_ON))
 
 
 def sweeps(told: Any, lines: Sequence[str], reach: str, cleaned: bool) -> RenderableType:
     """What chalked sweeps tell: the page's sentences, what the dial should show on every stud, what stays open."""
     shown: list[RenderableType] = [Text(lines[0], style="bold"), *map(Text, lines[1:-2]), Text(reach)]
     if told.at and cleaned:
-        table = _table("marked hole on stud", "the dial should show", left=2)
+        table = _table("painted hole on stud", "the dial should show", left=2)
         for one in told.at:
             table.add_row(str(one.holes + 1), f"{words.span(one.low_um, one.high_um, 'µm', 2)} (80 % band)")
         shown += [Text(), table, Text()]

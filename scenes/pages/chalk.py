@@ -76,6 +76,7 @@ def figures_of_the_table() -> dict[str, Any]:
         "ratio": dial_readings.RADII,
         "dials": [{"name": name, "um": um, "drift": most_drift_um(um)} for name, um in DIALS_UM.items()],
         "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
+        "counts": place_by_place.COUNTS,
         "signs": dial_readings.WORDS["dial"],
         "kinds": dial_readings.KINDS,
         "states": dial_readings.STATES,
@@ -113,6 +114,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "worth": said.WORTH,
         "notSafe": said.NOT_SAFE,
         "units": said.UNITS,
+        "counts": said.COUNTS,
     }
     start = {
         "studs": studs,

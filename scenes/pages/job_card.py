@@ -15,7 +15,7 @@ from scenes.pages.report import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
-from scenes.words import cautions, fastening, words
+from scenes.words import cautions, fastening, mountings, words
 from scenes.words.work_order import PLACES, stages
 from sim import turn
 from sim.causes import names
@@ -70,6 +70,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     spots = _spots(found)
     doubts = tuple(fault.text for fault in readings.faults)
     turns = [_turn(trace) for trace in readings.traces]
+    limit = words.micrometres(case.limits.mounted_runout_um)
     page = (
         environment()
         .get_template("job_card.html")
@@ -77,12 +78,13 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
-            action=said.action(found, doubts),
+            action=said.action(found, doubts, said.because(found, readings, case), limit),
             verdict=said.verdict(found, doubts),
             thickness=said.thickness(found),
             ranked=said.ranked_rows(found, 4),
             after=said.after_rows(found),
-            limit=words.micrometres(case.limits.mounted_runout_um),
+            limit=limit,
+            counting=mountings.COUNTS_BRIEFLY[readings.turned],
             next=said.next_rows(found),
             overlay=Markup(overlay(found, OVERLAID if len(turns) < CROWDED else 1, row_mm=21.0))
             if leading(found)

@@ -81,7 +81,7 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
                 _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1)
         foot = (
             "Dots: as read. Line: what would be read if this cause had the largest share. Beneath: what that leaves "
-            "over, same scale. Degrees from the marked hole."
+            "over, same scale. Degrees from the painted hole."
         )
         sheet.text(0.01, 1.6 / height, foot, fontsize=SMALL, va="center")
 

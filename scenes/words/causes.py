@@ -5,43 +5,53 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import mountings, words
+from sim import turn
+from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
+from sim.causes.finding import LEAST_COLUMNS, SURE
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, Finding, NextReading, Ranked
+    from sim.files.dial_readings import Readings
+    from sim.parts.case import Case
 
 DO = {
     names.CLEAN: (
-        "Clean. Rotor off; rust and dirt off hub face, spigot and rotor seat; the marked hole back on stud {now}; "
+        "Clean. Rotor off; rust and dirt off hub face, spigot and rotor seat; the painted hole back on stud {now}; "
         "read again."
     ),
-    names.INDEX: "Index. Put the marked hole on stud {best}, crosswise to the torque, and read again.",
+    names.INDEX: "Index. Put the painted hole on stud {best}, crosswise to the torque, and read again.",
     names.CLEAN_THEN_INDEX: (
-        "Clean first and read again with the marked hole back on stud {now}. Still over the limit: put it on stud "
+        "Clean first and read again with the painted hole back on stud {now}. Still over the limit: put it on stud "
         "{best}."
     ),
     names.RENEW: (
-        "Renew the rotor, or cut it where its maker allows: on a clean hub, both rotors of the axle; read after "
-        "fitting."
+        "Renew the rotor, or cut it where its maker allows{because}: on a clean hub, both rotors of the axle; read "
+        "after fitting."
     ),
     names.HUB_AND_BEARING: (
-        "Hub and bearing. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit the hub "
-        "or its bearing is renewed. No rotor cures a hub."
+        "Hub and bearing{because}. Bearing play, then the bare clean hub face once more; over the vehicle maker's "
+        "limit the hub or its bearing is renewed. No rotor cures a hub."
     ),
     names.RETORQUE: (
         "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
     ),
     names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
     names.LEAVE: (
-        "Leave it on: its runout is under the limit (probability {below}). That is the runout alone: thickness against "
-        "the stamp, cracks, the hub's own limit and bearing play are checks of their own."
+        "Leave it on: its runout is under the limit, {limit} (probability {below}). That is the runout alone: "
+        "thickness against the stamp, cracks, the hub's own limit and bearing play are checks of their own."
     ),
 }
+NOT_YET = (
+    "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
+    "sought. But it was not read clean: rotor off, hub face, spigot and rotor seat clean, the painted hole back on "
+    "stud {now}, read once more. Thickness against the stamp, cracks and bearing play are checks of their own."
+)
 READ = {
-    names.ANOTHER_STUD: "put the marked hole on stud {stud}, same torque, and read again",
-    names.BACK: "put the marked hole back on stud {stud}, where it stood first, and read again",
+    names.ANOTHER_STUD: "put the painted hole on stud {stud}, same torque, and read again",
+    names.BACK: "put the painted hole back on stud {stud}, where it stood first, and read again",
     names.CLEAN_AND_REFIT: (
-        "rotor off; clean hub face, spigot and rotor seat; the marked hole on stud {stud}, same torque; read again"
+        "rotor off; clean hub face, spigot and rotor seat; the painted hole on stud {stud}, same torque; read again"
     ),
     names.BARE_HUB: "rotor off, read the bare clean hub face",
     names.RADIAL: "dial on the rim, the rotor not moved, one turn",
@@ -53,10 +63,12 @@ READ = {
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
 CLEAN_AGAIN = (
     "Clean once more before anything is indexed or bought. Rotor off again; {where}then the rest of "
-    "hub face and rotor seat; the marked hole back on stud {now}; read again. Or read the bare hub face first."
+    "hub face and rotor seat; the painted hole back on stud {now}; read again. Or read the bare hub face first."
 )
 ROUND = "clean round stud {stud}, "
 LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
+UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
+LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
 TOO_MANY = 3  # more than that are not worth a sentence
 NOT_SAFE = (
@@ -83,6 +95,7 @@ WORK = {
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
 }
+CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
     names.ANOTHER_STUD: ("caliper off", "rotor off", "fit", "tighten", "read"),
     names.BACK: ("caliper off", "rotor off", "fit", "tighten", "read"),
@@ -105,8 +118,58 @@ def whole(runout_um: tuple[float, float, float]) -> str:
     return (high if low == high else f"{low} to {high}") + words.GAP + "µm"
 
 
+def share_of(runout_um: tuple[float, float, float]) -> str:
+    r"""Say a share of what was found: a band that begins near nought says how large it may be, not how large it is.
+
+    Examples
+    --------
+    >>> share_of((0.0, 40.0, 79.0)), share_of((60.0, 70.0, 79.0))
+    ('up to 79\xa0µm, how much of it is not known', '60 to 79\xa0µm')
+    """
+    if runout_um[0] >= LITTLE * runout_um[2]:
+        return whole(runout_um)
+    return f"up to {words.mark(round(runout_um[2]))}{words.GAP}µm, how much of it is not known"
+
+
+def read_clean(found: Finding) -> bool:
+    """Whether the last reading was taken on clean faces."""
+    return found.told.states[-1].state in CLEAN_STATES
+
+
+def limits(case: Case) -> str:
+    """Say the limits that everything here is held against, and whose they are."""
+    told = (("mounted runout", "mounted_runout_um"), ("thickness variation", "dtv_um"))
+    each = [
+        f"{name} {words.micrometres(getattr(case.limits, key))} ({words.limit_from(case, key)})" for name, key in told
+    ]
+    return f"Limits: {', '.join(each)}; {words.MAKER_RULES}."
+
+
+def under(case: Case) -> str:
+    """Head of a column: how often the runout is under the limit, with its figure."""
+    return f"under {words.micrometres(case.limits.mounted_runout_um)}"
+
+
+def because(found: Finding, read: Readings, case: Case) -> str:
+    """Why a part must go: its thickness beyond its limit, or what no cleaning and no stud takes off; else empty."""
+    thick, limit = read.thickness, case.limits.dtv_um
+    varies = 0.0 if thick is None else turn.tir(thick.value_um)
+    if found.do == names.RENEW and varies > limit:
+        return (
+            f", for its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}: cleaning "
+            "brings no metal back"
+        )
+    best = next((one for one in found.after if one.what == "cleaned and indexed"), None)
+    if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING):
+        return ""
+    return (
+        f", for clean and on its best stud it still runs out {whole(best.runout_um)} (80 % band), under "
+        f"{words.micrometres(case.limits.mounted_runout_um)} with a probability of {words.chance(best.below)} only"
+    )
+
+
 def where_now(found: Finding) -> int:
-    """Stud pitches from stud 1 to the stud under the marked hole, as it was read last."""
+    """Stud pitches from stud 1 to the stud under the painted hole, as it was read last."""
     return found.told.states[-1].positions[-1]
 
 
@@ -115,10 +178,10 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
         return (*TO_THE_ROTOR, "dial", *reading, *ON_AGAIN)
-    return WORK[found.do]
+    return CLEAN_AND_ON if found.do == names.LEAVE and not read_clean(found) else WORK[found.do]
 
 
-def action(found: Finding, why: tuple[str, ...] = ()) -> str:
+def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: str = "the mounted runout's") -> str:
     """Say what to do, first of all.
 
     Parameters
@@ -126,20 +189,39 @@ def action(found: Finding, why: tuple[str, ...] = ()) -> str:
     found : Finding
     why : tuple of str
         What is to be read again, where the readings themselves are in doubt.
+    reason : str
+        Why a part must go, of `because`.
+    limit : str
+        Limit of the mounted runout, with its unit.
     """
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
         ready = next((one for one in found.next_readings if one.what == wanted), None)
         stud = where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
-        return f"Measure next: {READ[wanted].format(stud=stud + 1)}."
+        return f"Measure next: {READ[wanted].format(stud=stud + 1)}.{_then(found, wanted, limit)}"
     best = _best(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
         near = found.dirt_left.stud
         where = "" if near is None else ROUND.format(stud=near)
         return CLEAN_AGAIN.format(where=where, now=where_now(found) + 1)
     reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
-    below = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
-    return DO[found.do].format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below)
+    below = _below(found)
+    said = NOT_YET if found.do == names.LEAVE and not read_clean(found) else DO[found.do]
+    return said.format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below, because=reason, limit=limit)
+
+
+def _below(found: Finding) -> str:
+    """How often the runout as it is lies under its limit."""
+    return next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+
+
+def _then(found: Finding, wanted: str, limit: str) -> str:
+    """Say where a thickness that is within its limit ends the work, the runout being under its own; else nothing."""
+    under_it = any(one.what == "as it is" and one.below >= UNDER for one in found.after)
+    if wanted != names.THICKNESS or not under_it or found.none_fits:
+        return ""
+    rest = "the rotor is left on" if read_clean(found) else "the faces are cleaned, it is read once more and left on"
+    return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
 
 
 def _best(found: Finding) -> int:
@@ -166,8 +248,8 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
-        share = whole(one.runout_um)
-        gone = GONE if one.cause in names.CLEANED_OFF and found.told.states[-1].state == "cleaned" else ""
+        share = share_of(one.runout_um)
+        gone = GONE if one.cause in names.CLEANED_OFF and read_clean(found) else ""
         gone = dirt_left(found) or gone
         return (
             FOUND.format(cause=one.cause, odds=words.chance(one.probability), share=share) + _where(one, found) + gone
@@ -177,7 +259,7 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     more = len(found.cannot_tell) - len(told)
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
-        return f"Most likely {told[0]}, but not surely enough to act on it alone." + dirt_left(found)
+        return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found, why) + dirt_left(found)
     return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed." + dirt_left(found)
 
 
@@ -187,7 +269,21 @@ def dirt_left(found: Finding) -> str:
     if left is None or not left.counts:
         return ""
     where = "" if left.stud is None else f" near stud {left.stud}"
-    return LEFT.format(where=where, odds=words.chance(left.probability), share=whole(left.runout_um))
+    return LEFT.format(where=where, odds=words.chance(left.probability), share=share_of(left.runout_um))
+
+
+def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) -> str:
+    """Say what is likeliest and why it is not called found: too few traces near, a slip, or short of sure."""
+    if why:
+        return f"Most likely {cause}; not called found while a reading is to be taken again."
+    if found.effective_columns < LEAST_COLUMNS:
+        return (
+            f"Most likely {cause}; not called found: only about {found.effective_columns:.0f} of the patches computed "
+            f"on this hub draw such traces, too few to say how sure ({LEAST_COLUMNS:.0f} are wanted)."
+        )
+    if odds >= SURE:
+        return f"Most likely {cause}; not called found: the readings fit it less well than such readings do."
+    return f"Most likely {cause} ({words.chance(odds)}; called found from {words.percent(SURE)} on)."
 
 
 def thickness(found: Finding) -> str:
@@ -204,9 +300,9 @@ def _where(one: Ranked, found: Finding) -> str:
         return ""
     half = "" if one.high_spot_half_deg is None else f" ± {one.high_spot_half_deg:.0f}°"
     if one.cause == names.WARP:
-        return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the marked hole."
+        return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the painted hole."
     if one.frame != "hub":
-        return f" High spot at {one.high_spot_deg:.0f}°{half} from the marked hole."
+        return f" High spot at {one.high_spot_deg:.0f}°{half} from the painted hole."
     nearest = round(one.high_spot_deg / (360.0 / found.told.studs)) % found.told.studs + 1
     return f" High spot at {one.high_spot_deg:.0f}°{half} on the hub, nearest stud {nearest}."
 

@@ -17,30 +17,33 @@ STAYS = {
 }
 HUMPS = "High and low spot stand close together: the face has more than one hump, and a mark says too little."
 
+#: Said under every picture of the face, so that nobody counts the other way.
+COUNTS = "Seen from outside, stud 1 at the top. Studs and places count counter-clockwise: place 4 is at the left."
+
 DO = {
     chalk.FIRST: (
-        "Take the rotor off, turn it {on} holes on counter-clockwise, so that the marked hole sits on stud {stud}; "
+        "Take the rotor off, turn it {on} holes on counter-clockwise, so that the painted hole sits on stud {stud}; "
         "nuts crosswise to the torque as before, sweep again. {leave}"
     ),
     chalk.CLEAN: (
-        "Take the rotor off. Clean hub face, spigot and rotor seat: rust and dirt off. Put the marked hole on stud 1 "
+        "Take the rotor off. Clean hub face, spigot and rotor seat: rust and dirt off. Put the painted hole on stud 1 "
         "and begin again with clean faces. A rotor is never turned on to hide dirt."
     ),
     chalk.TRY: (
-        "Put the marked hole on stud {stud}. The dial should then run out by {low} to {high} {unit} (80 % band), high "
-        "spot near {clock} o'clock. Sweep again: nothing is settled before this confirming sweep."
+        "Put the painted hole on stud {stud}. The dial should then run out by {low} to {high} {unit} (80 % band), high "
+        "spot near place {place} of 12. Sweep again: nothing is settled before this confirming sweep."
     ),
-    chalk.BACK: "Put the marked hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more.",
+    chalk.BACK: "Put the painted hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more.",
     chalk.DONE: (
         "Leave it on stud {stud}: no other hole is likely to be better by {gain} {unit}. It runs out by {tir} {unit}."
     ),
     chalk.ENOUGH: (
-        "{sweeps} sweeps are enough: put the marked hole on stud {stud}, where it ran out least ({tir} {unit}). Begin "
+        "{sweeps} sweeps are enough: put the painted hole on stud {stud}, where it ran out least ({tir} {unit}). Begin "
         "again with clean faces, or read twelve places and the bare hub face."
     ),
     chalk.KEEP: "{tir} {unit} is no more than the {limit} {unit} allowed: keep it on stud {stud}.",
     chalk.AGAIN: (
-        "Clean both faces again, put the marked hole on stud 1, and begin again with the first sweep; or read twelve "
+        "Clean both faces again, put the painted hole on stud 1, and begin again with the first sweep; or read twelve "
         "places."
     ),
 }
@@ -76,7 +79,7 @@ MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgem
 def sentences(
     studs: int, sweeps: Sequence[Sweep], told: ChalkAnswer, limit_um: float, cleaned: bool, unit: str = "um"
 ) -> list[str]:
-    """Fill in what is said of an answer, the verdict first; figures in the unit that was typed, half hours.
+    """Fill in what is said of an answer, the verdict first; figures in the unit that was typed, half places.
 
     Parameters
     ----------
@@ -99,7 +102,7 @@ def sentences(
         "leave": "" if cleaned else LEAVE,
         "low": figure(hole.low_um) if hole else "",
         "high": figure(hole.high_um) if hole else "",
-        "clock": _clock(hole.clock) if hole else "",
+        "place": place(hole.clock) if hole else "",
         "tir": figure(there.tir_um),
         "gain": figure(chalk.GAIN_UM),
         "limit": figure(limit_um),
@@ -139,11 +142,17 @@ def reach(left: Sequence[str], cleaned: bool) -> str:
 
 
 def _stud(studs: int, holes: int) -> int:
-    """Number of the stud under the marked hole of so many."""
+    """Number of the stud under the painted hole of so many."""
     return holes % studs + 1
 
 
-def _clock(hours: float) -> str:
-    half = int(hours * 2 + 0.5) % 24
-    whole = half // 2 or 12
-    return f"{whole}:30" if half % 2 else f"{whole}"
+def place(clock: float) -> str:
+    """Place of the numbered face at an hour: twelve places from stud 1, counter-clockwise, to half a place.
+
+    Examples
+    --------
+    >>> place(0.0), place(9.0), place(8.5)
+    ('1', '4', '4½')
+    """
+    half = -int(clock * 2 + 0.5) % 24
+    return f"{1 + half // 2}{'½' if half % 2 else ''}"

@@ -5,35 +5,109 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scenes.words import words
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, WARP, ToldApart, Vector
+from sim.bench import next_act as act
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, SCREW_ONLY, WARP, ToldApart, Vector
+from sim.bench.next_act import Act
+from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.parts.dial import BELOW, Dial
 
 DO = {
-    "read again": "Read again before anything is blamed: {why}.",
-    "another stud": (
-        "Next: put the marked hole {studs_turned} studs on from stud 1, counter-clockwise, same torque, and read it "
-        "again. From one stud position nothing parts hub from rotor."
+    act.READ_AGAIN: "Read again before anything is blamed: {why}.",
+    act.ANOTHER_STUD: (
+        "Next{wipe}: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
+        "torque, and read it again. From one stud position nothing parts hub from rotor."
     ),
-    "clean": (
-        "Next: rotor off, clean hub face, spigot and rotor seat, put it on at the same hole and read it again: what "
-        "goes was dirt or scale."
+    act.CLEAN: (
+        "Next: rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it "
+        "again: what goes was dirt or scale."
     ),
-    "bare hub": "Next: rotor off, read the bare hub face: it parts the face itself from what lies between.",
-    "thickness": "Next: thickness by micrometer at the same places: it parts a worn rotor from one that leans.",
-    "": "These readings tell all that such readings can; what is still open needs a part changed or a bearing checked.",
+    act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between.",
+    act.THICKNESS: "Next: thickness by micrometer at the same places: it parts a worn rotor from one that leans.",
+    act.WORN: (
+        "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle: its thickness varies by "
+        "{thickness}, above the limit of {dtv}. Cleaning does not bring the metal back."
+    ),
+    act.INDEX: (
+        "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
+        "torque, and read it again: hub and rotor cancel best there."
+    ),
+    act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
+    act.DONE: (
+        "The runout is done: on clean faces it runs out {read} on stud {stud}, below the limit. Leave it there. Still "
+        "to check: {thick}cracks, bearing play; then caliper and wheel as the fitting sheet says."
+    ),
+    act.OPEN: (
+        "These readings tell all that such readings can, and it is not below the limit: bearing play, then the part "
+        "with the larger share below; hub or bearing, or the rotor renewed or cut, as the vehicle maker allows."
+    ),
 }
+NOT_WIPED = ", wiping nothing yet"
+NO_PART = "Below the limit as found: no part has to be sought. "
+THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
-NO_PRIOR = (
-    "Only the readings speak here: no cause is called the likelier; --case FILE, the corner's geometry, ranks them. "
-    "Half-widths hold 80 % "
-    "(tests/studies/mountings.md). "
-    "A dial reading does not say that the car is safe; the vehicle maker's limits stand above it."
+LIMIT = (
+    "Read last: {read} on stud {stud}, {state}; {against}, {limit} ({whose}). "
+    "Uncertainty of a dial of {step} a division: ± {half} (k = 2)."
 )
+PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
+GIVEN = "as given"
+NO_PRIOR = (
+    "Only the readings speak here: no cause is called the likelier. Half-widths hold 80 % "
+    "(tests/studies/mountings.md). A dial reading does not say that the car is safe; the vehicle maker's limits "
+    "stand above it."
+)
+HOW_ON = (
+    "To rank causes add the corner's geometry: --case rear_solid_300 (or front_vented_320), where one of these part "
+    "sets is like yours; else trueseat new case corner.toml --base rear_solid_300, fill in, --case corner.toml."
+)
+COUNTS = (
+    "Angles and stud numbers count counter-clockwise seen from outside: on the hub from stud 1, on the rotor from the "
+    "painted hole. With that one at the top, 90° is at the left."
+)
+YOURS = " Your table counts clockwise: 30° there is 330° here, studs_turned 1 there is stud {studs} here."
+#: The same in a heading, by the word of the readings file.
+COUNTS_BRIEFLY = {
+    COUNTER: "angles counter-clockwise from outside, as the arrow",
+    CLOCKWISE: "angles counter-clockwise from outside, as the arrow; your 30° is 330° here",
+}
 
 
-def lead(told: ToldApart, doubts: Sequence[str]) -> str:
-    """Say what to do next."""
+def counting(turned: str, studs: int) -> str:
+    """Say which way everything here counts, and what that is in a table that counts the other way."""
+    return COUNTS + (YOURS.format(studs=studs) if turned == CLOCKWISE else "")
+
+
+def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
+    """Say what to do next, or that the runout is done."""
     why = "; ".join([*contradictions(told), *doubts]) or "the mountings do not agree"
-    return DO[told.next].format(studs_turned=told.next_studs_turned, why=why)
+    pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
+    cleaned = told.states[-1].state in CLEAN_STATES
+    said = DO[todo.what].format(
+        why=why,
+        stud=todo.studs_turned + 1,
+        pitches=pitches,
+        wipe="" if cleaned else NOT_WIPED,
+        read=words.micrometres(todo.read_um),
+        thickness=words.micrometres(todo.thickness_um),
+        dtv=words.micrometres(todo.thickness_limit_um),
+        thick=THICK if todo.thickness_um is None else "thickness against the stamp, ",
+    )
+    return (NO_PART if todo.what == act.CLEAN and todo.against == BELOW else "") + said
+
+
+def against_limit(told: ToldApart, todo: Act, dial_um: float, given: bool) -> str:
+    """Say the runout as read last beside its limit, both with figures."""
+    last = told.states[-1]
+    return LIMIT.format(
+        read=words.micrometres(todo.read_um),
+        stud=last.positions[-1] + 1,
+        state=words.clean(last.state),
+        against=words.AGAINST_LIMIT[todo.against],
+        limit=words.micrometres(todo.limit_um),
+        whose=GIVEN if given else PRACTICE,
+        step=words.micrometres(dial_um),
+        half=words.micrometres(Dial(step_um=dial_um).doubt_um),
+    )
 
 
 def sentences(told: ToldApart) -> list[str]:
@@ -110,13 +184,13 @@ def _share(one: Vector, studs: int) -> str:
     if studs:
         nearest = round(one.high_spot_deg / (360.0 / studs)) % studs + 1
         return f"{_size(one)}, {where} on the hub (nearest stud {nearest})"
-    return f"{_size(one)}, {where} from the marked hole"
+    return f"{_size(one)}, {where} from the painted hole"
 
 
 def rows(told: ToldApart) -> list[tuple[str, ...]]:
     """Rows of the table: each mounting as it was read."""
     return [
-        (str(mount), words.clean(one.state), str(turned), words.micrometres(read))
+        (str(mount), words.clean(one.state), f"stud {turned + 1}", words.micrometres(read))
         for one in told.states
         for mount, turned, read in zip(one.mounts, one.positions, one.read_um, strict=True)
     ]

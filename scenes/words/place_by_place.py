@@ -11,13 +11,21 @@ NAMES = {
 }
 SET_UP = (
     "Bearing play first; a bearing with play makes every reading worthless.",
-    "Paint stud 1 and the rotor's hole on it, and chalk the places from the painted hole on, evenly, the way in which "
-    "they come to the dial.",
+    "Wipe nothing before the first reading as found: dirt that stays where it is shows on which part it lies.",
+    "Paint stud 1 and the rotor's hole on it. Chalk the places from the painted hole on, evenly, counter-clockwise "
+    "seen from outside, and turn the wheel clockwise: so they come to the dial in that order.",
     "Rotor home on the hub by hand, no gap; nuts on their spacers, crosswise to the torque, the same each time.",
     "Stiff base on the knuckle; tip square to the face, 10 mm in from the edge, pressed in by about a millimetre.",
     "Pull and push the rotor: the needle must come back.",
     "Turn one way only, and read the first place again at the end.",
 )
+#: Which way the places count in the picture beside them, by the word of the readings file.
+COUNTS = {
+    "counter-clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "
+    "counter-clockwise.",
+    "clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: your places count clockwise, "
+    "stud numbers counter-clockwise.",
+}
 BEFORE = f"Before you start. {' '.join(SET_UP)}"
 ORDER = (
     "1 as found, nothing wiped. 2 with the painted hole on stud {stud}. 3 faces cleaned, painted hole back on stud 1. "

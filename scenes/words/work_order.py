@@ -238,7 +238,7 @@ def _as_found(case: Case) -> Stage:
             _spacers(case),
             Work(
                 "as found",
-                "Read the runout as found.",
+                "Wipe nothing yet: read the runout as found.",
                 ("One way only, at the marks, two turns: the second turn must repeat within one division.",),
                 ("second turn repeats",),
             ),
@@ -269,7 +269,10 @@ def _mark(case: Case) -> Work:
     what = (
         "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) else "stud 1 and the hole on it"
     )
-    return Work("mark", f"Paint {what}, an arrow for the way of turning, and {PLACES} places.")
+    return Work(
+        "mark",
+        f"Paint {what}, an arrow for the way of turning, {PLACES} places counter-clockwise from outside.",
+    )
 
 
 def _rotor_off(call: Nouns) -> Stage:

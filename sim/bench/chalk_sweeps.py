@@ -56,8 +56,9 @@ def parse(text: str, name: str = "", of_case: int | None = None) -> tuple[int, t
         raise BadInput(Fault("too long for a few sweeps", name, allowed=f"{MOST_CHARACTERS} characters"))
     lines = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     said = [line.lstrip("# ").partition(":") for _, line in lines if line.startswith("#")]
-    heads = {key.strip(): value.strip() for key, _, value in said}
+    heads = {key.strip(): value.strip(" ,;") for key, _, value in said}
     name = printable(name, 200)
+    lines = [(number, line.rstrip(",;").replace(";", ",")) for number, line in lines]  # a spreadsheet's semicolons
     rows = [(number, line) for number, line in lines if not line.startswith("#")]
     studs = plain_number(heads.get("studs", ""))
     if heads.get("sweep") != "high and low spot" or studs is None or studs != int(studs):

@@ -51,7 +51,7 @@ class Vector:
     runout_um, half_um : float
         Twice the amplitude, and the half-width of its 80 % circle. [um TIR]
     high_spot_deg : float
-        From stud 1 on the hub, or from the marked hole on the rotor; of a higher order one of its high spots. [deg]
+        From stud 1 on the hub, or from the painted hole on the rotor; of a higher order one of its high spots. [deg]
     high_spot_half_deg : float or None
         Half-width; none where the circle holds nought.
     told : bool

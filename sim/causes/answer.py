@@ -30,7 +30,7 @@ class Ranked:
         Of the share's first order (warp, spigot: second), with the half-width of its 80 % interval; none where it may
         be anywhere.
     frame : {"hub", "rotor"}
-        Where that angle counts from: stud 1, or the marked hole.
+        Where that angle counts from: stud 1, or the painted hole.
     """
 
     cause: str

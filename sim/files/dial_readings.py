@@ -45,6 +45,7 @@ RADII = (1.15, 4.0)
 FEWEST = 6
 MOST_ROWS = 20_000
 MOST_FAULTS = 40
+ALIKE = 3  # more rows than that with one and the same fault are named in one line
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
@@ -353,25 +354,39 @@ def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], flo
     if len(lines) - 1 > MOST_ROWS:
         sheet.fault(0, "", f"{len(lines) - 1} readings", f"up to {MOST_ROWS}; average them first")
         return [], 1.0
-    rows = []
+    rows, odd = [], list[tuple[int, int, str]]()
     for number, line in lines[1:]:
-        cells = cells_of(line, mark, len(columns))
+        parted = mark if mark in line else separator(line)  # a spreadsheet may part its rows otherwise than our head
+        cells = cells_of(line, parted, len(columns))
         if cells is None:
             sheet.fault(number, "", "this line is no row of a table")
             continue
+        if len(cells) != len(columns) and parted == ",":  # its commas are decimal commas
+            other = cells_of(line, separator(line.replace(",", "")), len(columns)) or []
+            parted, cells = (separator(line.replace(",", "")), other) if len(other) == len(columns) else (parted, cells)
         if len(cells) != len(columns):
             comma = ""
-            if len(cells) > len(columns) and mark == ",":
+            if len(cells) > len(columns) and parted == ",":
                 comma = f"; a decimal comma? write {printable(cells[-2].strip(), 9)}.{printable(cells[-1].strip(), 9)}"
-            sheet.fault(number, "", f"{len(cells)} values for {len(columns)} columns{comma}")
+            odd.append((number, len(cells), comma))
             continue
         values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
-        if mark != ",":
+        if parted != ",":
             values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit)}
         row = _row(values, unit, number, sheet)
         if row is not None:
             rows.append(row)
+    _odd_rows(odd, len(columns), sheet)
     return rows, UNITS[unit]
+
+
+def _odd_rows(odd: Sequence[tuple[int, int, str]], columns: int, sheet: _Sheet) -> None:
+    """Name rows with too many or too few values; many that are wrong alike, in one line."""
+    alike = len(odd) > ALIKE and len({count for _, count, _ in odd}) == 1
+    for number, count, comma in odd[:1] if alike else odd:
+        more = f", in this line and {len(odd) - 1} more" if alike else ""
+        allowed = "columns parted by commas, or all by semicolons; decimals with a point" if alike else ""
+        sheet.fault(number, "", f"{count} values for {columns} columns{more}{comma}", allowed)
 
 
 def _columns_fit(columns: list[str], line: int, sheet: _Sheet) -> bool:

@@ -26,7 +26,8 @@ def test_the_card_asks_for_all_that_no_table_shows_by_itself(studs):
     text = plain(card_html(studs))
     for asked in (
         "One division",
-        "Wheel turned",
+        "Places count:",
+        "Wipe nothing",
         "Tip in, figure",
         "on the rotor",
         "on the hub face",

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import demo_geometry
 from scenes.command.app import main
 from scenes.pages.chalk import page_html
-from scenes.words.chalk import UNITS, sentences
+from scenes.words.chalk import UNITS, place, sentences
 from sim.bench import chalk
 from sim.bench.chalk import Sweep, answer, first_order, second_hole
 from sim.bench.chalk_sweeps import parse
@@ -359,6 +359,12 @@ def test_a_thumb_walks_from_as_found_to_the_confirmed_hole(page):
 @pytest.mark.browser
 def test_the_page_speaks_up_about_what_cannot_be(page):
     page.click("#again")
+    # Places of the picture and of the card run one way: place 4 at the left, as a card's fourth place does.
+    x = page.evaluate(
+        "[...document.querySelectorAll('svg.hub text')].find(t => t.textContent === '4').getAttribute('x')"
+    )
+    assert float(x) < 20.0
+    assert page.evaluate("[0, 9, 8.5, 3].map(placeOf)") == [place(h) for h in (0.0, 9.0, 8.5, 3.0)]
     page.click("[data-unit=mm]")
     sweep(page, 5, 3, 9)
     assert "No seated rotor" in page.inner_text("#sweeps")
@@ -398,7 +404,7 @@ def begin_table(page):
 
 def set_up(page, wheel="counter-clockwise", sign="+ towards"):
     say(page, "One division of the dial", "10")
-    say(page, "The wheel is turned, seen from outside", wheel)
+    say(page, "Your places count, seen from outside", wheel)
     say(page, "Press the tip in: the figure", sign)
     page.fill("#radius-gauge", "140")
     page.keyboard.press("Tab")
@@ -411,7 +417,8 @@ def test_a_glove_types_four_turns_and_the_file_reads_back_as_the_same_numbers(pa
     begin_table(page)
     page.click("[data-unit=um]")
     assert page.locator("#save-table").is_disabled()
-    assert "which way the wheel is turned" in page.inner_text("#missing")
+    assert page.locator("#places").count() == 0
+    assert "which way your places count" in page.inner_text("#missing")
     set_up(page)
     found, after, face = (np.round(rng.normal(0, 30, 12)).tolist() for _ in range(3))
     read_turn(page, [*found, found[0] + 4])
@@ -472,6 +479,13 @@ def test_a_wheel_turned_the_other_way_is_the_same_corner(page):
     read = dial_readings.parse(page.evaluate("readingsFile()"))
     (trace,) = read.traces
     assert trace.studs_turned == 1
+    # The picture counts as the file says: place 4 of a table that counts clockwise is at the right, else at the left.
+    for turned, sign in (("clockwise", 1.0), ("counter-clockwise", -1.0)):
+        say(page, "Your places count, seen from outside", turned)
+        x = page.evaluate(
+            "[...document.querySelectorAll('#places text')].find(t => t.textContent === '4').getAttribute('x')"
+        )
+        assert (float(x) - 100.0) * sign > 50.0
     shown = np.array([17, 7, 5, 3, -2, -8, -11, -9, -4, 0, 3, 8], float)
     assert trace.value_um == pytest.approx(-np.roll(shown[::-1], 1))  # + away, and the angles the other way
 

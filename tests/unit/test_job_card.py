@@ -42,7 +42,8 @@ def card(found, readings=None, case=CASE):
 def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    assert text.index(plain(said.action(found))) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
+    act = said.action(found, (), said.because(found, dial_readings.read(FOUR), CASE), "50 µm")
+    assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = said.work_keys(found)
     assert set(wanted) <= set(order)
@@ -87,8 +88,41 @@ def test_what_is_counted_over_draws_is_never_certain():
     sure = finding(do=names.LEAVE, ranked=(replace(finding().ranked[0], probability=1.0),))
     assert "over 99" in said.verdict(sure)
     assert "100" not in said.verdict(sure)
-    assert "under the limit (probability" in said.action(sure)
+    assert "(probability" in said.action(sure)
     assert "cleaned before the last reading" in said.verdict(sure)
+
+
+def test_a_part_that_must_go_says_why_and_a_share_that_may_be_nought_says_so():
+    read = dial_readings.read(FOUR)
+    thick = replace(read.traces[0], kind="thickness")
+    for readings, said_why in (
+        (replace(read, traces=(*read.traces, thick)), "for its thickness varies by"),
+        (read, "for clean and on its best stud it still runs out"),
+    ):
+        text = plain(card(finding(do=names.RENEW), readings))
+        assert f"Renew the rotor, or cut it where its maker allows, {said_why}" in text
+    found = finding(ranked=(ranked(names.HUB_DIRT, 0.9, (0.2, 40.0, 79.0)),))
+    assert "its share: up to 79 µm, how much of it is not known" in said.verdict(found).replace("\xa0", " ")
+
+
+def test_one_cause_that_is_likeliest_and_not_found_says_what_is_lacking():
+    likely = {"finding": None, "cannot_tell": (names.HUB_DIRT,)}
+    few = finding(**likely, ranked=(ranked(names.HUB_DIRT, 0.995),), effective_columns=4.0)
+    assert "only about 4 of the patches" in said.verdict(few)
+    assert "99" not in said.verdict(few)
+    short = finding(**likely, ranked=(ranked(names.HUB_DIRT, 0.82),))
+    assert "(82 %; called found from 85 % on)" in said.verdict(short).replace("\xa0", " ")
+    assert "while a reading is to be taken again" in said.verdict(few, ("mount 2: read 60 degrees again",))
+
+
+def test_nothing_is_left_on_that_was_never_read_clean():
+    told = finding().told
+    dirty = replace(told, states=tuple(one for one in told.states if one.state == "as found"))
+    as_found, clean = (finding(do=names.LEAVE, told=one) for one in (dirty, told))
+    assert said.action(clean, limit="50 µm").startswith("Leave it on: its runout is under the limit, 50 µm")
+    assert said.action(as_found, limit="50 µm").startswith("Clean, then leave it on")
+    assert {"clean", "rotor off"} <= set(said.work_keys(as_found))
+    assert "clean" not in said.work_keys(clean)
 
 
 def test_it_names_no_one_safe_and_a_pass_clears_nothing():

@@ -15,11 +15,14 @@ from scenes.words import mountings as said
 from sim import turn
 from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
+from sim.bench.next_act import next_act
 from sim.errors import BadInput
-from sim.files.dial_readings import Readings, Trace
+from sim.files.dial_readings import COUNTER, Readings, Trace
+from sim.parts.case import Limits
 from tests.studies import mountings as study
 
 ANGLE = np.arange(12) * 30.0
+LIMITS = Limits()
 HUB, ROTOR = 30.0 * np.exp(-0.7j), 22.0 * np.exp(1.9j)
 
 
@@ -33,6 +36,17 @@ def mounted(position, hub, rotor, mount=1, state="as found", count=5, angle=ANGL
 
 def told(*traces, count=5):
     return told_apart(Readings(count, 140.0, 64.0, 10.0, traces))
+
+
+def lead(found, *traces, limits=LIMITS, turned=COUNTER):
+    """What is said first; the table's own limits and dial."""
+    read = Readings(found.studs, 140.0, 64.0, 10.0, traces, turned=turned)
+    return said.lead(found, next_act(read, found, limits), [])
+
+
+def act_of(*traces, count=5):
+    read = Readings(count, 140.0, 64.0, 10.0, traces)
+    return next_act(read, told_apart(read), LIMITS)
 
 
 def at(one, order=1):
@@ -78,8 +92,8 @@ def test_one_position_parts_nothing_and_names_what_to_do():
     assert found.hub_left == found.rotor_left
     assert {m.HUB_FACE, m.HUB_DIRT, m.ROTOR_RUNOUT, m.ROTOR_DIRT} <= set(found.hub_left)
     assert (found.next, found.next_studs_turned) == ("another stud", 2)
-    text = " ".join([said.lead(found, []), *said.sentences(found)])
-    assert "2 studs on from stud 1" in text
+    text = " ".join([lead(found, limits=Limits(mounted_runout_um=10.0)), *said.sentences(found)])
+    assert "wiping nothing yet: rotor off, put the painted hole on stud 3, 2 studs on from stud 1" in text
     assert "not told apart" in text
     # Two mountings at one stud position are one position.
     assert not told(mounted(1, HUB, ROTOR, 1), mounted(1, HUB, ROTOR, 2)).parted
@@ -111,7 +125,7 @@ def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_ag
     moved = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(0, HUB + 30, ROTOR, 3))
     assert [pair.came_back for pair in moved.states[0].returned] == [False]
     assert moved.next == "read again"
-    assert "mount 3 stands where mount 1 stood" in said.lead(moved, [])
+    assert "mount 3 stands where mount 1 stood" in lead(moved)
     odd = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(3, HUB + 40, ROTOR, 3))
     assert odd.states[0].contradict
     same = told(mounted(0, HUB, ROTOR, 1), mounted(2, HUB, ROTOR, 2), mounted(0, HUB, ROTOR, 3))
@@ -128,7 +142,44 @@ def test_a_rotor_that_one_screw_holds_is_read_again():
     traces = [mounted(p, HUB, ROTOR, k) for k, p in enumerate((0, 2))]
     found = told(*(replace(one, clamped_by="screw only") for one in traces))
     assert found.next == "read again"
-    assert "held by the screw only" in said.lead(found, [])
+    assert "held by the screw only" in lead(found)
+
+
+def test_readings_alone_lead_to_an_end_act_by_act():
+    """As found, another stud, clean, the best stud, done: each act from the rule, the stud from the two phasors."""
+    hub, rotor = 30.0, 28.0 * np.exp(1j * np.radians(36.0))
+    found = [mounted(0, hub, rotor, 1), mounted(2, hub, rotor, 2)]
+    clean = [mounted(2, hub, rotor, 3, "cleaned"), mounted(4, hub, rotor, 4, "cleaned")]
+    left = [abs(rotor + hub * np.exp(2j * np.pi * p / 5)) for p in range(5)]
+    best = int(np.argmin(left))
+    steps = [act_of(*found[:1]), act_of(*found), act_of(*found, clean[0]), act_of(*found, *clean)]
+    assert [(one.what, one.studs_turned) for one in steps] == [
+        ("another stud", 2), ("clean", 2), ("another stud", 4), ("index", best)]  # fmt: skip
+    assert 2 * left[best] < 20.0 < 50.0 < 2 * min(left[2], left[4])
+    end = act_of(*found, *clean, mounted(best, hub, rotor, 5, "cleaned"))
+    assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
+    text = lead(told(*found, *clean, mounted(best, hub, rotor, 5, "cleaned")))
+    assert "The runout is done" in text
+    assert "Still to check: thickness against the stamp" in text
+    # Passed by: put back to the best of the studs that were read.
+    past = act_of(*clean, mounted(best, hub, rotor, 5, "cleaned"), mounted(2, hub, rotor, 6, "cleaned"))
+    assert (past.what, past.studs_turned) == ("back", best)
+
+
+def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_on():
+    small = mounted(0, 5.0, 4.0)
+    found = act_of(small)
+    assert (found.what, found.against) == ("clean", "below")
+    assert lead(told(small)).startswith("Below the limit as found: no part has to be sought.")
+    worn = act_of(small, Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
+    assert (worn.what, worn.thickness_um) == ("worn", pytest.approx(40.0))
+    text = lead(told(small), Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
+    assert "varies by 40\xa0µm, above the limit of 15\xa0µm" in text
+
+
+def test_a_table_that_counts_clockwise_hears_what_its_own_numbers_are():
+    assert "30° there is 330° here, studs_turned 1 there is stud 5 here" in said.counting("clockwise", 5)
+    assert "there" not in said.counting(COUNTER, 5)
 
 
 def test_what_cannot_be_is_refused():
@@ -182,6 +233,12 @@ def test_the_command_as_a_user_runs_it(tmp_path, capsys):
     assert main(["causes", str(path)]) == 0
     shown = " ".join(capsys.readouterr().out.split())
     assert shown.index("Next: rotor off, clean") < shown.index("Stays with the hub")
+    assert "above the limit, 50 µm (common practice" in shown
+    assert "trueseat new case corner.toml" in shown
+    assert main(["causes", str(path), "--limit", "200"]) == 0
+    assert "Below the limit as found" in capsys.readouterr().out
+    assert main(["causes", str(path), "--limit", "-1"]) == 2
+    assert "--limit" in capsys.readouterr().err
     assert "no cause is called the likelier" in shown
     assert main(["causes", str(path), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)

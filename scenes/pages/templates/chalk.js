@@ -118,9 +118,10 @@ const figure = (um, unit) => {
   const [one, , digits] = W.units[unit], step = 10 ** digits;
   return (Math.floor(um / one * step + 0.5) / step).toFixed(digits);
 };
-const hour = (h) => {
-  const half = Math.floor(h * 2 + 0.5) % 24, n = Math.floor(half / 2) || 12;
-  return half % 2 ? n + ":30" : String(n);
+// Places of the numbered face: twelve from stud 1, counter-clockwise, as on the card; inside they are hours.
+const placeOf = (h) => {
+  const half = wrap(-Math.floor(h * 2 + 0.5), 24);
+  return 1 + Math.floor(half / 2) + (half % 2 ? "½" : "");
 };
 const fill = (text, words) => text.replace(/\{(\w+)\}/g, (_, key) => words[key]);
 
@@ -131,7 +132,7 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const hole = told.at[told.hole];
   const words = {
     on: wrap(told.hole - last.holes, studs), stud: told.hole + 1, leave: cleaned ? "" : W.leave,
-    low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, clock: hole ? hour(hole.clock) : "",
+    low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
     tir: said_in(there.tir), gain: said_in(C.gain), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
   const said = [];

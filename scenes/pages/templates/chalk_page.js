@@ -44,18 +44,27 @@ function svg(name, attributes, text) {
 
 const place = (h, r) => [100 + r * Math.sin(rad(30 * h)), 100 - r * Math.cos(rad(30 * h))];
 
-// Hub face seen from outside: stud 1 at twelve, studs counter-clockwise, the marked hole, the two chalk marks.
+// Which way it counts: an arrow within the studs, from the top.
+function counting(clockwise) {
+  const turn = clockwise ? 1 : -1, [from, to] = [place(turn * 0.3, 27), place(turn * 2.2, 27)], box = svg("g", {fill: "none", stroke: "#1b1f2a", "stroke-width": 1.6});
+  box.append(svg("path", {d: `M ${from} A 27 27 0 0 ${clockwise ? 1 : 0} ${to}`}),
+    svg("path", {d: `M ${place(turn * 1.85, 31)} L ${to} L ${place(turn * 1.75, 23)}`}));
+  return box;
+}
+
+// Hub face seen from outside: stud 1 at the top, studs counter-clockwise, the painted hole, the two chalk marks.
 function hubFace(sweep, number) {
   const face = svg("svg", {viewBox: "-8 -8 216 216", class: "hub", role: "img",
-    "aria-label": `hub face of sweep ${number}, stud 1 at twelve; tap where the mark stands`});
+    "aria-label": `hub face of sweep ${number}, stud 1 at the top, twelve places counter-clockwise; tap where the mark stands`});
   face.append(svg("circle", {cx: 100, cy: 100, r: 78, fill: "#fff", stroke: "#1b1f2a", "stroke-width": 1.5}));
   face.append(svg("circle", {cx: 100, cy: 100, r: 18, fill: "#dcd7cb", stroke: "#1b1f2a"}));
   for (let h = 1; h <= 12; h++) {
     const [x, y] = place(h, 92);
-    face.append(svg("text", {x, y: y + 4.5, "text-anchor": "middle", "font-size": 13}, h));
+    face.append(svg("text", {x, y: y + 4.5, "text-anchor": "middle", "font-size": 13}, placeOf(h)));
     const [a, b] = [place(h, 78), place(h, 72)];
     face.append(svg("line", {x1: a[0], y1: a[1], x2: b[0], y2: b[1], stroke: "#1b1f2a"}));
   }
+  face.append(counting(false));
   for (let k = 0; k < state.studs; k++) {
     const [x, y] = place(12 - 12 * k / state.studs, 42);
     const marked = k === sweep.holes;
@@ -87,10 +96,10 @@ let marking = "high";
 
 function sweepCard(sweep, i) {
   const last = i === state.sweeps.length - 1;
-  const title = `Sweep ${i + 1}: ${i === 0 ? (state.cleaned ? "cleaned, " : "as found, ") : ""}marked hole on stud ${sweep.holes + 1}`;
+  const title = `Sweep ${i + 1}: ${i === 0 ? (state.cleaned ? "cleaned, " : "as found, ") : ""}painted hole on stud ${sweep.holes + 1}`;
   const card = element("div", {class: "sweep"}, element("h2", {}, title));
   if (!last) {
-    card.append(element("p", {}, `TIR ${shownAs(sweep.tir)} ${UNIT[state.unit][1]}, high ${hour(sweep.high)}, low ${hour(sweep.low)} o'clock`));
+    card.append(element("p", {}, `TIR ${shownAs(sweep.tir)} ${UNIT[state.unit][1]}, high at place ${placeOf(sweep.high)}, low at place ${placeOf(sweep.low)}`));
     return card;
   }
   const box = element("input", {id: "tir", inputmode: "decimal", "aria-label": `TIR of sweep ${i + 1}`,
@@ -104,7 +113,7 @@ function sweepCard(sweep, i) {
   const pick = element("div", {class: "row both", role: "group", "aria-label": "Which mark to place"});
   for (const [key, name] of [["high", "High spot"], ["low", "Low spot"]]) {
     pick.append(element("button", {type: "button", "aria-pressed": String(marking === key), "data-mark": key,
-      onclick: () => { marking = key; draw(); }}, `${name}${sweep[key] === null ? "" : ": " + hour(sweep[key])}`));
+      onclick: () => { marking = key; draw(); }}, `${name}${sweep[key] === null ? "" : ": place " + placeOf(sweep[key])}`));
   }
   card.append(pick);
   const face = hubFace(sweep, i + 1);
@@ -115,11 +124,11 @@ function sweepCard(sweep, i) {
     if (marking === "high" && sweep.low === null) marking = "low";
     draw();
   });
-  card.append(face);
+  card.append(face, element("p", {class: "small"}, W.counts));
   const nudge = (sign) => () => { sweep[marking] = wrap((sweep[marking] || 0) + sign * 0.5, 12); draw(); };
   card.append(element("div", {class: "row both"},
-    element("button", {type: "button", "aria-label": "mark half an hour earlier", onclick: nudge(-1)}, "½ h earlier"),
-    element("button", {type: "button", "aria-label": "mark half an hour later", onclick: nudge(1)}, "½ h later")));
+    element("button", {type: "button", "aria-label": "mark half a place back", onclick: nudge(1)}, "½ place back"),
+    element("button", {type: "button", "aria-label": "mark half a place on", onclick: nudge(-1)}, "½ place on")));
   const wrong = wrongWith(sweep);
   if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
   return card;
@@ -140,7 +149,7 @@ function holesTable(told) {
     const now = one.holes === state.sweeps[state.sweeps.length - 1].holes ? " (now)" : "";
     return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, `${figure(one.low, state.unit)} to ${figure(one.high, state.unit)}`), element("td", {}, bar));
   });
-  const head = element("tr", {}, ...["marked hole on stud", `the dial should show, ${UNIT[state.unit][1]} (80 %)`, state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
+  const head = element("tr", {}, ...["painted hole on stud", `the dial should show, ${UNIT[state.unit][1]} (80 %)`, state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
   return element("table", {}, head, ...rows);
 }
 

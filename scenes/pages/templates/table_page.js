@@ -41,7 +41,7 @@ function looksWrong(turn) {
 
 function toSay() {
   const t = state.table, kinds = t.turns.map((w) => w.kind), said = [];
-  if (!t.turned) said.push("which way the wheel is turned");
+  if (!t.turned) said.push("which way your places count");
   if (!t.sign && kinds.some((k) => k !== "thickness")) said.push("what the figure does when the tip is pressed in");
   if (t.dial === null) said.push("one division of the dial");
   if (t.gauge === null) said.push("the dial's radius on the rotor");
@@ -78,6 +78,24 @@ function dotPlot(turn) {
   return plot;
 }
 
+// The face seen from outside with the places as they count here; the dark one is read now.
+function placesFace(turn) {
+  const t = state.table, clockwise = t.turned === T.turned[1], hub = isHub(turn), sign = clockwise ? 1 : -1;
+  const face = svg("svg", {viewBox: "-8 -8 216 216", class: "hub little", role: "img", id: "places",
+    "aria-label": `${hub ? "hub face, stud 1" : "rotor, the painted hole"} at the top, ${t.places} places ${t.turned}`});
+  face.append(svg("circle", {cx: 100, cy: 100, r: 78, fill: "#fff", stroke: "#1b1f2a", "stroke-width": 1.5}),
+    svg("circle", {cx: 100, cy: 100, r: 16, fill: "#dcd7cb", stroke: "#1b1f2a"}), counting(clockwise));
+  for (let k = 0; k < t.places; k++) {
+    const h = sign * 12 * k / t.places, now = k === t.at % t.places, [x, y] = place(h, 92), [a, b] = [place(h, 78), place(h, 70)];
+    if (now) face.append(svg("circle", {cx: x, cy: y, r: 12, fill: "#1b1f2a"}));
+    face.append(svg("text", {x, y: y + 4.5, "text-anchor": "middle", "font-size": 13, fill: now ? "#fff" : "#1b1f2a"}, k + 1),
+      svg("line", {x1: a[0], y1: a[1], x2: b[0], y2: b[1], stroke: "#1b1f2a"}));
+  }
+  const [x, y] = place(0, 48), name = hub ? "1" : "";
+  face.append(svg("circle", {cx: x, cy: y, r: 9, fill: "#1b1f2a"}), svg("text", {x, y: y + 4.2, "text-anchor": "middle", "font-size": 12, fill: "#fff"}, name));
+  return face;
+}
+
 function setUp() {
   const t = state.table, box = element("div", {});
   const radius = (key, name, bounds) => {
@@ -98,7 +116,7 @@ function setUp() {
       t.turns = [freshTurn(t.turns[0], {})];
     }, anyRead()),
     choice("One division of the dial", T.dials.map((d) => [d.um, d.name]), t.dial, (um) => { t.dial = um; }),
-    choice("The wheel is turned, seen from outside", [[T.turned[0], "clockwise"], [T.turned[1], "counter-clockwise"]], t.turned, (w) => { t.turned = w; }),
+    choice("Your places count, seen from outside", [[T.turned[0], "counter-clockwise (wheel turned clockwise)"], [T.turned[1], "clockwise (wheel turned counter-clockwise)"]], t.turned, (w) => { t.turned = w; }),
     choice("Press the tip in: the figure", [[T.signs[0], "grows"], [T.signs[1], "falls"]], t.sign, (w) => { t.sign = w; }),
     radius("gauge", "Dial on the rotor, radius, mm", T.gauge), radius("hub", "Dial on the hub face, radius, mm", T.hub),
   );
@@ -135,7 +153,7 @@ function pad(turn) {
   }}, t.at < t.places ? "It reads this: next place" : "It reads this");
   const where = isHub(turn) ? "from stud 1" : "past the painted hole";
   const name = t.at === t.places ? "Back at the first place: read it again (360°)" : `Place ${t.at + 1} of ${t.places}: ${+angleOf(t.at).toFixed(1)}° ${where}`;
-  box.append(element("p", {class: "verdict", id: "place"}, name),
+  box.append(element("p", {class: "verdict", id: "place"}, name), ...(t.turned ? [placesFace(turn), element("p", {class: "small"}, T.counts[t.turned])] : []),
     element("div", {class: "row both"}, element("button", {type: "button", "aria-label": "one division less", onclick: step(-1)}, "−"), shown,
       element("span", {class: "small"}, UNIT[state.unit][1]), element("button", {type: "button", "aria-label": "one division more", onclick: step(1)}, "+")));
   const keys = element("div", {class: "pad", role: "group", "aria-label": "Number pad"});

@@ -1,0 +1,113 @@
+"""What to do next on readings alone, no prior in it: which reading or which act, and when the runout is done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
+from sim.files.dial_readings import Readings
+from sim.parts.case import Limits
+from sim.parts.dial import BELOW, Dial, against_limit
+from sim.parts.thickness import micrometer_sd_um, uneven
+
+# What to do, worded elsewhere.
+READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
+WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
+# A worn rotor is read with a micrometer of 0.005 mm or finer; what the table does not say is taken so. Judgement.
+MICROMETER_UM = 5.0
+
+
+@dataclass(frozen=True)
+class Act:
+    """What to do next.
+
+    Parameters
+    ----------
+    what : str
+        ``read again``, ``another stud``, ``clean``, ``bare hub``, ``thickness``, ``worn`` (the thickness varies beyond
+        its limit), ``index``, ``back`` (to the stud where it read least), ``done`` or ``open``.
+    studs_turned : int
+        Stud on which the painted hole sits then, from stud 1, counter-clockwise.
+    read_um, limit_um : float
+        Mounted runout as read last, and what it is held against. [um TIR]
+    against : str
+        ``below``, ``above`` or ``too close to tell``, with the dial's uncertainty.
+    thickness_um, thickness_limit_um : float or None
+        Thickness variation as read, and its limit. [um]
+    """
+
+    what: str
+    studs_turned: int
+    read_um: float
+    limit_um: float
+    against: str
+    thickness_um: float | None = None
+    thickness_limit_um: float | None = None
+
+
+def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
+    """Choose what to do next.
+
+    Parameters
+    ----------
+    readings : Readings
+    told : ToldApart
+        What they tell, of `sim.bench.mountings.told_apart`.
+    limits : Limits
+        Common practice unless somebody gave others.
+
+    Returns
+    -------
+    Act
+
+    Notes
+    -----
+    A rule, no probability: what would be lost first is read first (as found, before it is cleaned), nothing is indexed
+    or bought before it was read clean, and a part is sought only while the runout is not below its limit. Common
+    practice, no source. Best stud: least sum of the two first orders, as `sim.bench.mountings` tells them apart.
+    Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
+    """
+    last = told.states[-1]
+    here, read = last.positions[-1], last.read_um[-1]
+    doubt = Dial(step_um=readings.dial_um).doubt_um
+    state = against_limit(read, limits.mounted_runout_um, doubt)
+    thickness = readings.thickness
+    uneven_um, worn = None, False
+    if thickness is not None:
+        judged = uneven(thickness.value_um, micrometer_sd_um(MICROMETER_UM), limits.dtv_um)
+        uneven_um, worn = judged.value_um, judged.state == "above"
+    what, stud = told.next, here
+    if what != READ_AGAIN:
+        what, stud = (WORN, here) if worn else _choose(told, last, state == BELOW, doubt)
+    dtv_um = None if thickness is None else limits.dtv_um
+    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um)
+
+
+def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple[str, int]:
+    here = last.positions[-1]
+    another = (here + best_second_position(told.studs)) % told.studs
+    if last.state not in CLEAN_STATES:
+        return (CLEAN, here) if below or told.parted else (ANOTHER_STUD, another)
+    if below:
+        return DONE, here
+    least = int(np.argmin(last.read_um))
+    if 1 not in last.hub:
+        return ANOTHER_STUD, another
+    by_vectors = _left_um(last.hub[1], last.rotor[1], told.studs)
+    best = min(range(told.studs), key=lambda position: by_vectors[position])
+    gains = by_vectors[here] - by_vectors[best] > doubt_um
+    if best not in last.positions and gains:
+        return INDEX, best
+    if last.read_um[-1] - last.read_um[least] > doubt_um:
+        return BACK, last.positions[least]
+    if told.bare is None:
+        return BARE_HUB, here
+    return (OPEN, here) if told.thickness is not None else (THICKNESS, here)
+
+
+def _left_um(hub: Vector, rotor: Vector, studs: int) -> list[float]:
+    """First order that each stud position leaves. [um TIR]."""
+    on_hub, on_rotor = (one.runout_um / 2.0 * np.exp(-1j * np.radians(one.high_spot_deg)) for one in (hub, rotor))
+    return [2.0 * abs(on_rotor + on_hub * np.exp(2j * np.pi * position / studs)) for position in range(studs)]

@@ -7,11 +7,37 @@ from pathlib import Path
 
 # Cases are named after their state; everything else is a part set.
 _CASE_ENDINGS = ("_dirty", "_clean", "_off_centre", "_jammed", "_forced")
+_POPULATIONS = "population_"
 
 
 def names() -> tuple[str, ...]:
     """Every TOML file here, without its ending: part sets and cases."""
-    return tuple(sorted(entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml")))
+    found = (entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml"))
+    return tuple(sorted(name for name in found if not name.startswith(_POPULATIONS)))
+
+
+def population_names() -> tuple[str, ...]:
+    """Names of the invented populations: what a stack is drawn from."""
+    found = (entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml"))
+    return tuple(sorted(name for name in found if name.startswith(_POPULATIONS)))
+
+
+def population_file(name: str) -> Path:
+    """Where a population stands.
+
+    Raises
+    ------
+    KeyError
+        When there is none of that name.
+    """
+    if name not in population_names():
+        raise KeyError(name)
+    return Path(str(files(__name__).joinpath(f"{name}.toml")))
+
+
+def population_text(name: str) -> str:
+    """Read a population; raises ``KeyError`` where there is none of that name."""
+    return population_file(name).read_text(encoding="utf-8")
 
 
 def case_names() -> tuple[str, ...]:

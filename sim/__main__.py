@@ -1,4 +1,4 @@
-"""The numeric half alone, without a renderer: ``python -m sim check|seat|drive|index``, answers as JSON or as lines."""
+"""The numeric half alone, without a renderer: ``python -m sim check|seat|drive|index|stack``, as JSON or as lines."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,9 @@ from sim.bench import from_readings, stud_position
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
 from sim.processes import allow_all_cores
+from sim.stack import answer as stacked
+from sim.stack import run as stack_run
+from sim.stack import study_file
 from sim.wear import forecast
 
 
@@ -34,6 +38,11 @@ def parser() -> argparse.ArgumentParser:
     command.add_argument("case", type=Path, nargs="?", help="case file (TOML); or give --hub and --rotor")
     command.add_argument("--hub", type=Path, help="readings of the bare hub face (CSV)")
     command.add_argument("--rotor", type=Path, help="readings of the mounted rotor (CSV)")
+    command.add_argument("--json", action="store_true", help="print the whole answer as JSON")
+    command = commands.add_parser("stack", help="tolerance stack: what share of corners passes")
+    command.add_argument("study", type=Path, help="file of the stack (TOML), or population_rear")
+    command.add_argument("--samples", type=int, help="corners drawn at the most")
+    command.add_argument("--out", type=Path, help="folder that keeps what was drawn")
     command.add_argument("--json", action="store_true", help="print the whole answer as JSON")
     return top
 
@@ -87,6 +96,14 @@ def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     return answers.drive_answer(done), 0
 
 
+def stack(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
+    """Draw and seat many corners."""
+    study = study_file.load_study(options.study)
+    if options.samples is not None:
+        study = replace(study, samples=options.samples)
+    return answers.plain(stacked.told(stacked.answer(stack_run.run(study, folder=options.out)))), 0
+
+
 def lines(answer: dict[str, Any]) -> list[str]:
     """Write the short entries of an answer as ``name: value``; curves and maps are left to ``--json``."""
     short = [(name, value) for name, value in answer.items() if not isinstance(value, (list, dict)) or len(value) <= 3]
@@ -97,7 +114,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code: 0 done, 2 bad input, 3 refused by the physics, 130 interrupted."""
     options = parser().parse_args(argv)
     allow_all_cores()
-    command = {"check": check, "seat": seat, "drive": drive, "index": index}[options.command]
+    command = {"check": check, "seat": seat, "drive": drive, "index": index, "stack": stack}[options.command]
     try:
         answer, code = command(options)
         sys.stdout.write((answers.text(answer) if options.json else "\n".join(lines(answer))) + "\n")

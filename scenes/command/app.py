@@ -16,7 +16,7 @@ from typing import Annotated, Literal, TextIO
 
 from cyclopts import App, CycloptsError, Parameter
 
-from scenes.command import console, more
+from scenes.command import console, more, stack
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
@@ -52,6 +52,7 @@ app = App(name="trueseat", help=HELP, help_epilogue=EPILOGUE, version=_version, 
 new = App(name="new", help="Write a commented starter file.")
 app.command(new)
 more.register(app)
+stack.register(app)
 
 DEMO_FOLDER = Path("trueseat-demo")
 
@@ -515,6 +516,14 @@ def new_priors(file: Path = Path("priors.toml"), /) -> int:
     from sim.causes import priors_file
 
     return _starter("prior assumptions", file, priors_file.text)
+
+
+@new.command(name="stack")
+def new_stack(file: Path = Path("stack.toml"), /) -> int:
+    """Write a file for a tolerance stack: an invented population with the source of every figure, to change."""
+    from sim.stack import study_file
+
+    return _starter("population", file, study_file.starter_stack)
 
 
 def _starter(kind: str, file: Path, text: Callable[[], str]) -> int:

@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from sim.errors import BadInput, Fault
+from sim.files.case_file import case_to_dict
 from sim.files.starter import toml_value
 from sim.files.toml_text import read_text
+from sim.parts.case import Case
 
 
 def rewritten(source: str | Path, target: str | Path, changes: Mapping[str, Any], remarks: Sequence[str] = ()) -> str:
@@ -51,6 +53,27 @@ def rewritten(source: str | Path, target: str | Path, changes: Mapping[str, Any]
     for key, other in (("torque_nm", "preload_n"), ("preload_n", "torque_nm")):
         if key in changes.get("studs", {}):
             tables["studs"].pop(other, None)
+    return "".join(f"# {remark}\n" for remark in remarks) + _toml(tables)
+
+
+def written(case: Case, remarks: Sequence[str] = ()) -> str:
+    """Text of a case file that says everything of a case, without a base.
+
+    Parameters
+    ----------
+    case : Case
+    remarks : sequence of str
+        Stand at its head as comments.
+
+    Raises
+    ------
+    BadInput
+        If a face of it was measured: its table cannot stand in the file.
+    """
+    tables = case_to_dict(case)
+    if "topography" in tables:
+        raise BadInput(Fault("a measured face cannot be written into a case file", key="face_map"))
+    tables.pop("given", None)
     return "".join(f"# {remark}\n" for remark in remarks) + _toml(tables)
 
 

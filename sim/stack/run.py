@@ -1,0 +1,268 @@
+"""Corners drawn and seated on every core, block by block, kept as they come, the same whoever computed them."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import Executor
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field, replace
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from sim.arrays import Complexes, Floats
+from sim.disk_cache import DAMAGE, code_digest
+from sim.errors import BadInput, Refused
+from sim.one_thread import one_thread
+from sim.processes import counted, interrupts_held, started
+from sim.progress import Progress, silent
+from sim.seating.prepared import need_preset, prepare
+from sim.stack.draw import BLOCK, Drawn, case_of, draw_block
+from sim.stack.points import stream_of
+from sim.stack.seated import Rows, Wanted, seat_drawn
+from sim.stack.shares import tolerance
+from sim.stack.study import Study
+
+#: Blocks of one batch: 1 024 corners, after which the tolerance reached is looked at.
+BATCH_BLOCKS = 4
+BATCH = BATCH_BLOCKS * BLOCK
+AHEAD = 3  # tasks handed out beforehand for each process, so that none waits
+KEPT = "blocks"  # folder of what was drawn, within a run's
+
+Item = TypeVar("Item")
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What was drawn and what came of it.
+
+    Parameters
+    ----------
+    study : Study
+    columns : mapping of str to ndarray, shape (corners,)
+        What was drawn, by key, then outcomes as in `sim.stack.seated.Rows`.
+    orders : mapping of str to ndarray of complex
+        Seated traces alone, as in `Rows`.
+    drawn : tuple of Drawn
+        The blocks, for the patches of dirt.
+    reasons : tuple of (int, str)
+        Corners that are no figure.
+    reached_um : float
+        Tolerance reached. [um]
+    stopped : bool
+        Whether it was reached before all corners were drawn.
+    """
+
+    study: Study
+    columns: Mapping[str, Floats] = field(repr=False)
+    orders: Mapping[str, Complexes] = field(repr=False)
+    drawn: tuple[Drawn, ...] = field(repr=False)
+    reasons: tuple[tuple[int, str], ...]
+    reached_um: float
+    stopped: bool
+
+    @property
+    def size(self) -> int:
+        """Corners drawn."""
+        return int(self.columns["found_um"].size)
+
+
+@one_thread
+def run(
+    study: Study,
+    workers: int | None = None,
+    folder: Path | None = None,
+    executor: Executor | None = None,
+    progress: Progress = silent,
+    wanted: Wanted | None = None,
+) -> Result:
+    """Draw and seat the corners of a study.
+
+    Parameters
+    ----------
+    study : Study
+    workers : int, optional
+        Processes, as `sim.processes.counted` has them.
+    folder : Path, optional
+        Keeps every block as it comes; what an earlier run of the same study kept there is taken from it.
+    executor : Executor, optional
+        What computes instead of processes of this machine, such as a cluster's; the result is the same.
+    progress : callable(fraction, what)
+    wanted : Wanted, optional
+        As driven and cures as the study says unless given.
+
+    Returns
+    -------
+    Result
+        The same to the bit whatever the number of processes, on one kind of processor.
+
+    Raises
+    ------
+    BadInput
+        For a preset that does not exist, no number of processes.
+    """
+    need_preset(study.preset)
+    want = wanted or Wanted(study.preset, study.driven)
+    store = _Store(folder, study, want)
+    blocks = range(-(-study.samples // BLOCK))
+    rows: list[Rows] = []
+    stopped, reached = False, float("inf")
+    began = time.monotonic()
+    wanting = [block for block in blocks if not store.has(block)]
+    done = 0
+    task = partial(_block, study, want)
+    _prepared_first(study)
+    with _computed(task, wanting, workers, executor) as answers:
+        for block in blocks:
+            found = store.read(block)
+            if found is None:
+                found = next(answers) if block in wanting else task(block)
+                store.write(block, found)
+                done += 1
+            rows.append(found)
+            total = sum(one.size for one in rows)
+            progress(total / study.samples, f"corners seated{_left(began, done, len(wanting))}")
+            if study.tolerance_um > 0.0 and study.points == "random" and len(rows) % BATCH_BLOCKS == 0:
+                reached = tolerance(np.concatenate([one.columns["found_um"] for one in rows]), BATCH)
+                if len(rows) >= 2 * BATCH_BLOCKS and reached <= study.tolerance_um:
+                    stopped = total < study.samples
+                    break
+    return _result(study, rows, stopped)
+
+
+def _drawn(study: Study, block: int) -> Drawn:
+    """Corners of a block, as far as they are asked for."""
+    drawn = draw_block(study.population, study.seed, block, stream_of(study, block))
+    return drawn.part(slice(0, min(BLOCK, study.samples - block * BLOCK)))
+
+
+def _block(study: Study, want: Wanted, block: int) -> Rows:
+    return seat_drawn(study.population, _drawn(study, block), want)
+
+
+def _result(study: Study, rows: list[Rows], stopped: bool) -> Result:
+    drawn = [_drawn(study, one.first // BLOCK) for one in rows]
+    inputs = {name: np.concatenate([one.columns[name] for one in drawn]) for name in drawn[0].columns}
+    outcomes = {name: np.concatenate([one.columns[name] for one in rows]) for name in rows[0].columns}
+    orders = {name: np.concatenate([one.orders[name] for one in rows]) for name in rows[0].orders}
+    reasons = tuple(reason for one in rows for reason in one.reasons)
+    return Result(
+        study, inputs | outcomes, orders, tuple(drawn), reasons, tolerance(outcomes["found_um"], BATCH), stopped
+    )
+
+
+def _prepared_first(study: Study) -> None:
+    """Prepare the common geometry here, so that every process finds it in the cache."""
+    with suppress(BadInput, Refused):
+        drawn = draw_block(study.population, study.seed, 0)
+        prepare(case_of(study.population, drawn, 0), study.preset)
+
+
+def _left(began: float, done: int, of: int) -> str:
+    """How long it still takes, once that can be told."""
+    spent = time.monotonic() - began
+    if done < 2 or spent < 2.0 or done >= of:
+        return ""
+    seconds = spent / done * (of - done)
+    return f", {seconds / 60:.0f} min left" if seconds >= 90 else f", {seconds:.0f} s left"
+
+
+@contextmanager
+def _computed(
+    task: Callable[[Item], Answer], items: list[Item], workers: int | None, executor: Executor | None
+) -> Iterator[Iterator[Answer]]:
+    """Answers in the order of the items, from an executor, from processes of this machine, or from here."""
+    if executor is not None:
+        yield in_order(executor, task, items, 2 * AHEAD * max(counted(workers), 2))
+        return
+    count = min(counted(workers), max(len(items), 1))
+    if count == 1:
+        yield map(task, items)
+        return
+    pool = started(count)
+    try:
+        with interrupts_held():
+            pool.submit(int).result()  # all processes start with the first task, deaf to Ctrl-C
+        yield in_order(pool, task, items, AHEAD * count)
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def in_order(executor: Executor, task: Callable[[Item], Answer], items: Iterable[Item], ahead: int) -> Iterator[Answer]:
+    """Do a task for many items on an executor, never more than some of them handed out, answers in their order.
+
+    Parameters
+    ----------
+    executor : Executor
+        Of `concurrent.futures`' interface.
+    task : callable
+    items : iterable
+    ahead : int
+        Tasks handed out at once: what bounds the memory.
+
+    Yields
+    ------
+    answer
+    """
+    waiting: deque[Any] = deque()
+    try:
+        for item in items:
+            waiting.append(executor.submit(task, item))
+            if len(waiting) >= ahead:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
+    finally:
+        for future in waiting:
+            future.cancel()
+
+
+class _Store:
+    """Blocks kept on disk: plain arrays, found again only by the very same study, code and libraries."""
+
+    def __init__(self, folder: Path | None, study: Study, want: Wanted) -> None:
+        self.folder = None if folder is None else folder / KEPT
+        self.samples = study.samples
+        told = replace(study, samples=1, tolerance_um=0.0, levers=(), prices=None)
+        if study.points == "latin hypercube":
+            told = replace(told, samples=study.samples)
+        self.identity = hashlib.sha256(f"{code_digest(__name__)}|{told!r}|{want!r}".encode()).hexdigest()[:16]
+        if self.folder is not None:
+            self.folder.mkdir(parents=True, exist_ok=True)
+
+    def _path(self, block: int) -> Path:
+        assert self.folder is not None
+        size = min(BLOCK, self.samples - block * BLOCK)
+        return self.folder / f"{self.identity}-{block:07d}-{size}.npz"
+
+    def has(self, block: int) -> bool:
+        return self.folder is not None and self._path(block).is_file()
+
+    def read(self, block: int) -> Rows | None:
+        if not self.has(block):
+            return None
+        try:
+            with np.load(self._path(block), allow_pickle=False) as kept:
+                columns = {name[2:]: kept[name] for name in kept.files if name.startswith("c.")}
+                orders = {name[2:]: kept[name] for name in kept.files if name.startswith("o.")}
+                reasons = tuple((int(n), str(text)) for n, text in json.loads(str(kept["reasons"])))
+        except DAMAGE:
+            return None
+        return Rows(block * BLOCK, columns, orders, reasons) if "found_um" in columns else None
+
+    def write(self, block: int, rows: Rows) -> None:
+        if self.folder is None:
+            return
+        arrays = {f"c.{name}": values for name, values in rows.columns.items()}
+        seated = {f"o.{name}": values for name, values in rows.orders.items()}
+        path = self._path(block)
+        passing = path.with_suffix(".part.npz")
+        np.savez(passing, reasons=np.array(json.dumps(rows.reasons)), **arrays, **seated)  # type: ignore[arg-type]
+        passing.replace(path)

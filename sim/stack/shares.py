@@ -1,0 +1,213 @@
+"""What draws tell of a share, with its exact interval, and what they cannot tell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.special import betaincinv, stdtrit
+
+from sim.arrays import Floats
+from sim.errors import BadInput, Fault
+
+CONFIDENCE = 0.95  # of every interval of a share; common practice
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share of corners.
+
+    Parameters
+    ----------
+    share, low, high : float
+        As drawn, and the ends of its exact 95 % interval.
+    count, of : int
+        Corners, and corners drawn.
+    """
+
+    share: float
+    low: float
+    high: float
+    count: int
+    of: int
+
+
+def exact(count: int, of: int, confidence: float = CONFIDENCE) -> Share:
+    """Share with its exact interval.
+
+    Parameters
+    ----------
+    count, of : int
+        Corners that have it, of how many that were drawn independently.
+    confidence : float
+
+    Returns
+    -------
+    Share
+
+    Raises
+    ------
+    BadInput
+        For no corners, or more than were drawn.
+
+    Notes
+    -----
+    No unit. Clopper and Pearson (Biometrika 26, 1934): quantiles of the beta distribution; never less likely to hold
+    than it says.
+
+    Examples
+    --------
+    >>> round(exact(0, 1000).high, 5)
+    0.00368
+    """
+    if not 0 <= count <= of or of < 1:
+        raise BadInput(Fault(f"{count} of {of} corners", key="samples", allowed="1 or more"))
+    tail = (1.0 - confidence) / 2.0
+    low = 0.0 if count == 0 else float(betaincinv(count, of - count + 1, tail))
+    high = 1.0 if count == of else float(betaincinv(count + 1, of - count, 1.0 - tail))
+    return Share(count / of, low, high, count, of)
+
+
+def demonstrated(over: Share, wanted_within: float) -> str:
+    """Whether draws show that a share of corners is within: ``yes``, ``no`` (they show that it is not) or ``open``."""
+    most = 1.0 - wanted_within
+    if over.high <= most:
+        return "yes"
+    return "no" if over.low > most else "open"
+
+
+def least_draws(wanted_within: float, confidence: float = CONFIDENCE) -> int:
+    """Draws of which not one may be over to show that a share is within. By definition: (1 - p)^n = tail. No unit."""
+    tail = (1.0 - confidence) / 2.0
+    return int(np.ceil(np.log(tail) / np.log(wanted_within)))
+
+
+def resolvable(of: int) -> float:
+    """Least share that so many draws can tell from none: with none over, the upper end of its interval. No unit.
+
+    Exact interval (`exact`).
+    """
+    return exact(0, of).high
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How a figure is spread over the drawn corners, in the unit of the figure.
+
+    Parameters
+    ----------
+    mean, p50, p95, p99 : float
+    reject : Share
+        Over the limit.
+    samples : int
+        Corners that are a figure.
+    tolerance_reached : float
+        Two standard deviations of the mean of mean, standard deviation and both 95 % ends, whichever is greatest.
+    """
+
+    mean: float
+    p50: float
+    p95: float
+    p99: float
+    reject: Share
+    samples: int
+    tolerance_reached: float
+
+
+def spread(values: ArrayLike, limit: float, batch: int) -> Spread:
+    """Sum up draws.
+
+    Parameters
+    ----------
+    values : array_like, shape (n,)
+        Not a number where a corner could not be seated: left out.
+    limit : float
+    batch : int
+        Draws of one batch, from which the tolerance reached is told.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    BadInput
+        Where no corner is a figure.
+
+    Notes
+    -----
+    In the unit of the values. Tolerance after JCGM 101, 7.9.
+    """
+    found = np.asarray(values, dtype=float)
+    kept = found[np.isfinite(found)]
+    if kept.size == 0:
+        raise BadInput(Fault("not one of the drawn corners could be seated", key="samples"))
+    mid = np.quantile(kept, (0.5, 0.95, 0.99))
+    over = exact(int(np.count_nonzero(kept > limit)), kept.size)
+    return Spread(
+        float(kept.mean()), float(mid[0]), float(mid[1]), float(mid[2]), over, kept.size, tolerance(found, batch)
+    )
+
+
+def tolerance(values: Floats, batch: int) -> float:
+    """Numerical tolerance that batches of draws have reached.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+    batch : int
+
+    Returns
+    -------
+    float
+        In the unit of the values; infinite with fewer than two whole batches.
+
+    Notes
+    -----
+    JCGM 101, 7.9.4: mean, standard deviation and both ends of the 95 % interval of every batch; twice the standard
+    deviation of their averages, the greatest of the four.
+    """
+    count = values.size // batch
+    if count < 2:
+        return float("inf")
+    whole = values[: count * batch].reshape(count, batch)
+    ends = np.nanquantile(whole, (0.025, 0.975), axis=1)
+    each = np.stack([np.nanmean(whole, axis=1), np.nanstd(whole, axis=1, ddof=1), *ends])
+    return float(2.0 * (each.std(axis=1, ddof=1) / np.sqrt(count)).max())
+
+
+def replicated(found: Spread, values: Floats, limit: float, replicates: int) -> Spread:
+    """Intervals for points that are not independent, from replicates that are.
+
+    Parameters
+    ----------
+    found : Spread
+        As of independent draws.
+    values : ndarray, shape (n,)
+        Blocks of equal size that belong to the replicates in turn.
+    limit : float
+    replicates : int
+
+    Returns
+    -------
+    Spread
+        Its interval and its tolerance are those of the replicates; not a number for fewer than two.
+
+    Notes
+    -----
+    In the unit of the values. Student's t over the means of independently scrambled replicates (Owen, 1997); ends are
+    kept within 0 .. 1.
+    """
+    each = [values[k::replicates] for k in range(replicates)]
+    kept = [one[np.isfinite(one)] for one in each]
+    kept = [one for one in kept if one.size]
+    if len(kept) < 2:
+        return replace(found, reject=replace(found.reject, low=float("nan"), high=float("nan")))
+    factor = float(stdtrit(len(kept) - 1, 0.5 + CONFIDENCE / 2.0)) / np.sqrt(len(kept))
+    over = np.array([np.mean(one > limit) for one in kept])
+    half = factor * float(over.std(ddof=1))
+    told = [(one.mean(), one.std(ddof=1), *np.quantile(one, (0.025, 0.975))) for one in kept if one.size > 1]
+    reached = 2.0 / np.sqrt(len(told)) * np.array(told).std(axis=0, ddof=1).max() if len(told) > 1 else float("inf")
+    share = replace(found.reject, low=max(found.reject.share - half, 0.0), high=min(found.reject.share + half, 1.0))
+    return replace(found, reject=share, tolerance_reached=float(reached))

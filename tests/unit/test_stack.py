@@ -1,0 +1,221 @@
+"""The tolerance stack: drawn corners are the corners that ``seat`` computes; shares say what draws can say."""
+
+from __future__ import annotations
+
+import json
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from scenes.command.app import main
+from sim import load_case
+from sim.corner.road_state import as_driven
+from sim.errors import BadInput
+from sim.seating.seat import seat
+from sim.stack import answer as answered
+from sim.stack import shares
+from sim.stack.distributions import PARAMETERS, Distribution
+from sim.stack.draw import case_of, draw_block
+from sim.stack.one import corner
+from sim.stack.population import Correlated, Population, Varied
+from sim.stack.run import run
+from sim.stack.study_file import load_study, starter_stack, study_from_text
+
+
+@pytest.fixture(scope="module")
+def shipped():
+    """The shipped population with much dirt, few corners."""
+    study = load_study("population_rear")
+    dirty = [replace(one, counts=(1.0 - s, s)) for one, s in zip(study.population.dirt, (0.6, 0.3), strict=True)]
+    return replace(study, population=replace(study.population, dirt=tuple(dirty)), samples=10, tolerance_um=0.0)
+
+
+@pytest.fixture(scope="module")
+def drawn_few(shipped):
+    return run(shipped, workers=1)
+
+
+def gauge(seated):
+    return seated.gauge_runout_um
+
+
+def test_a_drawn_corner_is_the_corner_that_seat_computes(shipped, drawn_few):
+    """Vectors are added, stud positions too: every figure against the corner seated whole with all its faults."""
+    drawn = draw_block(shipped.population, shipped.seed, 0)
+    with_rotor_dirt = [row for row in range(10) if drawn.patches[1].count[row] and drawn.patches[0].count[row]]
+    row = with_rotor_dirt[0]
+    found = {name: drawn_few.columns[name][row] for name in drawn_few.columns}
+    for name, cleaned in (("found", False), ("cleaned", True)):
+        whole = case_of(shipped.population, drawn, row, cleaned)
+        assert gauge(seat(whole, "fast")) == pytest.approx(found[f"{name}_um"], abs=1e-6)
+        assert gauge(seat(as_driven(whole), "fast")) == pytest.approx(found[f"{name}_driven_um"], abs=1e-6)
+    whole = case_of(shipped.population, drawn, row)
+    turned = replace(whole, studs=replace(whole.studs, studs_turned=int(found["position"])))
+    assert gauge(seat(turned, "fast")) == pytest.approx(found["indexed_um"], abs=1e-6)
+    assert gauge(seat(as_driven(turned), "fast")) == pytest.approx(found["indexed_driven_um"], abs=1e-6)
+    assert found["indexed_um"] < found["found_um"]
+
+
+def test_a_corner_drawn_at_random_opens_as_a_case_and_seat_reads_the_same(shipped, tmp_path, capsys):
+    file = tmp_path / "corner.toml"
+    number = int(np.random.default_rng().integers(shipped.samples))
+    line = ["stack", "population_rear", "--corner", str(number), "--write-case", str(file), "--no-driven", "--json"]
+    assert main(line) == 0
+    told = json.loads(capsys.readouterr().out)["outcome"]["found_um"]
+    assert main(["seat", str(file), "--preset", "fast", "--json"]) == 0
+    read = json.loads(capsys.readouterr().out)["lateral_runout_um"]["outboard"]
+    assert read == pytest.approx(told, abs=1e-6), f"corner {number}"
+
+
+def test_bits_do_not_depend_on_who_computes_and_a_run_goes_on_where_it_was_left(shipped, tmp_path, monkeypatch):
+    """Blocks made small, so that there are several."""
+    monkeypatch.setattr("sim.stack.run.BLOCK", 2)
+    monkeypatch.setattr("sim.stack.draw.BLOCK", 2)
+    study = replace(shipped, driven=False, samples=6)
+    alone = run(study, workers=1)
+    with ThreadPoolExecutor(3) as pool:
+        shared = run(study, executor=pool)
+
+    def stop(done, _):
+        if done >= 0.3:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(study, 1, tmp_path, progress=stop)
+    kept = len(list((tmp_path / "blocks").glob("*.npz")))
+    assert kept == 1
+    again = run(study, 1, tmp_path)
+    for other in (shared, again):
+        for name, values in alone.columns.items():
+            np.testing.assert_array_equal(values, other.columns[name])
+    first = next((tmp_path / "blocks").glob("*-0000000-2.npz"))
+    first.write_bytes(first.read_bytes()[:200])  # damaged: drawn again
+    np.testing.assert_array_equal(run(study, 1, tmp_path).columns["found_um"], alone.columns["found_um"])
+
+
+def test_a_corner_that_cannot_be_built_is_a_row_with_its_reason(shipped):
+    tight = Distribution("uniform", (0.05, 0.3))
+    base = load_case("rear_solid_300")
+    loose = replace(base, studs=replace(base.studs, torque_nm=None, preload_n=(0.0,) * 5))
+    varied = (Varied("studs.nut_factor", tight), Varied("hub.face_runout_um", Distribution("rayleigh", (5.0,))))
+    population = Population("one nut", loose, varied)
+    result = run(replace(shipped, population=population, samples=2, levers=()), workers=1)
+    assert [number for number, _ in result.reasons] == [0, 1]
+    assert "nut" in result.reasons[0][1]
+    told = answered.not_seated(result)
+    assert told["corners"] == 2
+    with pytest.raises(BadInput, match="not one of the drawn corners"):
+        answered.answer(result)
+
+
+@pytest.mark.parametrize(
+    ("kind", "figures", "theirs"),
+    [
+        ("normal", (3.0, 2.0), stats.norm(3.0, 2.0)),
+        ("rayleigh", (6.0,), stats.rayleigh(scale=6.0)),
+        ("lognormal", (40.0, 1.6), stats.lognorm(np.log(1.6), scale=40.0)),
+        ("uniform", (2.0, 12.0), stats.uniform(2.0, 10.0)),
+        ("triangular", (0.0, 3.0, 8.0), stats.triang(3.0 / 8.0, 0.0, 8.0)),
+    ],
+)
+def test_distributions_are_those_of_scipy(kind, figures, theirs):
+    share = np.linspace(0.001, 0.999, 41)
+    np.testing.assert_allclose(Distribution(kind, figures).at(share), theirs.ppf(share), rtol=1e-9)
+    low, high = theirs.ppf([0.2, 0.9])
+    cut = Distribution(kind, figures, float(low), float(high))
+    np.testing.assert_allclose(cut.at(share), theirs.ppf(0.2 + 0.7 * share), rtol=1e-9)
+    np.testing.assert_allclose(cut.below(cut.at(share)), share, atol=1e-9)
+
+
+def test_correlated_keys_go_together_as_told_and_keep_their_own_distributions():
+    keys = ("hub.face_runout_um", "rotor.flange_dish_um")
+    spreads = Distribution("rayleigh", (5.0,)), Distribution("normal", (0.0, 5.0))
+    made = Population(
+        "two", load_case("rear_solid_300"), tuple(map(Varied, keys, spreads)),
+        correlated=(Correlated(keys, ((1.0, 0.8), (0.8, 1.0))),),
+    )  # fmt: skip
+    columns = [draw_block(made, 7, block).columns for block in range(40)]
+    x, y = (np.concatenate([one[key] for one in columns]) for key in keys)
+    spearman = stats.spearmanr(x, y).statistic
+    assert spearman == pytest.approx(6.0 / np.pi * np.arcsin(0.4), abs=0.02)  # of a Gaussian copula, closed form
+    assert stats.kstest(x, stats.rayleigh(scale=5.0).cdf).pvalue > 1e-3
+
+
+def test_exact_interval_is_clopper_and_pearsons():
+    for count, of in ((0, 300), (3, 1000), (17, 200), (50, 50)):
+        ours, theirs = shares.exact(count, of), stats.binomtest(count, of).proportion_ci(0.95, "exact")
+        assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
+    assert shares.demonstrated(shares.exact(5, 1000), 0.99) == "open"
+    assert shares.demonstrated(shares.exact(0, shares.least_draws(0.99)), 0.99) == "yes"
+    assert shares.demonstrated(shares.exact(0, shares.least_draws(0.99) - 1), 0.99) == "open"
+    assert shares.demonstrated(shares.exact(30, 1000), 0.99) == "no"
+
+
+BASE = 'base = "rear_solid_300"\n'
+VARY = '[[vary]]\nkey = "{}"\n{}\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (BASE, "nothing varies"),
+        ('[[vary]]\nkey = "hub.face_runout_um"\ndistribution = "rayleigh"\nscale = 3.0', "base: is missing"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "uniform"\nlowest = 9.0\nhighest = 2.0'), "reversed"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "normal"\nmean = 9.0\nsd = 2.0'), "out of range"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = -1.0'), "no spread"),
+        (BASE + VARY.format("hub.face_runout", 'distribution = "rayleigh"\nscale = 1.0'), "unknown or fixed"),
+        (BASE + VARY.format("studs.count", 'distribution = "uniform"\nlowest = 4\nhighest = 6'), "unknown or fixed"),
+        (BASE + VARY.format("studs.torque_nm", 'distribution = "fixed"\nvalue = 100.0'), "nut to nut"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "none.csv"'), "no such file"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "empty.csv"'), "holds 0 values"),
+        (BASE + "samples = 0\n" + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
+         "number of corners"),
+        (BASE + 'smaples = 9\n' + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
+         "nearest known: samples"),
+        (BASE + '[[dirt]]\ncounts = [0.5, 0.6]\n' + "\n".join(
+            f'{one} = {{ distribution = "fixed", value = 9.0 }}' for one in ("height_um", "width_mm", "arc_deg")),
+         "add up to 1"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0')
+         + VARY.format("rotor.own_runout_um", 'distribution = "rayleigh"\nscale = 3.0')
+         + VARY.format("rotor.flange_dish_um", 'distribution = "normal"\nmean = 0\nsd = 3.0')
+         + '[[correlated]]\nkeys = ["hub.face_runout_um", "rotor.own_runout_um", "rotor.flange_dish_um"]\n'
+         'correlation = [[1.0, 0.9, -0.9], [0.9, 1.0, 0.9], [-0.9, 0.9, 1.0]]\n', "not positive definite"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_refused_by_name(text, says, tmp_path):
+    (tmp_path / "empty.csv").write_text("face_um\n")
+    with pytest.raises(BadInput, match=says):
+        study_from_text(text, folder=tmp_path)
+
+
+def test_a_measured_sample_is_drawn_from(tmp_path):
+    (tmp_path / "audit.csv").write_text("part,face_um\na,3.0\nb,5.0\nc,11.0\n")
+    study = study_from_text(
+        BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "audit.csv"\ncolumn = "face_um"'),
+        folder=tmp_path,
+    )
+    values = draw_block(study.population, 1, 0).columns["hub.face_runout_um"]
+    assert set(values) == {3.0, 5.0, 11.0}
+    assert np.ptp(draw_block(study.population, 1, 0).columns["hub.face_high_spot_deg"]) > 300.0, "drawn all round"
+
+
+def test_the_starter_is_the_shipped_population_and_every_kind_is_explained(tmp_path, capsys):
+    file = tmp_path / "mine.toml"
+    assert main(["new", "stack", str(file)]) == 0
+    assert file.read_text() == starter_stack()
+    assert "Invented" in starter_stack().splitlines()[0]
+    assert all(kind in starter_stack() for kind in PARAMETERS)
+    capsys.readouterr()
+
+
+def test_the_answer_has_the_fields_of_the_contract(shipped, drawn_few):
+    told = answered.told(answered.answer(drawn_few))
+    wanted = {"mean", "p50", "p95", "p99", "reject_rate", "samples", "tolerance_reached"}
+    for name in ("monte_carlo", "after_cleaning", "after_indexing", "after_both"):
+        assert wanted <= set(told[name])
+        assert wanted <= set(told["as_driven"][name])
+    assert told["worst_case_um"] > told["rss_um"] > 0.0
+    assert corner(shipped, 3).outcome["found_um"] == drawn_few.columns["found_um"][3]

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 
 from sim.arrays import Complexes, Floats
 
@@ -52,6 +51,8 @@ class Deformation:
         -----
         By definition of the Fourier series; straight lines between the nodes of the section.
         """
+        from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator  # takes a while to load
+
         points = np.asarray(points_mm, dtype=float)
         radius = np.hypot(points[:, 0], points[:, 1])
         theta = np.arctan2(points[:, 1], points[:, 0])

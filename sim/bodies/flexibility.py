@@ -1,17 +1,17 @@
 """The flexibility of a body, condensed once to its face, its loaded side, its bore and its friction faces.
 
-One factorisation per harmonic answers unit loads on every node that can be loaded; after that any patch, stud pattern,
-index position or gauge is small dense algebra on the stored rows.
+One factorisation per harmonic, with the ports eliminated last, answers unit loads on every node that can be loaded;
+after that any patch, stud pattern, index position or gauge is small dense algebra on the stored rows.
 """
 
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.lapack import dpotrf, dpotri
 from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
@@ -219,6 +219,60 @@ def _one_order(stiffness: Stiffness, held: Ints, ports: Ports, order: int) -> Fl
     return solve_order(stiffness, held, order, loads)[ports.dof]
 
 
+@dataclass(frozen=True, eq=False)
+class _PortsLast:
+    """A body whose unknowns stand in an order of elimination that leaves the ports for last.
+
+    Parameters
+    ----------
+    k0, k1, k2 : csc_matrix
+        Stiffness blocks of the unknowns that are not held, in that order. [N/mm]
+    inner : int
+        Unknowns before the first port.
+    place : ndarray of int, shape (ports,)
+        Where each port stands among the last ones; a corner of the section is a port twice.
+    """
+
+    k0: csc_matrix
+    k1: csc_matrix
+    k2: csc_matrix
+    inner: int
+    place: Ints
+
+
+def _ports_last(stiffness: Stiffness, held: Ints, ports: Ports) -> _PortsLast:
+    """Order the unknowns for `_eliminated`: what fills in least, as for the inside alone, then the ports."""
+    last, place = np.unique(ports.dof, return_inverse=True)
+    inner = np.setdiff1d(np.arange(stiffness.k0.shape[0]), np.concatenate([held, last]))
+    filled = factorise(stiffness.at_order(2)[inner][:, inner].tocsc()).perm_c
+    order = np.concatenate([inner[np.argsort(filled)], last])
+    k0, k1, k2 = (block[order][:, order].tocsc() for block in (stiffness.k0, stiffness.k1, stiffness.k2))
+    return _PortsLast(k0, k1, k2, inner.size, place.ravel())
+
+
+def _eliminated(body: _PortsLast, loaded: int, order: int) -> Floats | None:
+    """Response of the ports from what is left when all else has been eliminated; None where that cannot be had so.
+
+    What Gauss leaves of the ports is their stiffness with everything else free of load (Schur complement), and its
+    inverse the response to unit loads: a fifth of the work of solving for every unknown.
+    """
+    matrix = (body.k0 + order * body.k1 + order**2 * body.k2).tocsc()
+    factors = splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    natural = np.arange(matrix.shape[0])
+    if not (np.array_equal(factors.perm_c, natural) and np.array_equal(factors.perm_r, natural)):
+        return None
+    lower, upper = (part[body.inner :, body.inner :].toarray() for part in (factors.L, factors.U))
+    root, status = dpotrf((lower @ upper).T, lower=1)
+    if status != 0:
+        return None
+    inverse, status = dpotri(root, lower=1)
+    if status != 0:
+        return None
+    whole = np.tril(inverse) + np.tril(inverse, -1).T
+    return np.asarray(whole[np.ix_(body.place, body.place[:loaded])])
+
+
+@one_thread
 def condense(stiffness: Stiffness, held: Ints, ports: Ports, highest: int, workers: int = 2) -> Flexibility:
     """Condense a body to its ports for harmonics 0 to ``highest``.
 
@@ -235,9 +289,20 @@ def condense(stiffness: Stiffness, held: Ints, ports: Ports, highest: int, worke
     Returns
     -------
     Flexibility
+
+    Notes
+    -----
+    Flexibility in mm/N: inverse of the ports' Schur complement (static condensation, handbook). Orders 0 and 1 of a
+    free body, and order 0 of any, have unknowns of their own to hold: they are solved for as `solve_order` does.
     """
+    ordered = _ports_last(stiffness, held, ports) if highest >= 2 and not np.isin(ports.dof, held).any() else None
+
+    def response(order: int) -> Floats:
+        found = _eliminated(ordered, ports.loaded, order) if ordered is not None and order >= 2 else None
+        return _one_order(stiffness, held, ports, order) if found is None else found
+
     with ThreadPoolExecutor(workers) as pool:
-        rows = list(pool.map(partial(_one_order, stiffness, held, ports), range(highest + 1)))
+        rows = list(pool.map(response, range(highest + 1)))
     return Flexibility(np.stack(rows), ports)
 
 

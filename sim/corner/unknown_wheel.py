@@ -9,11 +9,12 @@ answers for the rest.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.corner.wheel_prior import ALLOY_SHARE, DISH_UM, METALS, THICKNESS, THICKNESS_MM, drawn
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -260,25 +261,42 @@ def wheel_band(
     if case.wheel.material == "rigid":
         return None, "the wheel is given as rigid"
     rough = replace(case, rotor=replace(case.rotor, vane_model="smeared"))
-    wheels = _design(rough, open_keys)
-    cases = [replace(rough, wheel=wheel) for wheel in wheels]
-    flat = [replace(one, wheel=replace(one.wheel, pad_dish_um=0.0)) for one in cases]
-    rings = list(dict.fromkeys(flat))  # a dish costs no new ring
     try:
-        pair = prepare(rough, PRESET)
-        under = dict(zip(rings, under_wheels(pair, rings, lambda done, what: progress(0.7 * done, what)), strict=True))
-        progress(0.7, "wheels that it may be driven with")
-        solved = [_faces(seat_on(pair, rough))]
-        solved += [_faces(seat_on(under[ring], one)) for ring, one in zip(flat, cases, strict=True)]
+        surface = _surface(_Remembered(rough, open_keys, progress))
     except Refused as error:
         return None, f"not every wheel can be seated: {error}"
-    traces = np.array(solved)
-    terms = _terms(places(rough, (rough.wheel, *wheels)))
-    surface, *_ = np.linalg.lstsq(terms, (traces - traces[0]).reshape(len(terms), -1), rcond=None)
     change = (_terms(places(case, draw_wheels(case, draws, seed))) @ surface).reshape(draws, 2, -1)
     faces = np.stack([driven.outboard_um, driven.inboard_um]) + change
     tirs = np.ptp(faces, axis=2)
     return WheelBand(open_keys, tirs[:, 0].copy(), tirs[:, 1].copy(), faces.mean(axis=1)), ""
+
+
+@dataclass(frozen=True)
+class _Remembered:
+    """What a response surface follows from; the progress callback comes along without changing it."""
+
+    case: Case
+    open_keys: tuple[str, ...]
+    progress: Progress = field(compare=False)
+
+
+@lru_cache(maxsize=16)  # as read, driven, reported: one corner is asked for its wheels more than once
+def _surface(asked: _Remembered) -> Floats:
+    """Coefficients of the traces of both faces over `_terms`, through the solved wheels. Shape (13, 720). [um]."""
+    rough, progress = asked.case, asked.progress
+    wheels = _design(rough, asked.open_keys)
+    cases = [replace(rough, wheel=wheel) for wheel in wheels]
+    flat = [replace(one, wheel=replace(one.wheel, pad_dish_um=0.0)) for one in cases]
+    rings = list(dict.fromkeys(flat))  # a dish costs no new ring
+    pair = prepare(rough, PRESET)
+    under = dict(zip(rings, under_wheels(pair, rings, lambda done, what: progress(0.7 * done, what)), strict=True))
+    progress(0.7, "wheels that it may be driven with")
+    solved = [_faces(seat_on(pair, rough))]
+    solved += [_faces(seat_on(under[ring], one)) for ring, one in zip(flat, cases, strict=True)]
+    traces = np.array(solved)
+    terms = _terms(places(rough, (rough.wheel, *wheels)))
+    surface, *_ = np.linalg.lstsq(terms, (traces - traces[0]).reshape(len(terms), -1), rcond=None)
+    return read_only(np.asarray(surface))
 
 
 def _names(case: Case) -> tuple[str, ...]:

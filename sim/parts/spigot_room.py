@@ -11,8 +11,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import linprog
-from scipy.spatial import HalfspaceIntersection, QhullError
 
 from sim.arrays import Floats
 from sim.one_thread import one_thread
@@ -219,6 +217,8 @@ def most_room(gap_mm: Floats, normal: Floats) -> tuple[Floats, float]:
 
     Geometry of a circle among obstacles: a linear programme.
     """
+    from scipy.optimize import linprog  # slow to load, and a bare spigot asks for none of it
+
     count = gap_mm.size
     size = float(np.abs(gap_mm).max()) or 1.0
     found = linprog(
@@ -233,6 +233,8 @@ def most_room(gap_mm: Floats, normal: Floats) -> tuple[Floats, float]:
 
 def _corners(gap_mm: Floats, normal: Floats, inside: Floats) -> Floats:
     """Corners of the region within which the rotor's axis can lie. Shape (corners, 2). [mm]."""
+    from scipy.spatial import HalfspaceIntersection, QhullError
+
     try:
         return np.asarray(HalfspaceIntersection(np.column_stack([-normal, -gap_mm]), inside).intersections)
     except QhullError:

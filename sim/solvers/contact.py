@@ -16,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg.lapack import dpotrf, dpotrs
-from scipy.optimize import linprog, nnls
 
 from sim.arrays import Bools, Floats
 from sim.errors import Refused
@@ -197,6 +196,8 @@ def _changed(sets: tuple[Bools, Bools], changes: tuple[Bools, ...]) -> tuple[Boo
 
 def _feasible_start(problem: Problem) -> Floats:
     """Find cell forces within their caps that balance the load."""
+    from scipy.optimize import nnls  # hardly ever needed, and slow to load
+
     scale = np.maximum(np.abs(problem.rigid).max(axis=0), 1e-300)
     total = max(float(np.abs(problem.load[::3]).max()), 1e-300)
     left, right = (problem.rigid / scale).T, problem.load / scale / total
@@ -217,6 +218,8 @@ def _feasible_start(problem: Problem) -> Floats:
 
 def _capped_start(problem: Problem, left: Floats, right: Floats, total: float) -> Floats:
     """Find balancing forces under caps by bounded least squares on a scaled simplex of cells."""
+    from scipy.optimize import linprog
+
     upper = np.where(np.isfinite(problem.cap), problem.cap / total, 1e6)
     found = linprog(np.ones(left.shape[1]), A_eq=left, b_eq=right, bounds=np.column_stack([0 * upper, upper]))
     if not found.success:

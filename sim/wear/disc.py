@@ -8,6 +8,7 @@ mm, N, MPa.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,7 +16,9 @@ from sim.arrays import Floats
 from sim.turn import resample
 from sim.wear.brake import Brake, Fineness
 from sim.wear.grid import make_grid, weights_at
-from sim.wear.revolution import Grid, Law
+
+if TYPE_CHECKING:  # loaded by whoever drives
+    from sim.wear.revolution import Grid, Law
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,6 +79,8 @@ def law_of(brake: Brake, fineness: Fineness) -> Law:
 
     Units as in `Brake`; by definition, nothing is computed but springs' levers and shares of the clearance.
     """
+    from sim.wear.revolution import Law
+
     share_out = 0.5 if brake.fixed else brake.outboard_share
     return Law(
         fixed=bool(brake.fixed),

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.wear.brake import Brake, Fineness
-from sim.wear.revolution import Grid
+
+if TYPE_CHECKING:  # its compiler takes a second to load, which seating alone does not wait for
+    from sim.wear.revolution import Grid
 
 
 def places(inner_mm: float, outer_mm: float, count: int) -> tuple[Floats, Floats]:
@@ -105,6 +108,8 @@ def make_grid(brake: Brake, fineness: Fineness) -> Grid:
     -----
     Geometry; places and weights across the pad by Gauss and Legendre (`places`).
     """
+    from sim.wear.revolution import Grid
+
     angles, rings = fineness.angles, fineness.rings
     step = 2.0 * math.pi / angles
     share = window(brake.arc_rad, step)

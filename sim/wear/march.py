@@ -19,7 +19,6 @@ from sim.arrays import Floats
 from sim.errors import Refused
 from sim.progress import Progress
 from sim.wear.disc import WearProblem, balance
-from sim.wear.revolution import rates, scratch
 
 #: Largest step, as first change of any depth. [mm]
 FIRST_STEP_MM = 2.0e-4
@@ -83,6 +82,8 @@ def _chebyshev(stages: int) -> tuple[Floats, Floats, float, float]:
 
 def one_turn(problem: WearProblem, state: Floats) -> tuple[Floats, Floats]:
     """Change of the state per revolution, and the notes of that revolution."""
+    from sim.wear.revolution import rates, scratch  # loaded by whoever drives
+
     rate = np.empty_like(state)
     view, off, on = scratch(problem.grid)
     rates(state, problem.base_mm, problem.grid, problem.law, view, off, on, rate)

@@ -258,10 +258,11 @@ def test_help_loads_nothing_heavy():
     assert "Exit codes" in answer.stdout
 
 
-def test_seating_alone_draws_nothing(case):
+def test_seating_alone_draws_nothing_and_waits_for_no_compiler(case):
     code = (
         f"import sys; from scenes.command import app; app.main(['seat', {str(case)!r}, '--preset', 'fast', '--json'])\n"
-        "print([m for m in ('matplotlib', 'pyvista', 'jinja2', 'vtkmodules') if m in sys.modules], file=sys.stderr)"
+        "heavy = ('matplotlib', 'pyvista', 'jinja2', 'vtkmodules', 'numba', 'scipy.interpolate', 'scipy.optimize')\n"
+        "print([m for m in heavy if m in sys.modules], file=sys.stderr)"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert answer.stderr.strip() == "[]"

@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sim.bodies.flexibility import _eliminated, _ports_last, condense, find_ports, solve_order
 from sim.bodies.section import Fineness, Rectangle, mesh_section
 from sim.bodies.stiffness import assemble
+from sim.parts.case import Case
 from sim.parts.materials import Metal
+from sim.seating.prepared import PRESETS, stiffness_of
 
 INNER, OUTER, HIGH = 30.0, 70.0, 8.0
 METAL = Metal(youngs_mpa=110_000.0, poisson=0.26)
@@ -76,3 +79,18 @@ def test_mass_weighs_every_component_alike_and_the_blocks_are_symmetric(body):
         assert u @ body.mass @ u == pytest.approx(FIRST_MOMENT, rel=1e-12)
     for block in (body.k0, body.k1, body.k2, body.mass):
         assert np.abs(block - block.T).max() <= 1e-12 * np.abs(block).max()
+
+
+@pytest.mark.parametrize("which", ["rotor", "hub", "wheel"])
+def test_condensed_to_its_ports_a_body_answers_as_when_every_unknown_is_solved(which):
+    """Static condensation is exact: what is eliminated first or last makes no difference beyond round-off."""
+    stiffness, held, lines = stiffness_of(Case(), which, PRESETS["rough"])
+    ports = find_ports(stiffness, lines)
+    condensed = condense(stiffness, held, ports, 5).response
+    loads = np.zeros((stiffness.k0.shape[0], ports.loaded))
+    loads[ports.dof[: ports.loaded], np.arange(ports.loaded)] = 1.0
+    for order in range(6):
+        whole = solve_order(stiffness, held, order, loads)[ports.dof]
+        assert np.abs(condensed[order] - whole).max() <= 1e-10 * np.abs(whole).max(), order
+    for order in range(2, 6):  # eliminated, where rigid motion has no part
+        assert _eliminated(_ports_last(stiffness, held, ports), ports.loaded, order) is not None

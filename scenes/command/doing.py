@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import demo_geometry
 from scenes import files
-from scenes.command import console
+from scenes.command import console, told
 from scenes.words import fastening, spigot, words
 from sim import chain as runs
 from sim.errors import BadInput, Fault, Missing
@@ -44,12 +44,7 @@ PAGES = (".html", ".pdf")
 FLAT = ("section", "ruler")  # stills that need no GL
 SPIGOT = "spigot"  # the story that is told in section views and needs no GL
 FAULT = "where is the fault"
-STORIES = (
-    FAULT,
-    "clean against dirty",
-    "a speck at the hub",
-    SPIGOT,
-)  # as in scenes.film: fault_story, stories, spigot_story
+STORIES = (FAULT, *told.STORIES, "clean against dirty", SPIGOT)
 CAPTIONS = {
     "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
     "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
@@ -222,9 +217,10 @@ def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
     ------
     BadInput, Refused
     """
-    if story not in (SPIGOT, FAULT) or path.is_dir():
+    if path.is_dir() or story not in (SPIGOT, FAULT, *told.OF_A_SEAT):
         return open_run(path, km, progress)
-    return runs.compute(open_case(path), None, progress=progress, fields_too=False)
+    case = open_case(path)
+    return runs.compute(case, None, progress=progress, fields_too=False) if story == SPIGOT else told.seen(case)
 
 
 def way_on(run: Run, progress: Progress) -> Any:
@@ -262,12 +258,8 @@ def write_storyboard(run: Run, story: str, path: Path, progress: Progress = sile
 
 def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     """Corners that a story tells of: the clean partner is computed where it is wanted and not given."""
-    from scenes.film import stories
-
     if story == FAULT:
-        return (clean or runs.compute(cleaned(run.case), None, fields_too=False), run)
-    if story != stories.NAMES[0]:
-        return (run,)
+        return (clean or told.seen(cleaned(run.case)), run)
     km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
     full = run if run.forecast is not None else runs.compute(run.case, km)
     return (clean or runs.compute(cleaned(run.case), km), full)
@@ -284,9 +276,11 @@ def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = 
         from scenes.film import spigot_film, spigot_story
 
         return spigot_film.reel(spigot_story.tell(way_on(run, progress)))
+    if story in told.STORIES:
+        return told.reel(run, story, draft)
     from scenes.film import stage_film, stories
 
-    return stage_film.reel(stories.named(story, story_runs(story, run, clean)), draft)
+    return stage_film.reel(stories.told(*story_runs(story, run, clean)), draft)
 
 
 def write_film(
@@ -304,8 +298,8 @@ def write_film(
     from scenes.film import film
 
     before = 0.3 if story == SPIGOT else 0.0  # the way on is computed first
-    told = reel(run, story, lambda done, what: progress(before * done, what), clean, draft)
-    return Made("film", film.make(told, path, lambda done, what: progress(before + (1.0 - before) * done, what)))
+    whole = reel(run, story, lambda done, what: progress(before * done, what), clean, draft)
+    return Made("film", film.make(whole, path, lambda done, what: progress(before + (1.0 - before) * done, what)))
 
 
 def write_positions(advice: Any, folder: Path) -> list[Made]:

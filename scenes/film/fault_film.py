@@ -69,7 +69,7 @@ def build(run: Any, told: Telling, finer: float) -> stage.Stage:
 def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     """Put a frame together, shape (1080, 1920, 3)."""
     sheet = Sheet.blank(SIZE)
-    sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, _feathered())
+    sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, feathered())
     studs = np.array([photo.at[str(index + 1)] for index in range(told.dirty.case.studs.count)])
     sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     if now.line > 0.0:
@@ -111,7 +111,7 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, pho
 
 
 @lru_cache(maxsize=1)
-def _feathered() -> Image.Image:
+def feathered() -> Image.Image:
     """Stencil of the stage's picture: its edges fade into the paper."""
     wide, high = VIEW
     x, y = np.arange(wide), np.arange(high)

@@ -11,7 +11,6 @@ from scenes.film.timing import between, step_at
 from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, fastening, words
 from scenes.words import road as road_words
-from sim.errors import BadInput, Fault
 
 TURN_STEP_DEG = 4.0
 """Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
@@ -196,63 +195,7 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
     return Story("clean against dirty", corners, steps, factor, stretch.facing_deg(dirty.case))
 
 
-def speck_at_the_hub(run: Any) -> Story:
-    """One corner: a speck lifts the rotor off its seat, and the dial follows the rim.
-
-    Parameters
-    ----------
-    run : Run
-        Computed; a forecast is not needed.
-
-    Returns
-    -------
-    Story
-        About twenty seconds.
-    """
-    factor = stretch.factor(run)
-    limit = words.micrometres(run.case.limits.mounted_runout_um)
-    whole = (1.0, 1.0)
-    steps = (
-        Step("cause", f"{_capital(corner.dirt(run.case))}.", "True to scale: nothing can be seen.", 3.0,
-             (0.0, 0.0),
-             shows="facts", view="close"),
-        Step("cause", "The flange cannot lie flat on it.", "The nuts bend it down; the rest leans.", 4.0, (0.0, 1.0),
-             shows="facts", view="close"),
-        Step("effect", "One turn: the rim runs out, the dial reads it.",
-             "The dial stands still, the rim comes and goes.",
-             7.0, whole, (0.0, 1.0), (0.0, 1.0)),
-        Step("number", f"{_capital(words.RUNOUT)} {corner.swing(run)}.",
-             f"Highest minus lowest of one turn. Limit {limit}.", 3.5, whole, whole, whole),
-        Step("what to do", "Clean, measure, index.",
-             f"{_capital(words.RUNOUT)} now {corner.swing(run)}; limit {limit}.",
-             4.5, whole, whole, whole, (0.0, 0.0), "advice"),
-    )  # fmt: skip
-    return Story("a speck at the hub", (Corner(words.clean(run.case.title, 40), "dirty", run),), steps, factor,
-                 stretch.facing_deg(run.case))  # fmt: skip
-
-
-NAMES = ("clean against dirty", "a speck at the hub")
-
-
-def named(name: str, runs: tuple[Any, ...]) -> Story:
-    """Story by its name.
-
-    Parameters
-    ----------
-    name : str
-        One of ``NAMES``.
-    runs : tuple of Run
-        The corner told of; for ``clean against dirty`` the clean one, then the dirty one.
-
-    Raises
-    ------
-    BadInput
-        For an unknown name or the wrong number of corners.
-    """
-    if name not in NAMES:
-        raise BadInput(Fault(f"there is no story called {name!r}", key="story", allowed=", ".join(NAMES)))
-    wanted = 2 if name == NAMES[0] else 1
-    if len(runs) != wanted:
-        raise BadInput(Fault(f"the story {name!r} takes {wanted} corner(s), not {len(runs)}", key="story"))
-    story = clean_against_dirty(*runs) if wanted == 2 else speck_at_the_hub(*runs)
-    return replace(story, steps=fastening.of_steps(story.steps, runs[0].case.studs))
+def told(clean: Any, dirty: Any) -> Story:
+    """Story of two corners, its words naming what they are fastened with."""
+    story = clean_against_dirty(clean, dirty)
+    return replace(story, steps=fastening.of_steps(story.steps, dirty.case.studs))

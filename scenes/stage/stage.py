@@ -135,15 +135,26 @@ class Stage:
                 actor.visibility = share > 0.0
                 actor.prop.opacity = share
 
-    def lift(self, share: float, height_mm: float = 90.0) -> None:
-        """Take rotor and nuts off: 0 in place, 1 gone; on the way they move outboard and fade."""
-        away = rotation_z(self.turn_deg)
+    def lift(self, share: float, height_mm: float = 90.0, further_deg: float = 0.0) -> None:
+        """Take rotor and nuts off: 0 in place, 1 gone; on the way they move outboard, fade, and may be turned on."""
+        away = rotation_z(self.turn_deg + further_deg)
         away[2, 3] = share * height_mm
         for body in self.bodies:
             if body.lifts:
                 body.actor.user_matrix = away
                 body.actor.visibility = share < 1.0 and body.actor not in self.plug
                 body.actor.prop.opacity = 1.0 - share
+
+    def slide(self, outward_mm: float, round_deg: float) -> None:
+        """Move the highest patch along the hub face: outward, and round the axis. [mm], [deg]."""
+        patch = corner.highest(self.run.case)
+        if patch is None or not self.dirt:
+            return
+        angle = math.radians(exaggeration.debris_angle_deg(self.run, patch))
+        moved = rotation_z(self.turn_deg + round_deg)
+        outward = np.array([outward_mm * math.cos(angle), outward_mm * math.sin(angle), 0.0])
+        moved[:3, 3] = moved[:3, :3] @ outward
+        self.dirt[self.run.case.debris.index(patch)].user_matrix = moved
 
     def sweep(self, share: float | None) -> None:
         """Move the wire brush over the dirt, from one side (0) to the other (1); None: no brush."""

@@ -41,6 +41,8 @@ TEMPLATES = (
     "card.html",
     "job_card.html",
     "foil.html",
+    "lesson_slides.html",
+    "lesson_pages.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

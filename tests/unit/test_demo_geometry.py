@@ -34,7 +34,8 @@ def test_what_there_is():
     assert demo_geometry.part_set_names() == ("front_vented_320", "perfect_solid_300", "rear_solid_300")
     corners = ("bolts_dirty", "demo_clean", "demo_dirty", "front_clean", "front_dirty")
     spigots = ("spigot_clean", "spigot_forced", "spigot_jammed", "spigot_off_centre")
-    assert demo_geometry.case_names() == (*corners, *spigots)
+    lesson = ("band_dirty", "edge_cleaned_dirty", "forced", "inner_dirty", "jammed", "outer_dirty")
+    assert demo_geometry.case_names() == (*corners, *(f"lesson_{name}" for name in lesson), *spigots)
 
 
 def test_what_there_is_not():
@@ -73,7 +74,13 @@ def test_dirty_and_clean_are_one_corner(dirty, clean):
     assert replace(load(dirty), title=load(clean).title, debris=()) == load(clean)
 
 
-@pytest.mark.parametrize("name", demo_geometry.case_names())
+@pytest.mark.parametrize("name", [name for name in demo_geometry.case_names() if name.startswith("lesson_")])
+def test_the_lesson_is_told_on_perfect_parts(name):
+    perfect = load("perfect_solid_300")
+    assert replace(load(name), debris=(), spigot_scale=(), studs=perfect.studs, title=perfect.title) == perfect
+
+
+@pytest.mark.parametrize("name", [name for name in demo_geometry.case_names() if not name.startswith("lesson_")])
 def test_a_clean_corner_is_clearly_below_its_limit(name):
     case = replace(load(name), debris=())
     assert 20 < plane_um(case) < 0.7 * case.limits.mounted_runout_um

@@ -1,0 +1,210 @@
+"""The command ``lesson``: a folder with what 45 minutes need, made whole under a passing name and renamed."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+from cyclopts import Parameter
+
+from scenes.command import console
+from scenes.command.options import CasePath, Json, made_known, write_json
+from sim.errors import BadInput, Fault, Missing
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from scenes.command.doing import Made
+    from scenes.pages.lesson import Told
+    from sim.parts.case import Case
+    from sim.progress import Progress
+
+CASES = {
+    "outer": "lesson_outer_dirty",
+    "inner": "lesson_inner_dirty",
+    "band": "lesson_band_dirty",
+    "edge": "lesson_edge_cleaned_dirty",
+    "jammed": "lesson_jammed",
+    "forced": "lesson_forced",
+}
+DRIVEN = ("band", "edge")
+KM = 30_000.0
+PAPERS = ("slides", "copier", "plan", "handout", "quiz", "quiz-key", "bench-card", "fitting-sheet")
+MOST_CAPTIONS = 400
+
+
+def lesson(
+    case: CasePath,
+    /,
+    *,
+    output: Annotated[Path, Parameter(name=["--output", "-o"], help="Folder to make; new or empty.")] = Path("lesson"),
+    seed: Annotated[int, Parameter(help="Of the quiz: same seed, same quiz.")] = 1,
+    questions: Annotated[int, Parameter(help="Of the quiz, 1 to 12; five fill a page.")] = 5,
+    film: Annotated[Path | None, Parameter(help="A film (trueseat film) to go with it; its captions too.")] = None,
+    pdf: Annotated[bool, Parameter(help="Print everything to PDF as well.")] = True,
+    as_json: Json = False,
+) -> int:
+    """Make the folder of a 45-minute lesson: slides, plan, handout, quiz and key, copier set, sheets for the bench."""
+    from scenes.command import doing
+    from scenes.pages import lesson as pages
+
+    need_room(output)
+    captions = captions_of(film)
+    corner = doing.open_case(case)
+    with passing(output) as folder:
+        with console.progress() as tell:
+            told = told_of(corner, (seed, questions), lambda done, what: tell(0.75 * done, what))
+            told = pages.Told(told.own, told.runs, told.quiz, captions)
+            made = _papers(told, folder, pdf, lambda done, what: tell(0.75 + 0.25 * done, what))
+        made += _beside(folder, film)
+    shown = [doing.Made(one.what, output / one.path.relative_to(folder)) for one in made]
+    if as_json:
+        files = [{"what": one.what, "path": str(one.path)} for one in shown]
+        write_json({"title": corner.title, "folder": str(output), "seed": seed, "files": files})
+    made_known(shown, as_json)
+    return 0
+
+
+def need_room(folder: Path) -> None:
+    """Refuse a folder that holds something, or cannot be made, before anything is computed.
+
+    Raises
+    ------
+    BadInput
+        If it is a file, holds something, or its parent cannot be written.
+    """
+    from scenes import files
+
+    if folder.is_dir() and any(folder.iterdir()):
+        raise BadInput(Fault("holds something already, and nothing in it is touched", str(folder), key="--output",
+                             allowed="a new or empty folder"))  # fmt: skip
+    if folder.exists() and not folder.is_dir():
+        raise BadInput(Fault("is a file, not a folder", str(folder), key="--output"))
+    files.folder(folder.resolve().parent)
+
+
+@contextmanager
+def passing(folder: Path) -> Iterator[Path]:
+    """Give a passing folder that takes its name only when all of it is there; interrupted, nothing is left."""
+    target = folder.resolve()
+    passing_by = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    try:
+        yield passing_by
+        passing_by.chmod(0o755)
+        if target.is_dir():
+            target.rmdir()  # empty, as was made sure of
+        passing_by.replace(target)
+    finally:
+        shutil.rmtree(passing_by, ignore_errors=True)
+
+
+def captions_of(film: Path | None) -> tuple[tuple[str, str], ...]:
+    """Captions beside a film, time and words; empty without any.
+
+    Raises
+    ------
+    BadInput
+        If the film is not there.
+    """
+    if film is None:
+        return ()
+    if not film.is_file():
+        raise BadInput(Fault("is not there", str(film), key="--film", allowed="a film made by trueseat film"))
+    text = film.with_suffix(".vtt")
+    return captions_in(text.read_text(encoding="utf-8", errors="replace")) if text.is_file() else ()
+
+
+def captions_in(text: str) -> tuple[tuple[str, str], ...]:
+    r"""Time and words of a file of captions.
+
+    Examples
+    --------
+    >>> captions_in("WEBVTT\n\n00:00:01.500 --> 00:00:03.000\nWhy?\n")
+    (('0:01', 'Why?'),)
+    """
+    out = []
+    for block in text.replace("\r", "").split("\n\n"):
+        lines = block.strip().split("\n")
+        at = next((k for k, line in enumerate(lines) if "-->" in line), None)
+        if at is None or len(lines) <= at + 1:
+            continue
+        clock = lines[at].split("-->")[0].strip().split(".")[0].split(":")
+        minutes, seconds = int(clock[-2]), int(clock[-1])
+        out.append((f"{minutes}:{seconds:02d}", " ".join(lines[at + 1 :])))
+    return tuple(out[:MOST_CAPTIONS])
+
+
+def told_of(corner: Case, asked: tuple[int, int], progress: Progress) -> Told:
+    """Compute the trainer's corner, the four questions and the quiz (seed, number of questions)."""
+    import demo_geometry
+    from scenes.pages.lesson import Told
+    from sim import chain
+    from sim.bench.quiz import quiz
+    from sim.files.case_file import load_case
+
+    steps = len(CASES) + 2
+
+    def part(number: int) -> Progress:
+        return lambda done, what: progress((number + done) / steps, what)
+
+    own = chain.compute(corner, None, progress=part(0))
+    runs: dict[str, Any] = {}
+    for number, (name, file) in enumerate(CASES.items(), 1):
+        case = load_case(demo_geometry.file(file))
+        runs[name] = chain.compute(case, KM if name in DRIVEN else None, progress=part(number))
+    seed, count = asked
+    return Told(own, runs, quiz(corner, count, seed, part(steps - 1)))
+
+
+def _papers(told: Told, folder: Path, pdf: bool, progress: Progress) -> list[Made]:
+    """Write every paper, printed too where a browser is there; what is lacking is said once."""
+    from scenes import files
+    from scenes.command import doing
+    from scenes.pages import blank_card, fitting_sheet
+    from scenes.pages import lesson as pages
+
+    case = told.own.case
+    texts = {
+        "slides": lambda: pages.slides_html(told),
+        "copier": lambda: pages.slides_html(told, copier=True),
+        "plan": lambda: pages.plan_html(told),
+        "handout": lambda: pages.handout_html(told),
+        "quiz": lambda: pages.quiz_html(told),
+        "quiz-key": lambda: pages.quiz_html(told, key=True),
+        "bench-card": lambda: blank_card.card_html(case=case),
+        "fitting-sheet": lambda: fitting_sheet.sheet_html(case),
+    }
+    made, printing = [], pdf
+    for number, name in enumerate(PAPERS):
+        progress(number / len(PAPERS), name)
+        page = files.write_text(folder / f"{name}.html", texts[name]())
+        made.append(doing.Made(name, page))
+        if not printing:
+            continue
+        try:
+            made.append(doing.Made(f"{name}, printed", doing.write_pdf(page, page.with_suffix(".pdf")).path))
+        except Missing as lacking:
+            printing = False
+            console.err().print(f"trueseat: not printed: {lacking}", markup=False, soft_wrap=True)
+    return made
+
+
+def _beside(folder: Path, film: Path | None) -> list[Made]:
+    """Put the cases of the four questions beside, and the film with its captions."""
+    import demo_geometry
+    from scenes import files
+    from scenes.command import doing
+
+    cases = files.folder(folder / "cases")
+    for name in CASES.values():
+        files.write_text(cases / f"{name}.toml", demo_geometry.text(name))
+    made = [doing.Made("cases of the four questions", cases)]
+    if film is not None:
+        for path in (film, film.with_suffix(".vtt")):
+            if path.is_file():
+                made.append(doing.Made("film" if path == film else "captions", folder / path.name))
+                shutil.copyfile(path, folder / path.name)
+    return made

@@ -1,0 +1,267 @@
+"""The papers of a lesson: slides, copier set, plan, handout with blanks, quiz and its key; each one HTML document."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup, escape
+
+from scenes.pages.report import environment
+from scenes.plots import lesson as drawn
+from scenes.plots import section
+from scenes.plots.board import svg_of
+from scenes.words import cautions, fastening, words
+from scenes.words import lesson as said
+from sim.bench.quiz import speck
+from sim.parts.fastener import nouns
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from sim.bench.quiz import Question, Quiz
+    from sim.parts.case import Case
+
+FOOT = (
+    "Computed by trueseat from invented parts, not read on a car. Limits that no maker gave are common practice, no "
+    "source; the vehicle maker's values stand above everything here. Nothing here says that a car is safe."
+)
+PAPERS = (
+    ("slides.html, .pdf", "16:9, for the projector"),
+    ("copier.html, .pdf", "the slides two a page, black on white, lines to write on: survives a copier"),
+    ("plan.html, .pdf", "this plan, by the minute"),
+    ("handout.html, .pdf", "one for each learner, with blanks"),
+    ("quiz.html, .pdf", "where is the dirt?"),
+    ("quiz-key.html, .pdf", "its answers"),
+    ("bench-card.html, .pdf", "blank card for readings at the car"),
+    ("fitting-sheet.html, .pdf", "order of work, both sides"),
+    ("cases", "the cases of the four questions, to compute or change: trueseat seat cases/lesson_outer_dirty.toml"),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """What the lesson is made from.
+
+    Parameters
+    ----------
+    own : Run
+        The trainer's corner, seated.
+    runs : mapping of str to Run
+        As `scenes.words.lesson.asks` takes them.
+    quiz : Quiz
+    captions : sequence of (str, str)
+        Time and words of a film; empty without one.
+    """
+
+    own: Any
+    runs: Mapping[str, Any]
+    quiz: Quiz
+    captions: Sequence[tuple[str, str]] = ()
+
+
+@dataclass(frozen=True)
+class Slide:
+    """One slide: its kind (a class of the template), head, words, picture."""
+
+    kind: str
+    kicker: str
+    title: str
+    lines: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
+    answer: str = ""
+    picture: Markup = Markup("")
+    foot: str = ""
+    number: str = ""
+
+
+def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
+    """Make the slides, in colour or for a copier."""
+    runs, asks = told.runs, said.asks(told.runs)
+    asked = _asked(told, look)
+    answered = _answered(told, look)
+    out = [
+        Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_cut(runs["outer"], 1100)),
+        Slide("steps", "The chain", "From a grain to a shaking wheel", _chain(runs), picture=Markup(
+            drawn.faces([("a grain", runs["outer"].case)], look))),
+    ]  # fmt: skip
+    for number, ask in enumerate(asks):
+        head = f"Question {number + 1} of {len(asks)}"
+        letters = tuple(f"{'ABC'[k]}: {re.sub(r'^[AB], ', '', one)}" for k, one in enumerate(ask.choices))
+        out.append(Slide("ask", f"{head}: vote first", ask.question, choices=letters, picture=asked[number]))
+        out.append(Slide("told", head, ask.answer, ask.points, picture=answered[number]))
+    own = told.own
+    out.append(Slide("own", "A corner of our own", words.clean(own.case.title, 70), said.own_corner(own),
+                     picture=Markup(drawn.faces([("", own.case)], look))))  # fmt: skip
+    first = max(told.quiz.questions, key=lambda one: one.runout_um)
+    out.append(Slide("wide", "Quiz: five minutes alone, then with your neighbour", "Where is the dirt?",
+                     (said.QUIZ_WHY,), picture=Markup(drawn.one_turn(first, told.quiz.case.studs, look))))  # fmt: skip
+    out.append(Slide("steps alone", "At the car", "Six lines to take along", said.WORK))
+    texts = tuple(one.text for one in cautions.named(*said.CAUTIONS, call=nouns(own.case.studs)))
+    out.append(Slide("cautions", "Safety", "Before anything is touched", texts))
+    count = len(out)
+    return tuple(_numbered(slide, k, count) for k, slide in enumerate(out, 1))
+
+
+def _numbered(slide: Slide, number: int, count: int) -> Slide:
+    foot = said.INVENTED if slide.kind in ("told", "ask") else FOOT
+    return Slide(**{**vars(slide), "number": f"{number} / {count}", "foot": foot})
+
+
+def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
+    outer, band = runs["outer"], runs["band"]
+    high = words.micrometres(outer.case.debris[0].height_um)
+    return (
+        f"A grain of {high} lies under the rotor.",
+        f"The rim runs out by {words.micrometres(outer.seat.gauge_runout_um)}.",
+        "It taps the pads once a turn and wears thin there.",
+        f"From about {words.micrometres(band.case.limits.dtv_um)} of thickness variation it is felt.",
+    )
+
+
+def _asked(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
+    case = {name: run.case for name, run in told.runs.items()}
+    return (
+        Markup(drawn.faces([("A", case["outer"]), ("B", case["inner"])], look)),
+        Markup(drawn.faces([("as found", case["band"]), ("edge cleaned", case["edge"])], look)),
+        _cut(told.runs["jammed"], 1000),
+        Markup(drawn.faces([("as found", case["band"])], look)),
+    )
+
+
+def _answered(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
+    runs = told.runs
+    limit = runs["band"].case.limits
+
+    def row(name: str, key: str) -> tuple[str, float, float]:
+        return name, runs[key].seat.gauge_runout_um, said.driven_um(runs[key])
+
+    return (
+        Markup(drawn.bars([row("outer edge", "outer"), row("further in", "inner")], limit.mounted_runout_um, look)),
+        Markup(drawn.bars([row("as found", "band"), row("edge cleaned", "edge")], limit.mounted_runout_um, look)),
+        _cut(runs["forced"], 1000),
+        Markup(drawn.roads([("as found", runs["band"]), ("edge cleaned", runs["edge"])], limit.dtv_um, look)),
+    )
+
+
+def _cut(run: Any, width: int) -> Markup:
+    """Section through what keeps the rotor from sitting."""
+    if run.case.spigot_scale:
+        figure, label = section.bore_alone(run, width)
+    else:
+        figure, label = section.section(run, width), "section through rotor and hub at the speck, motion enlarged"
+    return Markup('<div class="cut">{}</div>').format(Markup(svg_of(figure, label)))
+
+
+def slides_html(told: Told, copier: bool = False) -> str:
+    """Build the slides, or the set for a copier.
+
+    Parameters
+    ----------
+    told : Told
+    copier : bool
+        Two a page of A4, black on white.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself.
+    """
+    shown = slides(told, drawn.COPIER if copier else drawn.COLOUR)
+    page = environment().get_template("lesson_slides.html").render(slides=shown, copier=copier, heading=said.TITLE)
+    return fastening.said_html(page, told.own.case)
+
+
+def plan_html(told: Told, made_on: date | None = None) -> str:
+    """Build the plan by the minute, with the handout filled in and the film's captions where there is one."""
+    asks = [{"filled": _filled(ask.blank)} for ask in said.asks(told.runs)]
+    return _page(
+        told,
+        "plan",
+        "Plan of the lesson",
+        made_on,
+        minutes=said.MINUTES,
+        invented=said.INVENTED,
+        rows=said.plan(words.clean(told.own.case.title, 60)),
+        asks=asks,
+        files=PAPERS,
+        to_make=said.TO_MAKE,
+        captions=told.captions,
+    )
+
+
+def handout_html(told: Told, made_on: date | None = None) -> str:
+    """Build the handout: four questions with their pictures, blanks to fill in."""
+    pictures = _asked(told, drawn.COPIER)
+    asks = [
+        {"question": ask.question, "choices": ask.choices, "blanks": _blanks(ask.blank), "picture": picture}
+        for ask, picture in zip(said.asks(told.runs), pictures, strict=True)
+    ]
+    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK,
+                 cautions=cautions.named("maker first", "never drawn home", "no impact gun",
+                                         call=nouns(told.own.case.studs)))  # fmt: skip
+
+
+def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str:
+    """Build the quiz, or its key."""
+    quiz = told.quiz
+    span = 1.15 * max(float(max(one.reading_um) - min(one.reading_um)) for one in quiz.questions)
+    questions = [_question(one, quiz.case, key, span) for one in quiz.questions]
+    heading = f"Where is the dirt? {'Key, ' if key else ''}seed {quiz.seed}"
+    return _page(told, "key" if key else "quiz", heading, made_on, questions=questions, quiz_words=said.QUIZ,
+                 quiz_why=said.QUIZ_WHY)  # fmt: skip
+
+
+def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str, Any]:
+    dirt = tuple(speck(case, place) for place in one.choices)
+    shown = {
+        "turn": Markup(drawn.one_turn(one, case.studs, drawn.COPIER, span_um)),
+        "choices": Markup(drawn.choices(case, dirt, one.right if key else None)),
+    }
+    if not key:
+        return shown
+    told = {
+        "letter": "ABCD"[one.right],
+        "place": said.place(one.choices[one.right], case.studs.count),
+        "runout": words.micrometres(one.runout_um),
+        "high_spot": words.degrees(one.high_spot_deg),
+    }
+    return shown | told
+
+
+def _parts(text: str) -> list[str]:
+    """Text and gaps in turn; every second one is a gap."""
+    return re.split(r"\[(.*?)\]", text)
+
+
+def _blanks(text: str) -> Markup:
+    """Sentence with a line to write on for every gap."""
+    return Markup("").join(
+        Markup('<span class="gap"></span>') if k % 2 else escape(part) for k, part in enumerate(_parts(text))
+    )
+
+
+def _filled(text: str) -> Markup:
+    """Sentence with its gaps filled in, underlined."""
+    return Markup("").join(
+        Markup('<span class="told">{}</span>').format(part) if k % 2 else escape(part)
+        for k, part in enumerate(_parts(text))
+    )
+
+
+def _page(told: Told, sheet: str, heading: str, made_on: date | None, **shown: Any) -> str:
+    page = (
+        environment()
+        .get_template("lesson_pages.html")
+        .render(
+            sheet=sheet,
+            heading=heading,
+            title=told.own.case.title,
+            made_on=(made_on or date.today()).isoformat(),
+            foot=FOOT,
+            **shown,
+        )
+    )
+    return fastening.said_html(page, told.own.case)

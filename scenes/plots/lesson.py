@@ -1,0 +1,232 @@
+"""Drawings for the back row: hub faces, bars, kilometres, a quiz's turn; large type, in colour or for a copier."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.patches import Circle
+from matplotlib.ticker import MaxNLocator, MultipleLocator
+
+from scenes import palette
+from scenes.plots.board import at_hub, numbered_stud, panel, sector, svg
+from scenes.plots.runout import stud_angles_on_rotor
+from scenes.words import words
+from sim.bench.quiz import CHOICES
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from sim.bench.quiz import Question
+    from sim.parts.case import Case, Debris, Studs
+
+BIG, MIDDLE = 17.0, 13.5  # letters on a sheet 220 mm wide that fills a slide [pt]
+FACE_MM = 84.0
+GROUND: dict[str, Any] = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.5}
+
+
+@dataclass(frozen=True)
+class Look:
+    """How things are drawn: in the house's colours, or black on white with hatching, for a copier."""
+
+    dirt: dict[str, Any]
+    part: dict[str, Any]
+    first: dict[str, Any]
+    second: dict[str, Any]
+    lines: tuple[dict[str, Any], ...]
+
+
+COLOUR = Look(
+    dirt={"facecolor": palette.SCALE, "edgecolor": palette.INK},
+    part={"facecolor": palette.PART, "edgecolor": palette.INK},
+    first={"facecolor": palette.DIAL, "edgecolor": palette.INK},
+    second={"facecolor": palette.LOW, "edgecolor": palette.INK},
+    lines=(
+        {"color": palette.SCALE, "linewidth": 4.0},
+        {"color": palette.HIGH, "linewidth": 3.2, "linestyle": (0, (5, 1.5))},
+        {"color": palette.HUB, "linewidth": 3.2, "linestyle": (0, (1.2, 1.2))},
+    ),
+)
+COPIER = Look(
+    dirt={"facecolor": "white", "edgecolor": "black", "hatch": "xxxxxx"},
+    part={"facecolor": "white", "edgecolor": "black"},
+    first={"facecolor": "black", "edgecolor": "black"},
+    second={"facecolor": "white", "edgecolor": "black", "hatch": "///"},
+    lines=(
+        {"color": "black", "linewidth": 4.0},
+        {"color": "black", "linewidth": 2.4, "linestyle": (0, (6, 2))},
+        {"color": "black", "linewidth": 2.4, "linestyle": (0, (1, 1.6))},
+    ),
+)
+
+
+#: Small faces: a speck must be seen at 22 mm.
+SMALL_LOOK = replace(COPIER, dirt={"facecolor": "black", "edgecolor": "black"})
+
+
+def faces(cases: Sequence[tuple[str, Case]], look: Look = COLOUR, size_mm: float = FACE_MM) -> str:
+    """Draw hub faces beside each other, stud 1 at 12 o'clock, true proportions, each with its name. SVG."""
+
+    def draw(sheet: Figure) -> None:
+        for number, (name, case) in enumerate(cases):
+            axes = panel(sheet, number * size_mm, 0, size_mm, size_mm + 12.0)
+            _face(axes, case, case.debris, look)
+            axes.set_title(name, fontsize=BIG, fontweight="bold", pad=-6)
+
+    said = "; ".join(f"{name}: {_dirt_said(case)}" for name, case in cases)
+    return svg(draw, (len(cases) * size_mm, size_mm + 12.0), f"hub faces from outside, stud 1 at 12 o'clock. {said}")
+
+
+def _dirt_said(case: Case) -> str:
+    patches = [
+        f"dirt at {case.hub_angle_deg(one):.0f} degrees, {one.inner_radius_mm:.0f} to {one.outer_radius_mm:.0f} mm"
+        for one in case.debris
+    ]
+    return ", ".join(patches) or "nothing on it"
+
+
+def _face(axes: Axes, case: Case, dirt: Sequence[Debris], look: Look, letters: float = MIDDLE) -> None:
+    hub, studs = case.hub, case.studs
+    edge, inner = hub.face_diameter_mm / 2, hub.face_inner_diameter_mm / 2
+    axes.set_aspect("equal")
+    axes.axis("off")
+    axes.set_xlim(-1.12 * edge, 1.12 * edge)
+    axes.set_ylim(-1.12 * edge, 1.12 * edge)
+    axes.add_patch(Circle((0, 0), edge, facecolor="white", edgecolor=palette.INK, linewidth=1.6))
+    axes.add_patch(Circle((0, 0), inner, linewidth=1.2, **look.part))
+    for patch in dirt:
+        half, at = patch.arc_deg / 2, case.hub_angle_deg(patch)
+        radii = (patch.inner_radius_mm, min(patch.outer_radius_mm, edge))
+        axes.add_patch(sector(*radii, at - half, at + half, linewidth=1.2, zorder=5, **look.dirt))
+    for stud in range(studs.count):
+        radius = max(case.rotor.hole_diameter_mm / 2, 0.1 * edge)
+        numbered_stud(axes, at_hub(studs.pitch_radius_mm, stud * studs.pitch_deg), radius, stud + 1, stud == 0, letters)
+
+
+def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, look: Look = COLOUR) -> str:
+    """Draw runouts as read and as driven, a pair of bars a corner, against the limit. SVG.
+
+    Parameters
+    ----------
+    rows : sequence of (str, float, float)
+        Name, as read, as driven; a figure that is not told is not a number. [um TIR]
+    limit_um : float
+    look : Look
+
+    Returns
+    -------
+    str
+    """
+    values = [value for row in rows for value in row[1:] if np.isfinite(value)]
+    top = 1.62 * max([*values, limit_um])  # room for what stands at the end of a bar
+    high = 40.0 * len(rows) + 10.0
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 3, 1, 136, high - 9)
+        axes.axis("off")
+        axes.set_xlim(0, top)
+        axes.set_ylim(len(rows) - 0.45, -0.5)
+        for number, (name, read, driven) in enumerate(rows):
+            for off, value, how, fill in (
+                (-0.09, read, words.AS_READ, look.first),
+                (0.25, driven, words.AS_DRIVEN, look.second),
+            ):
+                if not np.isfinite(value):
+                    continue
+                axes.barh(number + off, value, 0.31, linewidth=1.2, zorder=3, **fill)
+                place = (value + 0.012 * top, number + off)
+                axes.text(
+                    *place, f"{words.micrometres(value)} {how}", va="center", fontsize=MIDDLE, zorder=6, bbox=GROUND
+                )
+            axes.text(0, number - 0.36, name, va="center", fontsize=BIG, fontweight="bold", zorder=6, bbox=GROUND)
+        axes.axvline(limit_um, linewidth=2.4, color=palette.INK, linestyle=(0, (6, 3)), zorder=5)
+        text = f"limit {words.micrometres(limit_um)}"
+        axes.text(limit_um, -0.5, text, ha="center", va="bottom", fontsize=MIDDLE)
+
+    said = "; ".join(f"{name}: {read:.0f} micrometres as read, {driven:.0f} as driven" for name, read, driven in rows)
+    return svg(draw, (142.0, high), f"runout TIR. {said}; limit {limit_um:.0f}")
+
+
+def roads(runs: Sequence[tuple[str, Any]], limit_um: float, look: Look = COLOUR) -> str:
+    """Draw thickness variation over kilometres, a line a corner; the band of the first one shaded. SVG."""
+    last = float(runs[0][1].forecast.distance_km[-1])
+    highest = [limit_um, *(float(np.max(run.forecast.dtv_um)) for _, run in runs)]
+    top = 1.12 * max(*highest, float(np.max(runs[0][1].forecast.dtv_high_um)))
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 20, 17, 113, 80)
+        axes.set_xlim(0, last)
+        axes.set_ylim(0, top)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        axes.xaxis.set_major_locator(MultipleLocator(last / 3))
+        axes.yaxis.set_major_locator(MaxNLocator(4))
+        axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
+        axes.tick_params(labelsize=MIDDLE, length=6, width=1.2)
+        axes.set_xlabel("km", fontsize=MIDDLE)
+        axes.set_ylabel("DTV [µm]", fontsize=MIDDLE)
+        first = runs[0][1].forecast
+        shade: dict[str, Any] = {"facecolor": palette.LOW, "edgecolor": "none", "alpha": 0.6}
+        if look is COPIER:
+            shade = {"facecolor": "#E2E2E2", "edgecolor": "none"}
+        axes.fill_between(first.distance_km, first.dtv_low_um, first.dtv_high_um, zorder=0.4, **shade)
+        for (name, run), line, level in zip(runs, look.lines, (0.16, 0.06), strict=False):
+            axes.plot(run.forecast.distance_km, run.forecast.dtv_um, zorder=4, **line)
+            axes.plot([0.44 * last, 0.53 * last], [level * top] * 2, zorder=6, **line)
+            axes.text(0.55 * last, level * top, name, va="center", fontsize=MIDDLE, zorder=6)
+        axes.axhline(limit_um, linewidth=2.4, color=palette.INK, linestyle=(0, (6, 3)), zorder=5)
+        axes.text(0.99 * last, limit_um, f"limit {words.micrometres(limit_um)}", ha="right", va="top", fontsize=MIDDLE)
+        axes.text(0, 1.02 * top, f"shaded: 80 % band, {runs[0][0]}", va="bottom", fontsize=MIDDLE)
+
+    said = "; ".join(f"{name}: at most {float(np.max(run.forecast.dtv_um)):.0f} micrometres" for name, run in runs)
+    return svg(draw, (142.0, 104.0), f"thickness variation over {last:.0f} km. {said}; limit {limit_um:.0f}")
+
+
+def one_turn(question: Question, studs: Studs, look: Look = COLOUR, span_um: float = 60.0) -> str:
+    """Draw the readings of a question over one turn, the studs numbered along its top. SVG."""
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 15, 8, 73, 22)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        axes.set_xlim(-8, 368)
+        middle = 0.5 * float(question.reading_um.max() + question.reading_um.min())
+        axes.set_ylim(middle - span_um / 2, middle + span_um / 2)
+        axes.xaxis.set_major_locator(MultipleLocator(90.0))
+        axes.xaxis.set_major_formatter(lambda value, _: f"{value:.0f}°")
+        axes.yaxis.set_major_locator(MultipleLocator(20.0))
+        axes.yaxis.set_major_formatter(lambda value, _: words.mark(value))
+        axes.grid(axis="y", color=palette.PART, linewidth=0.5)
+        axes.tick_params(labelsize=7.5, length=3)
+        axes.set_ylabel("µm", fontsize=7.5)
+        angle, value = np.append(question.angle_deg, 360.0), np.append(question.reading_um, question.reading_um[0])
+        axes.plot(angle, value, color=look.lines[1]["color"] if look is COPIER else palette.DIAL, linewidth=1.3)
+        axes.plot(angle, value, linestyle="none", marker="o", markersize=4.0, color=palette.INK)
+        for number, at in enumerate(stud_angles_on_rotor(studs)):
+            axes.axvline(at, color=palette.GHOST, linewidth=0.5, linestyle=(0, (1, 3)))
+            axes.text(at, middle + 0.56 * span_um, f"{number + 1}", ha="center", fontsize=8, fontweight="bold")
+
+    said = ", ".join(
+        f"{at:.0f}: {value:.0f}" for at, value in zip(question.angle_deg, question.reading_um, strict=True)
+    )
+    return svg(draw, (91.0, 36.0), f"readings of one turn, degrees: micrometres. {said}")
+
+
+def choices(case: Case, dirt: Sequence[Debris], right: int | None = None) -> str:
+    """Draw the four places of a question as small hub faces A to D; the right one framed where it is told. SVG."""
+
+    def draw(sheet: Figure) -> None:
+        for number, patch in enumerate(dirt):
+            axes = panel(sheet, number * 22.0, 0, 22.0, 22.0)
+            _face(axes, case, (patch,), SMALL_LOOK, 6.0)
+            sheet.text((number + 0.5) / CHOICES, 24.0 / 27.0, "ABCD"[number], ha="center", va="center", fontsize=9,
+                       fontweight="bold")  # fmt: skip
+            if right == number:
+                edge = 1.1 * case.hub.face_diameter_mm / 2
+                axes.add_patch(Circle((0, 0), edge, facecolor="none", edgecolor=palette.INK, linewidth=2.4))
+
+    return svg(draw, (CHOICES * 22.0, 27.0), "four hub faces, A to D, a speck on each")

@@ -1,0 +1,181 @@
+"""The lesson's folder: quiz, papers, nothing half-written."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from markupsafe import Markup
+
+import demo_geometry
+from scenes.command import lesson as command
+from scenes.command.app import main
+from scenes.pages import lesson as pages
+from scenes.plots import lesson as drawn
+from scenes.words import lesson as said
+from sim import turn
+from sim.bench.quiz import APART_UM, Place, quiz, speck
+from sim.errors import BadInput, Refused
+from sim.files.case_file import load_case
+from sim.parts.case import Case
+from tests import fakes
+
+
+@pytest.fixture(scope="module")
+def asked():
+    return quiz(Case(title="Bench 3"), 5, 2)
+
+
+def test_the_quiz_can_be_answered_by_the_high_spot_and_the_size(asked):
+    studs = asked.case.studs
+    for one in asked.questions:
+        true = one.choices[one.right]
+        off = (one.high_spot_deg - true.angle_deg + 180.0) % 360.0 - 180.0
+        assert abs(off) < studs.pitch_deg / 4  # nearer than the next place
+    at_edge = {one.choices[one.right].at_edge: one.runout_um for one in asked.questions}
+    assert set(at_edge) == {True, False}
+    assert at_edge[True] > 1.3 * at_edge[False]
+
+
+def test_choices_of_a_question_differ_by_more_than_a_dial_tells(asked):
+    from sim.seating.seat import seat
+
+    one = asked.questions[0]
+    traces = [
+        seat(replace(asked.case, debris=(speck(asked.case, place),)), "fast").outboard_um for place in one.choices
+    ]
+    assert np.allclose(traces[one.right], one.trace_um)
+    assert len(set(one.choices)) == 4
+    apart = [np.std(a - b) for k, a in enumerate(traces) for b in traces[:k]]
+    assert min(apart) >= APART_UM
+
+
+def test_the_same_seed_draws_the_same_quiz_and_the_readings_are_of_its_trace(asked):
+    again = quiz(Case(title="Bench 3"), 5, 2)
+    assert [one.choices for one in again.questions] == [one.choices for one in asked.questions]
+    other = quiz(Case(title="Bench 3"), 5, 3)
+    assert [one.choices for one in other.questions] != [one.choices for one in asked.questions]
+    one = asked.questions[0]
+    assert turn.tir(one.reading_um) == pytest.approx(one.runout_um, abs=6.0)
+    assert one.reading_um[0] == 0.0
+
+
+def test_a_quiz_of_no_questions_is_refused():
+    with pytest.raises(BadInput, match="questions"):
+        quiz(Case(), 0)
+
+
+def run(name, driven=False):
+    """A stand-in corner with the figures of no physics, on the real case."""
+    case = load_case(demo_geometry.file(command.CASES[name]))
+    made = fakes.run(case.title, True, driven)
+    made.case, made.seat.case = case, case
+    made.seat.gauge_runout_um = made.seat.lateral_runout_um["outboard"]
+    if made.forecast is not None:
+        made.forecast.felt_order = np.ones(61, dtype=int)
+    return made
+
+
+@pytest.fixture(scope="module")
+def told(asked):
+    runs = {name: run(name, name in command.DRIVEN) for name in ("outer", "inner", "band", "edge")}
+    on_spigot = {"stand_off_um": (2300.0, 3900.0), "hoop_stress_mpa": 137.0, "crack_warning": "may crack"}
+    for name in ("jammed", "forced"):
+        runs[name] = run(name)
+        runs[name].spigot = on_spigot
+    with pytest.MonkeyPatch.context() as patch:  # sections need the computed fields
+        patch.setattr(pages, "_cut", lambda run, width: Markup("<svg></svg>"))
+        yield pages.Told(runs["outer"], runs, asked)
+
+
+def test_four_questions_each_asked_before_it_is_answered(told):
+    kinds = [slide.kind for slide in pages.slides(told)]
+    assert kinds.count("ask") == kinds.count("told") == 4
+    assert all(kinds[k + 1] == "told" for k, kind in enumerate(kinds) if kind == "ask")
+
+
+def test_figures_on_the_slides_are_those_of_the_runs(told):
+    where, _, home, _ = said.asks(told.runs)
+    assert f"{told.runs['outer'].seat.gauge_runout_um:.0f}" in where.points[0]
+    assert f"{told.runs['forced'].spigot['hoop_stress_mpa']:.0f}" in home.points[1]
+
+
+def test_the_plan_fills_three_quarters_of_an_hour_without_a_hole():
+    rows = said.plan("Bench 3")
+    assert rows[0].start == 0
+    assert rows[-1].end == said.MINUTES
+    assert all(a.end == b.start for a, b in zip(rows, rows[1:], strict=False))
+
+
+def test_the_handout_leaves_blank_what_the_plan_fills_in(told):
+    handout, plan = pages.handout_html(told), pages.plan_html(told)
+    gaps = re.findall(r"\[(.*?)\]", "".join(ask.blank for ask in said.asks(told.runs)))
+    assert handout.count('class="gap"') == plan.count('class="told"') == len(gaps) >= 8
+    assert "the [" not in handout
+
+
+def test_the_quiz_does_not_give_its_key_away(told, asked):
+    paper, key = pages.quiz_html(told), pages.quiz_html(told, key=True)
+    for one in asked.questions:
+        place = said.place(one.choices[one.right], asked.case.studs.count)
+        assert place in key
+        assert place not in paper
+    assert f"{asked.questions[0].runout_um:.0f}" not in re.sub(
+        r"<svg.*?</svg>|<style.*?</style>", "", paper, flags=re.S
+    )
+
+
+def test_a_copier_gets_no_colour_of_its_own(told):
+    html = drawn.bars([("a", 70.0, 40.0)], 50.0, drawn.COPIER) + drawn.faces(
+        [("a", told.runs["band"].case)], drawn.COPIER
+    )
+    colours = set(re.findall(r"#[0-9a-fA-F]{6}", html))
+    grey = {one for one in colours if len({one[1:3], one[3:5], one[5:7]}) == 1}
+    named = {"#1b1f2a", "#cdba82", "#f5f2ea", "#a6a6a4"}  # ink, studs and paper: light or dark as grey
+    assert {one.lower() for one in colours - grey} <= named
+    assert pages.slides_html(told, copier=True).count('class="pair"') == 7
+
+
+def test_the_folder_comes_whole(told, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("scenes.pages.pdf.BROWSERS", ())
+    monkeypatch.setattr(command, "told_of", lambda corner, asked, tell: told)
+    film = tmp_path / "why.mp4"
+    film.write_bytes(b"film")
+    film.with_suffix(".vtt").write_text("WEBVTT\n\n00:00:01.500 --> 00:00:03.000\nWhy does it shake?\n")
+    case, out = demo_geometry.file("demo_dirty"), tmp_path / "lesson"
+    assert main(["lesson", str(case), "-o", str(out), "--film", str(film), "--json"]) == 0
+    listed = json.loads(capsys.readouterr().out)["files"]
+    assert {f"{name}.html" for name in command.PAPERS} <= {path.name for path in out.iterdir()}
+    assert all((out.parent / one["path"]).exists() for one in listed)
+    assert "Why does it shake?" in (out / "plan.html").read_text()
+    assert (out / "why.vtt").is_file()
+    assert load_case(out / "cases" / "lesson_outer_dirty.toml").debris
+    # What stands there is not touched.
+    assert main(["lesson", str(case), "-o", str(out)]) == 2
+    assert "new or empty" in capsys.readouterr().err
+
+
+def test_interrupted_or_refused_nothing_is_left(tmp_path, monkeypatch):
+    def fails(error):
+        def inside(corner, asked, tell):
+            raise error
+
+        monkeypatch.setattr(command, "told_of", inside)
+        return main(["lesson", str(demo_geometry.file("demo_dirty")), "-o", str(tmp_path / "lesson")])
+
+    assert fails(KeyboardInterrupt()) == 130
+    assert fails(Refused("no")) == 3
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_film_that_is_not_there_is_said_before_anything_is_computed(tmp_path, capsys):
+    case = str(demo_geometry.file("demo_dirty"))
+    assert main(["lesson", case, "-o", str(tmp_path / "a"), "--film", str(tmp_path / "none.mp4")]) == 2
+    assert "--film" in capsys.readouterr().err
+
+
+def test_places_are_said_in_studs():
+    assert said.place(Place(324.0, True), 5) == "between studs 5 and 1, at the outer edge"

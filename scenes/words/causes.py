@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, words
+from scenes.words import mountings, words, written
 from sim import turn
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
-from sim.causes.finding import LEAST_COLUMNS, SURE
+from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, Finding, NextReading, Ranked
@@ -204,10 +204,11 @@ def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: s
         near = found.dirt_left.stud
         where = "" if near is None else ROUND.format(stud=near)
         return CLEAN_AGAIN.format(where=where, now=where_now(found) + 1)
-    reasons = "; ".join([*why, *mountings.contradictions(found.told)]) or "no cause in the list draws such traces"
+    reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
+    again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if found.do == names.LEAVE and not read_clean(found) else DO[found.do]
-    return said.format(now=where_now(found) + 1, best=best + 1, why=reasons, below=below, because=reason, limit=limit)
+    return said.format(now=where_now(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit)
 
 
 def _below(found: Finding) -> str:
@@ -231,7 +232,7 @@ def _best(found: Finding) -> int:
 
 
 def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
-    """Say what was found, or what cannot be told apart; nobody is blamed who cannot be told from another.
+    """Say what was found, or what cannot be told apart, and what stands against the readings; nobody is blamed unduly.
 
     Parameters
     ----------
@@ -239,6 +240,10 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     why : tuple of str
         What is to be read again, where the readings themselves are in doubt.
     """
+    return _blamed(found, why) + written.sentences(found)
+
+
+def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     if found.none_fits and [*why, *mountings.contradictions(found.told)]:
         return "The readings contradict themselves. Nothing is blamed."
     if found.none_fits:
@@ -276,6 +281,8 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
     """Say what is likeliest and why it is not called found: too few traces near, a slip, or short of sure."""
     if why:
         return f"Most likely {cause}; not called found while a reading is to be taken again."
+    if found.more_than_read or sum(one.probability for one in found.otherwise) >= LIKELY:
+        return f"Most likely {cause}, as the readings are written; not called found before that is checked."
     if found.effective_columns < LEAST_COLUMNS:
         return (
             f"Most likely {cause}; not called found: only about {found.effective_columns:.0f} of the patches computed "

@@ -105,6 +105,26 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
     return Lean(fitted.orders, float(np.hypot(sd, leak_um(angle_deg, weights))), bumps, lips)
 
 
+def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
+    """Runout of a bare face by its lean, and its uncertainty (k = 2). [um TIR].
+
+    Parameters
+    ----------
+    lean : Lean
+    creep_um : float
+        Of the dial in the turn: it adds d/pi to one component of the first order. [um]
+
+    Notes
+    -----
+    Twice an amplitude and twice its standard deviation, k = 2 (JCGM 100).
+    """
+    return 2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * _face_sd_um(lean, creep_um)
+
+
+def _face_sd_um(lean: Lean, creep_um: float) -> float:
+    return float(np.hypot(lean.sd_um, creep_um / (np.pi * np.sqrt(2.0))))
+
+
 @one_thread
 def leak_um(angle_deg: Floats, weights: Floats) -> float:
     """What an uneven face may leave in its first order where places are not even or do not count alike.
@@ -287,7 +307,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     count = rotor.studs
     # A dial that creeps by d in a turn adds d/pi to one component of the first order.
     sd = np.hypot(read.sd_um, on.creep_um / (np.pi * np.sqrt(2.0)))
-    hub_sd = float(np.hypot(lean.sd_um, bare.creep_um / (np.pi * np.sqrt(2.0))))
+    hub_sd = _face_sd_um(lean, bare.creep_um)
     split = split_mounted(read.orders, full, (gauge, at_hub), 360.0 * on.studs_turned / count, (float(sd[1]), hub_sd))
     result = index_positions(split.hub, split.rotor, count, allowed)
     now = index_positions(split.hub, split.rotor, count, (on.studs_turned,)).positions[0]
@@ -312,7 +332,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     return BenchIndex(
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
-        2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * hub_sd, scaled, float(sd[1]),
+        *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state == "cleaned",
         rotor.turned, on.clamped_by,
     )  # fmt: skip

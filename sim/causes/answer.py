@@ -137,6 +137,47 @@ class DirtLeft:
     stud: int | None
 
 
+@dataclass(frozen=True)
+class Otherwise:
+    """Another way in which readings may have been written down, and would fit.
+
+    Parameters
+    ----------
+    what : str
+        A way of `sim.causes.otherwise`.
+    trace : str
+        Kind of the trace.
+    mounts : tuple of int
+        Which mountings; nought stands for the bare hub face.
+    studs_turned : tuple of int
+        Stud pitches with which each would fit; for the bare hub, by how many its first stud would be another.
+    probability : float
+    """
+
+    what: str
+    trace: str
+    mounts: tuple[int, ...]
+    studs_turned: tuple[int, ...]
+    probability: float
+
+
+@dataclass(frozen=True)
+class HubFace:
+    """Bare hub face against its limit, by the rule of `sim.bench.cures`.
+
+    Parameters
+    ----------
+    runout_um, uncertainty_um, limit_um : float
+        Where it was read; uncertainty k = 2. [um TIR]
+    state : {"below", "above", "too close to tell"}
+    """
+
+    runout_um: float
+    uncertainty_um: float
+    limit_um: float
+    state: str
+
+
 @dataclass(frozen=True, eq=False)
 class Finding:
     """Ranked causes and what to do.
@@ -169,6 +210,12 @@ class Finding:
     priors : Priors
     dirt_left : DirtLeft or None
         None where the corner was not read cleaned.
+    otherwise : tuple of Otherwise
+        Other ways in which the readings may have been written down, likeliest first; none is taken for granted.
+    hub_face : HubFace or None
+        None where the bare hub face was not read.
+    more_than_read : bool
+        Whether the leading share is larger than the dial ever showed, cancelled by another: no finding.
     """
 
     told: ToldApart
@@ -185,6 +232,9 @@ class Finding:
     effective_columns: float
     priors: Priors
     dirt_left: DirtLeft | None = None
+    otherwise: tuple[Otherwise, ...] = ()
+    hub_face: HubFace | None = None
+    more_than_read: bool = False
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

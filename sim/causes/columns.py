@@ -25,6 +25,7 @@ SCALE_SD, ANGLE_SD_DEG = 0.2, 4.0
 FLOOR_UM, ERR_SHARE = (1.2, 0.9, 0.6), 0.12
 # Columns of about one size err alike: edges of these classes by first order. [um]
 CLASSES_UM = (0.0, 3.0, 7.0, 12.0, 18.0, 25.0, 35.0, 50.0, 75.0, 110.0, np.inf)
+COARSE_UM = (0.0, 12.0, 35.0, np.inf)  # where columns are only looked with
 # Heights of a pad's mark over its median, as powers of the prior's factor, with their weights (normal quantiles).
 MARK_POWERS = ((-1.5, 0.13), (-0.75, 0.24), (0.0, 0.26), (0.75, 0.24), (1.5, 0.13))
 # Real and imaginary parts of three orders before cleaning, and after it.
@@ -73,7 +74,11 @@ def _pairs(orders: Complexes) -> Floats:
 
 
 def classed(
-    columns: Complexes, weight: Floats, floor_um: Sequence[float] = FLOOR_UM, half: slice = BEFORE
+    columns: Complexes,
+    weight: Floats,
+    floor_um: Sequence[float] = FLOOR_UM,
+    half: slice = BEFORE,
+    edges_um: Sequence[float] = CLASSES_UM,
 ) -> tuple[Columns, ...]:
     """Sort columns by size.
 
@@ -87,6 +92,8 @@ def classed(
         Least error of each order. [um]
     half : slice
         Which halves they are of.
+    edges_um : sequence of float
+        Of the classes. [um]
 
     Returns
     -------
@@ -102,7 +109,7 @@ def classed(
     size = np.abs(columns)
     share = weight / weight.sum()
     out = []
-    for low, high in zip(CLASSES_UM[:-1], CLASSES_UM[1:], strict=True):
+    for low, high in zip(edges_um[:-1], edges_um[1:], strict=True):
         here = np.flatnonzero((size[:, 0] >= low) & (size[:, 0] < high) & (share > 0.0))
         if not here.size:
             continue
@@ -135,7 +142,9 @@ def _height_weight(known: Signatures, height_um: tuple[float, float]) -> Floats:
 
 
 @lru_cache(maxsize=4)
-def dirt_columns(known: Signatures, height_um: tuple[float, float], scale: float) -> tuple[Columns, ...]:
+def dirt_columns(
+    known: Signatures, height_um: tuple[float, float], scale: float, edges_um: tuple[float, ...] = CLASSES_UM
+) -> tuple[Columns, ...]:
     """Columns of dirt, weighed by how likely its height is.
 
     Parameters
@@ -145,6 +154,8 @@ def dirt_columns(known: Signatures, height_um: tuple[float, float], scale: float
         Median [um] and factor.
     scale : float
         Radius of the readings over that of the columns.
+    edges_um : tuple of float
+        Of the classes. [um]
 
     Returns
     -------
@@ -154,12 +165,16 @@ def dirt_columns(known: Signatures, height_um: tuple[float, float], scale: float
     -----
     Importance weights of one log-normal over another: by definition. [um]
     """
-    return classed(known.columns * scale, _height_weight(known, height_um))
+    return classed(known.columns * scale, _height_weight(known, height_um), edges_um=edges_um)
 
 
 @lru_cache(maxsize=4)
 def left_columns(
-    known: Signatures, height_um: tuple[float, float], stays: tuple[float, float], scale: float
+    known: Signatures,
+    height_um: tuple[float, float],
+    stays: tuple[float, float],
+    scale: float,
+    edges_um: tuple[float, ...] = CLASSES_UM,
 ) -> tuple[Columns, ...]:
     """Columns of dirt of which some stays: before cleaning and after it.
 
@@ -172,6 +187,8 @@ def left_columns(
         Least and largest share of its height.
     scale : float
         Radius of the readings over that of the columns.
+    edges_um : tuple of float
+        Of the classes. [um]
 
     Returns
     -------
@@ -187,7 +204,7 @@ def left_columns(
     if not weight.sum() > 0.0:
         return ()
     both: Complexes = np.asarray(np.hstack((known.columns[known.left_of], known.left)) * scale, dtype=complex)
-    return classed(both, weight, half=BOTH)
+    return classed(both, weight, half=BOTH, edges_um=edges_um)
 
 
 def brought(columns: Sequence[Columns]) -> tuple[Columns, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sim.causes import names
-from sim.causes.columns import Columns, brought, dirt_columns, left_columns, mark_columns
+from sim.causes.columns import CLASSES_UM, Columns, brought, dirt_columns, left_columns, mark_columns
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen
 from sim.causes.signatures import Signatures
@@ -81,7 +81,12 @@ def family_odds(seen: Seen, priors: Priors, parted: bool, arc_deg: float, worn: 
 
 
 def families_of(
-    known: Signatures, odds: Mapping[str, float], priors: Priors, arc_deg: float, scale: float
+    known: Signatures,
+    odds: Mapping[str, float],
+    priors: Priors,
+    arc_deg: float,
+    scale: float,
+    edges_um: tuple[float, ...] = CLASSES_UM,
 ) -> dict[str, tuple[float, tuple[Columns, ...]]]:
     """Odds and columns of each family.
 
@@ -93,6 +98,8 @@ def families_of(
     arc_deg : float
     scale : float
         Radius of the readings over that of the columns.
+    edges_um : tuple of float
+        Of the classes of dirt. [um]
 
     Returns
     -------
@@ -102,8 +109,8 @@ def families_of(
     -----
     [um]; which columns are a family's is by definition, what is held of their heights judgement.
     """
-    dirt = dirt_columns(known, priors.dirt_height_um, scale)
-    left = left_columns(known, priors.dirt_height_um, priors.share_that_stays, scale)
+    dirt = dirt_columns(known, priors.dirt_height_um, scale, edges_um)
+    left = left_columns(known, priors.dirt_height_um, priors.share_that_stays, scale, edges_um)
     columns = {
         names.IMPRINT: mark_columns(arc_deg, priors.imprint_um, (1.0,)),
         names.RUST: mark_columns(arc_deg, priors.imprint_um, (1.0, -1.0)),

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +12,16 @@ from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, told_apart
 from sim.causes import names
-from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Ranked
+from sim.causes.answer import DirtLeft, Finding, Fitted, HubFace, NextReading, Otherwise, Ranked
+from sim.causes.checks import checked, hub_face, hub_first, more_than_read
+from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, model
 from sim.causes.next_reading import next_readings
+from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen, Spot, named, seen
-from sim.causes.signatures import signatures
+from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import Posterior, posterior
 from sim.causes.what_if import COST, Cures, costs, cures, dirt_of, possible, share_of, tir_um, trace_of
 from sim.errors import BadInput, Fault
@@ -36,6 +39,10 @@ SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.05
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 SHOWN, LEAST_SHOWN = 3, 0.05
+# Other ways of writing down are looked for with the columns of every so-manieth seating, of families as likely as this.
+THIN, LEAST_LOOKED = 6, 0.02
+# Other ways together: from the first on nothing is found, from the second on it is read again. Judgement.
+LIKELY, LIKELIER = 0.15, 0.5
 # Dirt that cleaning left counts from this runout on; with this chance of it, the corner is cleaned once more or the
 # bare hub is read, and nothing is indexed or ordered. Judgement, 5 .. 15 um, 0.05 .. 0.2.
 COUNTS_UM, MAY_BE_LEFT = 10.0, 0.1
@@ -89,9 +96,25 @@ def weigh(
     set_up = model(data, readings.studs, known.stud * scale, lever, priors)
     odds, odds_of_family = _odds(data, priors, case.pads.arc_deg, drove_after_fitting_km)
     families = families_of(known, odds_of_family, priors, case.pads.arc_deg, scale)
+    often = {name: p for name, p in odds_of_family.items() if p >= LEAST_LOOKED}
+    few = families_of(thinned(known, THIN), often, priors, case.pads.arc_deg, scale, COARSE_UM)
+    hub_um = lever * priors.hub_face_runout.present_um
+    ways = otherwise(set_up, data, odds, (few, families), hub_um, priors)
     found = posterior(set_up, data, odds, families)
-    doubtful = _contradicted(data, readings, told, found), _slipped(data, readings)
-    return read_only(_answer(readings.dial_um, case, priors, told, data, found, menu, doubtful))
+    doubts = _Doubts(
+        _contradicted(data, readings, told, found), _slipped(data, readings), ways, hub_face(data, readings, case)
+    )
+    return read_only(_answer(readings.dial_um, case, priors, told, data, found, menu, doubts))
+
+
+@dataclass(frozen=True)
+class _Doubts:
+    """What stands against taking readings at their word."""
+
+    contradicted: bool
+    slipped: bool
+    ways: tuple[Otherwise, ...]
+    face: HubFace | None
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -128,9 +151,9 @@ def _answer(
     data: Seen,
     found: Posterior,
     menu: bool,
-    doubtful: tuple[bool, bool],
+    doubts: _Doubts,
 ) -> Finding:
-    contradicted, slipped = doubtful
+    contradicted, slipped = doubts.contradicted, doubts.slipped
     mounted = [spot for spot in data.spots if spot.kind == "mounted"]
     as_found = [spot for spot in mounted if not spot.cleaned and not spot.retorqued]
     reference = _whole(as_found[-1:] or mounted[-1:])
@@ -140,7 +163,10 @@ def _answer(
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
     none_fits = found.misfit_share < MISFIT or contradicted
+    written_wrong = sum(way.probability for way in doubts.ways)
+    cancelled = more_than_read(ranked[0], data)
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
+    sure = sure and not cancelled and written_wrong < LIKELY
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
     tightened = any(spot.retorqued for spot in data.spots)
     dirt = _dirt_left(found, now) if now.cleaned else None
@@ -155,16 +181,19 @@ def _answer(
             found, data, now, positions, dominant, left.works, (open_cures, told_clean), settings
         )
     todo = names.READ_AGAIN
-    if not (none_fits or slipped):
+    if not (none_fits or slipped or (written_wrong >= LIKELIER and checked(data))):
         todo = _do(left, open_cures, rows, saved, now.cleaned)
         todo = _thickness_first(todo, data, case.limits.dtv_um)
+        if (cancelled or written_wrong >= LIKELY) and not todo.startswith(names.MEASURE):
+            rows, todo = _check_first(every, rows, todo)
+        todo = hub_first(todo, doubts.face, now.cleaned)
     if todo == names.MEASURE + names.THICKNESS and names.THICKNESS in every:
         rows = (every[names.THICKNESS], *(one for one in rows if one.what != names.THICKNESS))
     return Finding(
         told=told,
         ranked=ranked,
         finding=ranked[0].cause if sure else None,
-        cannot_tell=() if sure else _fewest(ranked),
+        cannot_tell=() if sure else _fewest(ranked, cancelled),
         none_fits=bool(none_fits),
         misfit_share=found.misfit_share,
         after=left.after,
@@ -175,7 +204,22 @@ def _answer(
         effective_columns=float(found.effective_columns),
         priors=priors,
         dirt_left=dirt,
+        otherwise=doubts.ways,
+        hub_face=doubts.face,
+        more_than_read=cancelled,
     )
+
+
+def _check_first(
+    every: Mapping[str, NextReading], rows: tuple[NextReading, ...], todo: str
+) -> tuple[tuple[NextReading, ...], str]:
+    """The reading that shows whether studs were counted right, before anything is done: another stud, the bare hub."""
+    if todo in (names.CLEAN, names.RETORQUE):
+        return rows, todo
+    there = [every[what] for what in (names.ANOTHER_STUD, names.BARE_HUB, names.BACK) if what in every]
+    if not there:
+        return rows, todo
+    return (there[0], *(one for one in rows if one.what != there[0].what)), names.MEASURE + there[0].what
 
 
 def _dirt_left(found: Posterior, now: Spot) -> DirtLeft:
@@ -261,14 +305,16 @@ def _high_spot(share: Floats, cause: str, reference: Spot, studs: int) -> tuple[
     return (None, None) if half > 90.0 / order else (turn.high_spot_deg(middle, order), half)
 
 
-def _fewest(ranked: Sequence[Ranked], together: float = 0.8) -> tuple[str, ...]:
-    """Fewest causes that hold so much together."""
+def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float = 0.8) -> tuple[str, ...]:
+    """Fewest causes that hold so much together; with the share that cancels the first, where one does."""
     held, out = 0.0, []
     for one in ranked:
         out.append(one.cause)
         held += one.probability
         if held >= together:
             break
+    if cancelled and len(out) == 1:
+        out.append(max(ranked[1:], key=lambda one: one.runout_um[1]).cause)
     return tuple(out)
 
 

@@ -48,6 +48,9 @@ class Priors:
         Odds that cleaning leaves some of the dirt that was there.
     share_that_stays : tuple of float
         Least and largest share of its height that then stays.
+    counted_the_other_way, misplaced : float
+        Odds that all stud positions were counted the other way round; that a trace was read the other way round or its
+        mounting is on another stud than written.
     dirt_that_came_in : float
         Odds that dirt lies on the hub after cleaning that did not before.
     dirt_height_um : tuple of float
@@ -72,6 +75,8 @@ class Priors:
     poorly_cleaned: float = 0.15
     share_that_stays: tuple[float, float] = (0.2, 1.0)
     dirt_that_came_in: float = 0.02
+    counted_the_other_way: float = 0.03
+    misplaced: float = 0.01
     dirt_height_um: tuple[float, float] = (60.0, 1.9)
     imprint_um: tuple[float, float] = (15.0, 1.8)
     mount_scatter_um: tuple[float, float, float] = (3.0, 1.0, 0.7)
@@ -108,6 +113,8 @@ REASONS: Mapping[str, str] = {
     "poorly_cleaned": "judgement, odds 0.05 .. 0.4: round the studs a brush does not reach well",
     "share_that_stays": "judgement, of the height: 0.1 .. 0.5 to 1, which is dirt that was not touched",
     "dirt_that_came_in": "judgement, odds 0.005 .. 0.1: a flake off the spigot or the wheel, rotor put on",
+    "counted_the_other_way": "judgement, odds 0.01 .. 0.1: seen from inside, or on from the wrong stud",
+    "misplaced": "judgement, odds 0.003 .. 0.03, of each trace",
     "dirt_height_um": "judgement, median 40 .. 90 µm; first-year rust, ISO 9223, second-hand",
     "imprint_um": "judgement, median 8 .. 30 µm: what is felt",
     "mount_scatter_um": "judgement, first order 1 .. 6 µm",

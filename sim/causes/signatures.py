@@ -279,6 +279,31 @@ def _turned(bare: Case, arrays: dict[str, NDArray]) -> Signatures:
     )  # fmt: skip
 
 
+@lru_cache(maxsize=8)
+def thinned(known: Signatures, every: int) -> Signatures:
+    """Columns of every so-manieth seating, with what stays of them: to look with, not to answer by.
+
+    Parameters
+    ----------
+    known : Signatures
+    every : int
+
+    Returns
+    -------
+    Signatures
+        [um], a part of those given; a seating's turned and mirrored columns stay together.
+    """
+    kept = known.seating % every == 0
+    left = kept[known.left_of]
+    place = np.cumsum(kept) - 1
+    return read_only(
+        replace(
+            known, columns=known.columns[kept], height_um=known.height_um[kept], seating=known.seating[kept],
+            left=known.left[left], left_of=place[known.left_of[left]], left_share=known.left_share[left],
+        )
+    )  # fmt: skip
+
+
 def turned_and_mirrored(orders: Complexes, studs: int) -> Complexes:
     """Every column turned on by each stud pitch, and its mirror.
 

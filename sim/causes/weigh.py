@@ -100,10 +100,10 @@ def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, flo
     present, log_prior = sets_of(gaussian, odds)
     rows = model.rows(seen.spots)
     sds = np.array([model.sds(one) for one in present])
-    covariance = np.einsum("ai,si,bi->sab", rows, sds**2, rows, optimize=True) + seen.noise
+    covariance = (rows * sds[:, None, :] ** 2) @ rows.T + seen.noise
     inverse = np.linalg.inv(covariance)
     log_root = np.log(np.diagonal(np.linalg.cholesky(covariance), axis1=1, axis2=2)).sum(axis=1)
-    square = np.einsum("a,sab,b->s", seen.value, inverse, seen.value, optimize=True)
+    square = (inverse @ seen.value) @ seen.value
     return _Sets(present, log_prior, sds, inverse, -log_root - 0.5 * square)
 
 
@@ -114,15 +114,16 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
     """
     rows = rows[:, columns[0].half]
     triangle = np.triu_indices(rows.shape[1])
-    lift = np.einsum("ap,sab,bq->spq", rows, sets.inverse, rows, optimize=True)
-    pull = np.einsum("ap,sab,b->sp", rows, sets.inverse, value, optimize=True)
+    seen_by = rows.T @ sets.inverse
+    lift, pull = seen_by @ rows, seen_by @ value
     out = []
     for part in columns:
         inner = np.linalg.inv(lift + np.diag(part.error**-2.0))
         weight = lift - lift @ inner @ lift
-        force = pull - np.einsum("spq,sqr,sr->sp", lift, inner, pull, optimize=True)
+        eased = (inner @ pull[:, :, None])[:, :, 0]
+        force = pull - (lift @ eased[:, :, None])[:, :, 0]
         log_det = np.linalg.slogdet(np.eye(rows.shape[1]) + part.error[:, None] * lift * part.error)[1]
-        gained = 0.5 * np.einsum("sp,spq,sq->s", pull, inner, pull, optimize=True) - 0.5 * log_det
+        gained = 0.5 * (pull * eased).sum(axis=1) - 0.5 * log_det
         entries = weight[:, triangle[0], triangle[1]].T
         mm, ma, aa = ((products @ entries).T for products in part.squares)
         fm, fa = (force @ other.T for other in (part.mean, part.angle))
@@ -194,6 +195,18 @@ def posterior(
     return Posterior(
         model, unknown, dirt, named, drawn_family, present, misfit, count, _effective(weighed, families), weighed.total
     )
+
+
+def log_evidence(
+    model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]]
+) -> float:  # fmt: skip
+    """Logarithm of the evidence of all hypotheses together, without samples.
+
+    As `posterior`: Bayes' rule; the constant of the readings' own dimension is left out. No unit.
+    """
+    sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds)
+    few = np.array([len(one) < MOST_PRESENT for one in sets.present])
+    return _weigh(model, seen, sets, few, families).total
 
 
 def _weigh(

@@ -1,0 +1,67 @@
+"""Readings that may have been written down another way, a bare hub near or over its limit: said, never corrected."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import words
+from sim.causes import otherwise as ways
+from sim.parts.dial import ABOVE, TOO_CLOSE
+
+if TYPE_CHECKING:
+    from sim.causes.answer import Finding, Otherwise
+
+MORE = (
+    " Its share would be larger than the dial ever showed, cancelled by another as large: read it on a third stud, or "
+    "the bare hub, before that is believed."
+)
+FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
+ALSO = " They would fit as well with {way} (probability {odds}). Nothing was corrected: check it."
+OVER = (
+    " The bare hub face runs out {read} ± {half} µm (k = 2), over its limit of {limit} µm: hub and bearing come first, "
+    "another stud would only hide it."
+)
+NEAR = (
+    " The bare hub face runs out {read} ± {half} µm (k = 2), too close to its limit of {limit} µm to tell: check the "
+    "bearing for play, read it with a finer dial."
+)
+
+
+def way(one: Otherwise) -> str:
+    """Say how the readings may have been written down otherwise."""
+    if one.what == ways.ALL_MOVED:
+        pairs = zip(one.mounts, one.studs_turned, strict=True)
+        at = ", ".join(f"mount {mount} on stud {turned + 1}" for mount, turned in pairs)
+        return f"the studs counted the other way round, or every angle read the other way round ({at})"
+    if one.what == ways.MOVED:
+        return f"mount {one.mounts[0]} on stud {one.studs_turned[0] + 1}"
+    if one.what == ways.HUB_STUD:
+        return f"the angles of the bare hub face counted from stud {one.studs_turned[0] + 1}"
+    if one.what == ways.HUB_FACE:
+        return "the bare hub face left out: it is at odds with the mounted traces"
+    trace = "the bare hub face" if one.trace == "hub face" else f"the mounted trace of mount {one.mounts[0]}"
+    return f"{trace} read the other way round"
+
+
+def reasons(found: Finding) -> list[str]:
+    """Say why it is read again, where another way of writing down fits better."""
+    lead = found.otherwise[:1]
+    return [f"with {way(one)} it would fit (probability {words.chance(one.probability)})" for one in lead]
+
+
+def sentences(found: Finding) -> str:
+    """Say what stands against taking the readings at their word; nothing where nothing does."""
+    told = ""
+    if found.otherwise:
+        together = sum(one.probability for one in found.otherwise)
+        one = found.otherwise[0]
+        told += (FITS if together >= 0.5 else ALSO).format(way=way(one), odds=words.chance(one.probability))
+    if found.more_than_read:
+        told += MORE
+    face = found.hub_face
+    if face is not None and face.state in (ABOVE, TOO_CLOSE):
+        line = OVER if face.state == ABOVE else NEAR
+        told += line.format(
+            read=f"{face.runout_um:.0f}", half=f"{face.uncertainty_um:.0f}", limit=f"{face.limit_um:.0f}"
+        )
+    return told

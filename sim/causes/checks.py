@@ -1,0 +1,104 @@
+"""What stands above any ranking: the bare hub face against its limit, shares that no dial ever showed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.bench.from_readings import face_runout_um, lean_of
+from sim.causes import names
+from sim.causes.answer import HubFace, Ranked
+from sim.causes.seen import ORDERS, Seen
+from sim.causes.what_if import tir_um
+from sim.files.dial_readings import Readings
+from sim.one_thread import one_thread
+from sim.parts.case import Case, usual_hub_face_limit_um
+from sim.parts.dial import ABOVE, against_limit
+
+# A share that is so much larger than anything read is cancelled by another; two stud positions alone do not show that
+# any stud was counted right. Judgement, 1.1 .. 1.3.
+LARGER = 1.15
+ENOUGH_POSITIONS = 3
+
+
+def hub_face(data: Seen, readings: Readings, case: Case) -> HubFace | None:
+    """Hold the bare hub face against its limit.
+
+    Parameters
+    ----------
+    data : Seen
+    readings : Readings
+    case : Case
+        Its limits.
+
+    Returns
+    -------
+    HubFace or None
+        None where it was not read.
+
+    Notes
+    -----
+    The rule of `sim.bench.cures`: over its limit by more than its uncertainty (k = 2). [um TIR]
+    """
+    trace = next((one for one in data.traces if one.kind == "hub face"), None)
+    if trace is None:
+        return None
+    lean = lean_of(trace.angle_deg, trace.value_um, readings.dial_um, studs=readings.studs)
+    runout, doubt = face_runout_um(lean, trace.creep_um)
+    at_hub = readings.hub_face_radius_mm or case.hub.read_radius_mm
+    gauge = readings.gauge_radius_mm or case.gauge_radius_mm
+    limits = case.limits
+    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, at_hub, gauge)
+    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt))
+
+
+def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:
+    """What to do where the bare hub face is over its limit: clean first, then hub and bearing.
+
+    Parameters
+    ----------
+    todo : str
+        What else would be done.
+    face : HubFace or None
+    cleaned : bool
+        Whether it was read cleaned last.
+    """
+    if face is None or face.state != ABOVE or todo == names.READ_AGAIN:
+        return todo
+    return names.HUB_AND_BEARING if cleaned else names.CLEAN
+
+
+def checked(data: Seen) -> bool:
+    """Whether a third stud position or the bare hub face shows that studs were counted right: by their number."""
+    mounted = {spot.turned for spot in data.spots if spot.kind == "mounted"}
+    return len(mounted) >= ENOUGH_POSITIONS or any(spot.kind == "hub face" for spot in data.spots)
+
+
+@one_thread
+def more_than_read(leading: Ranked, data: Seen) -> bool:
+    """Whether the leading share is larger than any mounted trace was read, and nothing shows that studs are right.
+
+    Parameters
+    ----------
+    leading : Ranked
+    data : Seen
+
+    Returns
+    -------
+    bool
+
+    Notes
+    -----
+    Two stud positions give two vectors whatever was counted; a third one or the bare face checks them. [um TIR]; how
+    much larger is judgement.
+    """
+    if checked(data) or len({spot.turned for spot in data.spots if spot.kind == "mounted"}) < 2:
+        return False
+    at, most = 0, 0.0
+    for spot in data.spots:
+        size = 2 * len(spot.orders)
+        if spot.kind == "mounted":
+            read = np.zeros(2 * ORDERS)
+            read[:size] = data.value[at : at + size]
+            most = max(most, float(tir_um(read)))
+        at += size
+    return leading.runout_um[0] > LARGER * most

@@ -1,0 +1,147 @@
+"""Readings written down wrong, shares that no dial showed, a bare hub over its limit: said, nothing corrected."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.words import causes as said
+from sim.causes import names, otherwise
+from sim.causes.finding import weigh
+from sim.causes.priors import Priors
+from tests.unit.causes_corner import CASE, Corner, orders
+
+pytestmark = pytest.mark.usefixtures("few_seatings")
+HUB, ROTOR = orders(45.0 * np.exp(0.4j)), orders(30.0 * np.exp(-2.0j))
+PARTS = (names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
+
+
+def read(corner, change=lambda trace: trace, **named):
+    given = corner.readings()
+    return weigh(replace(given, traces=tuple(change(one) for one in given.traces)), CASE, **named)
+
+
+def other_way(trace):
+    return replace(trace, studs_turned=-trace.studs_turned % 5)
+
+
+def mirrored(kind, mount):
+    def change(trace):
+        if (trace.kind, trace.mount) != (kind, mount):
+            return trace
+        return replace(trace, value_um=trace.value_um[-np.arange(trace.value_um.size) % trace.value_um.size])
+
+    return change
+
+
+def corner(*turned, seed=3, **parts):
+    made = Corner(seed, **parts)
+    for at in turned:
+        made.mounted(at)
+    return made
+
+
+@pytest.mark.parametrize("turned", [(0, 1, 3), (0, 2)])
+def test_what_is_counted_right_raises_no_word(turned):
+    found = read(corner(*turned, hub=HUB, rotor=ROTOR).bare(), menu=False)
+    assert found.otherwise == ()
+    assert found.finding == names.HUB_FACE
+    assert "Nothing was corrected" not in said.verdict(found)
+
+
+def test_studs_counted_the_other_way_round_are_said_and_nothing_is_done():
+    found = read(corner(0, 1, 3, hub=HUB, rotor=ROTOR), other_way)
+    assert found.otherwise[0].what == otherwise.ALL_MOVED
+    assert found.otherwise[0].studs_turned == (0, 1, 3)
+    assert found.finding is None
+    assert found.do == names.READ_AGAIN
+    assert "mount 2 on stud 2, mount 3 on stud 4" in said.action(found)
+
+
+def test_one_mounting_on_another_stud_is_named_with_the_stud_where_it_would_fit():
+    def wrong(trace):
+        return replace(trace, studs_turned=3) if trace.studs_turned == 4 else trace
+
+    found = read(corner(0, 1, 4, hub=HUB, rotor=ROTOR).bare(), wrong, menu=False)
+    assert (found.otherwise[0].what, found.otherwise[0].mounts) == (otherwise.MOVED, (3,))
+    assert found.otherwise[0].studs_turned == (4,)
+    assert found.do == names.READ_AGAIN
+    assert "mount 3 on stud 5" in said.action(found)
+
+
+@pytest.mark.parametrize(("kind", "mount"), [("mounted", 2), ("hub face", 0)])
+def test_a_trace_that_runs_the_wrong_way_is_weighed(kind, mount):
+    found = read(corner(0, 2, 3, hub=HUB, rotor=ROTOR).bare(), mirrored(kind, mount), menu=False)
+    top = found.otherwise[0]
+    assert (top.what, top.trace, top.mounts) == (otherwise.READ, kind, (mount,))
+    assert found.finding is None
+    assert found.do == names.READ_AGAIN
+
+
+def test_a_bare_hub_at_odds_with_the_mountings_is_said():
+    """Another corner's, opposite to this one's: no turn by studs of it fits."""
+    made = Corner(3, hub=HUB, rotor=ROTOR).mounted(0, "cleaned").mounted(2, "cleaned").mounted(3, "cleaned")
+    made.parts["hub"] = -0.8 * HUB
+    found = read(made.bare(), menu=False)
+    assert otherwise.HUB_FACE in {one.what for one in found.otherwise}
+    assert sum(one.probability for one in found.otherwise) > 0.5
+    assert found.do == names.READ_AGAIN
+    assert "bare hub face" in said.verdict(found) or "bare hub face" in said.action(found)
+
+
+def test_a_share_larger_than_was_read_is_no_finding():
+    """A leaning hub counted the wrong way: 145 um of rotor against as much of hub, where the dial showed 90."""
+    found = read(corner(0, 1, hub=HUB), other_way)
+    assert found.ranked[0].runout_um[0] > 120.0
+    assert found.more_than_read
+    assert found.finding is None
+    assert len(found.cannot_tell) > 1
+    assert found.do not in PARTS
+    assert "larger than the dial ever showed" in said.verdict(found)
+
+
+def test_two_positions_that_may_be_counted_wrong_are_read_on_a_third():
+    """Nothing contradicts itself, but a hub alone, counted the other way, is likelier than hub against rotor."""
+    sure = Priors(dirt_on_the_hub=0.0, dirt_on_the_rotor=0.0, dirt_that_came_in=0.0)
+    made = Corner(3, hub=HUB).mounted(0, "cleaned").mounted(2, "cleaned")
+    found = read(made, other_way, priors=sure)
+    assert found.otherwise[0].what == otherwise.ALL_MOVED
+    assert found.finding is None
+    assert found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BARE_HUB)
+
+
+def test_who_never_miscounts_may_say_so():
+    sure = Priors(counted_the_other_way=0.0, misplaced=0.0)
+    found = read(corner(0, 1, 3, hub=HUB, rotor=ROTOR), other_way, priors=sure, menu=False)
+    assert found.otherwise == ()
+    assert found.none_fits  # three mountings still contradict each other
+
+
+@pytest.mark.parametrize(("bare_um", "state"), [(14.0, "below"), (21.0, "too close to tell"), (45.0, "above")])
+def test_a_bare_hub_over_its_limit_leads_to_hub_and_bearing(bare_um, state):
+    """Limit 22.9 um at 64 mm for 50 at 140; the rotor's own share would otherwise ask for another stud."""
+    lean = orders(bare_um / 2.0 * 140.0 / 64.0)
+    made = Corner(3, hub=lean, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").bare()
+    found = read(made)
+    assert found.hub_face.state == state
+    assert found.hub_face.limit_um == pytest.approx(50.0 * 64.0 / 140.0)
+    told = said.verdict(found)
+    if state == "above":
+        assert found.do == names.HUB_AND_BEARING
+        assert "over its limit" in told
+    else:
+        assert found.do != names.HUB_AND_BEARING
+        assert ("too close to its limit" in told) == (state != "below")
+
+
+def test_the_limit_of_the_case_counts():
+    lean = orders(30.0 / 2.0 * 140.0 / 64.0)
+    made = Corner(3, hub=lean, rotor=orders(-30.0)).mounted(0, "cleaned").mounted(2, "cleaned").bare()
+    strict = replace(CASE, limits=replace(CASE.limits, hub_face_runout_um=15.0))
+    loose = replace(CASE, limits=replace(CASE.limits, hub_face_runout_um=60.0))
+    assert weigh(made.readings(), strict).do == names.HUB_AND_BEARING
+    assert weigh(made.readings(), loose).hub_face.state == "below"
+    not_clean = Corner(3, hub=lean, rotor=orders(-30.0)).mounted(0).mounted(2).bare()
+    assert weigh(not_clean.readings(), strict).do == names.CLEAN

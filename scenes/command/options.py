@@ -20,7 +20,9 @@ Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on
 Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
 OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
 Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
-STORIES = "where is the fault, a speck at the hub, clean against dirty, or spigot (scale on it; needs no GL)."
+STORIES = (
+    "where is the fault, a speck at the hub, which hole, clean against dirty, or spigot (scale on it; needs no GL)."
+)
 Story = Annotated[str, Parameter(help=STORIES)]
 Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from sim import chain as runs
@@ -13,10 +14,12 @@ if TYPE_CHECKING:
     from sim.chain import Run
     from sim.parts.case import Case
 
-SPECK = "a speck at the hub"
-STORIES = (SPECK,)
-OF_A_SEAT = (SPECK,)
+SPECK, HOLE = "a speck at the hub", "which hole"
+STORIES = (SPECK, HOLE)
+OF_A_SEAT = (SPECK, HOLE)
 """Stories that need no road."""
+READING_UM = 5.0
+"""Half-width of a careful reading with a workshop dial, half a division; common practice, no source."""
 
 
 def seen(case: Case) -> Run:
@@ -39,7 +42,7 @@ def reel(run: Run, story: str, draft: bool) -> Reel[Any]:
     Refused
         For a corner that it cannot be told of, naming a story that can.
     """
-    tellers: dict[str, Callable[[Run, bool], Reel[Any]]] = {SPECK: _speck}
+    tellers: dict[str, Callable[[Run, bool], Reel[Any]]] = {SPECK: _speck, HOLE: _hole}
     return tellers[story](run, draft)
 
 
@@ -48,3 +51,23 @@ def _speck(run: Run, draft: bool) -> Reel[Any]:
 
     told = speck_story.tell({name: seen(case) for name, case in speck_story.places(run.case).items()})
     return speck_film.reel(told, draft)
+
+
+def _hole(run: Run, draft: bool) -> Reel[Any]:
+    from scenes.film import hole_film, hole_story
+
+    found = [seen(case) for case in hole_story.positions(run.case)]
+    cleaned = [seen(case) for case in hole_story.positions(replace(run.case, debris=()))]
+    best = cleaned[hole_story.holes(cleaned).best]
+    return hole_film.reel(hole_story.tell(found, cleaned, _on_the_road(best.case)), draft)
+
+
+def _on_the_road(case: Case) -> tuple[float, float, float] | None:
+    """Least, likely and greatest runout of a corner as driven: the 80 % band of its unknown wheel. [um]."""
+    from sim.corner import driven
+
+    found = driven.driven(seat_corner(case, thorough=False))
+    if found.seat is None:
+        return None
+    low, high = driven.bounds_um(found, READING_UM)
+    return low, found.seat.gauge_runout_um, high

@@ -77,6 +77,8 @@ class Given:
 def portable(run: Any) -> Any:
     """Copy of a run that holds what drawing needs and nothing else: can be sent, and bends without solving again."""
     seat = run.seat
+    if isinstance(getattr(seat, "rotor_deformation", None), Given):
+        return run
     return SimpleNamespace(
         case=run.case,
         forecast=None,

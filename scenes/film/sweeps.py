@@ -147,14 +147,15 @@ def moment(told: Telling, second: float) -> Moment:
     plug, lift, slide, holes = (_rounded(pair, eased) for pair in (step.plug, step.lift, step.slide, step.holes))
     further = holes * 360.0 / told.studs.count
     pose = Pose(step.corner, (told.start_deg + turned) % 360.0, plug, lift, slide, step.toward, further)
-    early = min(1.0, eased / 0.8)
-    lenses, grown = _rounded(step.lenses, early), _rounded(step.grown, early)
+    early = min(1.0, eased / 0.92)
+    lenses, grown = _rounded(step.lenses, early, 4), _rounded(step.grown, early, 4)
     reading = reading_um(told, step.corner, told.start_deg + turned)
     return Moment(step, pose, float(reading), _swept(told, step, turned), lenses, grown)
 
 
-def _rounded(pair: Pair, share: float) -> float:
-    return round(between(pair, share) * SHARE_STEPS) / SHARE_STEPS
+def _rounded(pair: Pair, share: float, finer: int = 1) -> float:
+    """Value a share of the way; what is not photographed moves in finer steps."""
+    return round(between(pair, share) * finer * SHARE_STEPS) / (finer * SHARE_STEPS)
 
 
 def reading_um(told: Telling, corner: str, turn_deg: Any) -> Any:

@@ -25,6 +25,7 @@ from scenes.words import words
 
 More = Callable[[Sheet, Telling, Moment, Photo], None]
 """What a story's own film draws over a frame."""
+LIFT_MM = 90.0
 RING_STEP_DEG = 6
 """Places round a circle on the stage that a photograph keeps."""
 
@@ -52,7 +53,7 @@ class Shoot:
         """Pose and photograph it; keep where studs, dirt, rim and the circles asked for lie."""
         scene.pose(1.0, pose.turn_deg)
         scene.fade(pose.plug)
-        scene.lift(pose.lift, further_deg=pose.holes_deg)
+        scene.lift(pose.lift, LIFT_MM, pose.holes_deg)
         if pose.toward and pose.lift >= 1.0:
             scene.slide(*_way(self.told.runs[pose.corner], self.told.runs[pose.toward], pose.slide))
         run = scene.run
@@ -65,7 +66,8 @@ class Shoot:
                 places[f"dirt {name} {index}"] = scene.on_rotor_pixel(angle, radius, 0.0)
         for name, radius, height in self.rings:
             for at in range(0, 360, RING_STEP_DEG):
-                places[f"{name} {at}"] = scene.on_rotor_pixel(float(at), radius, height)
+                raised = pose.lift * LIFT_MM if name.startswith("rotor") else 0.0
+                places[f"{name} {at}"] = scene.on_rotor_pixel(float(at), radius, height + raised)
         picture = scene.shoot()
         scene.slide(0.0, 0.0)
         return Photo(picture, {name: (float(x), float(y)) for name, (x, y) in places.items()})
@@ -154,8 +156,9 @@ def joint_picture(told: Telling, corner: str) -> Image.Image:
 
 
 def bars(
-    sheet: Sheet, rows: list[tuple[str, float, str]], limit_um: float, share: float, largest_um: float = 0.0
-) -> None:
+    sheet: Sheet, rows: list[tuple[str, float, str]], limit_um: float, share: float, largest_um: float = 0.0,
+    whisker: tuple[int, float, float] | None = None,
+) -> None:  # fmt: skip
     """Bars of runout on one floor, right below the dial, with the limit across them.
 
     Parameters
@@ -168,8 +171,10 @@ def bars(
         How far they have grown, 0..1.
     largest_um : float
         Height of the plot, where it must be more than the bars. [um]
+    whisker : tuple, optional
+        Which bar has an 80 % band, its lower and upper end. [um]
     """
-    floor, left, right, high = 930.0, 1252.0, 1770.0, 255.0
+    floor, left, right, high = 930.0, 1252.0, 1770.0, 240.0
     scale = high / max(largest_um, limit_um, *(value for _, value, _ in rows))
     sheet.line([(left, floor), (right, floor)], palette.INK, 4)
     step = (right - left) / len(rows)
@@ -185,10 +190,21 @@ def bars(
         sheet.line([(x, top), (x + 16, top)], palette.INK, 5)
     for row, text in enumerate(("limit", words.micrometres(limit_um))):
         sheet.text(text, (right + 8, top - 6 + 40 * row), 34, bold=True)
+    if share >= 1.0 and whisker is not None and scale * (whisker[2] - whisker[1]) > 8.0:
+        middle = left + (whisker[0] + 0.5) * step
+        low, high_end = floor - scale * whisker[1], floor - scale * whisker[2]
+        for ends in (
+            [(middle, low), (middle, high_end)],
+            *([(middle - 26, y), (middle + 26, y)] for y in (low, high_end)),
+        ):
+            sheet.line(ends, palette.PAPER, 11)
+            sheet.line(ends, palette.INK, 6)
+        sheet.text("line: 80 % of wheels", (right - 40, floor - high - 60), 30, anchor="rs")
     if share >= 1.0:
-        for index, (_, value, _) in enumerate(rows):
+        for index, (_, value, _) in enumerate(row for row in rows if row[1] > 0.0):
             middle, top = left + (index + 0.5) * step, floor - scale * value
-            sheet.slip(words.micrometres(value), (middle, max(top - 26, floor - high - 30)), 38, "m")
+            text, size = (words.micrometres(value), 38) if len(rows) < 4 else (f"{value:.0f}", 36)
+            sheet.slip(text, (middle, top - 28), size, "m")
 
 
 def reel(

@@ -5,10 +5,11 @@ from itertools import groupby
 
 import numpy as np
 import pytest
+import standin
 
 import demo_geometry
 from scenes.command import told as tellings
-from scenes.film import film, photos, speck_film, speck_story, sweeps, sweeps_film, timing
+from scenes.film import film, hole_film, hole_story, photos, speck_film, speck_story, sweeps, sweeps_film, timing
 from scenes.words import corner
 from sim.errors import Refused
 from sim.files.case_file import load_case
@@ -22,10 +23,23 @@ def demo():
 
 @pytest.fixture(scope="module")
 def speck(demo):
-    return speck_story.tell({name: tellings.seen(case) for name, case in speck_story.places(demo).items()})
+    runs = {name: photos.portable(tellings.seen(case)) for name, case in speck_story.places(demo).items()}
+    return speck_story.tell(runs)
 
 
-@pytest.fixture(params=["speck"])
+@pytest.fixture(scope="module")
+def turned(demo):
+    """The demo corner in all stud positions, as found and cleaned."""
+    cases = (demo, replace(demo, debris=()))
+    return [[tellings.seen(case) for case in hole_story.positions(one)] for one in cases]
+
+
+@pytest.fixture(scope="module")
+def hole(turned):
+    return hole_story.tell(*turned, (9.0, 12.0, 40.0))
+
+
+@pytest.fixture(params=["speck", "hole"])
 def told(request):
     return request.getfixturevalue(request.param)
 
@@ -105,17 +119,58 @@ def test_a_corner_that_the_speck_cannot_be_told_of_is_refused_with_a_story_that_
         speck_story.places(Case(debris=debris))
 
 
-def test_every_step_of_the_speck_is_composed(speck):
-    light = replace(speck, runs={name: photos.portable(run) for name, run in speck.runs.items()})
-    photo = fake_photo(light, speck_film.CIRCLES)
-    for second in timing.late(light.steps):
-        image = sweeps_film.compose(light, speck_film.more, sweeps.moment(light, second), photo)
-        assert image.shape == (1080, 1920, 3)
+DRAWN = {"speck": (speck_film.more, speck_film.CIRCLES), "hole": (hole_film.more, hole_film.RINGS)}
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_whatever_is_shown_is_composed(name, request):
+    told = request.getfixturevalue(name)
+    draw, rings = DRAWN[name]
+    seen = set()
+    for second, step in zip(timing.late(told.steps), told.steps, strict=True):
+        if step.shows not in seen:
+            image = sweeps_film.compose(told, draw, sweeps.moment(told, second), fake_photo(told, rings))
+            assert image.shape == (1080, 1920, 3)
+        seen.add(step.shows)
+
+
+def test_shares_of_hub_and_rotor_give_back_every_position(turned):
+    """First order alone, so what is left is what higher orders and the seating add."""
+    found = hole_story.holes(turned[0])
+    for k, run in enumerate(turned[0]):
+        whole = found.hub + found.rotor * np.exp(2j * np.pi * k / 5)
+        assert abs(whole) == pytest.approx(sweeps.tir_um(run), abs=0.2 * sweeps.tir_um(run))
+        assert abs(whole - hole_story._first_order(run)) < 4.0
+    clean = hole_story.holes(turned[1])
+    assert abs(clean.rotor - found.rotor) < 3.0  # dirt on the hub is no rotor's share
+    assert found.best == int(np.argmin(found.tir_um))
+
+
+def test_marks_of_the_chalk_and_the_words_follow_the_readings(turned, hole):
+    assert hole_story.stayed(turned[0][0], turned[0][2], 2) == "stayed"
+    warped = [standin.run(dirty=False) for _ in range(3)]
+    for k, run in enumerate(warped):
+        run.case = replace(run.case, studs=replace(run.case.studs, studs_turned=k))
+    assert hole_story.stayed(warped[0], warped[2], 2) == "went"
+    said = [step.caption for step in hole.steps]
+    assert "It stayed: hub face or dirt." in said
+    assert "No hole gets under 50\u00a0µm." in said
+    assert f"Cleaned, best hole: {min(map(sweeps.tir_um, turned[1])):.0f}\u00a0µm." in said
+    assert said[-1] == "Wheel on: also under the limit."
+    assert hole_story._road((55.0, 60.0, 80.0), 50.0) == "Dial passes. Wheel on: over it."
+    assert hole_story._road((30.0, 40.0, 80.0), 50.0) == "Wheel on: too close to tell."
+
+
+def test_a_corner_without_a_reading_or_off_its_hub_is_refused(turned):
+    with pytest.raises(Refused, match="debris"):
+        hole_story.tell([turned[1][4]] * 5, turned[1], None)
+    with pytest.raises(Refused, match="spigot"):
+        hole_story.positions(load_case(demo_geometry.file("spigot_jammed")))
 
 
 @pytest.mark.gl
-def test_storyboard_of_the_speck_shows_three_places(speck):
-    reel = speck_film.reel(replace(speck, board=(speck.board[-1],) * 6))
+def test_last_frame_of_the_speck_shows_the_three_places_on_the_bare_hub(speck):
+    reel = speck_film.reel(replace(speck, board=(speck.board[-1],)))
     with reel.fine() as drawer:
         image = drawer(reel.moment(reel.board[0]))
     rust = np.abs(image[:, :1230].astype(int) - (200, 72, 27)).max(axis=2) < 30

@@ -1,0 +1,173 @@
+"""The film "which hole?": chalk marks and two arrows over the stage, three causes and each hole below the dial."""
+
+from __future__ import annotations
+
+import cmath
+import math
+
+import numpy as np
+
+from scenes import palette
+from scenes.film import sweeps_film
+from scenes.film.film import Reel
+from scenes.film.hole_story import Holes
+from scenes.film.photos import Photo
+from scenes.film.sweeps import Moment, Telling, tir_um
+from scenes.geometry import exaggeration
+from scenes.stage.lettering import Sheet
+from scenes.words import words
+
+RINGS = ("rotor: chalk begins", "rotor: chalk ends", "rotor: label")
+LONGEST = 0.86
+"""Longest of both arrows together, as a share of the rotor's radius."""
+LETTERS = 34
+
+
+def more(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
+    """Draw what a step shows besides stage and dial."""
+    shows = now.step.shows
+    if shows == "causes":
+        _causes(sheet, told, now.grown)
+    elif shows in ("chalk", "second chalk"):
+        _marks(sheet, told, now, photo)
+    elif shows in ("as found", "cleaned"):
+        known: Holes = told.facts["found" if shows == "as found" else "cleaned"]
+        _arrows(sheet, told, known, now.grown, photo)
+        _holes(sheet, told, known, now.grown)
+    elif shows == "bars":
+        _bars(sheet, told, now.grown)
+
+
+def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
+    """Chalk on the rim: the first mark goes with the rotor, the second stands where it is high now."""
+    pitch = 360.0 / told.studs.count
+    first = exaggeration.high_spot_deg(told.runs["found"])
+    gone = told.facts["on"] * pitch if now.step.corner == "moved" else now.pose.holes_deg
+    grown = now.grown if now.step.shows == "chalk" else 1.0
+    if now.step.shows == "second chalk":
+        way = sweeps_film.ring_on_sheet(photo, RINGS[2], first, first + gone)
+        for part in range(0, len(way) - 4, 8):
+            sheet.line(way[part : part + 5], palette.INK, 4)
+        x, y = way[len(way) // 2]
+        sheet.tag(f"{told.facts['on']} holes on", (max(x, 130.0), y), LETTERS, palette.INK)
+    _chalk(sheet, photo, first + gone, grown, "chalk 1", palette.PAPER)
+    if now.step.shows == "second chalk":
+        high = exaggeration.high_spot_deg(told.runs["moved"])
+        _chalk(sheet, photo, high, now.grown, "high now", palette.LOW)
+
+
+def _chalk(sheet: Sheet, photo: Photo, angle_deg: float, grown: float, name: str, colour: str) -> None:
+    begin, end, label = (
+        np.array(sweeps_film.ring_on_sheet(photo, ring, angle_deg, angle_deg + 1.0)[0]) for ring in RINGS
+    )
+    tip = begin + grown * (end - begin)
+    for shade, width in ((palette.INK, 26), (colour, 16)):
+        sheet.line([(float(begin[0]), float(begin[1])), (float(tip[0]), float(tip[1]))], shade, width)
+    if grown >= 1.0:
+        x, y = float(np.clip(label[0], 120.0, 1150.0)), float(np.clip(label[1], 150.0, 1040.0))
+        sheet.tag(name, (x, y), LETTERS, palette.INK)
+
+
+def _causes(sheet: Sheet, told: Telling, grown: float) -> None:
+    """Three side views that read alike: the hub face is crooked, the rotor is, or dirt lies between."""
+    for index, name in enumerate(("hub face", "rotor", "dirt")):
+        if grown * 3.0 <= index:
+            continue
+        x, y = 1345.0 + 215.0 * index, 770.0
+        lean = math.radians(9.0)
+        face = 26.0 * math.tan(lean) * 2.0
+        hub = [(x - 88, y - 62), (x - 10, y - 62), (x - 10, y + 62), (x - 88, y + 62)]
+        if name == "hub face":
+            hub[1], hub[2] = (x - 10 + face, y - 62), (x - 10 - face, y + 62)
+        sheet.draw.polygon(hub, fill=palette.HUB, outline=palette.INK, width=3)
+        flange, rim = 58.0, 150.0
+        first = lean if name != "rotor" else 0.0
+        shift = 8.0 if name == "dirt" else 0.0
+        along = [_leant(x - 8 + shift, y, first, side * flange) for side in (-1.0, 1.0)]
+        ends = [_leant(x - 8 + shift, y, lean, side * rim) for side in (-1.0, 1.0)]
+        sheet.line([ends[0], along[0], along[1], ends[1]], palette.INK, 22)
+        sheet.line([ends[0], along[0], along[1], ends[1]], palette.PART, 14)
+        if name == "dirt":
+            sheet.draw.ellipse((x - 12, y - 60, x + 14, y - 36), fill=palette.SCALE, outline=palette.INK, width=2)
+        sheet.text(name, (x - 30, y + 205), LETTERS, bold=True, anchor="ms")
+        sheet.text(words.micrometres(tir_um(told.runs["found"])), (x - 30, y + 250), 40, palette.DIAL, True, "ms")
+    sheet.text("lean drawn larger", (1560, 600), 30, anchor="ms")
+
+
+def _leant(x: float, y: float, lean: float, along: float) -> tuple[float, float]:
+    """Place on a leaning plate, its upper end outward."""
+    return x - along * math.sin(lean), y + along * math.cos(lean)
+
+
+def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Photo) -> None:
+    """Lay two arrows over the rotor, one after the other, and their sum; the rotor's turns with each hole."""
+    whole = max(abs(one.hub) + abs(one.rotor) for one in (told.facts["found"], told.facts["cleaned"]))
+    n = told.studs.count
+    turn = grown * (n - 1) if grown < 1.0 else float(known.best)
+    turned = known.rotor * cmath.exp(2j * math.pi * turn / n)
+    start, middle, tip = (_on_face(photo, vector / whole) for vector in (0j, known.hub, known.hub + turned))
+    _arrow(sheet, start, tip, palette.DIAL, 9)
+    _arrow(sheet, start, middle, palette.HUB, 18)
+    _arrow(sheet, middle, tip, palette.PART, 18)
+    for row, (text, colour) in enumerate((("stays with the studs", palette.HUB), ("goes with the rotor", palette.PART),
+                                          ("sum", palette.DIAL))):  # fmt: skip
+        y = 952.0 + 44.0 * row
+        sheet.draw.rectangle((44, y - 28, 80, y), fill=colour, outline=palette.INK, width=3)
+        sheet.slip(text, (98, y - 14), LETTERS)
+
+
+def _on_face(photo: Photo, share: complex) -> np.ndarray:
+    """Pixel of the tip of an arrow that lies on the outboard face; ``share`` 1 is the longest that may be drawn."""
+    rim = np.array(sweeps_film.ring_on_sheet(photo, RINGS[1]))
+    centre = rim[:-1].mean(axis=0)
+    if share == 0.0:
+        return centre
+    angle = math.degrees(cmath.phase(share))
+    there = np.array(sweeps_film.ring_on_sheet(photo, RINGS[1], angle, angle + 1.0)[0])
+    return centre + LONGEST * abs(share) * (there - centre)
+
+
+def _arrow(sheet: Sheet, start: np.ndarray, end: np.ndarray, colour: str, width: int) -> None:
+    way = end - start
+    long = float(np.hypot(*way))
+    if long < 3.0:
+        return
+    unit, across = way / long, np.array([-way[1], way[0]]) / long
+    head = min(1.9 * width, long)
+    neck = end - head * unit
+    for shade, more_px in ((palette.PAPER, 10.0), (palette.INK, 5.0), (colour, 0.0)):
+        if long > head:
+            sheet.line([(start[0], start[1]), (neck[0], neck[1])], shade, round(width + more_px))
+        wings = [neck + (width + more_px) * across, end + 1.4 * more_px * unit, neck - (width + more_px) * across]
+        sheet.draw.polygon([(float(x), float(y)) for x, y in wings], fill=shade)
+
+
+def _holes(sheet: Sheet, told: Telling, known: Holes, grown: float) -> None:
+    """Bar of each stud position as seated; the best stands out when all have been tried."""
+    n, done = len(known.tir_um), grown >= 1.0
+    rows = []
+    for k, value in enumerate(known.tir_um):
+        colour = palette.DIAL if done and k == known.best else palette.mix("dial", "paper", 0.5)
+        rows.append((str(k), value if grown * n > k else 0.0, colour))
+    limit = told.runs["found"].case.limits.mounted_runout_um
+    sweeps_film.bars(sheet, rows, limit, 1.0, max(told.facts["found"].tir_um))
+    sheet.text("holes on from as found; µm", (1511, 1020), 32, anchor="ms")
+
+
+def _bars(sheet: Sheet, told: Telling, grown: float) -> None:
+    """As found, cleaned at the best hole, and the same with the wheel on, with its 80 % band."""
+    found, clean, road = told.facts["found"], told.facts["cleaned"], told.facts["road_um"]
+    rows = [("as found", found.tir_um[0], palette.SCALE), ("best hole", clean.tir_um[clean.best], palette.HUB)]
+    if road is not None:
+        rows.append(("wheel on", road[1], palette.mix("hub", "ink", 0.35)))
+    limit = told.runs["found"].case.limits.mounted_runout_um
+    whisker = None if road is None else (len(rows) - 1, road[0], road[2])
+    sweeps_film.bars(sheet, rows, limit, grown, 0.0 if road is None else road[2], whisker)
+
+
+def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
+    """Story with what draws it."""
+    run = told.runs["found"]
+    rim, face = 0.5 * run.case.rotor.outer_diameter_mm, sweeps_film.face_height_mm(run)
+    radii = (rim - 34.0, rim - 3.0, rim + 24.0)
+    return sweeps_film.reel(told, more, tuple((name, r, face) for name, r in zip(RINGS, radii, strict=True)), draft)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from io import UnsupportedOperation
 from pathlib import Path
@@ -16,7 +16,7 @@ from typing import Annotated, Literal, TextIO
 
 from cyclopts import App, CycloptsError, Parameter
 
-from scenes.command import console, more, stack
+from scenes.command import console, more, stack, starters
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
@@ -29,6 +29,7 @@ from scenes.command.options import (
     distance,
     folder_of,
     made_known,
+    target_of,
     write_json,
 )
 from scenes.command.road_options import Measured, RoadTest
@@ -49,23 +50,11 @@ def _version() -> str:
 
 
 app = App(name="trueseat", help=HELP, help_epilogue=EPILOGUE, version=_version, suppress_keyboard_interrupt=False)
-new = App(name="new", help="Write a commented starter file.")
-app.command(new)
+app.command(starters.new)
 more.register(app)
 stack.register(app)
 
 DEMO_FOLDER = Path("trueseat-demo")
-
-
-def _target(output: Path | None, default: str) -> Path:
-    """File to write; its folder is tried before anything is computed."""
-    from scenes import files
-
-    path = output or Path(default)
-    files.folder(path.parent)
-    if path.is_dir():
-        raise BadInput(Fault("is a folder, not a file", str(path)))
-    return path
 
 
 @app.command
@@ -362,7 +351,7 @@ def picture(
 
     doing.known_kind(kind)
     drawn = kind in doing.PLOTS
-    path = _target(output, f"{case.stem}-{kind.replace(' ', '-')}.{'svg' if drawn else 'png'}")
+    path = target_of(output, f"{case.stem}-{kind.replace(' ', '-')}.{'svg' if drawn else 'png'}")
     doing.known_ending(kind, path)
     if not drawn and kind not in doing.FLAT:
         doing.need_gl()
@@ -383,7 +372,7 @@ def storyboard(
     """Draw six frames of a story on one sheet (PNG)."""
     from scenes.command import doing
 
-    path = _target(output, f"{case.stem}-storyboard.png")
+    path = target_of(output, f"{case.stem}-storyboard.png")
     doing.known_ending("storyboard", path)
     doing.known_story(story)
     if story != doing.SPIGOT:
@@ -409,7 +398,7 @@ def film(
     """Make the film of a story (MP4, or GIF by its ending), with its captions beside it where it has them."""
     from scenes.command import doing
 
-    path = _target(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
+    path = target_of(output, f"{case.stem}-{story.replace(' ', '-')}.mp4")
     doing.known_story(story)
     doing.need_film(path, story)
     with console.progress() as tell:
@@ -442,98 +431,10 @@ def export(
     """Write the solids (STL, GLB) of a corner, or its traces (CSV): of a run, as readings of the worn rotor."""
     from scenes.command import doing
 
-    path = _target(output, "")
+    path = target_of(output, "")
     with console.progress() as tell:
         made = doing.export(run_or_case, path, tell)
     made_known([made])
-    return 0
-
-
-@new.command(name="case")
-def new_case(
-    file: Path = Path("case.toml"),
-    /,
-    *,
-    base: Annotated[
-        str, Parameter(help="Begin from a part set: front_vented_320, perfect_solid_300, rear_solid_300.")
-    ] = "",
-) -> int:
-    """Write a commented starter case file: every key, or a short one on a part set."""
-    import demo_geometry
-    from scenes.command import doing
-
-    known = demo_geometry.part_set_names()
-    if base and base not in known:
-        raise BadInput(Fault(f"unknown part set {base!r}", key="--base", allowed=", ".join(known)))
-    kind = f"case on {base}" if base else "case"
-    return _starter(kind, file, lambda: doing.starter(kind))
-
-
-@new.command(name="readings")
-def new_readings(
-    file: Path = Path("readings.csv"),
-    /,
-    *,
-    rows: Annotated[
-        tuple[str, ...],
-        Parameter(
-            help="Rows to fill in, each with its own --rows; the others stand in it as examples: wheel on, as found, "
-            "inboard, thickness, radial, retorqued, hub face, cleaned, indexed; worn (all that memory asks for), all."
-        ),
-    ] = ("as found",),
-) -> int:
-    """Write a starter table for readings of the dial: rows of every kind, those asked for ready to fill in."""
-    from sim.files import starter_readings
-
-    return _starter("readings", file, lambda: starter_readings.starter_readings(rows))
-
-
-@new.command(name="card")
-def new_card(
-    file: Path = Path("card.html"),
-    /,
-    *,
-    studs: Annotated[int, Parameter(help="Studs or bolts, where no case says.")] = 5,
-    case: Annotated[
-        Path | None, Parameter(name="--case", help="Case file: its studs and the radii of its dial are printed.")
-    ] = None,
-) -> int:
-    """Write a blank card (.html or .pdf): one A4 page for the readings of one corner."""
-    from scenes.command import doing
-    from scenes.pages import blank_card
-
-    doing.page_ending(file)
-    html = blank_card.card_html(studs, None if case is None else doing.open_case(case))
-    if file.exists():
-        raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
-    made_known([doing.write_page("card for readings", html, _target(file, ""))])
-    return 0
-
-
-@new.command(name="priors")
-def new_priors(file: Path = Path("priors.toml"), /) -> int:
-    """Write what the ranking of causes holds likely beforehand: every figure with its reason, to change."""
-    from sim.causes import priors_file
-
-    return _starter("prior assumptions", file, priors_file.text)
-
-
-@new.command(name="stack")
-def new_stack(file: Path = Path("stack.toml"), /) -> int:
-    """Write a file for a tolerance stack: an invented population with the source of every figure, to change."""
-    from sim.stack import study_file
-
-    return _starter("population", file, study_file.starter_stack)
-
-
-def _starter(kind: str, file: Path, text: Callable[[], str]) -> int:
-    from scenes import files
-    from scenes.command import doing
-
-    if file.exists():
-        raise BadInput(Fault("is there already and is not overwritten", str(file), allowed="a new file name"))
-    _target(file, "")
-    made_known([doing.Made(f"starter file, {kind}", files.write_text(file, text()))])
     return 0
 
 

@@ -16,6 +16,8 @@ from sim.files import dial_readings
 from sim.parts.dial import span_against_limit
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import RenderableType
 
     from sim.advice import Advice
@@ -23,6 +25,12 @@ if TYPE_CHECKING:
     from sim.corner.face_map import FaceMap
 
 APART_UM = 1.0  # less than that no dial shows
+PARTS = ("replace the rotor", "shim", "cut")  # what costs a part or metal
+WAITS = (
+    "Everything else waits for that reading: no part, shim or cut is weighed on a dirty corner. Still over the limit, "
+    "clean: ask again with what was read then."
+)
+NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
@@ -145,17 +153,28 @@ def advice_table(advice: Advice) -> RenderableType:
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
         if apart >= APART_UM:
             lines.insert(2, Text(text))
-    for number, cure in enumerate(advice.cures, 1):
+    weighed, waits = _weighed_now(advice.cures)
+    for number, cure in enumerate(weighed, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
         lines.append(Text(f"{number}. {_condition_first(cure)}{left}"))
-    lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes]
+    if waits:
+        lines.append(Text(f"{len(weighed) + 1}. {WAITS}"))
+    lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
     lines += [
         Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")
     ]
     # What would be reckoned from readings that do not fit together is no answer.
     tables = () if again else (table, shares_table(advice), Text(""))
     return Group(*tables, *lines)
+
+
+def _weighed_now(cures: Sequence[Cure]) -> tuple[list[Cure], bool]:
+    """Cures that can be weighed yet: on a corner that is to be cleaned first no part, shim or cut is."""
+    if not cures or cures[0].name != "clean":
+        return list(cures), False
+    now = [cure for cure in cures if cure.name not in PARTS]
+    return now, len(now) < len(cures)
 
 
 def reads(advice: Advice) -> dict[int, tuple[float, float, float]]:

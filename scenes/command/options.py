@@ -56,3 +56,14 @@ def distance(km: float) -> float:
         allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
         raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
     return km
+
+
+def target_of(output: Path | None, default: str) -> Path:
+    """File to write; its folder is tried before anything is computed."""
+    from scenes import files
+
+    path = output or Path(default)
+    files.folder(path.parent)
+    if path.is_dir():
+        raise BadInput(Fault("is a folder, not a file", str(path)))
+    return path

@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import findings, words, work_order
+from scenes.words import felt, findings, to_do, words, work_order
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from sim.answers import harmonics
@@ -149,15 +149,16 @@ def road_test(weighed: Any) -> RenderableType:
 
 def road_notes(run: Any) -> RenderableType:
     """Sentences under the forecast's table."""
-    return Group(*(Text(words.clean(note, 900)) for note in findings.road_notes(run)))
+    return Group(*(Text(words.clean(note, 900)) for note in felt.road_notes(run)))
 
 
 def next_steps(run: Any) -> RenderableType:
     """List what to do next, in order, and the cautions that belong to it."""
-    asked = findings.next_steps(run)
+    asked = to_do.next_steps(run)
     steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(asked, 1)]
     keys = [key for step in asked for key in step.keys]
     warned = [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(run.case, keys)]
+    warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
 
 

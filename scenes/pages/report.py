@@ -16,7 +16,7 @@ from scenes.files import write_text
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
-from scenes.words import cautions, fastening, findings, spigot, words
+from scenes.words import cautions, fastening, felt, findings, spigot, to_do, weak_points, words
 from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from sim.parts.case import Case
 
+UNJUDGED_OFF_THE_SPIGOT = ("runout", findings.DRIVEN, "dtv")
 LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
 PNG = b"\x89PNG\r\n\x1a\n"
 DRAWN_WITH = ("trueseat", "matplotlib", "jinja2")
@@ -178,10 +179,7 @@ def corner(run: Any) -> dict[str, Any]:
     """Collect what the templates show of one run: findings with their strips, steps, plots, tables."""
     seat, forecast = run.seat, run.forecast
     judged = findings.found(run)
-    strips = [
-        Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, item.judged))
-        for item in judged
-    ]
+    strips = [_strip(item, run) for item in judged]
     view: dict[str, Any] = {
         "case": run.case,
         "call": nouns(run.case.studs),
@@ -199,9 +197,9 @@ def corner(run: Any) -> dict[str, Any]:
         "off_the_face": spigot.off_the_face(run.spigot),
         "spigot_plot": Markup(),
         "spigot_small": Markup(),
-        "steps": findings.next_steps(run),
-        "lead": findings.lead(run),
-        "weak_points": findings.weak_points(run.case),
+        "steps": to_do.next_steps(run),
+        "lead": to_do.lead(run),
+        "weak_points": weak_points.weak_points(run.case),
         "harmonics": answers.harmonics(seat),
         "inputs": inputs(run.case),
         "computed_with": sorted(run.versions.items()),
@@ -216,8 +214,8 @@ def corner(run: Any) -> dict[str, Any]:
         view |= _on_the_spigot(run)
     if forecast is not None:
         view |= {
-            "felt": findings.felt_plain(forecast),
-            "road_notes": findings.road_notes(run),
+            "felt": felt.felt_plain(forecast),
+            "road_notes": felt.road_notes(run),
             "road_rows": road_words.road_rows(run),
             "unsettled": road_words.unsettled,
             "speed_plot": _drawn(plots_road.speeds(run)),
@@ -226,6 +224,13 @@ def corner(run: Any) -> dict[str, Any]:
             "torque_plot": _drawn(wear.torque_orders(run)),
         }
     return view
+
+
+def _strip(item: findings.Judged, run: Any) -> Markup:
+    """Figure beside its limit; none where the rotor was forced or is not home: nothing is cleared by such a figure."""
+    if spigot.wrong(run.spigot) and item.key in UNJUDGED_OFF_THE_SPIGOT:
+        return Markup()
+    return Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, item.judged))
 
 
 def _on_the_spigot(run: Any) -> dict[str, Any]:

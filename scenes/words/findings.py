@@ -1,4 +1,4 @@
-"""What was found, said against the limits in words, and what to do next in order: one source for table and report."""
+"""What was found, said against the limits in words: one source for table and report."""
 
 from __future__ import annotations
 
@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import road as road_words
-from scenes.words import spigot, words, work_order
+from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
-from sim.parts.dirt import DIRT, settled, unsettled
 from sim.parts.discard import discard_words, scrap_words
 from sim.parts.thickness import Uneven
 from sim.seating.seat import LEAST_CARRYING
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
 
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
-NOT_HOME_READS = "Not home: what a dial reads now counts for nothing, whatever it is."
+NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
 
@@ -67,15 +66,6 @@ class Judged:
     def judged(self) -> bool:
         """Whether the limit is made for this figure: limits of runout are for what a dial reads."""
         return self.key != DRIVEN
-
-
-@dataclass(frozen=True)
-class Step:
-    """One thing to do: what, why now, and the pieces of the order of work that it is made of."""
-
-    what: str
-    why: str
-    keys: tuple[str, ...] = ()
 
 
 def runout(run: Any) -> Judged:
@@ -253,6 +243,7 @@ def dtv(run: Any) -> Judged | None:
     plain += f"drivers call that {words.dtv_called(value)}."
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
+        sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 
@@ -260,7 +251,7 @@ def reached(forecast: Any, limit_um: float) -> str:
     """Say in one verdict whether the limit is reached and when: the share of all draws decides."""
     far = float(forecast.distance_km[-1])
     limit, last = f"the limit, {words.micrometres(limit_um)},", words.kilometres(far)
-    state, share = road_words.limit_state(forecast, limit_um), words.percent(1.0 - forecast.probability_never)
+    state, share = road_words.limit_state(forecast, limit_um), words.chance(1.0 - forecast.probability_never)
     drawn = bool(forecast.draws)
     if state == "below":
         return f"stays below {limit} within {last}{f' (it is reached in {share} of draws)' if drawn else ''}"
@@ -402,235 +393,6 @@ def hub_face(case: Case) -> Judged | None:
 def found(run: Any) -> tuple[Judged, ...]:
     """Every figure of a run that has a limit: as read, as driven, then the road and the hub."""
     return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
-
-
-def felt_plain(forecast: Any) -> str:
-    """Say for page one at which speed it shakes first, and how often a turn; empty where no torque varies."""
-    met, beyond = road_words.felt_orders(forecast)
-    if not met:
-        return felt_at(forecast) if not beyond else ""
-    low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
-    said = f"If it shakes, then first at about {_about(forecast, met[0]).removeprefix('about ')} "
-    said += f"({words.span(low, high, 'km/h', 2)}), {_waves(forecast, met[0])}"
-    others = [f"then at {_about(forecast, row)}, {_waves(forecast, row)}" for row in met[1:]]
-    return "; ".join([said, *others]) + "."
-
-
-def _waves(forecast: Any, row: int) -> str:
-    number = forecast.orders[row]
-    return "once a turn" if number == 1 else "twice a turn" if number == 2 else f"{number} times a turn"
-
-
-def felt_at(forecast: Any) -> str:
-    """Say at which speed a driver meets it: the lowest on the road at which a strong order is felt; then the others."""
-    met, beyond = road_words.felt_orders(forecast)
-    if not met and not beyond:
-        return "Nothing to be felt: the torque does not vary."
-    limit = words.with_unit(road_words.ROAD_KM_H, "km/h", 3)
-    said = []
-    if met:
-        low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
-        between = words.span(low, high, "km/h", 2)
-        said.append(f"Felt first at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
-        said += [f"then at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
-    else:
-        said.append(f"No strong order meets the mode at road speeds, up to {limit}")
-        said += [f"at {_about(forecast, row)} only: {_order(forecast, row)}" for row in beyond[:1]]
-    if met and beyond:
-        named = words.listed([f"{_order(forecast, row)} at {_about(forecast, row)}" for row in beyond])
-        said.append(f"above {limit} {named}")
-    return "; ".join(said) + "."
-
-
-def _about(forecast: Any, row: int) -> str:
-    return f"about {words.with_unit(float(forecast.judder_speed_km_h[row]), 'km/h')}"
-
-
-def _order(forecast: Any, row: int) -> str:
-    """Name an order, what it is, and the torque that it brings where thickness variation is highest."""
-    number = forecast.orders[row]
-    moment = float(forecast.torque_variation_nm[int(forecast.dtv_um.argmax())][row])
-    waves = "one wave" if number == 1 else f"{number} waves"
-    return f"order {number} ({waves} a turn), {words.with_unit(moment, 'N m')} zero to peak"
-
-
-def next_steps(run: Any) -> tuple[Step, ...]:
-    """List what to do, in the order of work (`scenes.words.work_order`) and in its words.
-
-    A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
-    """
-    case = run.case
-    read, road, worn, bare = runout(run), as_driven(run), dtv(run), hub_face(run.case)
-    if spigot.wrong(run.spigot):
-        return _off_the_spigot(run)
-    if _stays_on(run):
-        return LEAVE_IT_ON
-    over = read.state != "below" or (road is not None and road.state != "below")
-    steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
-    if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
-        steps.append(MEASURE_AGAIN)
-    measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
-    first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
-    steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
-    steps.append(_do(case, "caliper off", "rotor off", "cracks", "clean", why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
-    if bare is not None and bare.state == "above":
-        steps.append(HUB_FIRST)
-    elif over:
-        steps.append(_do(case, "hub face", why=HUB_WHY))
-    steps.append(_do(case, "fit", "tighten", "read", why=AGAIN_WHY))
-    if over and HUB_FIRST not in steps and case.studs.count > 1:
-        steps.append(_do(case, "index", why="What moves with the rotor is the rotor's, what stays is the hub's."))
-    if over:
-        steps.append(THE_REST)
-    return (*steps, _do(case, "bed in", why="Scale grows back on a bare hub."))
-
-
-def lead(run: Any) -> str:
-    """Say in one line what the list of steps comes to: what a technician reads first."""
-    steps = next_steps(run)
-    if spigot.wrong(run.spigot):
-        return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
-    if steps == LEAVE_IT_ON:
-        return "Leave the rotor on."
-    if NUTS_FIRST in steps:
-        return "Tighten every nut as the vehicle maker says and read again, before anything else."
-    if MEASURE_AGAIN in steps:
-        return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
-    if HUB_FIRST in steps:
-        return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
-    return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
-
-
-def _do(case: Case, *keys: str, why: str) -> Step:
-    """One step out of pieces of work, in the words of the order of work."""
-    return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
-
-
-# Short: page one of the report holds them all.
-DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
-AS_FOUND_WHY = "What was there before is gone once the rotor is off."
-HUB_WHY = "No rotor cures a hub: over its limit, hub and bearing come first."
-AGAIN_WHY = "Only the difference tells what the cleaning did."
-THICKNESS_WHY = (
-    "Where it already varies too much, cleaning does not bring the metal back: cut or renew the rotor, on a clean hub."
-)
-THE_REST = Step(
-    "Then the rest: hub, bearing or rotor renewed; a taper shim or an on-car cut where the vehicle maker allows it.",
-    "These cost most or take metal; they come last.",
-)
-NUTS_FIRST = Step(
-    "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
-    "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
-)
-MEASURE_AGAIN = Step(
-    "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
-    "The readings do not tell whether it is over its limit.",
-)
-HUB_FIRST = Step(
-    "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
-    "the vehicle maker says.",
-    "No rotor cures a hub, and a stud position would only hide it.",
-    ("hub face",),
-)
-LEAVE_IT_ON = (
-    Step(
-        "Leave the rotor on: clean as given, it is below its limits as it stands.",
-        "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
-        "read again. The vehicle maker's limits count.",
-    ),
-    Step("Read runout and thickness once more at the next service.", "Scale grows back on a bare hub."),
-)
-
-
-def _stays_on(run: Any) -> bool:
-    """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
-    if run.case.debris or run.case.spigot_scale:
-        return False
-    thickness = dtv(run)
-    if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:
-        return False
-    worn = thickness is not None and (thickness.state == "above" or thickness.value >= words.DTV_BANDS[0][0])
-    return not worn and all(one.state == "below" for one in found(run) if one.key != "dtv")
-
-
-def _off_the_spigot(run: Any) -> tuple[Step, ...]:
-    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure.
-
-    No torque is told: a figure beside a nut is taken for an instruction.
-    """
-    never = f"{spigot.NOT_BY_NUTS} " if run.spigot["wedged"] else ""
-    if run.spigot["home"] == "home":
-        never = "The nuts drew it home: that is damage. "
-    case = run.case
-    fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
-    wedge = "A tenth of a millimetre of scale is enough to hold the bore."
-    return (
-        _do(
-            case,
-            "mark",
-            "caliper off",
-            "rotor off",
-            why=f"{never}Whether it will sit cannot be seen with the wheel on.",
-        ),
-        _do(case, "cracks", why=fatigue),
-        _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
-        _do(case, "fit", why="If it does not, take it off again and find out why."),
-        _do(case, "tighten", "read", why="Only now does the dial tell of the hub face."),
-        _do(case, "bed in", why="Scale grows back on a bare spigot."),
-    )
-
-
-WEAK_POINTS = (
-    "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after about 5 000 to 11 000 km "
-    "at 0.10 mm. "
-    "No measured curve of thickness variation over distance could be read in full.",
-    "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
-    "is shared.",
-    f"The decline of thickness variation after its peak is {words.MODEL_ONLY}: heat, rust, remounting are not in it.",
-    "Clamp force follows from torque by T = K d F; with a torque wrench it scatters by about a quarter "
-    "(VDI 2230, second-hand).",
-    "The stiffness of the contact layer is a judgement (1e4 to 1e6 N/mm³); from 1e6 to 1e5 it moves the runout by "
-    "about "
-    "half a per cent, to 1e4 by about eight.",
-    "The hub is a body of revolution held at the bearing end of its barrel; the wheel and the carrier are not in it.",
-    "The mode through which a driver feels torque variation is a parameter. Read its figure as a comparison only.",
-)
-
-
-SPIGOT_WEAK_POINTS = (
-    "Friction of the bore on spigot and scale is a range, 0.1 dry to 0.4 rusty (judgement): how far a jammed rotor "
-    "goes on, how it leans and what would force it home have no single answer.",
-    "Scale on the spigot is taken as hard and the iron as elastic: pressure and stress are upper bounds. The criterion "
-    "of the warning, half the tensile strength, is static and a judgement; fatigue is not covered.",
-)
-
-
-def weak_points(case: Case) -> tuple[str, ...]:
-    """Say where the figures rest on little; what cannot matter in this case is left out."""
-    extra = []
-    if case.hub.material == "rigid":
-        extra.append("The hub is taken as rigid: on a real hub dirt lifts less and uneven torque shows more.")
-    if any(settled(patch).crush_mpa is None for patch in case.debris):
-        extra.append("The dirt is taken as hard: what crushes under the nuts reads less and costs clamp force later.")
-    for kind in sorted({patch.kind for patch in case.debris if unsettled(patch)}):
-        low, _, high = DIRT[kind].crush_mpa
-        extra.append(
-            f"How hard {kind} is to crush is not settled: {words.span(low, high, 'MPa')} ({DIRT[kind].source}). The "
-            "runout as read is therefore a range."
-        )
-    if case.spigot_scale:
-        extra += SPIGOT_WEAK_POINTS
-    return (*WEAK_POINTS, *extra)
-
-
-def road_notes(run: Any) -> tuple[str, ...]:
-    """Sentences that belong to a forecast: where it is felt, and what its reader must know."""
-    forecast = run.forecast
-    notes = [felt_at(forecast)]
-    if forecast.stopped_by:
-        notes.append(f"The road ends early: {forecast.stopped_by}.")
-    notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in forecast.notes]
-    return (*notes, f"What drivers call it: {words.COMMON_PRACTICE}.")
 
 
 def compared(dirty: Any, clean: Any) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import findings, road, words
+from scenes.words import felt, road, words
 from scenes.words import spigot as spigot_words
 from sim.bench.quiz import HEIGHT_UM, LONG_MM, Place
 
@@ -151,7 +151,7 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
     chance = [words.chance(1.0 - run.forecast.probability_never) for run in (band, edge)]
     soonest = band.forecast.km_low
     first = "not before the end of the road shown" if soonest is None else f"hardly before {words.kilometres(soonest)}"
-    shakes = findings.felt_plain(band.forecast)
+    shakes = felt.felt_plain(band.forecast)
     return Ask(
         "soon",
         "A new rotor goes on the dirty hub. How soon does the shaking come back?",

@@ -115,7 +115,7 @@ def _limit_rows(run: Any) -> list[Row]:
         after = f"in most draws {after}"
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}"
     return [
-        (f"limit reached within {words.kilometres(last)}", words.percent(1.0 - found.probability_never), drawn),
+        (f"limit reached within {words.kilometres(last)}", words.chance(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
     ]
 
@@ -173,14 +173,11 @@ def felt_orders(found: Any) -> tuple[list[int], list[int]]:
 
 def _felt_rows(run: Any) -> list[Row]:
     found, case = run.forecast, run.case
-    met, beyond = felt_orders(found)
-    first = [found.orders[row] for row in (*met, *beyond)]
-    bands = sorted(
-        speed_bands(case, found.orders), key=lambda one: first.index(one[1]) if one[1] in first else len(first)
-    )
+    met, _ = felt_orders(found)
+    first = found.orders[met[0]] if met else None
     rows = [
-        (f"order {order} is felt at", words.span(low, high, "km/h"), f"{hz:g} Hz mode, half-power width")
-        for hz, order, low, high in bands
+        (f"order {order} is felt at", words.span(low, high, "km/h"), _met(order, low, hz, first))
+        for hz, order, low, high in speed_bands(case, found.orders)
     ]
     top = int(found.dtv_um.argmax())
     scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"
@@ -197,6 +194,14 @@ def _felt_rows(run: Any) -> list[Row]:
     where = f"{words.degrees(half)} apart; {twists}. A bend changes the phase"
     rows.append(("two wheels alike, opposed", words.with_unit(opposed.against, "N m"), where))
     return rows
+
+
+def _met(order: int, low_km_h: float, hz: float, first: int | None) -> str:
+    """Say how often a turn, in which mode, and whether it is the one met first or lies beyond the road."""
+    often = {1: "once a turn", 2: "twice a turn"}.get(order, f"{order} times a turn")
+    where = "; met first on the road" if order == first else ""
+    where = "; faster than roads allow" if low_km_h > ROAD_KM_H else where
+    return f"{often}{where}; {hz:g} Hz mode, half-power width"
 
 
 def speed_bands(case: Case, orders: tuple[int, ...]) -> list[tuple[float, int, float, float]]:

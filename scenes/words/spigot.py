@@ -12,10 +12,16 @@ MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody re
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
 NOT_BY_NUTS = "It must not be drawn home by the nuts: that is damage, not a method."
 FATIGUE = "A static criterion: fatigue is not covered."
+# Notes of the state that the lines above the table, the steps and the cautions say already.
+SAID_ABOVE = (
+    "take the rotor off",
+    "it must not be drawn home",
+    "the vehicle maker's instructions",
+)
 WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
 )
-NO_ROAD = "No road is forecast: a rotor that is not home is taken off, not driven."
+NO_ROAD = "No road is forecast: nobody drives so."
 
 
 def wrong(state: Mapping[str, Any] | None) -> bool:
@@ -186,8 +192,8 @@ def _forces_home(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
     rows.append(("would be forced home at", forced, friction))
     for nut in state["one_nut_first"]:
         note = (
-            f"leans {distance(nut['lean_um'])} at the dial, {words.with_unit(nut['hoop_mpa'], 'MPa', 3)} at the bore: "
-            "damage"
+            f"askew, runs out {distance(nut['lean_um'])} over a turn, {words.with_unit(nut['hoop_mpa'], 'MPa', 3)} at "
+            "the bore: damage"
         )
         drawn = "binds" if nut["torque_nm"] is None else words.with_unit(nut["torque_nm"], "N m")
         rows.append((f"nut {nut['stud']} run up first", drawn, note))
@@ -197,5 +203,6 @@ def _forces_home(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
 def notes(state: Mapping[str, Any]) -> list[str]:
     """Sentences that belong to the state: the warning of a crack first."""
     warned = [state["crack_warning"]] if state["crack_warning"] else []
-    every = [words.clean(note, 400) for note in (*warned, *state["notes"])]
+    new = [note for note in state["notes"] if not note.startswith(SAID_ABOVE)]
+    every = [words.clean(note, 400) for note in (*warned, *new)]
     return [capital(note) + ("" if note.endswith(".") else ".") for note in every]

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
+# What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
+DUSTY, STUCK = ("no compressed air", "never drawn home"), ("stuck rotor", "never drawn home")
+ALL_CAUTIONS = "All cautions, each where it is needed, stand on the fitting sheet: trueseat report CASE --sheet"
 PLACES = 12  # of a turn that are marked and read; common practice, no source
 
 
@@ -116,7 +119,7 @@ def work(case: Case, key: str) -> Work:
 
 
 def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
-    """Cautions of the stages that hold some pieces of work; where the rotor comes off, of the whole way out and back.
+    """The few cautions that matter most for some pieces of work, for a screen; the fitting sheet carries them all.
 
     Parameters
     ----------
@@ -124,14 +127,9 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     keys : iterable of str
         Of the work.
     """
-    wanted = set(keys)
-    held = [stage for stage in stages(case) if wanted & {one.key for one in stage.works}]
-    if "rotor off" in wanted:
-        held = list(stages(case))
-    named = {caution.key for stage in held for caution in stage.cautions}
-    call = nouns(case.studs)
-    every = cautions.at(*cautions.MOMENTS, call=call)
-    return tuple(one for one in every if one.moment == "always" or one.key in named)
+    off = "rotor off" in set(keys)
+    few = (STUCK if case.spigot_scale else DUSTY) if off else ()
+    return cautions.named("maker first", *few, call=nouns(case.studs))
 
 
 def _before_lifting(call: Nouns) -> Stage:
@@ -244,7 +242,7 @@ def _as_found(case: Case) -> Stage:
             ),
             Work(
                 "thickness",
-                "Thickness by micrometer at 8 to 12 places, 10 to 15 mm in from the edge.",
+                f"Thickness by micrometer at {PLACES} places (8 where one hump a turn is sure), 10 to 15 mm in.",
                 ("Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle pairs.",),
                 ("above discard",),
             ),
@@ -271,7 +269,7 @@ def _mark(case: Case) -> Work:
     )
     return Work(
         "mark",
-        f"Paint {what}, an arrow for the way of turning, {PLACES} places counter-clockwise from outside.",
+        f"Paint {what}, an arrow for the way of turning, {PLACES} places counter-clockwise.",
     )
 
 

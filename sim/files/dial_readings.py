@@ -12,7 +12,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -22,18 +22,17 @@ from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import CREEP_UM
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
-from sim.files.table_text import WIDEST_GAP_DEG, cells_of, plain_number, separator, widest_gap_deg
+from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, UNITS, Row, Sheet, table_of
+from sim.files.table_text import WIDEST_GAP_DEG, plain_number, widest_gap_deg
 from sim.files.toml_text import read_text
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
-from sim.parts.keys import CLAMPS
 from sim.units import printable
 
-KINDS = ("mounted", "inboard", "hub face", "thickness", "radial")
-STATES = ("as found", "cleaned", "retorqued")
-UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
-REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
-OPTIONAL = ("state", "corner", "clamped_by")
+__all__ = [
+    "AWAY", "CLOCKWISE", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES", "TOWARDS",
+    "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell", "to_csv",
+]  # fmt: skip
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": (0.1, 100)}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
@@ -43,9 +42,7 @@ REMARK = "remark"
 # The dial stands at least this much further out on the rotor than on the hub face, and at most that. Judgement.
 RADII = (1.15, 4.0)
 FEWEST = 6
-MOST_ROWS = 20_000
 MOST_FAULTS = 40
-ALIKE = 3  # more rows than that with one and the same fault are named in one line
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
@@ -154,31 +151,6 @@ class Readings:
         return tuple(map(tuple, found.values()))
 
 
-@dataclass
-class _Row:
-    line: int
-    kind: str
-    mount: int
-    turned: int
-    angle: float
-    value: float
-    text: tuple[str, str, str]
-
-
-@dataclass
-class _Sheet:
-    """A file while it is read: faults are gathered, not raised one by one."""
-
-    name: str
-    heads: dict[str, float] = field(default_factory=dict)
-    words: dict[str, str] = field(default_factory=dict)
-    bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
-
-    def fault(self, line: int, key: str, reason: str, allowed: str = "") -> None:
-        self.faults.append(Fault(reason, file=self.name, line=line, key=key, allowed=allowed))
-
-
 def bounds_of(case: Case) -> dict[str, tuple[float, float]]:
     """Radii on which a dial can stand on this corner: the friction face, and the hub face. [mm].
 
@@ -225,10 +197,10 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
 
 def parse(text: str, name: str = "", known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
     """Read the text of a readings file; see `read`."""
-    sheet = _Sheet(printable(name, 200), dict(known or {}), bounds=dict(bounds or {}))
+    sheet = Sheet(printable(name, 200), dict(known or {}), bounds=dict(bounds or {}))
     lines = _head(text, sheet)
     _against_case(known or {}, sheet)
-    rows, factor = _table(lines, sheet)
+    rows, factor = table_of(lines, sheet)
     traces, notes = _traces(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
     if sheet.faults:
@@ -258,7 +230,7 @@ def _turn_of(trace: Trace) -> Turn:
     return Turn(trace.kind, where, trace.angle_deg, sign * trace.value_um, sign, (trace.corner, trace.mount))
 
 
-def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
+def _head(text: str, sheet: Sheet) -> list[tuple[int, str]]:
     """Take the header comments out; return the other lines with their numbers."""
     rest = []
     said: dict[str, float] = {}
@@ -298,7 +270,7 @@ def _head(text: str, sheet: _Sheet) -> list[tuple[int, str]]:
     return rest
 
 
-def _head_word(line: int, key: str, value: str, sheet: _Sheet) -> None:
+def _head_word(line: int, key: str, value: str, sheet: Sheet) -> None:
     """Take a header that is one of a few words."""
     word = " ".join(value.lower().split())
     if word not in WORDS[key]:
@@ -309,7 +281,7 @@ def _head_word(line: int, key: str, value: str, sheet: _Sheet) -> None:
         sheet.fault(line, key, f"{word!r} here, but {sheet.words[key]!r} further up", "one of the two")
 
 
-def _unknown_head(line: int, key: str, sheet: _Sheet) -> None:
+def _unknown_head(line: int, key: str, sheet: Sheet) -> None:
     """Refuse a key that does not exist; a sentence with a colon in it is a remark."""
     known = (*HEADS, *WORDS)
     one_word = key.replace(" ", "_")
@@ -321,7 +293,7 @@ def _unknown_head(line: int, key: str, sheet: _Sheet) -> None:
     sheet.fault(line, printable(key, 40), f"unknown header{hint}", allowed)
 
 
-def _against_case(known: dict[str, float], sheet: _Sheet) -> None:
+def _against_case(known: dict[str, float], sheet: Sheet) -> None:
     """Hold what the file says of itself against the case that it is read for."""
     for key, slack in (("studs", 0.0), ("gauge_radius_mm", RADIUS_SLACK_MM), ("hub_face_radius_mm", RADIUS_SLACK_MM)):
         if key in known and abs(sheet.heads[key] - known[key]) > slack:
@@ -340,125 +312,9 @@ def _against_case(known: dict[str, float], sheet: _Sheet) -> None:
         sheet.fault(0, "gauge_radius_mm, hub_face_radius_mm", reason, f"{RADII[0]:g} .. {RADII[1]:g} times as far out")
 
 
-def _table(lines: list[tuple[int, str]], sheet: _Sheet) -> tuple[list[_Row], float]:
-    """Rows of the table, and what turns its readings into um."""
-    if not lines:
-        sheet.fault(0, "", "no table: the file has no line of column names", ",".join([*REQUIRED, "reading_um"]))
-        return [], 1.0
-    number, header = lines[0]
-    mark = separator(header)
-    columns = [cell.strip().strip('"').lower() for cell in header.split(mark)]
-    if not _columns_fit(columns, number, sheet):
-        return [], 1.0
-    unit = next(column for column in columns if column in UNITS)
-    if len(lines) - 1 > MOST_ROWS:
-        sheet.fault(0, "", f"{len(lines) - 1} readings", f"up to {MOST_ROWS}; average them first")
-        return [], 1.0
-    rows, odd = [], list[tuple[int, int, str]]()
-    for number, line in lines[1:]:
-        parted = mark if mark in line else separator(line)  # a spreadsheet may part its rows otherwise than our head
-        cells = cells_of(line, parted, len(columns))
-        if cells is None:
-            sheet.fault(number, "", "this line is no row of a table")
-            continue
-        if len(cells) != len(columns) and parted == ",":  # its commas are decimal commas
-            other = cells_of(line, separator(line.replace(",", "")), len(columns)) or []
-            parted, cells = (separator(line.replace(",", "")), other) if len(other) == len(columns) else (parted, cells)
-        if len(cells) != len(columns):
-            comma = ""
-            if len(cells) > len(columns) and parted == ",":
-                comma = f"; a decimal comma? write {printable(cells[-2].strip(), 9)}.{printable(cells[-1].strip(), 9)}"
-            odd.append((number, len(cells), comma))
-            continue
-        values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
-        if parted != ",":
-            values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit)}
-        row = _row(values, unit, number, sheet)
-        if row is not None:
-            rows.append(row)
-    _odd_rows(odd, len(columns), sheet)
-    return rows, UNITS[unit]
-
-
-def _odd_rows(odd: Sequence[tuple[int, int, str]], columns: int, sheet: _Sheet) -> None:
-    """Name rows with too many or too few values; many that are wrong alike, in one line."""
-    alike = len(odd) > ALIKE and len({count for _, count, _ in odd}) == 1
-    for number, count, comma in odd[:1] if alike else odd:
-        more = f", in this line and {len(odd) - 1} more" if alike else ""
-        allowed = "columns parted by commas, or all by semicolons; decimals with a point" if alike else ""
-        sheet.fault(number, "", f"{count} values for {columns} columns{more}{comma}", allowed)
-
-
-def _columns_fit(columns: list[str], line: int, sheet: _Sheet) -> bool:
-    known = (*REQUIRED, *OPTIONAL, *UNITS)
-    before = len(sheet.faults)
-    for column in dict.fromkeys(columns):
-        if column not in known:
-            near = get_close_matches(column, known, 1)
-            hint = f"; did you mean {near[0]}?" if near else ""
-            sheet.fault(line, printable(column, 40), f"unknown column{hint}", ", ".join(known))
-        elif columns.count(column) > 1:
-            sheet.fault(line, column, "this column stands twice")
-    for column in REQUIRED:
-        if column not in columns:
-            sheet.fault(line, column, "this column is missing")
-    found = [column for column in columns if column in UNITS]
-    if len(found) != 1:
-        sheet.fault(line, "reading_um", f"{len(found)} columns of readings", "one of " + ", ".join(UNITS))
-    return len(sheet.faults) == before
-
-
-def _row(values: dict[str, str], unit: str, line: int, sheet: _Sheet) -> _Row | None:
-    """One row, or nothing after naming everything that is wrong with it."""
-    before = len(sheet.faults)
-    kind = _word(values["trace"], KINDS, "trace", line, sheet)
-    bare = kind == "hub face"
-    mount = _whole(values["mount"], "mount", (0 if bare else 1, 999), bare, (line, sheet))
-    most = int(sheet.heads.get("studs", 8)) - 1
-    turned = _whole(values["studs_turned"], "studs_turned", (0, most), bare, (line, sheet))
-    angle, value = plain_number(values["angle_deg"]), plain_number(values[unit])
-    if angle is None or not 0.0 <= angle <= 360.0:
-        sheet.fault(line, "angle_deg", f"{printable(values['angle_deg'], 40)!r} is no angle of one turn", "0 .. 360")
-    if value is None:
-        blank = not values[unit].strip()
-        reason = "this place was not read" if blank else f"{printable(values[unit], 40)!r} is no number"
-        sheet.fault(line, unit, reason, "a plain number, as in -12.5" + ("; or no such row" if blank else ""))
-    state = _word(values.get("state") or STATES[0], STATES, "state", line, sheet)
-    clamped = values.get("clamped_by", "")
-    if clamped:
-        clamped = _word(clamped, CLAMPS, "clamped_by", line, sheet)
-    corner = values.get("corner", "")
-    if corner and (corner[0] in "=+-@" or not corner.isprintable() or len(corner) > 40):
-        sheet.fault(line, "corner", f"{printable(corner, 40)!r} is no name", "plain words, up to 40 characters")
-    if len(sheet.faults) > before or angle is None or value is None:
-        return None
-    return _Row(line, kind, mount, turned, angle, value, (state, corner, clamped))
-
-
-def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: _Sheet) -> str:
-    word = text.strip().lower()
-    if word not in allowed:
-        near = get_close_matches(word, allowed, 1)
-        hint = f"; did you mean {near[0]!r}?" if near else ""
-        sheet.fault(line, key, f"{printable(text, 40)!r} is not known{hint}", ", ".join(allowed))
-    return word
-
-
-def _whole(text: str, key: str, bounds: tuple[int, int], may_lack: bool, where: tuple[int, _Sheet]) -> int:
-    if may_lack and not text.strip():
-        return 0
-    number = plain_number(text)
-    low, high = bounds
-    if number is None or number != int(number) or not low <= number <= high:
-        line, sheet = where
-        sheet.fault(line, key, f"{printable(text, 40)!r} is not a whole number in range", f"{low} .. {high}")
-        return low
-    return int(number)
-
-
-def _traces(rows: Iterable[_Row], factor: float, sheet: _Sheet) -> tuple[list[Trace], list[str]]:
+def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> tuple[list[Trace], list[str]]:
     """Gather the rows of each turn, check it as a turn, and turn the inboard dial round."""
-    groups: dict[tuple[object, ...], list[_Row]] = {}
+    groups: dict[tuple[object, ...], list[Row]] = {}
     for row in rows:
         groups.setdefault((row.kind, row.mount, row.text), []).append(row)
     traces: list[Trace] = []
@@ -490,9 +346,9 @@ def _traces(rows: Iterable[_Row], factor: float, sheet: _Sheet) -> tuple[list[Tr
     return traces, notes
 
 
-def _rounds(group: list[_Row]) -> list[list[_Row]]:
+def _rounds(group: list[Row]) -> list[list[Row]]:
     """Turns of one trace: it was read again where a whole further turn repeats its angles."""
-    rounds: list[list[_Row]] = []
+    rounds: list[list[Row]] = []
     for row in group:
         place = next((turn for turn in rounds if all(other.angle != row.angle for other in turn)), None)
         if place is None:
@@ -504,7 +360,7 @@ def _rounds(group: list[_Row]) -> list[list[_Row]]:
     return [group]
 
 
-def _turn_fits(group: list[_Row], angle: Floats, value: Floats, factor: float, sheet: _Sheet) -> bool:
+def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet) -> bool:
     """Whether the readings make one turn in a believable unit."""
     before = len(sheet.faults)
     first = group[0]
@@ -548,7 +404,7 @@ def _other_unit(span: float, factor: float) -> str:
     return "; which no dial at a brake rotor shows"
 
 
-def _whole_file(traces: list[Trace], rows: list[_Row], sheet: _Sheet) -> None:
+def _whole_file(traces: list[Trace], rows: list[Row], sheet: Sheet) -> None:
     """What the header must say for these traces."""
     kinds = {row.kind for row in rows}
     if not rows and not sheet.faults:

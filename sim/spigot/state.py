@@ -509,8 +509,8 @@ def _one_first(case: Case, nuts: tuple[OneNut, ...]) -> tuple[str, ...]:
     )
     worst = max(nuts, key=lambda nut: nut.hoop_mpa)
     words = (
-        f"one nut run up first cocks it by {worst.lean_um / 1000.0:.0f} mm at the dial and strains the bore to "
-        f"{worst.hoop_mpa:.0f} MPa"
+        f"one nut run up first pulls the rotor askew, so that its face runs out by {worst.lean_um / 1000.0:.0f} mm "
+        f"over a turn, and strains the bore to {worst.hoop_mpa:.0f} MPa"
     )
     strength = tensile_strength_mpa(case.rotor)
     words += f": more than its tensile strength of {strength:.0f} MPa" if worst.hoop_mpa > strength else ""

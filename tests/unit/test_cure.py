@@ -20,12 +20,13 @@ from scenes.command import app, cure
 from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
-from scenes.words import cautions, findings, words, work_order
+from scenes.words import cautions, to_do, words, work_order
 from sim import answers
 from sim.bench.stud_position import index_positions
 from sim.corner.face_map import FaceMap, Zone
 from sim.errors import BadInput
 from sim.files.case_file import case_from_text
+from sim.parts.case import SpigotScale
 from tests import fakes
 
 DEMO = resources.files("demo_geometry")
@@ -231,22 +232,24 @@ def test_what_to_do_next_is_the_order_of_work_in_its_words():
     bad_hub = fakes.run()
     bad_hub.case = replace(bad_hub.case, hub=replace(bad_hub.case.hub, face_runout_um=60.0))
     for run in (fakes.run(), fakes.run(driven=False), bad_hub):
-        steps = findings.next_steps(run)
+        steps = to_do.next_steps(run)
         told = [key for step in steps for key in step.keys]
         assert {"mark", "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read", "bed in"} <= set(told)
         assert [keys.index(key) for key in told] == sorted(keys.index(key) for key in told)
         for step in steps:
-            if step is not findings.HUB_FIRST:
+            if step is not to_do.HUB_FIRST:
                 assert all(work_order.work(run.case, key).what in step.what for key in step.keys)
 
 
-def test_every_caution_stands_on_the_sheet_and_under_steps_that_take_the_rotor_off():
+def test_every_caution_stands_on_the_sheet_and_a_screen_says_the_few_that_matter():
     case = fakes.case()
     sheet = html.unescape(fitting_sheet.sheet_html(case))
     told = work_order.cautions_for(case, ["rotor off"])
     for caution in cautions.CAUTIONS:
         assert caution.text in sheet, caution.key
-        assert caution in told
+    assert [caution.key for caution in told] == ["maker first", "no compressed air", "never drawn home"]
+    stuck = work_order.cautions_for(replace(case, spigot_scale=(SpigotScale(),)), ["rotor off"])
+    assert [caution.key for caution in stuck] == ["maker first", "stuck rotor", "never drawn home"]
     assert [caution.key for caution in work_order.cautions_for(case, [])] == ["maker first"]
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from scenes.command import reference
-from scenes.words import findings, road, words
+from scenes.words import felt, road, words
 from sim.parts.keys import KEYS
 
 MODULE = re.compile(r"\b(sim|scenes|tests|demo_geometry)[./]\w|\.py\b|\b\w+_\w+\(\)")
@@ -53,4 +53,4 @@ def test_a_torque_at_round_off_is_not_felt():
         orders=(1, 2),
     )
     assert road.felt_orders(flat) == ([], [])
-    assert findings.felt_at(flat) == "Nothing to be felt: the torque does not vary."
+    assert felt.felt_at(flat) == "Nothing to be felt: the torque does not vary."

@@ -14,7 +14,7 @@ from pypdf import PdfReader
 from scenes import files
 from scenes.pages import pdf, report
 from scenes.pages.report import Picture
-from scenes.words import cautions, findings, words
+from scenes.words import cautions, findings, weak_points, words
 from sim.corner.driven import Driven
 from sim.errors import BadInput
 from sim.parts.case import Debris
@@ -136,8 +136,8 @@ def test_the_appendix_can_be_checked(page):
         "metal lost against work done",
         words.RIGID,
         "rotor.outer_diameter_mm",
-        "default: ",
-        "case file",
+        "Each at its default",
+        "From the case file",
         "trueseat 0.",
         "Weakest assumptions",
     ):
@@ -265,7 +265,7 @@ def test_page_one_cautions_exist():
 def test_the_weak_points_name_dirt_whose_strength_is_open():
     def said(**keys) -> str:
         case = replace(fakes.case(), debris=(Debris(**keys),))
-        return " ".join(findings.weak_points(case)).replace("\u00a0", " ")
+        return " ".join(weak_points.weak_points(case)).replace("\u00a0", " ")
 
     assert "taken as hard" in said()
     assert "loose scale is to crush is not settled: 5.0 to 50 MPa" in said(kind="loose scale")

@@ -7,7 +7,7 @@ import pytest
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import findings, road, words
+from scenes.words import findings, road, to_do, words
 from sim.bench.questions import after_cleaning
 from sim.parts.case import Case
 from sim.wear.forecast import Settings
@@ -93,12 +93,12 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     rows = [" ".join(row) for row in road.road_rows(run)]
     assert "15 ± 7 µm" in rows[0]
     assert not any("limit reached" in row for row in rows)
-    asked = [step.what for step in findings.next_steps(run)]
+    asked = [step.what for step in to_do.next_steps(run)]
     assert any("Measure the thickness again with a finer micrometer" in what for what in asked)
     # 9 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits.
     clean = worn_start(9.0, 7.0)
     clean.case = fakes.case(dirty=False)
-    assert "Leave the rotor on" not in findings.next_steps(clean)[0].what
+    assert "Leave the rotor on" not in to_do.next_steps(clean)[0].what
     # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
     assert road.unsure_start(worn_start(14.9, 7.0, 40.0).forecast, 15.0) is None
     assert findings.dtv(worn_start(4.0, 7.0)).state == "below"

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from scenes.words import cautions, findings, road, words
+from scenes.words import cautions, felt, findings, road, to_do, weak_points, words
 from sim import answers
 from sim.bench.known_parts import part_of
 from sim.errors import BadInput
@@ -209,14 +209,16 @@ def test_the_speed_that_a_driver_meets_leads():
     forecast = run.forecast
     forecast.judder_speed_km_h = np.array([194.0, 97.0, 64.7, 48.5])
     forecast.judder_band_km_h = np.outer(forecast.judder_speed_km_h, [0.9, 1.1])
-    said = findings.felt_at(forecast).replace(NBSP, " ")
+    said = felt.felt_at(forecast).replace(NBSP, " ")
     assert said.startswith("Felt first at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
     assert said.endswith("above 130 km/h order 1 (one wave a turn), 8.1 N m zero to peak at about 194 km/h.")
     assert "order 3" not in said  # a tenth of the strongest
-    rows = [row[0] for row in road.road_rows(run) if "is felt at" in row[0]]
-    assert rows[0] == "order 2 is felt at"
+    rows = {row[0]: row[2] for row in road.road_rows(run) if "is felt at" in row[0]}
+    assert list(rows) == [f"order {order} is felt at" for order in (1, 2, 3)]  # as they are counted
+    assert [name for name, note in rows.items() if "met first on the road" in note] == ["order 2 is felt at"]
+    assert rows["order 2 is felt at"].startswith("twice a turn")
     forecast.torque_variation_nm = forecast.dtv_um[:, None] * np.array([0.45, 0.02, 0.02, 0.01])
-    said = findings.felt_at(forecast).replace(NBSP, " ")
+    said = felt.felt_at(forecast).replace(NBSP, " ")
     assert said.startswith("No strong order meets the mode at road speeds, up to 130 km/h; at about 194 km/h only")
 
 
@@ -227,7 +229,7 @@ def test_bearing_play_widens_the_doubt():
 
 
 def test_steps_come_in_the_order_that_loses_least():
-    text = [step.what for step in findings.next_steps(fakes.run())]
+    text = [step.what for step in to_do.next_steps(fakes.run())]
     order = [
         next(k for k, step in enumerate(text) if word in step)
         for word in ("Thickness by", "rust and dirt off", "clean hub face", "Read the runout, two", "index the rotor")
@@ -238,20 +240,20 @@ def test_steps_come_in_the_order_that_loses_least():
 
 
 def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
-    text = [step.what for step in findings.next_steps(fakes.run(dirty=False))]
+    text = [step.what for step in to_do.next_steps(fakes.run(dirty=False))]
     assert text[0].startswith("Leave the rotor on")
     assert not any(word in " ".join(text) for word in ("Rotor off", "index the rotor", "shim"))
     # One figure that is too close to its limit to tell, and it is cleaned and read again.
     near = fakes.run(dirty=False)
     near.seat = fakes.seat(45.0, near.case)
     assert findings.runout(near).state == "too close to tell"
-    assert any("rust and dirt off" in step.what for step in findings.next_steps(near))
+    assert any("rust and dirt off" in step.what for step in to_do.next_steps(near))
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():
     run = fakes.run()
     run.case = replace(run.case, hub=replace(run.case.hub, face_runout_um=60.0))
-    text = [step.what for step in findings.next_steps(run)]
+    text = [step.what for step in to_do.next_steps(run)]
     assert "rust and dirt off" in text[1]
     assert "check the bearing for play" in text[2]
     assert not any("index the rotor" in step for step in text)
@@ -284,8 +286,8 @@ def test_dial_and_road_that_differ_only_in_how_sure_they_are_do_not_disagree():
 
 
 def test_nothing_promises_safety():
-    told = [step.what + step.why for run in (fakes.run(), fakes.run(dirty=False)) for step in findings.next_steps(run)]
+    told = [step.what + step.why for run in (fakes.run(), fakes.run(dirty=False)) for step in to_do.next_steps(run)]
     told += [finding.sentence for run in (fakes.run(), fakes.run(dirty=False)) for finding in findings.found(run)]
-    told += list(findings.weak_points(fakes.case()))
+    told += list(weak_points.weak_points(fakes.case()))
     for text in told:
         assert not re.search(r"\b(safe|passed?|ok|okay|approved|roadworthy)\b", text, re.IGNORECASE), text

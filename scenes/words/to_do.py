@@ -1,0 +1,149 @@
+"""What to do next at one corner, in the order of work and in its words: for the screen and for page one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from scenes.words import road as road_words
+from scenes.words import spigot, words, work_order
+from scenes.words.findings import as_driven, dtv, found, hub_face, runout
+from sim.corner.road_state import unfit_as_read
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do: what, why now, and the pieces of the order of work that it is made of."""
+
+    what: str
+    why: str
+    keys: tuple[str, ...] = ()
+
+
+def next_steps(run: Any) -> tuple[Step, ...]:
+    """List what to do, in the order of work (`scenes.words.work_order`) and in its words.
+
+    A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
+    """
+    case = run.case
+    read, road, worn, bare = runout(run), as_driven(run), dtv(run), hub_face(run.case)
+    if spigot.wrong(run.spigot):
+        return _off_the_spigot(run)
+    if _stays_on(run):
+        return LEAVE_IT_ON
+    over = read.state != "below" or (road is not None and road.state != "below")
+    steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
+    if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
+        steps.append(MEASURE_AGAIN)
+    measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
+    first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
+    steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
+    steps.append(_do(case, "caliper off", "rotor off", "cracks", "clean", why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
+    if bare is not None and bare.state == "above":
+        steps.append(HUB_FIRST)
+    elif over:
+        steps.append(_do(case, "hub face", why=HUB_WHY))
+    steps.append(_do(case, "fit", "tighten", "read", why=AGAIN_WHY))
+    if over and HUB_FIRST not in steps and case.studs.count > 1:
+        steps.append(_do(case, "index", why="What moves with the rotor is the rotor's, what stays is the hub's."))
+    if over:
+        steps.append(THE_REST)
+    return (*steps, _do(case, "bed in", why="Scale grows back on a bare hub."))
+
+
+def lead(run: Any) -> str:
+    """Say in one line what the list of steps comes to: what a technician reads first."""
+    steps = next_steps(run)
+    if spigot.wrong(run.spigot):
+        return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
+    if steps == LEAVE_IT_ON:
+        return "Leave the rotor on."
+    if NUTS_FIRST in steps:
+        return "Tighten every nut as the vehicle maker says and read again, before anything else."
+    if MEASURE_AGAIN in steps:
+        return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
+    if HUB_FIRST in steps:
+        return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
+    return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
+
+
+def _do(case: Case, *keys: str, why: str) -> Step:
+    """One step out of pieces of work, in the words of the order of work."""
+    return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
+
+
+# Short: page one of the report holds them all.
+DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
+AS_FOUND_WHY = "What was there before is gone once the rotor is off."
+HUB_WHY = "No rotor cures a hub: over its limit, hub and bearing come first."
+AGAIN_WHY = "Only the difference tells what the cleaning did."
+THICKNESS_WHY = (
+    "Where it already varies too much, cleaning does not bring the metal back: cut or renew the rotor, on a clean hub."
+)
+THE_REST = Step(
+    "Then the rest: hub, bearing or rotor renewed; a taper shim or an on-car cut where the vehicle maker allows it.",
+    "These cost most or take metal; they come last.",
+)
+NUTS_FIRST = Step(
+    "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
+)
+MEASURE_AGAIN = Step(
+    "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
+    "The readings do not tell whether it is over its limit.",
+)
+HUB_FIRST = Step(
+    "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
+    "the vehicle maker says.",
+    "No rotor cures a hub, and a stud position would only hide it.",
+    ("hub face",),
+)
+LEAVE_IT_ON = (
+    Step(
+        "Leave the rotor on: clean as given, it is below its limits as it stands.",
+        "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
+        "read again. The vehicle maker's limits count.",
+    ),
+    Step("Read runout and thickness once more at the next service.", "Scale grows back on a bare hub."),
+)
+
+
+def _stays_on(run: Any) -> bool:
+    """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
+    if run.case.debris or run.case.spigot_scale:
+        return False
+    thickness = dtv(run)
+    if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:
+        return False
+    worn = thickness is not None and (thickness.state == "above" or thickness.value >= words.DTV_BANDS[0][0])
+    return not worn and all(one.state == "below" for one in found(run) if one.key != "dtv")
+
+
+def _off_the_spigot(run: Any) -> tuple[Step, ...]:
+    """What to do with a rotor that is not home, or was drawn home over scale: off, clean, by hand, measure.
+
+    No torque is told: a figure beside a nut is taken for an instruction.
+    """
+    never = f"{spigot.NOT_BY_NUTS} " if run.spigot["wedged"] else ""
+    if run.spigot["home"] == "home":
+        never = "The nuts drew it home: that is damage. "
+    case = run.case
+    fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
+    wedge = "A tenth of a millimetre of scale is enough to hold the bore."
+    return (
+        _do(
+            case,
+            "mark",
+            "caliper off",
+            "rotor off",
+            why=f"{never}Whether it will sit cannot be seen with the wheel on.",
+        ),
+        _do(case, "cracks", why=fatigue),
+        _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
+        _do(case, "fit", why="If it does not, take it off again and find out why."),
+        _do(case, "tighten", "read", why="Only now does the dial tell of the hub face."),
+        _do(case, "bed in", why="Scale grows back on a bare spigot."),
+    )

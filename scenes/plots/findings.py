@@ -17,6 +17,7 @@ STYLES = (
     {"color": palette.GHOST, "linewidth": 1.4, "linestyle": (0, (2, 2)), "marker": "s"},
     {"color": palette.SCALE, "linewidth": 2.4, "linestyle": "-", "marker": "o"},
     {"color": palette.HUB, "linewidth": 2.2, "linestyle": (0, (5, 1.5)), "marker": "D"},
+    {"color": palette.INK, "linewidth": 2.2, "linestyle": (0, (1, 1)), "marker": "^"},
 )
 STIFF = "stiff plate"  # how the curves of parts that do not bend are named
 SIZE_MM = (170.0, 82.0)

@@ -6,17 +6,25 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.stats import qmc
 
+from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, Studs
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat, seat
-from sim.turn import harmonics
+from sim.turn import harmonics, tir
+from sim.units import shortest_deg
 
 SPECK_UM = 100.0  # the speck of the sweeps: invented
 SPECK_MM = 8.0  # its radial size
 SPECK_DEG = 20.0  # its arc
 FLANGES_MM = (8.0, 10.0, 12.0, 16.0, 20.0, 25.0)  # hub flanges from thin to thick; judgement
+DRAWN = 64  # specks drawn for the place of the high spot: a power of two, as Sobol points ask
+DRAWN_UM = (20.0, 200.0)  # their heights: judgement
+READ_UM = 50.0  # above it somebody looks for a cause; usual limit of a mounted rotor, common practice, no source
+NEAR_DEG = 30.0  # one of the twelve places to either side
+BAD_UM = (40.0, 60.0)  # runout of a bad hub face and of a bad rotor by themselves; judgement
 HUB_NAMES = (*(f"{thick:g}" for thick in FLANGES_MM), "rigid")
 
 
@@ -299,6 +307,63 @@ def by_index(case: Case) -> Finding:
     )
 
 
+def _far_round(corner: Case, turn: Floats) -> Floats:
+    """How far the high spot lies from specks drawn on one corner, of those that read enough to look for a cause.
+
+    Hub and rotor of the corner run out towards angles of their own, as drawn with each speck. Shape (n, 2): as read,
+    and with what hub and rotor read by themselves taken off place by place. [deg].
+    """
+    inner, outer = corner.contact_zone_mm
+    off = []
+    for place, across, height, hub_deg, rotor_deg in turn:
+        edge = np.sqrt((inner + SPECK_MM) ** 2 + across * (outer**2 - (inner + SPECK_MM) ** 2))
+        height_um = float(DRAWN_UM[0] * (DRAWN_UM[1] / DRAWN_UM[0]) ** height)
+        dirt = replace(speck(corner, float(edge), 360.0 * place), height_um=height_um)
+        clean = replace(
+            corner,
+            hub=replace(corner.hub, face_high_spot_deg=360.0 * hub_deg),
+            rotor=replace(corner.rotor, own_high_spot_deg=360.0 * rotor_deg),
+        )
+        trace = seat(replace(clean, debris=(dirt,)), preset="fast").outboard_um
+        if tir(trace) > READ_UM:
+            less = trace - seat(clean, preset="fast").outboard_um
+            high_deg = np.argmax([trace, less], axis=1) * 360.0 / trace.size
+            off.append(np.abs(shortest_deg(high_deg - dirt.angle_deg)))
+    return np.array(off).reshape(-1, 2)
+
+
+def by_high_spot(case: Case) -> Finding:
+    """How far from the speck the high spot lies, by how good hub and rotor are: specks drawn anywhere on the face.
+
+    Angles in degrees; seated by `sim.seating`. How strongly it holds over part sets, kinds of dirt and nuts is a study
+    of its own: ``python -m tests.studies.high_spot``.
+    """
+    hub_um, rotor_um = BAD_UM
+    bad = replace(case, hub=replace(case.hub, face_runout_um=hub_um), rotor=replace(case.rotor, own_runout_um=rotor_um))
+    turn = qmc.Sobol(5, rng=1).random(DRAWN)
+    true_off, bad_off = _far_round(case, turn), _far_round(bad, turn)
+    columns = (true_off[:, 0], bad_off[:, 0], bad_off[:, 1])
+    within = (10.0, 20.0, NEAR_DEG, 45.0, 60.0, 90.0, 120.0, 150.0, 180.0)
+    shares = [tuple(100.0 * float(np.mean(off <= w)) if off.size else np.nan for w in within) for off in columns]
+    near = [f"{np.sum(off <= NEAR_DEG)} of {off.size}" for off in columns]
+    runouts = f"hub {hub_um:.0f}, rotor {rotor_um:.0f} µm"
+    return Finding(
+        "high spot",
+        f"On true parts the high spot lies within {NEAR_DEG:.0f}° of the speck in {near[0]} corners, on bad ones in "
+        f"{near[1]}; take off what they read by themselves: {near[2]}.",
+        f"high spot within so far of the speck, corners over {READ_UM:.0f} µm",
+        "deg",
+        within,
+        "share of corners",
+        "%",
+        (
+            Curve(f"{runouts}: as read", shares[1]),
+            Curve("true hub and rotor", shares[0]),
+            Curve(f"{runouts}: taken off", shares[2]),
+        ),
+    )
+
+
 FINDINGS: Sequence[Callable[[Case], Finding]] = (
     by_radius,
     by_angle,
@@ -308,6 +373,7 @@ FINDINGS: Sequence[Callable[[Case], Finding]] = (
     by_crushing,
     by_loose_stud,
     by_index,
+    by_high_spot,
 )
 
 

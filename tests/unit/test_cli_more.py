@@ -111,7 +111,7 @@ def test_findings_writes_a_plot_for_each(capsys, tmp_path, monkeypatch):
     assert code == 0
     assert "wrong in trend" in out
     plots = sorted(tmp_path.glob("*.svg"))
-    assert len(plots) == 8
+    assert len(plots) == 9
     assert all(path.read_text().startswith("<") for path in plots)
     rows = (tmp_path / "findings.csv").read_text().splitlines()
     assert rows[0].startswith("finding,varied,unit,over,curve")

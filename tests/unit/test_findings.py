@@ -10,6 +10,7 @@ from sim.studies.findings import (
     by_angle,
     by_clamp,
     by_crushing,
+    by_high_spot,
     by_hub,
     by_index,
     by_loose_stud,
@@ -74,6 +75,17 @@ def test_moving_round_cancels_the_first_order_only():
     assert second == pytest.approx([second[0]] * 5, rel=1e-6)
 
 
+def test_the_high_spot_points_at_the_speck_where_hub_and_rotor_are_true():
+    found = by_high_spot(CASE)
+    bad, true, taken_off = (curve.values for curve in found.curves)
+    within_30 = found.over.index(30.0)
+    assert true[within_30] > 95.0
+    assert 100 * 60 / 360 < bad[within_30] < 75.0  # better than chance, no proof
+    assert taken_off[within_30] > bad[within_30] + 25.0
+    assert list(bad) == sorted(bad)
+    assert {one[-1] for one in (bad, true, taken_off)} == {100.0}
+
+
 def test_sweeps_start_from_bare_parts():
     dirty = case_from_text(
         'base = "rear_solid_300"\n[hub]\nmaterial = "rigid"\n[studs]\ntorque_nm = [0, 90, 90, 140, 140]\n'
@@ -84,4 +96,4 @@ def test_sweeps_start_from_bare_parts():
     assert clean.rotor.own_runout_um == 0.0
     assert clean.hub.material != "rigid"  # else no sweep would show what the hub does
     assert (clean.studs.torque_nm, clean.studs.clamped_by, clean.studs.studs_turned) == (140.0, "nuts and spacers", 0)
-    assert len(FINDINGS) == 8
+    assert len(FINDINGS) == 9

@@ -14,6 +14,7 @@ from cyclopts import App, Parameter
 from scenes.command import console
 from scenes.command.causes import causes
 from scenes.command.foil import foil
+from scenes.command.handout import handout
 from scenes.command.lesson import lesson
 from scenes.command.options import CasePath, Json, Km, Out, OutFile, distance, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, Refused
@@ -27,7 +28,7 @@ MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgemen
 
 def register(app: App) -> None:
     """Add the commands of this module."""
-    for command in (causes, clamp, chalk, findings, foil, duty, lesson, memory, remains, verify):
+    for command in (causes, clamp, chalk, findings, foil, duty, lesson, handout, memory, remains, verify):
         app.command(command)
 
 

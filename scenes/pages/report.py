@@ -44,6 +44,7 @@ TEMPLATES = (
     "foil.html",
     "lesson_slides.html",
     "lesson_pages.html",
+    "handout.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

@@ -1,0 +1,1 @@
+"""Solved seatings for a page that solves nothing: tables, their error off the nodes, how both parts move."""

@@ -55,13 +55,14 @@ def foil(
     from sim.bench import foil as strips
     from sim.bench import foil_forecast, foil_reading
     from sim.files import dial_readings
+    from sim.files.case_file import file_of
     from sim.files.toml_text import read_text
 
     if readings is None and (log is not None or class_name):
         raise BadInput(Fault("there is nothing to log", key="--log", allowed="with --readings FILE"))
     strip = strip or Strip()
     folder = folder_of(out)
-    corner = doing.open_case(case)
+    corner = doing.open_case(file_of(case))
     kept = _log_text(log)
     bench = None
     if readings is not None:

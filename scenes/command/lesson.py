@@ -50,10 +50,11 @@ def lesson(
     """Make the folder of a 45-minute lesson: slides, plan, handout, quiz and key, copier set, sheets for the bench."""
     from scenes.command import doing
     from scenes.pages import lesson as pages
+    from sim.files.case_file import file_of
 
     need_room(output)
     captions = captions_of(film)
-    corner = doing.open_case(case)
+    corner = doing.open_case(file_of(case))
     with passing(output) as folder:
         with console.progress() as tell:
             told = told_of(corner, (seed, questions), lambda done, what: tell(0.75 * done, what))

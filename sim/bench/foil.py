@@ -12,6 +12,7 @@ import numpy as np
 from sim import turn
 from sim.arrays import Floats
 from sim.bench.mountings import SCATTER_UM, TOLD
+from sim.corner.road_state import as_driven, unfit_as_read
 from sim.errors import BadInput, Fault, Refused
 from sim.files.clean_turn import reading_sd
 from sim.one_thread import one_thread
@@ -148,11 +149,18 @@ class Prescription:
 def stand_case(case: Case) -> Case:
     """Hub and rotor of a case as they stand on the bench for this: clean, nuts and spacers, no runout of their own.
 
-    Their own runout is read before the foil and taken off as a vector; measured faces and dishes stay.
+    Their own runout is read before the foil and taken off as a vector; measured faces and dishes stay. Where the case
+    holds its rotor by hand or unevenly, the torque of its road counts.
+
+    Raises
+    ------
+    Refused
+        If no torque is known that holds a wheel.
     """
     hub = replace(case.hub, face_runout_um=0.0, spigot_fit=None, spigot_diameter_mm=case.hub.spigot_diameter_mm)
     rotor = replace(case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0)
-    studs = replace(case.studs, clamped_by="nuts and spacers", studs_turned=0)
+    held = as_driven(case).studs if unfit_as_read(case.studs) else case.studs
+    studs = replace(held, clamped_by="nuts and spacers", studs_turned=0)
     return replace(case, hub=hub, rotor=rotor, studs=studs, debris=(), spigot_scale=())
 
 

@@ -72,6 +72,14 @@ def test_a_strip_for_which_there_is_no_room_or_that_marks_the_faces_is_refused()
         foil.prescribe(CASE, trials=5)
 
 
+def test_a_corner_that_was_read_hand_tight_is_put_on_the_stand_at_the_torque_of_its_road():
+    loose = replace(CASE, studs=Studs(torque_nm=2.0, road_torque_nm=140.0))
+    assert foil.stand_case(loose).studs.torque_nm == 140.0
+    assert foil.stand_case(loose).studs.clamped_by == "nuts and spacers"
+    with pytest.raises(Refused, match="road_torque_nm"):
+        foil.stand_case(replace(CASE, studs=Studs(torque_nm=2.0)))
+
+
 def test_the_forecast_turns_with_the_strip_and_repeats_to_the_bit(prescribed, expected, monkeypatch):
     edge, across, _ = expected
     assert edge.high_spot_deg == pytest.approx(36.0, abs=4.0)

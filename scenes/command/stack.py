@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import App, Parameter
 
@@ -13,10 +13,14 @@ from scenes.command.options import Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from rich.console import RenderableType
 
     from scenes.command.doing import Made
+    from sim.progress import Progress
     from sim.stack.answer import Answer
+    from sim.stack.run import Result
     from sim.stack.study import Study
 
 CASE_COLUMNS = ("found_um", "cleaned_um", "indexed_um", "both_um", "found_driven_um")
@@ -30,11 +34,32 @@ class Draws:
     seed: Annotated[int | None, Parameter(help="Other corners.")] = None
     driven: Annotated[bool | None, Parameter(help="As driven too, or only as read (faster).")] = None
     workers: Annotated[int | None, Parameter(help="Processes; one a core unless given.")] = None
+    scheduler: Annotated[
+        str, Parameter(help="Cluster that computes instead: tcp://127.0.0.1:8786 or tls://HOST:8786.")
+    ] = ""
 
     def of(self, study: Study) -> Study:
         """The study with what the line says."""
         given: dict[str, Any] = {"samples": self.samples, "seed": self.seed, "driven": self.driven}
         return replace(study, **{name: value for name, value in given.items() if value is not None})
+
+
+@dataclass(frozen=True)
+class Questions:
+    """What else is asked of what was drawn."""
+
+    loosest: Annotated[
+        tuple[str, ...],
+        Parameter(negative=(), help="How loose may this limit be: a key, dirt by its name, torque from nut to nut."),
+    ] = ()
+    state: Annotated[
+        Literal["found", "cleaned", "indexed", "both", "found driven", "cleaned driven", "both driven"],
+        Parameter(help="Corners that --loosest holds against the limit."),
+    ] = "found"
+    within: Annotated[float | None, Parameter(help="Share of corners that shall be within, such as 0.99.")] = None
+    sensitivity: Annotated[int, Parameter(help="Corners of each sample behind the sensitivities; 0: none.")] = 256
+    km: Annotated[float | None, Parameter(help="Drive corners too: share over the thickness variation [km].")] = None
+    chained: Annotated[int, Parameter(help="Corners that are driven, with --km.")] = 1000
 
 
 @dataclass(frozen=True)
@@ -56,28 +81,34 @@ def stack(
     *,
     draws: Annotated[Draws | None, Parameter(name="*")] = None,
     one: Annotated[OneCorner | None, Parameter(name="*")] = None,
+    questions: Annotated[Questions | None, Parameter(name="*")] = None,
     as_json: Json = False,
     out: Out = None,
 ) -> int:
     """Stack tolerances: worst case, root sum square, drawn corners, reject rate before and after each cure."""
-    from scenes.command import tables
+    from scenes.command import cluster, tables
     from sim import answers
     from sim.stack import answer as answered
+    from sim.stack.loosest import known
     from sim.stack.run import run
     from sim.stack.study_file import load_study
 
-    draws, one = draws or Draws(), one or OneCorner()
+    draws, one, asks = draws or Draws(), one or OneCorner(), questions or Questions()
     asked = draws.of(load_study(study))
+    if asks.within is not None:
+        asked = replace(asked, population=replace(asked.population, share_within=asks.within))
     folder = folder_of(out)
     if one.corner is not None or one.write_case is not None:
         return _one(asked, one, as_json)
-    with console.progress() as tell:
+    known(asked.population, asks.loosest)
+    with console.progress() as tell, cluster.executor(draws.scheduler) as executor:
+        at = Hands(draws.workers, executor)
         try:
-            result = run(asked, draws.workers, folder, progress=lambda done, what: tell(0.95 * done, what))
+            result = run(asked, at.workers, folder, at.executor, lambda done, what: tell(0.7 * done, what))
         except KeyboardInterrupt:
             _kept(folder)
             raise
-        found = answered.answer(result, lambda done, what: tell(0.95 + 0.05 * done, what))
+        found = questioned(result, asks, at, lambda done, what: tell(0.7 + 0.3 * done, what))
     made = [] if folder is None else _written(found, folder)
     if as_json:
         write_json(answers.plain(answered.told(found)))
@@ -85,6 +116,37 @@ def stack(
         console.out().print(tables.headed(asked.population.title, *_shown(found)))
     made_known(made, as_json)
     return 0
+
+
+@dataclass(frozen=True)
+class Hands:
+    """What computes: processes of this machine, or an executor."""
+
+    workers: int | None
+    executor: Executor | None
+
+
+def questioned(result: Result, asks: Questions, hands: Hands, tell: Progress) -> Answer:
+    """Answer all that is asked of what was drawn."""
+    from sim.stack.answer import answer
+    from sim.stack.levers import worths
+    from sim.stack.loosest import loosest
+    from sim.stack.road import driven
+    from sim.stack.sensitivity import sensitivity
+
+    study = result.study
+    state = asks.state.replace(" ", "_") + "_um"
+    more: dict[str, Any] = {"loosest": [loosest(result, key, state) for key in asks.loosest]}
+    more["levers"] = worths(result, hands.workers, lambda done, what: tell(0.2 * done, what))
+    if asks.sensitivity:
+        more["sensitivity"] = sensitivity(
+            study, asks.sensitivity, hands.workers, hands.executor, lambda done, what: tell(0.2 + 0.4 * done, what)
+        )
+    if asks.km is not None:
+        more["road"] = driven(
+            study, asks.chained, asks.km, hands.workers, hands.executor, lambda done, what: tell(0.6 + 0.4 * done, what)
+        )
+    return replace(answer(result), more=more)
 
 
 def _kept(folder: Path | None) -> None:
@@ -104,14 +166,23 @@ def _shown(found: Answer) -> list[RenderableType]:
     parts = _table("tolerance at its limit", "limit", "alone, TIR", "of root sum square")
     for row in said.part_rows(found):
         parts.add_row(*row)
-    notes = [Text(f"! {line}") for line in said.notes(found)]
-    return [Text(said.lead(found), style="bold"), Text(), states, Text(), parts, Text(), *notes]
+    lines = [
+        Text(line, style="bold") for line in (said.lead(found), *said.loosest_lines(found), *said.road_lines(found))
+    ]
+    out: list[RenderableType] = [*lines, Text(), states, Text(), parts]
+    for heads, more in said.further(found):
+        table = _table(*heads)
+        for row in more:
+            table.add_row(*row)
+        out += [Text(), table]
+    return [*out, Text(), *(Text(f"! {line}") for line in said.notes(found))]
 
 
 def _written(found: Answer, folder: Path) -> list[Made]:
     """Write the answer and all that was drawn."""
     from scenes import files
     from scenes.command.doing import Made
+    from scenes.pages.stack import stack_html
     from sim import answers
     from sim.stack import answer as answered
     from sim.stack import table
@@ -120,6 +191,7 @@ def _written(found: Answer, folder: Path) -> list[Made]:
     made = [Made("answer", files.write_text(folder / "stack.json", text + "\n"))]
     made.append(Made("drawn corners", files.write_bytes(folder / "draws.npz", table.draws_npz(found.result))))
     made.append(Made("their dirt", files.write_bytes(folder / "patches.npz", table.patches_npz(found.result))))
+    made.append(Made("report", files.write_text(folder / "stack.html", stack_html(found))))
     return made
 
 

@@ -45,6 +45,7 @@ TEMPLATES = (
     "lesson_slides.html",
     "lesson_pages.html",
     "handout.html",
+    "stack.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

@@ -10,6 +10,9 @@ from sim.stack.worst_case import NO_END
 
 if TYPE_CHECKING:
     from sim.stack.answer import Answer
+    from sim.stack.levers import Worth
+    from sim.stack.loosest import Loosest
+    from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
 
 STATE = {
@@ -38,7 +41,9 @@ def rate(share: float) -> str:
         return "0"
     if share < 1e-3:
         return f"{1e6 * share:.2g} ppm" if share < 1e-5 else f"{float(f'{1e6 * share:.2g}'):.0f} ppm"
-    return f"{100.0 * share:.2g} %" if share < 0.995 else f"{100.0 * share:.1f} %"
+    if share == 1.0:
+        return "100 %"
+    return f"{100.0 * share:.2g} %" if share < 0.985 else f"{100.0 * share:.1f} %"
 
 
 def between(share: Share) -> str:
@@ -101,6 +106,105 @@ def part_rows(found: Answer) -> list[tuple[str, ...]]:
     return out
 
 
+def loosest_lines(found: Answer) -> list[str]:
+    """Answer the inverse question, key by key."""
+    return [_loosest(one) for one in found.more.get("loosest", ())]
+
+
+def figure(value: float | None, unit: str) -> str:
+    """A limit with its unit."""
+    return words.micrometres(value) if unit == "um" else words.with_unit(value, unit)
+
+
+def _state(column: str) -> str:
+    name, _, road = column.removesuffix("_um").partition("_")
+    done = {"found": "as found", "cleaned": "cleaned", "indexed": "indexed", "both": "cleaned and indexed"}[name]
+    return f"{done}, {'as driven' if road else words.AS_READ}"
+
+
+def loosest_short(one: Loosest) -> str:
+    """Say the answer to the inverse question in a few words."""
+    start = f"{_exactly(one.wanted)} within, corners {_state(one.state)}: "
+    if one.unlimited:
+        return f"{start}without any limit on it"
+    if one.limit is None:
+        return f"{start}no limit on it alone does"
+    low = "at no limit" if one.low is None else f"up to {figure(one.low, one.unit)}"
+    return f"{start}{figure(one.limit, one.unit)}; demonstrated {low}, excluded above {figure(one.high, one.unit)}"
+
+
+def _loosest(one: Loosest) -> str:
+    name, share = words.clean(one.key, 60), _exactly(one.wanted)
+    start = f"{name}, corners {_state(one.state)}: "
+    if one.unlimited:
+        return f"{start}{share} are within without any limit on it ({rate(one.now.share)} over, {between(one.now)})."
+    if one.limit is None:
+        return (
+            f"{start}no limit on it alone brings {share}: with the least of it {rate(one.least.share)} are over "
+            f"({between(one.least)}), now {rate(one.now.share)}."
+        )
+    low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit)}"
+    return (
+        f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, excluded "
+        f"above {figure(one.high, one.unit)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts."
+    )
+
+
+def road_lines(found: Answer) -> list[str]:
+    """Say what share of the corners that were driven stays within the thickness variation allowed."""
+    road = found.more.get("road")
+    if road is None:
+        return []
+    far, limit = words.kilometres(float(road.km[-1])), words.micrometres(road.limit_um)
+    return [
+        f"Driven {far}, {name}: {rate(one.share)} of {one.of} corners stay within {limit} of thickness variation "
+        f"(95 % interval {between(one)}); {_claims(one)}."
+        for name, one in (("as found", road.within.get("found")), ("cleaned", road.within.get("cleaned")))
+        if one is not None
+    ]
+
+
+def _claims(one: Share) -> str:
+    most = 1000.0 * (1.0 - one.low)
+    return f"{1000.0 * (1.0 - one.share):.0f} in a thousand do not, {most:.0f} at the most"
+
+
+def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
+    """Further tables, heads and rows: sensitivities, levers."""
+    out: list[tuple[tuple[str, ...], list[tuple[str, ...]]]] = []
+    rows: list[tuple[str, ...]]
+    if sense := found.more.get("sensitivity"):
+        over = {one.group: one for one in sense.over_limit}
+        rows = [
+            (words.clean(one.group, 60), _index(one.first, one.first_low, one.first_high),
+             _index(one.total, one.total_low, one.total_high), _over(over.get(one.group)))
+            for one in sense.runout
+        ]  # fmt: skip
+        out.append((("what varies", "of the runout: alone", "with all others", "of being over: with all others"), rows))
+    if found.more.get("levers"):
+        money = "" if found.result.study.prices is None else found.result.study.prices.currency
+        rows = [_lever(one, money) for one in found.more["levers"]]
+        heads = ("lever", "over the limit", "95 % interval", "without", "sorts out", "saves", "costs", "a car")
+        out.append((heads, rows))
+    return out
+
+
+def _index(value: float, low: float, high: float) -> str:
+    return f"{value:.2f} ({low:.2f} to {high:.2f})"
+
+
+def _over(one: Index | None) -> str:
+    return "–" if one is None else _index(one.total, one.total_low, one.total_high)
+
+
+def _lever(one: Worth, money: str) -> tuple[str, ...]:
+    shares = (rate(one.over.share), between(one.over), rate(one.without.share), rate(one.sorted_out))
+    if one.saves_per_car is None or one.gain_per_car is None:
+        return (words.clean(one.lever.name, 60), *shares, "–", "–", "–")
+    figures = (f"{one.saves_per_car:.2f}", f"{one.lever.price_per_car:.2f}", f"{one.gain_per_car:+.2f} {money}")
+    return (words.clean(one.lever.name, 60), *shares, *figures)
+
+
 def sums(found: Answer) -> str:
     """Worst case and root sum square in a sentence, beside what was drawn."""
     main = found.read["monte_carlo"]
@@ -131,6 +235,16 @@ def notes(found: Answer) -> list[str]:
         out.append(
             f"{failed} of {found.result.size} corners could not be seated and count nowhere; corner {first[0]}: "
             f"{words.clean(first[1], 200)}"
+        )
+    if found.more.get("levers") and study.prices is not None:
+        out.append(
+            f"Levers: if every corner over the limit comes back once, at {study.prices.claim:g} "
+            f"{words.clean(study.prices.currency, 8)}; parts that are sorted out are not priced."
+        )
+    if found.more.get("sensitivity"):
+        out.append(
+            f"Sensitivities: shares of the variance by group (Sobol), {found.more['sensitivity'].samples} corners a "
+            "sample; what one does alone, and what it does with all others."
         )
     if study.points != "random":
         out.append(f"Points: {study.points}, 16 replicates; their intervals are Student's over the replicates.")

@@ -119,7 +119,7 @@ def run(
     done = 0
     task = partial(_block, study, want)
     _prepared_first(study)
-    with _computed(task, wanting, workers, executor) as answers:
+    with computed(task, wanting, workers, executor) as answers:
         for block in blocks:
             found = store.read(block)
             if found is None:
@@ -175,10 +175,22 @@ def _left(began: float, done: int, of: int) -> str:
 
 
 @contextmanager
-def _computed(
+def computed(
     task: Callable[[Item], Answer], items: list[Item], workers: int | None, executor: Executor | None
 ) -> Iterator[Iterator[Answer]]:
-    """Answers in the order of the items, from an executor, from processes of this machine, or from here."""
+    """Do a task for many items on an executor, on processes of this machine, or here; answers in their order.
+
+    Parameters
+    ----------
+    task : callable
+    items : list
+    workers : int, optional
+    executor : Executor, optional
+
+    Yields
+    ------
+    iterator
+    """
     if executor is not None:
         yield in_order(executor, task, items, 2 * AHEAD * max(counted(workers), 2))
         return

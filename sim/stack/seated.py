@@ -17,7 +17,7 @@ from sim.arrays import Complexes, Floats
 from sim.corner.road_state import as_driven
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case
+from sim.parts.case import Caliper, Case, Drive, Pads
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.lying_between import turn_rad
 from sim.seating.seat import seat
@@ -79,7 +79,7 @@ class Rows:
 
 
 @one_thread
-def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted) -> Rows:
+def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dict[Case, Sits] | None = None) -> Rows:
     """Seat corners that were drawn.
 
     Parameters
@@ -87,6 +87,8 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted) -> Rows:
     population : Population
     drawn : Drawn
     wanted : Wanted
+    memory : dict, optional
+        Seatings that are known already; what is seated here is added.
 
     Returns
     -------
@@ -98,6 +100,7 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted) -> Rows:
     Traces in um at the dial. Seating by `sim.seating.seat.seat`, the vectors by superposition
     (tests/unit/test_stack.py holds both against a corner seated whole).
     """
+    memory = {} if memory is None else memory
     names = [*CURES] if wanted.cures else ["found"]
     out = {f"{name}_um": np.full(drawn.size, np.nan) for name in names}
     if wanted.driven:
@@ -108,7 +111,7 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted) -> Rows:
     reasons: list[tuple[int, str]] = []
     for row in _by_geometry(population, drawn):
         try:
-            corner = _Corner(population, drawn, row, wanted)
+            corner = _Corner(population, drawn, row, wanted, memory)
             for name, value in corner.outcome().items():
                 out[name][row] = value
             for name, sits in corner.sits.items():
@@ -147,9 +150,12 @@ class Sits:
 
 
 def bare(case: Case) -> Case:
-    """Return a corner without what is added as vectors: its hub face true, its rotor without an error of its own."""
+    """Return a corner without what is added as vectors or counts on the road only: hub face and rotor true."""
     return replace(
         case,
+        pads=Pads(),
+        caliper=Caliper(),
+        drive=Drive(),
         hub=replace(case.hub, face_runout_um=0.0, face_high_spot_deg=0.0, spigot_fit=None),
         rotor=replace(
             case.rotor,
@@ -195,7 +201,9 @@ def added_up_um(sits: Sits, hub_um: complex, own_um: complex, at_rad: float) -> 
 class _Corner:
     """One drawn corner: seated in the states that are wanted, then read at every stud position."""
 
-    def __init__(self, population: Population, drawn: Drawn, row: int, wanted: Wanted) -> None:
+    def __init__(
+        self, population: Population, drawn: Drawn, row: int, wanted: Wanted, memory: dict[Case, Sits]
+    ) -> None:
         self.case = case_of(population, drawn, row)
         self.clean = case_of(population, drawn, row, cleaned=True) if wanted.cures else self.case
         self.wanted = wanted
@@ -204,7 +212,7 @@ class _Corner:
             own_wave_um(self.case.rotor, self.case.gauge_radius_mm, self.case.gauge.face),
         )
         self.positions = self.case.studs.positions if wanted.cures else (self.case.studs.studs_turned,)
-        self.found: dict[Case, Sits] = {}
+        self.found = memory
         self.sits: dict[str, Sits] = {}
 
     def outcome(self) -> dict[str, float]:

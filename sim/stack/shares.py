@@ -69,6 +69,18 @@ def exact(count: int, of: int, confidence: float = CONFIDENCE) -> Share:
     return Share(count / of, low, high, count, of)
 
 
+def ends(count: ArrayLike, of: ArrayLike, confidence: float = CONFIDENCE) -> tuple[Floats, Floats]:
+    """Both ends of the exact intervals of many shares at once; as `exact`. No unit.
+
+    Clopper and Pearson (Biometrika 26, 1934).
+    """
+    k, n = np.broadcast_arrays(np.asarray(count, dtype=float), np.asarray(of, dtype=float))
+    tail = (1.0 - confidence) / 2.0
+    low = np.where(k <= 0, 0.0, betaincinv(np.maximum(k, 1.0), n - k + 1.0, tail))
+    high = np.where(k >= n, 1.0, betaincinv(k + 1.0, np.maximum(n - k, 1.0), 1.0 - tail))
+    return low, high
+
+
 def demonstrated(over: Share, wanted_within: float) -> str:
     """Whether draws show that a share of corners is within: ``yes``, ``no`` (they show that it is not) or ``open``."""
     most = 1.0 - wanted_within

@@ -1,0 +1,98 @@
+"""The report of a tolerance stack: one HTML file, the answer first, every plot, what it rests on."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from scenes.pages.report import environment
+from scenes.plots import stack as plots
+from scenes.words import stack as said
+from scenes.words import words
+from sim.stack.distributions import PARAMETERS
+
+if TYPE_CHECKING:
+    from sim.stack.answer import Answer
+    from sim.stack.distributions import Distribution
+
+
+def stack_html(found: Answer, made_on: date | None = None) -> str:
+    """Build the report.
+
+    Parameters
+    ----------
+    found : Answer
+    made_on : date, optional
+        Printed date; today unless given.
+
+    Returns
+    -------
+    str
+        One HTML document, complete in itself.
+    """
+    study = found.result.study
+    return (
+        environment()
+        .get_template("stack.html")
+        .render(
+            title=study.population.title,
+            made_on=(made_on or date.today()).isoformat(),
+            lead=said.lead(found),
+            answers=[*said.loosest_lines(found), *said.road_lines(found)],
+            rows=said.rows(found),
+            parts=said.part_rows(found),
+            further=said.further(found),
+            plots=[(Markup(drawn), caption) for drawn, caption in drawings(found)],
+            notes=said.notes(found),
+            inputs=inputs(found),
+            study=f"{found.result.size} corners drawn, seed {study.seed}, points {study.points}, preset {study.preset}",
+        )
+    )
+
+
+def drawings(found: Answer) -> list[tuple[str, str]]:
+    """Every plot of a stack with the sentence under it."""
+    out = [
+        (plots.distribution(found), "How the runout is spread; hatched: over the limit."),
+        (plots.over_limit(found), "Read across from the share that may be over to the limit that gives it."),
+        (plots.contributions(found), said.RSS),
+    ]
+    if found.more.get("sensitivity"):
+        out.append(
+            (plots.sensitivities(found), "An amplitude and its angle are one group, and so is each kind of dirt.")
+        )
+    out += [
+        (plots.loosest(found, one), "Parts over the limit are sorted out; violet: 95 % interval of the limit.")
+        for one in found.more.get("loosest", ())
+    ]
+    out.append((plots.vectors(found), "First orders on the hub, stud 1 at 12 o'clock."))
+    if found.more.get("road"):
+        out.append((plots.claims(found), "Each corner driven with the wear that was drawn for it."))
+    return out
+
+
+def inputs(found: Answer) -> list[tuple[str, str, str]]:
+    """Rows of what varies: key, how, where the figures come from."""
+    population = found.result.study.population
+    rows = [(one.key, spread_text(one.spread), one.source or "not said") for one in population.spreads]
+    for name, spread in (("torque, each nut", population.stud), ("torque, the tool", population.tool)):
+        if spread is not None:
+            rows.append((name, f"factor: {spread_text(spread)}", "the file"))
+    for dirt in population.dirt:
+        share = said.rate(1.0 - dirt.counts[0])
+        how = f"on {share} of corners; height {spread_text(dirt.height_um)} µm, width {spread_text(dirt.width_mm)} mm"
+        rows.append((dirt.name, how, dirt.source or "not said"))
+    return [(words.clean(a, 60), words.clean(b, 200), words.clean(c, 300)) for a, b, c in rows]
+
+
+def spread_text(spread: Distribution) -> str:
+    """Write a distribution in a few words."""
+    told = ", ".join(f"{n} {v:g}" for n, v in zip(PARAMETERS[spread.kind], spread.parameters, strict=True))
+    text = f"{spread.kind} ({told or f'{len(spread.sample)} values'})"
+    if spread.kind not in ("uniform", "triangular") and abs(spread.lowest) < float("inf"):
+        text += f", from {spread.lowest:g}"
+    if spread.kind not in ("uniform", "triangular") and abs(spread.highest) < float("inf"):
+        text += f", to {spread.highest:g}"
+    return text

@@ -1,0 +1,190 @@
+"""What is asked of drawn corners: closed forms of vectors, the loosest limit, sensitivities, levers, the cluster."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from SALib.analyze import sobol as salib_sobol
+from SALib.sample import sobol as salib_sample
+from SALib.test_functions import Ishigami, Sobol_G
+from scipy import special, stats
+
+from scenes.command import cluster
+from scenes.plots import stack as plots
+from sim import load_case
+from sim.errors import BadInput
+from sim.stack import sensitivity, worst_case
+from sim.stack.distributions import Distribution
+from sim.stack.loosest import loosest
+from sim.stack.population import Population, Varied
+from sim.stack.run import Result
+from sim.stack.study import Lever, Prices, Study
+from sim.stack.vectors import rigid_stack_um, vector_stack_um
+
+A = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0, 99.0, 99.0])  # of the G function as published
+HUB, ROTOR = "hub.face_runout_um", "rotor.own_runout_um"
+
+
+def two(hub, rotor):
+    """Hub read at the dial's own radius, so that both count alike."""
+    base = load_case("perfect_solid_300")
+    base = replace(base, hub=replace(base.hub, face_runout_um=0.0, face_runout_radius_mm=base.gauge_radius_mm))
+    return Population("two vectors", base, (Varied(HUB, hub), Varied(ROTOR, rotor)))
+
+
+def test_rayleigh_vectors_add_up_to_rayleigh_and_their_limits_as_root_sum_square():
+    """Closed form: independent Rayleigh phasors of any phase are Rayleigh, scales in root sum square."""
+    made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
+    drawn = vector_stack_um(made, 200_000, 3)
+    whole = stats.rayleigh(scale=np.hypot(12.0, 14.0))
+    assert stats.kstest(drawn, whole.cdf).pvalue > 1e-3
+    parts = worst_case.contributions(made)
+    assert worst_case.rss_um(parts) == pytest.approx(whole.ppf(0.9973), rel=1e-9)
+    assert worst_case.worst_case_um(parts) == pytest.approx(stats.rayleigh.ppf(0.9973) * 26.0)
+
+
+def test_one_known_vector_with_a_rayleigh_one_is_rice():
+    drawn = vector_stack_um(two(Distribution("fixed", (40.0,)), Distribution("rayleigh", (15.0,))), 200_000, 4)
+    assert stats.kstest(drawn, stats.rice(40.0 / 15.0, scale=15.0).cdf).pvalue > 1e-3
+
+
+def test_two_known_vectors_follow_the_two_phasor_form():
+    """Mean (2/pi)(a + b) E(m), m = 4ab/(a + b)^2; the share under x from the law of cosines."""
+    a, b, x = 30.0, 20.0, 35.0
+    drawn = vector_stack_um(two(Distribution("fixed", (a,)), Distribution("fixed", (b,))), 200_000, 5)
+    mean = 2.0 / np.pi * (a + b) * special.ellipe(4.0 * a * b / (a + b) ** 2)
+    assert drawn.mean() == pytest.approx(mean, abs=4.0 * drawn.std() / np.sqrt(drawn.size))
+    share = 1.0 - np.arccos((x**2 - a**2 - b**2) / (2.0 * a * b)) / np.pi
+    assert np.mean(drawn < x) == pytest.approx(share, abs=0.005)
+
+
+def test_worst_case_and_root_sum_square_are_dimstacks():
+    dimstack = pytest.importorskip("dimstack")
+    made = two(Distribution("uniform", (0.0, 30.0)), Distribution("uniform", (0.0, 20.0)))
+    third = Varied("rotor.own_thickness_variation_um", Distribution("uniform", (0.0, 16.0)))  # it takes three or more
+    parts = worst_case.contributions(replace(made, varied=(*made.varied, third)))
+    two_sided = dimstack.dim.Bilateral.symmetric
+    dims = [dimstack.Dim(nom=1.0, tol=two_sided(one.runout_um), name=one.name) for one in parts]
+    stack = dimstack.Stack(name="runout", dims=dims)
+    assert worst_case.worst_case_um(parts) == pytest.approx(float(dimstack.calc.WC(stack).tolerance.T) / 2.0)
+    assert worst_case.rss_um(parts) == pytest.approx(float(dimstack.calc.RSS(stack).tolerance.T) / 2.0)
+
+
+def test_rigid_rows_are_the_vectors_where_nothing_lies_between_the_faces():
+    made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
+    assert stats.kstest(rigid_stack_um(made, 3000, 3), stats.rayleigh(scale=np.hypot(12.0, 14.0)).cdf).pvalue > 1e-3
+
+
+@pytest.mark.parametrize(
+    ("function", "names", "bounds", "first", "total"),
+    [
+        (Ishigami.evaluate, 3, [-np.pi, np.pi], (0.3139, 0.4424, 0.0), (0.5576, 0.4424, 0.2437)),
+        (Sobol_G.evaluate, 8, [0.0, 1.0], None, None),
+    ],
+)
+def test_indices_are_those_of_the_published_functions_and_of_salib(function, names, bounds, first, total):
+    problem = {"num_vars": names, "names": [f"x{k}" for k in range(names)], "bounds": [bounds] * names}
+    rows = function(salib_sample.sample(problem, 2048, calc_second_order=False, seed=1)).reshape(2048, names + 2)
+    ours = sensitivity.indices(rows[:, 0], rows[:, -1], rows[:, 1:-1].T)
+    theirs = salib_sobol.analyze(problem, rows.ravel(), calc_second_order=False, seed=1)
+    np.testing.assert_allclose([one.total for one in ours], theirs["ST"], atol=0.01)
+    np.testing.assert_allclose([one.first for one in ours], theirs["S1"], atol=0.02)
+    if first is None:
+        first, total = Sobol_G.sensitivity_index(A), Sobol_G.total_sensitivity_index(A)
+    np.testing.assert_allclose([one.first for one in ours], first, atol=0.03)
+    np.testing.assert_allclose([one.total for one in ours], total, atol=0.03)
+    inside = [one.total_low <= true <= one.total_high for one, true in zip(ours, total, strict=True)]
+    assert sum(inside) >= len(inside) - 1
+
+
+def test_groups_keep_an_amplitude_with_its_angle_and_find_the_closed_form():
+    """|z1 + z2|^2 of Gaussian vectors: first q^2, total 1 - (1 - q)^2 with q = s^2 / sum of s^2."""
+    study = Study(two(Distribution("rayleigh", (20.0,)), Distribution("rayleigh", (10.0,))), seed=11)
+    names = sensitivity.groups_of(study.population)
+    assert names["hub.face_high_spot_deg"] == HUB
+    groups = (HUB, ROTOR)
+    seated = sensitivity._block(study, names, groups, 48, 0)
+    rng = np.random.default_rng(2)
+    z = rng.rayleigh([20.0, 10.0], (2, 20_000, 2)) * np.exp(2j * np.pi * rng.random((2, 20_000, 2)))
+    one, other = z
+    values = [np.abs(part.sum(axis=1)) ** 2 for part in (one, other, np.stack([other[:, 0], one[:, 1]], axis=1),
+                                                         np.stack([one[:, 0], other[:, 1]], axis=1))]  # fmt: skip
+    found = sensitivity.indices(values[0], values[1], values[2:])
+    q = np.array([0.8, 0.2])
+    np.testing.assert_allclose([index.first for index in found], q**2, atol=0.04)
+    np.testing.assert_allclose([index.total for index in found], 1.0 - (1.0 - q) ** 2, atol=0.03)
+    assert seated.shape == (4, 48)
+    assert sensitivity.indices(seated[0], seated[1], seated[2:])[0].total > 0.5
+
+
+def result_of(hub_um, rotor_um, limit=50.0, wanted=0.99):
+    """A result whose outcomes are known vectors, without a seating."""
+    made = replace(
+        two(Distribution("uniform", (0.0, 40.0)), Distribution("rayleigh", (10.0,))),
+        limit_um=limit,
+        share_within=wanted,
+    )
+    columns = {HUB: hub_um, ROTOR: rotor_um, "found_um": hub_um + rotor_um}
+    return Result(Study(made), columns, {}, (), (), 0.0, False)
+
+
+def test_the_loosest_limit_is_the_true_one_within_its_interval():
+    """Hub even over 0 .. 40, rotor Rayleigh 10: within up to L is 1 - E[exp(-(50 - h)^2 / 200)], h even over 0 .. L."""
+    wanted = 0.99
+    grid = np.linspace(1e-6, 40.0, 20_001)
+    share = 1.0 - np.cumsum(np.exp(-((50.0 - grid) ** 2) / 200.0)) / np.arange(1, grid.size + 1)
+    true = grid[np.flatnonzero(share >= wanted)[-1]]
+    inside = 0
+    for seed in range(60):
+        rng = np.random.default_rng(seed)
+        found = loosest(result_of(rng.uniform(0.0, 40.0, 4000), rng.rayleigh(10.0, 4000)), HUB)
+        assert found.limit is not None
+        inside += (found.low or 0.0) <= true <= (found.high or 0.0)
+    assert inside >= 54, "an interval of 95 % or more"
+    assert found.kept.share == pytest.approx(found.limit / 40.0, abs=0.03)
+
+
+def test_no_limit_at_all_and_no_limit_that_does():
+    rng = np.random.default_rng(1)
+    quiet = loosest(result_of(rng.uniform(0, 5, 2000), rng.rayleigh(3.0, 2000)), HUB)
+    assert quiet.unlimited
+    loud = loosest(result_of(rng.uniform(0, 5, 2000), rng.rayleigh(40.0, 2000)), HUB)
+    assert loud.limit is None
+    assert loud.high is None
+    with pytest.raises(BadInput, match="does not vary"):
+        loosest(result_of(np.ones(40), np.ones(40)), "hub.face_dish_um")
+    with pytest.raises(BadInput, match="was not computed"):
+        loosest(result_of(np.ones(40), np.ones(40)), HUB, "cleaned_um")
+
+
+def test_what_a_lever_is_worth_by_hand():
+    from sim.stack.levers import worths
+
+    hub = np.repeat([10.0, 30.0], 500)
+    found = result_of(hub, np.tile([0.0, 25.0], 500))
+    levers = (Lever(name="sorted", key=HUB, highest=20.0, price_per_car=3.0),)
+    found = replace(found, study=replace(found.study, levers=levers, prices=Prices(claim=100.0, corners_per_car=2)))
+    (one,) = worths(found, workers=1)
+    assert (one.without.share, one.over.share, one.sorted_out) == (0.25, 0.0, 0.5)
+    assert one.saves_per_car == pytest.approx(0.25 * 2 * 100.0)
+    assert one.gain_per_car == pytest.approx(47.0)
+
+
+@pytest.mark.parametrize("address", ["tcp://192.168.1.4:8786", "127.0.0.1:8786", "tcp://localhost", "ws://127.0.0.1:1"])
+def test_a_scheduler_that_is_neither_here_nor_encrypted_is_refused(address):
+    with pytest.raises(BadInput, match="neither on this machine nor encrypted"):
+        cluster.need_safe(address)
+    cluster.need_safe("tcp://127.0.0.1:8786")
+    cluster.need_safe("tls://big.example:8786")
+
+
+def test_plots_name_what_they_show():
+    rng = np.random.default_rng(1)
+    found = result_of(rng.uniform(0.0, 40.0, 1000), rng.rayleigh(10.0, 1000))
+    one = loosest(found, HUB)
+    drawn = plots.loosest(SimpleNamespace(result=found), one)
+    assert "parts sorted out" in drawn
+    assert f"{one.limit:.0f} µm" in drawn

@@ -89,7 +89,8 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     here = last.positions[-1]
     another = (here + best_second_position(told.studs)) % told.studs
     if last.state not in CLEAN_STATES:
-        return (CLEAN, here) if below or told.parted else (ANOTHER_STUD, another)
+        # Cleaned it is read where it stood first: the difference is what cleaning took.
+        return (CLEAN, last.positions[0]) if below or told.parted else (ANOTHER_STUD, another)
     if below:
         return DONE, here
     least = int(np.argmin(last.read_um))

@@ -27,8 +27,9 @@ def _read() -> list[tuple[str, str]]:
             out += [(str(path.relative_to(ROOT)), text) for text in _strings(path)]
         for path in sorted((ROOT / folder).rglob("*.html")):
             out += [(path.name, MARKUP.sub(" ", path.read_text(encoding="utf-8")))]
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    out.append(("README.md", re.sub(r"```.*?```|`[^`]*`|<!-- verification.*?<!-- end", " ", readme, flags=re.DOTALL)))
+    code = r"```.*?```|`[^`]*`|<!-- verification.*?<!-- end"
+    for path in (ROOT / "README.md", *sorted((ROOT / "scenes" / "guides").glob("*.md"))):
+        out.append((path.name, re.sub(code, " ", path.read_text(encoding="utf-8"), flags=re.DOTALL)))
     for path in sorted((ROOT / "demo_geometry").glob("*.toml")):
         out.append((path.name, path.read_text(encoding="utf-8")))
     return out

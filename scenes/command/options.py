@@ -21,7 +21,8 @@ Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, m
 OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
 Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
 STORIES = (
-    "where is the fault, a speck at the hub, which hole, clean against dirty, or spigot (scale on it; needs no GL)."
+    "where is the fault, a speck at the hub, from tap to judder, which hole, clean against dirty, or spigot (scale on "
+    "it; needs no GL)."
 )
 Story = Annotated[str, Parameter(help=STORIES)]
 Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from sim.chain import Run
     from sim.parts.case import Case
 
-SPECK, HOLE = "a speck at the hub", "which hole"
-STORIES = (SPECK, HOLE)
+SPECK, JUDDER, HOLE = "a speck at the hub", "from tap to judder", "which hole"
+STORIES = (SPECK, JUDDER, HOLE)
 OF_A_SEAT = (SPECK, HOLE)
 """Stories that need no road."""
 READING_UM = 5.0
@@ -42,7 +42,7 @@ def reel(run: Run, story: str, draft: bool) -> Reel[Any]:
     Refused
         For a corner that it cannot be told of, naming a story that can.
     """
-    tellers: dict[str, Callable[[Run, bool], Reel[Any]]] = {SPECK: _speck, HOLE: _hole}
+    tellers: dict[str, Callable[[Run, bool], Reel[Any]]] = {SPECK: _speck, HOLE: _hole, JUDDER: _judder}
     return tellers[story](run, draft)
 
 
@@ -71,3 +71,9 @@ def _on_the_road(case: Case) -> tuple[float, float, float] | None:
         return None
     low, high = driven.bounds_um(found, READING_UM)
     return low, found.seat.gauge_runout_um, high
+
+
+def _judder(run: Run, draft: bool) -> Reel[Any]:
+    from scenes.film import judder_film, judder_story
+
+    return judder_film.reel(judder_story.tell(run), draft)

@@ -162,7 +162,7 @@ def _bars(sheet: Sheet, told: Telling, share: float) -> None:
         (1500, told.clean, "cleaned", palette.HUB),
     ):
         value = float(run.seat.lateral_runout_um["outboard"])
-        top = BAR_FLOOR - share * scale * value
+        top = min(BAR_FLOOR - share * scale * value, BAR_FLOOR - 3.0)
         sheet.draw.rectangle((x, top, x + 150, BAR_FLOOR - 2), fill=colour, outline=palette.INK, width=3)
         sheet.text(name, (x + 75, BAR_FLOOR + 50), 40, anchor="ms")
         if share >= 1.0:

@@ -180,7 +180,7 @@ def bars(
     step = (right - left) / len(rows)
     for index, (name, value, colour) in enumerate(rows):
         middle, half = left + (index + 0.5) * step, min(62.0, 0.36 * step)
-        top = floor - share * scale * value
+        top = min(floor - share * scale * value, floor - 3.0)
         sheet.draw.rectangle((middle - half, top, middle + half, floor - 2), fill=colour, outline=palette.INK, width=3)
         for row, text in enumerate(name.split("\n")):
             sheet.text(text, (middle, floor + 40 + 38 * row), 32, anchor="ms")
@@ -212,10 +212,16 @@ def reel(
 ) -> Reel[Moment]:
     """Story with what draws it; ``rings`` are (name, radius, height) of circles that ``more`` draws along. [mm]."""
     told = replace(told, runs={name: portable(run) for name, run in told.runs.items()})
-    shoot = Shoot(replace(told, steps=(), facts={}), rings)
-    room: Darkroom[Moment] = Darkroom(
-        shoot, lambda now: [now.pose], lambda now, photos: compose(told, more, now, photos[0])
+    return photographed(
+        told, Shoot(replace(told, steps=(), facts={}), rings), lambda now, photo: compose(told, more, now, photo), draft
     )
+
+
+def photographed(
+    told: Telling, shoot: Shoot, frame: Callable[[Moment, Photo], Image8], draft: bool = False
+) -> Reel[Moment]:
+    """Story with what photographs it and what makes a frame of a photograph."""
+    room: Darkroom[Moment] = Darkroom(shoot, lambda now: [now.pose], lambda now, photos: frame(now, photos[0]))
     return Reel(
         seconds=told.seconds,
         moment=partial(sweeps.moment, told),

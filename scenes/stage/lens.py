@@ -270,15 +270,33 @@ def rim(
     return lens.finished()
 
 
-def pad_gap(run: Any, hub_deg: float, unit: float = 1.0, side: int = SIDE) -> Image.Image:
-    """Gap between the outboard pad's middle and the friction face under it: rotor below, pad above."""
+def pad_gap(run: Any, hub_deg: float, unit: float = 1.0, side: int = SIDE, outboard: bool = True,
+            named: bool = False) -> Image.Image:  # fmt: skip
+    """Gap between a pad's middle and the friction face under it: rotor below, pad above.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    hub_deg : float
+        Hub angle under the pad's middle. [deg]
+    unit, side
+        As in ``joint``.
+    outboard : bool
+        Which pad.
+    named : bool
+        Write the parts' names into it.
+    """
     lens = Lens(unit, side, (0.0, 20.0))
-    reach = 1.1 * lens.half_um
-    face = float(exaggeration.reading_um(run, hub_deg))
-    pad = exaggeration.pad_shift_um(run, hub_deg, True)
+    reach, away = 1.1 * lens.half_um, 1.0 if outboard else -1.0
+    face = away * float(exaggeration.reading_um(run, hub_deg, "outboard" if outboard else "inboard"))
+    pad = away * exaggeration.pad_shift_um(run, hub_deg, outboard)
     lens.metal([[-reach, face], [reach, face]], True, palette.mix("part", "paper", 0.25), 1)
     lens.metal([[-reach, pad], [reach, pad]], False, palette.PAD, 0)
     lens.hair_on_slip()
+    if named:
+        lens.name("pad", (0.0, 0.62 * lens.half_um), palette.PAPER)
+        lens.name("rotor", (0.36 * lens.half_um, -0.5 * lens.half_um))
     return lens.finished()
 
 

@@ -1,0 +1,268 @@
+"""The film "from tap to judder": pad gaps in two lenses, marks and thickness on the rotor, curves of road and speed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from PIL import Image
+
+from scenes import palette
+from scenes.film import fault_film, judder_story, sweeps_film
+from scenes.film.fault_film import FEATHER_PX, LETTERS, VIEW, VIEW_AT
+from scenes.film.film import Reel
+from scenes.film.frames import SIZE
+from scenes.film.judder_story import CALIPER_DEG, TOP_KM_H, TOUCH_UM, Road
+from scenes.film.photos import Photo
+from scenes.film.sweeps import Moment, Pose, Telling
+from scenes.film.sweeps_film import ring_on_sheet
+from scenes.geometry import exaggeration, shapes
+from scenes.stage import lens, stage
+from scenes.stage.lettering import Image8, Sheet
+from scenes.words import words
+from sim.arrays import Floats
+from sim.units import shortest_deg
+
+RINGS = ("inner edge", "outer edge", "label")
+LENS_SIDE = 400
+LENS_AT = {True: (1500.0, 340.0), False: (1500.0, 800.0)}
+"""Middle of the lens on the outboard pad, and on the inboard one. [pixels]"""
+ROAD_BOX, TURN_BOX = (1330.0, 150.0, 1850.0, 470.0), (1330.0, 640.0, 1850.0, 900.0)
+"""Left, top, right and bottom of the curve over the road, or the speed, and of the turn unrolled. [pixels]"""
+MARK_DEG = 14.0
+DEEPEST_UM, DARKEST = 20.0, 0.75
+"""Thickness variation at which the colour of the ring is at its light end; where it begins, as a share of the ramp."""
+
+
+@dataclass(frozen=True, eq=False)
+class Shoot(sweeps_film.Shoot):
+    """The corner as driven between its pads, to be photographed."""
+
+    def build(self, pose: Pose, finer: float) -> stage.Stage:
+        """Its stage: pads, no dial."""
+        setting = stage.Setting(view="story", window=False, mark=False, gauge=False, pads=True, caliper_deg=CALIPER_DEG)
+        return stage.build(self.told.runs[pose.corner], setting, VIEW, finer)
+
+
+def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
+    """Put a frame together, shape (1080, 1920, 3)."""
+    known: Road = told.facts["road"]
+    sheet = Sheet.blank(SIZE)
+    sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, fault_film.feathered())
+    shows, km = now.step.shows, judder_story.kilometres(known, now.step.shows, now.grown)
+    if km > 0.0:
+        _ring(sheet, told, now, photo, known.at(km))
+    elif shows.startswith("gaps"):
+        _marks(sheet, told, now, photo)
+    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    if shows.startswith("gaps"):
+        _gaps(sheet, told, now, photo)
+    elif shows in ("speed", "why"):
+        _speed(sheet, known, now.grown, shows == "why")
+        if shows == "why":
+            _in_step(sheet, known, now.pose.turn_deg - told.start_deg)
+        else:
+            _turn(sheet, known, km)
+    elif shows:
+        _road(sheet, known, km)
+        _turn(sheet, known, km)
+    sweeps_film.caption(sheet, now.step.caption)
+    return sheet.array()
+
+
+def _gaps(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
+    """Both pad gaps in lenses of one scale; one whose pad is touched flashes."""
+    run, hub_deg = told.runs["road"], CALIPER_DEG - now.pose.turn_deg
+    for outboard, name in ((True, "outer pad"), (False, "inner pad")):
+        x, y = LENS_AT[outboard]
+        edge = np.array(ring_on_sheet(photo, RINGS[1], hub_deg, hub_deg + 1.0)[0])
+        place = (float(edge[0]) + (0.0 if outboard else -24.0), float(edge[1]) + (0.0 if outboard else 14.0))
+        gap = judder_story.gap_um(run, hub_deg, outboard)
+        picture = lens.pad_gap(run, hub_deg, side=LENS_SIDE, outboard=outboard, named=True)
+        lens.lay(sheet, picture, LENS_AT[outboard], place, now.lenses)
+        if now.lenses < 1.0:
+            continue
+        touched = gap < TOUCH_UM
+        if touched:
+            r = 0.5 * LENS_SIDE + 12.0
+            sheet.draw.ellipse((x - r, y - r, x + r, y + r), outline=palette.SCALE, width=16)
+        sheet.text(name, (x + 225.0, y - 12.0), LETTERS, bold=True)
+        sheet.text("tap!" if touched else words.micrometres(gap), (x + 225.0, y + 44.0), 46 if touched else 40,
+                   palette.SCALE if touched else palette.INK, bold=True)  # fmt: skip
+    if now.lenses >= 1.0:
+        for row, text in enumerate(lens.hair_said()):
+            sheet.text(text, (1890.0, 1014.0 + 42.0 * row), 30, anchor="rs")
+
+
+def passed(told: Telling, now: Moment, outboard: bool) -> bool:
+    """Whether a face has been tapped yet: in the first half turn the outboard one, in the second the other."""
+    if now.step.shows == "gaps worn":
+        return True
+    if now.step.turn[1] <= 0.0:
+        return False
+    run = told.runs["road"]
+    spot = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
+    come = (now.pose.turn_deg - told.start_deg) % 360.0
+    if now.step.turn[0] > 0.0 and come < 180.0:
+        come += 360.0
+    reached = (CALIPER_DEG - told.start_deg - spot) % 360.0
+    return come >= reached
+
+
+def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
+    """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline."""
+    run = told.runs["road"]
+    for outboard, name in ((True, "mark, this face"), (False, "mark, other face")):
+        if not passed(told, now, outboard):
+            continue
+        at = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
+        inner = ring_on_sheet(photo, RINGS[0], at - MARK_DEG, at + MARK_DEG)
+        outer = ring_on_sheet(photo, RINGS[1], at - MARK_DEG, at + MARK_DEG)
+        corners = [*inner, *outer[::-1], inner[0]]
+        if outboard:
+            sheet.draw.polygon(corners, fill=palette.LOW)
+            sheet.line(corners, palette.INK, 4)
+        else:
+            for part in range(0, len(corners) - 2, 4):
+                sheet.line(corners[part : part + 3], palette.PAPER, 10)
+                sheet.line(corners[part : part + 3], palette.HIGH, 6)
+        middle = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
+        where = (float(np.clip(middle[0], 190.0, 1040.0)), float(np.clip(middle[1], 150.0, 1040.0)))
+        sheet.tag(name, where, 32, palette.INK)
+
+
+def shades(thick_um: Floats) -> list[tuple[int, int, int]]:
+    """Colours of thicknesses: light where it is thin, dark where thick."""
+    share = DARKEST * (1.0 - (thick_um.max() - thick_um) / DEEPEST_UM)
+    return [(round(255 * float(r)), round(255 * float(g)), round(255 * float(b))) for r, g, b in palette.ramp(share)]
+
+
+def _ring(sheet: Sheet, told: Telling, now: Moment, photo: Photo, thick_um: Floats) -> None:
+    """Lay the thickness on the friction face, where the pad does not cover it."""
+    angles, half_pad = told.facts["road"].angle_deg, 0.5 * told.runs["road"].case.pads.arc_deg
+    half = 180.0 / len(angles)
+    layer = sheet.image.copy()
+    pencil = Sheet(layer).draw
+    for at, shade in zip(angles, shades(thick_um), strict=True):
+        if abs(shortest_deg(at - CALIPER_DEG + now.pose.turn_deg)) < half_pad + 0.5 * half:
+            continue
+        inner = ring_on_sheet(photo, RINGS[0], at - half, at + half)
+        outer = ring_on_sheet(photo, RINGS[1], at - half, at + half)
+        pencil.polygon([inner[0], inner[-1], outer[-1], outer[0]], fill=shade)
+    sheet.image = Image.blend(sheet.image, layer, 0.85)
+
+
+def _plot(sheet: Sheet, box: tuple[float, float, float, float], title: str) -> None:
+    left, top, right, bottom = box
+    sheet.text(title, (left - 40.0, top - 22.0), 32, bold=True)
+    sheet.line([(left, top), (left, bottom), (right, bottom)], palette.INK, 4)
+
+
+def _curve(
+    sheet: Sheet, box: tuple[float, float, float, float], x: Sequence[float] | Floats, y: Sequence[float] | Floats,
+    colour: str, width: int = 8,
+) -> None:  # fmt: skip
+    """Curve in shares of a box, 0..1 to the right and upward."""
+    left, top, right, bottom = box
+    points = [(left + float(a) * (right - left), bottom - float(b) * (bottom - top)) for a, b in zip(x, y, strict=True)]
+    if len(points) > 1:
+        sheet.line(points, colour, width)
+
+
+def _road(sheet: Sheet, known: Road, km: float) -> None:
+    """Thickness variation over the road so far, with the limit across."""
+    left, top, right, bottom = ROAD_BOX
+    far, most = 1.12 * known.limit_km, 1.35 * known.limit_um
+    _plot(sheet, ROAD_BOX, "thickness varies by")
+    level = bottom - known.limit_um / most * (bottom - top)
+    for x in np.arange(left, right - 8.0, 26.0):
+        sheet.line([(x, level), (x + 16, level)], palette.INK, 5)
+    sheet.text(f"felt: {words.micrometres(known.limit_um)}", (left + 16, level - 14), 32, bold=True)
+    x = np.linspace(0.0, km, 60)
+    y = np.interp(x, known.distance_km, known.dtv_um)
+    _curve(sheet, ROAD_BOX, x / far, y / most, palette.SCALE)
+    tip = (left + km / far * (right - left), bottom - float(y[-1]) / most * (bottom - top))
+    sheet.draw.ellipse((tip[0] - 12, tip[1] - 12, tip[0] + 12, tip[1] + 12), fill=palette.SCALE)
+    said = f"{words.micrometres(float(y[-1]))} at {words.kilometres(round(km, -2))}" if km >= 100.0 else "new"
+    sheet.text(said, (right, bottom + 56), 46, bold=True, anchor="rs")
+
+
+def _turn(sheet: Sheet, known: Road, km: float) -> None:
+    """One turn unrolled: the rotor's thickness above its thinnest place, and the bracket of what is felt."""
+    left, top, right, bottom = TURN_BOX
+    _plot(sheet, TURN_BOX, "rotor unrolled, one turn")
+    order = np.argsort(known.angle_deg)
+    most = 1.35 * known.limit_um
+    thick = known.at(km)[order]
+    x, y = known.angle_deg[order] / 360.0, thick / most
+    x, y = np.concatenate([[0.0], x, [1.0]]), np.concatenate([[y[0]], y, [y[-1]]])
+    points = [(left + float(a) * (right - left), bottom - float(b) * (bottom - top)) for a, b in zip(x, y, strict=True)]
+    for (x0, y0), (x1, y1), shade in zip(
+        points[:-1], points[1:], shades(np.concatenate([thick[:1], thick])), strict=True
+    ):
+        sheet.draw.polygon([(x0, bottom), (x0, y0), (x1, y1), (x1, bottom)], fill=shade)
+    sheet.line([(left, bottom), (right, bottom)], palette.INK, 4)
+    _curve(sheet, TURN_BOX, x, y, palette.INK, 5)
+    crown = (left + float(x[int(np.argmax(y))]) * (right - left), bottom - float(y.max()) * (bottom - top) - 14)
+    sheet.text("thick", crown, 32, palette.HIGH, bold=True, anchor="ms")
+    thin = left + float(np.clip(x[int(np.argmin(y))], 0.1, 0.9)) * (right - left)
+    sheet.text("thin", (thin, bottom + 42), 32, bold=True, anchor="ms")
+    sheet.text(f"up and down: {words.micrometres(float(thick.max()))}", (left - 40, bottom + 92), 32)
+    sheet.text(f"a hair: {words.micrometres(lens.HAIR_UM)}", (left - 40, bottom + 134), 32)
+
+
+def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
+    """How strongly it shakes at each speed, up to the speed driven."""
+    left, top, right, bottom = ROAD_BOX
+    _plot(sheet, ROAD_BOX, "how strongly it shakes")
+    speed = known.speed_km_h
+    till = speed[0] + grown * (TOP_KM_H - speed[0])
+    seen = speed <= till + 1e-9
+    _curve(sheet, ROAD_BOX, speed[seen] / TOP_KM_H, 0.88 * known.shaken[seen], palette.SCALE)
+    if not why:
+        sheet.text(f"{till:.0f}{words.GAP}km/h", (right, bottom + 56), 46, bold=True, anchor="rs")
+        return
+    x = left + known.felt_km_h / TOP_KM_H * (right - left)
+    for y in np.arange(top, bottom - 8.0, 26.0):
+        sheet.line([(x, y), (x, y + 16)], palette.INK, 5)
+    sheet.text(f"{known.felt_km_h:.0f}{words.GAP}km/h", (x, bottom + 50), 44, bold=True, anchor="ms")
+
+
+def _in_step(sheet: Sheet, known: Road, turned_deg: float) -> None:
+    """Pushes of the brake and the suspension's own swing, beat on beat."""
+    left, top, right, bottom = TURN_BOX
+    sheet.text("a push at every swing", (left - 40.0, top - 22.0), 32, bold=True)
+    x = np.linspace(0.0, 1.0, 181)
+    beat = x * 3.0 - (turned_deg % 360.0) / 360.0
+    _curve(sheet, TURN_BOX, x, 0.30 + 0.26 * np.cos(2.0 * np.pi * beat), palette.HUB, 9)
+    for crest in range(-1, 4):
+        at = (crest + (turned_deg % 360.0) / 360.0) / 3.0
+        if 0.0 <= at <= 1.0:
+            tip = left + at * (right - left)
+            sheet.line([(tip, top + 10.0), (tip, top + 78.0)], palette.SCALE, 14)
+            sheet.draw.polygon([(tip - 20, top + 74), (tip + 20, top + 74), (tip, top + 106)], fill=palette.SCALE)
+    for row, (text, colour) in enumerate((
+        (f"{known.hz:.0f} thick spots a second", palette.SCALE),
+        (f"{known.hz:.0f} swings of the suspension", palette.HUB),
+    )):  # fmt: skip
+        y = bottom + 60.0 + 48.0 * row
+        sheet.draw.rectangle((left - 70, y - 26, left - 38, y), fill=colour, outline=palette.INK, width=2)
+        sheet.text(text, (left - 26, y), 32, bold=True)
+
+
+def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
+    """Story with what draws it."""
+    run = told.runs["road"]
+    band, face = shapes.pad_band(run.case), sweeps_film.face_height_mm(run)
+    radii = (
+        band[0],
+        min(band[1], 0.5 * run.case.rotor.outer_diameter_mm - 1.5),
+        0.5 * run.case.rotor.outer_diameter_mm + 20,
+    )
+    rings = tuple((name, radius, face) for name, radius in zip(RINGS, radii, strict=True))
+    shoot = Shoot(replace(told, steps=(), facts={}), rings)
+    made = sweeps_film.photographed(told, shoot, partial(compose, told), draft)
+    return replace(made, board=judder_story.board_seconds(told))

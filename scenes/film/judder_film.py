@@ -232,9 +232,9 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
 
 
 def _in_step(sheet: Sheet, known: Road, turned_deg: float) -> None:
-    """Pushes of the brake and the suspension's own swing, beat on beat."""
+    """Pushes of the brake and the suspension's own beat."""
     left, top, right, bottom = TURN_BOX
-    sheet.text("a push at every swing", (left - 40.0, top - 22.0), 32, bold=True)
+    sheet.text("in step: a push at every beat", (left - 40.0, top - 22.0), 32, bold=True)
     x = np.linspace(0.0, 1.0, 181)
     beat = x * 3.0 - (turned_deg % 360.0) / 360.0
     _curve(sheet, TURN_BOX, x, 0.30 + 0.26 * np.cos(2.0 * np.pi * beat), palette.HUB, 9)
@@ -246,7 +246,7 @@ def _in_step(sheet: Sheet, known: Road, turned_deg: float) -> None:
             sheet.draw.polygon([(tip - 20, top + 74), (tip + 20, top + 74), (tip, top + 106)], fill=palette.SCALE)
     for row, (text, colour) in enumerate((
         (f"{known.hz:.0f} thick spots a second", palette.SCALE),
-        (f"{known.hz:.0f} swings of the suspension", palette.HUB),
+        (f"{known.hz:.0f} beats of the suspension", palette.HUB),
     )):  # fmt: skip
         y = bottom + 60.0 + 48.0 * row
         sheet.draw.rectangle((left - 70, y - 26, left - 38, y), fill=colour, outline=palette.INK, width=2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
 from pathlib import Path
 
@@ -21,11 +22,26 @@ collect_ignore = ["studies"]  # run by command
 
 # Files that compute the same corners go to the same process, the longest first; every other file by itself.
 TOGETHER = (
-    ("test_spigot_shown", "test_spigot_film", "test_spigot", "test_spigot_properties"),
+    ("test_wear_laws", "test_wear_marched"),  # the first to compile the wear, which the others find compiled
+    ("test_ten_corners", "test_causes", "test_causes_command", "test_causes_cleaning", "test_hand_on", "test_job_card"),
     ("test_table", "test_solid3d", "test_vanes", "test_reference_seating"),
-    ("test_spigot_closed_forms",),
+    ("test_spigot_shown", "test_spigot_film", "test_spigot", "test_spigot_properties"),
+    ("test_cli", "test_chain", "test_report"),
     ("test_cli_more", "test_road"),
-    ("test_wear_marched", "test_wear_laws"),
+    ("test_causes_solid3d",),
+    ("test_road_state", "test_driven_from_reading", "test_fastening", "test_wheel_bolts"),
+    ("test_doors",),
+    ("test_stage", "test_film", "test_fault_film"),
+    ("test_compiled",),
+    ("test_spigot_closed_forms",),
+    ("test_fitted_runout", "test_worn_readings"),
+    ("test_attacks",),
+    ("test_findings",),
+    ("test_forecast",),
+    ("test_chalk",),
+    ("test_anywhere",),
+    ("test_seating",),
+    ("test_rigid_seating",),
 )
 
 
@@ -84,6 +100,16 @@ def few_seatings():
         patched.setattr("sim.causes.signatures.SEATED", 240)
         patched.setattr("sim.causes.signatures._KEPT", {})
         patched.setattr("sim.causes.finding.LEAST_COLUMNS", 5.0)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cores_are_taken():
+    """Command lines that run in a test's own process keep to it: there is one to each core already."""
+    with pytest.MonkeyPatch.context() as patched:
+        for name in ("scenes.command.app", "sim.__main__"):
+            if name in sys.modules:
+                patched.setattr(sys.modules[name], "allow_all_cores", lambda: None)
         yield
 
 

@@ -87,17 +87,24 @@ class Signatures:
 def stripped(case: Case) -> Case:
     """Return the corner without its faults: geometry, even studs, clamping; what its signatures depend on.
 
-    By definition; an uneven torque becomes its mean.
+    By definition; an uneven torque becomes its mean. Where a fault that is left out lay says nothing either: corners of
+    one geometry share what is kept.
     """
     loads = preloads_n(case.studs)
     mean = float(np.mean(loads))
-    studs = replace(case.studs, torque_nm=None, preload_n=mean, studs_turned=0, index_positions=None)
+    studs = replace(
+        case.studs, torque_nm=None, preload_n=mean, road_torque_nm=None, studs_turned=0, index_positions=None
+    )
     if studs.clamped_by == "screw only":
         studs = replace(studs, clamped_by="nuts and spacers")
     rotor: Rotor = replace(
-        case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0, face_map=None
-    )
-    hub: Hub = replace(case.hub, face_runout_um=0.0, face_dish_um=0.0, face_map=None, spigot_fit=None)
+        case.rotor, own_runout_um=0.0, own_high_spot_deg=0.0, own_runout_radius_mm=None,
+        own_thickness_variation_um=0.0, own_thick_spot_deg=0.0, flange_dish_um=0.0, face_map=None,
+    )  # fmt: skip
+    hub: Hub = replace(
+        case.hub, face_runout_um=0.0, face_high_spot_deg=0.0, face_runout_radius_mm=None, face_dish_um=0.0,
+        face_map=None, spigot_fit=None,
+    )  # fmt: skip
     return Case(
         rotor=rotor, hub=hub, studs=studs, contact=case.contact, wheel=case.wheel,
         gauge=Gauge(from_edge_mm=case.gauge.from_edge_mm),

@@ -15,6 +15,8 @@ from sim.errors import Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Studs
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 SEATED, DRIVEN = (100, 101, 103, 105, 111, 113), (200, 212)  # 111, 113 and 212 are not fit to drive
 SAID = {text: state for state, text in words.AGAINST_LIMIT.items()}
 

@@ -27,6 +27,7 @@ from sim.parts.measured_face import Topography
 from sim.processes import shared_out
 from sim.seating.seat import seat
 from sim.wear.forecast import drive
+from tests.unit import at_work
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -337,18 +338,8 @@ def test_a_full_disk_behind_stdout_gets_one_line():
 # ---------------------------------------------------------------- helping processes
 
 
-def _sleep(seconds: float) -> float:
-    time.sleep(seconds)
-    return seconds
-
-
-def _mark(path: Path) -> None:
-    path.touch()
-    time.sleep(0.1)
-
-
 def _leave_early(folder: Path):
-    with shared_out(_mark, [folder / str(number) for number in range(200)], 2, 1) as answers:
+    with shared_out(at_work.mark, [folder / str(number) for number in range(200)], 2, 1) as answers:
         next(answers)
         raise KeyboardInterrupt
 
@@ -365,10 +356,10 @@ def test_leaving_early_ends_what_has_not_begun(tmp_path):
 ORPHANS = """
 import sys, time
 sys.path.insert(0, {here!r})
-from tests.unit.test_attacks import _sleep
+from tests.unit.at_work import sleep
 from sim.processes import shared_out
 if __name__ == "__main__":
-    with shared_out(_sleep, [0.01] * 2 + [60.0] * 4, 2, 1) as answers:
+    with shared_out(sleep, [0.01] * 2 + [60.0] * 4, 2, 1) as answers:
         next(answers)
         print("going", flush=True)
         next(answers), next(answers)

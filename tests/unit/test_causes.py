@@ -43,6 +43,17 @@ def test_seatings_turn_and_mirror_exactly():
     assert np.abs(turned - base * np.exp(-1j * n * np.radians(72.0))).max() < 1e-9
 
 
+def test_corners_of_one_geometry_share_their_signatures_whatever_their_faults():
+    faulty = replace(
+        CASE,
+        rotor=replace(CASE.rotor, own_runout_um=20.0, own_high_spot_deg=70.0, own_runout_radius_mm=120.0),
+        hub=replace(CASE.hub, face_runout_um=10.0, face_high_spot_deg=80.0, face_runout_radius_mm=60.0),
+        studs=replace(CASE.studs, road_torque_nm=120.0),
+    )
+    assert signatures.stripped(faulty) == signatures.stripped(CASE)
+    assert signatures.stripped(replace(CASE, rotor=replace(CASE.rotor, thickness_mm=11.0))) != signatures.stripped(CASE)
+
+
 def test_hub_against_rotor_at_one_position_is_never_a_finding():
     """One stud position gives one sum: whatever is asked of it, nothing is found and nobody is blamed."""
     for k, part in enumerate(("hub", "rotor")):

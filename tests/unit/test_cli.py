@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -217,6 +218,7 @@ def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(doing, "write_still", no_gl)
     monkeypatch.setattr(doing, "write_film", no_gl)
     monkeypatch.setattr("scenes.command.demonstration.DEFAULT_KM", 1000.0)  # the road is tested elsewhere
+    monkeypatch.setattr(chain, "compute", partial(chain.compute, preset="fast"))
     assert app.main(["demo", "--out", str(tmp_path / "d")]) == 0
     text = capsys.readouterr().out
     first = text.splitlines()[0]

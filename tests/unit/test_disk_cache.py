@@ -276,7 +276,7 @@ def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
 
 PREPARED = (
     "from sim import Case, Hub; from sim.seating.prepared import prepare; "
-    "print(repr(float(abs(prepare(Case(hub=Hub(material='rigid')), 'fast').rotor.face).max())))"
+    "print(repr(float(abs(prepare(Case(hub=Hub(material='rigid')), 'rough').rotor.face).max())))"
 )
 
 

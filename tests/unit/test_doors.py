@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import sim
+from sim.__main__ import main as numeric_half
 from sim.bodies import flexibility, section, stiffness
 from sim.corner.clampings import clampings
 from sim.errors import Refused
@@ -17,6 +18,7 @@ from sim.parts.spigot_room import free_play, hindrance
 from sim.seating import prepared, seat
 from sim.solvers import contact
 from sim.spigot import bore_cells, bore_cut, drawn_home, state
+from tests import command
 
 BASE = (
     'base = "rear_solid_300"\n[rotor]\nown_runout_um = 20.0\nown_high_spot_deg = 70.0\n[hub]\nface_runout_um = 10.0\n'
@@ -65,13 +67,9 @@ def files(tmp_path_factory):
     return paths
 
 
-def python_m_sim(*words):
+def process(*words):
+    """Run the numeric half in a process of its own, as `test_cli` does the whole program."""
     return subprocess.run([sys.executable, "-m", "sim", *map(str, words)], capture_output=True, text=True, check=False)
-
-
-def trueseat(*words):
-    code = "import sys; from scenes.command.app import main; sys.exit(main())"
-    return subprocess.run([sys.executable, "-c", code, *map(str, words)], capture_output=True, text=True, check=False)
 
 
 def test_the_table_has_every_state():
@@ -156,15 +154,15 @@ def test_what_stands_on_a_seated_rotor_is_refused_for_one_that_is_not(name):
 
 
 @pytest.mark.parametrize("words", ["index", "face", "clamp", "duty"])
-def test_the_commands_refuse_a_jammed_rotor_with_what_to_do(words, files):
-    done = trueseat(words, files["jammed"])
+def test_the_commands_refuse_a_jammed_rotor_with_what_to_do(words, files, capsys):
+    done = command.run(capsys, words, files["jammed"])
     assert (done.returncode, done.stdout) == (3, "")
     assert "jammed" in done.stderr
     assert "clean the spigot" in done.stderr
 
 
-def test_the_numeric_half_refuses_to_index_a_jammed_rotor(files):
-    done = python_m_sim("index", files["jammed"])
+def test_the_numeric_half_refuses_to_index_a_jammed_rotor(files, capsys):
+    done = command.run(capsys, "index", files["jammed"], main=numeric_half)
     assert (done.returncode, done.stdout) == (3, "")
     assert "jammed" in done.stderr
 
@@ -177,11 +175,12 @@ def test_an_index_from_a_rotor_off_centre_is_that_of_compute():
 
 
 @pytest.mark.parametrize("name", ["off centre", "jammed", "held off"])
-def test_the_commands_print_what_compute_says(name, files):
+def test_the_commands_print_what_compute_says(name, files, capsys):
     run = computed(name)
+    words = ("seat", files[name], "--json", "--preset", "fast")
     for answer in (
-        python_m_sim("seat", files[name], "--json", "--preset", "fast"),
-        trueseat("seat", files[name], "--json", "--preset", "fast"),
+        process(*words) if name == "off centre" else command.run(capsys, *words, main=numeric_half),
+        command.run(capsys, *words),
     ):
         assert answer.returncode == 0, answer.stderr
         told = json.loads(answer.stdout)

@@ -1,9 +1,12 @@
 """The findings: each sentence is made from its figures, and each figure says what the finding claims."""
 
+from functools import partial
+
 import pytest
 
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case
+from sim.studies import findings
 from sim.studies.findings import (
     FINDINGS,
     bare,
@@ -19,6 +22,14 @@ from sim.studies.findings import (
 )
 
 CASE = Case()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _quick():
+    """Trends and factors are claimed, which finer cells do not change."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(findings, "seat", partial(findings.seat, preset="fast"))
+        yield
 
 
 def values(found, name):

@@ -2,6 +2,7 @@
 
 import json
 import re
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from scenes.command.app import main
 from scenes.pages import fitting_sheet, report
 from scenes.plots import section
 from scenes.words import spigot, to_do
+from sim import chain
 from sim.chain import compute, load, save
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
@@ -20,12 +22,18 @@ pytestmark = pytest.mark.usefixtures("few_draws")
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 
 
+@pytest.fixture(scope="module")
+def runs():
+    names = ("off_centre", "jammed", "forced")
+    return {name: compute(load_case(DEMO / f"spigot_{name}.toml"), None, "fast") for name in names}
+
+
 @pytest.mark.parametrize(
     ("name", "home", "words"),
     [("off_centre", "home", "Off centre"), ("jammed", "jammed", "Not home"), ("forced", "home", "damage")],
 )
-def test_a_run_carries_its_state_and_the_section_says_it(tmp_path, name, home, words):
-    run = compute(load_case(DEMO / f"spigot_{name}.toml"), None, "fast")
+def test_a_run_carries_its_state_and_the_section_says_it(runs, tmp_path, name, home, words):
+    run = runs[name]
     assert run.spigot["home"] == home
     again = load(save(run, tmp_path / "run"))
     assert again.spigot == json.loads(json.dumps(run.spigot))
@@ -33,7 +41,8 @@ def test_a_run_carries_its_state_and_the_section_says_it(tmp_path, name, home, w
     assert any(words in text.get_text() for text in figure.texts)
 
 
-def test_a_jammed_rotor_is_looked_at_but_not_driven():
+def test_a_jammed_rotor_is_looked_at_but_not_driven(monkeypatch):
+    monkeypatch.setattr(chain, "compute", partial(compute, preset="fast"))
     path = DEMO / "spigot_jammed.toml"
     with pytest.raises(Refused, match="take the rotor off"):
         compute(load_case(path), 1000.0, "fast")
@@ -70,12 +79,6 @@ def test_bad_scale_is_refused_with_its_file(tmp_path, line, words):
     with pytest.raises(BadInput, match=words) as told:
         load_case(path)
     assert str(path) in str(told.value)
-
-
-@pytest.fixture(scope="module")
-def runs():
-    names = ("off_centre", "jammed", "forced")
-    return {name: compute(load_case(DEMO / f"spigot_{name}.toml"), None, "fast") for name in names}
 
 
 def _text(html: str) -> str:

@@ -8,6 +8,8 @@ from sim import Case, Debris, compute, save
 from sim.bench.worn_readings import readings_of
 from sim.files.dial_readings import read
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 CORNER = Case(title="Speck, for the test", debris=(Debris(angle_deg=36.0, height_um=80.0),))
 
 

@@ -267,31 +267,6 @@ def resample(values: ArrayLike, count: int) -> Floats:
     return np.asarray(np.fft.irfft(waves, count) * (count / samples.size), dtype=float)
 
 
-def two_order_tir(first: float, second: float) -> float:
-    """TIR of ``first cos t + second cos 2t`` (crests together or opposite), both amplitudes.
-
-    Parameters
-    ----------
-    first, second : float
-        Amplitudes, not negative.
-
-    Returns
-    -------
-    float
-        2 A1 where A1 >= 4 A2, else A1 + 2 A2 + A1^2 / (8 A2).
-
-    Notes
-    -----
-    From the stationary points sin t (A1 + 4 A2 cos t) = 0. For any phase the TIR lies within
-    2 max(A1, A2) and 2 (A1 + A2).
-
-    Unit of the amplitudes; closed form.
-    """
-    if first >= 4.0 * second:
-        return 2.0 * first
-    return first + 2.0 * second + first**2 / (8.0 * second)
-
-
 @dataclass(frozen=True)
 class Sampling:
     """What ``count`` equally spaced readings can see of a curve.

@@ -89,14 +89,6 @@ def test_resampling_does_not_fold_high_orders_onto_low_ones():
     np.testing.assert_allclose(turn.resample(seventh, 8), 0.0, atol=1e-12)
 
 
-@pytest.mark.parametrize("ratio", [0.0, 0.1, 0.25, 0.3, 0.6, 1.0, 4.0])
-def test_two_order_tir_against_a_fine_grid(ratio):
-    theta = np.linspace(0, 2 * np.pi, 72001)
-    for phase in (0.0, np.pi):
-        brute = np.ptp(40 * np.cos(theta) + 40 * ratio * np.cos(2 * theta + phase))
-        assert turn.two_order_tir(40.0, 40.0 * ratio) == pytest.approx(brute, rel=1e-7)
-
-
 @pytest.mark.parametrize("count", [7, 8, 9, 12, 24])
 def test_sampling_shares_against_a_turning_start(count):
     start = (np.arange(20000) + 0.5) / 20000 * 2 * np.pi / count

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from sim.bench.foil_reading import Held
 
 FACE_MM, ROW_MM, WIDE_MM = 58.0, 47.0, 184.0
+TIGHT_MM = 41.0  # a row where there are four
 
 
 def where(of: Prescription, per_row: int = 3, size_mm: float = FACE_MM) -> str:
@@ -69,7 +70,14 @@ def _face(axes: Axes, of: Prescription, foils: Sequence[Foil], title: str) -> No
         axes.text(*place, f"{foil.angle_deg:.0f}°", ha="center", va="center", fontsize=NORMAL, fontweight="bold")
     axes.text(0, 1.32 * edge, title, ha="center", va="center", fontsize=NORMAL, fontweight="bold")
     gap = of.case.contact_zone_mm[1] - foils[0].outer_radius_mm
-    axes.text(0, 0, f"edge of strip\n{gap:.0f} mm inside\nthe face's edge", ha="center", va="center", fontsize=SMALL)
+    axes.text(
+        0,
+        0,
+        f"edge of strip\n{gap:.0f} mm inside\nthe face's edge",
+        ha="center",
+        va="center",
+        fontsize=SMALL if len(of.trials) < 4 else 5.0,
+    )
 
 
 def overlay(expected: Sequence[Expected], held: Sequence[Held] = (), ground: bool = False) -> str:
@@ -88,7 +96,8 @@ def overlay(expected: Sequence[Expected], held: Sequence[Held] = (), ground: boo
     str
         SVG.
     """
-    high = len(expected) * ROW_MM + 4.0
+    row_mm = ROW_MM if len(expected) < 4 else TIGHT_MM
+    high = len(expected) * row_mm + 4.0
     every = [_band(one) for one in expected] + [one.change_um for one in held]
     span = max(
         5.0, *(float(np.abs(one).max()) for one in every)
@@ -101,11 +110,11 @@ def overlay(expected: Sequence[Expected], held: Sequence[Held] = (), ground: boo
 
     def draw(sheet: Figure) -> None:
         for row, one in enumerate(expected):
-            bottom = high - 2.0 - (row + 1) * ROW_MM
+            bottom = high - 2.0 - (row + 1) * row_mm
             read = held[row] if held else None
-            _turn(panel(sheet, 14, bottom + 9, 116, ROW_MM - 21), one, read, span)
-            _vector(panel(sheet, 138, bottom + 1, 45, ROW_MM - 2), one, read, reach)
-            sheet.text(0.01, (bottom + ROW_MM - 3.0) / high, one.trial.name, fontsize=9, fontweight="bold", va="center")
+            _turn(panel(sheet, 14, bottom + 9, 116, row_mm - 21), one, read, span)
+            _vector(panel(sheet, 138, bottom + 1, 45, row_mm - 2), one, read, reach)
+            sheet.text(0.01, (bottom + row_mm - 3.0) / high, one.trial.name, fontsize=9, fontweight="bold", va="center")
 
     return svg(draw, (WIDE_MM, high), _label(expected, held), ground)
 

@@ -20,6 +20,7 @@ from sim.one_thread import one_thread
 
 FEWEST = 8  # places a turn: fewer carry no first order beside a second and third; judgement
 CIRCLE = float(chdtri(2, 1.0 - COVERAGE))  # squared radius that holds 80 % of a plane normal
+OWN_ORDERS = 3  # of what hub and rotor run out by themselves; more than eight places could tell is noise
 INSIDE, OUTSIDE, VOID = "inside", "outside", "void"
 
 
@@ -166,7 +167,9 @@ def _held(one: Expected, bench: Bench, row: Floats, known: tuple[bool, float], i
     order = complex(fitted[1], -fitted[2])
     runout = turn.tir(change)
     low, _, high = one.runout_um
-    band = np.quantile(np.ptp(bare + one.sample_um, axis=1), ((1.0 - COVERAGE) / 2, (1.0 + COVERAGE) / 2))
+    # Low orders of the bare turns only: their noise is in the draws already, twice of it would widen every TIR.
+    own = turn.evaluate(turn.fit(bench.angle_deg, bare, OWN_ORDERS), np.radians(bench.angle_deg))
+    band = np.quantile(np.ptp(own + one.sample_um, axis=1), ((1.0 - COVERAGE) / 2, (1.0 + COVERAGE) / 2))
     why = ""
     if not came_back:
         why = "the two bare turns differ by more than putting on again makes: clean, tighten and read them again"

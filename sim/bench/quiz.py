@@ -125,14 +125,23 @@ def quiz(case: Case, count: int = 5, seed: int = 1, progress: Progress = silent)
         progress(number / len(places), "quiz")
         traces[place] = seat(replace(stand, debris=(speck(stand, place),)), "fast").outboard_um
     rng = np.random.default_rng(seed)
-    order = rng.permutation(len(places))
-    return Quiz(stand, seed, tuple(_question(places, traces, int(order[k % order.size]), rng) for k in range(count)))
+    true = _true_places(places, count, rng)
+    return Quiz(stand, seed, tuple(_question(places, traces, place, rng) for place in true))
 
 
-def _question(places: list[Place], traces: dict[Place, Floats], first: int, rng: np.random.Generator) -> Question:
+def _true_places(places: list[Place], count: int, rng: np.random.Generator) -> list[Place]:
+    """Draw the true places, none twice while there are others, a third of them further in."""
+    edge, inward = (
+        [places[k] for k in rng.permutation(len(places)) if places[k].at_edge is at] for at in (True, False)
+    )
+    few = (count + 1) // 3
+    drawn = [inward[k % len(inward)] for k in range(few)] + [edge[k % len(edge)] for k in range(count - few)]
+    return [drawn[k] for k in rng.permutation(count)]
+
+
+def _question(places: list[Place], traces: dict[Place, Floats], true: Place, rng: np.random.Generator) -> Question:
     """Choose three wrong places that read apart: the same angle at the other radius first of all."""
-    true = places[first]
-    others = [places[k] for k in rng.permutation(len(places)) if k != first]
+    others = [places[k] for k in rng.permutation(len(places)) if places[k] != true]
     others.sort(key=lambda place: place.angle_deg != true.angle_deg)
     chosen = [true]
     for place in others:

@@ -21,7 +21,7 @@ from sim.seating.seat import seat
 from sim.seating.studs import preloads_n
 
 PRESET = "standard"
-PIECES = 3  # sectors that make one rectangle
+PIECES = 2  # sectors that make one rectangle
 BURR_MM = 0.8  # as wide as a cut edge stands up
 
 
@@ -94,7 +94,7 @@ def _face(rng: np.random.Generator, case: Case, world: World) -> Topography:
 
 
 def _torn(rng: np.random.Generator, foil: Foil, case: Case, world: World, thickness_um: float) -> list[Debris]:
-    """One strip as cut and laid: a rectangle askew in three sectors, a burr at both cut edges."""
+    """One strip as cut and laid: a rectangle askew in two sectors, a burr at both cut edges."""
     inner, outer = case.contact_zone_mm
     edge = float(np.clip(foil.outer_radius_mm + rng.uniform(-1, 1) * world.radial_mm, inner + foil.length_mm, outer))
     middle = foil.angle_deg + np.degrees(rng.uniform(-1, 1) * world.along_mm / foil.middle_radius_mm)

@@ -22,8 +22,8 @@ from tests.studies.benches_with_foil import MATCHED, SHIFTED, World, bodies, rea
 
 SEED = 83_000
 CORNERS = ("rear_solid_300", "front_vented_320")
-BODIES = 4  # hubs and rotors of their own stiffness, for each corner and group
-MATCHED_BENCHES, SHIFTED_BENCHES = 400, 96
+BODIES = 3  # hubs and rotors of their own stiffness, for each corner and group
+MATCHED_BENCHES, SHIFTED_BENCHES = 240, 60
 
 
 @dataclass

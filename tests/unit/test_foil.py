@@ -21,8 +21,16 @@ FORMULAS = ("=1+1", "+1", "-1", "@sum", "\t=1", "\r=1", "a\nb")
 CASE = Case(title="A bench", rotor=Rotor(own_runout_um=40.0), debris=(Debris(),))
 
 
+@pytest.fixture(scope="module", autouse=True)
+def coarse():
+    """Bodies cut coarsely: nothing here asks for the last per cent."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(foil, "PRESET", "rough")
+        yield
+
+
 @pytest.fixture(scope="module")
-def prescribed():
+def prescribed(coarse):
     return foil.prescribe(CASE)
 
 

@@ -26,7 +26,7 @@ from tests import fakes
 
 @pytest.fixture(scope="module")
 def asked():
-    return quiz(Case(title="Bench 3"), 5, 2)
+    return quiz(Case(title="Bench 3"), 3, 2)
 
 
 def test_the_quiz_can_be_answered_by_the_high_spot_and_the_size(asked):
@@ -54,9 +54,9 @@ def test_choices_of_a_question_differ_by_more_than_a_dial_tells(asked):
 
 
 def test_the_same_seed_draws_the_same_quiz_and_the_readings_are_of_its_trace(asked):
-    again = quiz(Case(title="Bench 3"), 5, 2)
+    again = quiz(Case(title="Bench 3"), 3, 2)
     assert [one.choices for one in again.questions] == [one.choices for one in asked.questions]
-    other = quiz(Case(title="Bench 3"), 5, 3)
+    other = quiz(Case(title="Bench 3"), 3, 3)
     assert [one.choices for one in other.questions] != [one.choices for one in asked.questions]
     one = asked.questions[0]
     assert turn.tir(one.reading_um) == pytest.approx(one.runout_um, abs=6.0)

@@ -134,7 +134,7 @@ def _odds(
     data: Seen, priors: Priors, arc_deg: float, drove_km: float | None
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Odds of each Gaussian cause and of each family; what thickness alone can tell is one cause without it."""
-    parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
+    parted = _parted(data)
     worn = 1.0 if drove_km is None else float(1.0 - np.exp(-max(drove_km, 0.0) / WEARS_KM))
     odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
     odds[names.WORN] *= worn
@@ -158,7 +158,7 @@ def _answer(
     as_found = [spot for spot in mounted if not spot.cleaned and not spot.retorqued]
     reference = _whole(as_found[-1:] or mounted[-1:])
     now = _whole(mounted[-1:])
-    shares = {cause: share_of(found, reference, cause) for cause in _open(data, found)}
+    shares = {cause: _share(data, found, reference, cause) for cause in _open(data, found)}
     tirs = np.array([tir_um(share) for share in shares.values()])
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
@@ -239,6 +239,19 @@ def _dirt_left(found: Posterior, now: Spot) -> DirtLeft:
     )  # fmt: skip
 
 
+def _share(data: Seen, found: Posterior, spot: Spot, cause: str) -> Floats:
+    """Share of a cause; what only a reading of the thickness tells from wear is counted with it where there is none."""
+    share = share_of(found, spot, cause)
+    if cause == names.WORN and not _parted(data):
+        share = share + share_of(found, spot, names.NEW_DTV)
+    return share
+
+
+def _parted(data: Seen) -> bool:
+    """Whether a trace tells thickness from lean."""
+    return any(spot.kind in ("thickness", "inboard") for spot in data.spots)
+
+
 def _whole(spots: Sequence[Spot]) -> Spot:
     """Return the trace with all three orders, whatever its places carry."""
     spot = spots[-1]
@@ -247,7 +260,7 @@ def _whole(spots: Sequence[Spot]) -> Spot:
 
 def _open(data: Seen, found: Posterior) -> list[str]:
     """Causes that are in the list for these readings."""
-    parted = any(spot.kind in ("thickness", "inboard") for spot in data.spots)
+    parted = _parted(data)
     hidden = set() if parted else {names.NEW_DTV, names.IMPRINT, names.RUST}
     kinds = {CAUSE_OF[family] for family in found.family[1:]}
     return [cause for cause in names.CAUSES if cause in (*GAUSSIAN, *kinds) and cause not in hidden]

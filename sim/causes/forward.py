@@ -17,13 +17,14 @@ from sim.causes import names
 from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen, Spot
 
-# Causes that are Gaussian, with the size of their orders over the one that the prior states. Judgement; the spigot's
+# Causes that are Gaussian, with the size of their orders over the one that the prior states. Judgement: no face is cut
+# so true that it runs out in the first order alone, and a saddle has a third of its size in the third; the spigot's
 # from seatings with scale on it (first and second order: held off 3 .. 10 and 6 .. 10 um, home 0 .. 4 and 4 .. 23).
 SHARES: dict[str, dict[int, float]] = {
     names.HUB_FACE: {1: 1.0},
-    names.ROTOR: {1: 1.0},
+    names.ROTOR: {1: 1.0, 2: 0.12},
     names.SPIGOT: {1: 0.6, 2: 1.0, 3: 0.08},
-    names.WARP: {1: 0.3, 2: 1.0, 3: 0.25},
+    names.WARP: {1: 0.3, 2: 1.0, 3: 0.35},
     names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
 }

@@ -16,7 +16,7 @@ from sim.causes.columns import Columns
 from sim.causes.forward import Model
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
-from sim.causes.weigh import log_evidence
+from sim.causes.weigh import MOST_PRESENT, log_evidence
 from sim.one_thread import one_thread
 
 ALL_MOVED, MOVED, READ, HUB_STUD, HUB_FACE = (
@@ -24,9 +24,9 @@ ALL_MOVED, MOVED, READ, HUB_STUD, HUB_FACE = (
     "bare hub at odds",
 )  # fmt: skip
 Families = Mapping[str, tuple[float, tuple[Columns, ...]]]
-# With few columns of dirt first; what is then this likely or more is weighed with all. Named are those that are still
-# as likely. Judgement.
-LOOK, NAMED = 0.02, 0.05
+# With few columns of dirt and this many causes at once first; what is then this likely or more is weighed with all.
+# Named are those that are still as likely. Judgement.
+LOOKED_AT_ONCE, LOOK, NAMED = 2, 0.02, 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,20 +142,22 @@ def otherwise(
     """
     every = [way for way in ways(seen, model.studs, hub_um, priors) if way.prior > 0.0]
     weights = [0.0] * len(every)
-    for some in families:
+    for some, most in zip(families, (LOOKED_AT_ONCE, MOST_PRESENT), strict=True):
         if every:
-            weights = _weights(model, seen, odds, dict(some), every)
+            weights = _weights(model, seen, odds, dict(some), every, most)
             every = [way for way, weight in zip(every, weights, strict=True) if weight >= LOOK]
             weights = [weight for weight in weights if weight >= LOOK]
     told = [replace(w.told, probability=weight) for w, weight in zip(every, weights, strict=True) if weight >= NAMED]
     return tuple(sorted(told, key=lambda one: -one.probability))
 
 
-def _weights(model: Model, seen: Seen, odds: dict[str, float], families: Families, every: list[_Way]) -> list[float]:
+def _weights(
+    model: Model, seen: Seen, odds: dict[str, float], families: Families, every: list[_Way], most: int
+) -> list[float]:
     """Posterior of each other way, the readings as they stand being one more."""
     as_it_is = max(1.0 - sum(way.prior for way in every), 0.1)
     given = dict(families)
-    logs = [np.log(as_it_is) + log_evidence(model, seen, odds, given)]
-    logs += [np.log(way.prior) + way.log_more + log_evidence(model, way.seen, odds, given) for way in every]
+    logs = [np.log(as_it_is) + log_evidence(model, seen, odds, given, most)]
+    logs += [np.log(way.prior) + way.log_more + log_evidence(model, way.seen, odds, given, most) for way in every]
     share = np.exp(np.array(logs) - max(logs))
     return [float(one) for one in share[1:] / share.sum()]

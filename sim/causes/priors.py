@@ -66,15 +66,15 @@ class Priors:
     spigot: Prior = Prior(0.12, 0.02, 9.0)
     uneven_torque: Prior = Prior(0.15, 0.04, 0.45)
     warp: Prior = Prior(0.12, 1.5, 12.0)
-    worn_in_dtv: Prior = Prior(0.2, 0.4, 8.0)
-    dtv_from_new: Prior = Prior(0.08, 1.0, 6.0)
+    worn_in_dtv: Prior = Prior(0.2, 0.6, 8.0)
+    dtv_from_new: Prior = Prior(0.08, 1.2, 7.0)
     dirt_on_the_hub: float = 0.35
     dirt_on_the_rotor: float = 0.08
     pad_imprint: float = 0.05
     parked_car_rust: float = 0.05
-    poorly_cleaned: float = 0.15
+    poorly_cleaned: float = 0.2
     share_that_stays: tuple[float, float] = (0.2, 1.0)
-    dirt_that_came_in: float = 0.02
+    dirt_that_came_in: float = 0.03
     counted_the_other_way: float = 0.03
     misplaced: float = 0.01
     dirt_height_um: tuple[float, float] = (60.0, 1.9)
@@ -104,8 +104,8 @@ REASONS: Mapping[str, str] = {
     "spigot": "judgement, odds 0.05 .. 0.25; scale wedged on the spigot bows the hat, second order mostly",
     "uneven_torque": "judgement, odds 0.05 .. 0.3; what a stud lost of its pull, as a share",
     "warp": "judgement, odds 0.05 .. 0.2; two humps",
-    "worn_in_dtv": "judgement, odds 0.1 .. 0.4; wear of each face",
-    "dtv_from_new": "judgement, odds 0.02 .. 0.15",
+    "worn_in_dtv": "judgement, odds 0.1 .. 0.4; wear of each face, a used rotor's is usually 0.3 .. 1.5",
+    "dtv_from_new": "judgement, odds 0.02 .. 0.15; new rotors usually vary by 2 .. 5 µm",
     "dirt_on_the_hub": "judgement, odds 0.2 .. 0.6",
     "dirt_on_the_rotor": "judgement, odds 0.03 .. 0.2",
     "pad_imprint": "judgement, odds 0.02 .. 0.15",

@@ -80,7 +80,9 @@ class _Sets:
     log_evidence: Floats
 
 
-def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[dict[str, float], ...], Floats]:
+def sets_of(
+    gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT
+) -> tuple[tuple[dict[str, float], ...], Floats]:
     """Every set of up to `MOST_PRESENT` causes, each with its size over the prior's, and the logarithm of its prior.
 
     Independent odds, by definition; larger sets are left out. Sizes are judgement (`sim.causes.forward.SIZES`).
@@ -88,7 +90,7 @@ def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[dict
     base = sum(float(np.log1p(-odds[cause])) for cause in gaussian)
     sets, logs = [], []
     likely = [cause for cause in gaussian if odds[cause] > 0.0]
-    for causes in (one for k in range(MOST_PRESENT + 1) for one in combinations(likely, k)):
+    for causes in (one for k in range(most + 1) for one in combinations(likely, k)):
         log_odds = base + sum(float(np.log(odds[cause]) - np.log1p(-odds[cause])) for cause in causes)
         for sizes in product(*(SIZES.get(cause, ((1.0, 1.0),)) for cause in causes)):
             sets.append({cause: size for cause, (size, _) in zip(causes, sizes, strict=True)})
@@ -96,8 +98,8 @@ def sets_of(gaussian: Sequence[str], odds: dict[str, float]) -> tuple[tuple[dict
     return tuple(sets), np.array(logs)
 
 
-def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float]) -> _Sets:
-    present, log_prior = sets_of(gaussian, odds)
+def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT) -> _Sets:
+    present, log_prior = sets_of(gaussian, odds, most)
     rows = model.rows(seen.spots)
     sds = np.array([model.sds(one) for one in present])
     covariance = (rows * sds[:, None, :] ** 2) @ rows.T + seen.noise
@@ -198,14 +200,15 @@ def posterior(
 
 
 def log_evidence(
-    model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]]
+    model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]],
+    most: int = MOST_PRESENT,
 ) -> float:  # fmt: skip
     """Logarithm of the evidence of all hypotheses together, without samples.
 
     As `posterior`: Bayes' rule; the constant of the readings' own dimension is left out. No unit.
     """
-    sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds)
-    few = np.array([len(one) < MOST_PRESENT for one in sets.present])
+    sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds, most)
+    few = np.array([len(one) < most for one in sets.present])
     return _weigh(model, seen, sets, few, families).total
 
 

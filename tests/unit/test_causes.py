@@ -192,6 +192,17 @@ def test_odds_that_are_changed_change_the_answer():
     assert chance(weighed(corner, priors=other), names.ROTOR) > chance(weighed(corner), names.ROTOR) + 0.1
 
 
+def test_without_a_thickness_all_that_it_would_tell_is_one_share():
+    """Thickness from new stands with wear until somebody reads the thickness."""
+    corner = Corner(15, rotor=orders(40.0)).mounted(0).mounted(2)
+    wide = replace(Priors(), dtv_from_new=Prior(0.08, 6.0, 9.0))
+    worn, more = (
+        next(one.runout_um[2] for one in weighed(corner, priors=held).ranked if one.cause == names.WORN)
+        for held in (Priors(), wide)
+    )
+    assert more > worn + 3.0
+
+
 def test_readings_of_another_car_are_refused():
     found = Corner(16).mounted(0).readings()
     with pytest.raises(BadInput, match="studs"):

@@ -48,7 +48,7 @@ STORIES = (FAULT, *told.STORIES, "clean against dirty", SPIGOT)
 CAPTIONS = {
     "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
     "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
-    "between the pads": "The rim between its pads, seated as read, at the high spot and at the low spot.",
+    "between the pads": "Both pad gaps, seated as read, at the high spot and at the low spot; lenses at one scale.",
     "section": "Section through rotor and hub at the dirt, seated as read.",
     "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
 }

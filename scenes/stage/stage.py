@@ -50,8 +50,6 @@ class Setting:
         Keep the wedge as a piece of its own, which can be faded (``Stage.fade``).
     rotor : bool
         False: taken away, nuts too; studs stand.
-    ring_only : bool
-        Nothing but the friction ring, pads and what reads it.
     """
 
     view: str = "corner"
@@ -65,7 +63,6 @@ class Setting:
     mark: bool = True
     plug: bool = False
     rotor: bool = True
-    ring_only: bool = False
 
 
 @dataclass(eq=False)
@@ -293,12 +290,11 @@ def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5,
     stage = Stage(run, setting, studio.plotter(drawn, off_screen), size)
     if setting.rotor:
         _rotor(stage)
-    if not setting.ring_only:
-        _studs(stage)
-        _hub(stage)
-        _debris(stage)
-        if setting.rotor:
-            _shield(stage)
+    _studs(stage)
+    _hub(stage)
+    _debris(stage)
+    if setting.rotor:
+        _shield(stage)
     if setting.pads:
         _pads(stage)
     level = shapes.levels(run.case)
@@ -325,13 +321,13 @@ def _add(stage: Stage, mesh: pv.PolyData, motion: Motion, lifts: bool = False, *
 
 def _rotor(stage: Stage) -> None:
     run, setting = stage.run, stage.setting
-    window = window_deg(run, setting) if setting.window and not setting.ring_only else None
+    window = window_deg(run, setting) if setting.window else None
     skin = studio.rotor_skin(run.case.rotor)
 
     def motion(points: Floats) -> Floats:
         return exaggeration.rotor_motion(run, points)
 
-    for mesh in shapes.rotor_meshes(run.case.rotor, window)[1 if setting.ring_only else 0 :]:
+    for mesh in shapes.rotor_meshes(run.case.rotor, window):
         studio.lay_skin(mesh, run.case.rotor)
         _add(stage, mesh, motion, lifts=True, finish="iron", texture=skin)
     if window is not None:

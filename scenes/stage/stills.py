@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -14,7 +15,7 @@ from PIL import Image
 from scenes import files, gl, palette
 from scenes.geometry import exaggeration, shapes
 from scenes.plots import section
-from scenes.stage import dial_face, hub_face, lens, lettering, stage, studio
+from scenes.stage import dial_face, hub_face, lens, lettering, stage
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import corner as corner_words
 from scenes.words import spigot, words
@@ -168,51 +169,63 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
 
 
 def between_the_pads(run: Any, size: tuple[int, int]) -> Image8:
-    """Edge of the ring between the pads, at its high spot and half a turn on."""
-    factor = exaggeration.factor(run)
+    """The corner between its pads at true size; both pad gaps in lenses, at the high spot and at the low one."""
     clearance = words.micrometres(float(run.case.caliper.clearance_um))
     title = f"The rim runs out: {corner_words.swing_sum(run)}; pads stand {clearance} off"
-    below = f"Motion and gaps {exaggeration.times(factor)}; a pad that is touched gives way. Thin line: flat and true."
+    hair = words.micrometres(corner_words.HAIR_UM)
+    below = f"True size; lenses at one scale, in each a hair of {hair}. A pad that is touched gives way."
     sheet, unit = heading(size, title, below)
-    top, gap = round(TOP * unit), round(12 * unit)
-    area = ((size[0] - gap) // 2, size[1] - top - round(90 * unit))
-    setting = stage.Setting(
-        view="edge", gauge=False, pads=True, ghost=True, window=False, caliper_deg=EDGE_DEG, ring_only=True
-    )
+    wide = round(0.47 * size[0])
+    area, top = (wide, round(wide * 0.785)), round(330 * unit)
+    setting = stage.Setting(view="story", gauge=False, pads=True, window=False, mark=False, caliper_deg=PADS_DEG)
+    spots = (exaggeration.high_spot_deg(run), exaggeration.low_spot_deg(run))
     with closing(stage.build(run, setting, area, FINER)) as scene:
-        studio.flatten(scene.plotter, 0.74 * run.case.rotor.outer_diameter_mm)
-        studio.light_from_viewer(scene.plotter, 0.35)
-        out, back, _ = words.sum_of(*corner_words.extremes_um(run))
-        for index, (spot, moved, name) in enumerate((
-            (exaggeration.high_spot_deg(run), float(out), f"high spot: {out}{words.GAP}µm out"),
-            (exaggeration.low_spot_deg(run), -float(back), f"low spot: {back}{words.GAP}µm in"),
-        )):  # fmt: skip
-            scene.pose(factor, EDGE_DEG - spot)
-            left = index * (area[0] + gap)
-            sheet.paste(scene.shoot(), (left, top))
-            sheet.text(name, (left + area[0] / 2, size[1] - 36 * unit), round(34 * unit), bold=True, anchor="ms")
-            _pad_words(sheet, scene, (left, top), unit, moved)
+        scene.pose(1.0, PADS_DEG - spots[0])
+        sheet.paste(scene.shoot(), (0, top))
+        sheet.stud_numbers(scene.stud_pixels() + np.array([0.0, top]), 16 * unit)
+        level, angle = shapes.levels(run.case), math.radians(PADS_DEG)
+        rim = 0.5 * run.case.rotor.outer_diameter_mm
+        edge = [[rim * math.cos(angle), rim * math.sin(angle), height]
+                for height in (level.outboard_face_mm + 3.0, level.inboard_face_mm - 3.0)]  # fmt: skip
+        pads = [(float(x), float(y) + top) for x, y in scene.project(np.array(edge))]
+    out, back, _ = words.sum_of(*corner_words.extremes_um(run))
+    columns = ((f"{out}{words.GAP}µm out", float(out)), (f"{back}{words.GAP}µm in", -float(back)))
+    for index, (spot, name) in enumerate(zip(spots, ("high spot here", "low spot here"), strict=True)):
+        x, (said, moved) = (980.0 + 390.0 * index) * unit, columns[index]
+        sheet.text(name, (x, 212 * unit), round(32 * unit), bold=True, anchor="ms")
+        sheet.text(said, (x, 254 * unit), round(32 * unit), bold=True, anchor="ms")
+        for outboard, place in ((True, pads[0]), (False, pads[1])):
+            _pad_lens(sheet, run, spot, outboard, moved, (x, (430.0 if outboard else 880.0) * unit),
+                      place if index == 0 else None)  # fmt: skip
     return sheet.array()
 
 
 STUD_1_UP = 0.0
 """Turn of the wheel at which stud 1 stands at 12 o'clock before the cameras. [deg]"""
-EDGE_DEG = 270.0
-"""Where the caliper stands in the view on the rim's edge: toward the viewer."""
+PADS_DEG = 110.0
+"""Where the caliper stands."""
 TOUCHING_UM = 0.5
 """A smaller gap is called touching."""
 
 
-def _pad_words(sheet: Sheet, scene: stage.Stage, corner_px: tuple[int, int], unit: float, moved_um: float) -> None:
-    """Say over each pad how far the rotor's face stands from its middle and what makes that up, or that it touches."""
-    for outboard in (True, False):
-        text, made_of = gap_words(scene.run, EDGE_DEG - scene.turn_deg, outboard, moved_um)
-        x = corner_px[0] + (40 * unit if outboard else scene.size[0] - 40 * unit)
-        anchor = "ls" if outboard else "rs"
-        name = "outboard pad" if outboard else "inboard pad"
-        sheet.text(name, (x, corner_px[1] + 52 * unit), round(30 * unit), anchor=anchor)
-        sheet.text(text, (x, corner_px[1] + 96 * unit), round(34 * unit), bold=True, anchor=anchor)
-        sheet.text(made_of, (x, corner_px[1] + 138 * unit), round(26 * unit), anchor=anchor)
+def _pad_lens(
+    sheet: Sheet, run: Any, hub_deg: float, outboard: bool, moved_um: float, middle: tuple[float, float],
+    place: tuple[float, float] | None,
+) -> None:  # fmt: skip
+    """One pad gap in its lens; under it how far rotor and pad stand apart and what makes that up."""
+    unit = sheet.image.width / 1600.0
+    picture = lens.pad_gap(run, hub_deg, sheet.image.width / 1920.0, 336, outboard, named=True)
+    if place is None:
+        sheet.paste(picture, (round(middle[0] - picture.width / 2), round(middle[1] - picture.height / 2)))
+    else:
+        lens.lay(sheet, picture, middle, place, unit=sheet.image.width / 1920.0)
+    text, made_of = gap_words(run, hub_deg, outboard, moved_um)
+    for row, (line, letters, bold) in enumerate((
+        ("outboard pad" if outboard else "inboard pad", 30, False), (text, 34, True), (made_of, 28, False),
+    )):  # fmt: skip
+        sheet.text(
+            line, (middle[0], middle[1] + (184 + 44 * row) * unit), round(letters * unit), bold=bold, anchor="ms"
+        )
 
 
 def gap_words(run: Any, hub_deg: float, outboard: bool, moved_um: float) -> tuple[str, str]:

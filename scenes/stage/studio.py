@@ -44,7 +44,6 @@ VIEWS = MappingProxyType(
         "dial": (40.0, 12.0, 330.0, (92.0, -122.0, 20.0)),
         "joint": (32.0, 24.0, 210.0, (40.0, 30.0, 0.0)),
         "hub": (0.0, 0.0, 470.0, (0.0, -8.0, 0.0)),
-        "edge": (-90.0, 0.0, 900.0, (0.0, 0.0, -20.0)),
     }
 )
 VIEW_ANGLE_DEG = 28.0
@@ -187,11 +186,6 @@ def brush(stage: pv.Plotter) -> list[Any]:
         add(stage, smooth(back), finish="enamel", colour=wood),
         add(stage, smooth(handle), finish="enamel", colour=wood),
     ]
-
-
-def light_from_viewer(stage: pv.Plotter, strength: float) -> None:
-    """Add a lamp beside the camera, for views that the lamps of the studio leave dark."""
-    stage.add_light(pv.Light(light_type="headlight", intensity=strength))
 
 
 def flatten(stage: pv.Plotter, height_mm: float) -> None:

@@ -23,7 +23,15 @@ collect_ignore = ["studies"]  # run by command
 # Files that compute the same corners go to the same process, the longest first; every other file by itself.
 TOGETHER = (
     ("test_wear_laws", "test_wear_marched"),  # the first to compile the wear, which the others find compiled
-    ("test_ten_corners", "test_causes", "test_causes_command", "test_causes_cleaning", "test_hand_on", "test_job_card"),
+    (
+        "test_ten_corners",
+        "test_causes",
+        "test_causes_command",
+        "test_causes_cleaning",
+        "test_causes_doubts",
+        "test_hand_on",
+        "test_job_card",
+    ),
     ("test_table", "test_solid3d", "test_vanes", "test_reference_seating"),
     ("test_spigot_shown", "test_spigot_film", "test_spigot", "test_spigot_properties"),
     ("test_cli", "test_chain", "test_report"),

@@ -7,16 +7,18 @@ meshed, from the middle of a vane to the middle of a gap; what lies beyond is it
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
-from scipy.spatial import cKDTree
-from skfem import CellBasis, ElementHexS2, MeshHex
 
 from sim.arrays import Floats, Ints
 from sim.bodies.section import Section
+
+if TYPE_CHECKING:
+    from skfem import CellBasis
 
 SAME_PLACE_MM = 1e-5  # nearer than this two nodes are one; round-off
 ORDER = 5  # Gauss points enough for the section's own elements, three a side
@@ -118,6 +120,8 @@ def extrude(section: Section, elements: Ints, vanes: Vanes, slices: Slices) -> S
     -----
     Lengths in mm, angles in rad; geometry.
     """
+    from skfem import CellBasis, ElementHexS2, MeshHex  # slow to load; a stored geometry asks for none of it
+
     corners = section.mesh.p[:, section.mesh.t[:, elements]]
     r, z = (np.unique(np.round(line, 9)) for line in corners)
     lines = _towards_roots(z, corners[1][:, section.kind[elements] == "vanes"], slices.root)
@@ -140,6 +144,8 @@ def extrude(section: Section, elements: Ints, vanes: Vanes, slices: Slices) -> S
 
 def nearest(nodes: Floats, places: Floats) -> Ints:
     """Row of ``nodes`` at each place, -1 where there is none. Shape (places,)."""
+    from scipy.spatial import cKDTree
+
     away, row = cKDTree(nodes).query(places)
     return np.where(away < SAME_PLACE_MM, row, -1)
 
@@ -164,6 +170,8 @@ def means(sector: Sector) -> csr_matrix:
 
     No unit. Gauss points along the turn, exact for the elements that are used.
     """
+    from skfem import CellBasis, ElementHexS2
+
     x, along, y = np.meshgrid([0.0, 0.5, 1.0], GAUSS_AT, [0.0, 0.5, 1.0], indexing="ij")
     points = np.vstack([y.ravel(), x.ravel(), along.ravel()])  # a grid's own axes run z, r, angle
     basis = CellBasis(sector.basis.mesh, ElementHexS2(), quadrature=(points, np.ones(points.shape[1])))

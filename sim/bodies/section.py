@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from skfem import MeshQuad
 
 from sim.arrays import Floats
 from sim.parts.case import Case, Hub, Rotor
+
+if TYPE_CHECKING:
+    from skfem import MeshQuad
 
 SAME_LINE_MM = 1e-6  # two mesh lines closer than this are one
 MIN_SOFT_GAP_MM = 0.4  # a line that only helps accuracy gives way to a neighbour closer than this
@@ -185,6 +188,8 @@ def mesh_section(
 
 def _mask(blocks: tuple[Rectangle, ...], r: Floats, z: Floats) -> Section:
     """Keep the cells of the tensor grid that lie in a block, number what is left."""
+    from skfem import MeshQuad  # slow to load; a stored geometry asks for none of it
+
     grid = MeshQuad.init_tensor(r, z)
     mid = grid.p[:, grid.t].mean(axis=1)
     kind = np.full(mid.shape[1], "", dtype="<U8")

@@ -7,17 +7,20 @@ semi-analytical methods): u_r = U cos n theta, u_theta = V sin n theta, u_z = W 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix
-from skfem import CellBasis, ElementQuadS2, ElementVector
 
 from sim.arrays import Floats
 from sim.bodies.section import Section
 from sim.one_thread import one_thread
 from sim.parts.case import Rotor
 from sim.parts.materials import Metal
+
+if TYPE_CHECKING:
+    from skfem import CellBasis
 
 SOFT_SHARE = 1e-3  # stiffness of a vane layer across its vanes, as a share of the metal's: nearly none
 RING_SHEAR = 1.2  # shear correction of a rectangular section (Timoshenko)
@@ -168,6 +171,8 @@ def assemble(
     [N/mm]. Fourier finite elements of a solid of revolution (O. C. Zienkiewicz, The Finite Element Method, semi-
     analytical elements; from memory); fields with closed-form energy: tests/unit/test_stiffness.py.
     """
+    from skfem import CellBasis, ElementQuadS2, ElementVector  # slow to load; a stored geometry asks for none of it
+
     basis = CellBasis(section.mesh, ElementVector(ElementQuadS2(), 3), intorder=5, elements=elements)
     radius = np.asarray(basis.global_coordinates())[0]
     elastic = np.broadcast_to(isotropic(metal)[:, :, None, None], (6, 6, *radius.shape)).copy()

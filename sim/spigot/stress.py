@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix, eye_array, kron
-from skfem import CellBasis, ElementQuadS2, ElementVector
 
 from sim.arrays import Complexes, Floats
 from sim.bodies.flexibility import find_ports
@@ -23,6 +23,9 @@ from sim.parts.case import Case
 from sim.parts.materials import rotor_metal
 from sim.seating.dial_trace import Loads
 from sim.seating.prepared import PRESETS, Pair, solver_of, stiffness_of
+
+if TYPE_CHECKING:
+    from skfem import CellBasis
 
 STRESS_ORDERS = 30  # higher ones die out within a millimetre or two of the load; judgement
 CORNER_AWAY_MM = 1.0  # a sharp corner has no stress of its own: it is read this far from it, about a fillet's radius
@@ -83,6 +86,8 @@ def stress_rows(pair: Pair) -> StressRows:
 
 def _strain_rows(stiffness: Stiffness, case: Case) -> tuple[csr_matrix, csr_matrix, Floats]:
     """Strain at heights of the bore, then at two places by the hat corner, without and with the factor n."""
+    from skfem import CellBasis, ElementQuadS2, ElementVector  # slow to load; a stored geometry asks for none of it
+
     mesh, rotor = stiffness.basis.mesh, case.rotor
     bore, hat = rotor.bore_diameter_mm / 2, rotor.hat_inner_radius_mm
     corner_r, corner_z = mesh.p[0][mesh.t], mesh.p[1][mesh.t]

@@ -149,7 +149,13 @@ def road_test(weighed: Any) -> RenderableType:
 
 def road_notes(run: Any) -> RenderableType:
     """Sentences under the forecast's table."""
-    return Group(*(Text(words.clean(note, 900)) for note in felt.road_notes(run)))
+    return Group(*(Text(_short(words.clean(note, 900))) for note in felt.road_notes(run)))
+
+
+def _short(note: str) -> str:
+    """Leave out of a note on the band the range of every key: `trueseat keys` and the report's appendix have them."""
+    head, mark, _ = note.partition(": pads.")
+    return f"{head} (each key's range and source: trueseat keys)." if mark else note
 
 
 def next_steps(run: Any) -> RenderableType:

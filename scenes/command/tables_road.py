@@ -100,7 +100,7 @@ def memory(case: Case, found: Any) -> RenderableType:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
     told = (found.scrap, discard_words(case, found.thinnest_mm), *found.read_again)
-    lines += [Text(words.clean(note, 400)) for note in found.notes if note not in told]
+    lines += [Text(words.capital(words.clean(note, 400)) + ".") for note in found.notes if note not in told]
     return Group(*lines)
 
 
@@ -112,7 +112,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     table.add_row("thickness variation now", now)
     table.add_row("limit", words.micrometres(limit_um))
     if found.dtv_now_um >= limit_um and found.probability_fades is not None:
-        table.add_row(f"fades within {words.kilometres(km)}, a guess", words.percent(found.probability_fades))
+        table.add_row(f"fades within {words.kilometres(km)}, a guess", words.chance(found.probability_fades))
         table.add_row("below it after", within(found.km_to_fade if found.probability_fades > 0.5 else None, km))
         table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
     if found.thickness_after_cut_mm is not None:

@@ -26,12 +26,12 @@ DO = {
         "{best}."
     ),
     names.RENEW: (
-        "Renew the rotor, or cut it where its maker allows{because}: on a clean hub, both rotors of the axle; read "
-        "after fitting."
+        "Renew the rotor, or cut it where its maker allows: on a clean hub, both rotors of the axle; read after "
+        "fitting.{because}"
     ),
     names.HUB_AND_BEARING: (
-        "Hub and bearing{because}. Bearing play, then the bare clean hub face once more; over the vehicle maker's "
-        "limit the hub or its bearing is renewed. No rotor cures a hub."
+        "Hub and bearing. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit the hub "
+        "or its bearing is renewed. No rotor cures a hub.{because}"
     ),
     names.RETORQUE: (
         "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
@@ -156,15 +156,15 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     varies = 0.0 if thick is None else turn.tir(thick.value_um)
     if found.do == names.RENEW and varies > limit:
         return (
-            f", for its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}: cleaning "
-            "brings no metal back"
+            f" Why: its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}, and cleaning "
+            "brings no metal back."
         )
     best = next((one for one in found.after if one.what == "cleaned and indexed"), None)
     if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING):
         return ""
     return (
-        f", for clean and on its best stud it still runs out {whole(best.runout_um)} (80 % band), under "
-        f"{words.micrometres(case.limits.mounted_runout_um)} with a probability of {words.chance(best.below)} only"
+        f" Why: clean and on its best stud it still runs out {whole(best.runout_um)} (80 % band), under "
+        f"{words.micrometres(case.limits.mounted_runout_um)} with a probability of {words.chance(best.below)}."
     )
 
 
@@ -290,7 +290,10 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
         )
     if odds >= SURE:
         return f"Most likely {cause}; not called found: the readings fit it less well than such readings do."
-    return f"Most likely {cause} ({words.chance(odds)}; called found from {words.percent(SURE)} on)."
+    sure = words.percent(SURE)
+    if words.chance(odds) == sure:
+        return f"Most likely {cause} (just under the {sure} that are wanted to call it found)."
+    return f"Most likely {cause} ({words.chance(odds)}; {sure} is wanted to call it found)."
 
 
 def thickness(found: Finding) -> str:

@@ -15,7 +15,7 @@ DO = {
     act.READ_AGAIN: "Read again before anything is blamed: {why}.",
     act.ANOTHER_STUD: (
         "Next{wipe}: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
-        "torque, and read it again. From one stud position nothing parts hub from rotor."
+        "torque, and read it again. {parts}"
     ),
     act.CLEAN: (
         "Next: rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it "
@@ -31,6 +31,15 @@ DO = {
         "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
         "torque, and read it again: hub and rotor cancel best there."
     ),
+    act.HUB: (
+        "Hub and bearing first: the bare hub face brings {bare} at the dial by itself, above the limit. Bearing play, "
+        "then the clean face once more; hub or bearing is renewed as the vehicle maker says. No rotor and no stud "
+        "cures a hub."
+    ),
+    act.FINER: (
+        "Next: read it once more with a finer dial (0.001 mm). On clean faces it runs out {read} on stud {stud}, below "
+        "the limit by less than this dial is sure to; below it on the finer one: leave it there."
+    ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
         "The runout is done: on clean faces it runs out {read} on stud {stud}, below the limit. Leave it there. Still "
@@ -41,6 +50,8 @@ DO = {
         "with the larger share below; hub or bearing, or the rotor renewed or cut, as the vehicle maker allows."
     ),
 }
+ONE_STUD = "From one stud position nothing parts hub from rotor."
+ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NOT_WIPED = ", wiping nothing yet"
 NO_PART = "Below the limit as found: no part has to be sought. "
 THICK = "thickness against the stamp and round the turn, "
@@ -87,6 +98,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         stud=todo.studs_turned + 1,
         pitches=pitches,
         wipe="" if cleaned else NOT_WIPED,
+        parts=ONE_STUD_CLEAN if cleaned and told.parted else ONE_STUD,
+        bare="" if told.bare is None else _size(told.bare),
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),

@@ -66,7 +66,7 @@ TRACES = (
         "clean hub face, flange and spigot, read again: what is gone was dirt",
         ("dirt on the hub", "dirt on the rotor", "spigot"),
     ),
-    ("clock the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
+    ("read the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
 )
 #: A finding needs this much probability.
 SURE = 0.9

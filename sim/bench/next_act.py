@@ -9,12 +9,14 @@ import numpy as np
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings
 from sim.parts.case import Limits
-from sim.parts.dial import BELOW, Dial, against_limit
+from sim.parts.dial import BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
+HUB, FINER = "hub", "finer dial"
+COARSE_UM = 2.0  # a dial with larger divisions can be followed by a finer one; judgement
 # A worn rotor is read with a micrometer of 0.005 mm or finer; what the table does not say is taken so. Judgement.
 MICROMETER_UM = 5.0
 
@@ -27,7 +29,8 @@ class Act:
     ----------
     what : str
         ``read again``, ``another stud``, ``clean``, ``bare hub``, ``thickness``, ``worn`` (the thickness varies beyond
-        its limit), ``index``, ``back`` (to the stud where it read least), ``done`` or ``open``.
+        its limit), ``hub`` (the bare face alone brings more than the limit), ``finer dial``, ``index``, ``back`` (to
+        the stud where it read least), ``done`` or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -81,6 +84,11 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     what, stud = told.next, here
     if what != READ_AGAIN:
         what, stud = (WORN, here) if worn else _choose(told, last, state == BELOW, doubt)
+        bare = told.bare
+        if state != BELOW and what != WORN and bare and bare.runout_um - bare.half_um > limits.mounted_runout_um:
+            what, stud = HUB, here
+        elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
+            what, stud = (FINER, here) if readings.dial_um > COARSE_UM else (what, stud)
     dtv_um = None if thickness is None else limits.dtv_um
     return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um)
 
@@ -99,7 +107,8 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     by_vectors = _left_um(last.hub[1], last.rotor[1], told.studs)
     best = min(range(told.studs), key=lambda position: by_vectors[position])
     gains = by_vectors[here] - by_vectors[best] > doubt_um
-    if best not in last.positions and gains:
+    humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
+    if best not in last.positions and gains and not humps:
         return INDEX, best
     if last.read_um[-1] - last.read_um[least] > doubt_um:
         return BACK, last.positions[least]

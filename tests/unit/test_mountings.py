@@ -166,6 +166,18 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert (past.what, past.studs_turned) == ("back", best)
 
 
+def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_another_stud():
+    clean = [mounted(p, 30.0, 28.0, k, "cleaned") for k, p in enumerate((0, 1), 1)]
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 40.0 * 64 / 140]), np.radians(ANGLE)))
+    assert act_of(*clean, face).what == "hub"
+    assert "No rotor and no stud cures a hub" in lead(told(*clean, face), face)
+    near = mounted(0, 14.0, 8.0, 1, "cleaned")
+    assert act_of(near).what == "finer dial"
+    assert "leave it there" in lead(told(near))
+    humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
+    assert [act_of(*clean).what, act_of(*humps).what] == ["index", "bare hub"]
+
+
 def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_on():
     small = mounted(0, 5.0, 4.0)
     found = act_of(small)

@@ -24,7 +24,7 @@ from sim.errors import BadInput, Fault
 from sim.handout.chapters import KM, Solved
 from sim.handout.numbers import Moves, Numbers, numbers
 from sim.handout.speck_table import ALLOWED_SHARE, ALLOWED_UM, Table
-from sim.parts.case import Case
+from sim.parts.case import Case, Debris
 from sim.parts.fastener import nouns
 from sim.parts.materials import tensile_strength_mpa
 from sim.progress import Progress, silent
@@ -114,6 +114,7 @@ def page_html(found: Numbers, trainer: Trainer | None = None) -> str:
             cautions={key: one.text for chapter in chapters for key in chapter.cautions
                       for one in cautions.named(key, call=call)},
             error=error_words(found),
+            one_speck=said.ONE_SPECK if len(case.debris) + len(case.spigot_scale) > 1 else "",
             colours=palette.COLOURS,
             ui=ui,
             data=_json(data(found) | {"ui": ui, "bets": [chapter.bets for chapter in chapters]}),
@@ -153,7 +154,7 @@ def facts(found: Numbers) -> dict[str, str]:
     node = int(np.argmin(np.abs(outward.heights_um - h)))
 
     def read(place: float, height: float) -> str:
-        return words.micrometres(turn.tir(outward.trace_um(place, height, speck.angle_deg)))
+        return words.micrometres(_tir(outward, place, height, speck))
 
     share = h / float(outward.heights_um[node]) if node else 1.0
     kind = {"hard": "something hard"}.get(speck.kind, speck.kind)
@@ -172,6 +173,9 @@ def facts(found: Numbers) -> dict[str, str]:
         "tir_outer": read(where, h),
         "tir_inner": read(inner, h),
         "rigid_outer": words.micrometres(share * float(outward.rigid_um[row, node])),
+        "bite": said.BITES_OUTSIDE
+        if _tir(outward, where, h, speck) > _tir(outward, inner, h, speck)
+        else said.BITES_INSIDE,
         "rigid_inner": words.micrometres(share * float(outward.rigid_um[2, node])),
         **_later_facts(found),
     }
@@ -350,6 +354,10 @@ def _pads_data(case: Case) -> dict[str, Any]:
         "inFace": level.inboard_face_mm,
         "clearance": case.caliper.clearance_um,
     }
+
+
+def _tir(made: Table, place: float, height_um: float, speck: Debris) -> float:
+    return turn.tir(made.trace_um(place, height_um, speck.angle_deg))
 
 
 def left_um(made: Table, place: float, height_um: float) -> float:

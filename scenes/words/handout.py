@@ -111,8 +111,7 @@ CHAPTERS = (
             "A plate that does not bend would read {rigid_outer} with the speck at the outer edge and {rigid_inner} "
             "with the speck at {inner_mm} mm. Solved with parts that bend, it is {tir_outer} at the edge and "
             "{tir_inner} further in.",
-            "Further in, the nuts hold the flange down on both sides of the speck, and the flange bends over it. At "
-            "the outer edge nothing holds it down beyond the speck: there dirt bites hardest.",
+            "{bite}",
         ),
         "Clean the whole face, and look twice at its outer edge. Less effect further in does not excuse dirt that "
         "stays there: it lifts the flange, and under a loose nut it leans the rotor.",
@@ -278,7 +277,7 @@ CHAPTERS = (
         "Read all of them",
         (
             "Few nuts at low torque hardly bend the flange down: the rotor stands on the speck like a stiff plate and "
-            "the dial mostly reads high. Every nut at full torque through spacers comes nearest to the wheel.",
+            "the dial mostly reads high. Every nut at full torque through spacers mostly comes nearest to the wheel.",
             "Here two nuts at low torque read {two_nuts}, spacers at full torque {spacers}, and the road gets "
             "{driven}. What lies behind a reading is a band, never a factor: with the dirt elsewhere the same two "
             "nuts may read low.",
@@ -322,6 +321,19 @@ CHAPTERS = (
         ),
         ("no impact gun", "re-torque", "pump the pedal"),
     ),
+)
+
+BITES_OUTSIDE = (
+    "Further in, the nuts hold the flange down on both sides of the speck, and the flange bends over it. At the outer "
+    "edge nothing holds it down beyond the speck: there dirt bites hardest."
+)
+BITES_INSIDE = (
+    "On most corners dirt bites hardest at the outer edge, because the flange bends over a speck further in. This "
+    "flange is stiff for its hub, or lightly clamped: here the speck further in leans the rotor as much or more."
+)
+ONE_SPECK = (
+    "The page moves one speck about, the highest patch of its corner; what else the case has between its faces is left "
+    "out."
 )
 
 UI = {
@@ -403,8 +415,9 @@ UI = {
     "no band": "not worked out",
     "80 % band": "80 % band",
     "not within": "later than 30 000 km",
-    "after": "after",
-    "km truth": "By the case's own values the limit is passed #; 80 % band: # to #.",
+    "after": "passed after",
+    "never": "not passed within 30 000 km",
+    "km truth": "By the case's own values the limit is #; 80 % band: # to #.",
     "bet inside": "Your bet lies inside the band.",
     "bet outside": "Your bet lies outside the band.",
     "scale axis": "height of the scale on the spigot",
@@ -427,7 +440,7 @@ UI = {
     "hole bet": "You chose hole #, which reads #.",
     "furthest": "Furthest from the road",
     "clamping": "What holds the rotor",
-    "dial truth": "The road is #. Furthest from it is #.",
+    "dial truth": "On the road it is #. Furthest from that: #.",
     "dial bet": "You chose #.",
     "held": ["nuts and spacers", "wheel"],
     "held axis": "what holds the rotor",

@@ -109,7 +109,10 @@ def rotor_fields(seats: Sequence[Seat], points_mm: Floats) -> Complexes:
 
 @one_thread
 def hub_fields(seats: Sequence[Seat], points_mm: Floats) -> Complexes:
-    """Displacement of the hub, its face's own runout included; shape and units as `rotor_fields`."""
+    """Displacement of the hub, its face's own runout included; shape and units as `rotor_fields`.
+
+    By superposition; under a rotor with scale on the spigot the hub is drawn at rest, where little of it moves.
+    """
     out = _fields(seats, "hub", points_mm)
     for row, one in zip(out, seats, strict=True):
         row[1, 2] += _face_mm(one.case, points_mm)
@@ -145,8 +148,10 @@ def _fields(seats: Sequence[Seat], which: str, points_mm: Floats) -> Complexes:
         groups.setdefault(-1 - index if alone else id(prepare(one.case, one.preset)), []).append(index)
     for key, members in groups.items():
         some = [seats[index] for index in members]
+        if key < 0 and which == "hub":
+            continue  # over scale on the spigot the rotor is what is seen to move
         if key < 0:
-            found = [some[0].rotor_deformation() if which == "rotor" else some[0].hub_deformation()]
+            found: list[Deformation | None] = [some[0].rotor_deformation()]
         else:
             found = _together(some, which)
         for index, field in zip(members, found, strict=True):

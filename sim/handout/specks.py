@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -15,14 +14,12 @@ from sim.parts.case import Case, Debris
 from sim.parts.spigot_room import hindrance
 from sim.progress import Progress, silent
 
-HEIGHTS = 5, 7
+HEIGHTS = 5, 9
 """Nodes of the height, of the first table and of the finer one: the least that a cubic holds with; measured."""
 PLACES_AROUND = 90, 150
 """Nodes all round, of the first table and of the one that is made where the first does not hold: 4 and 2.4 degrees."""
 PLACES_OUTWARD = 9, 15
 """Nodes of the radius, likewise; measured."""
-LEAST_HIGHEST_UM, MOST_HIGHEST_UM = 160.0, 320.0
-"""Highest speck on the page: half as high again as the case's own, within these; judgement."""
 MARGIN_MM = 1.0
 """Left free at the inner edge of the face; judgement."""
 
@@ -52,12 +49,17 @@ def _usual(case: Case) -> Debris:
 
 
 def heights_um(speck: Debris, count: int) -> Floats:
-    """Heights of a table, from nothing to half as high again as the speck. Shape (count,). [um].
+    """Heights of a table, from nothing to above the speck, its own height among them. Shape (count,). [um].
 
     Bounds are a judgement.
+
+    Examples
+    --------
+    >>> heights_um(Debris(height_um=90.0), 5)
+    array([  0.,  30.,  60.,  90., 120.])
     """
-    top = min(max(math.ceil(1.5 * speck.height_um / 20.0) * 20.0, LEAST_HIGHEST_UM), MOST_HIGHEST_UM)
-    return np.linspace(0.0, top, count)
+    own = next((k for k, least in ((3, 90.0), (2, 60.0)) if speck.height_um >= least), 1)
+    return np.linspace(0.0, 4.0 * speck.height_um / own, count)
 
 
 def at_radius(case: Case, speck: Debris, radius_mm: float) -> Debris:
@@ -118,7 +120,7 @@ def around(case: Case, preset: str = "standard", progress: Progress = silent) ->
     made = None
     for count, heights in zip(PLACES_AROUND, HEIGHTS, strict=True):
         places = case.studs.count * round(count / case.studs.count)
-        axes = AROUND, np.arange(places) * 360.0 / places, heights_um(speck, heights)
+        axes = AROUND, speck.angle_deg + np.arange(places) * 360.0 / places, heights_um(speck, heights)
         made = table(case, lambda place: replace(speck, angle_deg=place % 360.0), axes, preset, progress)
         if made.error.holds:
             break

@@ -228,7 +228,7 @@ const Handout = (() => {
     const span = () => [R.kmLow[2], R.kmLimit[2], R.kmHigh[2]].map((v) => v === null ? W["not within"] : group(100 * Math.round(v / 100)));
     return { marked: () => state.bet !== null, ready: () => { const s = node("wheel", 2, D.wheel.axes[1].length - 1, 1); ready(s, speckNode(s.left), { lift: 0, left: s.left }); viewer.set({ settled: 1, nuts: 1 }); stage.fitted = true; instruments(); }, update: draw, shown: draw,
       act: (end) => glide(1200, (q) => turnTo(720 * q % 360), () => { turnTo(0); end(); }),
-      reveal: () => { const [low, middle, high_] = span(), inside = (R.kmLow[2] !== null && state.bet >= R.kmLow[2]) && (R.kmHigh[2] === null || state.bet <= R.kmHigh[2]); return `${W["km truth"].replace("#", R.kmLimit[2] === null ? middle : `${W.after} ${middle}`).replace("#", low).replace("#", high_)} ${inside ? W["bet inside"] : W["bet outside"]}`; } };
+      reveal: () => { const [low, middle, high_] = span(), inside = (R.kmLow[2] !== null && state.bet >= R.kmLow[2]) && (R.kmHigh[2] === null || state.bet <= R.kmHigh[2]); return `${W["km truth"].replace("#", R.kmLimit[2] === null ? W.never : `${W.after} ${middle}`).replace("#", low).replace("#", high_)} ${inside ? W["bet inside"] : W["bet outside"]}`; } };
   };
   make.spigot = (article, n) => {
     const P = D.spigot, tries = $(article, ".tries"), state = { h: P.start, t: 0 }, stretch = P.stretch, now = () => node("spigot", state.h, state.t);
@@ -247,7 +247,7 @@ const Handout = (() => {
     const H = D.holes, tries = $(article, ".tries"), state = { hub: H.start, own: H.own, hole: 0, bet: null }, pitch = 360 / D.studs;
     const own = (k) => { const a = -(H.ownAt + k * pitch) * RAD; return [(state.own - H.own) / 2 * H.reach * Math.cos(a), (state.own - H.own) / 2 * H.reach * Math.sin(a)]; };
     const now = (k) => { const s = node("holes", state.hub, k), [x, y] = own(k), add = (t) => t.map((v, a) => v + x * Math.cos(a * RAD) - y * Math.sin(a * RAD)), outboard = add(s.outboard), inboard = add(s.inboard), trace = D.gaugeFace === "inboard" ? inboard : outboard; return { ...s, outboard, inboard, trace, tir: tir(trace), high: high(outboard) }; };
-    const arrows = (k) => { const hubUm = H.axes[0][state.hub] * H.lever, rotorUm = state.own * H.reach, scale = 0.85 * D.rim / Math.max(40, hubUm, rotorUm); return [{ length: scale * hubUm, deg: H.hubAt, colour: C.hub, name: W["hub arrow"] }, { length: scale * rotorUm, deg: H.ownAt + k * pitch, colour: C.high, dashed: true, name: W["own arrow"] }]; };
+    const arrows = (k) => { const hubUm = H.axes[0][state.hub] * H.lever, rotorUm = state.own * H.reach, scale = 0.8 * D.rim / Math.max(22, hubUm, rotorUm); return [{ length: scale * hubUm, deg: H.hubAt, colour: C.hub, name: W["hub arrow"] }, { length: scale * rotorUm, deg: H.ownAt + k * pitch, colour: C.high, dashed: true, name: W["own arrow"] }]; };
     const host = $(article, ".mark"), face = Draw.svg("face", null, W.arrows), draw0 = (k) => { const drawn = Draw.face(D, C, { arrows: arrows(k), words: {} }); face.setAttribute("viewBox", drawn.box); face.innerHTML = drawn.text; };
     host.append(face, el("p", { className: "small", textContent: W.arrows }));
     const holes = Array.from({ length: D.studs }, (_, k) => `${k + 1}`), all = () => holes.map((_, k) => now(k).tir), best = () => all().indexOf(Math.min(...all()));
@@ -273,7 +273,7 @@ const Handout = (() => {
     slider(tries, W.turn, [0, 360, 4], 0, (v) => `${v}°`, turnTo);
     const list = el("div", { className: "bars" }); tries.append(list);
     return { marked: () => state.bet !== null, ready: () => { const s = now(0); ready(s, speckNode(s.left), { lift: 0, left: s.left }); }, update: draw, shown: () => { fittedAtOnce(); draw(); },
-      reveal: () => { const w = worst(), to = (c) => `${names[c]}: ${um(now(c).tir)}`; return `${W["dial truth"].replace("#", to(last)).replace("#", to(w))} ${state.bet === w ? W.right : W["dial bet"].replace("#", to(state.bet))}`; } };
+      reveal: () => { const w = worst(), to = (c) => `${names[c]}: ${um(now(c).tir)}`; return `${W["dial truth"].replace("#", um(now(last).tir)).replace("#", to(w))} ${state.bet === w ? W.right : W["dial bet"].replace("#", to(state.bet))}`; } };
   };
   make.wheel = (article, n) => {
     const S = D.wheel, tries = $(article, ".tries"), state = { h: 2, s: S.axes[1].length - 1, w: 0 }, now = (w = state.w) => node("wheel", state.h, state.s, w);
@@ -312,10 +312,22 @@ const Handout = (() => {
     article.querySelectorAll(".quiz input").forEach((input) => input.addEventListener("change", () => { $(article, ".feedback").textContent = `${input.dataset.right === "1" ? W.right : W["not so"]} ${input.dataset.why}`; }));
   });
   document.querySelectorAll("[data-open]").forEach((b) => b.addEventListener("click", () => open(+b.dataset.open)));
-  $(document, "#contrast").addEventListener("click", (e) => { const on = document.body.classList.toggle("contrast"); e.target.setAttribute("aria-pressed", on); });
+  $(document, "#contrast").addEventListener("click", (e) => { const on = document.documentElement.classList.toggle("contrast"); e.target.setAttribute("aria-pressed", on); });
   $(holder, ".scale").textContent = W["one scale"];
-  window.addEventListener("beforeprint", () => { const box = $(holder, ".stage"); if (!viewer.on) return; const { box: view, text } = viewer.markup(), svg = Draw.svg("printed", { box: view, text }); box.querySelectorAll(".printed").forEach((old) => old.remove()); box.append(svg); });
+  /* Paper shows every chapter as it is after its question, each with its own picture. */
+  function paper() {
+    const n = articles.findIndex((a) => a.classList.contains("open"));
+    articles.forEach((article, k) => {
+      made[k].ready(); if (made[k].shown) made[k].shown(); else { fittedAtOnce(); made[k].update(); }
+      viewer.draw();
+      const { box, text } = viewer.markup(), old = $(article, "svg.printed");
+      if (old) old.remove();
+      $(article, ".show").append(Draw.svg("printed", { box, text }, W.picture));
+    });
+    open(n, false);
+  }
+  window.addEventListener("beforeprint", paper);
   open(0, false);
   document.documentElement.dataset.ready = "1";
-  return { seated, viewer, open, tir };
+  return { seated, node, viewer, open, tir };
 })();

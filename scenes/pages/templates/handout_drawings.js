@@ -75,17 +75,19 @@ const Draw = (() => {
   }
 
   /* A plot: lines, a hatched band above a limit, marks. spec: {x:[lo,hi], y:[lo,hi], lines, bands, marks, limit, xName, yName}. */
+  let charts = 0; // a pattern in a hidden chapter is not drawn from elsewhere: each plot has its own
   function chart(C, spec) {
+    const id = ++charts;
     const W = 360, H = spec.high || 210, L = 46, R = 22, T = 22, B = 38, X = (v) => L + (W - L - R) * (v - spec.x[0]) / (spec.x[1] - spec.x[0]), Y = (v) => H - B - (H - T - B) * (v - spec.y[0]) / (spec.y[1] - spec.y[0]);
     const ticks = (lo, hi, count) => { const raw = (hi - lo) / count, ten = 10 ** Math.floor(Math.log10(raw)), by = [1, 2, 2.5, 5, 10].map((k) => k * ten).find((v) => v >= raw); const out = []; for (let v = Math.ceil(lo / by - 1e-9) * by; v <= hi + 1e-9; v += by) out.push(Math.abs(v) < 1e-9 ? 0 : v); return out; };
     const group = (v) => String(+v.toFixed(4)).replace(/\B(?=(\d{3})+(?!\d))/g, "\u00a0").replace("-", "−");
-    const out = [`<defs><pattern id="over" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V7" stroke="${C.ink}" stroke-opacity=".35" stroke-width="1.4"/></pattern><clipPath id="plot"><rect x="${L}" y="${T}" width="${W - L - R}" height="${H - T - B}"/></clipPath></defs>`];
+    const out = [`<defs><pattern id="over${id}" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V7" stroke="${C.ink}" stroke-opacity=".35" stroke-width="1.4"/></pattern><clipPath id="plot${id}"><rect x="${L}" y="${T}" width="${W - L - R}" height="${H - T - B}"/></clipPath></defs>`];
     for (const v of spec.yTicks || ticks(spec.y[0], spec.y[1], 4)) out.push(`<path d="M${L} ${Y(v)}H${W - R}" stroke="#d9d4c8"/>`, `<text x="${L - 5}" y="${Y(v) + 4}" font-size="11" text-anchor="end" fill="${C.ink}">${group(v)}</text>`);
     for (const v of spec.xTicks || ticks(spec.x[0], spec.x[1], 5)) out.push(`<path d="M${X(v)} ${H - B}v4" stroke="${C.ink}"/>`, text(X(v), H - B + 16, group(v), 11, `fill="${C.ink}"`));
-    out.push(text((L + W - R) / 2, H - 6, spec.xName, 11, `fill="${C.ink}"`), `<text x="4" y="13" font-size="11" fill="${C.ink}">${escaped(spec.yName)}</text>`, `<g clip-path="url(#plot)">`);
+    out.push(text((L + W - R) / 2, H - 6, spec.xName, 11, `fill="${C.ink}"`), `<text x="4" y="13" font-size="11" fill="${C.ink}">${escaped(spec.yName)}</text>`, `<g clip-path="url(#plot${id})">`);
     for (const b of spec.bands || []) out.push(`<path d="M${b.low.map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}L${[...b.high].reverse().map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}Z" fill="${b.colour}" fill-opacity="${b.opacity || 0.22}"/>`);
     for (const z of spec.zones || []) out.push(`<rect x="${X(z.x[0])}" y="${Y(Math.max(...z.y))}" width="${Math.max(0, X(z.x[1]) - X(z.x[0]))}" height="${Math.abs(Y(z.y[0]) - Y(z.y[1]))}" fill="${z.colour}" fill-opacity="${z.opacity || 1}"/>`);
-    if (spec.limit) out.push(`<rect x="${L}" y="${T}" width="${W - L - R}" height="${Math.max(0, Y(spec.limit) - T)}" fill="url(#over)"/><path d="M${L} ${Y(spec.limit)}H${W - R}" stroke="${C.ink}" stroke-width="1.4" stroke-dasharray="7 4"/>`);
+    if (spec.limit) out.push(`<rect x="${L}" y="${T}" width="${W - L - R}" height="${Math.max(0, Y(spec.limit) - T)}" fill="url(#over${id})"/><path d="M${L} ${Y(spec.limit)}H${W - R}" stroke="${C.ink}" stroke-width="1.4" stroke-dasharray="7 4"/>`);
     for (const l of spec.lines || []) out.push(`<path d="M${l.points.map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}" fill="none" stroke="${l.colour}" stroke-width="${l.width || 2.5}" ${l.dashed ? 'stroke-dasharray="6 4"' : ""}/>`);
     for (const b of spec.bars || []) out.push(`<rect x="${X(b.x) - b.wide / 2}" y="${Y(b.y)}" width="${b.wide}" height="${Math.max(0, Y(spec.y[0]) - Y(b.y))}" fill="${b.colour}" stroke="${C.ink}"/>`);
     out.push("</g>");

@@ -82,7 +82,20 @@ def foil(
 
         console.out().print(tables.headed(of.case.title, _table(of, expected, held)))
     made_known(made, as_json)
+    if log is not None and bench is not None and not as_json:
+        _stands(log)
     return 0
+
+
+def _stands(log: Path) -> None:
+    """Say how the log stands, where anything in it counts."""
+    from scenes.words import foil as said
+    from sim.files import foil_log
+    from sim.files.toml_text import read_text
+
+    counted, runout, vector = foil_log.tally(read_text(log))
+    if counted:
+        console.out().print(said.logged(counted, runout, vector), markup=False, soft_wrap=True)
 
 
 def _pages(of: Prescription, expected: tuple[Expected, ...], held: tuple[Held, ...], folder: Path) -> list[Made]:

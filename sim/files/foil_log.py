@@ -55,6 +55,21 @@ def added(before: str, rows: Sequence[Mapping[str, object]], name: str = "") -> 
     return out.getvalue()
 
 
+def tally(text: str) -> tuple[int, int, int]:
+    r"""Count a log: trials that count, of these inside by TIR, and inside as a vector. No unit.
+
+    Void trials do not count. Rows that somebody spoilt are left out.
+
+    Examples
+    --------
+    >>> tally("vector,runout\ninside,outside\nvoid,void\n")
+    (1, 0, 1)
+    """
+    rows = [row for row in csv.DictReader(io.StringIO(text)) if row.get("vector") in ("inside", "outside")]
+    runout, vector = (sum(row.get(name) == "inside" for row in rows) for name in ("runout", "vector"))
+    return len(rows), runout, vector
+
+
 def _cell(value: object) -> str:
     """A figure stays a figure; text is kept to one line and takes no formula."""
     if isinstance(value, int | float):

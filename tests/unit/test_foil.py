@@ -124,6 +124,13 @@ def test_readings_like_the_forecast_are_inside_and_their_own_runout_falls_out(ex
     assert held[0].mounted_um != pytest.approx(held[0].runout_um, abs=5.0)
 
 
+def test_noise_of_the_bare_turns_is_counted_once(expected):
+    quiet = bench([one.change_um for one in expected])
+    ragged = replace(quiet, bare_um=quiet.bare_um + 15.0 * (-1.0) ** np.arange(12))
+    bands = [foil_reading.hold(expected, one)[0].mounted_band_um for one in (quiet, ragged)]
+    assert bands[1] == pytest.approx(bands[0], rel=1e-6)
+
+
 def test_a_foil_that_reads_nothing_is_a_miss_and_not_void(expected):
     held = foil_reading.hold(expected, bench([0.0 * one.change_um for one in expected]))
     assert [one.vector for one in held] == ["outside"] * 3
@@ -167,6 +174,12 @@ def test_the_log_grows_by_lines_and_takes_no_formula():
     rows = list(csv.DictReader(io.StringIO(both)))
     assert len(rows) == 1 + len(FORMULAS)
     assert not any(row["class"][:1] in tuple("=+-@\t\r") for row in rows)
+
+
+def test_the_log_is_counted_without_what_is_void():
+    rows = [ROW | {"vector": "inside", "runout": "outside"}, ROW | {"vector": "void", "runout": "void"}]
+    assert foil_log.tally(foil_log.added("", rows)) == (1, 0, 1)
+    assert foil_log.tally("") == (0, 0, 0)
 
 
 def test_another_file_is_not_taken_for_a_log():
@@ -216,6 +229,7 @@ def test_from_the_sheet_to_the_log(corner, expected, tmp_path, capsys, monkeypat
     assert main([*line[:-1], "--out", str(out)]) == 0
     assert "foretold and read" in (out / "foil-forecast.html").read_text()
     rows = list(csv.DictReader(log.open()))
+    assert "holds 6 trials that count: 100\u00a0% inside" in capsys.readouterr().out
     assert [row["class"] for row in rows] == ["'=2b"] * 6
     assert rows[0]["torque_nm"] == "140"
 

@@ -58,6 +58,9 @@ class Questions:
     ] = "found"
     within: Annotated[float | None, Parameter(help="Share of corners that shall be within, such as 0.99.")] = None
     sensitivity: Annotated[int, Parameter(help="Corners of each sample behind the sensitivities; 0: none.")] = 256
+    audit: Annotated[
+        Path | None, Parameter(help="Runouts read on cars as found (CSV, runout_um): the population is fitted to them.")
+    ] = None
     km: Annotated[float | None, Parameter(help="Drive corners too: share over the thickness variation [km].")] = None
     chained: Annotated[int, Parameter(help="Corners that are driven, with --km.")] = 1000
 
@@ -142,6 +145,11 @@ def questioned(result: Result, asks: Questions, hands: Hands, tell: Progress) ->
         more["sensitivity"] = sensitivity(
             study, asks.sensitivity, hands.workers, hands.executor, lambda done, what: tell(0.2 + 0.4 * done, what)
         )
+    if asks.audit is not None:
+        from sim.stack.fit import fit, tabled
+        from sim.stack.study_file import read_runouts
+
+        more["fit"] = fit(tabled(result, study.seed), read_runouts(asks.audit))
     if asks.km is not None:
         more["road"] = driven(
             study, asks.chained, asks.km, hands.workers, hands.executor, lambda done, what: tell(0.6 + 0.4 * done, what)
@@ -166,9 +174,8 @@ def _shown(found: Answer) -> list[RenderableType]:
     parts = _table("tolerance at its limit", "limit", "alone, TIR", "of root sum square")
     for row in said.part_rows(found):
         parts.add_row(*row)
-    lines = [
-        Text(line, style="bold") for line in (said.lead(found), *said.loosest_lines(found), *said.road_lines(found))
-    ]
+    first = (said.lead(found), *said.loosest_lines(found), *said.road_lines(found), *said.fit_lines(found))
+    lines = [Text(line, style="bold") for line in first]
     out: list[RenderableType] = [*lines, Text(), states, Text(), parts]
     for heads, more in said.further(found):
         table = _table(*heads)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
 
+CLOSE = 0.6  # correlation of two scales from which it is said that they cannot be told apart; judgement
 STATE = {
     "monte_carlo": "as found",
     "after_cleaning": "cleaned",
@@ -162,6 +163,28 @@ def road_lines(found: Answer) -> list[str]:
         for name, one in (("as found", road.within.get("found")), ("cleaned", road.within.get("cleaned")))
         if one is not None
     ]
+
+
+def fit_lines(found: Answer) -> list[str]:
+    """Say what audited runouts make of the population, and what they cannot tell apart."""
+    fitted = found.more.get("fit")
+    if fitted is None:
+        return []
+    low, middle, high = (rate(one) for one in fitted.reject)
+    after = " to ".join(rate(fitted.reject_cleaned[k]) for k in (0, 2))
+    told = [f"{one.name} {one.middle:.2f} ({one.low:.2f} to {one.high:.2f})" for one in fitted.scales if one.told]
+    dark = [one.name for one in fitted.scales if not one.told]
+    out = [
+        f"Fitted to {fitted.readings} audited runouts, {middle} are over the limit as found ({low} to {high}, 80 % "
+        f"band; as assumed {rate(fitted.assumed)}), cleaned {after}.",
+        f"Factors on what the file assumes, 80 % band: {words.listed(told)}." if told else "No factor is told by them.",
+    ]
+    if dark:
+        out.append(f"These runouts tell next to nothing of {words.listed(dark)}: read bare hubs, or cleaned corners.")
+    pair, together = max(fitted.together.items(), key=lambda one: abs(one[1]))
+    if abs(together) > CLOSE:
+        out.append(f"{words.capital(pair[0])} and {pair[1]} cannot be told apart by them (correlation {together:.1f}).")
+    return out
 
 
 def _claims(one: Share) -> str:

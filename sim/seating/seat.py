@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -24,7 +24,7 @@ from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
 from sim.seating.equations import BACK, FACE, contact_problem, nodal_wave, stud_wave
 from sim.seating.fields import recover
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
-from sim.seating.prepared import PRESETS, Pair, prepare
+from sim.seating.prepared import PRESETS, Pair, pair_key, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
@@ -213,7 +213,11 @@ def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
         _same_places(case, before)
     problem = contact_problem(pair, found, pulled)
     start = np.ones(problem.offset.size, dtype=bool)
-    flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
+    if found[-1].index == WHEEL:
+        flat, pad = _flat_under_wheel(pair, _even(case))
+        start[-pad.size :] = pad
+    else:
+        flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
     start[: flat.size] = flat
     solution = contact.solve(problem, start)
     return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
@@ -234,6 +238,22 @@ def _flat_set(pair: Pair, layer_n_mm3: float) -> NDArray[np.bool_]:
     studs = pair.key.studs
     even = Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.ones(studs.count))
     return contact.solve(contact_problem(pair, [bare], even)).force > 0
+
+
+def _even(case: Case) -> Case:
+    """Return the corner with clean flat faces and even studs: alike for all that share a pair, a layer and a wheel."""
+    key = pair_key(case, "fast")
+    studs = replace(key.studs, clamped_by="wheel")
+    wheel = replace(case.wheel, pad_dish_um=0.0)
+    return Case(rotor=key.rotor, hub=key.hub, studs=studs, contact=case.contact, wheel=wheel)
+
+
+@lru_cache(maxsize=4)
+def _flat_under_wheel(pair: Pair, even: Case) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Cells of face and wheel's pad that flat faces close under even studs: where every seating with a wheel starts."""
+    found = surfaces(pair, even)
+    closed = contact.solve(contact_problem(pair, found, pulls(even.studs))).force > 0
+    return closed[: found[0].kept.size], closed[-found[-1].kept.size :]
 
 
 def _result(

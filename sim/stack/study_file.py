@@ -74,6 +74,23 @@ def study_from_text(text: str, name: str = "stack", folder: Path | None = None) 
     return study
 
 
+def read_runouts(path: Path) -> tuple[float, ...]:
+    """Read audited runouts: a CSV with one a line, or with a column ``runout_um``. [um].
+
+    Raises
+    ------
+    BadInput
+        With the line that is no number.
+    """
+    text = read_text(path, 30_000_000)
+    reader = _Reader({}, {}, printable(str(path), 200), None)
+    named = "runout_um" in next((line for line in text.splitlines() if line.strip() and line.lstrip()[0] != "#"), "")
+    values = reader.column(("--audit",), text, "runout_um" if named else None, path.name)
+    if values is None:
+        raise BadInput(reader.faults)
+    return values
+
+
 @dataclass
 class _Reader:
     """Goes through the tables and gathers every fault."""

@@ -188,3 +188,33 @@ def test_plots_name_what_they_show():
     drawn = plots.loosest(SimpleNamespace(result=found), one)
     assert "parts sorted out" in drawn
     assert f"{one.limit:.0f} µm" in drawn
+
+
+def test_a_fit_finds_the_scales_that_made_the_readings_and_says_what_it_cannot_tell():
+    """Readings made of the library's own parts, hub and rotor multiplied: the band must hold both factors' sum."""
+    from sim.stack import fit as fitted
+
+    rng = np.random.default_rng(3)
+    size = 1500
+    dirty = rng.random(size) < 0.3
+    zero = np.zeros((size, fitted.ORDERS + 1), dtype=complex)
+    dirt = zero.copy()
+    dirt[dirty, 1] = 15.0 * rng.random(dirty.sum()) * np.exp(2j * np.pi * rng.random(dirty.sum()))
+    hub, rotor = (one * rng.rayleigh(1.0, size) * np.exp(2j * np.pi * rng.random(size)) for one in (6.0, 4.0))
+    library = fitted.Library(zero, dirt, hub, rotor, dirty, float(dirty.mean()))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(fitted, "library_of", lambda _: library)
+        patched.setattr(fitted, "LEAST_EFFECTIVE", 8.0)  # of fewer draws
+        table = fitted.tabled(
+            SimpleNamespace(study=SimpleNamespace(population=SimpleNamespace(limit_um=50.0))), 1, 1500
+        )
+        read = rng.choice(fitted.emulated_um(library, 1.6, 1.6, 1.0), 200)
+        found = fitted.fit(table, read)
+        truth = float(np.mean(fitted.emulated_um(library, 1.6, 1.6, 1.0) > 50.0))
+        assert found.reject[0] * 0.8 <= truth <= found.reject[2] * 1.2
+        assert found.reject[2] > found.assumed
+        assert abs(found.together[("rotor runout", "hub runout")]) > 0.3, "two leans of one kind hide in each other"
+    with pytest.raises(BadInput, match="cannot be fitted to"):
+        fitted.fit(table, read[:5])
+    with pytest.raises(BadInput, match="hardly any"):
+        fitted.fit(table, np.full(200, 3.0))

@@ -1,0 +1,67 @@
+"""How long a tolerance stack takes: python -m tests.benchmarks.bench_stack [corners]. Prints; asserts nothing.
+
+CPU seconds of this process as well as wall time, since the machine may be shared; rows on two processes tell wall time
+only.
+"""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from sim.rigid.batch import seat_rigid_batch
+from sim.stack.road import driven
+from sim.stack.run import run
+from sim.stack.seated import Wanted
+from sim.stack.study_file import load_study
+from sim.stack.vectors import vector_stack_um
+
+
+def timed(what: str, work: Callable[[], object], each: int) -> None:
+    work_cpu, work_wall = time.process_time(), time.perf_counter()
+    work()
+    cpu, wall = time.process_time() - work_cpu, time.perf_counter() - work_wall
+    print(f"  {what:<66}{cpu:8.2f} s CPU {wall:8.2f} s wall {1e3 * cpu / each:9.4f} ms each", flush=True)
+
+
+def rigid(count: int) -> object:
+    rng = np.random.default_rng(1)
+    inner = rng.uniform(36.0, 62.0, (count, 4))
+    return seat_rigid_batch(
+        inner, inner + rng.uniform(1.0, 6.0, inner.shape), rng.uniform(0, 360, inner.shape),
+        rng.uniform(4, 25, inner.shape), rng.uniform(0.02, 0.12, inner.shape), 68.0,
+    )  # fmt: skip
+
+
+def main(corners: int = 1024) -> None:
+    study = replace(load_study("population_rear"), samples=corners, tolerance_um=0.0, levers=())
+    print("stack, shipped population, fast preset")
+    timed("1 000 000 vector stacks", lambda: vector_stack_um(study.population, 1_000_000, 1), 1_000_000)
+    timed("100 000 rigid seatings, 4 patches", lambda: rigid(100_000), 100_000)
+    run(replace(study, samples=2), workers=1)  # flexibilities
+    read = Wanted("fast", driven=False, cures=False)
+    timed(f"{corners} corners as found, as read", lambda: run(study, workers=1, wanted=read), corners)
+    cured = Wanted("fast", driven=False, cures=True)
+    timed(f"{corners} corners, every cure, as read", lambda: run(study, workers=1, wanted=cured), corners)
+    few = replace(study, samples=max(corners // 8, 1))
+    timed(f"{few.samples} corners, every cure, as read and as driven", lambda: run(few, workers=1), few.samples)
+    chained = max(corners // 16, 1)
+    timed(f"{chained} corners chained to thickness variation", lambda: driven(study, chained, workers=1), chained)
+    began = time.perf_counter()
+    run(replace(study, samples=2 * corners), workers=2, wanted=cured)
+    two = time.perf_counter() - began
+    began = time.perf_counter()
+    run(replace(study, samples=2 * corners), workers=1, wanted=cured)
+    print(f"  one to two processes, {2 * corners} corners: {(time.perf_counter() - began) / two:.2f} times as fast")
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))

@@ -250,8 +250,9 @@ def fit(table: Table, runouts_um: ArrayLike) -> Fit:
     if read.ndim != 1 or read.size < LEAST_READ or not np.isfinite(read).all() or (read < 0.0).any():
         allowed = f"{LEAST_READ} finite runouts or more, from 0 up"
         raise BadInput(Fault(f"{read.size} runouts cannot be fitted to", key="--audit", allowed=allowed))
-    score = np.log(table.shares) @ np.bincount(np.searchsorted(table.edges_um, read), minlength=BINS)
-    score = score * table.corners / (table.corners + read.size)  # the emulated shares are a sample too
+    counts = np.bincount(np.searchsorted(table.edges_um, read), minlength=BINS)
+    both = table.corners / (table.corners + read.size)  # the emulated shares are a sample too
+    score: Floats = np.log(table.shares) @ (counts * both)
     chance = np.exp(score - score.max())
     chance /= chance.sum()
     effective = float(1.0 / np.square(chance).sum())

@@ -25,7 +25,7 @@ from sim.handout.chapters import KM, Solved
 from sim.handout.numbers import Moves, Numbers, numbers
 from sim.handout.speck_table import ALLOWED_SHARE, ALLOWED_UM, Table
 from sim.parts.case import Case, Debris
-from sim.parts.fastener import nouns
+from sim.parts.fastener import has_bolts, nouns
 from sim.parts.materials import tensile_strength_mpa
 from sim.progress import Progress, silent
 from sim.wear.forecast import Forecast
@@ -464,6 +464,7 @@ def _scene(found: Numbers) -> dict[str, Any]:
         "vanes": _vanes(case, rotor),
         "studs": {
             "count": case.studs.count,
+            "bolts": has_bolts(case.studs),
             "radius": case.studs.pitch_radius_mm,
             "thread": shapes.thread_mm(case.studs.thread),
         },

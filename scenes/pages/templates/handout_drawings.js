@@ -23,7 +23,7 @@ const Draw = (() => {
     for (const arrow of what.arrows || []) { const [x, y] = at(arrow.length, arrow.deg); const [tx, ty] = at(arrow.length + 17, arrow.deg); out.push(`<line x1="0" y1="0" x2="${x}" y2="${y}" stroke="${C.ink}" stroke-width="9" stroke-linecap="round"/><line x1="0" y1="0" x2="${x}" y2="${y}" stroke="${C.paper}" stroke-width="6.5"/><line x1="0" y1="0" x2="${x}" y2="${y}" stroke="${arrow.colour}" stroke-width="6" ${arrow.dashed ? 'stroke-dasharray="9 5"' : ""}/><circle cx="${x}" cy="${y}" r="7" fill="${arrow.colour}" stroke="${C.ink}" stroke-width="1.5"/>`, text(tx, ty + 4, arrow.name, 13, `font-weight="bold" fill="${C.ink}" paint-order="stroke" stroke="${C.paper}" stroke-width="4"`)); }
     const flag = (deg, colour, words, r, label) => { const [x, y] = at(r, deg), [tx, ty] = at(label, deg);
       return `<circle cx="${x}" cy="${y}" r="9" fill="${colour}" stroke="${C.ink}" stroke-width="1.5"/>` + text(tx, ty + 4, words, 12.5, `font-weight="bold" fill="${C.ink}" paint-order="stroke" stroke="${C.paper}" stroke-width="4"`); };
-    if (what.truth !== undefined) out.push(flag(what.truth, C.high, what.words.truth, R - 11, R * 1.09));
+    if (what.truth !== undefined) out.push(flag(what.truth, C.high, what.words.truth, R - 11, Math.abs(Math.sin(what.truth * RAD)) < 0.6 ? R * 1.09 : R * 0.74));
     if (what.mark !== null && what.mark !== undefined) out.push(`<g>${flag(what.mark, C.paper, what.words.mark, R - 32, R * 0.63)}<path d="M${p(at(R - 38, what.mark))}L${p(at(R - 26, what.mark))}" stroke="${C.ink}" stroke-width="3"/></g>`);
     return { box: `${-size} ${-size} ${2 * size} ${2 * size}`, text: out.join("") };
   }

@@ -193,7 +193,7 @@ void main() {
         const seat = scene.rotor.seat + at(rotor, rotorWaves, scene.rotor.seatRow, angle), base = at(hub, hubWaves, scene.hub.seatRow, angle);
         const t = scene.studs.thread, off = 70 * (1 - now.nuts);
         if (now.nuts > 0.01) shapes.push(...prism(x, y, 1.05 * t, seat + off, seat + off + 0.22 * t, 20), ...prism(x, y, 0.866 * t, seat + off + 0.22 * t, seat + off + 1.1 * t, 6));
-        stubs.push(...prism(x, y, 0.5 * t, base, base + scene.rotor.seat + 1.6 * t, 14));
+        if (!scene.studs.bolts || now.nuts > 0.5) stubs.push(...prism(x, y, 0.5 * t, base, base + scene.rotor.seat + 1.6 * t, 14));
       }
       drop(nuts); drop(speck); drop(vanes); drop(stylus); drop(pads);
       nuts = [pieces(shapes), pieces(stubs)];

@@ -132,7 +132,7 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
     under = [k for k, value in enumerate(dirty.tir_um) if value < limit]
     turned = f"Nuts off. Rotor {COUNTS.get(on, str(on))} holes round."
     chalk: dict[str, Any] = {"shows": "chalk", "grown": WHOLE}
-    steps = (
+    steps: tuple[Step, ...] = (
         Step("effect", "One turn. One reading.", "", 3.4, "found", OPENING, True),
         Step("cause", "Hub face, rotor, or dirt?", "", 2.0, "found", shows="causes", grown=OPENING),
         Step("cause", "Chalk the high spot.", "", 1.4, "found", shows="chalk", grown=OPENING),
@@ -153,9 +153,12 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
         Step("effect", "Best hole: one turn.", "", 3.2, "best", OPENING, True, before="found"),
         Step("number", _road(road_um, limit), "", 3.0, "best", before="found", shows="bars", grown=OPENING),
     )  # fmt: skip
+    board: tuple[int, ...] = (1, 4, 7, 9, 11, 13)
+    if not case.debris:  # nothing to clean: the best hole is tried at once
+        steps, board = steps[:10] + steps[12:], (1, 4, 7, 9, 10, 11)
     runs = {"found": found[0], "moved": found[on], "clean": cleaned[0], "best": cleaned[clean.best]}
     facts: Mapping[str, Any] = {"found": dirty, "cleaned": clean, "on": on, "road_um": road_um}
-    return said(Telling(NAME, runs, steps, 0.0, (1, 4, 7, 9, 11, 13), None, facts))
+    return said(Telling(NAME, runs, steps, 0.0, board, None, facts))
 
 
 def _road(road_um: tuple[float, float, float] | None, limit_um: float) -> str:

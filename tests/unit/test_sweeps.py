@@ -161,6 +161,12 @@ def test_marks_of_the_chalk_and_the_words_follow_the_readings(turned, hole):
     assert hole_story._road((30.0, 40.0, 80.0), 50.0) == "Wheel on: too close to tell."
 
 
+def test_nothing_is_cleaned_where_nothing_lies(turned):
+    told = hole_story.tell(turned[1], turned[1], (9.0, 12.0, 40.0))
+    assert not any("lean" in step.caption for step in told.steps)
+    assert len(sweeps.board_seconds(told)) == 6
+
+
 def test_a_corner_without_a_reading_or_off_its_hub_is_refused(turned):
     with pytest.raises(Refused, match="debris"):
         hole_story.tell([turned[1][4]] * 5, turned[1], None)

@@ -170,7 +170,7 @@ class Table:
     shares : ndarray, shape (draws, bins)
         Of the corners in each bin.
     over, over_cleaned : ndarray, shape (draws,)
-        Share over the limit.
+        Share over the limit, with the sampling error of the emulated corners in it.
     assumed : float
     corners : int
         Emulated.
@@ -212,15 +212,22 @@ def tabled(result: Result, seed: int = 1, draws: int = DRAWS, progress: Progress
     edges = np.geomspace(np.quantile(base, 0.02), 2.0 * np.quantile(base, 0.99), BINS - 1)
     shares, over, over_cleaned = np.empty((draws, BINS)), np.empty(draws), np.empty(draws)
     floor = 0.5 / base.size
+    random = np.random.default_rng([seed, 0x0F17])
     for k, (hub, rotor, odds, height) in enumerate(scales):
         weight, runout = weights(library, odds), emulated_um(library, hub, rotor, height)
         counted = np.bincount(np.searchsorted(edges, runout), weight, BINS)
         shares[k] = (counted + floor) / (1.0 + BINS * floor)
-        over[k] = weight[runout > limit].sum()
-        over_cleaned[k] = weight[emulated_um(clean, hub, rotor, 0.0) > limit].sum()
+        behind = 1.0 / np.square(weight).sum()  # corners that so uneven weights are worth
+        over[k] = _sampled(random, weight[runout > limit].sum(), behind)
+        over_cleaned[k] = _sampled(random, weight[emulated_um(clean, hub, rotor, 0.0) > limit].sum(), behind)
         if k % 100 == 0:
             progress(k / draws, "population fitted to the audit")
     return Table(scales, edges, shares, over, over_cleaned, float(np.mean(base > limit)), base.size)
+
+
+def _sampled(random: np.random.Generator, share: float, corners: float) -> float:
+    """What a share may truly be that was told by so many corners: a beta draw, Jeffreys' prior."""
+    return float(random.beta(share * corners + 0.5, (1.0 - min(share, 1.0)) * corners + 0.5))
 
 
 @one_thread

@@ -21,6 +21,16 @@ DO = {
         "Next: rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it "
         "again: what goes was dirt or scale."
     ),
+    act.CLEAN_AGAIN: (
+        "Next: rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}: more stays "
+        "with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor off. "
+        "Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
+    ),
+    act.MICROMETER: (
+        "Next: thickness once more at the same places, with the finest micrometer at hand: it varies by {thickness}, "
+        "limit {dtv}, too close to tell. Above it again: renew the rotor, or cut it where its maker allows, on a clean "
+        "hub, both of the axle. Nothing is left on before that."
+    ),
     act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between.",
     act.THICKNESS: "Next: thickness by micrometer at the same places: it parts a worn rotor from one that leans.",
     act.WORN: (
@@ -29,7 +39,8 @@ DO = {
     ),
     act.INDEX: (
         "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
-        "torque, and read it again: hub and rotor cancel best there."
+        "torque, and read it again: hub and rotor cancel best there. With the rotor off look at both faces once more: "
+        "over dirt that cleaning left no stud is the right one."
     ),
     act.HUB: (
         "Hub and bearing first: the bare hub face brings {bare} at the dial by itself, above the limit. Bearing play, "
@@ -37,8 +48,9 @@ DO = {
         "cures a hub."
     ),
     act.FINER: (
-        "Next: read it once more with a finer dial (0.001 mm). On clean faces it runs out {read} on stud {stud}, below "
-        "the limit by less than this dial is sure to; below it on the finer one: leave it there."
+        "Next: read it once more with a finer dial (0.001 mm), as a table of its own with that dial_um. On clean faces "
+        "it runs out {read} on stud {stud}, below the limit by less than this dial is sure to; below it on the finer "
+        "one: leave it there."
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
@@ -99,6 +111,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         pitches=pitches,
         wipe="" if cleaned else NOT_WIPED,
         parts=ONE_STUD_CLEAN if cleaned and told.parted else ONE_STUD,
+        near="" if told.beyond_face is None else _nearest(told.beyond_face, told.studs),
+        beyond="" if told.beyond_face is None else _size(told.beyond_face),
         bare="" if told.bare is None else _size(told.bare),
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
@@ -169,7 +183,7 @@ def contradictions(told: ToldApart) -> list[str]:
     found = [
         f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
         f"{words.micrometres(pair.apart_um)} apart "
-        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise"
+        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise{_again(one.state)}"
         for one in told.states
         for pair in one.returned
         if not pair.came_back
@@ -179,6 +193,17 @@ def contradictions(told: ToldApart) -> list[str]:
         f"the mountings {words.clean(one.state)} fit no one hub and rotor" for one in told.states if one.contradict
     ]
     return found
+
+
+def _again(state: str) -> str:
+    """What else may stand behind two unlike readings of cleaned faces."""
+    if state not in CLEAN_STATES:
+        return ""
+    return "; where it was cleaned once more in between, begin a new table with that reading (state cleaned)"
+
+
+def _nearest(one: Vector, studs: int) -> int:
+    return round(one.high_spot_deg / (360.0 / studs)) % studs + 1
 
 
 def _of(left: Sequence[str]) -> str:
@@ -195,8 +220,7 @@ def _share(one: Vector, studs: int) -> str:
         return f"{_size(one)}, no more than its uncertainty"
     where = f"high spot at {one.high_spot_deg:.0f} ± {one.high_spot_half_deg:.0f}°"
     if studs:
-        nearest = round(one.high_spot_deg / (360.0 / studs)) % studs + 1
-        return f"{_size(one)}, {where} on the hub (nearest stud {nearest})"
+        return f"{_size(one)}, {where} on the hub (nearest stud {_nearest(one, studs)})"
     return f"{_size(one)}, {where} from the painted hole"
 
 

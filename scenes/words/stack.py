@@ -171,12 +171,12 @@ def fit_lines(found: Answer) -> list[str]:
     if fitted is None:
         return []
     low, middle, high = (rate(one) for one in fitted.reject)
-    after = " to ".join(rate(fitted.reject_cleaned[k]) for k in (0, 2))
     told = [f"{one.name} {one.middle:.2f} ({one.low:.2f} to {one.high:.2f})" for one in fitted.scales if one.told]
     dark = [one.name for one in fitted.scales if not one.told]
     out = [
         f"Fitted to {fitted.readings} audited runouts, {middle} are over the limit as found ({low} to {high}, 80 % "
-        f"band; as assumed {rate(fitted.assumed)}), cleaned {after}.",
+        f"band; as assumed {rate(fitted.assumed)}). Once cleaned perhaps {rate(fitted.reject_cleaned[1])}: audits of "
+        "corners as found tell too little of that for a band.",
         f"Factors on what the file assumes, 80 % band: {words.listed(told)}." if told else "No factor is told by them.",
     ]
     if dark:

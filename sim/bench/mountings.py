@@ -37,6 +37,7 @@ MOST_GAIN = 3.0
 CLEAN_STATES = ("cleaned",)
 HUB_FACE, HUB_DIRT, SPIGOT, TORQUE = "hub face runout", "dirt on the hub", "scale on the spigot", "uneven torque"
 ROTOR_RUNOUT, ROTOR_DIRT, WORN = "rotor's own runout", "dirt on the rotor", "worn-in thickness variation"
+DIRT_LEFT = "dirt that cleaning left"  # a face that somebody cleaned is not a clean face
 WARP = "warp"
 ONE_SCREW = "screw only"  # as a readings file says it
 SCREW_ONLY = "held by the screw only, a rotor does not sit: nuts with spacers, crosswise to the torque, read it so"
@@ -299,7 +300,7 @@ def _bare(readings: Readings, groups: dict[tuple[str, str], list[_Mount]]) -> tu
     # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
     usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
     value, sd = scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
-    for group in groups.values():
+    for group in reversed(groups.values()):  # as it is now: what cleaning took is not beyond the face any more
         hub = _hub_of(group, readings.studs)
         if hub is not None:
             return vector(value, sd), vector(hub[0] - value, float(np.hypot(hub[1], sd)))
@@ -337,22 +338,23 @@ def _left(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Causes that nothing in the readings has ruled out, of what stays with the hub and with the rotor.
 
-    They are of the last state that parts the shares: what was cleaned off is gone from it. A share that is not told has
-    none.
+    They are of the last state that parts the shares; cleaning may have left some of the dirt. A share that is not told
+    has none.
     """
     last = next((one for one in reversed(states) if 1 in one.hub), states[-1])
     clean = last.state in CLEAN_STATES
     hub = [HUB_FACE] if bare is None or bare.told or not parted else []
-    if not clean and not (beyond is not None and not beyond.told):
-        hub += [HUB_DIRT, SPIGOT]
+    if not (beyond is not None and not beyond.told):
+        hub += [DIRT_LEFT] if clean else [HUB_DIRT, SPIGOT]
     if last.state != "retorqued" and not (beyond is not None and not beyond.told):
         hub.append(TORQUE)
-    rotor = [ROTOR_RUNOUT] + ([] if clean else [ROTOR_DIRT])
+    rotor = [ROTOR_RUNOUT] + [DIRT_LEFT if clean else ROTOR_DIRT]
     if thickness is None or thickness.told:
         rotor.append(WORN)
     if parted:
         return tuple(hub) if last.hub[1].told else (), tuple(rotor) if last.rotor[1].told else ()
-    return (*hub, *rotor), (*hub, *rotor)
+    both = tuple(dict.fromkeys((*hub, *rotor)))
+    return both, both
 
 
 def best_second_position(studs: int) -> int:

@@ -9,13 +9,13 @@ import numpy as np
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings
 from sim.parts.case import Limits
-from sim.parts.dial import BELOW, TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
-HUB, FINER = "hub", "finer dial"
+HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
 COARSE_UM = 2.0  # a dial with larger divisions can be followed by a finer one; judgement
 # A worn rotor is read with a micrometer of 0.005 mm or finer; what the table does not say is taken so. Judgement.
 MICROMETER_UM = 5.0
@@ -28,9 +28,10 @@ class Act:
     Parameters
     ----------
     what : str
-        ``read again``, ``another stud``, ``clean``, ``bare hub``, ``thickness``, ``worn`` (the thickness varies beyond
-        its limit), ``hub`` (the bare face alone brings more than the limit), ``finer dial``, ``index``, ``back`` (to
-        the stud where it read least), ``done`` or ``open``.
+        ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
+        explains), ``bare hub``, ``thickness``, ``worn`` (the thickness varies beyond its limit), ``finer micrometer``
+        (too close to it to tell), ``hub`` (the bare face alone brings more than the limit), ``finer dial``, ``index``,
+        ``back`` (to the stud where it read least), ``done`` or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -77,18 +78,20 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     doubt = Dial(step_um=readings.dial_um).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
     thickness = readings.thickness
-    uneven_um, worn = None, False
+    uneven_um, varies = None, BELOW
     if thickness is not None:
         judged = uneven(thickness.value_um, micrometer_sd_um(MICROMETER_UM), limits.dtv_um)
-        uneven_um, worn = judged.value_um, judged.state == "above"
+        uneven_um, varies = judged.value_um, judged.state
     what, stud = told.next, here
     if what != READ_AGAIN:
-        what, stud = (WORN, here) if worn else _choose(told, last, state == BELOW, doubt)
+        what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, state == BELOW, doubt)
         bare = told.bare
         if state != BELOW and what != WORN and bare and bare.runout_um - bare.half_um > limits.mounted_runout_um:
             what, stud = HUB, here
         elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
             what, stud = (FINER, here) if readings.dial_um > COARSE_UM else (what, stud)
+        if varies == TOO_CLOSE and what in (DONE, FINER, OPEN):  # nothing is left on that may vary too much
+            what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
     return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um)
 
@@ -99,6 +102,8 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     if last.state not in CLEAN_STATES:
         # Cleaned it is read where it stood first: the difference is what cleaning took.
         return (CLEAN, last.positions[0]) if below or told.parted else (ANOTHER_STUD, another)
+    if 1 in last.hub and told.beyond_face is not None and told.beyond_face.told:
+        return CLEAN_AGAIN, here
     if below:
         return DONE, here
     least = int(np.argmin(last.read_um))

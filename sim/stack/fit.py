@@ -64,7 +64,8 @@ class Fit:
     ----------
     scales : tuple of Fitted
     reject, reject_cleaned : tuple of float
-        Share over the limit as found and cleaned in the fitted population: low, middle, high, 80 % band.
+        Share over the limit as found and cleaned in the fitted population: low, middle, high. As found an 80 % band;
+        that of cleaned corners holds in 31 to 77 % only and is no band to rely on (``tests/studies/stack_fit.md``).
     assumed : float
         Share over the limit in the population as it was assumed.
     together : mapping of (str, str) to float

@@ -113,12 +113,41 @@ def test_what_was_cleaned_off_was_dirt_and_what_stays_is_the_face():
     face = turn.evaluate(np.array([0, HUB * 64 / 140]), np.radians(ANGLE))
     found = told(*traces, Trace("hub face", 0, 0, ANGLE, face))
     assert at(found.taken_off) == pytest.approx(dirt, abs=1e-9)
-    assert at(found.beyond_face) == pytest.approx(dirt, abs=0.2)
-    assert found.hub_left == (m.HUB_FACE, m.TORQUE)
-    assert found.rotor_left == (m.ROTOR_RUNOUT, m.WORN)
+    assert at(found.beyond_face) == pytest.approx(0.0, abs=0.2)  # what cleaning took is not beyond the face any more
+    assert found.hub_left == (m.HUB_FACE,)
+    assert found.rotor_left == (m.ROTOR_RUNOUT, m.DIRT_LEFT, m.WORN)
     text = " ".join(said.sentences(found))
     assert "that was dirt or scale" in text
-    assert "something lies between" in text
+    assert "the face explains what stays with the hub" in text
+
+
+def test_dirt_that_cleaning_left_is_cleaned_again_and_no_hub_is_renewed_for_it():
+    dirt = 25.0 * np.exp(2.2j)
+    traces = [mounted(p, HUB + dirt, ROTOR, k, "cleaned") for k, p in enumerate((0, 2))]
+    face = turn.evaluate(np.array([0, HUB * 64 / 140]), np.radians(ANGLE))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    found = told(*traces, Trace("hub face", 0, 0, ANGLE, face), thick)
+    assert at(found.beyond_face) == pytest.approx(dirt, abs=0.2)
+    assert m.DIRT_LEFT in found.hub_left
+    assert act_of(*traces, Trace("hub face", 0, 0, ANGLE, face), thick).what == "clean again"
+    assert "clean hub face, spigot and rotor seat once more" in lead(found, *traces)
+    assert m.DIRT_LEFT in told(*traces).hub_left  # without the bare face it stays open too
+
+
+def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():
+    clean = mounted(0, 2.0, 3.0, 1, "cleaned")
+
+    def thick(tir_um):
+        return Trace("thickness", 1, 0, ANGLE, 22000.0 + tir_um / 2 * np.cos(np.radians(ANGLE)))
+
+    assert [act_of(clean, thick(tir)).what for tir in (2.0, 19.0, 30.0)] == ["done", "finer micrometer", "worn"]
+    found = told(clean, thick(19.0))
+    assert "Nothing is left on before that" in lead(found, clean, thick(19.0))
+
+
+def test_a_second_cleaning_begins_a_new_table():
+    found = told(mounted(0, 60.0, ROTOR, 1, "cleaned"), mounted(0, 5.0, ROTOR, 2, "cleaned"))
+    assert "begin a new table with that reading" in lead(found)
 
 
 def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_again():

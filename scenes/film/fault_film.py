@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image
 
 from scenes import palette
-from scenes.film import fault_story
+from scenes.film import fault_story, timing
 from scenes.film.fault_story import Moment, Pose, Telling
 from scenes.film.film import Reel
 from scenes.film.frames import SIZE
@@ -84,7 +84,7 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     if now.bars > 0.0:
         _bars(sheet, told, now.bars)
     swept = now.swept_um
-    off = now.step.lift != fault_story.NONE
+    off = now.step.lift != timing.NONE
     reading = None if off else now.reading_um
     before = span_um(told.dirty) if now.step.clean or off else None
     picture = dial_face.dial(DIAL_SIDE, reading, swept, before, tir=now.step.figure and swept is not None)

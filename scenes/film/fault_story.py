@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scenes.film import timing
-from scenes.film.timing import between, step_at
+from scenes.film.timing import CLOSING, NONE, OPENING, WHOLE, Pair, between, step_at
 from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, fastening, spigot, words
 from sim.errors import BadInput, Fault
@@ -17,16 +17,12 @@ from sim.parts.fastener import said
 from sim.units import shortest_deg
 
 NAME = "where is the fault"
-TURN_STEP_DEG = 4.0
-"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
 CAMERA_STEPS = 30
 FADE_STEPS = 12
 BRUSHING = 11
 """Which step shows the brush."""
 LARGEST_DIFFERENCE_DEG = 30.0
 """A high spot no further from the speck than this is said to be beside it."""
-Pair = tuple[float, float]
-NONE, WHOLE, OPENING, CLOSING = (0.0, 0.0), (1.0, 1.0), (0.0, 1.0), (1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -189,7 +185,7 @@ def moment(told: Telling, second: float) -> Moment:
     """State of the film at a time, clipped to its length; rounded to what is drawn."""
     step, share = step_at(told.steps, second)
     eased = 0.5 - 0.5 * math.cos(math.pi * share)
-    turned = round(between(step.turn, eased) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    turned = timing.stepped_deg(between(step.turn, eased))
     brush = None if step.brush is None else round(_strokes(share) * CAMERA_STEPS) / CAMERA_STEPS
     pose = Pose(
         step.clean, step.views, _rounded(OPENING if step.views[0] != step.views[1] else NONE, eased, CAMERA_STEPS),

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from scenes.film.sweeps import OPENING, WHOLE, Pair, Step, Telling, said, tir_um
+from scenes.film.sweeps import Step, Telling, said, tir_um
+from scenes.film.timing import OPENING, WHOLE, Pair
 from scenes.geometry import exaggeration
 from scenes.words import words
 from sim.errors import Refused

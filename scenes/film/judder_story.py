@@ -10,7 +10,8 @@ import numpy as np
 
 from scenes.film import timing
 from scenes.film.photos import portable
-from scenes.film.sweeps import OPENING, WHOLE, Step, Telling, said
+from scenes.film.sweeps import Step, Telling, said
+from scenes.film.timing import OPENING, WHOLE
 from scenes.geometry import exaggeration
 from scenes.words import words
 from sim.arrays import Floats

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from scenes.film.sweeps import CLOSING, OPENING, WHOLE, Step, Telling, said, tir_um
+from scenes.film.sweeps import Step, Telling, said, tir_um
+from scenes.film.timing import CLOSING, OPENING, WHOLE
 from scenes.geometry import exaggeration
 from scenes.words import corner, words
 from sim.errors import Refused

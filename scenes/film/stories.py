@@ -12,8 +12,6 @@ from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, fastening, words
 from scenes.words import road as road_words
 
-TURN_STEP_DEG = 4.0
-"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
 FACTOR_STEPS = 30
 """Poses between true to scale and full exaggeration."""
 
@@ -106,7 +104,7 @@ def moment(story: Story, second: float) -> Moment:
     step, share = step_at(story.steps, second)
     eased = 0.5 - 0.5 * math.cos(math.pi * share)
     grown = round(between(step.stretch, eased) * FACTOR_STEPS) / FACTOR_STEPS
-    turn = story.start_deg + round(between(step.turn, share) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    turn = story.start_deg + timing.stepped_deg(between(step.turn, share))
     return Moment(step, story.factor**grown, turn % 360.0, between(step.trace, share), between(step.road, share))
 
 

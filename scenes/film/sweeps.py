@@ -13,14 +13,10 @@ from typing import Any
 import numpy as np
 
 from scenes.film import timing
-from scenes.film.timing import between, step_at
+from scenes.film.timing import NONE, Pair, between, step_at
 from scenes.geometry import exaggeration
 from scenes.words import fastening
 
-Pair = tuple[float, float]
-NONE, WHOLE, OPENING, CLOSING = (0.0, 0.0), (1.0, 1.0), (0.0, 1.0), (1.0, 0.0)
-TURN_STEP_DEG = 4.0
-"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
 SHARE_STEPS = 24
 """Steps in which what is lifted, slid, faded or grown moves."""
 DIAL_DEG = 305.0
@@ -143,7 +139,7 @@ def moment(told: Telling, second: float) -> Moment:
     """State of the film at a time, clipped to its length; rounded to what is drawn."""
     step, share = step_at(told.steps, second)
     eased = 0.5 - 0.5 * math.cos(math.pi * share)
-    turned = round(between(step.turn, eased) * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+    turned = timing.stepped_deg(between(step.turn, eased))
     plug, lift, slide, holes = (_rounded(pair, eased) for pair in (step.plug, step.lift, step.slide, step.holes))
     further = holes * 360.0 / told.studs.count
     pose = Pose(step.corner, (told.start_deg + turned) % 360.0, plug, lift, slide, step.toward, further)

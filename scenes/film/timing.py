@@ -12,6 +12,11 @@ PARTS = ("cause", "effect", "number", "what to do")
 FRAME_RATE = 24
 BOARD = 6
 """Frames on a storyboard."""
+TURN_STEP_DEG = 4.0
+"""Poses of the turning wheel are this far apart, so that one turn is drawn once and used again."""
+Pair = tuple[float, float]
+"""A value at the start of a step and at its end."""
+NONE, WHOLE, OPENING, CLOSING = (0.0, 0.0), (1.0, 1.0), (0.0, 1.0), (1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -69,3 +74,8 @@ def late(steps: Sequence[Step], shown: Sequence[int] | None = None) -> list[floa
     """Times late in each step, or in those that are shown, when what it tells has been told. [s]."""
     ends = np.cumsum([step.seconds for step in steps])
     return [float(ends[k] - 0.15 * steps[k].seconds) for k in (range(len(steps)) if shown is None else shown)]
+
+
+def stepped_deg(turns: float) -> float:
+    """Turn of the wheel, to the nearest pose that is drawn. [deg]."""
+    return round(turns * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG

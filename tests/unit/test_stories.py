@@ -74,8 +74,8 @@ def test_moment_is_clipped_to_the_story(story):
 def test_turn_of_the_film_is_a_whole_turn_of_even_poses(story):
     effect = next(step for step in story.steps if step.part == "effect")
     turns = [now.turn_deg for now in every(story) if now.step is effect]
-    assert len(set(turns)) == round(360.0 / stories.TURN_STEP_DEG)
-    assert all(turn % stories.TURN_STEP_DEG == pytest.approx(story.start_deg % stories.TURN_STEP_DEG) for turn in turns)
+    assert len(set(turns)) == round(360.0 / timing.TURN_STEP_DEG)
+    assert all(turn % timing.TURN_STEP_DEG == pytest.approx(story.start_deg % timing.TURN_STEP_DEG) for turn in turns)
 
 
 @pytest.mark.parametrize(

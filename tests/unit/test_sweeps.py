@@ -79,7 +79,7 @@ def test_dial_sweeps_the_runout_of_the_corner_on_the_stage_and_no_words_are_ahea
     ends = np.cumsum([step.seconds for step in told.steps])
     seen = set()
     for end, step in zip(ends, told.steps, strict=True):
-        if step.swept and step.turn == sweeps.OPENING:
+        if step.swept and step.turn == timing.OPENING:
             low, high = sweeps.moment(told, float(end) - 1e-6).swept_um
             assert high - low == pytest.approx(sweeps.tir_um(told.runs[step.corner]), abs=0.3)
             assert corner.swing(told.runs[step.corner]) not in step.caption

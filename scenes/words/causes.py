@@ -9,9 +9,10 @@ from sim import turn
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
+from sim.causes.what_if import LEAST_TO_LEAVE
 
 if TYPE_CHECKING:
-    from sim.causes.answer import After, Finding, NextReading, Ranked
+    from sim.causes.answer import After, DirtLeft, Finding, NextReading, Ranked
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
@@ -66,6 +67,15 @@ CLEAN_AGAIN = (
     "hub face and rotor seat; the painted hole back on stud {now}; read again. Or read the bare hub face first."
 )
 ROUND = "clean round stud {stud}, "
+ROUND_SPIGOT = "clean the spigot down into its root, "
+#: A reading under the limit that dirt helps to bring about.
+MASKED = (
+    " It reads under the limit, {limit}, with whatever lies there: dirt settles and moves, and the next rotor is "
+    "fitted on it. "
+)
+HIDES = "Without it the runout is over the limit with a probability of {over}."
+LIKELY_THERE = "Dirt that is as likely (probability {odds}) is cleaned off, whatever the dial shows."
+LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
@@ -201,14 +211,35 @@ def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: s
         return f"Measure next: {READ[wanted].format(stud=stud + 1)}.{_then(found, wanted, limit)}"
     best = _best(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
-        near = found.dirt_left.stud
-        where = "" if near is None else ROUND.format(stud=near)
-        return CLEAN_AGAIN.format(where=where, now=where_now(found) + 1)
+        return CLEAN_AGAIN.format(where=_where_to_clean(found.dirt_left), now=where_now(found) + 1) + _masked(
+            found, limit
+        )
     reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if found.do == names.LEAVE and not read_clean(found) else DO[found.do]
+    left = found.dirt_left
+    if found.do == names.LEAVE and left is not None and left.counts:
+        said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     return said.format(now=where_now(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit)
+
+
+def _where_to_clean(left: DirtLeft) -> str:
+    """Where to clean first, where that is known."""
+    if left.on_spigot > 0.5:
+        return ROUND_SPIGOT
+    return "" if left.stud is None else ROUND.format(stud=left.stud)
+
+
+def _masked(found: Finding, limit: str) -> str:
+    """Why it is cleaned though the dial reads under the limit; nothing where it does not."""
+    left = found.dirt_left
+    under = next((one.below for one in found.after if one.what == "as it is"), 0.0)
+    if left is None or under < LEAST_TO_LEAVE or found.none_fits:
+        return ""
+    if left.below_without < LEAST_TO_LEAVE:
+        return MASKED.format(limit=limit) + HIDES.format(over=words.chance(1.0 - left.below_without))
+    return MASKED.format(limit=limit) + LIKELY_THERE.format(odds=words.chance(left.probability))
 
 
 def _below(found: Finding) -> str:
@@ -219,7 +250,8 @@ def _below(found: Finding) -> str:
 def _then(found: Finding, wanted: str, limit: str) -> str:
     """Say where a thickness that is within its limit ends the work, the runout being under its own; else nothing."""
     under_it = any(one.what == "as it is" and one.below >= UNDER for one in found.after)
-    if wanted != names.THICKNESS or not under_it or found.none_fits:
+    hidden = found.dirt_left is not None and found.dirt_left.counts
+    if wanted != names.THICKNESS or not under_it or hidden or found.none_fits:
         return ""
     rest = "the rotor is left on" if read_clean(found) else "the faces are cleaned, it is read once more and left on"
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
@@ -274,6 +306,7 @@ def dirt_left(found: Finding) -> str:
     if left is None or not left.counts:
         return ""
     where = "" if left.stud is None else f" near stud {left.stud}"
+    where = " (scale on the spigot)" if left.on_spigot > 0.5 else where
     return LEFT.format(where=where, odds=words.chance(left.probability), share=share_of(left.runout_um))
 
 
@@ -313,8 +346,8 @@ def _where(one: Ranked, found: Finding) -> str:
         return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the painted hole."
     if one.frame != "hub":
         return f" High spot at {one.high_spot_deg:.0f}°{half} from the painted hole."
-    nearest = round(one.high_spot_deg / (360.0 / found.told.studs)) % found.told.studs + 1
-    return f" High spot at {one.high_spot_deg:.0f}°{half} on the hub, nearest stud {nearest}."
+    where = words.by_stud(one.high_spot_deg, found.told.studs)
+    return f" High spot at {one.high_spot_deg:.0f}°{half} on the hub, {where}."
 
 
 def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from scenes.words import words
 from sim.bench import next_act as act
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, SCREW_ONLY, WARP, ToldApart, Vector
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.parts.dial import BELOW, Dial
@@ -62,6 +62,24 @@ DO = {
         "with the larger share below; hub or bearing, or the rotor renewed or cut, as the vehicle maker allows."
     ),
 }
+#: In place of the above where the runout is below its limit.
+BELOW_IT = {
+    act.BARE_HUB: (
+        "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, below the limit, but {stayed} "
+        "still stays with the hub, more than cleaning took away: if the face does not explain it, dirt lies there and "
+        "hides what the rotor does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
+    ),
+    act.CLEAN_AGAIN: (
+        "Next: rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}. On stud "
+        "{stud} it runs out {read}, below the limit, but {beyond} stays with the hub that its bare face does not "
+        "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
+        "first reading of a new table (state cleaned)."
+    ),
+    act.THICKNESS: (
+        "Next: thickness by micrometer at the same places. On clean faces it runs out {read} on stud {stud}, below the "
+        "limit: where the thickness is within its own limit too, leave it there."
+    ),
+}
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NOT_WIPED = ", wiping nothing yet"
@@ -105,14 +123,16 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     why = "; ".join([*contradictions(told), *doubts]) or "the mountings do not agree"
     pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
     cleaned = told.states[-1].state in CLEAN_STATES
-    said = DO[todo.what].format(
+    order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
+    said = order.format(
         why=why,
         stud=todo.studs_turned + 1,
         pitches=pitches,
         wipe="" if cleaned else NOT_WIPED,
         parts=ONE_STUD_CLEAN if cleaned and told.parted else ONE_STUD,
-        near="" if told.beyond_face is None else _nearest(told.beyond_face, told.studs),
-        beyond="" if told.beyond_face is None else _size(told.beyond_face),
+        near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
+        beyond="" if told.stayed_beyond is None else _size(told.stayed_beyond),
+        stayed="" if told.stayed is None else _size(told.stayed),
         bare="" if told.bare is None else _size(told.bare),
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
@@ -142,6 +162,8 @@ def sentences(told: ToldApart) -> list[str]:
     said = []
     parted = next((one for one in reversed(told.states) if 1 in one.hub), None)
     if parted is not None:
+        said += _overtaken(told, parted) if told.states[-1].state in CLEAN_STATES else []
+    if parted is not None and not said:
         state = words.clean(parted.state)
         said.append(f"Stays with the hub ({state}): {_share(parted.hub[1], told.studs)}{_of(told.hub_left)}")
         said.append(f"Goes with the rotor ({state}): {_share(parted.rotor[1], 0)}{_of(told.rotor_left)}")
@@ -155,7 +177,7 @@ def sentences(told: ToldApart) -> list[str]:
                 f"Two humps stay with the hub: {_size(parted.hub[2])}: something between the faces or an uneven hub "
                 "face; a hint, no proof."
             )
-    else:
+    elif parted is None:
         said.append(f"Hub and rotor are not told apart. {OPEN.format(causes=', '.join(told.hub_left))}")
     if told.bare is not None:
         said.append(f"The bare hub face makes {_share(told.bare, told.studs)} at the rim.")
@@ -176,6 +198,17 @@ def sentences(told: ToldApart) -> list[str]:
             f"The thickness varies once a turn by {_size(told.thickness)}: it wears where it leans, or came so."
         )
     return said
+
+
+def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
+    """Say what the shares were before cleaning, and what stays of the hub's; nothing where they were read since."""
+    if parted.state in CLEAN_STATES or told.stayed is None:
+        return []
+    return [
+        f"Before cleaning {_size(parted.hub[1])} stayed with the hub and {_size(parted.rotor[1])} went with the rotor; "
+        "cleaning has overtaken that, and from one stud since then the shares are not told apart.",
+        f"If what went lay on the hub, {_share(told.stayed, told.studs)} still stays with it{_of(told.hub_left)}",
+    ]
 
 
 def contradictions(told: ToldApart) -> list[str]:
@@ -220,7 +253,7 @@ def _share(one: Vector, studs: int) -> str:
         return f"{_size(one)}, no more than its uncertainty"
     where = f"high spot at {one.high_spot_deg:.0f} ± {one.high_spot_half_deg:.0f}°"
     if studs:
-        return f"{_size(one)}, {where} on the hub (nearest stud {_nearest(one, studs)})"
+        return f"{_size(one)}, {where} on the hub ({words.by_stud(one.high_spot_deg, studs)})"
     return f"{_size(one)}, {where} from the painted hole"
 
 

@@ -29,6 +29,8 @@ NOT_FIT = "not fit to drive"
 AS_READ, AS_DRIVEN = "as read", "as driven"  # which seating a figure is of: under the dial, or wheel on at road torque
 MAKER_RULES = "the vehicle maker's value rules"
 
+# How near an angle on the hub is named by one stud, and how far off it is midway between two. Shares of a pitch.
+AT_STUD, MIDWAY = 0.25, 0.45
 ROUND_OFF = 1e-9  # what the solvers balance to; less than this, in any unit that is printed, is nothing
 MINUS = "−"
 GAP = "\u00a0"  # no-break space, between the thousands and before a unit
@@ -390,6 +392,23 @@ def stud_turns(count: int) -> str:
     if count == 0:
         return "as it sits"
     return f"{count} {'hole' if count == 1 else 'holes'} counter-clockwise seen from outside"
+
+
+def by_stud(angle_deg: float, studs: int) -> str:
+    """Say where on the hub an angle from stud 1 lies: at a stud, or between two.
+
+    Examples
+    --------
+    >>> by_stud(344.0, 5), by_stud(100.0, 5), by_stud(108.0, 5)
+    ('nearest stud 1', 'between studs 2 and 3, nearer 2', 'midway between studs 2 and 3')
+    """
+    pitches = angle_deg * studs / 360.0
+    nearest, before = round(pitches), math.floor(pitches)
+    off = abs(pitches - nearest)
+    if off <= AT_STUD:
+        return f"nearest stud {nearest % studs + 1}"
+    two = f"between studs {before % studs + 1} and {(before + 1) % studs + 1}"
+    return f"midway {two}" if off >= MIDWAY else f"{two}, nearer {nearest % studs + 1}"
 
 
 def patch_name(index: int) -> str:

@@ -136,6 +136,10 @@ class ToldApart:
         What stays with the hub and is not its bare face: of the first state that has both.
     taken_off : Vector or None
         What cleaning took away, on the hub.
+    stayed : Vector or None
+        What stays with the hub on clean faces: read there, or what stayed as found less what cleaning took.
+    stayed_beyond : Vector or None
+        Of that, what is not the bare face.
     thickness : Vector or None
         First order of the thickness.
     hub_left, rotor_left : tuple of str
@@ -160,6 +164,8 @@ class ToldApart:
     parted: bool
     next: str
     next_studs_turned: int = 0
+    stayed: Vector | None = None
+    stayed_beyond: Vector | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,15 +208,18 @@ def told_apart(readings: Readings) -> ToldApart:
     for trace in mounted:
         groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.dial_um))
     states = tuple(_apart(key, group, readings.studs) for key, group in groups.items())
-    bare, beyond = _bare(readings, groups)
+    face, stayed = _face(readings), _stayed(groups, readings.studs)
+    bare, beyond = _bare(face, groups, readings.studs)
     taken = _taken_off(groups, readings.studs)
     thickness = _thickness(readings)
     parted = any(1 in one.hub for one in states)
-    hub_left, rotor_left = _left(states, bare, beyond, thickness, parted)
+    still = None if stayed is None else vector(*stayed)
+    hub_left, rotor_left = _left(states, bare, beyond, thickness, parted, still)
     wanted, turned = _next(readings, states, parted, bare is not None, thickness is not None)
     return ToldApart(
-        readings.studs, states, bare, beyond, taken, thickness, hub_left, rotor_left, parted, wanted, turned
-    )
+        readings.studs, states, bare, beyond, None if taken is None else vector(*taken), thickness, hub_left,
+        rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
+    )  # fmt: skip
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
@@ -288,26 +297,48 @@ def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None
     return complex(split.hub[1]), float(sd[1] * split.gain[1])
 
 
-def _bare(readings: Readings, groups: dict[tuple[str, str], list[_Mount]]) -> tuple[Vector | None, Vector | None]:
-    """Lean of the bare hub face at the gauge radius, and what else stays with the hub."""
+def _face(readings: Readings) -> tuple[complex, float] | None:
+    """Lean of the bare hub face at the gauge radius, with its standard deviation."""
     faces = readings.of("hub face")
     gauge, at_hub = readings.gauge_radius_mm, readings.hub_face_radius_mm
     if not faces or gauge is None or at_hub is None:
-        return None, None
+        return None
     face = faces[-1]
     lean = lean_of(face.angle_deg, face.value_um, readings.dial_um, studs=readings.studs)
     scale = gauge / at_hub
     # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
     usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
-    value, sd = scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
-    for group in reversed(groups.values()):  # as it is now: what cleaning took is not beyond the face any more
-        hub = _hub_of(group, readings.studs)
-        if hub is not None:
-            return vector(value, sd), vector(hub[0] - value, float(np.hypot(hub[1], sd)))
-    return vector(value, sd), None
+    return scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
 
 
-def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> Vector | None:
+def _beyond(hub: tuple[complex, float] | None, face: tuple[complex, float] | None) -> Vector | None:
+    """What stays with the hub and is not its bare face."""
+    return None if hub is None or face is None else vector(hub[0] - face[0], float(np.hypot(hub[1], face[1])))
+
+
+def _bare(
+    face: tuple[complex, float] | None, groups: dict[tuple[str, str], list[_Mount]], studs: int
+) -> tuple[Vector | None, Vector | None]:
+    """Lean of the bare hub face at the gauge radius, and what else stays with the hub."""
+    # As it is now: what cleaning took is not beyond the face any more.
+    hub = next((one for group in reversed(groups.values()) if (one := _hub_of(group, studs)) is not None), None)
+    return None if face is None else vector(*face), _beyond(hub, face)
+
+
+def _stayed(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
+    """First order that stays with the hub on clean faces, hub frame; else what stayed less what cleaning took."""
+    clean, dirty = (
+        [one for (state, _), group in reversed(groups.items()) if (state in CLEAN_STATES) == wanted
+         for one in [_hub_of(group, studs)] if one is not None]
+        for wanted in (True, False)
+    )  # fmt: skip
+    if clean:
+        return clean[0]
+    taken = _taken_off(groups, studs)
+    return None if taken is None or not dirty else (dirty[0][0] - taken[0], float(np.hypot(dirty[0][1], taken[1])))
+
+
+def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
     """First order that went with cleaning, hub frame: of the hub's shares, else of mountings at one stud position."""
     before = [one for (state, _), group in groups.items() if state not in CLEAN_STATES for one in group]
     after = [one for (state, _), group in groups.items() if state in CLEAN_STATES for one in group]
@@ -315,13 +346,13 @@ def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> Vecto
         return None
     shares = _hub_of(before, studs), _hub_of(after, studs)
     if shares[0] is not None and shares[1] is not None:
-        return vector(shares[0][0] - shares[1][0], float(np.hypot(shares[0][1], shares[1][1])))
+        return shares[0][0] - shares[1][0], float(np.hypot(shares[0][1], shares[1][1]))
     for one in reversed(before):
         for other in after:
             if one.trace.studs_turned == other.trace.studs_turned:
                 back = np.exp(-2j * np.pi * one.trace.studs_turned / studs)
                 gone = complex((one.orders[1] - other.orders[1]) * back)
-                return vector(gone, float(np.hypot(one.sd_um[1], other.sd_um[1])))
+                return gone, float(np.hypot(one.sd_um[1], other.sd_um[1]))
     return None
 
 
@@ -334,7 +365,12 @@ def _thickness(readings: Readings) -> Vector | None:
 
 
 def _left(
-    states: Sequence[Apart], bare: Vector | None, beyond: Vector | None, thickness: Vector | None, parted: bool
+    states: Sequence[Apart],
+    bare: Vector | None,
+    beyond: Vector | None,
+    thickness: Vector | None,
+    parted: bool,
+    stayed: Vector | None,
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Causes that nothing in the readings has ruled out, of what stays with the hub and with the rotor.
 
@@ -342,7 +378,7 @@ def _left(
     has none.
     """
     last = next((one for one in reversed(states) if 1 in one.hub), states[-1])
-    clean = last.state in CLEAN_STATES
+    clean = states[-1].state in CLEAN_STATES
     hub = [HUB_FACE] if bare is None or bare.told or not parted else []
     if not (beyond is not None and not beyond.told):
         hub += [DIRT_LEFT] if clean else [HUB_DIRT, SPIGOT]
@@ -352,7 +388,8 @@ def _left(
     if thickness is None or thickness.told:
         rotor.append(WORN)
     if parted:
-        return tuple(hub) if last.hub[1].told else (), tuple(rotor) if last.rotor[1].told else ()
+        hub_told = last.hub[1].told if stayed is None else stayed.told
+        return tuple(hub) if hub_told else (), tuple(rotor) if last.rotor[1].told else ()
     both = tuple(dict.fromkeys((*hub, *rotor)))
     return both, both
 

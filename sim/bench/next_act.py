@@ -29,9 +29,10 @@ class Act:
     ----------
     what : str
         ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
-        explains), ``bare hub``, ``thickness``, ``worn`` (the thickness varies beyond its limit), ``finer micrometer``
-        (too close to it to tell), ``hub`` (the bare face alone brings more than the limit), ``finer dial``, ``index``,
-        ``back`` (to the stud where it read least), ``done`` or ``open``.
+        explains), ``bare hub`` (also where what stays with the hub may be dirt that a good stud hides), ``thickness``,
+        ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
+        bare face alone brings more than the limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
+        least), ``done`` or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -69,9 +70,11 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     Notes
     -----
     A rule, no probability: what would be lost first is read first (as found, before it is cleaned), nothing is indexed
-    or bought before it was read clean, and a part is sought only while the runout is not below its limit. Common
-    practice, no source. Best stud: least sum of the two first orders, as `sim.bench.mountings` tells them apart.
-    Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
+    or bought before it was read clean, and a part is sought only while the runout is not below its limit. Below it
+    nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or with a
+    thickness that was not read. Common practice, no source. Best stud: least sum of the two first orders, as
+    `sim.bench.mountings` tells them apart. Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness:
+    `sim.parts.thickness`. [um TIR]
     """
     last = told.states[-1]
     here, read = last.positions[-1], last.read_um[-1]
@@ -90,6 +93,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = HUB, here
         elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
             what, stud = (FINER, here) if readings.dial_um > COARSE_UM else (what, stud)
+        if what == DONE and thickness is None:
+            what = THICKNESS
         if varies == TOO_CLOSE and what in (DONE, FINER, OPEN):  # nothing is left on that may vary too much
             what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
@@ -102,10 +107,10 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     if last.state not in CLEAN_STATES:
         # Cleaned it is read where it stood first: the difference is what cleaning took.
         return (CLEAN, last.positions[0]) if below or told.parted else (ANOTHER_STUD, another)
-    if 1 in last.hub and told.beyond_face is not None and told.beyond_face.told:
+    if told.stayed_beyond is not None and told.stayed_beyond.told and (below or 1 in last.hub):
         return CLEAN_AGAIN, here
     if below:
-        return DONE, here
+        return (BARE_HUB if may_be_dirt(told) else DONE), here
     least = int(np.argmin(last.read_um))
     if 1 not in last.hub:
         return ANOTHER_STUD, another
@@ -120,6 +125,16 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     if told.bare is None:
         return BARE_HUB, here
     return (OPEN, here) if told.thickness is not None else (THICKNESS, here)
+
+
+def may_be_dirt(told: ToldApart) -> bool:
+    """Whether more stays with the hub on clean faces than cleaning took away, and no bare face tells what that is.
+
+    By rule; of what is told beyond its uncertainty alone.
+    """
+    if told.bare is not None or told.stayed is None or not told.stayed.told:
+        return False
+    return told.taken_off is None or told.stayed.runout_um > told.taken_off.runout_um
 
 
 def _left_um(hub: Vector, rotor: Vector, studs: int) -> list[float]:

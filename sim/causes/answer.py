@@ -114,7 +114,7 @@ class Fitted:
 
 @dataclass(frozen=True)
 class DirtLeft:
-    """Dirt that cleaning may have left, or let in.
+    """Dirt or scale that cleaning may have left, or let in.
 
     Parameters
     ----------
@@ -128,6 +128,10 @@ class DirtLeft:
         How often it then lies on the hub, not on the rotor's seat.
     stud : int or None
         Nearest stud, 1 .. n, of what lies on the hub; none where it may be anywhere.
+    below_without : float
+        Probability that the last mounted trace is under its limit once it is gone.
+    on_spigot : float
+        How often it is scale on the spigot, where it is there.
     """
 
     probability: float
@@ -135,6 +139,8 @@ class DirtLeft:
     runout_um: tuple[float, float, float]
     on_hub: float
     stud: int | None
+    below_without: float = 1.0
+    on_spigot: float = 0.0
 
 
 @dataclass(frozen=True)

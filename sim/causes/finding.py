@@ -16,14 +16,26 @@ from sim.causes.answer import DirtLeft, Finding, Fitted, HubFace, NextReading, O
 from sim.causes.checks import checked, hub_face, hub_first, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
-from sim.causes.forward import GAUSSIAN, model
+from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import next_readings
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import Posterior, posterior
-from sim.causes.what_if import COST, Cures, costs, cures, dirt_of, possible, share_of, tir_um, trace_of
+from sim.causes.what_if import (
+    COST,
+    MAY_BE_LEFT,
+    Cures,
+    costs,
+    cures,
+    dirt_of,
+    possible,
+    share_of,
+    tir_um,
+    trace_of,
+    without_dirt_um,
+)
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
@@ -43,9 +55,8 @@ SHOWN, LEAST_SHOWN = 3, 0.05
 THIN, LEAST_LOOKED = 6, 0.02
 # Other ways together: from the first on nothing is found, from the second on it is read again. Judgement.
 LIKELY, LIKELIER = 0.15, 0.5
-# Dirt that cleaning left counts from this runout on; with this chance of it, the corner is cleaned once more or the
-# bare hub is read, and nothing is indexed or ordered. Judgement, 5 .. 15 um, 0.05 .. 0.2.
-COUNTS_UM, MAY_BE_LEFT = 10.0, 0.1
+# Dirt that cleaning left counts from this runout on. Judgement, 5 .. 15 um.
+COUNTS_UM = 10.0
 
 
 @one_thread
@@ -137,6 +148,8 @@ def _odds(
     parted = _parted(data)
     worn = 1.0 if drove_km is None else float(1.0 - np.exp(-max(drove_km, 0.0) / WEARS_KM))
     odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
+    if any(spot.cleaned and not spot.again for spot in data.spots):
+        odds[SCALE_LEFT] = priors.poorly_cleaned
     odds[names.WORN] *= worn
     if not parted:  # what is of the thickness is then called by its most usual name
         del odds[names.NEW_DTV]
@@ -167,11 +180,14 @@ def _answer(
     cancelled = more_than_read(ranked[0], data)
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     sure = sure and not cancelled and written_wrong < LIKELY
+    dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
+    if ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts and dirt.on_spigot > 0.5:
+        sure = False  # what no cleaning took may be the hub's own
     left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
     tightened = any(spot.retorqued for spot in data.spots)
-    dirt = _dirt_left(found, now) if now.cleaned else None
-    told_clean = possible(now, tightened, left.after[0].below)
-    open_cures = possible(now, tightened, left.after[0].below, dirt is not None and dirt.counts)
+    under = float(left.works[names.LEAVE].mean())
+    told_clean = possible(now, tightened, under)
+    open_cures = possible(now, tightened, under, 0.0 if dirt is None else dirt.probability)
     rows: tuple[NextReading, ...] = ()
     saved, every = -np.inf, dict[str, NextReading]()
     if menu and not (contradicted or slipped):
@@ -222,20 +238,25 @@ def _check_first(
     return (there[0], *(one for one in rows if one.what != there[0].what)), names.MEASURE + there[0].what
 
 
-def _dirt_left(found: Posterior, now: Spot) -> DirtLeft:
+def _dirt_left(found: Posterior, now: Spot, limit_um: float) -> DirtLeft:
     """What cleaning may have left, of the last mounted trace."""
+    on_spigot = share_of(found, now, names.SPIGOT)
     share = dirt_of(found, now, tuple(names.OF_THICKNESS))
+    scale = tir_um(on_spigot) > tir_um(share)
+    share = share + on_spigot
     tir = tir_um(share)
     counts = tir >= COUNTS_UM
     probability = float(counts.mean())
     if not counts.any():
         return DirtLeft(0.0, False, (0.0, 0.0, 0.0), 0.0, None)
+    under = float(np.mean(without_dirt_um(found, now) < limit_um))
     low, middle, high = (float(q) for q in np.quantile(tir[counts], (0.1, 0.5, 0.9)))
     on_hub = np.array([CAUSE_OF.get(family) == names.HUB_DIRT for family in found.family])[found.of_family]
-    spot, _ = _high_spot(share[counts & on_hub], names.HUB_DIRT, now, found.model.studs)
+    spot, _ = _high_spot(share[counts & on_hub & ~scale], names.HUB_DIRT, now, found.model.studs)
     stud = None if spot is None else round(spot / (360.0 / found.model.studs)) % found.model.studs + 1
     return DirtLeft(
-        probability, probability >= MAY_BE_LEFT, (low, middle, high), float(on_hub[counts].mean()), stud
+        probability, probability >= MAY_BE_LEFT, (low, middle, high), float((on_hub | scale)[counts].mean()), stud,
+        under, float(scale[counts].mean()),
     )  # fmt: skip
 
 

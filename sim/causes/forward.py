@@ -35,6 +35,9 @@ SIZES: dict[str, tuple[tuple[float, float], ...]] = {
     names.HUB_FACE: ((0.4, 0.5), (1.0, 0.5)),
     names.ROTOR: ((0.4, 0.5), (1.0, 0.5)),
 }
+# Scale that a brush left in the spigot's root: what must be present, and its size over that of the scale. Judgement,
+# 0.3 .. 0.8.
+SCALE_LEFT, STAYS = "scale that cleaning left", 0.6
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
@@ -53,13 +56,17 @@ FACES = ("mounted", "inboard")
 
 @dataclass(frozen=True, eq=False)
 class Unknown:
-    """One order of one cause, or (order 0) the pull lost at one stud; ``sd`` usual and when present. [um, share]."""
+    """One order of one cause, or (order 0) the pull lost at one stud; ``sd`` usual and when present. [um, share].
+
+    ``when`` is what must be present for it, where that is not the cause itself.
+    """
 
     cause: str
     part: str
     order: int
     sd: tuple[float, float]
     mount: int = 0
+    when: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +108,8 @@ class Model:
         out = np.empty(self.size)
         for one, at in zip(self.unknowns, self.columns, strict=True):
             usual, large = one.sd
-            sd = max(usual, large * present[one.cause]) if one.cause in present else usual
+            key = one.when or one.cause
+            sd = max(usual, large * present[key]) if key in present else usual
             out[at : at + (2 if one.order else 1)] = sd
         return out
 
@@ -144,7 +152,7 @@ class Model:
             return dict(zip((*FACES, "thickness"), (-1.0, inboard, -1.0 - inboard), strict=True)).get(kind, 0.0)
         if thick is not None:
             return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
-        if kind not in FACES or (part == "between" and spot.cleaned):
+        if kind not in FACES or (part == "between" and spot.cleaned) or (part == "left between" and spot.again):
             return 0.0
         if part == "mounting":
             return float(one.mount == spot.mount)
@@ -226,6 +234,9 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
             own = OF_ITS_OWN if part in ("outboard", "inboard") else 1.0
             of_order = {n: (own * s * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
             unknowns += [Unknown(cause, part, n, sd) for n, sd in of_order.items()]
+    stays = {n: STAYS * s * priors.spigot.present_um for n, s in SHARES[names.SPIGOT].items()}
+    little = priors.spigot.usual_um
+    unknowns += [Unknown(names.SPIGOT, "left between", n, (little, sd), 0, SCALE_LEFT) for n, sd in stays.items()]
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
     for part, sizes in UNEVEN_UM.items():
         unknowns += [Unknown("", part, n, (sd, sd)) for n, sd in sizes.items()]

@@ -20,7 +20,7 @@ from sim.arrays import Floats
 from sim.causes import names
 from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
 from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
-from sim.causes.forward import GAUSSIAN, SIZES, Model
+from sim.causes.forward import GAUSSIAN, SCALE_LEFT, SIZES, Model
 from sim.causes.seen import Seen
 
 SAMPLES = 2000  # standard deviation of a probability at most 0.011
@@ -85,16 +85,23 @@ def sets_of(
 ) -> tuple[tuple[dict[str, float], ...], Floats]:
     """Every set of up to `MOST_PRESENT` causes, each with its size over the prior's, and the logarithm of its prior.
 
-    Independent odds, by definition; larger sets are left out. Sizes are judgement (`sim.causes.forward.SIZES`).
+    Independent odds, by definition; larger sets are left out. Sizes are judgement (`sim.causes.forward.SIZES`). Where
+    it was cleaned, scale on the spigot may have stayed in part: that counts as one more.
     """
     base = sum(float(np.log1p(-odds[cause])) for cause in gaussian)
     sets, logs = [], []
     likely = [cause for cause in gaussian if odds[cause] > 0.0]
     for causes in (one for k in range(most + 1) for one in combinations(likely, k)):
         log_odds = base + sum(float(np.log(odds[cause]) - np.log1p(-odds[cause])) for cause in causes)
+        stays = odds.get(SCALE_LEFT, 0.0) if names.SPIGOT in causes and len(causes) < most else 0.0
         for sizes in product(*(SIZES.get(cause, ((1.0, 1.0),)) for cause in causes)):
-            sets.append({cause: size for cause, (size, _) in zip(causes, sizes, strict=True)})
-            logs.append(log_odds + sum(float(np.log(weight)) for _, weight in sizes))
+            log_prior = log_odds + sum(float(np.log(weight)) for _, weight in sizes)
+            one = {cause: size for cause, (size, _) in zip(causes, sizes, strict=True)}
+            sets.append(one)
+            logs.append(log_prior + float(np.log1p(-stays)))
+            if stays > 0.0:
+                sets.append({**one, SCALE_LEFT: 1.0})
+                logs.append(log_prior + float(np.log(stays)))
     return tuple(sets), np.array(logs)
 
 

@@ -27,6 +27,13 @@ COST = {
     names.RENEW: 90.0, names.HUB_AND_BEARING: 150.0,
 }  # fmt: skip
 COMEBACK = 200.0
+# Dirt that is left settles, moves or falls off, and the next rotor is fitted on it: how often that brings a car back.
+# Judgement, 0.1 .. 0.5. No rotor stays over dirt that is likelier than what cleaning costs over what that would.
+DIRT_COMES_BACK = 0.25
+MOST_DIRT_TO_LEAVE = COST[names.CLEAN] / (COMEBACK * DIRT_COMES_BACK)
+# With this chance of dirt that counts, the corner is cleaned once more or the bare hub is read, and nothing is indexed
+# or ordered. Judgement, 0.05 .. 0.2.
+MAY_BE_LEFT = 0.1
 # A rotor stays where it is with this chance to be under the limit, or more. Judgement.
 LEAST_TO_LEAVE = 0.8
 # A new rotor runs out a little, a new hub too: standard deviation of a component at the gauge. Judgement. [um]
@@ -121,7 +128,8 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
     Notes
     -----
     Each sample less what the cure takes away, another mounting's scatter added: superposition. Cleaning may leave
-    dirt; where it is clean already, "cleaned" is once more, and well. [um]
+    dirt; where it is clean already, "cleaned" is once more, and well. What is left as it is has to be under the limit
+    with the dirt and without it: TIR is convex in the dirt's share, so that it is under it whatever settles. [um]
     """
     rng = np.random.default_rng(SEED + 2)
     count = found.unknown.shape[0]
@@ -149,7 +157,8 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
     clean = replace(now, mount=-1, cleaned=True, retorqued=False, first=False, again=now.cleaned)
     tightened = replace(now, retorqued=True)
     works = {
-        names.LEAVE: left["as it is"], names.INDEX: left["indexed"], names.CLEAN: left["cleaned"],
+        names.LEAVE: np.maximum(left["as it is"], without_dirt_um(found, now)),
+        names.INDEX: left["indexed"], names.CLEAN: left["cleaned"],
         names.CLEAN_THEN_INDEX: left["cleaned and indexed"],
         names.RETORQUE: tir_um(trace_of(found, tightened)),
         names.RENEW: tir_um(trace_of(found, clean, rotor) + part + mounting),
@@ -159,13 +168,22 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
     return Cures(after, {what: tir < limit_um for what, tir in works.items()})
 
 
+@one_thread
+def without_dirt_um(found: Posterior, now: Spot) -> Floats:
+    """TIR of the mounted trace once all dirt and scale is gone, the rotor not moved, of every sample.
+
+    Superposition. [um]
+    """
+    return tir_um(trace_of(found, replace(now, cleaned=True, again=True)))
+
+
 def _band(tir: Floats) -> tuple[float, float, float]:
     low, middle, high = (float(one) for one in np.quantile(tir, BAND))
     return low, middle, high
 
 
-def possible(now: Spot, tightened: bool, under: float, dirt_left: bool = False) -> tuple[str, ...]:
-    """Cures that are open: nobody tightens twice, and leaves only what is likely enough under.
+def possible(now: Spot, tightened: bool, under: float, dirt_left: float = 0.0) -> tuple[str, ...]:
+    """Cures that are open: nobody tightens twice, and leaves only what is likely enough under and hides no dirt.
 
     Where dirt may have stayed, it is cleaned once more before anything is indexed or ordered; else no clean rotor is.
 
@@ -175,12 +193,12 @@ def possible(now: Spot, tightened: bool, under: float, dirt_left: bool = False) 
     tightened : bool
         Whether a trace was read after tightening again.
     under : float
-        Chance that it is under the limit as it is.
-    dirt_left : bool
-        Whether cleaning may have left dirt that counts.
+        Chance that it is under the limit as it is, with the dirt and without it.
+    dirt_left : float
+        Chance that cleaning left dirt that counts.
     """
-    left = (names.LEAVE,) if under >= LEAST_TO_LEAVE else ()
-    if now.cleaned and dirt_left:
+    left = (names.LEAVE,) if under >= LEAST_TO_LEAVE and dirt_left < MOST_DIRT_TO_LEAVE else ()
+    if now.cleaned and dirt_left >= MAY_BE_LEFT:
         return (*left, names.CLEAN)
     if now.cleaned:
         return (*left, names.INDEX, names.RENEW, names.HUB_AND_BEARING)

@@ -64,7 +64,7 @@ def _mirrored(rng: np.random.Generator, columns: np.ndarray, studs: int, jitter:
 def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
     """Seated columns of one group: dirt, loose studs, tolerable torque, spigot. Shape (count, 2, orders).
 
-    Dirt has four rows: both faces as found, both with what poor cleaning left of it.
+    Dirt and scale on the spigot have four rows: both faces as found, both with what poor cleaning left of it.
     """
     rng = np.random.default_rng([seed, group])
     found: dict[str, list[np.ndarray]] = {"dirt": [], "loose": [], "even": [], "spigot": []}
@@ -83,7 +83,9 @@ def _columns(group: int, seed: int, count: int) -> dict[str, np.ndarray]:
                     found[name].append(np.concatenate([with_dirt - even, after - even]))
                 elif name == "spigot":
                     if drawn.scale is not None:
-                        found[name].append(truth.on_spigot(case, drawn.scale))
+                        stays_on = truth.stays_of(rng, drawn.scale)
+                        both = [truth.on_spigot(case, one) for one in (drawn.scale, stays_on)]
+                        found[name].append(np.concatenate(both))
                 else:
                     found[name].append(truth.both_faces(case, drawn.pulls, ()))
             except (Refused, BadInput):
@@ -128,6 +130,8 @@ def bank(keep: Path, group: int, seed: int, entries: int = ENTRIES) -> Bank:
                 left[e, :, place] = pair[2:, : HIGHEST + 1]
         if drawn.scale is not None:
             faces[truth.SPIGOT] = _mirrored(rng, solved["spigot"], studs, True)
+            if drawn.scale_left is not None:
+                left[e, :, 0] += faces[truth.SPIGOT][2:, : HIGHEST + 1]
         for cause, (angle, arc, high, low) in drawn.box.items():
             shape = truth.box_orders(angle, arc)
             faces[cause] = np.array([high * shape, -low * shape])

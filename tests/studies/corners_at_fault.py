@@ -6,8 +6,9 @@ crush, on hubs of another stiffness and dish than the case says, all seated by t
 five tables of a hundred and a scatter of 8 µm TIR of every mounting. One main fault in most corners, a second one in
 some. Kept are corners that somebody would complain of: `LEAST_UM` of runout or `LEAST_DTV_UM` of thickness variation.
 
-Cleaning is poor in some: of the bits that lie there some stay, lower and shorter than they were, and here and there a
-grain gets in that was not there before. Cleaned once more, all of it is gone.
+Cleaning is poor in some: of the bits that lie there some stay, lower and shorter than they were, of the scale on the
+spigot a lower and shorter piece, and here and there a grain gets in that was not there before. Cleaned once more, all
+of it is gone.
 
 A share is what a cause adds to the outboard trace at the gauge, as found: of what is seated, uneven torque alone, then
 the dirt on the hub added to it, then that on the rotor, so that the shares sum to the seated trace. Orders 0 .. 6 of
@@ -77,6 +78,8 @@ STATES = ("as found", "cleaned", "retorqued", "cleaned again")
 CLEAN = ("cleaned", "cleaned again")
 #: How often a corner with dirt is cleaned poorly, each of its bits then stays, and a grain gets in anywhere.
 POORLY, BIT_STAYS, NEW_GRAIN = 0.22, 0.55, 0.03
+#: How often scale stays on the spigot: in its root no brush turns. Judgement, 0.1 .. 0.5.
+SCALE_STAYS = 0.3
 HUMPS, FELL, TOO_FAR = OUTSIDE = (
     "humps on the hub face", "dirt fell off between mountings", "rotor one stud too far",
 )  # fmt: skip
@@ -99,6 +102,7 @@ class Drawn:
     layer: float
     dish_um: tuple[float, float]
     left: tuple[Debris, ...] = ()  # once cleaned
+    scale_left: SpigotScale | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,7 +129,7 @@ class Corner:
     dirt : tuple of Debris
         On the hub.
     left : ndarray of complex, shape (studs, 2, orders)
-        What poor cleaning left, as ``seated``, torque taken off.
+        What poor cleaning left on the faces and on the spigot, as ``seated``, torque taken off.
     """
 
     group: int
@@ -264,7 +268,24 @@ def draw(rng: np.random.Generator, group: int, main: str | None = None) -> Drawn
         layer=float(rng.choice([5.0e4, 1.0e5, 2.0e5])),
         dish_um=(float(rng.uniform(-18, 18)), float(rng.uniform(-18, 18))),
     )
-    return replace(drawn, left=_left(rng.spawn(1)[0], group, drawn.hub_dirt + drawn.rotor_dirt))
+    cleaning = rng.spawn(1)[0]
+    left = _left(cleaning, group, drawn.hub_dirt + drawn.rotor_dirt)
+    return replace(drawn, left=left, scale_left=scale_left(cleaning, drawn.scale))
+
+
+def scale_left(rng: np.random.Generator, scale: SpigotScale | None) -> SpigotScale | None:
+    """What a brush leaves of scale on the spigot: mostly nothing, else a shorter piece, little or a lot of it."""
+    if scale is None or rng.random() >= SCALE_STAYS:
+        return None
+    return stays_of(rng, scale)
+
+
+def stays_of(rng: np.random.Generator, scale: SpigotScale) -> SpigotScale:
+    """A piece of scale, lower and shorter, somewhere in the arc that it had."""
+    arc = scale.arc_deg * float(rng.uniform(0.4, 1.0))
+    moved = (scale.arc_deg - arc) * float(rng.uniform(-0.5, 0.5))
+    height = scale.height_um * float(rng.triangular(0.3, 0.7, 1.0))
+    return replace(scale, arc_deg=arc, angle_deg=(scale.angle_deg + moved) % 360.0, height_um=height)
 
 
 def _left(rng: np.random.Generator, group: int, dirt: tuple[Debris, ...]) -> tuple[Debris, ...]:
@@ -390,6 +411,10 @@ def solved(rng: np.random.Generator, group: int, drawn: Drawn, outside: str = ""
         for m in range(studs):
             turned = np.array(torque) * np.exp(2j * np.pi * n * m / studs)
             left[m] = both_faces(case, drawn.pulls, drawn.left, m) - turned
+    if drawn.scale_left is not None and not outside:
+        stays = on_spigot(case, drawn.scale_left)
+        for m in range(studs):
+            left[m] += stays * np.exp(2j * np.pi * n * m / studs)
     return Corner(
         group, drawn.present, out, into, padded, drawn.off_centre_um * complex(*rng.normal(size=2)), outside, hump,
         drawn.pulls, drawn.hub_dirt, left,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,6 +11,8 @@ from scenes.words import causes as said
 from sim.causes import names, priors_file
 from sim.causes.finding import weigh
 from sim.causes.priors import Priors
+from sim.causes.seen import Spot
+from sim.causes.what_if import possible
 from sim.errors import BadInput
 from tests.unit.causes_corner import CASE, Corner, dirt_orders, orders
 
@@ -99,3 +103,33 @@ def test_what_stays_is_written_and_read_back(tmp_path):
     path.write_text("share_that_stays = [0.6, 0.5]\n")
     with pytest.raises(BadInput, match="share_that_stays"):
         priors_file.read(path)
+
+
+def masked(rotor):
+    """Dirt that stays cancels what the rotor does by itself, on the stud where it was read last."""
+    corner = Corner(5, between=DIRT, rotor=orders(rotor)).mounted(0).mounted(2)
+    return corner.mounted(0, "cleaned", extra=STAYED).thickness()
+
+
+def test_a_reading_under_the_limit_that_dirt_brings_about_is_no_good_fitting():
+    """Worked by hand: the rotor alone is over the limit, the dirt that stayed takes it under: it settles and moves."""
+    against = -1.0 * STAYED[0] / abs(STAYED[0]) * 34.0
+    found = weigh(masked(against).readings(), CASE)
+    as_it_is = found.after[0]
+    assert as_it_is.what == "as it is"
+    assert as_it_is.below > 0.8
+    assert found.dirt_left.probability > 0.5
+    assert found.dirt_left.below_without < 0.8
+    assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
+    again = replace(found, do=names.CLEAN)
+    assert "dirt settles and moves, and the next rotor is fitted on it" in said.action(again)
+    assert "over the limit with a probability of" in said.action(again)
+
+
+@pytest.mark.parametrize(("under", "dirt", "stays"), [(0.95, 0.0, True), (0.95, 0.15, True), (0.95, 0.5, False),
+                                                      (0.7, 0.15, False)])  # fmt: skip
+def test_a_rotor_stays_over_a_speck_that_is_not_likely_and_never_over_likely_dirt(under, dirt, stays):
+    now = Spot("mounted", 3, 0, cleaned=True)
+    open_cures = possible(now, False, under, dirt)
+    assert (names.LEAVE in open_cures) == stays
+    assert (names.INDEX in open_cures) == (dirt < 0.1)

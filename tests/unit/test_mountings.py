@@ -134,6 +134,31 @@ def test_dirt_that_cleaning_left_is_cleaned_again_and_no_hub_is_renewed_for_it()
     assert m.DIRT_LEFT in told(*traces).hub_left  # without the bare face it stays open too
 
 
+def test_a_clean_reading_below_the_limit_that_dirt_may_bring_about_is_no_end():
+    """More stays with the hub than cleaning took away: the bare face tells whether that is the face or dirt."""
+    lying, gone, rotor = 30.0, 10.0 * np.exp(1j), 26.0 * np.exp(1j * (np.pi - 0.3))
+    traces = [mounted(p, lying + gone, rotor, k, "as found") for k, p in enumerate((0, 2), 1)]
+    traces.append(mounted(0, lying, rotor, 3, "cleaned"))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    act = act_of(*traces, thick)
+    assert (act.against, act.what) == ("below", "bare hub")
+    assert "Dirt settles and moves" in lead(told(*traces, thick), *traces, thick)
+    level = Trace("hub face", 0, 0, ANGLE, np.zeros(12))
+    assert act_of(*traces, thick, level).what == "clean again"
+    text = lead(told(*traces, thick, level), *traces, thick, level)
+    assert "below the limit, but" in text
+    assert "that its bare face does not explain" in text
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, lying * 64 / 140]), np.radians(ANGLE)))
+    assert act_of(*traces, thick, face).what == "done"
+    # Where cleaning took most of it, what stays is no more than faces do.
+    taken = [mounted(p, 4.0 + 45.0 * np.exp(1j), 8.0, k, "as found") for k, p in enumerate((0, 2), 1)]
+    taken.append(mounted(0, 4.0, 8.0, 3, "cleaned"))
+    assert [act_of(*taken).what, act_of(*taken, thick).what] == ["thickness", "done"]
+    shares = said.sentences(told(*taken))
+    assert "cleaning has overtaken that" in shares[0]
+    assert not any("(as found)" in one for one in shares)
+
+
 def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():
     clean = mounted(0, 2.0, 3.0, 1, "cleaned")
 
@@ -185,9 +210,14 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert [(one.what, one.studs_turned) for one in steps] == [
         ("another stud", 2), ("clean", 0), ("another stud", 4), ("index", best)]  # fmt: skip
     assert 2 * left[best] < 20.0 < 50.0 < 2 * min(left[2], left[4])
-    end = act_of(*found, *clean, mounted(best, hub, rotor, 5, "cleaned"))
+    there = (*found, *clean, mounted(best, hub, rotor, 5, "cleaned"))
+    assert act_of(*there).what == "bare hub"  # as much stays with the hub as before, and nobody saw its face
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, hub * 64 / 140]), np.radians(ANGLE)))
+    assert act_of(*there, face).what == "thickness"
+    there = (*there, face, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
+    end = act_of(*there)
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
-    text = lead(told(*found, *clean, mounted(best, hub, rotor, 5, "cleaned")))
+    text = lead(told(*there), *there)
     assert "The runout is done" in text
     assert "Still to check: thickness against the stamp" in text
     # Passed by: put back to the best of the studs that were read.

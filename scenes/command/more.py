@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from cyclopts import App, Parameter
 
 from scenes.command import console
+from scenes.command.bench import bench
 from scenes.command.causes import causes
 from scenes.command.foil import foil
 from scenes.command.handout import handout
@@ -28,7 +29,7 @@ MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgemen
 
 def register(app: App) -> None:
     """Add the commands of this module."""
-    for command in (causes, clamp, chalk, findings, foil, duty, lesson, handout, memory, remains, verify):
+    for command in (causes, clamp, chalk, findings, foil, duty, lesson, handout, bench, memory, remains, verify):
         app.command(command)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import json
 import math
 from dataclasses import dataclass, replace
 from importlib.resources import files as resources
@@ -15,17 +13,19 @@ from numpy.typing import NDArray
 
 from scenes import palette
 from scenes.geometry import exaggeration, rows, shapes
+from scenes.pages import viewer_scene
 from scenes.pages.report import environment
+from scenes.pages.viewer_scene import floats, json_text, pairs
 from scenes.words import cautions, corner, fastening, words
 from scenes.words import handout as said
 from sim import turn
 from sim.corner.driven import Driven
 from sim.errors import BadInput, Fault
 from sim.handout.chapters import KM, Solved
-from sim.handout.numbers import Moves, Numbers, numbers
+from sim.handout.numbers import Numbers, numbers
 from sim.handout.speck_table import ALLOWED_SHARE, ALLOWED_UM, Table
 from sim.parts.case import Case, Debris
-from sim.parts.fastener import has_bolts, nouns
+from sim.parts.fastener import nouns
 from sim.parts.materials import tensile_strength_mpa
 from sim.progress import Progress, silent
 from sim.wear.forecast import Forecast
@@ -117,7 +117,7 @@ def page_html(found: Numbers, trainer: Trainer | None = None) -> str:
             one_speck=said.ONE_SPECK if len(case.debris) + len(case.spigot_scale) > 1 else "",
             colours=palette.COLOURS,
             ui=ui,
-            data=_json(data(found) | {"ui": ui, "bets": [chapter.bets for chapter in chapters]}),
+            data=json_text(data(found) | {"ui": ui, "bets": [chapter.bets for chapter in chapters]}),
             script=Markup(script),
         )
     )  # fmt: skip
@@ -274,10 +274,10 @@ def _nodes(found: Numbers, name: str) -> dict[str, Any]:
         "axes": solved.axes,
         "ok": [one is not None for one in solved.seats],
         "left": [round(float(value), 2) for value in left],
-        "outboard": _floats(_pairs(solved.orders_um("outboard"))),
-        "inboard": _floats(_pairs(solved.orders_um("inboard"))),
-        "rotor": _floats(_pairs(found.rotor.nodes[name])),
-        "hub": _floats(_pairs(found.hub.nodes[name])),
+        "outboard": floats(pairs(solved.orders_um("outboard"))),
+        "inboard": floats(pairs(solved.orders_um("inboard"))),
+        "rotor": floats(pairs(found.rotor.nodes[name])),
+        "hub": floats(pairs(found.hub.nodes[name])),
     }
 
 
@@ -369,8 +369,7 @@ def left_um(made: Table, place: float, height_um: float) -> float:
 def stretch(found: Numbers) -> float:
     """One factor for all pictures of the tables: the usual one, less where a rotor would leave the picture."""
     most = max(float(max(one.lateral_runout_um.values())) for one in found.around.seats)
-    wish = exaggeration.SWING_SHARE * found.case.rotor.outer_diameter_mm / 2.0 / (1e-3 * most)
-    return exaggeration.USUAL if wish >= exaggeration.USUAL else exaggeration.round_down(wish)
+    return viewer_scene.stretch_of(found.case, most)
 
 
 def error_words(found: Numbers) -> str:
@@ -416,10 +415,10 @@ def data(found: Numbers) -> dict[str, Any]:
         "around": _table(found.around, found.rotor.around, found.hub.around),
         "outward": _table(found.outward, found.rotor.outward, found.hub.outward),
         "clean": {
-            "rotor": _floats(_pairs(found.rotor.clean)),
-            "hub": _floats(_pairs(found.hub.clean)),
-            "outboard": _floats(_pairs(found.around.clean_um[0])),
-            "inboard": _floats(_pairs(found.around.clean_um[1])),
+            "rotor": floats(pairs(found.rotor.clean)),
+            "hub": floats(pairs(found.hub.clean)),
+            "outboard": floats(pairs(found.around.clean_um[0])),
+            "inboard": floats(pairs(found.around.clean_um[1])),
         },
         "pads": _pads_data(case),
         "roads": _roads_data(found),
@@ -435,100 +434,17 @@ def _table(made: Table, rotor: NDArray, hub: NDArray) -> dict[str, Any]:
         "first": made.first,
         "places": [float(made.places[0]), float(made.places[1] - made.places[0]), made.places.size],
         "heights": [0.0, float(made.heights_um[1]), made.heights_um.size],
-        "outboard": _floats(_pairs(made.outboard_um)),
-        "inboard": _floats(_pairs(made.inboard_um)),
-        "left": _floats(made.left_um),
-        "rigid": _floats(np.nan_to_num(made.rigid_um, nan=-1.0)),
-        "rotor": _floats(_pairs(rotor)),
-        "hub": _floats(_pairs(hub)),
+        "outboard": floats(pairs(made.outboard_um)),
+        "inboard": floats(pairs(made.inboard_um)),
+        "left": floats(made.left_um),
+        "rigid": floats(np.nan_to_num(made.rigid_um, nan=-1.0)),
+        "rotor": floats(pairs(rotor)),
+        "hub": floats(pairs(hub)),
         "holds": made.error.holds,
     }
 
 
 def _scene(found: Numbers) -> dict[str, Any]:
     """Geometry for the viewer: rows and shapes of both bodies, studs, vanes, colours."""
-    case = found.case
-    level, rotor, hub = shapes.levels(case), rows.rotor_rows(case), rows.hub_rows(case)
-    middle = (case.hub.face_diameter_mm + case.hub.face_inner_diameter_mm) / 4.0
-    top = 20.0 * np.ceil(max(float(max(one.lateral_runout_um.values())) for one in found.around.seats) / 20.0)
-    return {
-        "rotor": _body(rotor, found.rotor)
-        | {
-            "seat": level.flange_top_mm,
-            "seatRow": rotor.nearest(case.studs.pitch_radius_mm, level.flange_top_mm),
-            "gauge": level.gauge_radius_mm,
-            "gaugeRow": rotor.nearest(level.gauge_radius_mm, level.outboard_face_mm),
-        },
-        "hub": _body(hub, found.hub)
-        | {"seatRow": hub.nearest(case.studs.pitch_radius_mm, 0.0), "faceRow": hub.nearest(middle, 0.0)},
-        "vanes": _vanes(case, rotor),
-        "studs": {
-            "count": case.studs.count,
-            "bolts": has_bolts(case.studs),
-            "radius": case.studs.pitch_radius_mm,
-            "thread": shapes.thread_mm(case.studs.thread),
-        },
-        "colours": dict(palette.COLOURS),
-        "ramp": palette.HEIGHT_STOPS,
-        "top": float(top),
-        "step": 20.0,
-        "stretch": stretch(found),
-        "reach": case.rotor.outer_diameter_mm / 2.0,
-        "middle": 0.5 * level.outboard_face_mm,
-        "lift": 0.75 * case.rotor.outer_diameter_mm,
-    }
-
-
-def _vanes(case: Case, rotor: rows.Rows) -> dict[str, Any] | None:
-    part = case.rotor
-    if part.style != "vented" or not part.vane_count:
-        return None
-    cheeks = shapes.ring_outlines(part)
-    high, low = cheeks[0][0][1], cheeks[1][2][1]
-    inner = (part.vane_inner_diameter_mm or part.ring_inner_diameter_mm) / 2.0
-    outer = (part.vane_outer_diameter_mm or part.outer_diameter_mm) / 2.0
-    return {
-        "count": part.vane_count,
-        "inner": inner,
-        "outer": outer,
-        "low": low,
-        "high": high,
-        "half": (part.vane_thickness_mm or 5.0) / 2.0,
-        "innerRow": rotor.nearest(inner, high),
-        "outerRow": rotor.nearest(outer, high),
-    }
-
-
-def _body(section: rows.Rows, moves: Moves) -> dict[str, Any]:
-    """Rows of one body and its shapes as 16-bit integers, each with its scale."""
-    packed, scales = [], []
-    for shapes_of_order in moves.shapes.basis:
-        for shape in shapes_of_order:
-            parts = np.stack([shape.real, shape.imag], axis=1)  # component, real or imaginary, row
-            scale = max(float(np.abs(parts).max()), 1e-12) / 32767.0
-            packed.append(np.round(parts / scale).astype("<i2"))
-            scales.append(scale)
-    return {
-        "r": [round(float(x), 2) for x in section.points_mm[:, 0]],
-        "z": [round(float(x), 2) for x in section.points_mm[:, 1]],
-        "strips": section.strips,
-        "hat": section.hat,
-        "face": section.face,
-        "orders": moves.shapes.order_of_shape(),
-        "scale": scales,
-        "basis": base64.b64encode(np.array(packed).tobytes()).decode(),
-    }
-
-
-def _pairs(values: NDArray) -> NDArray[np.float64]:
-    """Real and imaginary parts side by side."""
-    return np.stack([values.real, values.imag], axis=-1)
-
-
-def _floats(values: NDArray) -> str:
-    return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode()
-
-
-def _json(value: Any) -> Markup:
-    """JSON that cannot end the element it stands in."""
-    return Markup(json.dumps(value, ensure_ascii=False, allow_nan=False).replace("<", "\\u003c"))
+    most = max(float(max(one.lateral_runout_um.values())) for one in found.around.seats)
+    return viewer_scene.scene(found.case, found.rotor.shapes, found.hub.shapes, most, stretch(found))

@@ -46,6 +46,9 @@ TEMPLATES = (
     "lesson_pages.html",
     "handout.html",
     "stack.html",
+    "bench_head.html",
+    "bench_foot.html",
+    "bench.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

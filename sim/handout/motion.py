@@ -103,7 +103,7 @@ def rotor_fields(seats: Sequence[Seat], points_mm: Floats) -> Complexes:
     """
     out = _fields(seats, "rotor", points_mm)
     for row, one in zip(out, seats, strict=True):
-        row[1, 2] += _own_mm(one.case, points_mm) * np.exp(-1j * turn_rad(one.case))
+        row[1, 2] += own_mm(one.case, points_mm) * np.exp(-1j * turn_rad(one.case))
     return out
 
 
@@ -115,11 +115,15 @@ def hub_fields(seats: Sequence[Seat], points_mm: Floats) -> Complexes:
     """
     out = _fields(seats, "hub", points_mm)
     for row, one in zip(out, seats, strict=True):
-        row[1, 2] += _face_mm(one.case, points_mm)
+        row[1, 2] += face_mm(one.case, points_mm)
     return out
 
 
-def _own_mm(case: Case, points_mm: Floats) -> Complexes:
+def own_mm(case: Case, points_mm: Floats) -> Complexes:
+    """First order of what the rotor brought along, at points of its section, ROTOR frame. Shape (points,). [mm].
+
+    Its own runout grows with height and radius, its thickness variation is shared by the faces: geometry.
+    """
     rotor = case.rotor
     outboard = rotor.flange_thickness_mm - rotor.overall_height_mm + rotor.thickness_mm
     reach = points_mm[:, 0] / (rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2.0 - 10.0)
@@ -130,7 +134,8 @@ def _own_mm(case: Case, points_mm: Floats) -> Complexes:
     return np.asarray(lean * reach * np.clip(points_mm[:, 1] / outboard, 0.0, 1.0) + thick * side * ring)
 
 
-def _face_mm(case: Case, points_mm: Floats) -> Complexes:
+def face_mm(case: Case, points_mm: Floats) -> Complexes:
+    """First order of the hub face's own runout, at points of the hub's section. Shape (points,). [mm]: geometry."""
     hub = case.hub
     lean = 0.5e-3 * hub.face_runout_um * np.exp(-1j * np.deg2rad(hub.face_high_spot_deg))
     depth = np.clip(1.0 + points_mm[:, 1] / hub.flange_thickness_mm, 0.0, 1.0)
@@ -158,7 +163,7 @@ def _fields(seats: Sequence[Seat], which: str, points_mm: Floats) -> Complexes:
             if field is not None:
                 key_of = field.node_r_mm.tobytes(), field.node_z_mm.tobytes()
                 if key_of not in rows:
-                    rows[key_of] = _rows_at(field, points_mm)
+                    rows[key_of] = rows_at(field, points_mm)
                 out[index] = _at(field, rows[key_of])
     return out
 
@@ -176,7 +181,7 @@ def _together(seats: Sequence[Seat], which: str) -> list[Deformation | None]:
     return [moved(field, np.append(one.loads.motion, (0.0, 0.0))) for field, one in zip(found, seats, strict=True)]
 
 
-def _rows_at(field: Deformation, points_mm: Floats) -> Floats:
+def rows_at(field: Deformation, points_mm: Floats) -> Floats:
     """Weights of a section's nodes at points: straight lines between them, the nearest node outside."""
     nodes = np.column_stack([field.node_r_mm, field.node_z_mm])
     one = np.eye(len(nodes))

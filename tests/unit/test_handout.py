@@ -118,7 +118,7 @@ def test_few_shapes_move_the_parts_as_the_whole_field_does(found, corner):
     angle = 0.7
     at = np.column_stack([points[:, 0] * np.cos(angle), points[:, 0] * np.sin(angle), points[:, 1]])
     wave = np.exp(1j * angle * np.arange(motion.ORDERS))[:, None]
-    own = (motion._own_mm(node.case, points) * np.exp(1j * angle)).real
+    own = (motion.own_mm(node.case, points) * np.exp(1j * angle)).real
     direct = node.rotor_deformation().at(at)[:, 2] + own
     face = np.array(rows.rotor_rows(corner).face, dtype=bool)
     assert 1000.0 * np.abs((whole[:, 2] * wave).sum(axis=0).real - direct)[face].max() < 1.0

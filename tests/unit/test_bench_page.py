@@ -1,0 +1,390 @@
+"""The live bench as a server and in a real browser: what it refuses, what its pages do, whole paths of a learner."""
+
+import asyncio
+import json
+import shutil
+import socket
+import sys
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import pytest
+
+from scenes.command.app import main
+from scenes.pages import bench_desk, bench_guard
+from scenes.pages.bench_guard import Bucket, Denied, Doors, read_json
+from sim.errors import BadInput
+from sim.live import bench as live
+from sim.live.setup import as_json
+from tests.unit.live_server import Asker, made, running
+
+pytest.importorskip("uvicorn")
+
+
+@pytest.fixture(scope="module")
+def served():
+    with running() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def shared():
+    """As a class is served, with two tokens."""
+    with running("trainer-token", "learner-token") as found:
+        yield found
+
+
+@pytest.fixture
+def asker(served):
+    return Asker(served)
+
+
+def start(**more):
+    return as_json(replace(made().choices.start, **more))
+
+
+# ---------------------------------------------------------------- what is refused
+
+
+def test_a_page_comes_with_headers_that_keep_it_to_itself(asker):
+    policy = asker.headers["content-security-policy"]
+    assert policy.startswith("default-src 'none'; script-src 'nonce-")
+    assert "unsafe" not in policy
+    assert "connect-src 'self'" in policy
+    assert "frame-ancestors 'none'" in policy
+    assert asker.headers["referrer-policy"] == "no-referrer"
+    assert asker.headers["cache-control"] == "no-store"
+    assert "server" not in asker.headers
+    nonce = policy.split("'nonce-")[1].split("'")[0]
+    assert asker.text.count("<script") == asker.text.count(f'nonce="{nonce}"') - 1  # and the style
+    assert nonce not in again(asker)
+    assert " style=" not in asker.text
+    assert " onclick=" not in asker.text
+
+
+def again(asker):
+    """The page once more: another nonce, another session."""
+    return asker.send("GET", "/")[1]
+
+
+@pytest.mark.parametrize(
+    ("headers", "status"),
+    [
+        ({"host": "bench.example"}, 421),
+        ({"host": "127.0.0.1:1"}, 421),
+        ({"host": "192.168.1.20:8765"}, 421),
+        ({"origin": "http://evil.example"}, 403),
+        ({"origin": "null"}, 403),
+        ({"sec_fetch_site": "cross-site"}, 403),
+        ({"content_type": "text/plain"}, 415),
+        ({"content_type": None}, 415),
+        ({"x_bench_session": "made-up"}, 403),
+        ({"content_length": "99999999999"}, 413),
+    ],
+    ids=str,
+)
+def test_what_comes_from_elsewhere_is_refused(asker, headers, status):
+    found, told = asker.ask("/api/seat", {"seq": 1, "setup": start()}, **headers)
+    assert found == status
+    assert told["error"]
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"", b"{", b"[1]", b'"text"', b"\xff\xfe", b'{"seq": NaN, "setup": {}}', b'{"seq": 1e999, "setup": {}}',
+        b'{"seq": -1, "setup": {}}', b'{"seq": 1.5, "setup": {}}', b'{"seq": true, "setup": {}}',
+        b'{"seq": 1' + b"0" * 3000 + b', "setup": {}}', b"[" * 4000, b'{"seq": 1}',
+        b'{"seq": 1, "setup": {}, "path": "/etc/passwd"}',
+    ],
+    ids=lambda raw: raw[:24].decode("latin-1"),
+)  # fmt: skip
+def test_bad_json_and_huge_numbers_are_refused_with_400(asker, raw):
+    status, told = asker.ask("/api/seat", None, raw=raw)
+    assert status == 400
+    assert told["error"]
+    assert "Traceback" not in json.dumps(told)
+
+
+def test_more_than_a_state_is_not_read_and_other_ways_of_asking_are_not_known(asker):
+    assert asker.ask("/api/seat", None, raw=b" " * 5000)[0] == 413
+    assert asker.send("PUT", "/api/seat")[0] == 405
+    assert asker.send("GET", "/api/seat")[0] == 405
+    assert asker.send("GET", "/../../etc/passwd")[0] == 404
+    assert asker.send("GET", "/" + "a" * 500)[0] == 414
+    assert asker.send("GET", "/static/bench.js")[0] == 404
+
+
+def test_beyond_loopback_nothing_is_told_without_a_token(shared):
+    assert Asker(shared).status == 403
+    assert Asker(shared, "learner-tokem").status == 403
+    learner = Asker(shared, "learner-token")
+    assert learner.status == 200
+    assert "trainer-token" not in learner.text
+    assert learner.ask("/api/seat", {"seq": 1, "setup": start()})[0] == 200
+    assert learner.ask("/api/seat", {"seq": 2, "setup": start()}, x_bench_token="")[0] == 403
+
+
+def test_only_addresses_open_a_shared_door_never_names():
+    own = Doors("0.0.0.0", 8765, "t", "l")
+    assert own.is_ours("192.168.1.20:8765")
+    assert not own.is_ours("rebound.example:8765")
+    assert not Doors("192.168.1.20", 8765, "t", "l").is_ours("192.168.1.21:8765")
+    assert not Doors("127.0.0.1", 8765).is_ours("192.168.1.20:8765")
+    assert Doors("127.0.0.1", 8765).is_ours("localhost:8765")
+    made_ = bench_guard.doors("192.168.1.20", 8765)
+    assert len(made_.trainer) >= 24
+    assert made_.role(made_.learner) == "learner"
+    assert made_.role("") == ""
+    with pytest.raises(BadInput, match="--address"):
+        bench_guard.doors("example.com", 8765)
+
+
+def test_who_asks_too_often_waits():
+    bucket = Bucket(10.0, 3.0)
+    assert [bucket.take(0.0) for _ in range(4)] == [True, True, True, False]
+    assert bucket.take(0.2)
+    rates = bench_guard.Rates(1.0, 1.0)
+    assert rates.take("a")
+    assert rates.take("b")
+    assert not rates.take("a")
+
+
+def test_json_of_finite_numbers_only():
+    assert read_json(b'{"a": [1, -2.5e3]}') == {"a": [1, -2500.0]}
+    with pytest.raises(BadInput):
+        read_json(b'{"a": -Infinity}')
+
+
+# ---------------------------------------------------------------- solving for many
+
+
+def test_the_newest_wins_and_the_rest_is_dropped():
+    """Four requests of one session while the solver is busy: the first it has begun, then only the last."""
+
+    async def scene():
+        desk, began, go = bench_desk.Desk(), [], threading.Event()
+        await desk.start()
+
+        def act(number):
+            def solve():
+                began.append(number)
+                go.wait(5)
+                return {"number": number}
+
+            return solve
+
+        key = desk.open()
+        session = desk.of(key)
+        asked = [asyncio.create_task(desk.solve(session, 1, act(1)))]
+        while not began:
+            await asyncio.sleep(0.01)
+        asked += [asyncio.create_task(desk.solve(session, k, act(k))) for k in (2, 3, 4)]
+        await asyncio.sleep(0.02)
+        late = await desk.solve(session, 3, act(3))
+        go.set()
+        found = await asyncio.gather(*asked)
+        with pytest.raises(Denied, match="load it again"):
+            desk.of("nobody")
+        await desk.stop()
+        return began, found, late
+
+    began, found, late = asyncio.run(scene())
+    assert began == [1, 4]
+    assert found == [{"number": 1}, None, None, {"number": 4}]
+    assert late is None
+
+
+def test_a_solve_that_fails_or_takes_too_long_harms_no_other(monkeypatch):
+    monkeypatch.setattr(bench_desk, "LONGEST_S", 0.05)
+
+    async def scene():
+        desk = bench_desk.Desk()
+        await desk.start()
+        first, second = desk.of(desk.open()), desk.of(desk.open())
+        with pytest.raises(ZeroDivisionError):
+            await desk.solve(first, 1, lambda: {"never": 1 // 0})
+        with pytest.raises(Denied, match="too long"):
+            await desk.solve(first, 2, lambda: time.sleep(0.2) or {})
+        await asyncio.sleep(0.25)
+        assert await desk.solve(second, 1, lambda: {"fine": True}) == {"fine": True}
+        await desk.stop()
+
+    asyncio.run(scene())
+
+
+def test_a_client_that_leaves_in_mid_solve_harms_nobody(served, monkeypatch):
+    slow, inside = threading.Event(), threading.Event()
+    usual = live.answer
+
+    def waits(of, setup):
+        inside.set()
+        slow.wait(5)
+        return usual(of, setup)
+
+    asker = Asker(served)
+    monkeypatch.setattr("scenes.pages.bench_server.answer", waits)
+    body = json.dumps({"seq": 1, "setup": start()}).encode()
+    with socket.create_connection(("127.0.0.1", served.doors.port)) as link:
+        head = f"POST /api/seat HTTP/1.1\r\nhost: 127.0.0.1:{served.doors.port}\r\ncontent-type: application/json\r\n"
+        head += f"x-bench-session: {asker.session}\r\ncontent-length: {len(body)}\r\n\r\n"
+        link.sendall(head.encode() + body)
+        assert inside.wait(5)
+    with socket.create_connection(("127.0.0.1", served.doors.port)) as link:  # and one that never ends its request
+        link.sendall(head.encode() + body[:20])
+    slow.set()
+    assert Asker(served).ask("/api/seat", {"seq": 2, "setup": start()})[1]["runout_um"] > 40
+
+
+def test_thirty_sessions_each_have_their_own_state(served):
+    askers = [Asker(served) for _ in range(30)]
+    assert len({one.session for one in askers}) == 30
+
+    def change(k):
+        speck = replace(made().choices.start.speck, angle_deg=float(12 * k))
+        return askers[k].ask("/api/seat", {"seq": 1, "setup": start(speck=speck)})
+
+    with ThreadPoolExecutor(8) as pool:
+        found = list(pool.map(change, range(30)))
+    assert {status for status, _ in found} == {200}
+    for k, (_, told) in enumerate(found):
+        own = live.answer(
+            made(), replace(made().choices.start, speck=replace(made().choices.start.speck, angle_deg=12.0 * k))
+        )
+        assert told["runout_um"] == own["runout_um"]
+
+
+def test_the_page_counts_as_the_command_does(asker, tmp_path, capsys):
+    """Set up on the page, saved as a case file, seated by the command line: the same figures."""
+    setup = start(
+        speck=replace(made().choices.start.speck, angle_deg=217.0, radius_mm=52.5, kind="scale"),
+        hole=3,
+        nuts=(1.0, 0.5, 1.0, 1.0, 1.25),
+    )
+    _, told = asker.ask("/api/seat", {"seq": 1, "setup": setup})
+    _, case = asker.ask("/api/case", {"setup": setup})
+    path = tmp_path / "corner.toml"
+    path.write_text(case["toml"], encoding="utf-8")
+    assert main(["seat", str(path), "--preset", "fast", "--json"]) == 0
+    line = json.loads(capsys.readouterr().out)
+    assert told["runout_um"] == pytest.approx(line["lateral_runout_um"]["outboard"], abs=1e-4)
+    assert told["trace_um"] == pytest.approx(line["trace"]["outboard_um"], abs=6e-4)
+    assert told["left_um"] == pytest.approx(line["contact"]["residual_height_um"][0], abs=0.01)
+    assert told["against_limit"] == line["against_limit"]
+
+
+def test_a_nut_that_holds_nothing_is_refused_in_words(asker):
+    status, told = asker.ask("/api/seat", {"seq": 1, "setup": start(nuts=(0.0,) * 5)})
+    assert status == 200
+    assert "nut" in told["refused"]
+    assert asker.ask("/api/wear", {"setup": start(nuts=(0.0,) * 5)})[0] in (200, 422)
+
+
+def test_the_command_says_what_is_missing_and_what_is_taken(capsys, monkeypatch, served):
+    assert main(["bench", "--port", "0"]) == 2
+    assert main(["bench", "--port", str(served.doors.port)]) == 2
+    assert "cannot listen" in capsys.readouterr().err
+    monkeypatch.setitem(sys.modules, "uvicorn", None)
+    monkeypatch.delitem(sys.modules, "scenes.pages.bench_server")
+    monkeypatch.delattr("scenes.pages.bench_server")
+    assert main(["bench"]) == 4
+    assert "pip install 'trueseat[bench]'" in capsys.readouterr().err
+
+
+# ---------------------------------------------------------------- in a real browser
+
+
+@pytest.fixture(scope="module")
+def browser():
+    sync_api = pytest.importorskip("playwright.sync_api")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("needs the chromium browser")
+    with sync_api.sync_playwright() as play:
+        started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield started
+        started.close()
+
+
+def opened(browser, served, path="/", **how):
+    page = browser.new_context(reduced_motion="reduce", **how).new_page()
+    page.set_default_timeout(20_000)
+    page.noise, page.asked = [], []
+    page.on("console", lambda message: page.noise.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: page.noise.append(str(error)))
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.goto(f"http://127.0.0.1:{served.doors.port}{path}")
+    page.wait_for_selector("html[data-ready]")
+    return page
+
+
+def sees(page, truth):
+    """Wait for a truth of the page; asked from outside, since its policy lets nothing be evaluated inside."""
+    for _ in range(400):
+        if page.evaluate(truth):
+            return
+        page.wait_for_timeout(25)
+    raise AssertionError(truth)
+
+
+def quiet(page, served):
+    assert page.noise == []
+    outside = (f"http://127.0.0.1:{served.doors.port}/", "data:", "blob:")
+    assert [url for url in page.asked if not url.startswith(outside)] == []
+
+
+def test_predict_first_then_truth_on_a_phone(browser, served):
+    page = opened(browser, served, viewport={"width": 360, "height": 740}, has_touch=True)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    assert page.locator("#controls").is_hidden()
+    assert [url for url in page.asked if "/api/" in url] == []  # nothing is computed, nothing could be looked up
+    box = page.locator("#face").bounding_box()
+    page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + 0.09 * box["height"])
+    page.locator("#controls").wait_for(state="visible")
+    own = live.answer(made(), made().choices.start)
+    assert f"{own['runout_um']:.0f}\u00a0µm" in page.locator("#said").inner_text()
+    assert "36° off" in page.locator("#more").inner_text()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.evaluate("document.querySelector('#contrast').click()")
+    assert page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--paper')") == "#fff"
+    quiet(page, served)
+
+
+def test_the_whole_bench_by_keyboard_alone(browser, served):
+    page = opened(browser, served, viewport={"width": 1100, "height": 800})
+    press = page.keyboard.press
+
+    def until(selector):
+        for _ in range(60):
+            if page.evaluate("(s) => document.activeElement.matches(s)", selector):
+                return
+            press("Tab")
+        raise AssertionError(f"{selector} is not reached by Tab")
+
+    until("[data-part=rim]")
+    for _ in range(6):
+        press("ArrowLeft")
+    press("Enter")
+    page.locator("#controls").wait_for(state="visible")
+    assert "0° off" in page.locator("#more").inner_text()  # six steps of six degrees: where the speck lies
+    until("[data-part=speck]")
+    press("ArrowLeft")
+    press("ArrowDown")
+    sees(page, "benchState.dots.length > 1 && benchState.found.trace_um && benchState.of.speck.angle_deg === 39")
+    setup = replace(made().choices.start, speck=replace(made().choices.start.speck, angle_deg=39.0, radius_mm=63.0))
+    sees(page, f"benchState.found.runout_um === {live.answer(made(), setup)['runout_um']}")
+    until("[data-part=nut0]")
+    press("Enter")
+    sees(page, "benchState.of.nuts[0] === 0.5")
+    assert page.evaluate("document.activeElement.dataset.part") == "nut0"
+    until("#clean")
+    press("Enter")
+    sees(page, "benchState.of.speck === null")
+    until("#table")
+    press("Enter")
+    page.locator("#extra table").wait_for()
+    assert page.locator("#extra tr").nth(1).locator("td").count() == 12
+    assert page.locator("svg[role=img]:not([aria-label])").count() == 0
+    quiet(page, served)

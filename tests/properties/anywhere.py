@@ -105,17 +105,22 @@ def passes(tables: Tables) -> Case | None:
 
 def draw(rng: np.random.Generator) -> tuple[Case, dict[str, Any]]:
     """One corner that passes `check`, and the moves that led to it."""
+    tables, moves = draw_tables(rng)
+    return dict_to_case(tables), moves
+
+
+def draw_tables(rng: np.random.Generator) -> tuple[Tables, dict[str, Any]]:
+    """Tables of a corner that passes `check`, and the moves that led to it."""
     tables = base(str(rng.choice(BASES)))
     keys = [key for key in KEYS if key.built and key.name not in ("face_map", "title")]
     moves: dict[str, Any] = {}
-    case = dict_to_case(tables)
     for k in rng.permutation(len(keys))[: int(rng.choice([1, 2, 4, 8, 20, 60, 200]))]:
         key = keys[int(k)]
         to = value(rng, key, tables)
-        if to is None or (now := passes(trial := moved(tables, key, to))) is None:
+        if to is None or passes(trial := moved(tables, key, to)) is None:
             continue
-        tables, case, moves[key.path] = trial, now, to
-    return case, moves
+        tables, moves[key.path] = trial, to
+    return tables, moves
 
 
 def at_bounds() -> Iterator[tuple[str, Tables]]:

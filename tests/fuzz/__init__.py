@@ -1,0 +1,1 @@
+"""Hostile input by one command: `python -m tests.fuzz`."""

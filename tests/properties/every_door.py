@@ -1,0 +1,231 @@
+"""One judge, one verdict: files that `check` takes, through `seat`, `drive` and `report`, as the command line has them.
+
+What passes `check` may end with 3, never with 2; what `check` refuses is refused alike by the doors behind it. No door
+prints a number that is none, warns, breaks, or works 10 s in silence. By hand, on the fast preset::
+
+    python -m tests.properties.every_door bounds           every key at each of its bounds, on the first part set
+    python -m tests.properties.every_door pairs 400 [seed] two keys at once, each at a bound
+    python -m tests.properties.every_door drawn 200 [seed] corners drawn from every key
+
+The first three put their line into `every_door.md`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import re
+import sys
+import tempfile
+import time
+import warnings
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scenes.command import console
+from scenes.command.app import main as trueseat
+from sim.parts.keys import TABLES
+from tests.properties import anywhere
+
+TABLE = Path(__file__).with_suffix(".md")
+SILENCE_S = 10.0
+KM = 20_000.0
+DRAWS = 8  # of a forecast's band: what a draw can break, eight can
+DOORS = ("check", "seat", "drive", "report")
+Tables = dict[str, Any]
+
+
+def toml(tables: Tables) -> str:
+    """Tables of a case as a file that a person might have written."""
+    lines = [f"{name} = {json.dumps(value)}" for name, value in tables.items() if name not in TABLES]
+    for name, part in tables.items():
+        for one in part if isinstance(part, list) else [part]:
+            if isinstance(one, dict):
+                lines += ["", f"[[{name}]]" if isinstance(part, list) else f"[{name}]"]
+                lines += [f"{key} = {json.dumps(value)}" for key, value in one.items()]
+    return "\n".join(lines) + "\n"
+
+
+@dataclass
+class Door:
+    """What one door answered."""
+
+    code: int
+    out: str
+    err: str
+    took_s: float = 0.0
+    silent_s: float = 0.0
+    wrong: list[str] = field(default_factory=list)
+
+
+class Listening(console.Teller):
+    """A teller that measures how long nothing was told it, in CPU seconds: other work counts for none."""
+
+    longest = 0.0
+    last = 0.0
+
+    def __call__(self, fraction: float, what: str) -> None:
+        now = time.process_time()
+        Listening.longest, Listening.last = max(Listening.longest, now - Listening.last), now
+
+
+def entered(*words: str, main: Callable[[list[str]], int] = trueseat) -> Door:
+    """Run one command here; whatever breaks out of it is what is looked for."""
+    out, err = io.StringIO(), io.StringIO()
+    start = Listening.last = time.process_time()
+    Listening.longest = 0.0
+    wrong: list[str] = []
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always")
+        try:
+            code = main(list(words))
+        except BaseException as error:
+            if isinstance(error, KeyboardInterrupt):
+                raise
+            code, wrong = 1, [f"{type(error).__name__}: {error}"]
+    end = time.process_time()
+    wrong += [f"{item.category.__name__}: {item.message}" for item in said]
+    if "Traceback" in err.getvalue():
+        wrong.append("a traceback")
+    if code in (2, 3, 4) and not err.getvalue().strip():
+        wrong.append("refused without a word")
+    if code not in (0, 2, 3, 4):
+        wrong.append(f"exit {code}")
+    return Door(code, out.getvalue(), err.getvalue(), end - start, max(Listening.longest, end - Listening.last), wrong)
+
+
+def none_in(text: str) -> bool:
+    """Whether JSON or a page holds a number that is none."""
+    return re.search(r"(?<![\w/+-])(NaN|nan|-?Infinity|-?inf)(?![\w/])", text) is not None
+
+
+def through(tables: Tables, folder: Path) -> dict[str, Door]:
+    """One case through every door that it gets to, and what is wrong at each."""
+    file, run = folder / "case.toml", folder / "run"
+    for old in (*run.glob("*"), *folder.glob("*.html")):
+        old.unlink()
+    file.write_text(toml(tables), encoding="utf-8")
+    found = {"check": entered("check", str(file))}
+    found["seat"] = entered("seat", str(file), "--preset", "fast", "--json")
+    checked, seated = found["check"], found["seat"]
+    if checked.code and seated.code != checked.code:
+        seated.wrong.append(f"check ends with {checked.code}, seat with {seated.code}")
+    if checked.code:
+        return found
+    found["drive"] = entered("drive", str(file), "--preset", "fast", "--json", "--km", str(KM), "--out", str(run))
+    if found["drive"].code == 0:
+        found["report"] = entered("report", str(run), "--no-pictures", "--out", str(folder))
+        page = folder / "report.html"
+        if page.exists() and none_in(re.sub(r"<(script|style).*?</\1>", "", page.read_text("utf-8"), flags=re.S)):
+            found["report"].wrong.append("a number that is none on the page")
+    for name, door in found.items():
+        if door.code == 2:
+            door.wrong.append(f"passed check, {name} calls it bad input: {door.err.strip()[:200]}")
+        if door.code == 0 and name in ("seat", "drive") and none_in(door.out):
+            door.wrong.append("a number that is none in the answer")
+        if door.silent_s > SILENCE_S:
+            door.wrong.append(f"silent for {door.silent_s:.0f} s")
+    return found
+
+
+@contextlib.contextmanager
+def quickened() -> Iterator[None]:
+    """Few draws behind a forecast's band; a teller that listens."""
+    from sim.wear.forecast import Settings
+
+    usual = Settings.__init__.__defaults__
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Settings.__init__, "__defaults__", (DRAWS, *usual[1:]))
+        patched.setattr(console, "Teller", Listening)
+        yield
+
+
+def drawn_tables(seed: int, count: int) -> Iterator[tuple[str, Tables]]:
+    """Corners drawn from every key: nearly all pass check, because a move that it refuses is taken back."""
+    for number in range(count):
+        tables, moves = anywhere.draw_tables(np.random.default_rng([seed, number]))
+        yield f"draw {number} of {seed}: {moves}", tables
+
+
+def run(corners: Iterator[tuple[str, Tables]], tell: Callable[[str], None]) -> Counter[str]:
+    """Every corner through every door: what came of it, counted; what is wrong is told at once."""
+    tally: Counter[str] = Counter()
+    with quickened(), tempfile.TemporaryDirectory() as folder:
+        entered("drive", "rear_solid_300", "--preset", "fast", "--km", "100")  # the wear solver is compiled here
+        for name, tables in corners:
+            found = through(tables, Path(folder))
+            tally["corners"] += 1
+            for door, answer in found.items():
+                tally[f"{door} {answer.code}"] += 1
+                tally[f"{door} longest"] = max(tally[f"{door} longest"], round(answer.took_s))
+                tally["silent longest"] = max(tally["silent longest"], round(answer.silent_s))
+                for wrong in answer.wrong:
+                    tally["wrong"] += 1
+                    tell(f"{door}: {wrong}\n    {name[:1500]}")
+                if answer.took_s > 3 * SILENCE_S:
+                    tell(f"{door}: {answer.took_s:.0f} s\n    {name[:1500]}")
+    return tally
+
+
+HEAD = """# Every door
+
+Cases written to a file, then `check`, `seat`, `drive` and `report` on the fast preset with a band of eight draws, as the
+command line has them: `python -m tests.properties.every_door bounds`, `pairs N SEED`, `drawn N SEED`. Wrong is: passed
+`check` and refused as bad input behind it, or the other way round; a traceback, a warning, a number that is none, a
+refusal without a word, 10 s of CPU without a word of progress. Numbers behind a door: how many it answered, refused by
+physics (3) or called bad input (2).
+
+| corners | how many | check: 0, 2, 3 | seat: 0, 3, 2 | drive: 0, 3, 2 | report: 0, 3, 2 | longest seat, drive, report [CPU s] | longest silence [CPU s] | wrong |
+|---|---|---|---|---|---|---|---|---|
+"""  # noqa: E501 - a table
+
+
+def row(name: str, tally: Counter[str]) -> str:
+    """One line of the table."""
+    checked = ", ".join(str(tally[f"check {code}"]) for code in (0, 2, 3))
+    behind = {
+        # what check refused was tried at seat alone, and answered alike
+        "seat": (tally["seat 0"], tally["seat 3"] - tally["check 3"], tally["seat 2"] - tally["check 2"]),
+        "drive": tuple(tally[f"drive {code}"] for code in (0, 3, 2)),
+        "report": tuple(tally[f"report {code}"] for code in (0, 3, 2)),
+    }
+    cells = [name, tally["corners"], checked, *(", ".join(map(str, behind[door])) for door in DOORS[1:])]
+    cells += [", ".join(str(tally[f"{door} longest"]) for door in DOORS[1:]), tally["silent longest"], tally["wrong"]]
+    return "| " + " | ".join(str(cell) for cell in cells) + " |\n"
+
+
+def keep(name: str, tally: Counter[str]) -> None:
+    """Put a line into the table, in place of an older one of the same name."""
+    old = TABLE.read_text("utf-8").splitlines(keepends=True) if TABLE.exists() else []
+    rows = [line for line in old if line.startswith("| ") and not line.startswith(("| corners", f"| {name} |"))]
+    TABLE.write_text(HEAD + "".join(sorted([*rows, row(name, tally)])), "utf-8")
+
+
+def main(words: list[str]) -> int:
+    what, *numbers = words or ["bounds"]
+    count, seed = (int(numbers[0]) if numbers else 100), (int(numbers[1]) if len(numbers) > 1 else 1)
+    if what == "bounds":
+        # The other part set costs the same again and has the same keys; `anywhere bounds` seats both.
+        name, corners = (
+            "every bound, alone",
+            (one for one in anywhere.at_bounds() if one[0].startswith(anywhere.BASES[0])),
+        )
+    elif what == "pairs":
+        name, corners = f"pairs of bounds, seed {seed}", anywhere.pairs(count, seed)
+    else:
+        name, corners = f"drawn from every key, seed {seed}", drawn_tables(seed, count)
+    tally = run(corners, lambda line: print(line, flush=True))
+    keep(name, tally)
+    print(row(name, tally))
+    return 1 if tally["wrong"] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

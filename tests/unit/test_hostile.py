@@ -1,0 +1,54 @@
+"""A small run of the fuzz and of every door; the long ones go by command (`tests.fuzz`, `every_door`)."""
+
+import random
+
+import pytest
+
+from tests.fuzz import doors, inputs, lines
+from tests.properties import anywhere, every_door
+
+
+@pytest.mark.parametrize("kind", inputs.KINDS)
+def test_changed_files_are_taken_or_refused_in_words(kind):
+    changer, rng = inputs.Changer(kind), random.Random(41)
+    taken = 0
+    for _ in range(40):
+        steps = [tuple(rng.randrange(1 << 16) for _ in range(3)) for _ in range(rng.choice((0, 1, 1, 2, 4)))]
+        taken += doors.parsed(kind, changer.text(rng.randrange(16), steps)) is not None
+    assert 0 < taken < 40
+
+
+def _busy_for_ever():
+    with doors.patience(0.05):
+        while True:
+            sum(range(1000))
+
+
+def test_what_the_fuzz_looks_for_is_found():
+    with pytest.raises(doors.Found, match=r"held\[1\].a is nan"):
+        doors.sound([1.0, {"a": float("nan")}], "held")
+    with pytest.raises(doors.Hung):
+        _busy_for_ever()
+    assert every_door.none_in('{"a": NaN}')
+    assert every_door.none_in("-Infinity")
+    assert not every_door.none_in("information, nano, infinite")
+
+
+def test_lines_of_any_words_end_with_a_code_and_a_word(tmp_path):
+    rng = random.Random(7)
+    with lines.nothing_computed(tmp_path):
+        codes = [lines.tried(lines.line([rng.randrange(4096) for _ in range(rng.randrange(6))])) for _ in range(25)]
+    assert set(codes) <= {0, 2, 3, 4}
+
+
+def test_one_corner_through_every_door(tmp_path):
+    """Seat, drive and report of a part set at some bounds, on parts whose flexibility is kept."""
+    tables = anywhere.base("rear_solid_300")
+    tables["judder"] = {"mode_gain_m_s2_per_nm": 0.0}
+    with every_door.quickened():
+        found = every_door.through(tables, tmp_path)
+    assert {name: (door.code, door.wrong) for name, door in found.items()} == dict.fromkeys(every_door.DOORS, (0, []))
+    tables["rotor"]["outer_diameter_mm"] = 1e9
+    with every_door.quickened():
+        found = every_door.through(tables, tmp_path)
+    assert [(name, door.code, door.wrong) for name, door in found.items()] == [("check", 2, []), ("seat", 2, [])]

@@ -23,7 +23,7 @@ from sim.progress import Progress
 from sim.turn import tir, trace
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import make_problem
-from sim.wear.draws import Disc, draw, latin, on_all_cores
+from sim.wear.draws import MOST_DRAWN_TURNS, Disc, draw, latin, on_all_cores
 from sim.wear.march import march, states_at
 
 #: Runout at fitting, TIR, lognormal: median and factor of one standard deviation. Judgement: most discs that are asked
@@ -221,7 +221,7 @@ def worn_orders(
     """
     one = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness)
     turns = distance_km * disc.revolutions_per_km
-    states, _ = states_at(march(one, float(turns.max())), turns)
+    states, _ = states_at(march(one, float(turns.max()), most_turns=MOST_DRAWN_TURNS), turns)
     cells = one.face_cells
     face = -states[:, : 2 * cells] - states[:, 2 * cells : 4 * cells]
     if one.law.has_film:

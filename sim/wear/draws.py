@@ -122,6 +122,8 @@ MODEL_DOUBT = 0.15
 #: A measurement that leaves fewer equivalent draws than this gets more of them, up to the limit.
 ENOUGH_DRAWS = 40.0
 MOST_DRAWS = 1024
+# Averaged turns that one draw may cost: hundreds are driven, on a coarser grid. Usual ones take 80 to 220; judgement.
+MOST_DRAWN_TURNS = 1000
 
 
 @dataclass(frozen=True)
@@ -315,7 +317,7 @@ def follow(
     where = disc.gauge_radius_mm
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
     turns = distance_km * disc.revolutions_per_km
-    marched = march(problem, float(turns[-1]))
+    marched = march(problem, float(turns[-1]), most_turns=MOST_DRAWN_TURNS)
     states, _ = states_at(marched, turns)
     return problem, marched, dtv_of(problem, states)
 
@@ -403,7 +405,7 @@ def on_all_cores(one: Callable[[Floats], Answer], rows: Floats, what: str, progr
     try:
         for answer in pool.map(one, rows):
             answers.append(answer)
-            if progress is not None and len(answers) % 16 == 0:
+            if progress is not None:
                 progress(len(answers) / len(rows), what)
     finally:
         # Interrupted or refused: what has not begun is not begun any more.

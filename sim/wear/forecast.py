@@ -33,7 +33,7 @@ from sim.wear.evidence import method, moved, weigh_draws
 from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
 from sim.wear.judder import ORDERS, felt
 from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent
-from sim.wear.march import March, march, states_at
+from sim.wear.march import MOST_TURNS, March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
@@ -418,7 +418,7 @@ def _march(
         return settings.wear_out and spent(case, problem, state) != ""
 
     share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
-    marched = march(problem, km * turns, earlier, worn_out, share)
+    marched = march(problem, km * turns, earlier, worn_out, share, MOST_TURNS)
     end = min(km * turns, float(marched.revolutions[-1]))
     if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
         return marched, km, ""

@@ -30,8 +30,29 @@ STIFFNESS_MOVE_MM = 1.0e-6
 #: A step is given up when it has been refused so often in a row; a march when it takes more steps than this.
 MOST_REFUSALS = 20
 MOST_STEPS = 20000
+#: Averaged turns that a forecast may cost, each 2 to 10 ms. What brakes cost that somebody has driven is 70 to 250;
+#: judgement. Corners at the far ends of several ranges would take hours.
+MOST_TURNS = 2000
+#: Stages of one step, between which nothing is told; usual steps take 2 to 10.
+MOST_STAGES = 200
 #: The metal balance must close to this, relative to the metal gone. Rounding leaves 1e-14 or so.
 BALANCE = 1.0e-12
+
+
+class _Allowance:
+    """Averaged turns that a march may still cost; work is refused before it is begun."""
+
+    def __init__(self, turns: int | None) -> None:
+        self.turns, self.spent = turns, 0
+
+    def spend(self, turns: int) -> None:
+        self.spent += turns
+        if self.turns is not None and self.spent > self.turns:
+            raise Refused(
+                f"the wear changes so fast beside the distance that it cannot be followed within {self.turns} "
+                "averaged turns (a usual corner takes 70 to 250): a key of pads, caliper or drive, or the runout "
+                "itself, must be far from what is usual"
+            )
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,6 +178,7 @@ def march(
     so_far: March | None = None,
     until: Callable[[Floats], bool] | None = None,
     progress: Progress | None = None,
+    most_turns: int | None = None,
 ) -> March:
     """Wear the disc for at least so many revolutions.
 
@@ -171,6 +193,8 @@ def march(
         Called with the state after each step; True ends the march.
     progress : callable, optional
         Called with the share done and a line of text.
+    most_turns : int, optional
+        Averaged turns that it may cost; unbounded unless given.
 
     Returns
     -------
@@ -179,16 +203,17 @@ def march(
     Raises
     ------
     Refused
-        If metal is lost or made, a contact does not settle, or the error estimate cannot be met.
+        If metal is lost or made, a contact does not settle, the error estimate cannot be met, or it takes too long.
     """
     so_far = start(problem) if so_far is None else so_far
     knots = [tuple(getattr(so_far, name)[i] for name in _KNOT) for i in range(so_far.revolutions.size)]
     going = so_far.going.copy()
+    allowance = _Allowance(most_turns)
     while knots[-1][0] < revolutions and not (until is not None and until(knots[-1][1])):
         if len(knots) > MOST_STEPS:
             raise Refused(f"the wear takes more than {MOST_STEPS} steps; a parameter must be far outside its range")
-        knots.append(_advance(problem, knots[-1], going))
-        if progress is not None and len(knots) % 10 == 0:
+        knots.append(_advance(problem, knots[-1], going, allowance))
+        if progress is not None:
             progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the rotor")
     columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
     return March(**columns, going=going)
@@ -197,16 +222,19 @@ def march(
 _KNOT = ("revolutions", "state", "rate", "notes", "balance", "error")
 
 
-def _advance(problem: WearProblem, knot: tuple, going: Floats) -> tuple:
+def _advance(problem: WearProblem, knot: tuple, going: Floats, allowance: _Allowance) -> tuple:
     """One accepted step; ``going`` (next step, stiffness, age of the stiffness) is brought up to date in place."""
     at, state, rate = knot[0], knot[1], knot[2]
     tolerance = problem.fineness.tolerance_mm
     for _ in range(MOST_REFUSALS):
         if going[2] >= STIFFNESS_EVERY:
+            allowance.spend(STIFFNESS_TRIES // 4)  # so many it takes on average
             going[1] = STIFFNESS_MARGIN * _stiffness(problem, state, rate)
             going[2] = 0.0
         h = going[0]
+        h = min(h, (MOST_STAGES**2 - 1.0) / (1.54 * going[1])) if going[1] > 0.0 else h
         stages = max(2, int(np.ceil(np.sqrt(1.0 + 1.54 * h * going[1]))))
+        allowance.spend(stages)
         new, new_rate, notes, error = _step(problem, state, rate, h, stages)
         worst = float(np.max(np.abs(error[:-4]))) / tolerance
         if not np.isfinite(worst):

@@ -15,7 +15,9 @@ from sim.parts.case import Case, Debris, Gauge, Judder, Pads, SpigotScale
 from sim.parts.contradictions import contradictions
 from sim.rigid.seat import rigid_runout_um
 from sim.seating.prepared import pair_key
-from sim.wear.brake import brake_of
+from sim.wear import march as march_module
+from sim.wear.brake import COARSE, brake_of
+from sim.wear.disc import make_problem
 from sim.wear.forecast import Settings, drive
 from sim.wear.judder import ORDERS, felt
 
@@ -23,7 +25,7 @@ BASES = [dict_to_case(anywhere.base(name)) for name in anywhere.BASES]
 KNOWN = {pair_key(case, "fast") for case in BASES}
 
 
-@pytest.mark.parametrize("draw", range(5))
+@pytest.mark.parametrize("draw", [0, 2, 3])  # the others are as long and told no more; by command hundreds
 def test_drawn_corners_that_pass_check_are_never_bad_input(draw):
     case, moves = anywhere.draw(np.random.default_rng([11, draw]))
     wrong, _ = anywhere.walked(case, road=False)
@@ -106,3 +108,18 @@ def test_a_mode_that_passes_nothing_on_divides_by_nothing():
         warnings.simplefilter("error")
         found = felt(amplitude, silent, brake_of(silent))
     assert found.wheel_index == pytest.approx(felt(amplitude, usual, brake_of(usual)).wheel_index)
+
+
+def test_wear_that_cannot_be_followed_is_refused_before_it_is_worked_on(monkeypatch):
+    worked, told = [], []
+    turn = march_module.one_turn
+    monkeypatch.setattr(march_module, "one_turn", lambda *given: worked.append(1) or turn(*given))
+    trace = 0.03 * np.cos(2 * np.pi * np.arange(360) / 360)
+    case = Case(pads=Pads(kind="adherent", film_deposit_mm3_per_nm=0.01))
+    problem = make_problem(brake_of(case), trace, 140.0, np.zeros((2, 360)), COARSE)
+    with pytest.raises(Refused, match=r"cannot be followed within 60 averaged turns.*pads, caliper or drive"):
+        march_module.march(problem, 1e7, progress=lambda done, what: told.append(done), most_turns=60)
+    assert len(told) > 3  # after every step, not after every tenth
+    assert len(worked) <= 60 + march_module.STIFFNESS_TRIES
+    with pytest.raises(Refused, match="within 1 averaged"):
+        march_module.march(problem, 1e7, most_turns=1)

@@ -47,7 +47,7 @@ TOGETHER = (
     ("test_findings",),
     ("test_forecast",),
     ("test_chalk",),
-    ("test_bench_page", "test_live_bench"),
+    ("test_bench_page", "test_live_bench", "test_exercises"),
     ("test_anywhere",),
     ("test_seating",),
     ("test_rigid_seating",),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import ModuleType
 from typing import Annotated
 
 from cyclopts import Parameter
@@ -24,29 +25,41 @@ def bench(
     address: Annotated[
         str, Parameter(help="Address to serve a class on, such as 0.0.0.0; this machine alone unless given.")
     ] = "127.0.0.1",
+    folder: Annotated[
+        Path | None, Parameter(help="The trainer's folder: holds the key of the exercises and their results (CSV).")
+    ] = None,
+    answers: Annotated[
+        int | None, Parameter(help="Print the answers of the first so many exercises of each level, and end.")
+    ] = None,
 ) -> int:
     """Serve the live bench: put faults on the hub face, turn the rotor by hand, read the dial; ends with Ctrl-C."""
-    server = _library()
+    server, rooms, tasks = _library()
+    from scenes import files
     from scenes.command import doing
     from scenes.command.handout import is_invented
     from scenes.pages import bench_guard, bench_page
     from sim.files.case_file import file_of
 
+    if answers is not None:
+        return _sheet(tasks, case, folder, answers)
     if not 1 <= port <= 65_535:
         raise BadInput(Fault(f"{port} is no port", key="--port", allowed="1 .. 65535"))
     doors = bench_guard.doors(address, port)
     file = file_of(case or Path(DEFAULT))
     corner = doing.open_case(file)
+    kept = tasks.keeper(None if folder is None else files.folder(folder))
     with server.listening(address, port) as socket:
         with console.progress() as tell:
             made = bench_page.ready(corner, tell)
         served = server.Served(made, doors, is_invented(file))
         show = console.out()
+        reached = f"http://{_reached(address)}:{port}"
+        more = [*rooms.room_routes(served, reached), *tasks.task_routes(served, kept)]
         for line in addresses(doors):
             show.print(line, markup=False, soft_wrap=True)
         show.file.flush()
         try:
-            server.server(served).run(sockets=[socket])
+            server.server(served, more).run(sockets=[socket])
         except KeyboardInterrupt:
             show.print("The bench is closed.")
     return 0
@@ -85,11 +98,40 @@ def _reached(address: str) -> str:
         probe.close()
 
 
-def _library():  # type: ignore[no-untyped-def]
+def _sheet(tasks: ModuleType, case: Path | None, folder: Path | None, count: int) -> int:
+    """Print the trainer's sheet: what is hidden in each exercise, by the number that learners see."""
+    from rich.table import Table
+
+    from scenes.command import doing
+    from scenes.pages import bench_page
+    from scenes.words import words
+    from sim.files.case_file import file_of
+    from sim.live.setup import choices
+
+    if folder is None or not (folder / tasks.KEY_FILE).is_file():
+        allowed = "the folder that the bench was begun with"
+        raise BadInput(Fault("exercises are drawn with a key that is not there", key="--folder", allowed=allowed))
+    most = bench_page.MOST_NUMBERS
+    if not 1 <= count <= most:
+        raise BadInput(Fault(f"{count} is out of range", key="--answers", allowed=f"1 .. {most}"))
+    base = choices(doing.open_case(file_of(case or Path(DEFAULT)))).base
+    table = Table(title="The trainer's sheet: not for the wall", title_justify="left")
+    for name in ("level", "number", "shown", "put in", "as found", "cures, cheapest first"):
+        table.add_column(name)
+    for row in tasks.answers(tasks.keeper(folder), base, count):
+        put = [f"{fault} {words.micrometres(um)}" for fault, um in zip(row["faults"], row["share_um"], strict=True)]
+        cures = [f"{cure} ({words.micrometres(row['left_um'][cure])})" for cure in row["cures"]]
+        found = words.micrometres(row["as_found_um"])
+        table.add_row(row["level"], str(row["number"]), row["shown"], ", ".join(put), found, ", ".join(cures))
+    console.out().print(table)
+    return 0
+
+
+def _library() -> tuple[ModuleType, ModuleType, ModuleType]:
     try:
-        from scenes.pages import bench_server
+        from scenes.pages import bench_room, bench_server, bench_tasks
     except ModuleNotFoundError as error:
         if (error.name or "").partition(".")[0] in ("starlette", "uvicorn"):
             raise Missing(NEEDS) from None
         raise
-    return bench_server
+    return bench_server, bench_room, bench_tasks

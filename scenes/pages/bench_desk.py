@@ -15,8 +15,8 @@ from scenes.pages.bench_guard import AT_ONCE, MOST_SESSIONS, PER_SECOND, Bucket,
 
 # A solve takes 10 ms; one that takes so long is answered with an apology and its result thrown away. Judgement. [s]
 LONGEST_S = 20.0
-# Wear and marking take tenths of a second to some: each session may ask for one in so many seconds. Judgement.
-SLOW_PER_SECOND, SLOW_AT_ONCE, SLOW_WAITING = 0.25, 4.0, 40
+# Wear and marking take tenths of a second to some: each session may ask for so many. Judgement.
+SLOW_PER_SECOND, SLOW_AT_ONCE, SLOW_WAITING = 0.5, 12.0, 60
 
 
 @dataclass

@@ -26,6 +26,8 @@ MOST_BYTES, MOST_ADDRESS, MOST_SESSIONS, MOST_KNOWN = 4096, 400, 240, 2000
 # A hand that drags asks some 20 times a second; pages are loaded by a whole class within seconds. Judgement.
 PER_SECOND, AT_ONCE = 25.0, 60.0
 LOADS_PER_SECOND, LOADS_AT_ONCE = 3.0, 90.0
+# A class types its token from the wall: letters none of which is read for another; eight of them are 40 bits.
+LETTERS, LETTERS_OF_CLASS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789", 8
 TRAINER, LEARNER = "trainer", "learner"
 HEADERS = (
     (b"referrer-policy", b"no-referrer"),
@@ -110,7 +112,8 @@ def doors(address: str, port: int) -> Doors:
         raise BadInput(Fault(f"{address[:60]!r} is no address", key="--address", allowed=allowed)) from None
     if found.is_loopback:
         return Doors(address, port)
-    return Doors(address, port, secrets.token_urlsafe(18), secrets.token_urlsafe(9))
+    read_aloud = "".join(secrets.choice(LETTERS) for _ in range(LETTERS_OF_CLASS))
+    return Doors(address, port, secrets.token_urlsafe(18), read_aloud)
 
 
 @dataclass

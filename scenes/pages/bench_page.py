@@ -15,12 +15,14 @@ from scenes.pages.viewer_scene import json_text
 from scenes.words import bench as said
 from scenes.words import fastening
 from sim.live.bench import Bench, bench_of
+from sim.live.exercise import NUMBERS
 from sim.live.setup import SHARES, as_json
 from sim.parts.case import Case
 from sim.progress import Progress, silent
 
 DIAL_DEG = 315.0
 """World angle of the dial: the free corner of the drawing."""
+MOST_NUMBERS = NUMBERS
 INVENTED = "invented corner: all parts and figures of it"
 
 
@@ -83,7 +85,7 @@ def page(name: str, of: Bench, nonce: str, more: dict[str, Any]) -> str:
         Joins the data of the scripts: session, keys, what the page alone needs.
     """
     case = of.choices.base
-    ui = fastening.answered(said.UI, case.studs)
+    ui = more.get("ui") or fastening.answered(said.UI, case.studs)
     html = (
         environment()
         .get_template(f"{name}.html")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 import socket
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,6 +18,8 @@ from starlette.routing import Route
 from scenes.pages import bench_page
 from scenes.pages.bench_desk import Desk, Session
 from scenes.pages.bench_guard import LEARNER, MOST_BYTES, TRAINER, Denied, Doors, Guard, read_json
+from scenes.words import bench as said
+from scenes.words import fastening
 from sim.errors import BadInput, Fault, Refused
 from sim.files.rewritten_case import written
 from sim.live.bench import Bench, answer, table, worn
@@ -61,10 +63,18 @@ class Served:
         html = bench_page.page(name, self.bench, nonce, given | (more or {}))
         return HTMLResponse(html, headers={"content-security-policy": POLICY.format(nonce)})
 
+    def words(self, more: dict[str, str]) -> dict[str, str]:
+        """Words of a page, worded for what this corner has."""
+        found: dict[str, str] = fastening.answered({**said.UI, **more}, self.bench.choices.base.studs)
+        return found
+
     def pages(self, token: str) -> list[tuple[str, str]]:
         """Pages that somebody may open, with their addresses."""
         end = f"?token={token}" if self.doors.shared else ""
-        return [("bench", f"/{end}")]
+        more = [("exercises", f"/exercises{end}")]
+        if self.doors.role(token) == TRAINER:
+            more.append(("room", f"/room{end}"))
+        return [("bench", f"/{end}"), *more]
 
     def session(self, request: Request, roles: tuple[str, ...] = (TRAINER, LEARNER)) -> Session:
         """Session of a request; refuses who has no key for it."""
@@ -156,7 +166,7 @@ def bench_routes(served: Served) -> list[Route]:
     ]
 
 
-def application(served: Served) -> Guard:
+def application(served: Served, more: Sequence[Route] = ()) -> Guard:
     """Put the server together: routes behind the guard."""
 
     @asynccontextmanager
@@ -165,7 +175,7 @@ def application(served: Served) -> Guard:
         yield
         await served.desk.stop()
 
-    return Guard(Starlette(routes=bench_routes(served), lifespan=lifespan), served.doors)
+    return Guard(Starlette(routes=[*bench_routes(served), *more], lifespan=lifespan), served.doors)
 
 
 def listening(address: str, port: int) -> socket.socket:
@@ -191,11 +201,11 @@ def listening(address: str, port: int) -> socket.socket:
     return found
 
 
-def server(served: Served) -> uvicorn.Server:
-    """Make the server, ready to run on a socket."""
+def server(served: Served, more: Sequence[Route] = ()) -> uvicorn.Server:
+    """Make the server, ready to run on a socket; more routes join those of the bench."""
     return uvicorn.Server(
         uvicorn.Config(
-            application(served),  # type: ignore[arg-type]
+            application(served, more),  # type: ignore[arg-type]
             log_config=None,
             access_log=False,
             server_header=False,

@@ -49,6 +49,9 @@ TEMPLATES = (
     "bench_head.html",
     "bench_foot.html",
     "bench.html",
+    "exercises.html",
+    "room.html",
+    "join.html",
 )
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (

@@ -23,14 +23,15 @@ def made():
 
 
 @contextmanager
-def running(trainer="", learner="", **more):
+def running(trainer="", learner="", folder=None):
     """A server on a free port of this machine; yields what is served."""
-    from scenes.pages import bench_server
+    from scenes.pages import bench_room, bench_server, bench_tasks
 
     with bench_server.listening("127.0.0.1", 0) as socket:
         port = socket.getsockname()[1]
-        served = bench_server.Served(made(), Doors("127.0.0.1", port, trainer, learner), **more)
-        server = bench_server.server(served)
+        served = bench_server.Served(made(), Doors("127.0.0.1", port, trainer, learner))
+        tasks = bench_tasks.task_routes(served, bench_tasks.keeper(folder))
+        server = bench_server.server(served, [*bench_room.room_routes(served, f"http://127.0.0.1:{port}"), *tasks])
         thread = threading.Thread(target=server.run, kwargs={"sockets": [socket]}, daemon=True)
         thread.start()
         while not server.started:

@@ -1,6 +1,7 @@
 """The live bench as a server and in a real browser: what it refuses, what its pages do, whole paths of a learner."""
 
 import asyncio
+import csv
 import json
 import shutil
 import socket
@@ -13,7 +14,7 @@ from dataclasses import replace
 import pytest
 
 from scenes.command.app import main
-from scenes.pages import bench_desk, bench_guard
+from scenes.pages import bench_desk, bench_guard, bench_tasks
 from scenes.pages.bench_guard import Bucket, Denied, Doors, read_json
 from sim.errors import BadInput
 from sim.live import bench as live
@@ -24,8 +25,24 @@ pytest.importorskip("uvicorn")
 
 
 @pytest.fixture(scope="module")
-def served():
-    with running() as found:
+def few_columns():
+    """Few seatings of dirt behind the ranking of causes: what is asked here holds with any number."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.causes.signatures.SEATED", 60)
+        patched.setattr("sim.causes.signatures._KEPT", {})
+        patched.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
+        yield
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """The trainer's."""
+    return tmp_path_factory.mktemp("trainer")
+
+
+@pytest.fixture(scope="module")
+def served(folder, few_columns):
+    with running(folder=folder) as found:
         yield found
 
 
@@ -388,3 +405,90 @@ def test_the_whole_bench_by_keyboard_alone(browser, served):
     assert page.locator("#extra tr").nth(1).locator("td").count() == 12
     assert page.locator("svg[role=img]:not([aria-label])").count() == 0
     quiet(page, served)
+
+
+def test_a_whole_exercise_from_start_to_mark_reveals_nothing_before(browser, served, folder):
+    page = opened(browser, served, "/exercises", viewport={"width": 360, "height": 740}, has_touch=True)
+    seen = []
+    page.on("response", lambda answer: seen.append(answer.text()) if "/api/" in answer.url else None)
+    page.fill("#number", "4")
+    page.click("#begin")
+    for count, what in enumerate(("as found", "another stud", "clean and refit", "bare hub"), 1):
+        page.click(f"[data-what='{what}']")
+        page.locator("#reads svg").nth(count - 1).wait_for()
+    hidden = bench_tasks.keeper(folder).draw(served.bench.choices.base, "one fault", 4)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    assert not [text for text in seen if "fault" in text or "left_um" in text or "share_um" in text]
+    assert str(hidden.key) not in page.content()
+    page.select_option("#cause", hidden.faults[0])
+    page.select_option("#then", hidden.works()[0])
+    page.fill("#name", "=cmd|' /C calc'!A0")
+    page.click("#submit")
+    page.locator("#marked table").wait_for()
+    said = page.locator("#said").inner_text()
+    assert hidden.faults[0] in page.locator("#marked").inner_text()
+    (row,) = list(csv.DictReader((folder / bench_tasks.RESULTS_FILE).open(encoding="utf-8")))
+    assert row["name"] == "'=cmd|' /C calc'!A0"
+    assert said.startswith(f"{row['points of 10']} of 10")
+    assert row["minutes"] == "52.0"
+    assert row["exercise"] == bench_tasks.keeper(folder).code("one fault", 4)
+    quiet(page, served)
+
+
+def test_an_exercise_is_asked_in_its_order(asker):
+    assert asker.ask("/api/exercise/measure", {"what": "as found", "stud": 1})[0] == 409
+    for level, number in (("easy", 1), ("one fault", 0), ("one fault", 100), (None, 1), ("one fault", 1.5)):
+        assert asker.ask("/api/exercise/start", {"level": level, "number": number})[0] == 400
+    assert asker.ask("/api/exercise/start", {"level": "one fault", "number": 2})[0] == 200
+    assert asker.ask("/api/exercise/measure", {"what": "bare hub", "stud": 1})[0] == 400
+    hand_in = {"name": "", "cause": "cannot tell", "then": "another stud"}
+    assert asker.ask("/api/exercise/submit", hand_in)[0] == 400  # nothing was read
+    assert asker.ask("/api/exercise/measure", {"what": "as found", "stud": 1})[0] == 200
+    assert asker.ask("/api/exercise/submit", {**hand_in, "name": "x" * 50})[0] == 400
+    status, told = asker.ask("/api/exercise/submit", hand_in)
+    assert status == 200
+    assert told["points"] in (3, 5, 7)
+    assert asker.ask("/api/exercise/submit", hand_in)[0] == 409
+
+
+def test_the_class_bets_together_on_phones_and_by_hands(browser, shared):
+    wall = opened(browser, shared, "/room?token=trainer-token", viewport={"width": 1280, "height": 720})
+    phone = opened(browser, shared, "/join?token=learner-token", viewport={"width": 360, "height": 740}, has_touch=True)
+    assert "/join?token=learner-token" in wall.locator("#joining").inner_text()
+    assert "trainer-token" not in phone.content()
+    learner = Asker(shared, "learner-token")
+    assert learner.get("/api/room")[0] == 403
+    assert learner.ask("/api/room", {"act": "new", "hands": []})[0] == 403
+    assert learner.ask("/api/mark", {"round": 1, "angle_deg": 300.0})[0] == 200
+    box = phone.locator("#face").bounding_box()
+    phone.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + 0.1 * box["height"])
+    sees(wall, "document.querySelector('#more').textContent.includes('2')")
+    assert learner.get("/api/join")[1]["truth"] is None
+    wall.fill("#gap0", "5")
+    wall.click("#show")
+    sees(wall, "!document.querySelector('#tighten').disabled")
+    wall.click("#tighten")
+    own = live.answer(made(), made().choices.start)
+    sees(wall, f"document.querySelector('#said').textContent.includes('{own['runout_um']:.0f}\u00a0µm')")
+    assert "5 of 7 marks" in wall.locator("#said").inner_text()
+    sees(phone, "document.querySelector('#said').textContent.includes('36° off')")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 360
+    quiet(wall, shared)
+    quiet(phone, shared)
+
+
+def test_on_this_machine_alone_nobody_joins_but_hands_count(asker):
+    assert asker.send("GET", "/join")[0] == 404
+    assert asker.ask("/api/room", {"act": "tighten", "hands": [0] * 5})[0] == 400
+    assert asker.ask("/api/room", {"act": "show", "hands": [1, 0, 0, 0, 2]})[0] == 200
+    told = asker.ask("/api/room", {"act": "tighten", "hands": [0] * 5})[1]
+    assert (told["count"], told["near"]) == (3, 1)
+    assert asker.ask("/api/room", {"act": "new", "hands": []})[1]["round"] == 2
+
+
+def test_the_trainers_sheet_needs_the_folder(folder, served, tmp_path, capsys):
+    assert main(["bench", "--answers", "1"]) == 2
+    assert main(["bench", "--answers", "1", "--folder", str(tmp_path)]) == 2
+    assert main(["bench", "--answers", "1", "--folder", str(folder)]) == 0
+    told = capsys.readouterr().out
+    assert bench_tasks.keeper(folder).code("two faults", 1) in told

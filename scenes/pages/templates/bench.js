@@ -14,7 +14,7 @@
   async function next() {
     if (!wanted) return;
     const one = wanted; wanted = null; flying = true;
-    const told = await ask("api/seat", { seq: one.seq, setup: one.setup });
+    const told = await ask("/api/seat", { seq: one.seq, setup: one.setup });
     flying = false;
     if (told.again && !wanted) { wanted = one; setTimeout(next, 150); return; }
     if (told.error) say(told.error, ""); else if (!told.stale && one.seq > shown) { shown = one.seq; now.found = told; now.of = one.setup; show(); window.benchMs = performance.now() - one.from; if (one.after) one.after(told); }
@@ -101,9 +101,9 @@
   $("hub").addEventListener("change", (e) => { now.setup.hub_um = +e.target.value; changed(); });
   $("again").addEventListener("click", () => { predict(true); window.scrollTo(0, 0); const rim = face.querySelector('[data-part="rim"]'); if (rim) rim.focus({ preventScroll: true }); });
   $("print").addEventListener("click", () => window.print());
-  $("case").addEventListener("click", async () => { const told = await ask("api/case", { setup: now.setup }); if (told.error) say(safe(told.error), ""); else save("bench-corner.toml", told.toml, "text/plain"); });
+  $("case").addEventListener("click", async () => { const told = await ask("/api/case", { setup: now.setup }); if (told.error) say(safe(told.error), ""); else save("bench-corner.toml", told.toml, "text/plain"); });
   $("table").addEventListener("click", async () => {
-    const told = await ask("api/table", { setup: now.setup });
+    const told = await ask("/api/table", { setup: now.setup });
     if (told.error) return say(safe(told.error), "");
     const row = (name, values) => el("tr", {}, el("th", { textContent: name, scope: "row" }), ...values.map((v) => el("td", { textContent: v })));
     const button = el("button", { type: "button", textContent: W["save table"] });
@@ -112,7 +112,7 @@
     $("extra").scrollIntoView({ block: "nearest" });
   });
   $("wear").addEventListener("click", async () => {
-    $("wear").disabled = true; const told = await ask("api/wear", { setup: now.setup }); $("wear").disabled = false;
+    $("wear").disabled = true; const told = await ask("/api/wear", { setup: now.setup }); $("wear").disabled = false;
     if (told.error) return say(safe(told.error), "");
     const end = told.dtv_um[told.dtv_um.length - 1], top = 1.15 * Math.max(told.limit_um, ...told.dtv_um), chart = Draw.chart(C, { x: [0, told.km[told.km.length - 1]], y: [0, top], xName: W["wear axis"], yName: W["wear y"], limit: told.limit_um, limitName: `${W.limit} ${um(told.limit_um)}`, lines: [{ points: told.km.map((km, k) => [km, told.dtv_um[k]]), colour: C.scale }] });
     const words = el("p", { textContent: `${fill(W["wear told"], um(end), um(told.limit_um))} ${told.km_to_limit === null ? "" : fill(W["wear first"], String(100 * Math.round(told.km_to_limit / 100)).replace(/\B(?=(\d{3})+$)/g, "\u00a0"))}` }); words.setAttribute("role", "status");

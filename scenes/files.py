@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tempfile
 from pathlib import Path
@@ -9,16 +10,23 @@ from pathlib import Path
 from sim.errors import BadInput, Fault
 
 
+_made: list[Path] = []  # folders of this process, the outermost first
+
+
 def folder(path: Path) -> Path:
     """Make a folder for results and make sure that it can be written, before anything is computed.
+
+    What is still empty at the end is taken away by ``leave_no_empty_folder``.
 
     Raises
     ------
     BadInput
         If it is a file, cannot be made or cannot be written.
     """
+    missing = [one for one in (path, *path.parents) if not one.exists()]
     try:
         path.mkdir(parents=True, exist_ok=True)
+        _made.extend(reversed(missing))
         handle, probe = tempfile.mkstemp(prefix=".trueseat-", dir=path)
         os.close(handle)
         Path(probe).unlink()
@@ -27,6 +35,13 @@ def folder(path: Path) -> Path:
             Fault(f"cannot write here: {error.strerror}", str(path), allowed="a folder of your own")
         ) from None
     return path
+
+
+def leave_no_empty_folder() -> None:
+    """Take away the folders that were made here and got nothing: a command that refuses its input leaves no trace."""
+    while _made:
+        with contextlib.suppress(OSError):  # something is in it, or it is gone
+            _made.pop().rmdir()
 
 
 def write_bytes(path: Path, content: bytes) -> Path:

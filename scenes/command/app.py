@@ -507,6 +507,9 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         _nowhere(sys.stdout)
         return _fail([f"trueseat: the results cannot be written to standard output: {error.strerror}"], 2)
+    finally:
+        if "scenes.files" in sys.modules:
+            sys.modules["scenes.files"].leave_no_empty_folder()
     return code if isinstance(code, int) else 0
 
 

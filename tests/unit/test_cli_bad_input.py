@@ -183,9 +183,10 @@ def test_a_damaged_run_folder_is_refused(told, tmp_path):
     folder.mkdir()
     (folder / "run.json").write_text('{"format": "trueseat run", "version": 1}')
     (folder / "run.npz").write_bytes(b"PK\x03\x04broken")
-    code, _, lines = told("report", str(folder), "--out", str(tmp_path / "o"), "--no-pictures")
+    code, _, lines = told("report", str(folder), "--out", str(tmp_path / "o" / "p"), "--no-pictures")
     assert code == 2
     assert len(lines) == 1
+    assert not (tmp_path / "o").exists()  # a folder made for nothing does not stay
 
 
 def test_debug_shows_the_way_back(tmp_path, monkeypatch):

@@ -88,6 +88,7 @@ def _text(html: str) -> str:
 
 def test_the_report_of_a_jammed_rotor_says_what_it_is_what_to_do_and_why_no_road(runs):
     html = report.report_html(runs["jammed"])
+    assert "What the dial reads" not in html  # a trace that counts for nothing
     first, back = _text(html).split("Appendix for the engineer")
     low, high = (value / 1000.0 for value in runs["jammed"].spigot["stand_off_um"])
     assert f"Not home: jammed on scale on the spigot. It stands {low:.1f} to {high:.1f} mm off the hub face" in first

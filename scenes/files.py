@@ -9,7 +9,6 @@ from pathlib import Path
 
 from sim.errors import BadInput, Fault
 
-
 _made: list[Path] = []  # folders of this process, the outermost first
 
 

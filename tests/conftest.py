@@ -22,7 +22,7 @@ collect_ignore = ["studies"]  # run by command
 
 # Files that compute the same corners go to the same process, the longest first; every other file by itself.
 TOGETHER = (
-    ("test_wear_laws", "test_wear_marched"),  # the first to compile the wear, which the others find compiled
+    ("test_wear_laws", "test_wear_marched", "test_compiled"),  # the first to compile the wear, as the others find it
     (
         "test_ten_corners",
         "test_causes",
@@ -40,7 +40,6 @@ TOGETHER = (
     ("test_road_state", "test_driven_from_reading", "test_fastening", "test_wheel_bolts"),
     ("test_doors",),
     ("test_stage", "test_film", "test_fault_film"),
-    ("test_compiled",),
     ("test_spigot_closed_forms",),
     ("test_fitted_runout", "test_worn_readings"),
     ("test_attacks",),

@@ -15,6 +15,7 @@ from sim.files.dial_readings import Trace, parse, to_csv
 from sim.parts.case import Case, Studs
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
 
+pytestmark = pytest.mark.usefixtures("few_seatings")
 DIRT = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0, "height_um": 110.0}
 
 

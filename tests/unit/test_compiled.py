@@ -65,10 +65,15 @@ def test_fields_moved_in_a_tuple_do_not_meet_old_compiled_code(tmp_path):
 
 def test_code_that_was_just_compiled_wears_to_the_bit_like_code_that_was_kept(tmp_path):
     """Flags that let a compiler reorder sums made the first run on a machine differ from every later one."""
-    shutil.copytree(SIM, tmp_path / "sim", ignore=shutil.ignore_patterns("*.pyc", "*.nb?"))
-    first = printed(tmp_path, WEAR)
-    assert list((tmp_path / "sim").rglob("*.nbc"))
-    assert printed(tmp_path, WEAR) == first
+    if revolution.rates.stats.cache_misses:  # this process has compiled it: nothing older was kept
+        found: dict[str, str] = {}
+        exec(WEAR.replace("print(", "said = (").strip(), found)
+        folder, first = SIM.parent, found["said"]
+    else:
+        shutil.copytree(SIM, tmp_path / "sim", ignore=shutil.ignore_patterns("*.pyc", "*.nb?"))
+        folder, first = tmp_path, printed(tmp_path, WEAR)
+    assert list((folder / "sim").rglob("*.nbc"))
+    assert printed(folder, WEAR) == first
 
 
 def test_tuples_and_kernels_share_a_file():

@@ -11,18 +11,20 @@ import numpy as np
 from numba import njit
 
 GOLDEN = 0.6180339887498949
+_INNER = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}  # only ``drive`` is called from Python
 
 
-@njit(cache=True)
-def _balance(height, weight, along, bed, spring, tilt_spring):
+@njit(**_INNER)
+def _balance(height, touching, weight, along, bed, spring, tilt_spring):
     """Shift and tilt at which bed and springs balance, by fixed-point walks over the set of touching cells."""
-    count = height.size
-    touching = height > 0.0
+    count = weight.size
+    for j in range(count):
+        touching[j] = 1.0 if height[j] > 0.0 else 0.0
     shift = tilt = 0.0
     for _ in range(200):
         a, b, d, e, f = spring, 0.0, tilt_spring, 0.0, 0.0
         for j in range(count):
-            if touching[j]:
+            if touching[j] > 0.0:
                 w = bed * weight[j]
                 a += w
                 b += w * along[j]
@@ -33,7 +35,7 @@ def _balance(height, weight, along, bed, spring, tilt_spring):
         tilt = (f * a - e * b) / (a * d - b * b)
         changed = False
         for j in range(count):
-            inside = height[j] - shift - tilt * along[j] > 0.0
+            inside = 1.0 if height[j] - shift - tilt * along[j] > 0.0 else 0.0
             if inside != touching[j]:
                 touching[j] = inside
                 changed = True
@@ -42,12 +44,15 @@ def _balance(height, weight, along, bed, spring, tilt_spring):
     return shift, tilt
 
 
-@njit(cache=True)
-def _means(faces, weight, mean, slope, along):
+@njit(**_INNER)
+def _means(faces, weight, along, mean, slope):
+    """Best line through what a pad sees at each angle. Sums written out: array expressions take seconds to compile."""
     angles, count = faces.shape[1], weight.size
     half = count // 2
-    total = weight.sum()
-    square = (weight * along**2).sum()
+    total = square = 0.0
+    for j in range(count):
+        total += weight[j]
+        square += weight[j] * along[j] * along[j]
     for f in range(2):
         for k in range(angles):
             q = t = 0.0
@@ -57,31 +62,30 @@ def _means(faces, weight, mean, slope, along):
                 t += weight[j] * h * along[j]
             mean[f, k] = q / total
             slope[f, k] = t / square
+    return total
 
 
-@njit(cache=True)
-def _hang(faces, weight, along, fixed, gaps, at, rest):
-    angles = faces.shape[1]
-    mean, slope = np.empty((2, angles)), np.empty((2, angles))
-    _means(faces, weight, mean, slope, along)
-    if fixed:
-        rest[0], rest[1] = mean[0].min() + gaps[0], mean[1].min() + gaps[1]
-    else:
-        low = int(at)
-        part = at - low
-        for f in range(2):
-            rest[f] = (1.0 - part) * mean[f, low % angles] + part * mean[f, (low + 1) % angles] + gaps[f]
+@njit(**_INNER)
+def _hang(mean, fixed, gaps, at, rest):
+    angles = mean.shape[1]
+    low = int(at)
+    part = at - low
+    for f in range(2):
+        lowest = mean[f, 0]
+        for k in range(angles):
+            lowest = min(lowest, mean[f, k])
+        between = (1.0 - part) * mean[f, low % angles] + part * mean[f, (low + 1) % angles]
+        rest[f] = (lowest if fixed else between) + gaps[f]
 
 
-@njit(cache=True)
-def _free_turn(faces, weight, share, along, fixed, holder, rest, rub):
+@njit(**_INNER)
+def _free_turn(faces, weight, share, along, fixed, holder, rest, height, touching, rub):
     """One released revolution; rub gathers pressure x share; rest moves where the holders slip."""
     bed, spring, tilt_spring, slip = holder
     angles, count = faces.shape[1], weight.size
     half = count // 2
-    height = np.empty(count)
     for k in range(angles):
-        force = np.zeros(2)
+        first = second = 0.0
         for f in range(2):
             highest = -1e9
             for j in range(count):
@@ -89,30 +93,33 @@ def _free_turn(faces, weight, share, along, fixed, holder, rest, rub):
                 highest = max(highest, height[j])
             if highest <= 0.0:
                 continue
-            shift, tilt = _balance(height, weight, along, bed, spring, tilt_spring)
-            force[f] = spring * shift
+            shift, tilt = _balance(height, touching, weight, along, bed, spring, tilt_spring)
+            if f == 0:
+                first = spring * shift
+            else:
+                second = spring * shift
             for j in range(count):
                 pressure = bed * max(0.0, height[j] - shift - tilt * along[j])
                 rub[f, (k + j - half) % angles] += pressure * share[j]
         if fixed:
-            for f in range(2):
-                rest[f] += max(0.0, force[f] - slip) / spring
+            rest[0] += max(0.0, first - slip) / spring
+            rest[1] += max(0.0, second - slip) / spring
         else:
-            over = abs(force[0] - force[1]) - slip
+            over = abs(first - second) - slip
             if over > 0.0:
-                step = over / spring if force[0] > force[1] else -over / spring
+                step = over / spring if first > second else -over / spring
                 rest[0] += step
                 rest[1] -= step
 
 
-@njit(cache=True)
-def _braked_turn(faces, weight, share, along, bed, clamp, stiffness, rub):
+@njit(**_INNER)
+def _braked_turn(faces, weight, share, along, brake, total, mean, slope, rub):
+    bed, clamp, stiffness = brake
     angles, count = faces.shape[1], weight.size
     half = count // 2
-    mean, slope = np.empty((2, angles)), np.empty((2, angles))
-    _means(faces, weight, mean, slope, along)
-    level = (mean[0] + mean[1]).mean()
-    total = weight.sum()
+    level = 0.0
+    for k in range(angles):
+        level += (mean[0, k] + mean[1, k]) / angles
     for k in range(angles):
         force = clamp + stiffness * (mean[0, k] + mean[1, k] - level)
         for f in range(2):
@@ -123,35 +130,40 @@ def _braked_turn(faces, weight, share, along, bed, clamp, stiffness, rub):
 
 
 @njit(cache=True)
-def drive(base, weight, share, along, fixed, gaps, holder, brake, wear, cycle, marks):
-    """Wear at the marks (revolutions, rising): depths (marks, 2, N).
+def drive(base, weight, share, along, fixed, gaps, holder, brake, wear, cycle, marks, room, out):
+    """Fill in the wear at the marks (revolutions, rising): depths (marks, 2, N).
 
     ``holder`` = bed, spring, tilt spring, slip; ``brake`` = bed, clamp, stiffness; ``wear`` = depth per revolution and
-    unit of gathered pressure; ``cycle`` = turns, braked turns.
+    unit of gathered pressure; ``cycle`` = turns, braked turns; ``room`` = six arrays (2, N) of zeros.
     """
+    worn, faces, mean, slope, rub, spare = room
+    rest, height, touching = spare[0, :2], spare[0, 2:], spare[1]
     angles = base.shape[1]
-    worn = np.zeros((2, angles))
-    out = np.zeros((marks.size, 2, angles))
-    rest = np.zeros(2)
     turn, stop, mark = 0, 0, 0
     while mark < marks.size:
         if turn >= marks[mark]:
-            out[mark] = worn
+            for f in range(2):
+                for k in range(angles):
+                    out[mark, f, k] = worn[f, k]
             mark += 1
             continue
-        rub = np.zeros((2, angles))
+        for f in range(2):
+            for k in range(angles):
+                faces[f, k] = base[f, k] - worn[f, k]
+                rub[f, k] = 0.0
         place = turn % cycle[0]
+        total = _means(faces, weight, along, mean, slope)
         if place == 0:
-            at = (stop * GOLDEN % 1.0) * angles
-            _hang(base - worn, weight, along, fixed, gaps, at, rest)
+            _hang(mean, fixed, gaps, (stop * GOLDEN % 1.0) * angles, rest)
             stop += 1
         if place < cycle[0] - cycle[1]:
-            _free_turn(base - worn, weight, share, along, fixed, holder, rest, rub)
+            _free_turn(faces, weight, share, along, fixed, holder, rest, height, touching, rub)
         else:
-            _braked_turn(base - worn, weight, share, along, brake[0], brake[1], brake[2], rub)
-        worn += wear * rub
+            _braked_turn(faces, weight, share, along, brake, total, mean, slope, rub)
+        for f in range(2):
+            for k in range(angles):
+                worn[f, k] += wear * rub[f, k]
         turn += 1
-    return out
 
 
 def wear_of(problem, cycle, marks):
@@ -159,7 +171,9 @@ def wear_of(problem, cycle, marks):
     law, grid = problem.law, problem.grid
     assert grid.rings == 1
     assert not law.has_film
-    return drive(
+    angles = problem.base_mm.shape[2]
+    out = np.zeros((len(marks), 2, angles))
+    drive(
         problem.base_mm[:, 0],
         grid.weight_mm2[0],
         grid.share,
@@ -171,4 +185,7 @@ def wear_of(problem, cycle, marks):
         law.disc_wear * float(grid.radius_mm[0]) * grid.step_rad,
         np.array(cycle),
         np.asarray(marks, dtype=float),
+        tuple(np.zeros((2, angles)) for _ in range(6)),
+        out,
     )
+    return out

@@ -426,15 +426,16 @@ def export(
     run_or_case: Annotated[Path, Parameter(help="Run folder (written by --out) or case file.")],
     /,
     *,
-    output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl, X.glb or X.csv.")],
+    output: Annotated[Path, Parameter(name=["--output", "-o"], help="X.stl (mm), X.glb (metres) or X.csv.")],
+    parts: Annotated[bool, Parameter(negative=(), help="STL: each part to a file of its own.")] = False,
 ) -> int:
     """Write the solids (STL, GLB) of a corner, or its traces (CSV): of a run, as readings of the worn rotor."""
     from scenes.command import doing
 
     path = target_of(output, "")
     with console.progress() as tell:
-        made = doing.export(run_or_case, path, tell)
-    made_known([made])
+        made = doing.export(run_or_case, path, tell, parts)
+    made_known(made)
     return 0
 
 

@@ -53,6 +53,7 @@ CAPTIONS = {
     "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
 }
 WINDOW = (1280, 800)  # [pixels]
+M_PER_MM = 1e-3
 
 
 @dataclass(frozen=True)
@@ -352,8 +353,17 @@ def worn_csv(run: Run) -> str:
     return dial_readings.to_csv(readings_of(run.seat, run.forecast), remarks)
 
 
-def export(source: Path, path: Path, progress: Progress) -> Made:
+def export(source: Path, path: Path, progress: Progress, parts: bool = False) -> list[Made]:
     """Write a corner's solids (.stl, .glb) or traces (.csv): as computed from a case, as readings from a run folder.
+
+    STL has no unit and is written in mm, as slicers take it; GLB is written in metres, as glTF 2.0 wants it.
+
+    Parameters
+    ----------
+    source, path : Path
+    progress : callable(fraction, what)
+    parts : bool
+        STL: each part to a file of its own, ``name-rotor.stl`` and so on.
 
     Raises
     ------
@@ -361,17 +371,18 @@ def export(source: Path, path: Path, progress: Progress) -> Made:
         For another ending, or a file that cannot be read.
     """
     kind = path.suffix.lower()
+    if parts and kind != ".stl":
+        raise BadInput(Fault("parts are written one by one as STL", key="--parts", allowed="-o NAME.stl"))
     if source.is_dir():
         run = runs.load(source)
         if kind == ".csv":
-            return Made("readings", files.write_text(path, worn_csv(run)))
+            return [Made("readings", files.write_text(path, worn_csv(run)))]
         case = run.case
     else:
         case = open_case(source)
     if kind == ".csv":
-        return Made(
-            "traces", files.write_text(path, trace_csv(runs.compute(case, None, progress=progress, fields_too=False)))
-        )
+        run = runs.compute(case, None, progress=progress, fields_too=False)
+        return [Made("traces", files.write_text(path, trace_csv(run)))]
     if kind not in (".stl", ".glb"):
         raise BadInput(
             Fault(f"cannot be written as {kind or 'a file without an ending'}", str(path), allowed=".stl, .glb, .csv")
@@ -385,9 +396,16 @@ def export(source: Path, path: Path, progress: Progress) -> Made:
     bodies: dict[str, Geometry] = {"rotor": solids.rotor_solid(case.rotor, case.studs)}
     bodies["hub"] = solids.hub_solid(case.hub, case.studs)
     bodies |= {f"stud {n}": body for n, body in enumerate(solids.stud_solids(case.studs, case.rotor, case.hub), 1)}
-    scene = trimesh.Scene(bodies)
-    content = scene.export(file_type=kind[1:])
-    return Made("solids", files.write_bytes(path, content if isinstance(content, bytes) else content.encode("utf-8")))
+    made = []
+    for name, some in {name: {name: body} for name, body in bodies.items()}.items() if parts else [("", bodies)]:
+        scene = trimesh.Scene(some)
+        if kind == ".glb":
+            scene.apply_scale(M_PER_MM)
+        content = scene.export(file_type=kind[1:])
+        target = path.with_stem(f"{path.stem}-{name.replace(' ', '-')}") if name else path
+        whole = content if isinstance(content, bytes) else content.encode("utf-8")
+        made.append(Made(name or "solids", files.write_bytes(target, whole)))
+    return made
 
 
 def look(run: Run) -> None:

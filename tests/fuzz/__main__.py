@@ -195,6 +195,10 @@ def main(words: list[str]) -> int:
         for line in found:
             tell(f"WRONG {what}: {line}")
         tell(f"{what}: {len(found)} wrong, {grown_mb():.0f} MB, {time.process_time() - cpu:.0f} s CPU")
+        if options.keep:  # after every part: a long run that is ended leaves what it has
+            TABLE.write_text(
+                told_as_table(tally, options, wrong, (time.process_time() - cpu, time.monotonic() - begun))
+            )
 
     resource.setrlimit(resource.RLIMIT_AS, (8 << 30, resource.RLIM_INFINITY))  # a bomb breaks here, not the machine
     for kind, share in SHARES.items():
@@ -214,10 +218,7 @@ def main(words: list[str]) -> int:
     add("pages", press_pages(max(options.read // 50, 20), options.seed, tally))
     if grown_mb() > MOST_MB:
         wrong.append(f"memory grew to {grown_mb():.0f} MB")
-    told = told_as_table(tally, options, wrong, (time.process_time() - cpu, time.monotonic() - begun))
-    tell(told)
-    if options.keep:
-        TABLE.write_text(told, "utf-8")
+    tell(told_as_table(tally, options, wrong, (time.process_time() - cpu, time.monotonic() - begun)))
     return 1 if wrong else 0
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
 from scenes import files
 from scenes.command import app, doing
@@ -178,6 +179,15 @@ def test_export_writes_traces_and_solids(case, tmp_path):
     solid = tmp_path / "t.glb"
     assert app.main(["export", str(case), "-o", str(solid)]) == 0
     assert solid.read_bytes().startswith(b"glTF")
+    whole = trimesh.load(solid)
+    assert whole.extents[:2] == pytest.approx([0.3, 0.3], rel=1e-3)  # a rotor of 300 mm, in metres as glTF 2.0 wants
+    assert app.main(["export", str(case), "-o", str(tmp_path / "t.stl"), "--parts"]) == 0
+    parts = sorted(path.name for path in tmp_path.glob("*.stl"))
+    assert parts == ["t-hub.stl", "t-rotor.stl", *(f"t-stud-{n}.stl" for n in range(1, 6))]
+    rotor = trimesh.load(tmp_path / "t-rotor.stl")
+    assert rotor.is_watertight
+    assert rotor.extents[:2] == pytest.approx([300.0, 300.0], rel=1e-3)  # mm
+    assert app.main(["export", str(case), "-o", str(solid), "--parts"]) == 2
 
 
 def test_new_case_can_be_checked_as_it_stands(tmp_path, capsys):

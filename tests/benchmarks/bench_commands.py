@@ -1,0 +1,133 @@
+"""How long commands take beside what no program on these libraries can do without: importing numpy and scipy.
+
+    python -m tests.benchmarks.bench_commands [--repeats 3] [--keep]
+
+CPU seconds of whole processes, medians, everything that is kept between runs in place (the first time is a row of its
+own); what is stored beside this (`bench_commands.md`) is printed as the last baseline. Prints; asserts nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import resource
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+import demo_geometry
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+ROOT = Path(__file__).resolve().parents[2]
+TABLE = Path(__file__).with_suffix(".md")
+DOOR = "import sys; from scenes.command.app import main; sys.exit(main())"
+BARE = "import numpy, scipy"
+AS_READ = (
+    "from sim.corner.seated import seat_corner; from sim.files.case_file import load_case; "
+    "print(seat_corner(load_case('demo.toml'), 'standard').lateral_runout_um)"
+)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A command with what it shall reach, and what it cannot go below and why."""
+
+    name: str
+    code: str
+    words: tuple[str, ...] = ()
+    aim: str = ""
+    floor: str = ""
+
+
+def door(name: str, *words: str, aim: str = "", floor: str = "") -> Line:
+    return Line(name, DOOR, words, aim, floor)
+
+
+IMPORTS = "the bare imports, and reading our own modules"
+LINES = (
+    Line("bare imports: `import numpy, scipy`", BARE, floor="given by the libraries"),
+    door("`trueseat --help`", "--help", aim="0.4 s", floor="cyclopts and rich load, neither numpy nor scipy"),
+    door("`trueseat check`", "check", "demo.toml", floor="pydantic loads"),
+    Line("seated as read, by the library", AS_READ, aim="2.5 bare imports", floor=IMPORTS),
+    door("`trueseat seat`, as read and as driven", "seat", "demo.toml", aim="1.5 s", floor=f"{IMPORTS}; rich prints"),
+    door("`trueseat drive --km 30000`, 256 draws", "drive", "demo.toml", floor="256 marches of 80 averaged turns"),
+    door("`trueseat index`", "index", "demo.toml", floor="five seatings more"),
+    door("`trueseat clamp`", "clamp", "demo.toml", floor="a seating for each clamping"),
+    door("`trueseat causes` on readings alone", "causes", "readings.csv", aim="1 s", floor=IMPORTS),
+    door("`trueseat causes --case`, columns kept", "causes", "readings.csv", "--case", "demo.toml", aim="1 s",
+         floor="the columns are read and ranked"),
+    door("`trueseat stack`, 1 024 corners as read", "stack", "few.toml", "--workers", "1",
+         floor="1 024 seatings of 7 to 11 ms"),
+    door("`trueseat report` of a run, no pictures", "report", "run", "--no-pictures", floor="matplotlib loads, draws"),
+    door("`trueseat export` to GLB", "export", "demo.toml", "-o", "x.glb", floor="trimesh and manifold load"),
+    door("`trueseat picture --kind section`", "picture", "run", "--kind", "section", "-o", "x.png",
+         floor="matplotlib loads and draws"),
+)  # fmt: skip
+
+
+def took(line: Line, folder: Path) -> float:
+    """CPU seconds of one process and its helpers."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "TRUESEAT_CACHE": str(folder / "cache")}
+    command = [sys.executable, "-c", line.code, *line.words]
+    done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise RuntimeError(f"{line.name}: {done.stderr[-400:]}")
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def laid(folder: Path) -> None:
+    (folder / "demo.toml").write_text(demo_geometry.text("demo_dirty"), "utf-8")
+    bench = demo_geometry.file("demo_dirty").with_name("readings_four_mountings.csv")
+    (folder / "readings.csv").write_text(bench.read_text("utf-8"), "utf-8")
+    population = demo_geometry.population_file("population_rear").read_text("utf-8")
+    population = re.sub(r"samples = \d+", "samples = 1024", population).replace("as_driven = true", "as_driven = false")
+    (folder / "few.toml").write_text(population.replace("tolerance_um = 1.0", "tolerance_um = 0.0"), "utf-8")
+
+
+def stored() -> dict[str, str]:
+    """CPU seconds of the last baseline, by name."""
+    if not TABLE.exists():
+        return {}
+    rows = [line.split(" | ") for line in TABLE.read_text("utf-8").splitlines() if line.startswith("| ")]
+    return {cells[0][2:]: cells[2] for cells in rows if len(cells) > 3}
+
+
+def main(words: list[str]) -> int:
+    asked = argparse.ArgumentParser(prog="python -m tests.benchmarks.bench_commands")
+    asked.add_argument("--repeats", type=int, default=3)
+    asked.add_argument("--keep", action="store_true", help="store the table as the next baseline")
+    options = asked.parse_args(words)
+    before, rows, bare = stored(), [], 1.0
+    with tempfile.TemporaryDirectory() as top:
+        folder = Path(top)
+        laid(folder)
+        run = door("run", "drive", "demo.toml", "--km", "3000", "--out", "run")
+        took(run, folder)
+        for line in LINES:
+            first = took(line, folder)
+            again = median(took(line, folder) for _ in range(options.repeats))
+            bare = again if line.code == BARE else bare
+            cells = [line.name, f"{first:.2f}", f"{again:.2f}", f"{again / bare:.1f}", line.aim, line.floor]
+            rows.append("| " + " | ".join([*cells, before.get(line.name, "")]) + " |")
+            print(rows[-1], flush=True)
+    head = (
+        "# Speed of commands\n\n`python -m tests.benchmarks.bench_commands --keep`. CPU seconds of whole processes, "
+        f"medians of {options.repeats}; first: with a cache of another line's; the machine may have been shared.\n\n"
+        "| what | first [s] | reached [s] | bare imports | aim | cannot go below | last baseline [s] |\n"
+        "|---|---|---|---|---|---|---|\n"
+    )
+    if options.keep:
+        TABLE.write_text(head + "\n".join(rows) + "\n", "utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 import socket
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
@@ -26,6 +27,7 @@ from sim.live.bench import Bench, answer, table, worn
 from sim.live.setup import case_of, number_of, setup_of
 
 WEAR_KM = 10_000.0
+BODY_S = 5.0  # a state is sent in one piece; judgement
 POLICY = (
     "default-src 'none'; script-src 'nonce-{0}'; style-src 'nonce-{0}'; connect-src 'self'; img-src data:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -84,13 +86,20 @@ class Served:
 
 
 async def body_of(request: Request) -> dict[str, Any]:
-    """Read the JSON of a request, never more of it than allowed."""
-    body = b""
-    async for piece in request.stream():
-        body += piece
-        if len(body) > MOST_BYTES:
-            raise Denied(413, "the request is too large")
-    return read_json(body)
+    """Read the JSON of a request, never more of it than allowed nor longer than it takes."""
+
+    async def whole_body() -> bytes:
+        body = b""
+        async for piece in request.stream():
+            body += piece
+            if len(body) > MOST_BYTES:
+                raise Denied(413, "the request is too large")
+        return body
+
+    try:
+        return read_json(await asyncio.wait_for(whole_body(), BODY_S))
+    except TimeoutError:
+        raise Denied(408, "the request never ended") from None
 
 
 def answered(handler: Handler) -> Handler:

@@ -93,6 +93,7 @@ TASKS: dict[str, str] = {
     "on stud": "painted hole on stud",
     "read": "What you have read",
     "runs": "TIR",
+    "varies": "variation",
     "nothing": "Nothing yet: begin with the rotor as found.",
     "hand in": "Hand in",
     "your name": "Your name (may stay empty)",

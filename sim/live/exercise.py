@@ -144,6 +144,8 @@ def draw(base: Case, level: str, key: int) -> Exercise:
             after = tuple(_left(found, cure) for cure in CURES)
         except Refused:
             continue
+        if min(after) > limit:
+            continue  # what no single act cures is no exercise for a beginner
         return Exercise(
             base, found, left, level, tuple(ranked), tuple(round(shares[one], 1) for one in ranked),
             tuple(round(one, 1) for one in after), key,

@@ -140,7 +140,7 @@ def marked(exercise: Exercise, minutes: float, given: Given, found: Finding) -> 
     """
     odds = {one.cause: one.probability for one in found.ranked}
     right, told = given.cause == exercise.faults[0], found.finding
-    nexts = tuple(one.what for one in found.next_readings)
+    nexts = wanted(found)
     cure = _cure(exercise, given)
     if given.cause == CANNOT_TELL:
         named = given.then in nexts[:2]
@@ -167,6 +167,13 @@ def marked(exercise: Exercise, minutes: float, given: Given, found: Finding) -> 
         works=exercise.works(),
         minutes=minutes,
     )
+
+
+def wanted(found: Finding) -> tuple[str, ...]:
+    """Readings that would honestly be taken next, best first: where cleaning is due, what is read after it."""
+    due = (names.CLEAN_AND_REFIT,) if found.do in (names.CLEAN, names.CLEAN_THEN_INDEX) else ()
+    listed = tuple(one.what for one in found.next_readings)
+    return tuple(dict.fromkeys((*due, *listed)))
 
 
 def _cure(exercise: Exercise, given: Given) -> str:

@@ -243,6 +243,7 @@ def test_a_client_that_leaves_in_mid_solve_harms_nobody(served, monkeypatch):
 
     asker = Asker(served)
     monkeypatch.setattr("scenes.pages.bench_server.answer", waits)
+    monkeypatch.setattr("scenes.pages.bench_server.BODY_S", 0.2)
     body = json.dumps({"seq": 1, "setup": start()}).encode()
     with socket.create_connection(("127.0.0.1", served.doors.port)) as link:
         head = f"POST /api/seat HTTP/1.1\r\nhost: 127.0.0.1:{served.doors.port}\r\ncontent-type: application/json\r\n"
@@ -251,6 +252,7 @@ def test_a_client_that_leaves_in_mid_solve_harms_nobody(served, monkeypatch):
         assert inside.wait(5)
     with socket.create_connection(("127.0.0.1", served.doors.port)) as link:  # and one that never ends its request
         link.sendall(head.encode() + body[:20])
+        assert b" 408 " in link.recv(100)
     slow.set()
     assert Asker(served).ask("/api/seat", {"seq": 2, "setup": start()})[1]["runout_um"] > 40
 

@@ -115,6 +115,13 @@ def test_a_lucky_guess_is_worth_less_than_saying_that_it_cannot_be_told(dirty):
     assert marks["guess"].probability == 0.47
 
 
+def test_where_cleaning_is_due_what_is_read_after_it_is_the_next_reading(dirty):
+    due = open_finding(next_readings=(), do=names.CLEAN)
+    told = marking.marked(dirty, 12.0, given("cannot tell", names.CLEAN_AND_REFIT), due)
+    assert (told.points, told.cure, told.next_readings) == (7, "next reading", (names.CLEAN_AND_REFIT,))
+    assert marking.marked(dirty, 12.0, given("cannot tell", names.INBOARD), due).points == 5
+
+
 def test_who_honestly_follows_misleading_readings_is_not_blamed(dirty):
     other = replace(dirty, faults=(names.HUB_FACE,))
     told = marking.marked(other, 40.0, given(names.HUB_DIRT, names.CLEAN), finding())

@@ -34,6 +34,8 @@
     $("holes").textContent = now.setup.hole ? fill(W.holes, now.setup.hole + 1) : ""; $("turned").textContent = `${Math.round(now.turn)}°`;
     if (now.open && f) viewer.set({ rotor: ok ? f.rotor : null, hub: ok ? f.hub : null, speck: speck(), settled: 1, nuts: 1, lift: 0, stylus: D.dialDeg, wedge: [now.setup.speck ? now.setup.speck.angle_deg : 0, 60] });
   }
+  /* Where pictures are drawn by software they are drawn coarser while something is dragged, and fine when it is let go. */
+  function pace() { const from = performance.now(); requestAnimationFrame(() => requestAnimationFrame(() => { if (held && performance.now() - from > 45) viewer.set({ detail: 0.5 }); })); }
   const like = () => JSON.stringify([now.setup.nuts, now.setup.hub_um, now.setup.wheel, now.setup.hole, now.setup.speck && now.setup.speck.height_um, now.setup.speck && now.setup.speck.kind]);
   const against = (f) => safe(fill(W[f.against_limit], um(f.limit_um)));
   function result(f, second) {
@@ -44,13 +46,14 @@
 
   /* Predict first: the first tap is the chalk mark, then the nuts turn, then truth is laid over it. */
   function predict(fresh) {
+    face.style.touchAction = "pan-y"; // a page that is scrolled past is not chalked on
     Object.assign(now, { chalk: null, chalked: false, open: false, found: null, turn: 0 }); $("turn").value = 0; $("controls").hidden = true; $("extra").replaceChildren();
     if (fresh) { const [low, high] = D.radius, outer = Math.random() < 0.6; now.setup = { ...structuredClone(D.start), speck: { ...D.start.speck, angle_deg: Math.floor(360 * Math.random()), radius_mm: outer ? high : Math.round(2 * (low + (high - low) * Math.random())) / 2 } }; now.laid = now.setup.speck; $("height").value = D.start.speck.height_um; $("kind").value = D.start.speck.kind; $("hub").value = D.start.hub_um; }
     say(W.question, `${W.how} ${W["how keys"]}`);
     viewer.set({ rotor: null, hub: null, speck: speck(), settled: 0, nuts: 0, lift: 1, near: 1.9, stylus: null, turn: 0, wedge: [now.setup.speck ? now.setup.speck.angle_deg : 0, 60] }); show();
   }
   function chalk(deg) {
-    Object.assign(now, { chalk: wrap(deg), chalked: true }); say(safe(fill(W.marked, placeWords(deg))), ""); show();
+    face.style.touchAction = "none"; Object.assign(now, { chalk: wrap(deg), chalked: true }); say(safe(fill(W.marked, placeWords(deg))), ""); show();
     solve((f) => { viewer.set({ rotor: f.rotor || null, hub: f.hub || null, speck: { ...(speck() || {}), height: f.left_um }, settled: 0 });
       const settle = () => glide(800, (s) => viewer.set({ settled: s }), () => { now.open = true; $("controls").hidden = false; show(); release(); const off = Math.round(apart(now.chalk, f.high_deg)); result(f, f.refused ? "" : `${fill(off <= 30 ? W.near : W.far, `${off}°`)} ${W.try}`); });
       const nuts = () => glide(700, (s) => viewer.set({ nuts: s }), settle);
@@ -64,20 +67,20 @@
   let held = null;
   face.addEventListener("pointerdown", (e) => {
     const on = place(face, e, now.turn), part = e.target.closest("[data-part]"), name = part ? part.dataset.part : "";
-    if (!now.chalked) { if (on.radius > D.faceInner * 0.5) { e.preventDefault(); chalk(on.angle); } return; }
+    if (!now.chalked) { held = { tap: on.angle, x: e.clientX, y: e.clientY, far: on.radius > D.faceInner * 0.5 }; return; }
     if (!now.open) return;
     face.setPointerCapture(e.pointerId); e.preventDefault();
     if (name.startsWith("nut")) { held = { nut: +name.slice(3) }; const focus = face.querySelector(`[data-part="${name}"]`); if (focus) focus.focus({ preventScroll: true }); }
     else if (on.ring) held = { turn: now.turn, from: on.world };
     else if (now.setup.speck && on.radius < D.face * 1.15) { const s = now.setup.speck; held = { speck: true, by: name === "speck" ? [wrap(s.angle_deg - on.angle + 180) - 180, s.radius_mm - on.radius] : [0, 0] }; if (name !== "speck") drag(on); }
   });
-  function drag(on) { moveSpeck(on.angle + held.by[0], on.radius + held.by[1]); held.moved = true; $("extra").replaceChildren(); solve((f) => result(f)); show(); }
+  function drag(on) { moveSpeck(on.angle + held.by[0], on.radius + held.by[1]); held.moved = true; $("extra").replaceChildren(); solve((f) => { result(f); pace(); }); show(); }
   face.addEventListener("pointermove", (e) => {
-    if (!held) return;
+    if (!held || held.tap !== undefined) return;
     const on = place(face, e, now.turn);
     if (held.speck) drag(on); else if (held.turn !== undefined) turnTo(held.turn + wrap(on.world - held.from + 180) - 180);
   });
-  face.addEventListener("pointerup", () => { const was = held; held = null; if (!was) return; if (was.nut !== undefined) nut(was.nut); else if (was.speck && was.moved) solve((f) => { result(f); release(); }); });
+  face.addEventListener("pointerup", (e) => { const was = held; held = null; viewer.set({ detail: 1 }); if (was && was.tap !== undefined) { if (was.far && Math.hypot(e.clientX - was.x, e.clientY - was.y) < 12) chalk(was.tap); return; } if (!was) return; if (was.nut !== undefined) nut(was.nut); else if (was.speck && was.moved) solve((f) => { result(f); release(); }); });
   face.addEventListener("pointercancel", () => { held = null; });
   face.addEventListener("keydown", (e) => {
     const part = e.target.dataset.part || "", by = { ArrowLeft: [3, 0], ArrowRight: [-3, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[e.key], press = e.key === "Enter" || e.key === " ";
@@ -120,6 +123,6 @@
     $("extra").scrollIntoView({ block: "nearest" });
   });
   predict(false);
-  window.benchState = now; window.benchViewer = viewer;
+  window.benchState = now; window.benchViewer = viewer; window.benchShow = show;
   document.documentElement.dataset.ready = "1";
 })();

@@ -10,6 +10,7 @@
   $("kept").textContent = D.recorded ? W.recorded : W["not recorded"];
   const say = (first, second) => { $("said").textContent = first; if (second !== undefined) $("more").textContent = second; };
   const list = (select, values, words) => { select.replaceChildren(el("option", { value: "", textContent: W.choose }), ...values.map((value) => el("option", { value, textContent: words(value) }))); };
+  const runs = (told) => told.kind === "thickness" ? W.varies : W.runs;
   const act = (name) => W[name] || name;
   list($("cause"), [...D.causes, D.cannotTell], (name) => name === D.cannotTell ? W.cannot : name);
   function then() { const open = $("cause").value === D.cannotTell; $("thenwords").textContent = open ? W["then read"] : W.then; list($("then"), open ? D.reads : D.cures, act); }
@@ -31,9 +32,9 @@
     const told = await ask("/api/exercise/measure", { what, stud: +$("stud").value });
     all.forEach((b) => { b.disabled = false; });
     if (told.error) return say(told.error);
-    now.taken.push(told); menu(told.menu); say(`${fill(W.code, now.code)}: ${act(what)}, ${um(told.runout_um)} ${W.runs}`, `${fill(W.minutes, told.minutes)}. ${W.step}`);
+    now.taken.push(told); menu(told.menu); say(`${fill(W.code, now.code)}: ${act(what)}, ${um(told.runout_um)} ${runs(told)}`, `${fill(W.minutes, told.minutes)}. ${W.step}`);
     const low = Math.min(...told.reading_um), top = Math.max(30, 10 * Math.ceil(told.runout_um / 9)), points = [...told.angle_deg.map((a, k) => [a, told.reading_um[k] - low]), [360, told.reading_um[0] - low]];
-    const title = `${now.taken.length}. ${act(told.what)}${told.kind === "hub face" ? "" : `, ${W["on stud"]} ${told.stud}, ${told.state === "as found" ? W["as it was"] : act(told.state)}`}: ${um(told.runout_um)} ${W.runs}`;
+    const title = `${now.taken.length}. ${act(told.what)}${told.kind === "hub face" ? "" : `, ${W["on stud"]} ${told.stud}, ${told.state === "as found" ? W["as it was"] : act(told.state)}`}: ${um(told.runout_um)} ${runs(told)}`;
     const chart = Draw.chart(C, { x: [0, 360], y: [0, top], xTicks: [0, 90, 180, 270, 360], xName: told.kind === "hub face" ? W.place : W.painted, yName: "µm", lines: [{ points, colour: C.dial, width: 1.5, dashed: true }], marks: points.slice(0, -1).map(([x, y]) => ({ x, y, colour: C.dial })), high: 150 });
     const row = el("tr", {}, el("th", { textContent: "µm", scope: "row" }), ...told.reading_um.map((v) => el("td", { textContent: v })));
     const box = el("div", {}, el("p", { textContent: title }), Draw.svg("chart", chart, title), el("div", { className: "scroll" }, el("table", {}, row)));

@@ -53,30 +53,40 @@ const Viewer = (() => {
     }
     return u;
   }
+  // Cosine and sine of every order at every angle of the mesh: the same for all bodies and all poses.
+  const TURN = Array.from({ length: ANGLES }, (_, a) => 2 * Math.PI * a / ANGLES), WAVES = 7;
+  const COS = Float64Array.from({ length: ANGLES * WAVES }, (_, k) => Math.cos((k % WAVES) * TURN[Math.floor(k / WAVES)]));
+  const SIN = Float64Array.from({ length: ANGLES * WAVES }, (_, k) => Math.sin((k % WAVES) * TURN[Math.floor(k / WAVES)]));
   function pose(grid, waves, stretch) {
-    const { rows, position, normal, height } = grid;
+    const { rows, position, height, r, z, face } = grid, n = rows;
     let low = Infinity;
-    for (let a = 0; a < ANGLES; a++) {
-      const angle = 2 * Math.PI * a / ANGLES, co = Math.cos(angle), si = Math.sin(angle);
-      for (let p = 0; p < rows; p++) {
-        const u = waves ? moved(grid, waves, p, angle) : [0, 0, 0], at = 3 * (p * ANGLES + a);
-        const r = grid.r[p] + stretch * u[0], t = stretch * u[1];
-        position[at] = r * co - t * si; position[at + 1] = r * si + t * co; position[at + 2] = grid.z[p] + stretch * u[2];
-        height[p * ANGLES + a] = grid.face && grid.face[p] ? 1000 * u[2] : -1e6;
-        if (grid.face && grid.face[p] && u[2] < low) low = u[2];
+    for (let p = 0; p < rows; p++) {
+      const mine = [0, 1, 2].map((c) => Float64Array.from({ length: 2 * WAVES }, (_, k) => waves ? waves[k >> 1][(2 * c + (k & 1)) * n + p] : 0)), [R, T, Z] = mine, onFace = face && face[p];
+      for (let a = 0; a < ANGLES; a++) {
+        let ur = 0, ut = 0, uz = 0;
+        if (waves) for (let k = 0, w = a * WAVES; k < WAVES; k++, w++) {
+          const c = COS[w], s = SIN[w];
+          ur += R[2 * k] * c - R[2 * k + 1] * s; ut += T[2 * k] * c - T[2 * k + 1] * s; uz += Z[2 * k] * c - Z[2 * k + 1] * s;
+        }
+        const at = p * ANGLES + a, co = COS[a * WAVES + 1], si = SIN[a * WAVES + 1], rr = r[p] + stretch * ur, t = stretch * ut;
+        position[3 * at] = rr * co - t * si; position[3 * at + 1] = rr * si + t * co; position[3 * at + 2] = z[p] + stretch * uz;
+        height[at] = onFace ? 1000 * uz : -1e6;
+        if (onFace && uz < low) low = uz;
       }
     }
-    if (grid.face) for (let k = 0; k < height.length; k++) if (height[k] > -1e5) height[k] -= 1000 * low;
+    if (face) for (let k = 0; k < height.length; k++) if (height[k] > -1e5) height[k] -= 1000 * low;
+    normals(grid);
+  }
+  function normals({ strips, position: q, normal }) {
     let first = 0;
-    for (const length of grid.strips) {
+    for (const length of strips) {
       for (let p = first; p < first + length; p++) {
-        const up = Math.min(p + 1, first + length - 1), down = Math.max(p - 1, first);
+        const up = Math.min(p + 1, first + length - 1) * ANGLES, down = Math.max(p - 1, first) * ANGLES, here = p * ANGLES;
         for (let a = 0; a < ANGLES; a++) {
-          const on = (a + 1) % ANGLES, back = (a + ANGLES - 1) % ANGLES;
-          const [A, B, C, D] = [p * ANGLES + on, p * ANGLES + back, up * ANGLES + a, down * ANGLES + a].map((k) => 3 * k);
-          const n = cross([0, 1, 2].map((k) => position[A + k] - position[B + k]), [0, 1, 2].map((k) => position[C + k] - position[D + k]));
-          const size = Math.hypot(...n) || 1, at = 3 * (p * ANGLES + a);
-          for (let k = 0; k < 3; k++) normal[at + k] = n[k] / size;
+          const A = 3 * (here + (a + 1 === ANGLES ? 0 : a + 1)), B = 3 * (here + (a ? a - 1 : ANGLES - 1)), U = 3 * (up + a), D = 3 * (down + a), at = 3 * (here + a);
+          const ax = q[A] - q[B], ay = q[A + 1] - q[B + 1], az = q[A + 2] - q[B + 2], bx = q[U] - q[D], by = q[U + 1] - q[D + 1], bz = q[U + 2] - q[D + 2];
+          const x = ay * bz - az * by, y = az * bx - ax * bz, w = ax * by - ay * bx, size = Math.sqrt(x * x + y * y + w * w) || 1;
+          normal[at] = x / size; normal[at + 1] = y / size; normal[at + 2] = w / size;
         }
       }
       first += length;
@@ -161,7 +171,7 @@ void main() {
     const rotor = body(scene.rotor), hub = body(scene.hub), colours = Object.fromEntries(Object.entries(scene.colours).map(([k, v]) => [k, rgb(v)]));
     const ramp = scene.ramp.map(rgb).flat();
     const now = { rotor: null, hub: null, speck: null, stretch: scene.stretch, settled: 1, lift: 0, nuts: 1, turn: 0, cut: false, wedge: [0, 0], pads: null,
-      azimuth: -38, elevation: 16, near: 1, stylus: null, pins: [] };
+      azimuth: -38, elevation: 16, near: 1, stylus: null, pins: [], detail: 1 };
     const gl = scene.flat ? null : canvas.getContext("webgl2", { antialias: true, alpha: true, preserveDrawingBuffer: true });
     const shader = gl && program(gl), on = !!shader;
     canvas.hidden = !on; svg.toggleAttribute("hidden", on);
@@ -231,7 +241,7 @@ void main() {
       waiting = false;
       if (dirty) renew();
       if (!on) return sketch();
-      const ratio = Math.min(window.devicePixelRatio || 1, 2), wide = Math.round(canvas.clientWidth * ratio), high = Math.round(canvas.clientHeight * ratio);
+      const ratio = Math.min(window.devicePixelRatio || 1, 2) * now.detail, wide = Math.round(canvas.clientWidth * ratio), high = Math.round(canvas.clientHeight * ratio);
       if (!wide || !high) return;
       if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
       const seen = view(), c = Math.cos(now.turn * DEG), s = Math.sin(now.turn * DEG), spin = new Float32Array([c, s, 0, -s, c, 0, 0, 0, 1]), still = new Float32Array([1, 0, 0, 0, 1, 0, 0, 0, 1]);
@@ -311,7 +321,7 @@ void main() {
     function look(azimuth, elevation) { now.azimuth = azimuth; now.elevation = Math.max(-80, Math.min(80, elevation)); ask(); }
     if (on) canvas.addEventListener("webglcontextlost", (e) => e.preventDefault());
     if (window.ResizeObserver) new ResizeObserver(ask).observe(stage.parentElement);
-    const set = (changes) => { Object.assign(now, changes); const keys = Object.keys(changes); if (keys.some((k) => !["turn", "azimuth", "elevation", "near", "cut", "wedge", "lift"].includes(k)) || ("turn" in changes && now.stylus !== null)) dirty = true; ask(); };
+    const set = (changes) => { Object.assign(now, changes); const keys = Object.keys(changes); if (keys.some((k) => !["turn", "azimuth", "elevation", "near", "cut", "wedge", "lift", "detail"].includes(k)) || ("turn" in changes && now.stylus !== null)) dirty = true; ask(); };
     return { set, look, ask, now, draw, on, markup, points: () => (rotor.whole + hub.whole) };
   }
   function vanesOf(spec, grid, waves, k) {

@@ -10,6 +10,7 @@ import os
 import pkgutil
 import re
 import tempfile
+import time
 import zipfile
 import zlib
 from collections.abc import Callable, Iterable
@@ -24,6 +25,7 @@ from numpy.typing import NDArray
 
 CACHE_VERSION = 2  # of the file's own form
 MAX_FILE_BYTES = 200_000_000  # no flexibility of ours is as large
+LEFT_LYING_S = 86_400.0  # a passing file so old is nobody's any more; judgement
 MAX_FILES = 150  # those longest unused go first; some 3 MB each; judgement
 PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
@@ -174,6 +176,20 @@ def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
     return arrays if finite else None
 
 
+def sweep(directory: Path) -> None:
+    """Take away passing files that a killed process left lying a day ago or longer; younger ones may be at work.
+
+    Parameters
+    ----------
+    directory : Path
+        Need not be there.
+    """
+    with suppress(OSError):
+        for left in directory.glob("*.part"):
+            if abs(time.time() - left.stat().st_mtime) > LEFT_LYING_S:
+                left.unlink(missing_ok=True)
+
+
 def _seal(digest: str, names: Iterable[str]) -> str:
     return f"{digest} {' '.join(sorted(name for name in names if name != 'digest'))}"
 
@@ -182,6 +198,7 @@ def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
     temporary = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        sweep(path.parent)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
         with os.fdopen(handle, "wb") as file:
             np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)  # type: ignore[arg-type]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 
@@ -242,3 +243,24 @@ def test_failed_writing_leaves_the_old_run_whole(seated, driven, tmp_path, monke
 
 def test_only_two_files_are_left(folder):
     assert sorted(file.name for file in folder.iterdir()) == ["run.json", "run.npz"]
+
+
+def test_killed_between_the_two_renames_the_run_is_whole_all_the_same(driven, tmp_path, monkeypatch):
+    """The document bears its name already, the arrays still their passing one: as a kill leaves them."""
+    folder = save(replace(driven, versions={"python": "of an older run"}), tmp_path / "run")
+    longer = compute(driven.case, km=3000.0, preset="fast", fields_too=False)
+    put = run_module._replacing.__exit__
+    monkeypatch.setattr(
+        run_module._replacing, "__exit__", lambda self, *how: put(self, *how) if self.final.suffix == ".json" else None
+    )
+    save(longer, folder)
+    monkeypatch.undo()
+    assert sorted(path.suffix for path in folder.iterdir()) == [".json", ".npz", ".part"]
+    assert identical(longer, load(folder))
+    (left,) = folder.glob("*.part")
+    left.write_bytes(left.read_bytes()[:-1])
+    with pytest.raises(BadInput, match="damaged"):
+        load(folder)
+    os.utime(left, (1.0, 1.0))
+    save(longer, folder)
+    assert sorted(path.name for path in folder.iterdir()) == ["run.json", "run.npz"]

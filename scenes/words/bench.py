@@ -124,7 +124,7 @@ TASKS: dict[str, str] = {
     "another": "Another exercise",
     "recorded": "Your mark goes into the trainer's table.",
     "not recorded": "Nothing is recorded.",
-    "step": "The dial reads to half a division (5 µm); the first place is set to nought.",
+    "step": "The dial has divisions of 0.002 mm and is read to half of one; the first place is set to nought.",
     "as found": "mounted, as found",
     "as it was": "not cleaned",
     "another stud": "on another stud",

@@ -21,7 +21,7 @@ from sim.parts.case import Case, Debris
 
 LEVELS = ("one fault", "two faults", "hard to tell")
 NUMBERS = 99  # exercises of a level that are numbered
-PLACES, DIAL_UM, STEP_UM = 12, 10.0, 5.0  # a dial of 0.01 mm, read to half a division
+PLACES, DIAL_UM, STEP_UM = 12, 2.0, 1.0  # a dial of 0.002 mm, read to half a division: a bare hub reads little
 # One reading, and one of a micrometer of 0.001 mm: standard deviations; judgement. [um]
 READ_UM, MICROMETER_UM = 1.5, 0.8
 # Drawn, all judgement: what good parts run out, what a fault does (TIR at the gauge), how high dirt stands. [um]

@@ -85,10 +85,19 @@ def test_readings_cost_minutes_and_nothing_that_was_wiped_off_comes_back(dirty):
     assert np.array_equal(again.value_um, table.traces[1].value_um)
 
 
+def test_a_bare_hub_is_never_read_as_nothing(base):
+    """A true hub face reads a few micrometres; a table of noughts would be no reading."""
+    for key in range(1, 13):
+        one = drawn.draw(base, "one fault", key)
+        taken = readings(one, ("as found", 0), (names.CLEAN_AND_REFIT, 0), (names.BARE_HUB, 0))
+        assert drawn.runout_read_um(drawn.trace_of(one, taken[-1])) >= 2.0
+        drawn.readings_of(one, taken)
+
+
 def test_a_trace_is_the_seating_within_scatter_and_half_a_division(dirty):
     (one,) = readings(dirty, ("as found", 0))
     trace, exact = drawn.trace_of(dirty, one), seat(dirty.as_found, "fast").outboard_um[::30]
-    assert set(np.unique(trace.value_um % 5.0)) == {0.0}
+    assert set(np.unique(trace.value_um % drawn.STEP_UM)) == {0.0}
     assert np.abs((trace.value_um - trace.value_um.mean()) - (exact - exact.mean())).max() < 20.0
 
 

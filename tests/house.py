@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -18,6 +19,7 @@ TOPS = ("sim", "scenes")
 BEGIN, END = "<!-- made by `python -m tests.house --write`, do not edit -->", "<!-- end of what is made -->"
 
 
+@cache
 def rooms(top: str) -> dict[str, set[str]]:
     """Rooms of a package (sub-packages and flat modules) and the rooms that each imports."""
     graph = grimp.build_graph(*TOPS, cache_dir=None)
@@ -38,15 +40,21 @@ def floors(graph: dict[str, set[str]]) -> list[list[str]]:
     return [sorted(room for room in level if level[room] == floor) for floor in range(1 + max(level.values()))]
 
 
+@cache
+def tree(path: Path) -> ast.Module:
+    """Return a module as Python reads it, once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def says(path: Path) -> str:
     """First line of a module's docstring, without its full stop."""
     file = path / "__init__.py" if path.is_dir() else path
-    return (ast.get_docstring(ast.parse(file.read_text(encoding="utf-8"))) or "").splitlines()[0].rstrip(".")
+    return (ast.get_docstring(tree(file)) or "").splitlines()[0].rstrip(".")
 
 
 def strings(path: Path) -> list[str]:
     """Every string of a module that is not a docstring."""
-    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    nodes = list(ast.walk(tree(path)))
     docs = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
     return [n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs]
 

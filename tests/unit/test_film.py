@@ -15,6 +15,14 @@ from scenes.stage.lettering import Sheet, fitting, wrapped
 from sim.errors import BadInput
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _one_photographer():
+    """Films of a few frames: a second process would only load what draws a second time."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(photos, "MOST_HELPERS", 1)
+        yield
+
+
 @pytest.fixture(scope="module")
 def story():
     told = stories.clean_against_dirty(standin.run(8.0, 2.0, dirty=False, growth_um=4.0), standin.run())

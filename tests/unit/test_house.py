@@ -6,6 +6,7 @@ import ast
 import re
 import subprocess
 import sys
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -18,9 +19,10 @@ MOST_FLOORS = {"sim": 9, "scenes": 6}
 RENDERERS = {"scenes", "pyvista", "vtk", "vtkmodules", "matplotlib"}
 
 
+@cache
 def _imports(path: Path) -> set[str]:
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(house.tree(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -29,6 +31,7 @@ def _imports(path: Path) -> set[str]:
     return found
 
 
+@cache
 def _modules(folder: str) -> dict[str, Path]:
     """Every module of a package by its name within it, those in its rooms too."""
     paths = sorted((ROOT / folder).rglob("*.py"))
@@ -82,10 +85,7 @@ def test_sim_loads_no_renderer():
 
 def test_every_module_says_what_it_is_for():
     silent = [
-        p
-        for folder in ("sim", "scenes")
-        for p in _modules(folder).values()
-        if not ast.get_docstring(ast.parse(p.read_text()))
+        p for folder in ("sim", "scenes") for p in _modules(folder).values() if not ast.get_docstring(house.tree(p))
     ]
     assert silent == []
 

@@ -32,7 +32,7 @@ STUD = "#CDBA82"
 """Studs and nuts."""
 LOW = "#D5C6EA"
 """The low spot, the bottom of a height map."""
-PAPER = "#F5F2EA"
+PAPER = "#FCFAF4"
 """The ground on which everything is drawn."""
 
 COLOURS = MappingProxyType(

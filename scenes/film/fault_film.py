@@ -32,8 +32,9 @@ FEATHER_PX = 26
 UNDER = 206.0
 """Base line of the words under a lens, from its middle. [pixels]"""
 LETTERS = 34
+TIR_SAID = "TIR: highest minus lowest reading"
 FINER = {"film": 1.25, "still": 1.5, "draft": 0.55}
-SETTING = stage.Setting(view="story", mark=False, plug=True, dial_deg=fault_story.DIAL_DEG)
+SETTING = stage.Setting(view="story", mark=False, plug=True)
 BAR_PX_PER_UM = 2.0
 BAR_FLOOR, BAR_TOP_PX = 950.0, 300.0
 DASH_PX = 26.0
@@ -88,10 +89,17 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     reading = None if off else now.reading_um
     before = span_um(told.dirty) if now.step.clean or off else None
     picture = dial_face.dial(DIAL_SIDE, reading, swept, before, tir=now.step.figure and swept is not None)
+    if now.step.figure and swept is not None:
+        explain(sheet)
     sheet.paste(picture, DIAL_AT)
     size = lettering.fitting(now.step.caption, 66, DIAL_AT[0] - 70, bold=True)
     sheet.text(now.step.caption, (44, 84), size, bold=True)
     return sheet.array()
+
+
+def explain(sheet: Sheet) -> None:
+    """Say once what the figure in the dial is."""
+    sheet.text(TIR_SAID, (46.0, 138.0), LETTERS)
 
 
 def span_um(run: Any) -> tuple[float, float]:
@@ -148,7 +156,7 @@ def _line(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     if now.line >= 1.0:
         high = np.array(photo.at["high"]) + shift
         place = (max(high[0] - 30, 44), max(high[1] - 70, VIEW_AT[1] + 34))
-        sheet.tag("high spot: sticks out most", place, 36, palette.HIGH, (float(high[0]), float(high[1])), "l")
+        sheet.tag("high spot: leans out most", place, 36, palette.HIGH, (float(high[0]), float(high[1])), "l")
 
 
 def _bars(sheet: Sheet, told: Telling, share: float) -> None:
@@ -169,6 +177,7 @@ def _bars(sheet: Sheet, told: Telling, share: float) -> None:
             crossed = abs(top - 34 - (BAR_FLOOR - scale * limit)) < 34
             foot = BAR_FLOOR - scale * limit - 14 if crossed else top - 16
             sheet.text(words.micrometres(value), (x + 75, foot), 46, bold=True, anchor="ms")
+    sheet.text("what is left: hub's and rotor's own", (1575, BAR_FLOOR + 100), LETTERS, anchor="ms")
     top = BAR_FLOOR - scale * limit
     for left in range(1260, 1655, 26):
         sheet.line([(left, top), (left + 16, top)], palette.PAPER, 9)

@@ -12,7 +12,7 @@ from scenes.film import timing
 from scenes.film.timing import CLOSING, NONE, OPENING, WHOLE, Pair, between, step_at
 from scenes.geometry import exaggeration as stretch
 from scenes.words import corner, fastening, spigot, words
-from sim.errors import BadInput, Fault
+from sim.errors import Refused
 from sim.parts.fastener import said
 from sim.units import shortest_deg
 
@@ -135,7 +135,7 @@ def tell(clean: Any, dirty: Any) -> Telling:
 
     Raises
     ------
-    BadInput
+    Refused
         For a corner with nothing between hub and rotor, naming a story that fits.
     """
     need(dirty)
@@ -168,11 +168,14 @@ def tell(clean: Any, dirty: Any) -> Telling:
 
 
 def need(run: Any) -> None:
-    """Refuse a corner that this story cannot be told of, naming one that can (``BadInput``)."""
+    """Refuse a corner that this story cannot be told of, naming a story that can (``Refused``)."""
     if corner.highest(run.case) is not None and not spigot.off_the_face(run.spigot):
         return
-    other = "spigot" if run.case.spigot_scale else "a corner with a [[debris]] table"
-    raise BadInput(Fault(f"the story {NAME!r} needs dirt between hub face and rotor", key="--story", allowed=other))
+    other = "the story 'spigot'" if run.case.spigot_scale else "the story 'which hole'"
+    raise Refused(
+        f"the story {NAME!r} needs a rotor at home and dirt under it, in a [[debris]] table; "
+        f"{other} can be told of this corner"
+    )
 
 
 def _verdict(clean: Any) -> str:
@@ -208,14 +211,10 @@ def _rounded(pair: Pair, share: float, steps: int) -> float:
     return round(between(pair, share) * steps) / steps
 
 
-DIAL_DEG = 305.0
-"""World angle at which the dial stands."""
-
-
 def reading_um(told: Telling, clean: bool, turn_deg: Any) -> Any:
     """Read the dial at a turn of the wheel, mean of a turn set to zero. [um]."""
     run = told.clean if clean else told.dirty
-    value = stretch.reading_um(run, DIAL_DEG - np.asarray(turn_deg, dtype=float))
+    value = stretch.reading_um(run, stretch.DIAL_DEG - np.asarray(turn_deg, dtype=float))
     return float(value) if np.ndim(turn_deg) == 0 else value
 
 

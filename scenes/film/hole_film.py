@@ -13,14 +13,17 @@ from scenes.film.film import Reel
 from scenes.film.hole_story import Holes
 from scenes.film.photos import Photo
 from scenes.film.sweeps import Moment, Telling, tir_um
-from scenes.geometry import exaggeration
+from scenes.geometry import exaggeration, shapes
 from scenes.stage.lettering import Sheet
 from scenes.words import words
 
 RINGS = ("rotor: chalk begins", "rotor: chalk ends", "rotor: label")
+WHEEL = ("wheel: pad", "wheel: spokes end", "wheel: rim")
 LONGEST = 0.86
 """Longest of both arrows together, as a share of the rotor's radius."""
 LETTERS = 34
+WHEEL_PAD_MM = 10.0
+"""Thickness of the wheel where it bolts on, as drawn; a sign for a wheel, no wheel of the case."""
 
 
 def more(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
@@ -35,6 +38,8 @@ def more(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
         _arrows(sheet, told, known, now.grown, photo)
         _holes(sheet, told, known, now.grown)
     elif shows == "bars":
+        if told.facts["road_um"] is not None:
+            _wheel(sheet, told, now.grown, photo)
         _bars(sheet, told, now.grown)
 
 
@@ -51,6 +56,8 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
         x, y = way[len(way) // 2]
         sheet.tag(f"{told.facts['on']} holes on", (max(x, 130.0), y), LETTERS, palette.INK)
     _chalk(sheet, photo, first + gone, grown, "chalk 1", palette.PAPER)
+    if now.step.corner == "moved":
+        _before(sheet, photo, first)
     if now.step.shows == "second chalk":
         high = exaggeration.high_spot_deg(told.runs["moved"])
         _chalk(sheet, photo, high, now.grown, "high now", palette.LOW)
@@ -66,6 +73,18 @@ def _chalk(sheet: Sheet, photo: Photo, angle_deg: float, grown: float, name: str
     if grown >= 1.0:
         x, y = float(np.clip(label[0], 120.0, 1150.0)), float(np.clip(label[1], 150.0, 1040.0))
         sheet.tag(name, (x, y), LETTERS, palette.INK)
+
+
+def _before(sheet: Sheet, photo: Photo, angle_deg: float) -> None:
+    """Where it was high before: an outline where the chalk stood, named beyond what comes next to it."""
+    corners = [
+        sweeps_film.ring_on_sheet(photo, ring, angle_deg + away, angle_deg + away + 1.0)[0]
+        for ring, away in ((RINGS[0], -3.0), (RINGS[1], -3.0), (RINGS[1], 3.0), (RINGS[0], 3.0), (RINGS[0], -3.0))
+    ]
+    for colour, width in ((palette.PAPER, 9), (palette.SCALE, 5)):
+        sheet.line(corners, colour, width)
+    x, y = sweeps_film.ring_on_sheet(photo, RINGS[0], angle_deg - 16.0, angle_deg - 15.0)[0]
+    sheet.tag("high before", (x + 90.0, y - 10.0), LETTERS, palette.SCALE, corners[0])
 
 
 def _causes(sheet: Sheet, told: Telling, grown: float) -> None:
@@ -109,11 +128,14 @@ def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Phot
     _arrow(sheet, start, tip, palette.DIAL, 9)
     _arrow(sheet, start, middle, palette.HUB, 18)
     _arrow(sheet, middle, tip, palette.PART, 18)
-    for row, (text, colour) in enumerate((("stays with the studs", palette.HUB), ("goes with the rotor", palette.PART),
-                                          ("sum", palette.DIAL))):  # fmt: skip
+    for row, (text, size, colour) in enumerate((
+        ("stays with the studs", known.hub, palette.HUB),
+        ("goes with the rotor", known.rotor, palette.PART),
+        ("both together", known.hub + turned, palette.DIAL),
+    )):  # fmt: skip
         y = 952.0 + 44.0 * row
         sheet.draw.rectangle((44, y - 28, 80, y), fill=colour, outline=palette.INK, width=3)
-        sheet.slip(text, (98, y - 14), LETTERS)
+        sheet.slip(f"{text} {words.micrometres(abs(size))}", (98, y - 14), LETTERS)
 
 
 def _on_face(photo: Photo, share: complex) -> np.ndarray:
@@ -154,6 +176,38 @@ def _holes(sheet: Sheet, told: Telling, known: Holes, grown: float) -> None:
     sheet.text("holes on from as found; µm", (1511, 1020), 32, anchor="ms")
 
 
+def _wheel(sheet: Sheet, told: Telling, grown: float, photo: Photo) -> None:
+    """Lay a wheel of as many spokes as studs over the rotor, its nuts on the studs; it grows from its middle."""
+    n, rings = told.studs.count, [np.array(sweeps_film.ring_on_sheet(photo, name)) for name in WHEEL]
+    centre = rings[0][:-1].mean(axis=0)
+    come = min(1.0, 1.6 * grown)
+    metal = palette.mix("part", "paper", 0.55)
+
+    def at(ring: int, angle: float) -> tuple[float, float]:
+        there = np.array(sweeps_film.ring_on_sheet(photo, WHEEL[ring], angle, angle + 1.0)[0])
+        x, y = centre + come * (there - centre)
+        return float(x), float(y)
+
+    for k in range(n):
+        middle = 360.0 * (k + 0.5) / n
+        spoke = [at(0, middle - 24.0), at(1, middle - 8.0), at(1, middle + 8.0), at(0, middle + 24.0)]
+        sheet.draw.polygon(spoke, fill=metal)
+        sheet.line([*spoke, spoke[0]], palette.INK, 4)
+    rim = [at(ring, float(angle)) for ring in (1, 2) for angle in range(0, 361, 6)]
+    half = len(rim) // 2
+    sheet.draw.polygon([*rim[:half], *rim[half:][::-1]], fill=metal)
+    pad = [at(0, float(angle)) for angle in range(0, 361, 6)]
+    sheet.draw.polygon(pad, fill=metal)
+    for edge in (rim[:half], rim[half:], pad):
+        sheet.line(edge, palette.INK, 4)
+    studs = np.array([photo.at[str(index + 1)] for index in range(n)]) + np.array(sweeps_film.VIEW_AT, dtype=float)
+    for x, y in studs:
+        sheet.draw.ellipse((x - 26, y - 26, x + 26, y + 26), fill=palette.STUD, outline=palette.INK, width=4)
+    sheet.stud_numbers(studs, 20.0)
+    if come >= 1.0:
+        sheet.slip("the wheel bolts on over it", (34.0, 1054.0), LETTERS)
+
+
 def _bars(sheet: Sheet, told: Telling, grown: float) -> None:
     """As found, cleaned at the best hole, and the same with the wheel on, with its 80 % band."""
     found, clean, road = told.facts["found"], told.facts["cleaned"], told.facts["road_um"]
@@ -170,4 +224,10 @@ def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
     run = told.runs["found"]
     rim, face = 0.5 * run.case.rotor.outer_diameter_mm, sweeps_film.face_height_mm(run)
     radii = (rim - 34.0, rim - 3.0, rim + 24.0)
-    return sweeps_film.reel(told, more, tuple((name, r, face) for name, r in zip(RINGS, radii, strict=True)), draft)
+    seat = shapes.levels(run.case).flange_top_mm + WHEEL_PAD_MM
+    pad = 0.5 * run.case.studs.pitch_circle_mm + 26.0
+    rings = (
+        *((name, r, face) for name, r in zip(RINGS, radii, strict=True)),
+        *((name, r, seat) for name, r in zip(WHEEL, (pad, rim - 8.0, rim + 7.0), strict=True)),
+    )
+    return sweeps_film.reel(told, more, rings, draft)

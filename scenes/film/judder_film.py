@@ -32,6 +32,10 @@ LENS_AT = {True: (1500.0, 340.0), False: (1500.0, 800.0)}
 ROAD_BOX, TURN_BOX = (1330.0, 150.0, 1850.0, 470.0), (1330.0, 640.0, 1850.0, 900.0)
 """Left, top, right and bottom of the curve over the road, or the speed, and of the turn unrolled. [pixels]"""
 MARK_DEG = 14.0
+TALL = 0.76
+"""Height of the greatest shaking, as a share of its plot."""
+BARE_FROM, BARE_OVER = 62.0, 16.0
+"""Brightness above which a pixel of the photograph is taken for the rotor's face and not for a pad, 0..255."""
 DEEPEST_UM, DARKEST = 20.0, 0.75
 """Thickness variation at which the colour of the ring is at its light end; where it begins, as a share of the ramp."""
 
@@ -115,7 +119,14 @@ def passed(told: Telling, now: Moment, outboard: bool) -> bool:
 def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline."""
     run = told.runs["road"]
-    for outboard, name in ((True, "mark, this face"), (False, "mark, other face")):
+    at = exaggeration.high_spot_deg(run)
+    if not passed(told, now, True):
+        spot = ring_on_sheet(photo, RINGS[1], at, at + 1.0)[0]
+        x, y = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
+        sheet.tag(
+            "high spot", (float(np.clip(x, 150.0, 1040.0)), float(np.clip(y, 150.0, 1040.0))), 32, palette.HIGH, spot
+        )
+    for outboard, name in ((True, "high spot: rubbed thin"), (False, "other face: rubbed thin")):
         if not passed(told, now, outboard):
             continue
         at = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
@@ -130,7 +141,7 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
                 sheet.line(corners[part : part + 3], palette.PAPER, 10)
                 sheet.line(corners[part : part + 3], palette.HIGH, 6)
         middle = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
-        where = (float(np.clip(middle[0], 190.0, 1040.0)), float(np.clip(middle[1], 150.0, 1040.0)))
+        where = (float(np.clip(middle[0], 232.0, 1010.0)), float(np.clip(middle[1], 150.0, 1040.0)))
         sheet.tag(name, where, 32, palette.INK)
 
 
@@ -152,7 +163,10 @@ def _ring(sheet: Sheet, told: Telling, now: Moment, photo: Photo, thick_um: Floa
         inner = ring_on_sheet(photo, RINGS[0], at - half, at + half)
         outer = ring_on_sheet(photo, RINGS[1], at - half, at + half)
         pencil.polygon([inner[0], inner[-1], outer[-1], outer[0]], fill=shade)
-    sheet.image = Image.blend(sheet.image, layer, 0.85)
+    bare = np.clip((photo.picture.max(axis=2).astype(float) - BARE_FROM) / BARE_OVER, 0.0, 1.0)
+    stencil = Image.new("L", sheet.image.size, 0)
+    stencil.paste(Image.fromarray((0.85 * 255.0 * bare).astype(np.uint8)), VIEW_AT)
+    sheet.image.paste(layer, (0, 0), stencil)  # the pad, which stands before the face, keeps its own colour
 
 
 def _plot(sheet: Sheet, box: tuple[float, float, float, float], title: str) -> None:
@@ -186,8 +200,9 @@ def _road(sheet: Sheet, known: Road, km: float) -> None:
     _curve(sheet, ROAD_BOX, x / far, y / most, palette.SCALE)
     tip = (left + km / far * (right - left), bottom - float(y[-1]) / most * (bottom - top))
     sheet.draw.ellipse((tip[0] - 12, tip[1] - 12, tip[0] + 12, tip[1] + 12), fill=palette.SCALE)
+    sheet.text("0 km", (left, bottom + 42), 28, anchor="ms")
     said = f"{words.micrometres(float(y[-1]))} at {words.kilometres(round(km, -2))}" if km >= 100.0 else "new"
-    sheet.text(said, (right, bottom + 56), 46, bold=True, anchor="rs")
+    sheet.text(said, (right, bottom + 88), 46, bold=True, anchor="rs")
 
 
 def _turn(sheet: Sheet, known: Road, km: float) -> None:
@@ -206,12 +221,46 @@ def _turn(sheet: Sheet, known: Road, km: float) -> None:
         sheet.draw.polygon([(x0, bottom), (x0, y0), (x1, y1), (x1, bottom)], fill=shade)
     sheet.line([(left, bottom), (right, bottom)], palette.INK, 4)
     _curve(sheet, TURN_BOX, x, y, palette.INK, 5)
+    wave = _first(known.angle_deg[order], thick / most, known.order)
+    for part in range(0, len(wave) - 2, 6):
+        ends = [(left + a * (right - left), bottom - b * (bottom - top)) for a, b in wave[part : part + 4]]
+        sheet.line(ends, palette.PAPER, 9)
+        sheet.line(ends, palette.SCALE, 5)
+    sheet.text(f"dashed: {TIMES_A_TURN[known.order]}", (right + 40, bottom + 134), 30, palette.SCALE, True, "rs")
     crown = (left + float(x[int(np.argmax(y))]) * (right - left), bottom - float(y.max()) * (bottom - top) - 14)
     sheet.text("thick", crown, 32, palette.HIGH, bold=True, anchor="ms")
     thin = left + float(np.clip(x[int(np.argmin(y))], 0.1, 0.9)) * (right - left)
     sheet.text("thin", (thin, bottom + 42), 32, bold=True, anchor="ms")
     sheet.text(f"up and down: {words.micrometres(float(thick.max()))}", (left - 40, bottom + 92), 32)
     sheet.text(f"a hair: {words.micrometres(lens.HAIR_UM)}", (left - 40, bottom + 134), 32)
+
+
+TIMES_A_TURN = {1: "once a turn", 2: "twice a turn"} | {order: f"{order} times a turn" for order in range(3, 13)}
+
+
+def _first(angle_deg: Floats, share: Floats, order: int) -> list[tuple[float, float]]:
+    """Wave of one order in what goes round with the rotor, about its mean: shares of the turn, heights as given."""
+    at = np.deg2rad(angle_deg)
+    wave = 2.0 * np.mean(share * np.exp(-1j * order * at))
+    turn = np.linspace(0.0, 1.0, 91)
+    height = share.mean() + np.real(wave * np.exp(2j * np.pi * order * turn))
+    return [(float(a), float(b)) for a, b in zip(turn, height, strict=True)]
+
+
+def _peaks(sheet: Sheet, known: Road, till: float) -> None:
+    """Name the peaks that have been driven through by how often a turn the brake pushes there."""
+    left, top, right, bottom = ROAD_BOX
+    base = known.felt_km_h * known.order
+    for order in range(1, 7):
+        at = base / order
+        if not known.speed_km_h[0] < at <= till:
+            continue
+        near = np.abs(known.speed_km_h - at) < 0.06 * at
+        level = float(known.shaken[near].max())
+        if level < 1.1 * float(known.shaken[np.abs(known.speed_km_h - 1.25 * at).argmin()]):
+            continue
+        place = (left + at / TOP_KM_H * (right - left), bottom - TALL * level * (bottom - top) - 14)
+        sheet.slip(TIMES_A_TURN[order], (place[0], place[1] - 12), 28, "m")
 
 
 def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
@@ -221,9 +270,12 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
     speed = known.speed_km_h
     till = speed[0] + grown * (TOP_KM_H - speed[0])
     seen = speed <= till + 1e-9
-    _curve(sheet, ROAD_BOX, speed[seen] / TOP_KM_H, 0.88 * known.shaken[seen], palette.SCALE)
+    _curve(sheet, ROAD_BOX, speed[seen] / TOP_KM_H, TALL * known.shaken[seen], palette.SCALE)
+    _peaks(sheet, known, till)
     if not why:
-        sheet.text(f"{till:.0f}{words.GAP}km/h", (right, bottom + 56), 46, bold=True, anchor="rs")
+        for mark in (50.0, 100.0):
+            sheet.text(f"{mark:.0f}", (left + mark / TOP_KM_H * (right - left), bottom + 36), 28, anchor="ms")
+        sheet.text(f"{till:.0f}{words.GAP}km/h", (right, bottom + 88), 46, bold=True, anchor="rs")
         return
     x = left + known.felt_km_h / TOP_KM_H * (right - left)
     for y in np.arange(top, bottom - 8.0, 26.0):
@@ -245,7 +297,7 @@ def _in_step(sheet: Sheet, known: Road, turned_deg: float) -> None:
             sheet.line([(tip, top + 10.0), (tip, top + 78.0)], palette.SCALE, 14)
             sheet.draw.polygon([(tip - 20, top + 74), (tip + 20, top + 74), (tip, top + 106)], fill=palette.SCALE)
     for row, (text, colour) in enumerate((
-        (f"{known.hz:.0f} thick spots a second", palette.SCALE),
+        (f"{known.hz:.0f} pushes a second, {TIMES_A_TURN[known.order]}", palette.SCALE),
         (f"{known.hz:.0f} beats of the suspension", palette.HUB),
     )):  # fmt: skip
         y = bottom + 60.0 + 48.0 * row

@@ -6,10 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from scenes.film.sweeps import Step, Telling, said, tir_um
 from scenes.film.timing import CLOSING, OPENING, WHOLE
 from scenes.geometry import exaggeration
+from scenes.stage import lens
 from scenes.words import corner, words
+from sim.arrays import Floats
 from sim.errors import Refused
 from sim.parts.case import Case, Debris
 
@@ -19,6 +23,8 @@ INNERMOST_MM = 1.0
 """Moved right in, dirt keeps this much of the hub face within it."""
 LEAST_WAY_MM = 8.0
 """A shorter way inward tells nothing."""
+HELD_SHARE = 0.25
+"""A gap at the edge of the hub face that is less than this share of the dirt is held down by the nuts; judgement."""
 CRUSHED = 0.9
 """Dirt that keeps less than this share of what is left of it elsewhere is called crushed."""
 
@@ -80,36 +86,63 @@ def tell(runs: Mapping[str, Any]) -> Telling:
     case = runs["found"].case
     left = {name: exaggeration.debris_height_um(run, 0) for name, run in runs.items()}
     there = corner.where(case, runs[third].case.debris[0])  # "at stud 2", "between studs 2 and 3"
-    named = there.replace("at ", "under ") if third == "stud" else there
+    named = there
     low, high = min(map(tir_um, runs.values())), max(map(tir_um, runs.values()))
     crushed = third == "stud" and left[third] < CRUSHED * left["found"]
     beneath = f"{words.capital(named)}: " + (
         f"crushed to {words.micrometres(left[third])}." if crushed else "one turn."
     )
+    bent = side_um(runs["inside"])[2][-1] < HELD_SHARE * left["inside"]
+    held = "Inside, the nuts bend it down." if bent else "Inside, the rotor tips less."
     steps = (
         Step("cause", "One speck. Does place matter?", "", 2.6, "found", (0.0, 0.5), read=True, plug=WHOLE, swept=True),
         Step("cause", "Look inside the hat.", "", 1.5, "found", read=False, plug=CLOSING),
         Step("cause", f"Dirt {words.micrometres(left['found'])}, outside the nuts.", "", 1.9, "found", read=False,
              lenses=OPENING),
         Step("effect", "Outside the nuts: one turn.", "", 3.6, "found", OPENING, True, lenses=WHOLE),
-        Step("cause", "Outside their circle, the rotor tips.", "", 2.2, "found", lenses=WHOLE, shows="circle",
+        Step("cause", "Outside their circle, the rotor tips.", "", 2.4, "found", lenses=WHOLE, shows="side",
              grown=OPENING),
         *_moves("found", "inside", "Same dirt, moved inside the nuts."),
-        Step("effect", "Inside, the nuts hold it down.", "", 3.4, "inside", OPENING, True, lenses=WHOLE, shows="circle",
+        Step("effect", "Inside the nuts: one turn.", "", 3.4, "inside", OPENING, True, lenses=WHOLE, shows="circle",
              grown=WHOLE, before="found"),
+        Step("cause", held, "", 2.4, "inside", lenses=WHOLE, shows="side", grown=OPENING, before="found"),
         *_moves("inside", third, f"Same dirt, {named}."),
         Step("effect", beneath, "", 3.4, third, OPENING, True, lenses=WHOLE,
              shows="circle", grown=WHOLE, before="found"),
         Step("number", f"Same dirt: {words.micrometres(low)} to {words.micrometres(high)}.", "", 3.0, third,
              read=False, lift=WHOLE, shows="bars", grown=OPENING),
     )  # fmt: skip
-    last = named.removeprefix("under ").replace("studs ", "").replace(" and ", "-")
-    rows = (("A\noutside", "found"), ("B\ninside", "inside"), (f"C\n{last}", third))
+    last = named.replace(" studs", "\nstuds").replace(" and ", "-")
+    rows = (("A\noutside\nthe nuts", "found"), ("B\ninside\nthe nuts", "inside"), (f"C\n{last}", third))
     told = Telling(
-        NAME, dict(runs), steps, exaggeration.facing_deg(case), (2, 3, 4, 8, 12, 13),
+        NAME, dict(runs), steps, exaggeration.facing_deg(case), (2, 3, 4, 9, 13, 14),
         exaggeration.debris_angle_deg(runs["found"], case.debris[0]), {"rows": rows, "left_um": left},
     )  # fmt: skip
     return said(told)
+
+
+def side_um(run: Any) -> tuple[Floats, Floats, Floats]:
+    """Section across the hub face through the dirt, as seated, to the side on which it lies last.
+
+    Returns
+    -------
+    tuple of ndarray, shape (k,)
+        Place across the axis, negative opposite the dirt [mm]; height of the hub face, and gap over it. [um]
+    """
+    case = run.case
+    patch = case.debris[0]
+    inner, outer = 0.5 * case.hub.face_inner_diameter_mm, 0.5 * case.hub.face_diameter_mm
+    radius = np.linspace(inner, outer, 41)
+    across, hub, gap = [], [], []
+    for turned, sign in ((180.0, -1.0), (0.0, 1.0)):
+        angle = exaggeration.debris_angle_deg(run, patch) + turned
+        face = lens.height_um(run, angle, radius, "hub")
+        over = np.maximum(lens.height_um(run, angle, radius, "rotor") - face, 0.0)
+        order = slice(None, None, int(sign))
+        across.append((sign * radius)[order])
+        hub.append(face[order])
+        gap.append(over[order])
+    return np.concatenate(across), np.concatenate(hub), np.concatenate(gap)
 
 
 def _moves(first: str, second: str, caption: str) -> tuple[Step, Step, Step]:

@@ -191,9 +191,9 @@ def _stretches(sheet: Sheet, close_out: float | None, factor: float) -> None:
     right = SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0]
     if close_out is not None:
         sheet.slip(f"outward {times(close_out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
-        sheet.slip("along the axle true to scale", (right - 18, TOP + VIEW[1] - 28), 28, "r")
+        sheet.slip("along the axle not stretched", (right - 18, TOP + VIEW[1] - 28), 28, "r")
     sheet.slip(frames.exaggeration(factor), (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
-    sheet.text("dashes: home, flat and true", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
+    sheet.text("dashes: where home is", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
 
 
 def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: float) -> None:

@@ -19,8 +19,6 @@ from scenes.words import fastening
 
 SHARE_STEPS = 24
 """Steps in which what is lifted, slid, faded or grown moves."""
-DIAL_DEG = 305.0
-"""World angle at which the dial stands."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +154,7 @@ def _rounded(pair: Pair, share: float, finer: int = 1) -> float:
 
 def reading_um(told: Telling, corner: str, turn_deg: Any) -> Any:
     """Read the dial at turns of the wheel, mean of a turn set to zero. [um]."""
-    return exaggeration.reading_um(told.runs[corner], DIAL_DEG - np.asarray(turn_deg, dtype=float))
+    return exaggeration.reading_um(told.runs[corner], exaggeration.DIAL_DEG - np.asarray(turn_deg, dtype=float))
 
 
 def _swept(told: Telling, step: Step, turned_deg: float) -> Pair | None:

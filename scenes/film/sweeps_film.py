@@ -44,7 +44,7 @@ class Shoot:
     def build(self, pose: Pose, finer: float) -> stage.Stage:
         """Its stage; the wedge of the hat is cut at the same place in all."""
         setting = stage.Setting(
-            view="story", mark=False, plug=True, dial_deg=sweeps.DIAL_DEG, window=self.told.window_deg is not None,
+            view="story", mark=False, plug=True, window=self.told.window_deg is not None,
             window_at_deg=self.told.window_deg,
         )  # fmt: skip
         return stage.build(self.told.runs[pose.corner], setting, VIEW, finer)
@@ -113,7 +113,7 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, fault_film.feathered())
     studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
     sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
-    if now.lenses > 0.0:
+    if now.lenses > 0.0 and now.step.shows != "side":
         for name in ("joint", "rim") if now.step.read else ("joint",):
             _lens(sheet, told, now, name, photo)
     more(sheet, told, now, photo)
@@ -121,6 +121,8 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     before = sweeps.span_um(told.runs[now.step.before]) if now.step.before else None
     shown = None if off else now.swept_um
     picture = dial_face.dial(DIAL_SIDE, None if off else now.reading_um, shown, before, tir=shown is not None)
+    if shown is not None:
+        fault_film.explain(sheet)
     sheet.paste(picture, DIAL_AT)
     caption(sheet, now.step.caption)
     return sheet.array()
@@ -199,7 +201,7 @@ def bars(
         ):
             sheet.line(ends, palette.PAPER, 11)
             sheet.line(ends, palette.INK, 6)
-        sheet.text("line: 80 % of wheels", (right - 40, floor - high - 60), 30, anchor="rs")
+        sheet.text("line on the bar: 8 of 10 wheels", (right + 80, floor - high - 60), 30, anchor="rs")
     if share >= 1.0:
         for index, (_, value, _) in enumerate(row for row in rows if row[1] > 0.0):
             middle, top = left + (index + 0.5) * step, floor - scale * value

@@ -17,6 +17,8 @@ USUAL = 150.0
 """Every picture that is stretched at all, so that a clean corner looks as true beside a dirty one as it is."""
 SWING_SHARE = 0.24
 """Largest runout in the picture, as a share of the rotor's radius; a corner that runs out more is stretched less."""
+DIAL_DEG = 305.0
+"""World angle at which the dial stands, in every picture and film of the stage."""
 FACING_DEG = 36.0
 """World angle at which the cameras see a window in the hat best."""
 

@@ -94,6 +94,8 @@ def dial(
         lines.append((f"was {words.micrometres(outline_um[1] - outline_um[0])}", 0.095, 0.055, palette.SCALE))
     elif lines:
         lines.append(("TIR", 0.1, 0.055, palette.DIAL))
+    if reading_um is None:
+        lines.append(("no reading", 0.16, 0.05, palette.INK))
     for text, below, letters, colour in lines:
         there = (middle, middle + below * wide)
         pencil.text(there, text, fill=colour, font=font(round(letters * wide), True), anchor="mm")

@@ -256,7 +256,7 @@ def rim(
     lens.metal(np.column_stack([x, ball]), False, palette.mix("dial", "ink", 0.35), 0)
     lens.hair_on_slip()
     lens.name("stylus", (0.0, 0.70 * lens.half_um), palette.PAPER)
-    lens.name("rim", (0.38 * lens.half_um, -0.62 * lens.half_um))
+    lens.name("face", (0.38 * lens.half_um, -0.62 * lens.half_um))
     for span, colour, beside in ((before_um, palette.SCALE, -0.72), (swept_um, palette.DIAL, 0.72)):
         if span is None or span[1] <= span[0]:
             continue
@@ -330,7 +330,7 @@ def said(run: Any, name: str, swept_um: tuple[float, float] | None = None) -> st
     patch = highest(run.case)
     if name == "rim":
         low, high = swept_um or (0.0, 0.0)
-        return f"rim: TIR {words.micrometres(high - low)}"
+        return f"face: TIR {words.micrometres(high - low)}"
     if patch is None:
         return "metal on metal"
     return f"joint: {words.micrometres(exaggeration.debris_height_um(run, run.case.debris.index(patch)))}"

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from scenes import palette
 from scenes.geometry import exaggeration, shapes
@@ -25,6 +26,10 @@ from sim.parts.fastener import has_bolts
 
 GHOST_LABEL_DEG = 205.0
 """World angle of the label of the true plane: lower right, where the rim shows its swing."""
+EDGE_LIFT_MM = 0.2
+"""An edge lies this far before what it surrounds, so that nothing of it is hidden."""
+NUTS_FIRST = 6.0
+"""Nuts are gone so much sooner than the rotor that they held."""
 Motion = Callable[[Floats], Floats]
 
 
@@ -58,7 +63,7 @@ class Setting:
     gauge: bool = True
     ghost: bool = False
     caliper_deg: float = 110.0
-    dial_deg: float = 305.0
+    dial_deg: float = exaggeration.DIAL_DEG
     window_at_deg: float | None = None
     mark: bool = True
     plug: bool = False
@@ -75,6 +80,7 @@ class Body:
     actor: Any
     turns: bool = True
     lifts: bool = False
+    nut: bool = False
 
     def pose(self, factor: float) -> None:
         """Displace the points, ``factor`` times the true motion."""
@@ -94,6 +100,7 @@ class Stage:
     gauge: dial.Dial | None = None
     plug: list[Any] = field(default_factory=list)
     dirt: list[Any] = field(default_factory=list)
+    edges: list[Any] = field(default_factory=list)
     brush: list[Any] = field(default_factory=list)
     factor: float = 1.0
     turn_deg: float = 0.0
@@ -127,20 +134,21 @@ class Stage:
 
     def fade(self, plug: float, dirt: float = 1.0) -> None:
         """Make the wedge of the hat, and the dirt, visible to a share: 1 solid, 0 not there."""
-        for actors, share in ((self.plug, plug), (self.dirt, dirt)):
+        for actors, share in ((self.plug, plug), (self.dirt, dirt), (self.edges, dirt)):
             for actor in actors:
                 actor.visibility = share > 0.0
                 actor.prop.opacity = share
 
     def lift(self, share: float, height_mm: float = 90.0, further_deg: float = 0.0) -> None:
-        """Take rotor and nuts off: 0 in place, 1 gone; on the way they move outboard, fade, and may be turned on."""
+        """Take nuts, then the rotor off: 0 in place, 1 gone; it moves outboard, fades late, and may be turned on."""
         away = rotation_z(self.turn_deg + further_deg)
         away[2, 3] = share * height_mm
         for body in self.bodies:
             if body.lifts:
                 body.actor.user_matrix = away
-                body.actor.visibility = share < 1.0 and body.actor not in self.plug
-                body.actor.prop.opacity = 1.0 - share
+                body.actor.visibility = (NUTS_FIRST if body.nut else 1.0) * share < 1.0 and body.actor not in self.plug
+                gone = NUTS_FIRST * share if body.nut else 2.0 * share - 1.0
+                body.actor.prop.opacity = min(max(1.0 - gone, 0.0), 1.0)
 
     def slide(self, outward_mm: float, round_deg: float) -> None:
         """Move the highest patch along the hub face: outward, and round the axis. [mm], [deg]."""
@@ -151,7 +159,8 @@ class Stage:
         moved = rotation_z(self.turn_deg + round_deg)
         outward = np.array([outward_mm * math.cos(angle), outward_mm * math.sin(angle), 0.0])
         moved[:3, 3] = moved[:3, :3] @ outward
-        self.dirt[self.run.case.debris.index(patch)].user_matrix = moved
+        for actors in (self.dirt, self.edges):
+            actors[self.run.case.debris.index(patch)].user_matrix = moved
 
     def sweep(self, share: float | None) -> None:
         """Move the wire brush over the dirt, from one side (0) to the other (1); None: no brush."""
@@ -307,14 +316,16 @@ def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5,
     return stage
 
 
-def _add(stage: Stage, mesh: pv.PolyData, motion: Motion, lifts: bool = False, **look: Any) -> Body:
+def _add(
+    stage: Stage, mesh: pv.PolyData, motion: Motion, lifts: bool = False, nut: bool = False, **look: Any
+) -> Body:  # fmt: skip
     rest = np.asarray(mesh.points, dtype=float).copy()
     moved = motion(rest)
     mesh = studio.smooth(mesh) if mesh.n_lines == 0 else mesh
     if mesh.n_points != len(rest):
         rest = np.asarray(mesh.points, dtype=float).copy()
         moved = motion(rest)
-    body = Body(mesh, rest, moved, studio.add(stage.plotter, mesh, **look), lifts=lifts)
+    body = Body(mesh, rest, moved, studio.add(stage.plotter, mesh, **look), lifts=lifts, nut=nut)
     stage.bodies.append(body)
     return body
 
@@ -366,7 +377,7 @@ def _studs(stage: Stage) -> None:
     for index in range(studs.count):
         if stage.setting.rotor:
             nut = shapes.nut_mesh(studs, index, top, "both" if bolted else "nut")
-            _add(stage, nut, with_flange, lifts=True, finish="zinc", colour=palette.STUD)
+            _add(stage, nut, with_flange, lifts=True, nut=True, finish="zinc", colour=palette.STUD)
         if not bolted:
             end = shapes.nut_mesh(studs, index, top, "stud")
             motion = with_flange if stage.setting.rotor else _still
@@ -381,7 +392,7 @@ def _hub(stage: Stage) -> None:
     run = stage.run
     _add(
         stage, shapes.hub_mesh(run.case.hub), lambda points: exaggeration.hub_motion(run, points), finish="steel",
-        colour=palette.HUB,
+        colour=studio.STEEL,
     )  # fmt: skip
 
 
@@ -412,7 +423,19 @@ def _debris(stage: Stage) -> None:
         motion = base(run, mesh.points) + np.outer(top, [0.0, 0.0, away])
         actor = studio.add(stage.plotter, mesh, finish="rust", rgb="rgb", flat=True)
         stage.dirt.append(actor)
-        stage.bodies.append(Body(mesh, np.asarray(mesh.points, dtype=float).copy(), motion, actor))
+        rest = np.asarray(mesh.points, dtype=float).copy()
+        stage.bodies.append(Body(mesh, rest, motion, actor))
+        _edge(stage, mesh, rest, motion)
+
+
+def _edge(stage: Stage, mesh: pv.PolyData, rest: Floats, motion: Floats) -> None:
+    """Light edge round dirt: in grey and on a projector it is told from the dark hub by it."""
+    edge = mesh.extract_feature_edges(boundary_edges=True, feature_edges=True, manifold_edges=False, feature_angle=40.0)
+    near = cKDTree(rest).query(np.asarray(edge.points, dtype=float))[1]
+    wide = studio.EDGE_PX * stage.plotter.window_size[1] / 1080.0
+    actor = stage.plotter.add_mesh(edge, color=palette.PAPER, line_width=wide, lighting=False, show_scalar_bar=False)
+    stage.edges.append(actor)
+    stage.bodies.append(Body(edge, rest[near] + [0.0, 0.0, EDGE_LIFT_MM], motion[near], actor))
 
 
 def _pads(stage: Stage) -> None:

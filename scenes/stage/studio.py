@@ -30,8 +30,12 @@ FINISH: Mapping[str, dict[str, Any]] = MappingProxyType(
         "enamel": {"ambient": 0.40, "diffuse": 0.65, "specular": 0.1, "specular_power": 20.0},
     }
 )
-FACE, RIM, CAST = "#8B8985", "#7C7A77", "#5E5B58"
-"""The rotor's turned faces, its rim, its cast skin: dark enough to stand 3 : 1 off the paper on a projector."""
+FACE, RIM, CAST = "#6A6865", "#605E5B", "#4C4A47"
+"""The rotor's turned faces, its rim, its cast skin: 3 : 1 off the paper on a projector in a room that is not dark."""
+STEEL = palette.mix("hub", "ink", 0.42)
+"""The hub, as dark for the same reason; dirt on it has a light edge."""
+EDGE_PX = 2.5
+"""Width of that edge in a finished picture of 1080 lines."""
 
 VIEWS = MappingProxyType(
     {

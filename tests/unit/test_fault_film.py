@@ -15,7 +15,7 @@ from scenes.geometry import exaggeration
 from scenes.stage import dial_face, lens, stage
 from scenes.stage.lettering import Sheet
 from scenes.words import corner
-from sim.errors import BadInput
+from sim.errors import Refused
 
 
 @pytest.fixture(scope="module")
@@ -115,7 +115,8 @@ def test_no_words_are_ahead_of_the_dial(told):
             run = told.clean if now.step.clean else told.dirty
             low, high = now.swept_um
             assert (
-                f"{high - low:.0f}" == lens.said(run, "rim", now.swept_um)[9:].split("\u00a0")[0] or high - low < 9.95
+                f"{high - low:.0f}" == lens.said(run, "rim", now.swept_um).split("TIR ")[1].split("\u00a0")[0]
+                or high - low < 9.95
             )
 
 
@@ -146,12 +147,12 @@ def test_dial_shows_what_the_run_reads_and_sweeps_its_whole_runout(told):
             assert high - low == pytest.approx(run.seat.lateral_runout_um["outboard"], abs=0.2)
     for now in moments(told)[::37]:
         run = told.clean if now.step.clean else told.dirty
-        wanted = exaggeration.reading_um(run, fault_story.DIAL_DEG - now.pose.turn_deg)
+        wanted = exaggeration.reading_um(run, exaggeration.DIAL_DEG - now.pose.turn_deg)
         assert now.reading_um == pytest.approx(float(wanted), abs=1e-6)
 
 
 def test_a_corner_without_dirt_is_refused_with_a_story_that_fits():
-    with pytest.raises(BadInput, match="debris"):
+    with pytest.raises(Refused, match="debris"):
         fault_story.tell(standin.run(dirty=False), standin.run(dirty=False))
 
 
@@ -211,7 +212,7 @@ def contrasts(image, spots, room=0.0):
 
 @pytest.mark.gl
 def test_what_matters_stands_off_the_ground_in_grey_at_half_size_and_in_a_lit_room(told):
-    """3 : 1 for what must be recognised; in a room whose light adds a fifth of the screen's white, its dark outline."""
+    """3 : 1 for what must be recognised, in a room whose light adds a fifth of the screen's white too."""
     with closing(stage.build(told.dirty, fault_film.SETTING, (640, 500), 1.0)) as scene:
         scene.pose(1.0, 0.0)
         scene.fade(0.0)
@@ -234,7 +235,7 @@ def test_what_matters_stands_off_the_ground_in_grey_at_half_size_and_in_a_lit_ro
     halved = contrasts(half, {name: np.asarray(at) / 2.0 for name, at in spots.items() if name != "highlight"})
     assert min(halved.values()) >= 2.5, halved
     lit = contrasts(image, spots, ROOM)
-    assert min(lit.values()) >= 1.9, lit
+    assert min(lit.values()) >= 3.0, lit
     bright = luminance(image.astype(float))
     ground = np.median(bright[:4, -4:])
     drawn = np.abs(image.astype(float) - image[0, -1]).max(axis=2) > 12

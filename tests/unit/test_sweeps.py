@@ -110,7 +110,18 @@ def test_a_speck_says_what_was_seated_at_each_place(speck):
     said = [step.caption for step in speck.steps]
     assert f"Same dirt: {corner.swing(speck.runs['inside'])} to {corner.swing(speck.runs['found'])}." in said
     left = speck.runs["stud"].seat.contact.residual_height_um[0]
-    assert f"Under stud 1: crushed to {left:.0f}\u00a0µm." in said
+    assert f"At stud 1: crushed to {left:.0f}\u00a0µm." in said
+
+
+def test_section_and_words_say_where_the_rotor_stands_off_and_where_the_nuts_bend_it_down(speck):
+    assert "Inside, the nuts bend it down." in [step.caption for step in speck.steps]
+    for name, at_the_edge in (("found", (60.0, 120.0)), ("inside", (0.0, 20.0))):
+        across, hub, gap = speck_story.side_um(speck.runs[name])
+        assert (np.diff(across) > 0.0).all()
+        assert at_the_edge[0] <= gap[-1] <= at_the_edge[1]
+        patch = speck.runs[name].case.debris[0]
+        on_it = (across > patch.inner_radius_mm + 1.0) & (across < patch.outer_radius_mm - 1.0)
+        assert gap[on_it].min() > 0.8 * speck.facts["left_um"][name]  # it rests on the dirt, nowhere in it
 
 
 @pytest.mark.parametrize("debris", [(), (Debris(on="rotor"),), (Debris(inner_radius_mm=36.0, outer_radius_mm=44.0),)])
@@ -119,7 +130,7 @@ def test_a_corner_that_the_speck_cannot_be_told_of_is_refused_with_a_story_that_
         speck_story.places(Case(debris=debris))
 
 
-DRAWN = {"speck": (speck_film.more, speck_film.CIRCLES), "hole": (hole_film.more, hole_film.RINGS)}
+DRAWN = {"speck": (speck_film.more, speck_film.CIRCLES), "hole": (hole_film.more, (*hole_film.RINGS, *hole_film.WHEEL))}
 
 
 @pytest.mark.parametrize("name", DRAWN)
@@ -155,7 +166,7 @@ def test_marks_of_the_chalk_and_the_words_follow_the_readings(turned, hole):
     said = [step.caption for step in hole.steps]
     assert "It stayed: hub face or dirt." in said
     assert "No hole gets under 50\u00a0µm." in said
-    assert f"Cleaned, best hole: {min(map(sweeps.tir_um, turned[1])):.0f}\u00a0µm." in said
+    assert f"Dirt off, best hole: {min(map(sweeps.tir_um, turned[1])):.0f}\u00a0µm." in said
     assert said[-1] == "Wheel on: also under the limit."
     assert hole_story._road((55.0, 60.0, 80.0), 50.0) == "Dial passes. Wheel on: over it."
     assert hole_story._road((30.0, 40.0, 80.0), 50.0) == "Wheel on: too close to tell."

@@ -130,7 +130,7 @@ def _roads(case: Case, preset: str, progress: Progress) -> Roads:
     for count, height in enumerate(heights):
         progress(count / len(heights), f"{KM:.0f} km on {height:.0f} µm")
         corner = with_speck(case, speck, height)
-        start = driven(seat_corner(corner, preset))
+        start = driven(seat_corner(corner, preset)) if height > 0 else _clean_start(corner, preset)
         if start.seat is None:
             raise Refused(start.refused)
         others = None if start.wheel is None else start.wheel.plane_um
@@ -138,6 +138,12 @@ def _roads(case: Case, preset: str, progress: Progress) -> Roads:
         found.append(drive(corner, mean_plane_um(start.seat), KM, settings=settings, others_um=others))
         starts.append(start)
     return Roads(heights, tuple(starts), tuple(found))
+
+
+def _clean_start(corner: Case, preset: str) -> Driven:
+    """The corner without its speck as driven: its road has no band, so no wheels are drawn for one."""
+    seat = seat_corner(as_driven(corner), preset, thorough=False).as_seat()
+    return Driven(seat, "", road_torque_nm(corner.studs), None, "a clean corner's road has none")
 
 
 def spigot_heights_um(case: Case) -> tuple[float, ...]:

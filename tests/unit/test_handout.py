@@ -40,9 +40,9 @@ KEYS = [chapter.key for chapter in CHAPTERS]
 def small():
     """Small tables, few draws and few checks; what is asked of them is asked of any."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("sim.handout.specks.PLACES_AROUND", (20, 20))
-        patched.setattr("sim.handout.specks.PLACES_OUTWARD", (6, 6))
-        patched.setattr("sim.handout.specks.HEIGHTS", (5, 5))
+        patched.setattr("sim.handout.specks.PLACES_AROUND", (20,))
+        patched.setattr("sim.handout.specks.PLACES_OUTWARD", (6,))
+        patched.setattr("sim.handout.specks.HEIGHTS", (5,))
         patched.setattr("sim.handout.speck_table.CHECKS", 8)
         patched.setattr("sim.handout.chapters.DRAWS", 16)
         patched.setattr("sim.handout.chapters.POINTS", 13)

@@ -100,6 +100,15 @@ def environment(folder: Path, python: str) -> str:
     return str(folder / ("Scripts" if os.name == "nt" else "bin") / "python")
 
 
+def python_of(version: str) -> str | None:
+    """A Python of this version that runs here: on the path, or beside others where a version manager keeps them."""
+    kept = (Path.home() / ".pyenv" / "versions").glob(f"{version}.*/bin/python")
+    for found in (shutil.which(f"python{version}"), *(str(path) for path in sorted(kept))):
+        if found and done([found, "-c", "pass"], Path(found).parent).returncode == 0:
+            return found
+    return None
+
+
 def lacking(wheel: Path, sdist: Path) -> list[str]:
     """What the packages should hold and do not, and what they hold and should not."""
     with zipfile.ZipFile(wheel) as packed:
@@ -225,8 +234,8 @@ def ways(options: argparse.Namespace, folder: Path) -> Iterator[Tried]:
     wrong = lacking(wheel, sdist)
     sizes = f"{wheel.stat().st_size / 1e6:.1f} and {sdist.stat().st_size / 1e6:.1f} MB"
     yield Tried("wheel and sdist made, and looked into", sizes, time.monotonic() - begun, "; ".join(wrong[:5]))
-    for version in PYTHONS:
-        python = shutil.which(f"python{version}")
+    for version in options.pythons:
+        python = python_of(version)
         if python is None:
             yield Tried(f"wheel, numbers only, Python {version}", "", 0.0, "not tried: this Python is not here")
         else:
@@ -238,8 +247,23 @@ def ways(options: argparse.Namespace, folder: Path) -> Iterator[Tried]:
         yield bare_debian(suite, wheel, folder)
 
 
+def keep(tried: Tried) -> None:
+    """Put a row into the table, in place of an older one of the same way."""
+    asked = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    head = (
+        "# Installing\n\n`python -m tests.install --keep`: away from the checkout, in environments made for it. The "
+        f"whole program asks for {len(asked)} libraries, `python -m sim` for {len(NUMBERS_ONLY)} of them. Times were "
+        "taken on a busy machine.\n\n| way | answer | time [s] | wrong, or why not tried |\n|---|---|---|---|\n"
+    )
+    old = TABLE.read_text("utf-8").splitlines() if TABLE.exists() else []
+    rows = [one for one in old if one.startswith("| ") and not one.startswith(("| way |", f"| {tried.way} |"))]
+    rows.append(f"| {tried.way} | {tried.answer} | {tried.seconds:.0f} | {' '.join(tried.wrong.split())} |")
+    TABLE.write_text(head + "\n".join(rows) + "\n", "utf-8")
+
+
 def main(words: list[str]) -> int:
     asked = argparse.ArgumentParser(prog="python -m tests.install", description="Installing, tried.")
+    asked.add_argument("--pythons", nargs="*", default=PYTHONS, help="versions of Python to try")
     asked.add_argument("--whole", action="store_true", help="every library as well")
     asked.add_argument("--debian", nargs="*", default=[], choices=sorted(DEBIAN), help="in bare Debian")
     asked.add_argument("--keep", action="store_true", help="write the table")
@@ -249,16 +273,8 @@ def main(words: list[str]) -> int:
         for tried in ways(options, Path(folder)):
             found.append(tried)
             print(f"{tried.way}: {tried.wrong or tried.answer} ({tried.seconds:.0f} s)", flush=True)
-    if options.keep:
-        dependencies = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
-        head = (
-            "# Installing\n\n`python -m tests.install --keep`: away from the checkout, in environments made for it. "
-            f"The whole program asks for {len(dependencies)} libraries, `python -m sim` for {len(NUMBERS_ONLY)} of "
-            "them.\n\n"
-            "| way | answer | time [s] | wrong, or why not tried |\n|---|---|---|---|\n"
-        )
-        rows = [f"| {one.way} | {one.answer} | {one.seconds:.0f} | {' '.join(one.wrong.split())} |" for one in found]
-        TABLE.write_text(head + "\n".join(rows) + "\n", "utf-8")
+            if options.keep:
+                keep(tried)
     return 1 if any(one.wrong and not one.wrong.startswith("not tried") for one in found) else 0
 
 

@@ -19,7 +19,7 @@ COMMANDS = (
     "seat", "drive", "index", "face", "check", "keys", "sources", "report", "picture", "storyboard", "film", "export",
     "causes", "clamp", "chalk", "findings", "foil", "duty", "lesson", "handout", "memory", "remains", "verify",
     "stack",
-    "new", "demo", "--help", "--version", "",
+    "new", "demo", "bench", "--help", "--version", "",
 )  # fmt: skip
 WORDS = (
     "--json", "--out", "out", "--km", "--preset", "fast", "--output", "-o", "x.svg", "x.png", "x.mp4", "x.stl",

@@ -1,9 +1,14 @@
 """A small run of the fuzz and of every door; the long ones go by command (`tests.fuzz`, `every_door`)."""
 
+import os
 import random
+import signal
+import sys
+from pathlib import Path
 
 import pytest
 
+from tests import drill
 from tests.fuzz import doors, inputs, lines
 from tests.properties import anywhere, every_door
 
@@ -52,3 +57,22 @@ def test_one_corner_through_every_door(tmp_path):
     with every_door.quickened():
         found = every_door.through(tables, tmp_path)
     assert [(name, door.code, door.wrong) for name, door in found.items()] == [("check", 2, []), ("seat", 2, [])]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="reads /proc")
+def test_the_drill_sees_what_stays_behind():
+    going = drill.started([sys.executable, "-c", "import time; print('on', flush=True); time.sleep(60)"], Path.cwd())
+    assert going.stdout.readline() == "on\n"
+    assert drill.left_behind(going.pid) == [going.pid]
+    going.kill()
+    assert drill.ended(going)[0] == -signal.SIGKILL
+    assert drill.left_behind(going.pid) == []
+
+
+def test_the_drill_knows_half_a_page_from_a_whole_one(tmp_path):
+    page = tmp_path / "report.html"
+    assert drill.JOBS[2].whole(tmp_path) == ""
+    page.write_text("<html>half")
+    assert "half-written" in drill.JOBS[2].whole(tmp_path)
+    page.write_text("<html></html>\n")
+    assert drill.JOBS[2].whole(tmp_path) == ""

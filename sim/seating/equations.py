@@ -6,10 +6,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, read_only
 from sim.one_thread import one_thread
 from sim.seating.cells import CellBlock, Holed
-from sim.seating.lying_between import Surface
+from sim.seating.lying_between import BARE, WHEEL, Surface, wheel_kept
 from sim.seating.prepared import Body, Pair, weights
 from sim.seating.short_waves import short_waves
 from sim.seating.studs import Pulls
@@ -73,8 +73,7 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     C_ij = sum over n of c_n s_n(i) s_n(j) a_i' S_n a_j cos n (theta_i - theta_j). The wheel presses on the other side
     of the rotor and does not touch the hub: between its pad and the face only the rotor counts, with the opposite sign.
     """
-    constant = left.side == BACK and (right.side == BACK or right.block is pair.grid)
-    whole = (_kept_whole if constant else _whole)(pair, left.block, right.block, left.side, right.side)
+    whole = _whole(pair, left.block, right.block, left.side, right.side)
     if left.block is right.block and left.side == FACE:
         whole = whole + pair.short_mm2_n * short_waves(left.block, pair.orders)
     return whole[np.ix_(left.kept, right.kept)]
@@ -136,8 +135,45 @@ def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, 
     return ring_pair
 
 
-# The wheel's pad is the same in every seating of a pair.
-_kept_whole = lru_cache(maxsize=4)(_whole)
+@lru_cache(maxsize=4)
+def _with_wheel(pair: Pair, block: CellBlock) -> Floats:
+    """Flexibility over face and wheel's pad without any layer: the same in every seating of a pair. Read-only."""
+    kept = wheel_kept(block)
+    across = _whole(pair, block, pair.grid, BACK, FACE)[np.ix_(kept, pair.kept)]
+    on_pad = _whole(pair, block, block, BACK, BACK)[np.ix_(kept, kept)]
+    return read_only(np.block([[pair.grid_flexibility, across.T], [across, on_pad]]))
+
+
+@lru_cache(maxsize=4)
+def _clean_with_wheel(pair: Pair, block: CellBlock, diagonal: bytes) -> Floats:
+    """The same with the layers on its diagonal: all of the flexibility of a corner without dirt. Read-only."""
+    return read_only(_with_wheel(pair, block) + np.diag(np.frombuffer(diagonal)))
+
+
+def _flexibility(pair: Pair, found: list[Surface]) -> Floats:
+    """Flexibility over all cells."""
+    diagonal = np.concatenate([surface.compliance_mm3_n / surface.area_mm2 for surface in found])
+    wheel = found[-1].side == BACK
+    if wheel and len(found) == 2:
+        return _clean_with_wheel(pair, found[-1].block, diagonal.tobytes())
+    ends = np.cumsum([surface.kept.size for surface in found])
+    spans = [slice(int(end - s.kept.size), int(end)) for end, s in zip(ends, found, strict=True)]
+    matrix = np.empty((int(ends[-1]), int(ends[-1])))
+    face = spans[0]
+    matrix[face, face] = pair.grid_flexibility
+    if wheel:
+        shared, pad = _with_wheel(pair, found[-1].block), spans[-1]
+        matrix[face, pad], matrix[pad, face] = shared[face, face.stop :], shared[face.stop :, face]
+        matrix[pad, pad] = shared[face.stop :, face.stop :]
+    for k, surface in enumerate(found[1:], start=1):
+        for other, span in zip(found[: k + 1], spans, strict=False):
+            if surface.side == BACK and other.index in (BARE, WHEEL):
+                continue
+            part = cross(pair, surface, other)
+            matrix[spans[k], span] = part
+            matrix[span, spans[k]] = part.T
+    matrix[np.diag_indices(matrix.shape[0])] += diagonal
+    return matrix
 
 
 @one_thread
@@ -163,31 +199,20 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     gaps in mm, caps in N; the load is force [N] and two moments [N mm]. Forces of the cells add up to what the studs
     pull (statics).
     """
-    sizes = [surface.kept.size for surface in found]
-    ends = np.cumsum(sizes)
-    spans = [slice(int(end - size), int(end)) for end, size in zip(ends, sizes, strict=True)]
-    matrix = np.empty((int(ends[-1]), int(ends[-1])))
-    matrix[spans[0], spans[0]] = pair.grid_flexibility
-    for k, surface in enumerate(found[1:], start=1):
-        for other, span in zip(found[: k + 1], spans, strict=False):
-            part = cross(pair, surface, other)
-            matrix[spans[k], span] = part
-            matrix[span, spans[k]] = part.T
     wheel = any(surface.side == BACK for surface in found)
     pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
     nuts_on = () if pair.wheel is None else (pair.wheel,)
     wave = stud_wave(pulls, pair.orders)
-    diagonal, offset, rigid, cap = [], [], [], []
+    offset, rigid, cap = [], [], []
     for surface in found:
         block, area = surface.block, surface.area_mm2
-        diagonal.append(surface.compliance_mm3_n / area)
         by = pulled if surface.side == FACE else nuts_on
         gap = stud_gap_mm(pair, block, wave, by)[surface.kept]
         offset.append(gap - surface.height_mm)
         mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
         rigid.append(_motions(mean, surface.side, wheel))
         cap.append(surface.cap_mpa * area)
-    matrix[np.diag_indices(matrix.shape[0])] += np.concatenate(diagonal)
+    matrix = _flexibility(pair, found)
     return Problem(matrix, np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap))
 
 

@@ -132,7 +132,7 @@ def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
     studs = case.studs
     hole = max(case.rotor.hole_diameter_mm, studs.seat_inner_diameter_mm) / 2
     block = wheel_block(pair.grid.angle_rad.size, inner, outer, studs.pitch_radius_mm, studs.count, hole)
-    kept = np.flatnonzero(block.carried >= LEAST_OPEN)
+    kept = wheel_kept(block)
     near, far, _ = block.flat
     open_share = (outer - (near + far) / 2) / (outer - inner)
     dish = case.wheel.pad_dish_um / 1000.0 * (open_share if case.wheel.pad_dish_um > 0 else open_share - 1.0)
@@ -146,6 +146,12 @@ def wheel_block(
     """Cells of the wheel's pad, with holes of radius ``hole_mm`` for its studs."""
     plain = pad_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
     return cut_holes(plain, pitch_radius_mm, stud_angles_rad(studs), hole_mm)
+
+
+@lru_cache(maxsize=8)
+def wheel_kept(block: Holed) -> NDArray[np.int64]:
+    """Cells of the wheel's pad that are open enough to carry."""
+    return np.flatnonzero(block.carried >= LEAST_OPEN)
 
 
 def _patch(

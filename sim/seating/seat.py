@@ -28,6 +28,7 @@ from sim.seating.prepared import PRESETS, Pair, pair_key, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls, stud_angles_rad
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
+from sim.solvers.shared_block import Reused, SharedBlock, shared_block
 from sim.turn import tir
 
 # Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
@@ -213,13 +214,18 @@ def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
         _same_places(case, before)
     problem = contact_problem(pair, found, pulled)
     start = np.ones(problem.offset.size, dtype=bool)
+    reused = None
     if found[-1].index == WHEEL:
-        flat, pad = _flat_under_wheel(pair, _even(case))
+        flat, pad, shared = _flat_under_wheel(pair, _even(case))
         start[-pad.size :] = pad
+        if shared is not None:
+            place = np.arange(flat.size + pad.size)
+            place[flat.size :] += problem.offset.size - place.size  # dirt stands between face and pad
+            reused = Reused(shared, problem.flexibility, place)
     else:
         flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
     start[: flat.size] = flat
-    solution = contact.solve(problem, start)
+    solution = contact.solve(problem, start, reused)
     return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
 
 
@@ -249,11 +255,15 @@ def _even(case: Case) -> Case:
 
 
 @lru_cache(maxsize=4)
-def _flat_under_wheel(pair: Pair, even: Case) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Cells of face and wheel's pad that flat faces close under even studs: where every seating with a wheel starts."""
+def _flat_under_wheel(pair: Pair, even: Case) -> tuple[NDArray[np.bool_], NDArray[np.bool_], SharedBlock | None]:
+    """Cells of face and wheel's pad that flat faces close under even studs: where every seating with a wheel starts.
+
+    They are nearly all of those that close in any seating, so that their flexibility is inverted once.
+    """
     found = surfaces(pair, even)
-    closed = contact.solve(contact_problem(pair, found, pulls(even.studs))).force > 0
-    return closed[: found[0].kept.size], closed[-found[-1].kept.size :]
+    problem = contact_problem(pair, found, pulls(even.studs))
+    closed = contact.solve(problem).force > 0
+    return closed[: found[0].kept.size], closed[-found[-1].kept.size :], shared_block(problem.flexibility, closed)
 
 
 def _result(

@@ -12,14 +12,17 @@ Numerical Optimization, algorithm 16.3) takes over.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.linalg.lapack import dpotrf, dpotrs
 
 from sim.arrays import Bools, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
+from sim.solvers.shared_block import Reused
 
 MAX_SET_CHANGES = 150  # most solves take 2 to 14; then one cell is moved at a time
 SOME = 0.4  # share of the wished changes that are taken once the sets have come round to where they were
@@ -73,7 +76,7 @@ class Solution:
 
 
 @one_thread
-def solve(problem: Problem, start: Bools | None = None) -> Solution:
+def solve(problem: Problem, start: Bools | None = None, reused: Reused | None = None) -> Solution:
     """Solve a contact problem and prove it.
 
     Parameters
@@ -81,6 +84,8 @@ def solve(problem: Problem, start: Bools | None = None) -> Solution:
     problem : Problem
     start : ndarray of bool, shape (n,), optional
         Cells thought to be closed; all of them if left out.
+    reused : Reused, optional
+        What other problems with most of the same cells have eliminated already: the same answer to round-off, sooner.
 
     Returns
     -------
@@ -92,14 +97,19 @@ def solve(problem: Problem, start: Bools | None = None) -> Solution:
         If no set of pushing cells can balance the load, or no solution with proof is found.
     """
     closed = np.ones(problem.offset.size, dtype=bool) if start is None else start.copy()
+    if reused is not None:
+        sooner = _primal_dual(problem, closed, reused)
+        if sooner is not None:
+            solution = _proof(problem, *sooner)
+            if _worst(solution.checks) <= TOLERANCE:
+                return solution
     found = _primal_dual(problem, closed)
     if found is None:
         found = _primal(problem)
     force, motion, steps = found
     solution = _proof(problem, force, motion, steps)
     checks = solution.checks
-    worst = float(np.max([checks.force_residual, checks.moment_residual, checks.complementarity]))  # keeps a NaN
-    if not worst <= TOLERANCE:
+    if not _worst(checks) <= TOLERANCE:
         raise Refused(
             f"the seating could not be proved: residuals force {checks.force_residual:.1e}, "
             f"moment {checks.moment_residual:.1e}, complementarity {checks.complementarity:.1e}"
@@ -107,8 +117,49 @@ def solve(problem: Problem, start: Bools | None = None) -> Solution:
     return solution
 
 
-def _equality(problem: Problem, closed: Bools, capped: Bools) -> tuple[Floats, Floats] | None:
-    """Forces and motions with ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular."""
+def _worst(checks: Checks) -> float:
+    return float(np.max([checks.force_residual, checks.moment_residual, checks.complementarity]))  # keeps a NaN
+
+
+@dataclass(frozen=True, eq=False)
+class _Held:
+    """Closed cells at no gap and capped ones at their cap: what is needed to solve for it, and to refine."""
+
+    problem: Problem
+    index: NDArray[np.int64]
+    capped: Bools
+    load: Floats
+    solver: Callable[[Floats], Floats]
+    solved: Floats
+    schur: Floats
+
+    def found(self) -> tuple[Floats, Floats]:
+        """Forces and motions."""
+        solved_rigid, solved_right = self.solved[:, :-1], self.solved[:, -1]
+        rigid = self.problem.rigid[self.index]
+        motion: Floats = np.linalg.solve(self.schur, rigid.T @ solved_right - self.load).astype(float)
+        force: Floats = np.zeros(self.problem.offset.size)
+        force[self.index] = solved_right - solved_rigid @ motion
+        force[self.capped] = self.problem.cap[self.capped]
+        return force, motion
+
+    def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
+        """Take one step of refinement: the balance must hold to round-off whatever the conditioning."""
+        problem, index = self.problem, self.index
+        rigid = problem.rigid[index]
+        miss_gap = -(problem.flexibility @ force + problem.offset + problem.rigid @ motion)[index]
+        miss_load = self.load - rigid.T @ force[index]
+        fix = self.solver(miss_gap[:, None])[:, 0]
+        more = np.linalg.solve(self.schur, rigid.T @ fix - miss_load)
+        force = force.copy()
+        force[index] += fix - self.solved[:, :-1] @ more
+        return force, motion + more
+
+
+def _equality(
+    problem: Problem, closed: Bools, capped: Bools, reused: Reused | None = None, image: Floats | None = None
+) -> _Held | None:
+    """Set up ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular."""
     index = np.flatnonzero(closed)
     if index.size < problem.load.size:
         return None
@@ -118,29 +169,32 @@ def _equality(problem: Problem, closed: Bools, capped: Bools) -> tuple[Floats, F
         cap = problem.cap[capped]
         right = right - problem.flexibility[np.ix_(index, capped)] @ cap
         load = load - problem.rigid[capped].T @ cap
-    block = problem.flexibility[np.ix_(index, index)]
     rigid = problem.rigid[index]
-    # LAPACK called directly: the checks around it would cost as much as the work. Its status is looked at.
-    factor, status = dpotrf(block, lower=1)
-    if status != 0:
+    sides = np.column_stack([rigid, right])
+    solver: Callable[[Floats], Floats] | None
+    if reused is None or image is None:
+        solver = _factored(problem, index)
+        solved = None if solver is None else solver(sides)
+    else:
+        if capped.any():
+            image = image.copy()
+            image[:, -1] -= reused.pressed(capped, problem.cap[capped])
+        solver = border = reused.factored(closed)
+        solved = None if border is None else border(sides, image)
+    if solver is None or solved is None:
         return None
-    both, status = dpotrs(factor, np.column_stack([rigid, right]), lower=1)
-    solved_rigid, solved_right = both[:, :-1], both[:, -1]
-    schur = rigid.T @ solved_rigid
+    schur = rigid.T @ solved[:, :-1]
     scale = np.sqrt(np.abs(np.diag(schur)))
-    if status != 0 or not np.all(scale > 0) or _nearly_singular(schur / np.outer(scale, scale)):
+    if not np.all(scale > 0) or _nearly_singular(schur / np.outer(scale, scale)):
         return None
-    motion = np.linalg.solve(schur, rigid.T @ solved_right - load)
-    part = solved_right - solved_rigid @ motion
-    # One step of refinement: the balance must hold to round-off whatever the conditioning.
-    miss_gap = right - rigid @ motion - block @ part
-    miss_load = load - rigid.T @ part
-    fix = dpotrs(factor, miss_gap, lower=1)[0]
-    more = np.linalg.solve(schur, rigid.T @ fix - miss_load)
-    force = np.zeros(problem.offset.size)
-    force[index] = part + fix - solved_rigid @ more
-    force[capped] = problem.cap[capped]
-    return force, motion + more
+    return _Held(problem, index, capped, load, solver, solved, schur)
+
+
+def _factored(problem: Problem, index: NDArray[np.int64]) -> Callable[[Floats], Floats] | None:
+    """The flexibility over some cells, ready to be solved with."""
+    # LAPACK called directly: the checks around it would cost as much as the work. Its status is looked at.
+    factor, status = dpotrf(problem.flexibility[np.ix_(index, index)], lower=1)
+    return None if status != 0 else lambda right: dpotrs(factor, right, lower=1)[0]
 
 
 def _nearly_singular(scaled: Floats) -> bool:
@@ -149,22 +203,29 @@ def _nearly_singular(scaled: Floats) -> bool:
     return bool(values[0] < 1e-12 * values[-1])
 
 
-def _primal_dual(problem: Problem, closed: Bools) -> tuple[Floats, Floats, int] | None:
+def _primal_dual(problem: Problem, closed: Bools, reused: Reused | None = None) -> tuple[Floats, Floats, int] | None:
     sets = closed, np.zeros_like(closed)
     wished: tuple[Bools, ...] = ()
     before = sets
     seen: set[bytes] = set()
     cycles = False
+    image = None if reused is None else reused.image(np.column_stack([problem.rigid, -problem.offset]))
     for step in range(1, MAX_SET_CHANGES + 1):
-        found = _equality(problem, *sets)
-        if found is not None:
+        held = _equality(problem, *sets, reused, image)
+        if held is not None:
+            found = held.found()
+            if reused is None:
+                found = held.refined(*found)
             wished = _wished(problem, *sets, *found)
+            if reused is not None and not any(change.any() for change in wished):
+                found = held.refined(*found)
+                wished = _wished(problem, *sets, *found)
             if not any(change.any() for change in wished):
                 return *found, step
             before = sets
         elif not wished:
             return None
-        if found is None or cycles:
+        if held is None or cycles:
             # Only some of the changes, drawn with a fixed seed: a cycle breaks, the same way every time. The same where
             # all of them leave too few cells to carry anything.
             some = np.random.default_rng(step).random(closed.size) < SOME

@@ -12,6 +12,7 @@ from scipy.optimize import linprog, lsq_linear
 from sim.errors import Refused
 from sim.solvers import contact
 from sim.solvers.contact import Problem, solve
+from sim.solvers.shared_block import Reused, shared_block
 
 FREE = np.inf
 
@@ -121,6 +122,40 @@ def test_start_does_not_change_the_answer():
     best = solve(problem).force
     for share in (0.1, 0.5, 0.9):
         assert np.allclose(solve(problem, rng.random(60) < share).force, best, rtol=1e-8, atol=1e-7)
+
+
+@pytest.mark.parametrize("capped", [False, True])
+def test_cells_eliminated_beforehand_change_no_force(capped, monkeypatch):
+    """Forty shared cells, three of another stiffness, six of dirt between them: the shared inverse changes nothing."""
+    rng = np.random.default_rng(12)
+    place = np.delete(np.arange(46), np.arange(20, 26))
+    settled = 0
+    for _ in range(20):
+        problem = plates(rng, 46)
+        if capped:
+            problem.cap[20:26] = problem.load[0] * rng.uniform(0.005, 0.05, 6)
+        before = problem.flexibility[np.ix_(place, place)].copy()
+        before[np.arange(3), np.arange(3)] *= 0.5
+        block = shared_block(before, rng.random(40) < 0.8)
+        plain = solve(problem)
+        with monkeypatch.context() as patched:
+            patched.setattr(contact, "_factored", lambda *_: pytest.fail("factored anew"))
+            sooner = contact._primal_dual(problem, np.ones(46, dtype=bool), Reused(block, problem.flexibility, place))
+        if sooner is not None:
+            settled += 1
+            assert np.allclose(sooner[0], plain.force, rtol=1e-9, atol=1e-9 * plain.force.max())
+    assert settled >= 15
+
+
+def test_a_shared_inverse_of_another_matrix_cannot_spoil_the_answer():
+    rng = np.random.default_rng(13)
+    problem, other = plates(rng, 30), plates(rng, 30)
+    size = np.sqrt(np.diagonal(problem.flexibility) / np.diagonal(other.flexibility))
+    alike = other.flexibility * np.outer(size, size)
+    np.fill_diagonal(alike, np.diagonal(problem.flexibility))
+    wrong = shared_block(alike, np.ones(30, dtype=bool))
+    solved = solve(problem, None, Reused(wrong, problem.flexibility, np.arange(30)))
+    assert np.allclose(solved.force, solve(problem).force, rtol=1e-9, atol=1e-9)
 
 
 def test_slow_solver_takes_over_when_the_fast_one_gives_up(monkeypatch):

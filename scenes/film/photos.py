@@ -16,7 +16,7 @@ import signal
 import tempfile
 import time
 from collections.abc import Callable, Hashable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import Pipe
@@ -106,11 +106,14 @@ class Darkroom(Generic[Moment]):
         Poses that a moment needs; equal poses look alike.
     compose : callable
         Frame from a moment and the photographs of its poses.
+    helped_from : int
+        Fewer poses than this are photographed in this process: to start helpers would take longer.
     """
 
     shoot: Shoot
     poses: Callable[[Moment], list[Any]]
     compose: Callable[[Moment, list[Photo]], Image8]
+    helped_from: int = 1
 
     @contextmanager
     def film(self, finer: float, moments: list[Moment]) -> Iterator[Drawer[Moment]]:
@@ -124,7 +127,9 @@ class Darkroom(Generic[Moment]):
             Of the whole film, in order.
         """
         wanted = list(dict.fromkeys(pose for now in moments for pose in self.poses(now)))
-        with working_folder(self.shoot, finer) as folder, _helpers(self.shoot, finer) as helpers:
+        helped = len(wanted) >= self.helped_from
+        start = _helpers if helped else _none
+        with working_folder(self.shoot, finer) as folder, start(self.shoot, finer) as helpers:
             with interrupts_held():  # a helper starts with its first task
                 coming = {pose: _begun(pose, folder, helpers) for pose in wanted}
 
@@ -218,6 +223,28 @@ def _helpers(shoot: Shoot, finer: float) -> Iterator[ProcessPoolExecutor]:
         yield pool
 
 
+class _Here(Executor):
+    """Takes photographs in this process, at once."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        """Do it."""
+        done: Future[Any] = Future()
+        done.set_result(fn(*args, **kwargs))
+        return done
+
+
+@contextmanager
+def _none(shoot: Shoot, finer: float) -> Iterator[Executor]:
+    """No helpers: this process photographs."""
+    _own.update(shoot=shoot, finer=finer, stages={})
+    try:
+        yield _Here()
+    finally:
+        for scene in _own["stages"].values():
+            scene.close()
+        _own.clear()
+
+
 _own: dict[str, Any] = {}
 
 
@@ -244,7 +271,7 @@ def _taken(pose: Any, picture: Path) -> dict[str, Place]:
     return photo.at
 
 
-def _begun(pose: Any, folder: Path, helpers: ProcessPoolExecutor) -> tuple[Path, Future[Any] | dict[str, Place]]:
+def _begun(pose: Any, folder: Path, helpers: Executor) -> tuple[Path, Future[Any] | dict[str, Place]]:
     """Where a photograph is or comes, and its places or the promise of them."""
     picture = folder / f"{hashlib.sha256(repr(pose).encode()).hexdigest()[:24]}.jpg"
     with suppress(OSError, ValueError):

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from types import SimpleNamespace
 from typing import Any
@@ -14,10 +13,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from scenes import palette
-from scenes.film import charts, frames, spigot_story
+from scenes.film import charts, frames, spigot_story, sweeps
 from scenes.film.film import Reel
 from scenes.film.frames import BOTTOM, SIDE, SIZE, TOP
-from scenes.film.spigot_story import Moment, Telling
+from scenes.film.photos import Darkroom, Photo
+from scenes.film.spigot_story import NAME, Moment, Telling
 from scenes.geometry.exaggeration import times
 from scenes.plots import bore_view, spigot_plan
 from scenes.stage import dial_face, lettering
@@ -38,6 +38,9 @@ BY_HAND_NM = 0.2
 """Less torque than this is what a hand does; nobody reads a dial on a rotor that is only laid on."""
 HOME_UM = 5.0
 """Nearer than this it is called home: what the faces give under the nuts."""
+HELPED_FROM = 24
+"""Fewer drawings are made sooner than helpers start."""
+COCKED = ("one nut", "crack")
 CHART_FROM_MM = 0.3
 """The plot of the torque begins this far before the first touch."""
 
@@ -75,13 +78,66 @@ def _read(told: Telling) -> Any:
     return SimpleNamespace(case=told.way.case, seat=seat)
 
 
-def compose(plan: Layout, now: Moment) -> Image8:
+@dataclass(frozen=True)
+class Pose:
+    """What the section views are drawn of: what they show, place on the way, stretch, share of a nut's way or crack."""
+
+    shows: str
+    at: float
+    factor: float
+    share: float
+
+
+class Scene:
+    """Stands where other films have a stage: a drawing holds nothing."""
+
+    def close(self) -> None:
+        """Nothing is held."""
+
+
+@dataclass(frozen=True, eq=False)
+class Shoot:
+    """The section views of a telling, drawn by whoever has time and kept until the film is whole."""
+
+    told: Telling
+
+    def stage_of(self, pose: Pose) -> str:
+        """There is one."""
+        return NAME
+
+    def build(self, pose: Pose, finer: float) -> Scene:
+        """Nothing is built."""
+        return Scene()
+
+    def photograph(self, scene: Scene, pose: Pose) -> Photo:
+        """Draw them."""
+        motion, figures = moved(self.told, pose)
+        return Photo(views(self.told, pose, motion, figures), {})
+
+
+def pose_of(told: Telling, now: Moment) -> Pose:
+    """Return what the views of a moment need: moments that differ in plots or words alone share their views."""
+    cocked = now.step.shows in COCKED and told.one_nut is not None
+    return Pose(now.step.shows, now.at, 1.0, now.trace) if cocked else Pose("", now.at, now.factor, 0.0)
+
+
+def moved(told: Telling, pose: Pose) -> tuple[bore_view.Moved, dict[str, float]]:
+    """Section and figures of a pose."""
+    motion, figures = spigot_story.shown(told, pose.at)
+    if not pose.shows:
+        return motion, figures
+    return spigot_story.cocked(told, motion, figures, 1.0 if pose.shows == "crack" else pose.share)
+
+
+def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
     """Put a frame together.
 
     Parameters
     ----------
     plan : Layout
     now : Moment
+    photo : Photo, optional
+        Its views; drawn here if not given.
 
     Returns
     -------
@@ -89,14 +145,12 @@ def compose(plan: Layout, now: Moment) -> Image8:
         sRGB.
     """
     told = plan.told
-    motion, figures = spigot_story.shown(told, now.at)
-    factor, cocked = now.factor, now.step.shows in ("one nut", "crack") and told.one_nut is not None
-    if cocked:
-        motion, figures = spigot_story.cocked(told, motion, figures, 1.0 if now.step.shows == "crack" else now.trace)
-        factor = 1.0
+    pose = pose_of(told, now)
+    motion, figures = moved(told, pose)
+    cocked = bool(pose.shows)
     sheet = Sheet.blank(SIZE)
-    sheet.paste(views(told, now, motion, figures, factor), (SIDE, TOP))
-    _stretches(sheet, None if cocked else told.close.out, factor)
+    sheet.paste(views(told, pose, motion, figures) if photo is None else photo.picture, (SIDE, TOP))
+    _stretches(sheet, None if cocked else told.close.out, pose.factor)
     if now.step.shows == "advice":
         sheet.fade(0.35)
     frames.captions(sheet, now.step)
@@ -150,16 +204,16 @@ def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
     sheet.text(f"this iron breaks at {strength:.0f}{words.GAP}MPa", (x, top + 258), 36, bold=True, anchor="ms")
 
 
-def views(told: Telling, now: Moment, motion: bore_view.Moved, figures: dict[str, float], factor: float) -> Image8:
+def views(told: Telling, pose: Pose, motion: bore_view.Moved, figures: dict[str, float]) -> Image8:
     """Close view (or the flange from outside) and whole view side by side, shape (height, width, 3)."""
     wide, high = VIEW
     figure = Figure(figsize=(wide / charts.DPI, high / charts.DPI), dpi=charts.DPI, facecolor=palette.PAPER)
     canvas = FigureCanvasAgg(figure)
-    left, shows, nut = bore_view.CLOSE_SHARE[0], now.step.shows, told.one_nut
-    cocked = shows in ("one nut", "crack") and nut is not None
+    left, factor, nut = bore_view.CLOSE_SHARE[0], pose.factor, told.one_nut
+    cocked = bool(pose.shows)
     if cocked and nut is not None:
         plan_of = board_axes(figure, (0.001, 0.004, left, 0.992))
-        spigot_plan.plan(plan_of, told.way.case, nut.stud, now.trace if shows == "crack" else 0.0, LETTERS)
+        spigot_plan.plan(plan_of, told.way.case, nut.stud, pose.share if pose.shows == "crack" else 0.0, LETTERS)
     else:
         close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
         bore_view.draw(close, told.cut, motion, told.close)
@@ -227,11 +281,19 @@ def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:
 
 def reel(told: Telling) -> Reel[Moment]:
     """Story of a way on to the spigot with what draws it."""
+    plan = layout(told)
+    room: Darkroom[Moment] = Darkroom(
+        Shoot(replace(told, steps=())),
+        lambda now: [pose_of(told, now)],
+        lambda now, photos: compose(plan, now, photos[0]),
+        helped_from=HELPED_FROM,
+    )
     return Reel(
         seconds=told.seconds,
         moment=partial(spigot_story.moment, told),
         board=spigot_story.storyboard_seconds(told),
-        film=lambda moments, coarse: nullcontext(partial(compose, layout(told))),
-        fine=lambda: nullcontext(partial(compose, layout(told))),
+        film=lambda moments, coarse: room.film(1.0, moments),
+        fine=lambda: room.fine(1.0),
         three_d=False,
+        captions=sweeps.captions(told.steps),
     )

@@ -16,6 +16,8 @@ from scenes.words import fastening, spigot, words
 from scenes.words.corner import HAIR_UM
 from scenes.words.spigot import distance
 from sim import turn
+from sim.errors import Refused
+from sim.parts.case import Case
 from sim.parts.materials import tensile_strength_mpa
 from sim.parts.spigot_room import clearance_mm, free_play
 from sim.spigot.hand_and_nuts import FRICTION, HAND_N, OneNut
@@ -102,6 +104,15 @@ class Moment:
     at: float
     factor: float
     trace: float
+
+
+def need(case: Case) -> None:
+    """Refuse a corner that this story cannot be told of, naming one that can (``Refused``)."""
+    if not case.spigot_scale:
+        other = "where is the fault" if any(patch.height_um > 0.0 for patch in case.debris) else "which hole"
+        raise Refused(
+            f"the story {NAME!r} needs a [[spigot_scale]] table; the story {other!r} can be told of this corner"
+        )
 
 
 def tell(way: WayOn) -> Telling:

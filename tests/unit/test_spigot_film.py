@@ -199,12 +199,37 @@ def test_an_interrupted_film_leaves_the_older_one(told, tmp_path):
     assert len(list(tmp_path.iterdir())) == 1
 
 
+def test_an_interrupted_film_goes_on_from_the_views_that_were_drawn(told, tmp_path, monkeypatch):
+    monkeypatch.setenv("TRUESEAT_CACHE", str(tmp_path / "cache"))
+    reel = spigot_film.reel(told["off_centre"])
+    moments = timing.frames(reel.moment, reel.seconds)[:3]
+    drawn = []
+    real = spigot_film.views
+    monkeypatch.setattr(spigot_film, "views", lambda *given: (drawn.append(1), real(*given))[1])
+
+    def begin(stop):
+        with reel.film(moments, False) as drawer:
+            image = drawer(moments[0])
+            if stop:
+                raise KeyboardInterrupt
+        return image
+
+    with pytest.raises(KeyboardInterrupt):
+        begin(stop=True)
+    begun = len(drawn)
+    assert begin(stop=False).std() > 10.0
+    assert len(drawn) == begun > 0
+    assert not list((tmp_path / "cache").rglob("*.jpg"))
+
+
 def test_without_scale_there_is_no_story(tmp_path, capsys):
     with pytest.raises(BadInput, match="no scale on the spigot"):
         way_on(Case(), "fast")
     path = tmp_path / "film.mp4"
-    assert main(["film", str(DEMO / "spigot_clean.toml"), "--story", "spigot", "-o", str(path)]) == 2
-    assert "spigot_scale" in capsys.readouterr().err
+    assert main(["film", str(DEMO / "spigot_clean.toml"), "--story", "spigot", "-o", str(path)]) == 3
+    said = capsys.readouterr().err
+    assert "spigot_scale" in said
+    assert "which hole" in said
     assert not path.exists()
 
 

@@ -92,12 +92,37 @@ def few_draws():
 
 
 @pytest.fixture(scope="module")
+def fewest_draws(few_draws):
+    """A third of those few on a rougher grid, for tests that ask what is driven and what is said of it."""
+    from sim.wear.brake import Fineness
+    from sim.wear.forecast import Settings
+
+    usual = Settings.__init__.__defaults__
+    rough = Fineness(angles=48, rings=2, release_angles=4, tolerance_mm=4.0e-4)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Settings.__init__, "__defaults__", (16, *usual[1:]))
+        patched.setattr("sim.wear.evidence.MOST_DRAWS", 48)
+        patched.setattr("sim.wear.draws.follow.__defaults__", (rough,))
+        yield
+
+
+@pytest.fixture(scope="module")
 def few_corners():
     """Fewer drawn corners behind a reading and fewer worn rotors, for tests that ask nothing of their bands."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("sim.corner.behind_reading.CORNERS", 96)
         patched.setattr("sim.corner.behind_reading.LEAST_ALIKE", 12.0)
         patched.setattr("sim.bench.worn_library.LIBRARY", 1000)
+        yield
+
+
+@pytest.fixture(scope="module")
+def fewest_corners(few_corners):
+    """A third of those few, for tests that ask which reading leads and what is said of it."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.corner.behind_reading.CORNERS", 32)
+        patched.setattr("sim.corner.behind_reading.LEAST_ALIKE", 4.0)
+        patched.setattr("sim.bench.worn_library.LIBRARY", 400)
         yield
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -23,9 +24,6 @@ from sim.wear.draws import (
     narrowed,
     spread,
 )
-
-#: Draws are driven at least so far. [km]
-SHORTEST_KM = 1.0
 
 
 @one_thread
@@ -61,12 +59,13 @@ def weigh_draws(
     Distances in km. Importance sampling with as many draws as the readings need; enough is judgement (`ENOUGH_DRAWS`).
     """
     where = [item.distance_km for item in evidence]
-    distance = np.unique([0.0, *where, max(*where, SHORTEST_KM)])
+    distance = np.unique([0.0, *where])  # a reading on the new disc alone takes no step
     while True:
         found = narrowed(spread(disc, brake, distance, count, seed, progress), distance, evidence)
         if found.equivalent >= ENOUGH_DRAWS or count >= MOST_DRAWS:
             return found
-        count = min(MOST_DRAWS, 2 * count)
+        short = ENOUGH_DRAWS / found.equivalent
+        count = min(MOST_DRAWS, count * 2 ** max(1, math.ceil(math.log2(short))))  # not by way of what falls short too
 
 
 @one_thread

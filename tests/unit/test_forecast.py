@@ -24,6 +24,7 @@ from sim.wear.draws import (
     rank_influence,
     triangular,
 )
+from sim.wear.evidence import weigh_draws
 from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
 from sim.wear.worn_state import fade_km, thin_spots
 
@@ -34,11 +35,27 @@ QUICK = Settings(draws=0, points=31)
 ONE_RING = replace(QUICK, fineness=Fineness(angles=180, rings=1, tolerance_mm=3.0e-6))
 WORN_AT_1E_5 = Case(pads=Pads(disc_wear_mm3_per_nm=1.0e-5))
 FEW = Settings(draws=48, points=31)
+DRAWN = 64
+ROUGH = Fineness(angles=48, rings=2, release_angles=4, tolerance_mm=4.0e-4)
+
+
+def rough_drive(km: float, settings: Settings) -> Forecast:
+    """Drive the corner with draws on a rougher grid, and few of them behind a reading."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.wear.draws.follow.__defaults__", (ROUGH,))
+        patched.setattr("sim.wear.evidence.ENOUGH_DRAWS", 12.0)
+        patched.setattr("sim.wear.evidence.MOST_DRAWS", 96)
+        return drive(Case(), TRACE, km, settings=settings)
 
 
 @pytest.fixture(scope="module")
 def driven() -> Forecast:
-    return drive(Case(), TRACE, settings=Settings(draws=200, points=31))
+    return drive(Case(), TRACE, settings=Settings(draws=DRAWN, points=31))
+
+
+@pytest.fixture(scope="module")
+def few_km() -> Forecast:
+    return rough_drive(4000.0, FEW)
 
 
 def test_shapes_and_senses(driven):
@@ -67,7 +84,7 @@ def test_runout_shrinks_as_it_wears(driven):
 
 
 def test_band_brackets_and_says_never(driven):
-    assert driven.draws == 200
+    assert driven.draws == DRAWN
     assert np.all(driven.dtv_low_um <= driven.dtv_high_um)
     assert 0.0 < driven.probability_never < 1.0
     assert driven.km_low < driven.km_to_limit
@@ -103,34 +120,51 @@ def test_only_plain_values_cross_to_the_run_folder(driven):
             assert math.isfinite(value), item.name
 
 
-def test_same_seed_same_result_to_the_bit():
-    one, two = (drive(Case(), TRACE, 8000.0, settings=FEW) for _ in range(2))
-    other = drive(Case(), TRACE, 8000.0, settings=replace(FEW, seed=2))
-    assert np.array_equal(one.dtv_low_um, two.dtv_low_um)
+def test_same_seed_same_result_to_the_bit(few_km):
+    again = rough_drive(4000.0, FEW)
+    other = rough_drive(4000.0, replace(FEW, draws=24, seed=2))
+    one = rough_drive(4000.0, replace(FEW, draws=24))
+    assert np.array_equal(few_km.dtv_low_um, again.dtv_low_um)
     assert not np.array_equal(one.dtv_low_um, other.dtv_low_um)
 
 
-def test_a_measured_drag_narrows_the_band():
-    wide = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128))
-    evidence = (Evidence("drag_nm", 0.7, 0.0, 0.07),)  # near the middle of the draws
-    tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=128, evidence=evidence))
-    assert np.mean(tight.dtv_high_um - tight.dtv_low_um) < 0.85 * np.mean(wide.dtv_high_um - wide.dtv_low_um)
+def test_a_measured_drag_narrows_the_band(few_km):
+    evidence = (Evidence("drag_nm", 0.5, 0.0, 0.05),)  # near the middle of the draws
+    tight = rough_drive(4000.0, replace(FEW, draws=96, evidence=evidence))
+    assert np.mean(tight.dtv_high_um - tight.dtv_low_um) < 0.85 * np.mean(few_km.dtv_high_um - few_km.dtv_low_um)
     assert tight.equivalent_draws < tight.draws
     assert any("band so narrowed" in note and "not been studied" in note for note in tight.notes)
-    assert not any("not been studied" in note for note in wide.notes)
+    assert not any("not been studied" in note for note in few_km.notes)
 
 
 def test_a_measured_thickness_variation_draws_the_band_to_itself():
     evidence = (Evidence("dtv_um", 10.0, 4000.0, 1.0),)
-    tight = drive(Case(), TRACE, 8000.0, settings=replace(FEW, evidence=evidence))
-    at = np.interp(4000.0, tight.distance_km, tight.dtv_low_um), np.interp(4000.0, tight.distance_km, tight.dtv_high_um)
-    assert 6.5 < at[0] < 10.0 < at[1] < 13.5
+    tight = rough_drive(4000.0, replace(FEW, evidence=evidence))
+    assert 6.5 < tight.dtv_low_um[-1] < 10.0 < tight.dtv_high_um[-1] < 13.5
+
+
+def test_more_is_drawn_where_readings_leave_few_and_a_new_discs_drag_takes_no_step(monkeypatch):
+    """A fifth of the wanted draws is left: four times as many are drawn at once or five, not two and then four."""
+    counts, distances = [], []
+
+    def spread(disc, brake, distance, count, *_):
+        counts.append(count)
+        distances.append(distance.tolist())
+        found = np.full((count, distance.size), 1.0)
+        found[::5] = 0.7  # a fifth explains the reading
+        return Draws(("a",), np.ones((count, 1)), found, found, np.full(count, 1.0 / count))
+
+    monkeypatch.setattr("sim.wear.evidence.spread", spread)
+    found = weigh_draws(None, None, (Evidence("drag_nm", 0.7, 0.0, 1e-3),), 64, 1)
+    assert counts == [64, 256]
+    assert found.equivalent >= 40.0
+    assert distances == [[0.0], [0.0]]
 
 
 def test_a_measurement_that_nothing_explains_is_refused():
     evidence = (Evidence("dtv_um", 90.0, 1000.0, 1.0),)
     with pytest.raises(Refused, match="no parameter set"):
-        drive(Case(), TRACE, 8000.0, settings=replace(FEW, evidence=evidence))
+        drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=24, evidence=evidence))
 
 
 @pytest.mark.parametrize(
@@ -242,7 +276,9 @@ def test_two_thin_spots_with_a_fixed_caliper():
 
 def test_progress_is_told_and_ends():
     told = []
-    drive(Case(), TRACE, 2000.0, settings=FEW, progress=lambda share, what: told.append((share, what)))
+    drive(
+        Case(), TRACE, 2000.0, settings=replace(FEW, draws=16), progress=lambda share, what: told.append((share, what))
+    )
     shares = [share for share, _ in told]
     assert shares == sorted(shares)
     assert shares[0] == 0.0

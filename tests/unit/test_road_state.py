@@ -21,7 +21,7 @@ from sim.files.case_file import case_from_text
 from sim.parts.case import LIKELY_PAD_MM, Case, Debris, Hub, Limits, Studs, Wheel
 from sim.seating.seat import seat
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("fewest_draws")
 
 DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
 
@@ -337,7 +337,7 @@ def readings(path: Path, clamped_by: str) -> Path:
     return path
 
 
-@pytest.mark.usefixtures("few_corners")
+@pytest.mark.usefixtures("fewest_corners")
 @pytest.mark.parametrize("clamped_by", ["wheel", "nuts and spacers"])
 def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clamped_by):
     corner = tmp_path / "corner.toml"

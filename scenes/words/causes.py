@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from scenes.words import mountings, words, written
 from sim import turn
 from sim.bench.mountings import CLEAN_STATES
-from sim.causes import names
+from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
+from sim.parts.dial import ABOVE
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, DirtLeft, Finding, NextReading, Ranked
@@ -59,6 +60,10 @@ READ = {
     names.THICKNESS: "thickness by micrometer at the same places",
     names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
     names.RETORQUED: "slacken and tighten the nuts crosswise to the torque, the rotor not taken off; read again",
+    names.FINER_MICROMETER: (
+        "thickness once more at the same places, with the finest micrometer at hand (its division in the column "
+        "dial_um): too close to its limit to tell"
+    ),
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
@@ -77,6 +82,18 @@ HIDES = "Without it the runout is over the limit with a probability of {over}."
 LIKELY_THERE = "Dirt that is as likely (probability {odds}) is cleaned off, whatever the dial shows."
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
+#: Where probabilities order something else than the readings alone would.
+OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
+COSTS = "it is expected to cost about {more} minutes of work and comebacks more"
+NOT_AS_WRITTEN = "the readings do not fit as they are written"
+HUB_FIRST = "the bare hub face is over its limit"
+OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
+LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
+BY_RULE = {
+    names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
+    names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
+    names.READ_AGAIN: "read again what contradicts itself",
+}  # fmt: skip
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
@@ -112,6 +129,7 @@ WORK_TO_READ = {
     names.CLEAN_AND_REFIT: CLEANED,
     names.BARE_HUB: ("caliper off", "rotor off", "cracks", "hub face", "fit", "tighten", "read"),
     names.THICKNESS: ("thickness",),
+    names.FINER_MICROMETER: ("thickness",),
     names.RETORQUED: ("tighten", "read"),
 }
 
@@ -178,6 +196,30 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     )
 
 
+def back_on(found: Finding) -> int:
+    """Stud pitches from stud 1 to where it is put once it was cleaned: where it stood first."""
+    cleaned = next((one for one in found.after if one.what == "cleaned"), None)
+    return where_now(found) if cleaned is None or cleaned.studs_turned is None else cleaned.studs_turned
+
+
+def by_rule(found: Finding) -> str:
+    """Say what readings alone would order and why something else leads; nothing where both order the same."""
+    ordered, cleaned = found.by_rule, read_clean(found)
+    if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
+        return ""
+    said = READ[ordered.removeprefix(names.MEASURE)] if ordered.startswith(names.MEASURE) else BY_RULE[ordered]
+    because = LIKELY_ENOUGH
+    if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
+        because = NOT_AS_WRITTEN
+    elif found.hub_face is not None and found.hub_face.state == ABOVE:
+        because = HUB_FIRST
+    elif found.dirt_left is not None and found.dirt_left.counts:
+        because = OVER_DIRT
+    elif found.rule_costs_min is not None:
+        because = COSTS.format(more=f"{found.rule_costs_min:.0f}")
+    return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)
+
+
 def where_now(found: Finding) -> int:
     """Stud pitches from stud 1 to the stud under the painted hole, as it was read last."""
     return found.told.states[-1].positions[-1]
@@ -204,6 +246,10 @@ def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: s
     limit : str
         Limit of the mounted runout, with its unit.
     """
+    return _ordered(found, why, reason, limit) + by_rule(found)
+
+
+def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
         ready = next((one for one in found.next_readings if one.what == wanted), None)
@@ -221,7 +267,7 @@ def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: s
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    return said.format(now=where_now(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit)
+    return said.format(now=back_on(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit)
 
 
 def _where_to_clean(left: DirtLeft) -> str:

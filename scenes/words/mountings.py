@@ -27,11 +27,12 @@ DO = {
         "Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
     ),
     act.MICROMETER: (
-        "Next: thickness once more at the same places, with the finest micrometer at hand: it varies by {thickness}, "
+        "Next: thickness once more at the same places, with the finest micrometer at hand (its division in the column "
+        "dial_um): it varies by {thickness}, "
         "limit {dtv}, too close to tell. Above it again: renew the rotor, or cut it where its maker allows, on a clean "
         "hub, both of the axle. Nothing is left on before that."
     ),
-    act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between.",
+    act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between, dirt too.",
     act.THICKNESS: "Next: thickness by micrometer at the same places: it parts a worn rotor from one that leans.",
     act.WORN: (
         "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle: its thickness varies by "
@@ -43,12 +44,14 @@ DO = {
         "over dirt that cleaning left no stud is the right one."
     ),
     act.HUB: (
-        "Hub and bearing first: the bare hub face brings {bare} at the dial by itself, above the limit. Bearing play, "
+        "Hub and bearing first: the bare hub face is over its limit, it brings {bare} at the dial by itself. Bearing "
+        "play, "
         "then the clean face once more; hub or bearing is renewed as the vehicle maker says. No rotor and no stud "
         "cures a hub."
     ),
     act.FINER: (
-        "Next: read it once more with a finer dial (0.001 mm), as a table of its own with that dial_um. On clean faces "
+        "Next: read it once more with a finer dial (0.001 mm), as one more mounting of this table with its own dial "
+        "(column dial_um, 1). On clean faces "
         "it runs out {read} on stud {stud}, below the limit by less than this dial is sure to; below it on the finer "
         "one: leave it there."
     ),
@@ -139,10 +142,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=THICK if todo.thickness_um is None else "thickness against the stamp, ",
     )
-    return (NO_PART if todo.what == act.CLEAN and todo.against == BELOW else "") + said
+    no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
+    return (NO_PART if no_part else "") + said
 
 
-def against_limit(told: ToldApart, todo: Act, dial_um: float, given: bool) -> str:
+def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     """Say the runout as read last beside its limit, both with figures."""
     last = told.states[-1]
     return LIMIT.format(
@@ -152,8 +156,8 @@ def against_limit(told: ToldApart, todo: Act, dial_um: float, given: bool) -> st
         against=words.AGAINST_LIMIT[todo.against],
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
-        step=words.micrometres(dial_um),
-        half=words.micrometres(Dial(step_um=dial_um).doubt_um),
+        step=words.micrometres(todo.dial_um),
+        half=words.micrometres(Dial(step_um=todo.dial_um).doubt_um),
     )
 
 
@@ -207,7 +211,7 @@ def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
     return [
         f"Before cleaning {_size(parted.hub[1])} stayed with the hub and {_size(parted.rotor[1])} went with the rotor; "
         "cleaning has overtaken that, and from one stud since then the shares are not told apart.",
-        f"If what went lay on the hub, {_share(told.stayed, told.studs)} still stays with it{_of(told.hub_left)}",
+        f"Of the hub's at least {_share(told.stayed, told.studs)} still stays with it{_of(told.hub_left)}",
     ]
 
 

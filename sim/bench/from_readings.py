@@ -20,8 +20,8 @@ from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, slips
 from sim.one_thread import one_thread
-from sim.parts.case import Case
-from sim.parts.dial import COVERAGE, Dial
+from sim.parts.case import Case, Limits, usual_hub_face_limit_um
+from sim.parts.dial import COVERAGE, Dial, against_limit
 from sim.seating.seat import Seat
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
@@ -119,6 +119,37 @@ def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
     Twice an amplitude and twice its standard deviation, k = 2 (JCGM 100).
     """
     return 2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * _face_sd_um(lean, creep_um)
+
+
+def face_against_limit(
+    trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float]
+) -> tuple[float, float, float, str]:
+    """Hold a bare hub face against its limit.
+
+    Parameters
+    ----------
+    trace : Trace
+        Of the bare hub face.
+    dial_um : float
+        Step of its dial. [um]
+    studs : int
+    limits : Limits
+    radii_mm : (float, float)
+        Of the dial on the hub face and on the rotor. [mm]
+
+    Returns
+    -------
+    (float, float, float, str)
+        Runout, its uncertainty (k = 2), its limit where it was read [um TIR], and ``below``, ``above`` or ``too close
+        to tell``.
+
+    Notes
+    -----
+    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius.
+    """
+    runout, doubt = face_runout_um(lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs), trace.creep_um)
+    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
+    return runout, doubt, limit, against_limit(runout, limit, doubt)
 
 
 def _face_sd_um(lean: Lean, creep_um: float) -> float:

@@ -21,6 +21,7 @@ from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 
 ORDERS = 3
@@ -137,7 +138,7 @@ class ToldApart:
     taken_off : Vector or None
         What cleaning took away, on the hub.
     stayed : Vector or None
-        What stays with the hub on clean faces: read there, or what stayed as found less what cleaning took.
+        What stays with the hub on clean faces: read there, or the least that may after one clean stud position.
     stayed_beyond : Vector or None
         Of that, what is not the bare face.
     thickness : Vector or None
@@ -198,15 +199,14 @@ def told_apart(readings: Readings) -> ToldApart:
     Multi-step error separation (NIST/SEMATECH e-Handbook 3.4.4; Reeve, NBSIR 79-1758); a component's variance is that
     of the least-squares order (JCGM 100) plus that of putting the rotor on. [um]
     """
-    mounted = readings.of("mounted")
-    if not mounted:
+    if not readings.of("mounted"):
         raise BadInput(Fault("no 'mounted' trace: there is no runout to find a cause for", key="trace"))
     corners = sorted({trace.corner for trace in readings.traces if trace.corner})
     if len(corners) > 1:
         raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
     groups: dict[tuple[str, str], list[_Mount]] = {}
-    for trace in mounted:
-        groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.dial_um))
+    for trace in _usable(readings):
+        groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.step_um(trace)))
     states = tuple(_apart(key, group, readings.studs) for key, group in groups.items())
     face, stayed = _face(readings), _stayed(groups, readings.studs)
     bare, beyond = _bare(face, groups, readings.studs)
@@ -220,6 +220,44 @@ def told_apart(readings: Readings) -> ToldApart:
         readings.studs, states, bare, beyond, None if taken is None else vector(*taken), thickness, hub_left,
         rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
     )  # fmt: skip
+
+
+def _name(trace: Trace) -> str:
+    """Name of a mounted trace as its faults carry it."""
+    return f"{trace.kind}, mount {trace.mount}"
+
+
+def _doubted(readings: Readings) -> set[str]:
+    """Traces that give a slip away; a bare face that stands up is none."""
+    return {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+
+
+def _usable(readings: Readings) -> tuple[Trace, ...]:
+    """Mounted traces: one that slipped and stands no more cannot be read again, and is left out where others remain.
+
+    One that was read again takes the place of the first.
+    """
+    mounted, doubted = readings.of("mounted"), _doubted(readings)
+    last = {(_name(one), one.state): one for one in mounted}
+    again = [_name(one) for one in mounted]
+    return tuple(
+        one
+        for one in mounted
+        if _name(one) not in doubted
+        or (last[_name(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(_name(one)) > 1))
+    )
+
+
+def to_read_again(readings: Readings) -> bool:
+    """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
+
+    By definition.
+    """
+    last = readings.of("mounted")[-1].mount
+    ends = (f", mount {last}", "hub face")
+    read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]
+    once = [name for name in _doubted(readings) if read.count(name) <= 1]
+    return any(name.endswith(ends) or name.startswith("thickness") for name in once)
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
@@ -304,10 +342,11 @@ def _face(readings: Readings) -> tuple[complex, float] | None:
     if not faces or gauge is None or at_hub is None:
         return None
     face = faces[-1]
-    lean = lean_of(face.angle_deg, face.value_um, readings.dial_um, studs=readings.studs)
+    step = readings.step_um(face)
+    lean = lean_of(face.angle_deg, face.value_um, step, studs=readings.studs)
     scale = gauge / at_hub
     # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
-    usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
+    usual = usual_sd(step) / reading_sd(step)
     return scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
 
 
@@ -326,7 +365,10 @@ def _bare(
 
 
 def _stayed(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
-    """First order that stays with the hub on clean faces, hub frame; else what stayed less what cleaning took."""
+    """First order that stays with the hub on clean faces, hub frame; from one clean stud the least that may stay.
+
+    What cleaning took lay on the hub or on the rotor: what stayed as found less that, or all of it.
+    """
     clean, dirty = (
         [one for (state, _), group in reversed(groups.items()) if (state in CLEAN_STATES) == wanted
          for one in [_hub_of(group, studs)] if one is not None]
@@ -335,7 +377,10 @@ def _stayed(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[co
     if clean:
         return clean[0]
     taken = _taken_off(groups, studs)
-    return None if taken is None or not dirty else (dirty[0][0] - taken[0], float(np.hypot(dirty[0][1], taken[1])))
+    if taken is None or not dirty:
+        return None
+    less = dirty[0][0] - taken[0], float(np.hypot(dirty[0][1], taken[1]))
+    return min(less, dirty[0], key=lambda one: abs(one[0]) / one[1])
 
 
 def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
@@ -360,7 +405,7 @@ def _thickness(readings: Readings) -> Vector | None:
     last = readings.thickness
     if last is None:
         return None
-    orders, sd = _orders(last, readings.dial_um)
+    orders, sd = _orders(last, readings.step_um(last))
     return vector(complex(orders[1]), float(sd[1]))
 
 
@@ -412,7 +457,7 @@ def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool,
     loose = any(one.clamped_by == ONE_SCREW for one in states)
     if (
         loose
-        or readings.faults
+        or to_read_again(readings)
         or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in states)
     ):
         return "read again", 0

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.bench.from_readings import face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings
 from sim.parts.case import Limits
@@ -16,8 +17,11 @@ from sim.parts.thickness import micrometer_sd_um, uneven
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
-COARSE_UM = 2.0  # a dial with larger divisions can be followed by a finer one; judgement
-# A worn rotor is read with a micrometer of 0.005 mm or finer; what the table does not say is taken so. Judgement.
+# A dial or a micrometer with larger divisions can be followed by a finer one; with a fine one its own figure decides.
+# Judgement.
+COARSE_UM = 2.0
+# A worn rotor is read with a micrometer of 0.005 mm or finer; where its lines do not say (dial_um), it is taken so.
+# Judgement.
 MICROMETER_UM = 5.0
 
 
@@ -29,9 +33,9 @@ class Act:
     ----------
     what : str
         ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
-        explains), ``bare hub`` (also where what stays with the hub may be dirt that a good stud hides), ``thickness``,
+        explains), ``bare hub`` (also where what stays with the hub may be dirt), ``thickness``,
         ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
-        bare face alone brings more than the limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
+        bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``done`` or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
@@ -41,6 +45,10 @@ class Act:
         ``below``, ``above`` or ``too close to tell``, with the dial's uncertainty.
     thickness_um, thickness_limit_um : float or None
         Thickness variation as read, and its limit. [um]
+    thickness_state : str
+        ``below``, ``above`` or ``too close to tell``, with the micrometer's uncertainty; empty where it was not read.
+    dial_um : float
+        Step of the dial that read last. [um]
     """
 
     what: str
@@ -50,6 +58,8 @@ class Act:
     against: str
     thickness_um: float | None = None
     thickness_limit_um: float | None = None
+    thickness_state: str = ""
+    dial_um: float = 10.0
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -78,39 +88,66 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     """
     last = told.states[-1]
     here, read = last.positions[-1], last.read_um[-1]
-    doubt = Dial(step_um=readings.dial_um).doubt_um
+    read_last = next((one for one in reversed(readings.of("mounted")) if one.mount == last.mounts[-1]), None)
+    step = readings.dial_um if read_last is None else readings.step_um(read_last)
+    doubt = Dial(step_um=step).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
+    state = _settled(state, read, limits.mounted_runout_um, step <= COARSE_UM)
     thickness = readings.thickness
     uneven_um, varies = None, BELOW
     if thickness is not None:
-        judged = uneven(thickness.value_um, micrometer_sd_um(MICROMETER_UM), limits.dtv_um)
-        uneven_um, varies = judged.value_um, judged.state
+        judged = uneven(thickness.value_um, micrometer_sd_um(thickness.dial_um or MICROMETER_UM), limits.dtv_um)
+        fine = (thickness.dial_um or MICROMETER_UM) <= COARSE_UM
+        uneven_um, varies = judged.value_um, _settled(judged.state, judged.value_um, limits.dtv_um, fine)
     what, stud = told.next, here
     if what != READ_AGAIN:
-        what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, state == BELOW, doubt)
-        bare = told.bare
-        if state != BELOW and what != WORN and bare and bare.runout_um - bare.half_um > limits.mounted_runout_um:
-            what, stud = HUB, here
+        chosen = _choose(told, last, state == BELOW, (doubt, limits.mounted_runout_um))
+        what, stud = (WORN, here) if varies == ABOVE else chosen
+        if what != WORN and _hub_over(readings, limits):  # cleaned first, else it is dirt that is read
+            what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
-            what, stud = (FINER, here) if readings.dial_um > COARSE_UM else (what, stud)
+            what, stud = FINER, here
         if what == DONE and thickness is None:
             what = THICKNESS
         if varies == TOO_CLOSE and what in (DONE, FINER, OPEN):  # nothing is left on that may vary too much
             what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
-    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um)
+    told_thick = "" if thickness is None else varies
+    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step)
 
 
-def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple[str, int]:
+def _settled(state: str, read_um: float, limit_um: float, fine: bool) -> str:
+    """Where a reading stands: too close to tell even with the finest dial at hand, its own figure decides."""
+    if state != TOO_CLOSE or not fine:
+        return state
+    return BELOW if read_um <= limit_um else ABOVE
+
+
+def _hub_over(readings: Readings, limits: Limits) -> bool:
+    """Whether the bare hub face is over its limit, by the rule of `sim.bench.from_readings.face_against_limit`."""
+    faces = readings.of("hub face")
+    radii = readings.hub_face_radius_mm, readings.gauge_radius_mm
+    if not faces or radii[0] is None or radii[1] is None:
+        return False
+    step = readings.step_um(faces[-1])
+    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]))[3] == ABOVE
+
+
+def _choose(told: ToldApart, last: Apart, below: bool, against_um: tuple[float, float]) -> tuple[str, int]:
+    doubt_um, limit_um = against_um
     here = last.positions[-1]
     another = (here + best_second_position(told.studs)) % told.studs
     if last.state not in CLEAN_STATES:
         # Cleaned it is read where it stood first: the difference is what cleaning took.
+        if below and told.thickness is None:  # what shakes then is the thickness, and it needs no rotor off
+            return THICKNESS, here
         return (CLEAN, last.positions[0]) if below or told.parted else (ANOTHER_STUD, another)
     if told.stayed_beyond is not None and told.stayed_beyond.told and (below or 1 in last.hub):
         return CLEAN_AGAIN, here
+    if may_be_dirt(told) and (below or 1 not in last.hub):
+        return BARE_HUB, here
     if below:
-        return (BARE_HUB if may_be_dirt(told) else DONE), here
+        return DONE, here
     least = int(np.argmin(last.read_um))
     if 1 not in last.hub:
         return ANOTHER_STUD, another
@@ -118,9 +155,9 @@ def _choose(told: ToldApart, last: Apart, below: bool, doubt_um: float) -> tuple
     best = min(range(told.studs), key=lambda position: by_vectors[position])
     gains = by_vectors[here] - by_vectors[best] > doubt_um
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
-    if best not in last.positions and gains and not humps:
+    if best not in last.positions and gains and not humps and by_vectors[best] - doubt_um <= limit_um:
         return INDEX, best
-    if last.read_um[-1] - last.read_um[least] > doubt_um:
+    if last.read_um[-1] - last.read_um[least] > doubt_um and last.read_um[least] - doubt_um <= limit_um:
         return BACK, last.positions[least]
     if told.bare is None:
         return BARE_HUB, here

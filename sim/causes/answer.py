@@ -79,6 +79,8 @@ class NextReading:
         Expected information on which cause has the largest share.
     why : str
         What it parts, in one clause.
+    saves_min : float
+        What it is expected to save, its minutes taken off, against the best act without it.
     """
 
     what: str
@@ -86,6 +88,7 @@ class NextReading:
     minutes: float
     bits: float
     why: str
+    saves_min: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -222,6 +225,12 @@ class Finding:
         None where the bare hub face was not read.
     more_than_read : bool
         Whether the leading share is larger than the dial ever showed, cancelled by another: no finding.
+    by_rule : str
+        What these readings alone order (`sim.bench.next_act`), by the names here; empty where they have no more to say.
+    rule_studs_turned : int
+        Stud position that goes with it.
+    rule_costs_min : float or None
+        Where something else leads: what the rule's act is expected to cost more; None where that was not weighed.
     """
 
     told: ToldApart
@@ -241,6 +250,9 @@ class Finding:
     otherwise: tuple[Otherwise, ...] = ()
     hub_face: HubFace | None = None
     more_than_read: bool = False
+    by_rule: str = ""
+    rule_studs_turned: int = 0
+    rule_costs_min: float | None = None
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.bench.from_readings import face_runout_um, lean_of
+from sim.bench.from_readings import face_against_limit
 from sim.causes import names
 from sim.causes.answer import HubFace, Ranked
 from sim.causes.seen import ORDERS, Seen
 from sim.causes.what_if import tir_um
 from sim.files.dial_readings import Readings
 from sim.one_thread import one_thread
-from sim.parts.case import Case, usual_hub_face_limit_um
-from sim.parts.dial import ABOVE, against_limit
+from sim.parts.case import Case
+from sim.parts.dial import ABOVE
 
 # A share that is so much larger than anything read is cancelled by another; two stud positions alone do not show that
 # any stud was counted right. Judgement, 1.1 .. 1.3.
@@ -42,13 +42,10 @@ def hub_face(data: Seen, readings: Readings, case: Case) -> HubFace | None:
     trace = next((one for one in data.traces if one.kind == "hub face"), None)
     if trace is None:
         return None
-    lean = lean_of(trace.angle_deg, trace.value_um, readings.dial_um, studs=readings.studs)
-    runout, doubt = face_runout_um(lean, trace.creep_um)
     at_hub = readings.hub_face_radius_mm or case.hub.read_radius_mm
     gauge = readings.gauge_radius_mm or case.gauge_radius_mm
-    limits = case.limits
-    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, at_hub, gauge)
-    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt))
+    step = readings.step_um(trace)
+    return HubFace(*face_against_limit(trace, step, readings.studs, case.limits, (at_hub, gauge)))
 
 
 def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:

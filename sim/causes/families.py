@@ -38,15 +38,13 @@ def _by(odds: float, factor: float) -> float:
     return odds * factor / (1.0 - odds + odds * factor)
 
 
-def family_odds(seen: Seen, priors: Priors, parted: bool, arc_deg: float, worn: float = 1.0) -> dict[str, float]:
+def family_odds(seen: Seen, priors: Priors, arc_deg: float, worn: float = 1.0) -> dict[str, float]:
     """Odds of each family of columns that the readings can speak of.
 
     Parameters
     ----------
     seen : Seen
     priors : Priors
-    parted : bool
-        Whether a trace tells thickness from lean.
     arc_deg : float
         Of the pads. [deg]
     worn : float
@@ -73,7 +71,7 @@ def family_odds(seen: Seen, priors: Priors, parted: bool, arc_deg: float, worn: 
             families[cause] = odds * (1.0 - stays)
         families[cause + LEFT], families[cause + ONCE] = odds * stays * (1.0 - gone), odds * stays * gone
     families[NEW], families[NEW_ONCE] = came * (1.0 - gone), came * gone
-    if parted and arc_deg > 0.0:
+    if arc_deg > 0.0:
         families |= {names.IMPRINT: worn * priors.pad_imprint, names.RUST: worn * priors.parked_car_rust}
     total = sum(families.values())
     most = MOST / total if total > MOST else 1.0

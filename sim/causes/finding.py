@@ -10,17 +10,20 @@ from numpy.typing import NDArray
 
 from sim import turn
 from sim.arrays import Floats, read_only
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, told_apart
+from sim.bench import next_act as rules
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
+from sim.bench.next_act import Act, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, HubFace, NextReading, Otherwise, Ranked
 from sim.causes.checks import checked, hub_face, hub_first, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
-from sim.causes.next_reading import next_readings
+from sim.causes.next_reading import MINUTES, WHY, next_readings
+from sim.causes.one_act import NAMED, agreed
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
-from sim.causes.seen import ORDERS, Seen, Spot, named, seen
+from sim.causes.seen import Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import Posterior, posterior
 from sim.causes.what_if import (
@@ -41,6 +44,7 @@ from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import refuse_thin
 from sim.progress import Progress, silent
 
@@ -112,20 +116,20 @@ def weigh(
     hub_um = lever * priors.hub_face_runout.present_um
     ways = otherwise(set_up, data, odds, (few, families), hub_um, priors)
     found = posterior(set_up, data, odds, families)
-    doubts = _Doubts(
-        _contradicted(data, readings, told, found), _slipped(data, readings), ways, hub_face(data, readings, case)
-    )
-    return read_only(_answer(readings.dial_um, case, priors, told, data, found, menu, doubts))
+    face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
+    doubts = _Doubts(_contradicted(data, readings, told, found), _slipped(data, readings), ways, face, rule)
+    return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))
 
 
 @dataclass(frozen=True)
 class _Doubts:
-    """What stands against taking readings at their word."""
+    """What stands against taking readings at their word, and what they order by themselves."""
 
     contradicted: bool
     slipped: bool
     ways: tuple[Otherwise, ...]
     face: HubFace | None
+    rule: Act
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -144,7 +148,7 @@ def _belongs(readings: Readings, case: Case) -> None:
 def _odds(
     data: Seen, priors: Priors, arc_deg: float, drove_km: float | None
 ) -> tuple[dict[str, float], dict[str, float]]:
-    """Odds of each Gaussian cause and of each family; what thickness alone can tell is one cause without it."""
+    """Odds of each Gaussian cause and of each family; without a thickness wear and a new rotor's are one cause."""
     parted = _parted(data)
     worn = 1.0 if drove_km is None else float(1.0 - np.exp(-max(drove_km, 0.0) / WEARS_KM))
     odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
@@ -153,11 +157,11 @@ def _odds(
     odds[names.WORN] *= worn
     if not parted:  # what is of the thickness is then called by its most usual name
         del odds[names.NEW_DTV]
-    return odds, family_odds(data, priors, parted, arc_deg, worn)
+    return odds, family_odds(data, priors, arc_deg, worn)
 
 
 def _answer(
-    dial_um: float,
+    readings: Readings,
     case: Case,
     priors: Priors,
     told: ToldApart,
@@ -166,7 +170,7 @@ def _answer(
     menu: bool,
     doubts: _Doubts,
 ) -> Finding:
-    contradicted, slipped = doubts.contradicted, doubts.slipped
+    contradicted, slipped, rule = doubts.contradicted, doubts.slipped, doubts.rule
     mounted = [spot for spot in data.spots if spot.kind == "mounted"]
     as_found = [spot for spot in mounted if not spot.cleaned and not spot.retorqued]
     reference = _whole(as_found[-1:] or mounted[-1:])
@@ -181,30 +185,42 @@ def _answer(
     sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     sure = sure and not cancelled and written_wrong < LIKELY
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
-    if ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts and dirt.on_spigot > 0.5:
+    if ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts:
         sure = False  # what no cleaning took may be the hub's own
-    left = cures(found, now, case.studs.positions, case.limits.mounted_runout_um, priors.mount_scatter_um)
+    limit_um, wanted = case.limits.mounted_runout_um, rule.studs_turned
+    back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
+    back = rule.studs_turned if rule.what == rules.CLEAN else back
+    left = cures(found, now, case.studs.positions, limit_um, priors.mount_scatter_um, back, wanted)
     tightened = any(spot.retorqued for spot in data.spots)
     under = float(left.works[names.LEAVE].mean())
     told_clean = possible(now, tightened, under)
     open_cures = possible(now, tightened, under, 0.0 if dirt is None else dirt.probability)
     rows: tuple[NextReading, ...] = ()
     saved, every = -np.inf, dict[str, NextReading]()
+    costs_more = None
     if menu and not (contradicted or slipped):
-        settings = (dial_um, priors.mount_scatter_um)
+        another = wanted if rule.what == rules.ANOTHER_STUD else None
+        settings = (rule.dial_um, priors.mount_scatter_um, another)
         positions = case.studs.positions
         rows, saved, every = next_readings(
-            found, data, now, positions, dominant, left.works, (open_cures, told_clean), settings
-        )
+            found, data, now, positions, dominant, left.works, (open_cures, told_clean), settings,
+        )  # fmt: skip
     todo = names.READ_AGAIN
-    if not (none_fits or slipped or (written_wrong >= LIKELIER and checked(data))):
-        todo = _do(left, open_cures, rows, saved, now.cleaned)
-        todo = _thickness_first(todo, data, case.limits.dtv_um)
+    written = not (written_wrong >= LIKELIER and checked(data))
+    if written and not (none_fits or slipped or to_read_again(readings)):
+        spent = _spent(left, open_cures, every)
+        todo = _do(spent, open_cures, rows, saved, now.cleaned)
+        # Over dirt no stud tells anything.
+        shut = (names.ANOTHER_STUD, names.BACK) if dirt is not None and dirt.counts else ()
+        may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in every if what not in shut))
+        todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
+        todo = _thickness_first(todo, rule, now.cleaned)
         if (cancelled or written_wrong >= LIKELY) and not todo.startswith(names.MEASURE):
             rows, todo = _check_first(every, rows, todo)
         todo = hub_first(todo, doubts.face, now.cleaned)
-    if todo == names.MEASURE + names.THICKNESS and names.THICKNESS in every:
-        rows = (every[names.THICKNESS], *(one for one in rows if one.what != names.THICKNESS))
+    elif rule.what == rules.WORN and not slipped:
+        todo = names.RENEW  # a micrometer needs no cause that fits
+    rows = _first(rows, todo.removeprefix(names.MEASURE), every)
     return Finding(
         told=told,
         ranked=ranked,
@@ -223,7 +239,21 @@ def _answer(
         otherwise=doubts.ways,
         hub_face=doubts.face,
         more_than_read=cancelled,
+        by_rule=NAMED[rule.what],
+        rule_studs_turned=rule.studs_turned,
+        rule_costs_min=costs_more,
     )
+
+
+def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
+    """Put the reading that is ordered first."""
+    if wanted == names.FINER_MICROMETER:
+        ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
+    elif wanted in every:
+        ordered = every[wanted]
+    else:
+        return rows
+    return (ordered, *(one for one in rows if one.what != wanted))
 
 
 def _check_first(
@@ -264,7 +294,7 @@ def _share(data: Seen, found: Posterior, spot: Spot, cause: str) -> Floats:
     """Share of a cause; what only a reading of the thickness tells from wear is counted with it where there is none."""
     share = share_of(found, spot, cause)
     if cause == names.WORN and not _parted(data):
-        share = share + share_of(found, spot, names.NEW_DTV)
+        share = share + sum(share_of(found, spot, other) for other in (names.NEW_DTV, names.IMPRINT, names.RUST))
     return share
 
 
@@ -316,12 +346,17 @@ def _ranked(
 ) -> tuple[Ranked, ...]:
     rows = []
     for k, (cause, share) in enumerate(shares.items()):
-        there = found.present[:, names.CAUSES.index(cause)] | (dominant == k)
+        present = found.present[:, names.CAUSES.index(cause)]
+        if cause == names.WORN:  # where no thickness was read, a pad's mark and rust are counted with it
+            hidden = [other for other in (names.IMPRINT, names.RUST) if other not in shares]
+            present = present | found.present[:, [names.CAUSES.index(other) for other in hidden]].any(axis=1)
+        there = present | (dominant == k)
         spot, half = _high_spot(share[there], cause, reference, found.model.studs)
         low, middle, high = (float(q) for q in np.quantile(tirs[k], (0.1, 0.5, 0.9)))
-        present = float(found.present[:, names.CAUSES.index(cause)].mean())
         probability = float(np.mean(dominant == k))
-        rows.append(Ranked(cause, probability, present, (low, middle, high), spot, half, names.frame_of(cause)))
+        rows.append(
+            Ranked(cause, probability, float(present.mean()), (low, middle, high), spot, half, names.frame_of(cause))
+        )
     return tuple(sorted(rows, key=lambda one: (-one.probability, -one.present, names.CAUSES.index(one.cause))))
 
 
@@ -352,28 +387,34 @@ def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float =
     return tuple(out)
 
 
-def _thickness_first(todo: str, data: Seen, limit_um: float) -> str:
-    """A rotor whose thickness was read beyond its limit must go, and none is left on whose thickness was not read."""
-    at = 0
-    for spot in data.spots:
-        size = 2 * len(spot.orders)
-        if spot.kind == "thickness":
-            read = np.zeros(2 * ORDERS)
-            read[:size] = data.value[at : at + size]
-            return names.RENEW if tir_um(read) > limit_um else todo
-        at += size
-    return names.MEASURE + names.THICKNESS if todo == names.LEAVE else todo
+def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
+    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or too close."""
+    if rule.thickness_state == ABOVE:
+        return names.RENEW
+    if todo != names.LEAVE or (not cleaned and rule.what != rules.THICKNESS):
+        return todo
+    if rule.thickness_um is None:
+        return names.MEASURE + names.THICKNESS
+    return names.MEASURE + names.FINER_MICROMETER if rule.thickness_state == TOO_CLOSE else todo
 
 
-def _do(left: Cures, open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, cleaned: bool) -> str:
+def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReading]) -> dict[str, float]:
+    """Expected cost of every cure, and of every reading with the cures behind it. [min]."""
+    chances = np.array([left.works[what].mean() for what in COST])
+    spent = dict(zip(COST, map(float, costs(chances)), strict=True))
+    today = min(spent[what] for what in open_cures)
+    return spent | {names.MEASURE + what: today - one.saves_min for what, one in every.items()}
+
+
+def _do(
+    spent: Mapping[str, float], open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, cleaned: bool
+) -> str:
     """Cheapest cure in expectation, or the reading that is worth more than its minutes.
 
     No part is ordered before the corner was cleaned and read.
     """
     if rows and saved > 0.0:
         return names.MEASURE + rows[0].what
-    chances = np.array([left.works[what].mean() for what in COST])
-    spent = dict(zip(COST, costs(chances), strict=True))
     best = min(open_cures, key=lambda what: spent[what])
     return names.CLEAN if best in (names.RENEW, names.HUB_AND_BEARING) and not cleaned else best
 

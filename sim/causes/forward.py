@@ -28,6 +28,9 @@ SHARES: dict[str, dict[int, float]] = {
     names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
 }
+# The same where it is as usual: a rotor that is hardly off is as often turned in two humps as in one. Judgement,
+# 0.15 .. 0.5.
+USUAL: dict[str, dict[int, float]] = {names.ROTOR: {2: 0.3}}
 GAUSSIAN = (*SHARES, names.TORQUE)
 # What is present is large or not so large: sizes over the prior's, with their weights. A rotor or a hub face that is a
 # little beyond the usual is as likely as a bad one. Judgement.
@@ -36,8 +39,8 @@ SIZES: dict[str, tuple[tuple[float, float], ...]] = {
     names.ROTOR: ((0.4, 0.5), (1.0, 0.5)),
 }
 # Scale that a brush left in the spigot's root: what must be present, and its size over that of the scale. Judgement,
-# 0.3 .. 0.8.
-SCALE_LEFT, STAYS = "scale that cleaning left", 0.6
+# 0.2 .. 0.6: humps that a brush does not touch at all are none of the list.
+SCALE_LEFT, STAYS = "scale that cleaning left", 0.35
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
@@ -232,10 +235,11 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
         prior = priors.of(cause)
         for part in parts[cause]:
             own = OF_ITS_OWN if part in ("outboard", "inboard") else 1.0
-            of_order = {n: (own * s * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
+            usual = shares | USUAL.get(cause, {})
+            of_order = {n: (own * usual[n] * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
             unknowns += [Unknown(cause, part, n, sd) for n, sd in of_order.items()]
     stays = {n: STAYS * s * priors.spigot.present_um for n, s in SHARES[names.SPIGOT].items()}
-    little = priors.spigot.usual_um
+    little = 0.01 * priors.spigot.usual_um  # where nothing was left
     unknowns += [Unknown(names.SPIGOT, "left between", n, (little, sd), 0, SCALE_LEFT) for n, sd in stays.items()]
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
     for part, sizes in UNEVEN_UM.items():

@@ -25,7 +25,7 @@ from sim.one_thread import one_thread
 # What a reading of twelve places takes, rotor off and on included; judgement, half to double. [min]
 MINUTES = {
     names.ANOTHER_STUD: 8.0, names.BACK: 8.0, names.CLEAN_AND_REFIT: 20.0, names.BARE_HUB: 12.0, names.RADIAL: 3.0,
-    names.THICKNESS: 5.0, names.INBOARD: 5.0, names.RETORQUED: 5.0,
+    names.THICKNESS: 5.0, names.INBOARD: 5.0, names.RETORQUED: 5.0, names.FINER_MICROMETER: 5.0,
 }  # fmt: skip
 WHY = {
     names.ANOTHER_STUD: "it parts what stays with the hub from what goes with the rotor",
@@ -36,6 +36,7 @@ WHY = {
     names.THICKNESS: "it parts wear, imprint and rust from lean",
     names.INBOARD: "it parts wear of one face from lean, which both faces share",
     names.RETORQUED: "it parts uneven nuts from the rest",
+    names.FINER_MICROMETER: "the thickness is too close to its limit to tell",
 }
 # After these nobody is in doubt whether dirt was left.
 TELL_CLEAN = (names.BARE_HUB, names.CLEAN_AND_REFIT)
@@ -53,8 +54,13 @@ class _Candidate:
     spot: Spot
 
 
-def menu(seen: Seen, now: Spot, positions: Sequence[int], dirt_left: bool = False) -> list[_Candidate]:
-    """Readings that are still possible: what was done is not done again, unless cleaning may have left dirt."""
+def menu(
+    seen: Seen, now: Spot, positions: Sequence[int], dirt_left: bool = False, wanted: int | None = None
+) -> list[_Candidate]:
+    """Readings that are still possible: what was done is not done again, unless cleaning may have left dirt.
+
+    A wanted stud position is the one that stands for another stud, where it can.
+    """
     kinds = {spot.kind for spot in seen.spots}
     mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
     stood = {spot.turned for spot in mounted}
@@ -63,11 +69,12 @@ def menu(seen: Seen, now: Spot, positions: Sequence[int], dirt_left: bool = Fals
         for turned in positions
         if turned not in stood
     ]
+    out = [one for one in out if one.spot.turned == wanted] or out
     first = mounted[0].turned
     if len(stood) > 1 and sum(spot.turned == first for spot in mounted) == 1:
         out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned)))
     if not now.cleaned:
-        out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, now.turned, True)))
+        out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, first, True)))
     elif dirt_left:
         out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, now.turned, True, again=True)))
     if not now.cleaned:
@@ -140,7 +147,7 @@ def _entropy(share: Floats) -> Floats:
 def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
     works: dict[str, NDArray[np.bool_]], open_cures: tuple[Sequence[str], Sequence[str]],
-    settings: tuple[float, Sequence[float]],
+    settings: tuple[float, Sequence[float], int | None],
 ) -> tuple[tuple[NextReading, ...], float, dict[str, NextReading]]:  # fmt: skip
     """Readings worth taking, most information a minute first.
 
@@ -155,8 +162,8 @@ def next_readings(
         From `sim.causes.what_if.cures`.
     open_cures : (sequence of str, sequence of str)
         As it stands, and once it is known that no dirt was left; more of the second where it may have been.
-    settings : (float, sequence of float)
-        Step of the dial, scatter of a mounting by order. [um]
+    settings : (float, sequence of float, int or None)
+        Step of the dial, scatter of a mounting by order [um]; stud position that another stud is to be.
 
     Returns
     -------
@@ -171,6 +178,7 @@ def next_readings(
     -----
     Mutual information of groups and reading, [bit]; minutes are judgement. A stud position is chosen by information.
     """
+    dial_um, scatter_um, wanted = settings
     group = _classes(dominant)
     counts = np.bincount(group)
     shut, told_clean = (np.array([0.0 if what in one else np.inf for what in COST]) for one in open_cures)
@@ -179,17 +187,17 @@ def next_readings(
     today = costs(share @ chances) + shut
     known = float(_entropy(share))
     best: dict[str, tuple[NextReading, float, float]] = {}
-    for candidate in menu(seen, now, positions, set(open_cures[0]) != set(open_cures[1])):
+    for candidate in menu(seen, now, positions, set(open_cures[0]) != set(open_cures[1]), wanted):
         spot = candidate.spot
         rng = np.random.default_rng(SEED + 3)
         then = found.unknown @ found.model.rows([spot]).T + dirt_of(found, spot)
-        after = _posteriors(then, _noise(spot, *settings), group, rng)
+        after = _posteriors(then, _noise(spot, dial_um, scatter_um), group, rng)
         bits = max(known - float(_entropy(after).mean()), 0.0)
         spent = costs(after @ chances) + (told_clean if candidate.what in TELL_CLEAN else shut)
         changed = float(np.mean(spent.argmin(axis=1) != today.argmin()))
         saved = float(today.min() - spent.min(axis=1).mean()) - MINUTES[candidate.what]
         turned = spot.turned if spot.kind == "mounted" and spot.mount < 0 else None
-        reading = NextReading(candidate.what, turned, MINUTES[candidate.what], bits, WHY[candidate.what])
+        reading = NextReading(candidate.what, turned, MINUTES[candidate.what], bits, WHY[candidate.what], saved)
         if candidate.what not in best or bits > best[candidate.what][0].bits + 1e-9:
             best[candidate.what] = reading, changed, saved
     worth = [one for one in best.values() if one[1] > LEAST_CHANGE and one[0].bits > LEAST_BITS]

@@ -129,7 +129,7 @@ def seen(readings: Readings) -> Seen:
                 bumps = stands_up
             orders: tuple[int, ...] = (1,)
         else:
-            value, block = _orders(trace, readings.dial_um)
+            value, block = _orders(trace, readings.step_um(trace))
             orders = tuple(range(1, value.size // 2 + 1))
             if trace.kind == "radial":
                 value, block, orders = value[:2], block[:2, :2] + RIM_UM**2 * np.eye(2), (1,)
@@ -185,8 +185,9 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:
 
 def _bare(trace: Trace, readings: Readings) -> tuple[Floats, Floats, bool]:
     """Lean of the bare face at its own radius, its covariance, whether something stands up on it."""
-    lean = lean_of(trace.angle_deg, trace.value_um, readings.dial_um, studs=readings.studs)
-    usual = usual_sd(readings.dial_um) / reading_sd(readings.dial_um)
+    step = readings.step_um(trace)
+    lean = lean_of(trace.angle_deg, trace.value_um, step, studs=readings.studs)
+    usual = usual_sd(step) / reading_sd(step)
     variance = BARE_WIDER * ((usual * lean.sd_um) ** 2 + SMOOTH_UM**2)
     return _real(lean.orders[1:2]), variance * np.eye(2), bool(lean.bumps_deg)
 

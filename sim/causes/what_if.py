@@ -106,7 +106,10 @@ def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
     return found.unknown @ found.model.share_rows(spot, cause).T
 
 
-def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float, scatter_um: Sequence[float]) -> Cures:
+def cures(
+    found: Posterior, now: Spot, positions: Sequence[int], limit_um: float, scatter_um: Sequence[float],
+    back: int | None = None, wanted: int | None = None,
+) -> Cures:  # fmt: skip
     """Runout after each cure.
 
     Parameters
@@ -120,6 +123,10 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
         [um TIR]
     scatter_um : sequence of float
         Of a new mounting, by order. [um]
+    back : int, optional
+        Stud position on which it is put once it was cleaned; where it stands unless given.
+    wanted : int, optional
+        Stud position that is taken for the best one where it leaves as little.
 
     Returns
     -------
@@ -144,14 +151,17 @@ def cures(found: Posterior, now: Spot, positions: Sequence[int], limit_um: float
         fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False, again=again)
         return trace_of(found, fresh) + mounting
 
-    left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(now.turned, True, True))}
-    best = {}
+    back = now.turned if back is None else back
+    left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(back, True, True))}
+    best: dict[str, int | None] = {"cleaned": None if back == now.turned else back}
     for what, cleaned, once_more in (("indexed", now.cleaned, False), ("cleaned and indexed", True, True)):
         at = {m: tir_um(put_on(m, cleaned, once_more)) for m in positions}
         here = np.mean(at.get(now.turned, left["as it is"]))
         chosen = min(at, key=lambda m: (round(float(np.mean(at[m])), 6), m))
         if now.turned in at and here - np.mean(at[chosen]) < LEAST_GAIN_UM:
             chosen = now.turned
+        elif wanted in at and np.mean(at[wanted]) - np.mean(at[chosen]) < LEAST_GAIN_UM:
+            chosen = wanted
         left[what], best[what] = at[chosen], chosen
     rotor = (names.ROTOR, names.ROTOR_DIRT, names.WARP, names.WORN, names.NEW_DTV, names.IMPRINT, names.RUST)
     clean = replace(now, mount=-1, cleaned=True, retorqued=False, first=False, again=now.cleaned)

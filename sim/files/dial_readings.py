@@ -22,7 +22,7 @@ from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import CREEP_UM
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
-from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, UNITS, Row, Sheet, table_of
+from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, STEP_UM, UNITS, Row, Sheet, table_of
 from sim.files.table_text import WIDEST_GAP_DEG, plain_number, widest_gap_deg
 from sim.files.toml_text import read_text
 from sim.parts.case import Case
@@ -34,7 +34,7 @@ __all__ = [
     "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell", "to_csv",
 ]  # fmt: skip
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
-HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": (0.1, 100)}
+HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 TOWARDS, AWAY = "+ towards", "+ away"
 WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY)}
@@ -65,6 +65,8 @@ class Trace:
         Repeat at 360 degrees less the start, as the dial showed it; ``None`` where it was not read. [um]
     state, corner, clamped_by : str
         ``as found`` unless said; the others empty unless said.
+    dial_um : float or None
+        Step of what this turn was read with, where that is not the file's dial. [um]
     """
 
     kind: str
@@ -76,6 +78,7 @@ class Trace:
     state: str = "as found"
     corner: str = ""
     clamped_by: str = ""
+    dial_um: float | None = None
 
     @property
     def creep_um(self) -> float:
@@ -94,7 +97,7 @@ class Readings:
     gauge_radius_mm, hub_face_radius_mm : float or None
         Where the dial stood on the rotor and on the bare hub. [mm]
     dial_um : float
-        Step of the dial. [um]
+        Step of the dial, where a trace does not say its own. [um]
     traces : tuple of Trace
         In the sequence of the file.
     notes : tuple of str
@@ -113,6 +116,10 @@ class Readings:
     notes: tuple[str, ...] = ()
     faults: tuple[ReadingFault, ...] = ()
     turned: str = COUNTER
+
+    def step_um(self, trace: Trace) -> float:
+        """Step of the dial that a trace was read with. [um]."""
+        return self.dial_um if trace.dial_um is None else trace.dial_um
 
     def of(self, kind: str) -> tuple[Trace, ...]:
         """Traces of one kind."""
@@ -173,10 +180,10 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
     ----------
     path : str or Path
         CSV with the columns trace, mount, studs_turned, angle_deg and one of reading_um, reading_mm, reading_thou;
-        optional state, corner, clamped_by. Lines ``# studs: 5`` and the like say what holds for the whole file:
-        ``turned`` (which way angles and stud pitches count on the part, seen from outside), ``dial`` (``+ towards``
-        where the figure grows when the face comes nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``,
-        ``hub_face_radius_mm``.
+        optional state, corner, clamped_by, and dial_um (step of another dial, or of the micrometer). Lines
+        ``# studs: 5`` and the like say what holds for the whole file: ``turned`` (which way angles and stud pitches
+        count on the part, seen from outside), ``dial`` (``+ towards`` where the figure grows when the face comes
+        nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``.
     known : dict of str to float, optional
         ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say;
         what it says otherwise is a fault.
@@ -209,7 +216,9 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
     found = doubted([_turn_of(trace) for trace in traces], step, studs)
     found += tuple(
-        fault for trace in traces if (fault := came_back(_turn_of(trace).name, trace.drift_um, step)) is not None
+        fault
+        for trace in traces
+        if (fault := came_back(_turn_of(trace).name, trace.drift_um, trace.dial_um or step)) is not None
     )
     return Readings(
         studs=int(heads["studs"]),
@@ -227,7 +236,9 @@ def _turn_of(trace: Trace) -> Turn:
     """Readings of a trace as they are doubted: what a dial shows that counts + towards itself."""
     sign = -1.0 if trace.kind == "inboard" else 1.0
     where = trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
-    return Turn(trace.kind, where, trace.angle_deg, sign * trace.value_um, sign, (trace.corner, trace.mount))
+    return Turn(
+        trace.kind, where, trace.angle_deg, sign * trace.value_um, sign, (trace.corner, trace.mount), trace.dial_um
+    )
 
 
 def _head(text: str, sheet: Sheet) -> list[tuple[int, str]]:
@@ -242,7 +253,7 @@ def _head(text: str, sheet: Sheet) -> list[tuple[int, str]]:
             continue
         key, colon, value = (part.strip() for part in bare.lstrip("# ").partition(":"))
         key = key.lower()
-        if not colon or key in (REMARK, *REQUIRED, *OPTIONAL, *UNITS):
+        if not colon or (key in (REMARK, *REQUIRED, *OPTIONAL, *UNITS) and key not in HEADS):
             continue  # a remark, or what a column means
         if key in WORDS:
             _head_word(number, key, value, sheet)
@@ -324,6 +335,8 @@ def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> tuple[list[Trac
         for row in group:
             if row.turned != first.turned:
                 sheet.fault(row.line, "studs_turned", f"mount {row.mount} stood at {first.turned} in line {first.line}")
+            if row.step_um != first.step_um:
+                sheet.fault(row.line, "dial_um", f"another dial than in line {first.line}: one dial a turn")
         angle = np.array([row.angle for row in group])
         value = np.array([row.value for row in group]) * factor
         if not _turn_fits(group, angle, value, factor, sheet):
@@ -341,7 +354,18 @@ def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> tuple[list[Trac
         drift = drift if drift is None else away * drift
         state, corner, clamped = first.text
         traces.append(
-            Trace(first.kind, first.mount, turned, angle[order], sign * value[order], drift, state, corner, clamped)
+            Trace(
+                first.kind,
+                first.mount,
+                turned,
+                angle[order],
+                sign * value[order],
+                drift,
+                state,
+                corner,
+                clamped,
+                first.step_um,
+            )  # fmt: skip
         )
     return traces, notes
 
@@ -387,7 +411,9 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
         sheet.fault(first.line, "", reason, allowed)
     elif (
         # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
-        first.kind != "thickness" and (step := sheet.heads.get("dial_um", 0.0)) > 2.0 * span and span >= NARROWEST_UM
+        first.kind != "thickness"
+        and (step := first.step_um or sheet.heads.get("dial_um", 0.0)) > 2.0 * span
+        and span >= NARROWEST_UM
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
         sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor)))
@@ -475,10 +501,12 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
             out.write(f"# {key}: {value:g}\n")
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
     table = csv.writer(out, lineterminator="\n")
-    table.writerow([*REQUIRED, "reading_um", *OPTIONAL])
+    own = any(trace.dial_um is not None for trace in readings.traces)
+    table.writerow([*REQUIRED, "reading_um", *(OPTIONAL if own else OPTIONAL[:-1])])
     for trace in readings.traces:
         sign = -1.0 if trace.kind == "inboard" else 1.0
-        text = (trace.state, safe_cell(trace.corner), trace.clamped_by)
+        text = [trace.state, safe_cell(trace.corner), trace.clamped_by]
+        text += [] if not own else ["" if trace.dial_um is None else f"{trace.dial_um:g}"]
         pairs = [(f"{a:.9g}", f"{sign * v:.9g}") for a, v in zip(trace.angle_deg, trace.value_um, strict=True)]
         if trace.drift_um is not None:
             pairs.append(("360", f"{sign * float(trace.value_um[0]) + trace.drift_um:.9g}"))

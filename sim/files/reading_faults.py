@@ -214,6 +214,8 @@ class Turn:
         What turns a reading into + outboard.
     mount : tuple of str and int
         Corner and mount; turns of one mount are held against each other.
+    dial_um : float or None
+        Step of its own dial, where it is not the file's. [um]
     """
 
     kind: str
@@ -222,6 +224,7 @@ class Turn:
     shown_um: Floats
     sign: float = 1.0
     mount: tuple[str, int] = ("", 0)
+    dial_um: float | None = None
 
 
 def alarm(kind: str, count: int) -> float:
@@ -414,12 +417,13 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
     studs : int
         Studs of the hub.
     """
-    found = [fault for turn in turns for fault in slips(turn, dial_um, studs)]
+    found = [fault for turn in turns for fault in slips(turn, turn.dial_um or dial_um, studs)]
     for one, other in combinations(turns, 2):
         if one.mount != other.mount:
             continue
         if one.name == other.name:
-            found += [fault] if (fault := read_twice(one, other, dial_um)) else []
+            coarser = max(one.dial_um or dial_um, other.dial_um or dial_um)
+            found += [fault] if (fault := read_twice(one, other, coarser)) else []
         elif {one.kind, other.kind} == {"mounted", "inboard"}:
             out, into = (one, other) if one.kind == "mounted" else (other, one)
             thick = next((turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount), None)

@@ -15,7 +15,8 @@ KINDS = ("mounted", "inboard", "hub face", "thickness", "radial")
 STATES = ("as found", "cleaned", "retorqued")
 UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
 REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
-OPTIONAL = ("state", "corner", "clamped_by")
+OPTIONAL = ("state", "corner", "clamped_by", "dial_um")
+STEP_UM = (0.1, 100.0)  # of a dial, or of a micrometer
 MOST_ROWS = 20_000
 ALIKE = 3  # more rows than that with one and the same fault are named in one line
 
@@ -31,6 +32,7 @@ class Row:
     angle: float
     value: float
     text: tuple[str, str, str]
+    step_um: float | None = None
 
 
 @dataclass
@@ -94,7 +96,7 @@ def table_of(lines: list[tuple[int, str]], sheet: Sheet) -> tuple[list[Row], flo
             continue
         values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
         if parted != ",":
-            values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit)}
+            values |= {key: values[key].replace(",", ".") for key in ("angle_deg", unit, "dial_um") if key in values}
         row = _row(values, unit, number, sheet)
         if row is not None:
             rows.append(row)
@@ -152,9 +154,13 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: Sheet) -> Row | No
     corner = values.get("corner", "")
     if corner and (corner[0] in "=+-@" or not corner.isprintable() or len(corner) > 40):
         sheet.fault(line, "corner", f"{printable(corner, 40)!r} is no name", "plain words, up to 40 characters")
+    own = values.get("dial_um", "")
+    step, (low, high) = plain_number(own) if own else None, STEP_UM
+    if own and (step is None or not low <= step <= high):
+        sheet.fault(line, "dial_um", f"{printable(own, 40)!r} is out of range or no number", f"{low:g} .. {high:g}")
     if len(sheet.faults) > before or angle is None or value is None:
         return None
-    return Row(line, kind, mount, turned, angle, value, (state, corner, clamped))
+    return Row(line, kind, mount, turned, angle, value, (state, corner, clamped), step)
 
 
 def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: Sheet) -> str:

@@ -22,9 +22,13 @@ from typing import Any
 
 import numpy as np
 
-from sim.causes import names
+from sim.bench import next_act as rule
+from sim.bench.mountings import ToldApart, told_apart
+from sim.bench.next_act import Act, next_act
+from sim.causes import names, one_act
 from sim.causes.finding import weigh
 from sim.errors import BadInput, Refused
+from sim.files.dial_readings import Readings
 from tests.studies import causes_oracle as oracle
 from tests.studies import corners_at_fault as population
 from tests.studies.corners_at_fault import (
@@ -41,11 +45,12 @@ from tests.studies.corners_at_fault import (
     Step,
 )
 
-SEED, BANK_SEED = 14, 900
+SEED, BANK_SEED = 15, 900
 TOLD = 0.8
 LIMIT_UM, SLACK_UM, DTV_UM = 50.0, 5.0, 15.0
+KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
-MOST = 7  # measurements, the first counted
+MOST, MOST_BY_RULE = 7, 9  # measurements, the first counted
 PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     "as found": lambda m: (Step("mounted"),),
     "+ index": lambda m: (Step("mounted"), _indexed(m)),
@@ -80,17 +85,23 @@ def cleaned_now(state: str) -> str:
     return population.CLEAN[int(state in population.CLEAN)]
 
 
+def put_back(now: Step) -> int:
+    """Stud position once it is cleaned: where it stood first, and where it stands from then on."""
+    return now.studs_turned if now.state in population.CLEAN else 0
+
+
 # What would really happen.
 def left_um(corner: Corner, do: str, now: Step) -> float:
     """TIR after an action on a corner that stands as it was read last. [um]."""
     studs, state, at = range(corner.studs), now.state, population.really_turned(corner, now)
     rotor = tuple(c for c in CAUSES if c not in ON_HUB)
-    clean = cleaned_now(state)
+    clean, back = cleaned_now(state), put_back(now)
     left = {
-        names.LEAVE: lambda: corner.left_um(state, at),
+        # Dirt that stayed settles: what is left on is to be under the limit without it too.
+        names.LEAVE: lambda: max(corner.left_um(state, at), corner.left_um("cleaned again", at)),
         names.RETORQUE: lambda: corner.left_um(state, at, (population.TORQUE,)),
         names.INDEX: lambda: min(corner.left_um(state, m) for m in studs),
-        names.CLEAN: lambda: corner.left_um(clean, at),
+        names.CLEAN: lambda: corner.left_um(clean, back),
         names.CLEAN_THEN_INDEX: lambda: min(corner.left_um(clean, m) for m in studs),
         names.RENEW: lambda: corner.left_um(clean, at, rotor),
         names.HUB_AND_BEARING: lambda: corner.left_um(clean, at, (HUB_FACE,)),
@@ -151,6 +162,8 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "dirt_left": None if told.dirt_left is None else [told.dirt_left.probability, told.dirt_left.counts],
         "really_left": _stayed_um(corner, last),
         "otherwise": [[one.what, one.probability] for one in told.otherwise],
+        "by_rule": [told.by_rule, one_act.first_step(told.do, last.state in population.CLEAN)
+                    == one_act.first_step(told.by_rule, last.state in population.CLEAN), told.rule_costs_min],
         "effective": told.effective_columns, "next": [(n.what, n.studs_turned) for n in told.next_readings],
         "after": [
             (a.what, a.runout_um, a.below, _really(seed, number, corner, last, a.what, a.studs_turned))
@@ -170,7 +183,7 @@ def _stayed_um(corner: Corner, last: Step) -> float:
 def _really(seed: int, number: int, corner: Corner, last: Step, what: str, turned: int | None) -> float:
     """What the rotor does once that was done; putting it on anew scatters anew."""
     state = cleaned_now(last.state) if what.startswith("cleaned") else last.state
-    at = last.studs_turned if turned is None or "indexed" not in what else turned
+    at = last.studs_turned if turned is None else turned
     step = Step("mounted", state, at, last.mount)
     stays = state == last.state and at == last.studs_turned
     more = population.scatter(seed, number, last.mount if stays else 50 + len(what))
@@ -206,9 +219,64 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
         return [] if any(s.again > 1 for s in slipped) else [replace(s, again=s.again + 1) for s in slipped]
     if do.startswith(names.MEASURE):
         return [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
-    if do in (names.CLEAN, names.CLEAN_THEN_INDEX) and last.state != "cleaned again":
-        return [Step("mounted", cleaned_now(last.state), last.studs_turned, max(s.mount for s in steps) + 1)]
+    unread = do == names.LEAVE and last.state not in population.CLEAN
+    if (unread or do in (names.CLEAN, names.CLEAN_THEN_INDEX)) and last.state != "cleaned again":
+        return [Step("mounted", cleaned_now(last.state), put_back(last), max(s.mount for s in steps) + 1)]
     return []
+
+
+def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
+    """Do as readings alone tell, `sim.bench.next_act`, from one trace on; the same tables as with a case."""
+    steps: list[Step] = [Step("mounted")]
+    taken, does = 1, []
+    while taken <= MOST_BY_RULE:
+        given = population.readings(seed, number, corner, tuple(steps))
+        told = told_apart(given)
+        act = next_act(given, told, population.case_of(corner.group).limits)
+        last = [s for s in steps if s.kind == "mounted"][-1]
+        does.append((taken, _done_by_rule(act, told), [last.state, last.studs_turned, last.mount]))
+        more = _more_by_rule(act, given, steps)
+        if not more:
+            break
+        steps, taken = more, taken + 1
+    return {"number": number, "does": does, "taken": taken}
+
+
+def _done_by_rule(act: Act, told: ToldApart) -> str:
+    """What an act is called with a case; where the rule has no more to say, the part with the larger share."""
+    if act.what != rule.OPEN:
+        return one_act.NAMED[act.what] or act.what
+    hub, rotor = told.states[-1].hub, told.states[-1].rotor
+    return names.HUB_AND_BEARING if hub and hub[1].runout_um > rotor[1].runout_um else names.RENEW
+
+
+def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
+    """All traces once the rule's act is done; none where it ends."""
+    last = [s for s in steps if s.kind == "mounted"][-1]
+    mount = max(s.mount for s in steps) + 1
+    if act.what == rule.READ_AGAIN:
+        slipped = {fault.trace.split(",")[0] for fault in given.faults}
+        again = [s for s in steps if s.kind in slipped and s.again < 2]
+        return [replace(s, again=s.again + 1) if s in again else s for s in steps] if again else []
+    if act.what == rule.CLEAN_AGAIN:
+        if last.state == "cleaned again":
+            return []
+        here = {"state": "cleaned again", "studs_turned": act.studs_turned}
+        kept = [replace(s, mount=min(s.mount, 1), **here) for s in steps if s.kind in KEPT]
+        return [Step("mounted", "cleaned again", act.studs_turned, 1), *kept]
+    clean = last.state in population.CLEAN
+    step = {
+        rule.ANOTHER_STUD: Step("mounted", last.state, act.studs_turned, mount),
+        rule.CLEAN: None if clean else Step("mounted", "cleaned", act.studs_turned, mount),
+        rule.INDEX: Step("mounted", last.state, act.studs_turned, mount),
+        rule.BACK: Step("mounted", last.state, act.studs_turned, mount),
+        rule.FINER: Step("mounted", last.state, act.studs_turned, mount, fine=True),
+        rule.BARE_HUB: Step("hub face", last.state, 0, 0),
+        rule.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
+    }.get(act.what)
+    if act.what == rule.MICROMETER:
+        return [replace(s, fine=True) if s.kind == "thickness" else s for s in steps]
+    return [] if step is None else [*steps, step]
 
 
 def judged(run: dict[str, Any], corner: Corner) -> dict[str, Any]:
@@ -229,6 +297,7 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
         names.BARE_HUB: Step("hub face", last.state, 0, 0),
         names.RADIAL: Step("radial", last.state, last.studs_turned, last.mount),
         names.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
+        names.FINER_MICROMETER: next((replace(s, fine=True) for s in steps if s.kind == "thickness"), None),
         names.INBOARD: Step("inboard", last.state, last.studs_turned, last.mount),
         names.RETORQUED: Step("mounted", "retorqued", last.studs_turned, last.mount),
     }.get(what)
@@ -332,8 +401,11 @@ PLAN_HEAD = (
 
 def interval_rows(rows: list[dict[str, Any]]) -> Iterator[str]:
     """How often the 80 % interval of each cause's share holds it."""
-    yield "| cause | n | inside | below it | above it | held likelier there than not: n | inside | below | above |"
-    yield "|" + "---|" * 9
+    yield (
+        "| cause | n | inside | below it | above it | missed by over 2 µm | held likelier there than not: n | inside | "
+        "below | above | missed by over 2 µm |"
+    )
+    yield "|" + "---|" * 11
     every: list[tuple[float, float, float, bool]] = []
     for cause in CAUSES:
         found = [
@@ -348,12 +420,13 @@ def interval_rows(rows: list[dict[str, Any]]) -> Iterator[str]:
 def _interval(name: str, found: list[tuple[float, float, float, bool]]) -> str:
     def cells(part: list[tuple[float, float, float, bool]]) -> str:
         if not part:
-            return "0 | – | – | –"
+            return "0 | – | – | – | –"
         low, high, own = np.array([p[:3] for p in part]).T
         slack = 0.05  # so that nought is inside nought
         return (
             f"{len(part)} | {np.mean((own >= low - slack) & (own <= high + slack)):.1%} | "
-            f"{np.mean(own < low - slack):.1%} | {np.mean(own > high + slack):.1%}"
+            f"{np.mean(own < low - slack):.1%} | {np.mean(own > high + slack):.1%} | "
+            f"{np.mean((own < low - 2.0) | (own > high + 2.0)):.1%}"
         )
 
     return f"| {name} | {cells(found)} | {cells([f for f in found if f[3]])} |"
@@ -414,22 +487,44 @@ def confusion_rows(rows: list[dict[str, Any]], oracles: list[dict[str, Any]]) ->
         yield "| " + " | ".join(cells) + " |"
 
 
-def follow_rows(runs: list[dict[str, Any]]) -> Iterator[str]:
+def one_act_rows(named: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
+    """How often what leads with a case is not what readings alone would order, and why."""
+    yield "| readings | n | the same first step | readings alone have no more to say | they differ | which |"
+    yield "|" + "---|" * 6
+    for plan, rows in named.items():
+        asked = [r for r in rows if r.get("by_rule")]
+        told = [r for r in asked if r["by_rule"][0]]
+        other = [r for r in told if not r["by_rule"][1]]
+        kinds: dict[str, int] = {}
+        for r in other:
+            kinds[f"{r['by_rule'][0]} / {r['do']}"] = kinds.get(f"{r['by_rule'][0]} / {r['do']}", 0) + 1
+        which = "; ".join(f"{kind} {n}" for kind, n in sorted(kinds.items(), key=lambda p: -p[1])[:5]) or "–"
+        yield (
+            f"| {plan} | {len(asked)} | {len(told) - len(other)} | {len(asked) - len(told)} | "
+            f"{len(other)} ({len(other) / max(len(asked), 1):.1%}) | {which} |"
+        )
+
+
+def follow_rows(each: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
     """Right action after how many measurements, doing as told from one trace on."""
     yield (
-        "| corners | ends with the right action | measurements to the end, median | to the right action, median "
-        "(wrong: never) | ends |"
+        "| told by | corners | ends with the right action | measurements to the end, median | to the right "
+        "action, median (wrong: never) | ends |"
     )
-    yield "|" + "---|" * 5
-    if not runs:
-        return
+    yield "|" + "---|" * 6
+    for by, runs in each.items():
+        if runs:
+            yield _follow_row(by, runs)
+
+
+def _follow_row(by: str, runs: list[dict[str, Any]]) -> str:
     reach = [_from_then_on_right(run["does"]) for run in runs]
     ends: dict[str, int] = {}
     for run in runs:
         ends[run["does"][-1][1]] = ends.get(run["does"][-1][1], 0) + 1
     told = ", ".join(f"{do} {n}" for do, n in sorted(ends.items(), key=lambda p: -p[1]))
-    yield (
-        f"| {len(runs)} | {np.mean([run['right'] for run in runs]):.0%} | "
+    return (
+        f"| {by} | {len(runs)} | {np.mean([run['right'] for run in runs]):.0%} | "
         f"{np.median([run['taken'] for run in runs]):g} | "
         f"{np.median(reach):g} | {told} |"
     )
@@ -557,7 +652,7 @@ def study(count: int, seed: int, keep: Path, outside_count: int) -> Iterator[str
     named: dict[str, list[dict[str, Any]]] = {}
     beside: dict[str, list[dict[str, Any]]] = {}
     beyond: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]] = {}
-    runs: list[dict[str, Any]] = []
+    runs: tuple[list[dict[str, Any]], list[dict[str, Any]]] = ([], [])
     for plan in sorted(PLANS, key=lambda p: FIRST.index(p) if p in FIRST else len(FIRST)):
         for what, group in ({} if plan == ONE_MORE else {"": corners}).items():
             named[plan], beside[plan] = _asked(kept, oracles, plan, what, seed, group)
@@ -566,9 +661,10 @@ def study(count: int, seed: int, keep: Path, outside_count: int) -> Iterator[str
         print(f"{plan}: {(time.process_time() - began) / 60:.1f} CPU min", file=sys.stderr, flush=True)
         yield page(corners, named, beside, beyond, runs, seed, began)
         if plan == FIRST[1]:
-            for number, corner in enumerate(corners):
-                run = kept.get(f"follow|{number}", partial(followed, seed, number, corner))
-                runs.append(judged(run, corner))
+            for name, told, by in (("follow", followed, runs[0]), ("rule", followed_by_rule, runs[1])):
+                for number, corner in enumerate(corners):
+                    run = kept.get(f"{name}|{number}", partial(told, seed, number, corner))
+                    by.append(judged(run, corner))
             yield page(corners, named, beside, beyond, runs, seed, began)
 
 
@@ -590,11 +686,12 @@ def page(
     named: dict[str, list[dict[str, Any]]],
     beside: dict[str, list[dict[str, Any]]],
     beyond: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]],
-    runs: list[dict[str, Any]],
+    followed_ones: tuple[list[dict[str, Any]], list[dict[str, Any]]],
     seed: int,
     began: float,
 ) -> str:
     """Everything so far."""
+    runs, by_rule = followed_ones
     every = [
         (r["probability"].get(c, 0.0), r["truth"] == c) for rows in named.values() for r in rows for c in CAUSES
         if "refused" not in r
@@ -642,7 +739,13 @@ def page(
         "",
     ]
     lines += cleaning_rows(named)
-    lines += ["", "## Doing as told", "", *follow_rows(runs)]
+    lines += ["", "## Doing as told", "", *follow_rows({"with a case": runs, "readings alone": by_rule})]
+    lines += ["", "## One act for both", ""]
+    lines += [
+        "First step that readings alone order (`sim.bench.next_act`) against the one that leads with a case.",
+        "",
+        *one_act_rows(named),
+    ]
     lines += ["", "## Stated and observed: a cause is dominant, all readings together", "", *reliability_rows(every)]
     lines += ["", "The oracle's:", "", *reliability_rows(theirs)]
     lines += ["", "## 80 % intervals of shares, all readings together", ""]

@@ -522,6 +522,7 @@ class Step:
     studs_turned: int = 0
     mount: int = 1
     again: int = 0  # how many times it was read before
+    fine: bool = False  # with a dial or a micrometer of 0.001 mm
 
 
 def scatter(seed: int, corner: int, mount: int) -> np.ndarray:
@@ -585,7 +586,10 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     value = value - value[0] + rng.normal(0.0, noise, READINGS) + rng.normal(0.0, 8.0)
     # A micrometer of 0.01 mm read to half divisions; what it shows is no difference from a zero.
     highest = int(np.argmax(value))
-    value = written(rng, value) if step.kind != "thickness" else np.round(value / 5.0) * 5.0 + 50.0
+    if step.fine:
+        value = np.round(value) + 50.0
+    else:
+        value = written(rng, value) if step.kind != "thickness" else np.round(value / 5.0) * 5.0 + 50.0
     if step.kind != "thickness" and np.ptp(value) == 0.0:  # a needle that hardly moves is read between the divisions
         value[highest] += 5.0
     if rng.random() < slips:
@@ -593,7 +597,7 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)
     held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
     state = "cleaned" if step.state in CLEAN else step.state
-    return Trace(step.kind, mount, turned, angle, value + 0.0, None, state, "", held)
+    return Trace(step.kind, mount, turned, angle, value + 0.0, None, state, "", held, 1.0 if step.fine else None)
 
 
 def _standing(corner: Corner, angle_deg: np.ndarray) -> np.ndarray:

@@ -133,3 +133,15 @@ def test_a_rotor_stays_over_a_speck_that_is_not_likely_and_never_over_likely_dir
     open_cures = possible(now, False, under, dirt)
     assert (names.LEAVE in open_cures) == stays
     assert (names.INDEX in open_cures) == (dirt < 0.1)
+
+
+def test_scale_that_stays_on_the_spigot_is_cleaned_out_of_its_root_and_not_found():
+    """Two humps on the hub, more of them before cleaning than after it: drawn from what scale does, not from dirt."""
+    before, after = orders(5.0, 20.0 * np.exp(1.1j)), orders(3.0, 14.0 * np.exp(1.3j))
+    corner = Corner(7, between=before).mounted(0).mounted(2).mounted(0, "cleaned", extra=after)
+    found = weigh(corner.readings(), CASE)
+    assert found.dirt_left.counts
+    assert found.dirt_left.on_spigot > 0.5
+    assert found.finding is None
+    assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
+    assert "clean the spigot down into its root" in said.action(replace(found, do=names.CLEAN))

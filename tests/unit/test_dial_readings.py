@@ -250,3 +250,16 @@ def test_a_rotor_that_hangs_on_its_spigot_gets_no_stud():
     rotor = parse(HEAD + COLUMNS + turn(size=1500.0), "rotor.csv")
     with pytest.raises(Refused, match="not home on its hub"):
         index_readings(hub, rotor)
+
+
+def test_a_trace_may_say_its_own_dial_and_no_turn_two():
+    """A finer dial for one mounting, the micrometer's division for the thickness; the others the file's dial."""
+    columns = COLUMNS.replace("\n", ",dial_um\n")
+    text = HEAD + columns + turn(extra=",") + turn(mount="2", turned="1", extra=",1") + turn("thickness", extra=",5")
+    found = parse(text)
+    assert [found.step_um(trace) for trace in found.traces] == [10.0, 1.0, 5.0]
+    again = parse(to_csv(found))
+    assert [trace.dial_um for trace in again.traces] == [None, 1.0, 5.0]
+    mixed = HEAD + columns + turn(extra=",").replace(",\n", ",1\n", 1)
+    assert any("another dial than in line" in fault.reason for fault in faults(mixed))
+    assert [fault.key for fault in faults(HEAD + columns + turn(extra=",0"))][0] == "dial_um"

@@ -206,13 +206,15 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     clean = [mounted(2, hub, rotor, 3, "cleaned"), mounted(4, hub, rotor, 4, "cleaned")]
     left = [abs(rotor + hub * np.exp(2j * np.pi * p / 5)) for p in range(5)]
     best = int(np.argmin(left))
-    steps = [act_of(*found[:1]), act_of(*found), act_of(*found, clean[0]), act_of(*found, *clean)]
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, hub * 64 / 140]), np.radians(ANGLE)))
+    steps = [act_of(*found[:1]), act_of(*found), act_of(*found, clean[0]), act_of(*found, clean[0], face)]
+    steps += [act_of(*found, *clean), act_of(*found, *clean, face)]
     assert [(one.what, one.studs_turned) for one in steps] == [
-        ("another stud", 2), ("clean", 0), ("another stud", 4), ("index", best)]  # fmt: skip
+        ("another stud", 2), ("clean", 0), ("bare hub", 2), ("another stud", 4), ("index", best), ("index", best)
+    ]  # fmt: skip
     assert 2 * left[best] < 20.0 < 50.0 < 2 * min(left[2], left[4])
     there = (*found, *clean, mounted(best, hub, rotor, 5, "cleaned"))
     assert act_of(*there).what == "bare hub"  # as much stays with the hub as before, and nobody saw its face
-    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, hub * 64 / 140]), np.radians(ANGLE)))
     assert act_of(*there, face).what == "thickness"
     there = (*there, face, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
     end = act_of(*there)
@@ -240,8 +242,13 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
 def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_on():
     small = mounted(0, 5.0, 4.0)
     found = act_of(small)
-    assert (found.what, found.against) == ("clean", "below")
-    assert lead(told(small)).startswith("Below the limit as found: no part has to be sought.")
+    assert (found.what, found.against) == ("thickness", "below")  # the rotor need not come off for it
+    assert lead(told(small)).startswith("Below the limit as found: no part has to be sought. Next: thickness")
+    even = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    assert act_of(small, even).what == "clean"
+    assert lead(told(small, even), small, even).startswith(
+        "Below the limit as found: no part has to be sought. Next: r"
+    )
     worn = act_of(small, Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
     assert (worn.what, worn.thickness_um) == ("worn", pytest.approx(40.0))
     text = lead(told(small), Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))

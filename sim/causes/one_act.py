@@ -1,0 +1,78 @@
+"""One act for both: what readings alone would order, unless the probabilities expect to save more than that."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sim.bench import next_act as rule
+from sim.bench.next_act import Act
+from sim.causes import names
+
+# What is expected of two acts is no closer than that, in minutes of work and their worth: then the rule's act leads,
+# which needs no geometry and no prior. Judgement, 5 .. 20.
+CLOSE_MIN = 15.0
+#: What each act of the rule is called here; "open" ends the rule, as a dial's own uncertainty does.
+NAMED: Mapping[str, str] = {
+    rule.READ_AGAIN: names.READ_AGAIN, rule.ANOTHER_STUD: names.MEASURE + names.ANOTHER_STUD, rule.CLEAN: names.CLEAN,
+    rule.CLEAN_AGAIN: names.CLEAN, rule.BARE_HUB: names.MEASURE + names.BARE_HUB,
+    rule.THICKNESS: names.MEASURE + names.THICKNESS, rule.MICROMETER: names.MEASURE + names.FINER_MICROMETER,
+    rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
+    rule.HUB: names.HUB_AND_BEARING, rule.FINER: "", rule.OPEN: "",
+}  # fmt: skip
+
+
+def first_step(do: str, cleaned: bool) -> str:
+    """First thing that hands do: three ways to say "clean", and nothing is left on that was not read clean.
+
+    Examples
+    --------
+    >>> first_step("clean, then index", False), first_step("leave it", False), first_step("leave it", True)
+    ('clean', 'clean', 'leave it')
+    """
+    if do in (names.CLEAN_THEN_INDEX, names.MEASURE + names.CLEAN_AND_REFIT) or (do == names.LEAVE and not cleaned):
+        return names.CLEAN
+    return do
+
+
+def same_step(do: str, act: Act, cleaned: bool) -> bool:
+    """Whether an act is what readings alone would order; where those have no more to say, nothing differs."""
+    ordered = NAMED[act.what]
+    return not ordered or first_step(do, cleaned) == first_step(ordered, cleaned)
+
+
+def agreed(
+    todo: str, act: Act, cleaned: bool, cost_min: Mapping[str, float], open_acts: Sequence[str]
+) -> tuple[str, float | None]:
+    """What leads, and what the rule's act would cost more.
+
+    Parameters
+    ----------
+    todo : str
+        What is best in expectation.
+    act : Act
+        What readings alone order.
+    cleaned : bool
+        Whether the corner was read cleaned last.
+    cost_min : mapping of str to float
+        Expected cost of every act that could be weighed. [min]
+    open_acts : sequence of str
+        Those that may be ordered.
+
+    Returns
+    -------
+    str
+        ``todo``, or the rule's act where that is as good.
+    float or None
+        What the rule's act would cost more, where it does not lead; None where it does or was not weighed. [min]
+
+    Notes
+    -----
+    `CLOSE_MIN` is judgement.
+    """
+    ordered = NAMED[act.what]
+    if same_step(todo, act, cleaned) or ordered not in cost_min:
+        return todo, None
+    step = first_step(ordered, cleaned)
+    least = min(cost for act, cost in cost_min.items() if first_step(act, cleaned) == step)
+    more = least - cost_min.get(todo, min(cost_min.values()))
+    return (ordered, None) if ordered in open_acts and more <= CLOSE_MIN else (todo, max(more, 0.0))

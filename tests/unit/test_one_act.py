@@ -1,0 +1,91 @@
+"""Readings alone and with a case order the same act, unless the probabilities expect to save more than that."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.words import causes as said
+from sim.bench.next_act import next_act
+from sim.causes import names
+from sim.causes.finding import weigh
+from sim.causes.one_act import CLOSE_MIN, agreed, first_step, same_step
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import ReadingFault
+from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
+
+pytestmark = pytest.mark.usefixtures("few_seatings")
+PATCH = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0}
+HUB, ROTOR = orders(14.0 * np.exp(0.4j)), orders(12.0 * np.exp(-2.0j))
+
+
+def act(read):
+    return next_act(read, weigh(read, CASE, menu=False).told, CASE.limits)
+
+
+def corners():
+    """Small runout as found; dirt, read as found, on another stud, cleaned."""
+    dirt = dirt_orders(**PATCH, height_um=110.0)
+    yield Corner(2, hub=HUB, rotor=ROTOR).mounted(0)
+    yield Corner(3, between=dirt).mounted(0)
+    yield Corner(3, between=dirt).mounted(0).mounted(2)
+    yield Corner(3, between=dirt).mounted(0).mounted(2).mounted(0, "cleaned")
+
+
+def test_both_order_the_same_first_step_and_studs():
+    for corner in corners():
+        read = corner.readings()
+        found, ordered = weigh(read, CASE), act(read)
+        assert same_step(found.do, ordered, said.read_clean(found)), (found.do, ordered)
+        assert said.by_rule(found) == ""
+        if found.do.startswith(names.MEASURE + names.ANOTHER_STUD):
+            assert found.next_readings[0].studs_turned == ordered.studs_turned
+        if first_step(found.do, False) == names.CLEAN and not said.read_clean(found):
+            assert said.back_on(found) == ordered.studs_turned
+
+
+def test_the_rule_leads_where_it_is_as_good_and_else_its_cost_is_said():
+    read = Corner(3, between=dirt_orders(**PATCH, height_um=110.0)).mounted(0).mounted(2).readings()
+    ordered = act(read)
+    assert ordered.what == "clean"
+    bare = names.MEASURE + names.BARE_HUB
+    for more, leads in ((CLOSE_MIN - 1.0, names.CLEAN), (CLOSE_MIN + 20.0, bare)):
+        spent = {names.CLEAN: 40.0 + more, names.CLEAN_THEN_INDEX: 300.0, bare: 40.0}
+        todo, costs = agreed(bare, ordered, False, spent, tuple(spent))
+        assert (todo, costs) == (leads, None if leads == names.CLEAN else more)
+    # Cleaning first is one step, whatever comes behind it.
+    spent = {names.CLEAN: 300.0, names.CLEAN_THEN_INDEX: 41.0, bare: 40.0}
+    assert agreed(bare, ordered, False, spent, (names.CLEAN,)) == (names.CLEAN, None)
+    differs = replace(weigh(read, CASE, menu=False), do=bare, by_rule=names.CLEAN, rule_costs_min=35.0)
+    assert "the next step would be: clean and read again" in said.action(differs)
+    assert "about 35 minutes of work and comebacks more" in said.action(differs)
+
+
+def test_thickness_too_close_is_read_finer_and_the_finest_decides():
+    """One rule for both: 15 to 22 um is neither within nor over a limit of 15 with a micrometer of 5."""
+    clean = Corner(2).mounted(0, "cleaned").readings()
+
+    def with_thickness(tir_um, step_um):
+        value = 22000.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
+        thick = Trace("thickness", 1, 0, ANGLES, value, None, "cleaned", "", "", step_um)
+        return replace(clean, traces=(*clean.traces, thick))
+
+    finer = names.MEASURE + names.FINER_MICROMETER
+    for tir, step, todo, what in ((12.0, None, finer, "finer micrometer"), (12.0, 1.0, names.LEAVE, "done"),
+                                  (18.0, 1.0, names.RENEW, "worn"), (40.0, None, names.RENEW, "worn")):  # fmt: skip
+        read = with_thickness(tir, step)
+        assert (weigh(read, CASE).do, act(read).what) == (todo, what)
+
+
+def test_a_slip_in_a_mounting_that_stands_no_more_is_left_out_and_one_that_stands_is_read_again():
+    dirt = dirt_orders(**PATCH, height_um=110.0)
+    read = Corner(3, between=dirt).mounted(0).mounted(2).mounted(0, "cleaned").readings()
+
+    def slipped(name) -> Readings:
+        return replace(read, faults=(ReadingFault("sign", name, (30.0,), 40.0, 9.0, "read 30 degrees again", (30.0,)),))
+
+    assert act(slipped("mounted, mount 1")).what != "read again"
+    last = slipped("mounted, mount 3")
+    assert (act(last).what, weigh(last, CASE, menu=False).do) == ("read again", names.READ_AGAIN)

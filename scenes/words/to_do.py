@@ -41,17 +41,18 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
     steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
-    steps.append(_do(case, "caliper off", "rotor off", "cracks", "clean", why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
+    off = (*_released(case), "caliper off", "rotor off", "cracks", "clean")
+    steps.append(_do(case, *off, why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST)
-    elif over:
+    elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps.append(_do(case, "fit", "tighten", "read", why=AGAIN_WHY))
     if over and HUB_FIRST not in steps and case.studs.count > 1:
         steps.append(_do(case, "index", why="What moves with the rotor is the rotor's, what stays is the hub's."))
     if over:
         steps.append(THE_REST)
-    return (*steps, _do(case, "bed in", why="Scale grows back on a bare hub."))
+    return (*steps, _back_together(case))
 
 
 def lead(run: Any) -> str:
@@ -75,17 +76,27 @@ def _do(case: Case, *keys: str, why: str) -> Step:
     return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
 
 
+def _back_together(case: Case) -> Step:
+    """Everything back on and tried, and the first drive: several pieces of the sheet in one line."""
+    return Step(f"{EVERYTHING_BACK} {work_order.work(case, 'bed in').what}", "", ("bed in",))
+
+
+def _released(case: Case) -> tuple[str, ...]:
+    """Key of the park brake's release, for a rear rotor."""
+    return ("park brake off",) if case.axle == "rear" else ()
+
+
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
-HUB_WHY = "No rotor cures a hub: over its limit, hub and bearing come first."
+HUB_WHY = "Over its limit, hub and bearing come first."
 AGAIN_WHY = "Only the difference tells what the cleaning did."
 THICKNESS_WHY = (
     "Where it already varies too much, cleaning does not bring the metal back: cut or renew the rotor, on a clean hub."
 )
 THE_REST = Step(
     "Then the rest: hub, bearing or rotor renewed; a taper shim or an on-car cut where the vehicle maker allows it.",
-    "These cost most or take metal; they come last.",
+    "",
 )
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
@@ -100,6 +111,9 @@ HUB_FIRST = Step(
     "the vehicle maker says.",
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
+)
+EVERYTHING_BACK = (
+    "Spacers off; caliper, pads and wheel back to the maker's torques; brakes and fluid tried."
 )
 LEAVE_IT_ON = (
     Step(
@@ -137,6 +151,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         _do(
             case,
             "mark",
+            *_released(case),
             "caliper off",
             "rotor off",
             why=f"{never}Whether it will sit cannot be seen with the wheel on.",
@@ -144,6 +159,6 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         _do(case, "cracks", why=fatigue),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", why="If it does not, take it off again and find out why."),
-        _do(case, "tighten", "read", why="Only now does the dial tell of the hub face."),
-        _do(case, "bed in", why="Scale grows back on a bare spigot."),
+        _do(case, "tighten", "read", why="Only now does a reading count."),
+        _back_together(case),
     )

@@ -138,14 +138,14 @@ def _before_lifting(call: Nouns) -> Stage:
         (
             Work(
                 "support",
-                "Chock the wheels. Park brake on for a front rotor, off for a rear one: it must turn and come off.",
+                "Level ground, wheels chocked, park brake on.",
             ),
             Work(
                 "breakaway torque",
                 f"Before the wheel comes off: torque at which each {call.nut} gives, written down.",
                 (
-                    "With a torque wrench, wheel on the ground, one at a time: each goes back to its torque before the "
-                    "next. One far off the rest is a finding.",
+                    "Wheel on the ground, one at a time, each back to its torque before the next; by a wrench that "
+                    "shows torque while it undoes, no click wrench. Only one far off the rest is a finding.",
                 ),
             ),
         ),
@@ -158,6 +158,7 @@ def _wheel_still_on(case: Case) -> Stage:
         "Wheel still on",
         (
             Work("lift", "Lift; car on stands, this wheel free to turn."),
+            *_park_brake_off(case),
             Work(
                 "wheel-on trace",
                 f"Where a dial reaches the inboard face: {PLACES} chalk marks on the tyre from the valve on, read with "
@@ -165,6 +166,19 @@ def _wheel_still_on(case: Case) -> Stage:
                 ("Taking the wheel off destroys this evidence: how the car was driven.",),
             ),
             *_guide_pin(case),
+        ),
+    )
+
+
+def _park_brake_off(case: Case) -> tuple[Work, ...]:
+    """What keeps a rear rotor from turning or coming off; nothing in front. Common practice, no source."""
+    if case.axle != "rear":
+        return ()
+    return (
+        Work(
+            "park brake off",
+            "Park brake off (electric: service mode), shoes inside the hat backed off.",
+            ("Once on stands, front wheels chocked. Shoes that grip hold the rotor: by the adjuster, not a puller.",),
         ),
     )
 
@@ -242,7 +256,7 @@ def _as_found(case: Case) -> Stage:
             ),
             Work(
                 "thickness",
-                f"Thickness by micrometer at {PLACES} places (8 where one hump a turn is sure), 10 to 15 mm in.",
+                f"Thickness by micrometer at {PLACES} places, 10 to 15 mm in.",
                 ("Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle pairs.",),
                 ("above discard",),
             ),
@@ -300,7 +314,8 @@ def _clean(case: Case) -> Stage:
                     "otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",
-                    "Do not spoil it: no grinding disc (it digs hollows), no paint, no thick grease.",
+                    "A burr is dressed flush with a fine flat stone. Do not spoil it: no grinding disc (it digs "
+                    "hollows), no paint, no thick grease.",
                     *_on_the_spigot(case),
                 ),
                 ("hub face clean", "spigot root clean", "rotor's seat clean"),
@@ -344,11 +359,14 @@ def _fit_and_read(case: Case) -> Stage:
                 "tighten",
                 f"As it was held for reading: crosswise {_order(case)}, in stages of {_stages()}.",
             ),
-            Work("read", "Read the runout, two turns.", ("Read as before, so that the two can be compared.",)),
+            Work("read", "Read the runout, two turns.", ("Read as before.",)),
             Work(
                 "index",
                 "Still over the limit on clean metal: index the rotor by one or two holes and read again.",
-                ("What moves with the rotor is the rotor's, what stays is the hub's.",),
+                (
+                    "What moves with the rotor is the rotor's, what stays is the hub's. Not where a screw or a pin sets "
+                    "its place.",
+                ),
             ),
         ),
         cautions.at("fitting", "tightening", call=call),

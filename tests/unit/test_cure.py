@@ -256,7 +256,7 @@ def test_every_caution_stands_on_the_sheet_and_a_screen_says_the_few_that_matter
 def test_torque_and_discard_stay_blank_unless_the_user_typed_them():
     text = 'base = "rear_solid_300"\n'
     blank = fitting_sheet.sheet_html(case_from_text(text))
-    assert blank.count("<td>none</td>") == 2
+    assert blank.count("<td>none: look it up</td>") == 2
     typed = text + "[studs]\ntorque_nm = 123.0\n[rotor]\nminimum_thickness_mm = 9.5\n[limits]\ndtv_um = 12.0\n"
     told = fitting_sheet.sheet_html(case_from_text(typed))
     for said in (
@@ -266,4 +266,4 @@ def test_torque_and_discard_stay_blank_unless_the_user_typed_them():
         "50\xa0µm, default, common practice",
     ):
         assert said in told, said
-    assert "<td>none</td>" not in told
+    assert "look it up" not in told

@@ -209,7 +209,7 @@ def test_a_reading_within_the_limit_today_does_not_clear_the_fitting():
     """Fixed caliper, 25 000 km: it reads within the limit now, and still remembers more."""
     case = Case(caliper=Caliper(style="fixed"))
     disc = worn(case, (47.0, 3.0j), km=25_000.0)
-    library_25 = learn(case, [25_000.0], count=500)[0]
+    library_25 = learn(case, [25_000.0], count=250)[0]
     found = remember(case, disc, library=library_25)
     bare = remember(case, replace(disc, outboard_um=None, inboard_um=None), library=library_25)
     assert bare.high_spot_deg is None  # two thin spots alike: which of them was the high one cannot be told
@@ -265,7 +265,7 @@ def test_bands_hold_truths_of_another_population(library):
     """
     for group in ("matched", "bad rotor", "thickness only"):
         random = np.random.default_rng(8)
-        pasts = [worn_rotors.past(CASE, group, KM, 12, random) for _ in range(48)]
+        pasts = [worn_rotors.past(CASE, group, KM, 12, random) for _ in range(32)]
         shelf = study.shelf_for(library, pasts[0])
         answers = [study.ask(shelf, one) for one in pasts]
         assert np.mean([one.holds for one in answers]) > 0.65, group

@@ -28,13 +28,13 @@ from sim.wear.forecast import Settings, drive, faces_from_thickness
 from sim.wear.judder import felt_speed_km_h
 from tests import fakes
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("fewest_draws")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 DIRTY, WORN = DEMO / "demo_dirty.toml", DEMO / "readings_worn_disc.csv"
 THETA = 2.0 * np.pi * np.arange(360) / 360
 TRACE = 50.0 * np.cos(THETA)
-FEW = Settings(draws=64, points=31)
+FEW = Settings(draws=24, points=31)
 
 
 def told(capsys, *argv):
@@ -191,9 +191,9 @@ def test_a_worn_map_down_to_the_discard_thickness_is_scrap():
 
 def test_a_measurement_moves_the_curve_to_it_and_says_how():
     """One thickness variation at a known distance: the curve then passes near it, inside its own band."""
-    plain = drive(Case(), TRACE, 8000.0, settings=FEW)
+    plain = drive(Case(), TRACE, 5000.0, settings=replace(FEW, draws=0))
     item = Evidence("dtv_um", 11.0, 4000.0, 0.5)
-    found = drive(Case(), TRACE, 8000.0, settings=replace(FEW, draws=256, evidence=(item,)))
+    found = drive(Case(), TRACE, 5000.0, settings=replace(FEW, draws=96, evidence=(item,)))
     here, before = (float(np.interp(4000.0, one.distance_km, one.dtv_um)) for one in (found, plain))
     assert abs(before - 11.0) > 2.5
     assert here == pytest.approx(11.0, abs=1.7)  # one standard doubt: 0.5 of the reading, 15 % for the model
@@ -249,7 +249,7 @@ def test_an_interrupted_drive_leaves_nothing_half_written(capsys, tmp_path, monk
     code, out, err = told(capsys, "drive", DIRTY, "--preset", "fast", "--km", 2000, "--out", tmp_path / "run")
     assert code == 130
     assert "interrupted" in err
-    assert list((tmp_path / "run").iterdir()) == []
+    assert not (tmp_path / "run").exists()
 
 
 def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeypatch):

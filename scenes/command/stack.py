@@ -104,6 +104,7 @@ def stack(
     if one.corner is not None or one.write_case is not None:
         return _one(asked, one, as_json)
     known(asked.population, asks.loosest)
+    audited = None if asks.audit is None else _audited(asks.audit)
     with console.progress() as tell, cluster.executor(draws.scheduler) as executor:
         at = Hands(draws.workers, executor)
         try:
@@ -111,7 +112,7 @@ def stack(
         except KeyboardInterrupt:
             _kept(folder)
             raise
-        found = questioned(result, asks, at, lambda done, what: tell(0.7 + 0.3 * done, what))
+        found = questioned(result, asks, at, audited, lambda done, what: tell(0.7 + 0.3 * done, what))
     made = [] if folder is None else _written(found, folder)
     if as_json:
         write_json(answers.plain(answered.told(found)))
@@ -129,7 +130,19 @@ class Hands:
     executor: Executor | None
 
 
-def questioned(result: Result, asks: Questions, hands: Hands, tell: Progress) -> Answer:
+def _audited(path: Path) -> tuple[float, ...]:
+    """Read audited runouts, before anything is drawn: a file that cannot be used is refused at once."""
+    from sim.stack.fit import need_enough
+    from sim.stack.study_file import read_runouts
+
+    read = read_runouts(path)
+    need_enough(read)
+    return read
+
+
+def questioned(
+    result: Result, asks: Questions, hands: Hands, audited: tuple[float, ...] | None, tell: Progress
+) -> Answer:
     """Answer all that is asked of what was drawn."""
     from sim.stack.answer import answer
     from sim.stack.levers import worths
@@ -145,11 +158,10 @@ def questioned(result: Result, asks: Questions, hands: Hands, tell: Progress) ->
         more["sensitivity"] = sensitivity(
             study, asks.sensitivity, hands.workers, hands.executor, lambda done, what: tell(0.2 + 0.4 * done, what)
         )
-    if asks.audit is not None:
+    if audited is not None:
         from sim.stack.fit import fit, tabled
-        from sim.stack.study_file import read_runouts
 
-        more["fit"] = fit(tabled(result, study.seed), read_runouts(asks.audit))
+        more["fit"] = fit(tabled(result, study.seed), audited)
     if asks.km is not None:
         more["road"] = driven(
             study, asks.chained, asks.km, hands.workers, hands.executor, lambda done, what: tell(0.6 + 0.4 * done, what)

@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.stack.shares import least_draws, resolvable
+from sim.stack.answer import capabilities
+from sim.stack.shares import ends, least_draws, resolvable
 from sim.stack.worst_case import NO_END
 
 if TYPE_CHECKING:
     from sim.stack.answer import Answer
+    from sim.stack.capability import Capability
     from sim.stack.levers import Worth
     from sim.stack.loosest import Loosest
+    from sim.stack.road import Driven
     from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
 
@@ -22,6 +25,8 @@ STATE = {
     "after_indexing": "indexed",
     "after_both": "cleaned and indexed",
 }
+CLAIMED = {"found": "as found", "cleaned": "cleaned"}
+TOLD_EVERY = 10  # of the distances that are drawn, one in so many stands in the table
 RSS = (
     "Root sum square of limits is the share that it is meant for only where all are vectors; with dirt among them no "
     "share of corners belongs to it."
@@ -196,6 +201,19 @@ def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]
     """Further tables, heads and rows: sensitivities, levers."""
     out: list[tuple[tuple[str, ...], list[tuple[str, ...]]]] = []
     rows: list[tuple[str, ...]]
+    if able := capabilities(found):
+        heads = (
+            "capability, upper limit",
+            "index",
+            "95 % interval",
+            "50 %",
+            "99.865 %",
+            "over, in a million",
+            "95 % interval",
+        )
+        out.append((heads, [_capable(STATE[name], one) for name, one in able.items()]))
+    if road := found.more.get("road"):
+        out.append((("driven", *(f"{name}, in a thousand" for name in CLAIMED.values())), _claim_rows(road)))
     if sense := found.more.get("sensitivity"):
         over = {one.group: one for one in sense.over_limit}
         rows = [
@@ -207,8 +225,38 @@ def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]
     if found.more.get("levers"):
         money = "" if found.result.study.prices is None else found.result.study.prices.currency
         rows = [_lever(one, money) for one in found.more["levers"]]
-        heads = ("lever", "over the limit", "95 % interval", "without", "sorts out", "saves", "costs", "a car")
-        out.append((heads, rows))
+        names = ("lever", "over the limit", "95 % interval", "without", "sorts out", "saves", "costs", "a car")
+        out.append((names, rows))
+    return out
+
+
+def _capable(name: str, one: Capability) -> tuple[str, ...]:
+    told = "too few draws" if one.index is None else f"{one.index:.2f}"
+    low = "open" if one.low is None else f"{one.low:.2f}"
+    high = "open" if one.high is None else f"{one.high:.2f}"
+    over = (_ppm(value) for value in (one.over_ppm, one.over_low_ppm, one.over_high_ppm))
+    middle, least, most = over
+    points = (words.micrometres(one.median), words.micrometres(one.upper))
+    return (name, told, f"{low} to {high}", *points, middle, f"{least} to {most}")
+
+
+def _ppm(value: float) -> str:
+    return f"{float(f'{value:.2g}'):.0f}"
+
+
+def _claim_rows(road: Driven) -> list[tuple[str, ...]]:
+    """Corners in a thousand over the thickness variation allowed, against distance, with the exact 95 % interval."""
+    out = []
+    for k in range(TOLD_EVERY, road.km.size, TOLD_EVERY):
+        row = [words.kilometres(float(road.km[k]))]
+        for name in CLAIMED:
+            if name not in road.over:
+                row.append("–")
+                continue
+            of = road.within[name].of
+            low, high = (1000.0 * float(one) for one in ends(round(float(road.over[name][k]) * of), of))
+            row.append(f"{1000.0 * float(road.over[name][k]):.0f} ({low:.0f} to {high:.0f})")
+        out.append(tuple(row))
     return out
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
+from sim.stack.capability import Capability, capability
 from sim.stack.points import REPLICATES
 from sim.stack.run import BATCH, Result
 from sim.stack.shares import CONFIDENCE, Share, Spread, demonstrated, least_draws, replicated, resolvable, spread
@@ -101,6 +102,18 @@ def _spread(result: Result, values: Floats, limit: float) -> Spread:
     return found if result.study.points == "random" else replicated(found, values, limit, REPLICATES)
 
 
+def capabilities(found: Answer) -> dict[str, Capability]:
+    """Capability of every state that was read against the limit, by the names of `STATES`; independent draws only.
+
+    No unit (`sim.stack.capability`).
+    """
+    result = found.result
+    if result.study.points != "random":
+        return {}
+    limit = result.study.population.limit_um
+    return {name: capability(result.columns[STATES[name]], limit) for name in found.read}
+
+
 def told(found: Answer) -> dict[str, Any]:
     """Answer as ``--json`` prints it; lengths in um, shares from 0 to 1."""
     study = found.result.study
@@ -128,6 +141,7 @@ def told(found: Answer) -> dict[str, Any]:
         "resolvable_share": resolvable(main.samples),
         "stopped_at_tolerance": found.result.stopped,
         "tolerance_um": study.tolerance_um,
+        "capability": capabilities(found),
         "not_seated": not_seated(found.result),
     }
     return body | dict(found.more)

@@ -231,6 +231,15 @@ def _sampled(random: np.random.Generator, share: float, corners: float) -> float
     return float(random.beta(share * corners + 0.5, (1.0 - min(share, 1.0)) * corners + 0.5))
 
 
+def need_enough(runouts_um: ArrayLike) -> Floats:
+    """Refuse audited runouts that nothing can be fitted to (``BadInput``), which can be told before drawing. [um]."""
+    read = np.asarray(runouts_um, dtype=float)
+    if read.ndim != 1 or read.size < LEAST_READ or not np.isfinite(read).all() or (read < 0.0).any():
+        allowed = f"{LEAST_READ} finite runouts or more, from 0 up"
+        raise BadInput(Fault(f"{read.size} runouts cannot be fitted to", key="--audit", allowed=allowed))
+    return read
+
+
 @one_thread
 def fit(table: Table, runouts_um: ArrayLike) -> Fit:
     """Fit a population to audited runouts.
@@ -254,10 +263,7 @@ def fit(table: Table, runouts_um: ArrayLike) -> Fit:
     -----
     Bayes' rule: each draw of the scales weighed by the multinomial likelihood of the readings in `BINS` bins.
     """
-    read = np.asarray(runouts_um, dtype=float)
-    if read.ndim != 1 or read.size < LEAST_READ or not np.isfinite(read).all() or (read < 0.0).any():
-        allowed = f"{LEAST_READ} finite runouts or more, from 0 up"
-        raise BadInput(Fault(f"{read.size} runouts cannot be fitted to", key="--audit", allowed=allowed))
+    read = need_enough(runouts_um)
     counts = np.bincount(np.searchsorted(table.edges_um, read), minlength=BINS)
     both = table.corners / (table.corners + read.size)  # the emulated shares are a sample too
     score: Floats = np.log(table.shares) @ (counts * both)

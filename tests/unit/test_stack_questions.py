@@ -17,6 +17,7 @@ from scenes.plots import stack as plots
 from sim import load_case
 from sim.errors import BadInput
 from sim.stack import sensitivity, worst_case
+from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
 from sim.stack.loosest import loosest
 from sim.stack.population import Population, Varied
@@ -179,6 +180,37 @@ def test_a_scheduler_that_is_neither_here_nor_encrypted_is_refused(address):
         cluster.need_safe(address)
     cluster.need_safe("tcp://127.0.0.1:8786")
     cluster.need_safe("tls://big.example:8786")
+
+
+def test_capability_is_that_of_the_normal_distribution_and_its_interval_holds():
+    """Mean 30, 5 of standard deviation, limit 50: (50 - 30) / (3 x 5); Rayleigh 10: by its own quantiles."""
+    rayleigh = stats.rayleigh(scale=10.0)
+    cases = (
+        (lambda rng: rng.normal(30.0, 5.0, 20_000), 20.0 / (stats.norm.ppf(UPPER) * 5.0)),
+        (
+            lambda rng: rng.rayleigh(10.0, 20_000),
+            (50.0 - rayleigh.median()) / (rayleigh.ppf(UPPER) - rayleigh.median()),
+        ),
+    )
+    for draw, true in cases:
+        found = [capability(draw(np.random.default_rng(seed)), 50.0) for seed in range(40)]
+        assert sum(one.low <= true <= one.high for one in found) >= 34
+        assert np.median([one.index for one in found]) == pytest.approx(true, rel=0.03)
+    few = capability(np.linspace(1.0, 40.0, 500), 50.0)
+    assert few.index is None, "so few draws hold no 99.865 % point"
+    assert few.low is None
+    assert few.over_ppm == 0.0
+    assert few.resolvable_ppm == pytest.approx(1e6 * (1.0 - 0.025 ** (1 / 500)))
+
+
+@pytest.mark.parametrize("text", ["", "runout_um\n", "runout_um\n31\nnone\n", "12\n14\n"])
+def test_an_audit_that_cannot_be_used_is_refused_before_anything_is_drawn(text, tmp_path, monkeypatch, capsys):
+    from scenes.command.app import main
+
+    (tmp_path / "read.csv").write_text(text)
+    monkeypatch.setattr("sim.stack.run.run", lambda *_, **__: pytest.fail("corners were drawn"))
+    assert main(["stack", "population_rear", "--audit", str(tmp_path / "read.csv")]) == 2
+    assert "Traceback" not in capsys.readouterr().err
 
 
 def test_plots_name_what_they_show():

@@ -307,7 +307,13 @@ def beside_rows(run: Any) -> list[tuple[str, str, str]]:
     if beside.preload_lost_n:
         lost, least = max(beside.preload_lost_n), SLIGHT_LOSS * max(run.seat.stud_preload_n)
         figure = words.force(lost) if lost >= least else "next to none"
-        rows.append(("clamp lost when it crushes", figure, "one stud, at most: one more reason to clean, not to tighten over it"))
+        rows.append(
+            (
+                "clamp lost when it crushes",
+                figure,
+                "one stud, at most: one more reason to clean, not to tighten over it",
+            )
+        )
     return rows
 
 

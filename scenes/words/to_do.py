@@ -112,9 +112,7 @@ HUB_FIRST = Step(
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
-EVERYTHING_BACK = (
-    "Spacers off; caliper, pads and wheel back to the maker's torques; brakes and fluid tried."
-)
+EVERYTHING_BACK = "Spacers off; caliper, pads and wheel back to the maker's torques; brakes and fluid tried."
 LEAVE_IT_ON = (
     Step(
         "Leave the rotor on: clean as given, it is below its limits as it stands.",

@@ -364,8 +364,8 @@ def _fit_and_read(case: Case) -> Stage:
                 "index",
                 "Still over the limit on clean metal: index the rotor by one or two holes and read again.",
                 (
-                    "What moves with the rotor is the rotor's, what stays is the hub's. Not where a screw or a pin sets "
-                    "its place.",
+                    "What moves with the rotor is the rotor's, what stays is the hub's. Not where a screw or a pin "
+                    "sets its place.",
                 ),
             ),
         ),

@@ -107,7 +107,8 @@ class Distribution:
         if self.kind == "normal":
             return np.asarray(ndtr((x - given[0]) / given[1]))
         if self.kind == "rayleigh":
-            return -np.expm1(-0.5 * np.square(np.maximum(x, 0.0) / given[0]))
+            with np.errstate(over="ignore"):  # far beyond the spread lies all of it
+                return -np.expm1(-0.5 * np.square(np.maximum(x, 0.0) / given[0]))
         if self.kind == "lognormal":
             with np.errstate(divide="ignore"):
                 return np.asarray(ndtr(np.log(np.maximum(x, 0.0) / given[0]) / math.log(given[1])))

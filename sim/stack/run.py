@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import tempfile
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -18,7 +20,7 @@ import numpy as np
 
 from sim.arrays import Complexes, Floats
 from sim.disk_cache import DAMAGE, code_digest
-from sim.errors import BadInput, Refused
+from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.processes import counted, interrupts_held, started
 from sim.progress import Progress, silent
@@ -275,6 +277,14 @@ class _Store:
         arrays = {f"c.{name}": values for name, values in rows.columns.items()}
         seated = {f"o.{name}": values for name, values in rows.orders.items()}
         path = self._path(block)
-        passing = path.with_suffix(".part.npz")
-        np.savez(passing, reasons=np.array(json.dumps(rows.reasons)), **arrays, **seated)  # type: ignore[arg-type]
-        passing.replace(path)
+        temporary = ""
+        try:
+            handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
+            with os.fdopen(handle, "wb") as file:
+                np.savez(file, reasons=np.array(json.dumps(rows.reasons)), **arrays, **seated)  # type: ignore[arg-type]
+            Path(temporary).replace(path)
+        except OSError as error:
+            raise BadInput(Fault(f"cannot be written: {error.strerror}", str(path))) from None
+        finally:
+            if temporary:
+                Path(temporary).unlink(missing_ok=True)

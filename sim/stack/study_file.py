@@ -203,7 +203,7 @@ class _Reader:
             self.fault(path, "is no distribution", f"distribution = one of {', '.join(PARAMETERS)}, and its figures")
             return None
         kind = table["distribution"]
-        if kind not in PARAMETERS:
+        if not isinstance(kind, str) or kind not in PARAMETERS:
             self.fault(path, f"{shown(kind)} is not known", ", ".join(PARAMETERS), "distribution")
             return None
         wanted = PARAMETERS[kind]
@@ -240,7 +240,7 @@ class _Reader:
         rows = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
         cells = [row.replace(";", ",").replace("\t", ",").split(",") for row in rows]
         names = [one.strip() for one in cells[0]] if cells and plain_number(cells[0][0]) is None else []
-        if column is not None and column not in names:
+        if column is not None and (not isinstance(column, str) or column not in names):
             self.fault((*path, "column"), f"{shown(column)} is no column of {file}", ", ".join(names) or "no header")
             return None
         at = names.index(column) if column is not None else 0

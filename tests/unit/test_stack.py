@@ -171,6 +171,9 @@ VARY = '[[vary]]\nkey = "{}"\n{}\n'
         (BASE + VARY.format("studs.torque_nm", 'distribution = "fixed"\nvalue = 100.0'), "nut to nut"),
         (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "none.csv"'), "no such file"),
         (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "empty.csv"'), "holds 0 values"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = ["normal"]'), "is not known"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "empty.csv"\ncolumn = []'),
+         "no column"),
         (BASE + "samples = 0\n" + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
          "number of corners"),
         (BASE + 'smaples = 9\n' + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
@@ -189,6 +192,16 @@ def test_bad_input_is_refused_by_name(text, says, tmp_path):
     (tmp_path / "empty.csv").write_text("face_um\n")
     with pytest.raises(BadInput, match=says):
         study_from_text(text, folder=tmp_path)
+
+
+def test_blocks_that_cannot_be_kept_are_said_by_their_file_and_leave_no_half(shipped, tmp_path, monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("sim.stack.run.np.savez", full)
+    with pytest.raises(BadInput, match=r"\.npz: .*cannot be written: No space left on device"):
+        run(replace(shipped, samples=1), workers=1, folder=tmp_path)
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
 
 
 def test_a_measured_sample_is_drawn_from(tmp_path):

@@ -1,4 +1,4 @@
-"""Where a forecast is felt: the speed that a driver meets first, the orders behind it, what its reader must know."""
+"""Where a forecast is felt: the speeds that a driver meets, the orders behind it, what its reader must know."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import Any
 from scenes.words import road as road_words
 from scenes.words import words
 
+FROM_SPEED = ("braking from speed meets the higher first",)
+
 
 def felt_plain(forecast: Any) -> str:
     """Say for page one at which speed it shakes first, and how often a turn; empty where no torque varies."""
@@ -14,10 +16,10 @@ def felt_plain(forecast: Any) -> str:
     if not met:
         return felt_at(forecast) if not beyond else ""
     low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
-    said = f"If it shakes, then first at about {_about(forecast, met[0]).removeprefix('about ')} "
+    said = f"If it shakes, then at {_about(forecast, met[0])} "
     said += f"({words.span(low, high, 'km/h', 2)}), {_waves(forecast, met[0])}"
-    others = [f"then at {_about(forecast, row)}, {_waves(forecast, row)}" for row in met[1:]]
-    return "; ".join([said, *others]) + "."
+    others = [f"at {_about(forecast, row)}, {_waves(forecast, row)}" for row in met[1:]]
+    return "; ".join([said, *others, *FROM_SPEED[: len(others)]]) + "."
 
 
 def _waves(forecast: Any, row: int) -> str:
@@ -35,8 +37,9 @@ def felt_at(forecast: Any) -> str:
     if met:
         low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
         between = words.span(low, high, "km/h", 2)
-        said.append(f"Felt first at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
-        said += [f"then at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
+        said.append(f"Felt at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
+        said += [f"at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
+        said += FROM_SPEED[: len(met) - 1]
     else:
         said.append(f"No strong order meets the mode at road speeds, up to {limit}")
         said += [f"at {_about(forecast, row)} only: {_order(forecast, row)}" for row in beyond[:1]]

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 ORDERS_TOLD = 3
 #: Fastest that most countries let a car go; common practice, no source.
 ROAD_KM_H = 130.0
+LEAST_FELT_NM = 0.05  # what is printed as no torque is felt at no speed
 #: Of the strongest order's torque: with less, a driver complains of that one. Judgement, 0.15 to 0.4.
 STRONG_SHARE = 0.25
 #: Of what moves the answer, besides the first; the rest moves it less.
@@ -178,6 +179,7 @@ def _felt_rows(run: Any) -> list[Row]:
     rows = [
         (f"order {order} is felt at", words.span(low, high, "km/h"), _met(order, low, hz, first))
         for hz, order, low, high in speed_bands(case, found.orders)
+        if found.torque_variation_nm[:, found.orders.index(order)].max() >= LEAST_FELT_NM
     ]
     top = int(found.dtv_um.argmax())
     scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"
@@ -197,10 +199,10 @@ def _felt_rows(run: Any) -> list[Row]:
 
 
 def _met(order: int, low_km_h: float, hz: float, first: int | None) -> str:
-    """Say how often a turn, in which mode, and whether it is the one met first or lies beyond the road."""
+    """Say how often a turn, in which mode, and whether it is the slowest one met or lies beyond the road."""
     often = {1: "once a turn", 2: "twice a turn"}.get(order, f"{order} times a turn")
-    where = "; met first on the road" if order == first else ""
-    where = "; faster than roads allow" if low_km_h > ROAD_KM_H else where
+    where = "; the slowest of those met on the road" if order == first else ""
+    where = f"; above {ROAD_KM_H:g} km/h" if low_km_h > ROAD_KM_H else where
     return f"{often}{where}; {hz:g} Hz mode, half-power width"
 
 

@@ -11,6 +11,7 @@ import pytest
 from markupsafe import Markup
 
 import demo_geometry
+from scenes import palette
 from scenes.command import lesson as command
 from scenes.command.app import main
 from scenes.pages import lesson as pages
@@ -134,7 +135,7 @@ def test_a_copier_gets_no_colour_of_its_own(told):
     )
     colours = set(re.findall(r"#[0-9a-fA-F]{6}", html))
     grey = {one for one in colours if len({one[1:3], one[3:5], one[5:7]}) == 1}
-    named = {"#1b1f2a", "#cdba82", "#f5f2ea", "#a6a6a4"}  # ink, studs and paper: light or dark as grey
+    named = {"#1b1f2a", "#cdba82", palette.PAPER.lower(), "#a6a6a4"}  # ink, studs and paper: light or dark as grey
     assert {one.lower() for one in colours - grey} <= named
     assert pages.slides_html(told, copier=True).count('class="pair"') == 7
 

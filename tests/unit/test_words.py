@@ -210,12 +210,12 @@ def test_the_speed_that_a_driver_meets_leads():
     forecast.judder_speed_km_h = np.array([194.0, 97.0, 64.7, 48.5])
     forecast.judder_band_km_h = np.outer(forecast.judder_speed_km_h, [0.9, 1.1])
     said = felt.felt_at(forecast).replace(NBSP, " ")
-    assert said.startswith("Felt first at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
+    assert said.startswith("Felt at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
     assert said.endswith("above 130 km/h order 1 (one wave a turn), 8.1 N m zero to peak at about 194 km/h.")
     assert "order 3" not in said  # a tenth of the strongest
     rows = {row[0]: row[2] for row in road.road_rows(run) if "is felt at" in row[0]}
     assert list(rows) == [f"order {order} is felt at" for order in (1, 2, 3)]  # as they are counted
-    assert [name for name, note in rows.items() if "met first on the road" in note] == ["order 2 is felt at"]
+    assert [name for name, note in rows.items() if "slowest of those met on the road" in note] == ["order 2 is felt at"]
     assert rows["order 2 is felt at"].startswith("twice a turn")
     forecast.torque_variation_nm = forecast.dtv_um[:, None] * np.array([0.45, 0.02, 0.02, 0.01])
     said = felt.felt_at(forecast).replace(NBSP, " ")

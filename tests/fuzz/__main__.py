@@ -248,7 +248,7 @@ def told_as_table(tally: Tally, options: argparse.Namespace, wrong: list[str], t
         f"# Hostile input\n\n`python -m tests.fuzz --read {options.read} --solved {options.solved} "
         f"--seed {options.seed} --keep`: {took_s[0]:.0f} s of CPU in the process itself, {took_s[1]:.0f} s by the "
         f"clock, {grown_mb():.0f} MB at the most. What is looked for stands in `tests/fuzz/__main__.py`; what runs "
-        "found is a test now (`tests/unit/test_hostile.py`).\n\n"
+        "found and was mended is a test (`tests/unit/test_hostile.py`).\n\n"
         "| what | how many | | wrong |\n|---|---|---|---|\n" + "\n".join(rows) + "\n"
     )
 

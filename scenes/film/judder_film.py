@@ -271,8 +271,8 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
     till = speed[0] + grown * (TOP_KM_H - speed[0])
     seen = speed <= till + 1e-9
     _curve(sheet, ROAD_BOX, speed[seen] / TOP_KM_H, TALL * known.shaken[seen], palette.SCALE)
-    _peaks(sheet, known, till)
     if not why:
+        _peaks(sheet, known, till)
         for mark in (50.0, 100.0):
             sheet.text(f"{mark:.0f}", (left + mark / TOP_KM_H * (right - left), bottom + 36), 28, anchor="ms")
         sheet.text(f"{till:.0f}{words.GAP}km/h", (right, bottom + 88), 46, bold=True, anchor="rs")
@@ -280,6 +280,7 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
     x = left + known.felt_km_h / TOP_KM_H * (right - left)
     for y in np.arange(top, bottom - 8.0, 26.0):
         sheet.line([(x, y), (x, y + 16)], palette.INK, 5)
+    _peaks(sheet, known, till)  # their slips over the mark
     sheet.text(f"{known.felt_km_h:.0f}{words.GAP}km/h", (x, bottom + 50), 44, bold=True, anchor="ms")
 
 

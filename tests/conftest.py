@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -134,6 +135,19 @@ def few_seatings():
         patched.setattr("sim.causes.signatures._KEPT", {})
         patched.setattr("sim.causes.finding.LEAST_COLUMNS", 5.0)
         yield
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """A real browser without a window; one for each file that asks for it."""
+    sync_api = pytest.importorskip("playwright.sync_api")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("needs the chromium browser")
+    with sync_api.sync_playwright() as play:
+        started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield started
+        started.close()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -3,7 +3,6 @@
 import asyncio
 import csv
 import json
-import shutil
 import socket
 import sys
 import threading
@@ -313,18 +312,6 @@ def test_the_command_says_what_is_missing_and_what_is_taken(capsys, monkeypatch,
 
 
 # ---------------------------------------------------------------- in a real browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("needs the chromium browser")
-    with sync_api.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield started
-        started.close()
 
 
 def opened(browser, served, path="/", **how):

@@ -2,7 +2,6 @@
 
 import json
 import re
-import shutil
 from itertools import cycle
 from pathlib import Path
 
@@ -217,25 +216,18 @@ def test_a_broken_file_of_sweeps_is_told_in_one_message(tmp_path, capsys, bad):
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory):
-    sync_api = pytest.importorskip("playwright.sync_api")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("needs the chromium browser")
+def page(browser, tmp_path_factory):
     path = tmp_path_factory.mktemp("chalk") / "chalk.html"
     path.write_text(page_html(), encoding="utf-8")
-    with sync_api.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, offline=True)
-        opened = context.new_page()
-        opened.set_default_timeout(20_000)
-        opened.noise = []
-        opened.on("console", lambda message: opened.noise.append(message.text))
-        opened.on("pageerror", lambda error: opened.noise.append(str(error)))
-        opened.on("request", lambda request: opened.noise.append(request.url) if request.url[:5] == "http:" else None)
-        opened.goto(path.as_uri())
-        yield opened
-        browser.close()
+    context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, offline=True)
+    opened = context.new_page()
+    opened.set_default_timeout(20_000)
+    opened.noise = []
+    opened.on("console", lambda message: opened.noise.append(message.text))
+    opened.on("pageerror", lambda error: opened.noise.append(str(error)))
+    opened.on("request", lambda request: opened.noise.append(request.url) if request.url[:5] == "http:" else None)
+    opened.goto(path.as_uri())
+    return opened
 
 
 def drawn(number):

@@ -2,7 +2,6 @@
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -170,18 +169,6 @@ def test_the_command_writes_the_file_and_tells_its_error(found, tmp_path, capsys
 
 
 # ---------------------------------------------------------------- the page in a real browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("needs the chromium browser")
-    with sync_api.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield started
-        started.close()
 
 
 def opened(browser, path: Path, before: str = "", **how):

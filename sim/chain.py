@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import platform
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
@@ -23,7 +21,7 @@ from sim.corner.driven import Driven, MountedReading, driven, mean_plane_um, of_
 from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
 from sim.corner.unknown_wheel import WheelBand
-from sim.disk_cache import DAMAGE, sweep
+from sim.disk_cache import DAMAGE, replacing, sweep
 from sim.errors import BadInput, Fault, Refused
 from sim.files.case_file import case_to_dict, dict_to_case
 from sim.one_thread import one_thread
@@ -323,7 +321,7 @@ def save(run: Run, folder: str | Path) -> Path:
     }
     try:
         target.mkdir(parents=True, exist_ok=True)
-        with _replacing(target / "run.npz") as packed, _replacing(target / "run.json") as words:
+        with replacing(target / "run.npz") as packed, replacing(target / "run.json") as words:
             with packed.open("wb") as file:
                 np.savez_compressed(file, allow_pickle=False, **arrays)
             document["arrays"] = _digest(packed)  # the two files belong together
@@ -417,28 +415,6 @@ def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -
 
 def _digest(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
-
-
-class _replacing:
-    """Give a temporary path beside a file and put it in place only if all went well."""
-
-    def __init__(self, final: Path) -> None:
-        handle, name = tempfile.mkstemp(dir=final.parent, suffix=".part")
-        os.close(handle)
-        # A temporary file is private; a run folder is as open as the user's other files.
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(name).chmod(0o666 & ~mask)
-        self.final, self.temporary = final, Path(name)
-
-    def __enter__(self) -> Path:
-        return self.temporary
-
-    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
-        if kind is None:
-            self.temporary.replace(self.final)
-        else:
-            self.temporary.unlink(missing_ok=True)
 
 
 def _encode(value: Any, path: str, arrays: dict[str, NDArray]) -> Any:

@@ -190,6 +190,34 @@ def sweep(directory: Path) -> None:
                 left.unlink(missing_ok=True)
 
 
+class replacing:
+    """Give a passing path beside a file and put it in place only if all went well.
+
+    Parameters
+    ----------
+    final : Path
+        Its folder is there.
+    """
+
+    def __init__(self, final: Path) -> None:
+        handle, name = tempfile.mkstemp(dir=final.parent, suffix=".part")
+        os.close(handle)
+        # A passing file is private; results are as open as the user's other files.
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(0o666 & ~mask)
+        self.final, self.temporary = final, Path(name)
+
+    def __enter__(self) -> Path:
+        return self.temporary
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is None:
+            self.temporary.replace(self.final)
+        else:
+            self.temporary.unlink(missing_ok=True)
+
+
 def _seal(digest: str, names: Iterable[str]) -> str:
     return f"{digest} {' '.join(sorted(name for name in names if name != 'digest'))}"
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 from types import ModuleType
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
 from scenes.command import console
 from sim.errors import BadInput, Fault, Missing
+
+if TYPE_CHECKING:
+    from scenes.pages.bench_guard import Doors
 
 NEEDS = "the live bench needs starlette and uvicorn: pip install 'trueseat[bench]'"
 DEFAULT = "lesson_outer_dirty"
@@ -55,7 +58,7 @@ def bench(
         show = console.out()
         reached = f"http://{_reached(address)}:{port}"
         more = [*rooms.room_routes(served, reached), *tasks.task_routes(served, kept)]
-        for line in addresses(doors):
+        for line in addresses(doors, reached):
             show.print(line, markup=False, soft_wrap=True)
         show.file.flush()
         try:
@@ -65,18 +68,14 @@ def bench(
     return 0
 
 
-def addresses(doors: object) -> list[str]:
+def addresses(doors: Doors, reached: str) -> list[str]:
     """What to type into a browser."""
-    from scenes.pages.bench_guard import Doors
-
-    assert isinstance(doors, Doors)
     if not doors.shared:
         host = f"[{doors.address}]" if ":" in doors.address else doors.address
         return [f"The bench is open on this machine: http://{host}:{doors.port}/  (Ctrl-C ends it)"]
-    home = f"http://{_reached(doors.address)}:{doors.port}"
     return [
-        f"Yours (bench and class): {home}/?token={doors.trainer}",
-        f"Learners:                {home}/?token={doors.learner}",
+        f"Yours (bench and class): {reached}/?token={doors.trainer}",
+        f"Learners:                {reached}/?token={doors.learner}",
         "Whoever has an address with its token may use the page. Ctrl-C ends it.",
     ]
 
@@ -103,17 +102,16 @@ def _sheet(tasks: ModuleType, case: Path | None, folder: Path | None, count: int
     from rich.table import Table
 
     from scenes.command import doing
-    from scenes.pages import bench_page
     from scenes.words import words
     from sim.files.case_file import file_of
+    from sim.live.exercise import NUMBERS
     from sim.live.setup import choices
 
     if folder is None or not (folder / tasks.KEY_FILE).is_file():
         allowed = "the folder that the bench was begun with"
         raise BadInput(Fault("exercises are drawn with a key that is not there", key="--folder", allowed=allowed))
-    most = bench_page.MOST_NUMBERS
-    if not 1 <= count <= most:
-        raise BadInput(Fault(f"{count} is out of range", key="--answers", allowed=f"1 .. {most}"))
+    if not 1 <= count <= NUMBERS:
+        raise BadInput(Fault(f"{count} is out of range", key="--answers", allowed=f"1 .. {NUMBERS}"))
     base = choices(doing.open_case(file_of(case or Path(DEFAULT)))).base
     table = Table(title="The trainer's sheet: not for the wall", title_justify="left")
     for name in ("level", "number", "shown", "put in", "as found", "cures, cheapest first"):

@@ -129,7 +129,7 @@ def rotor_motion(run: Any, points_mm: Floats) -> Floats:
     radius = np.hypot(points_mm[:, 0], points_mm[:, 1])
     angle = np.arctan2(points_mm[:, 1], points_mm[:, 0]) - math.radians(index_shift_deg(run))
     depth = points_mm[:, 2] / level.outboard_face_mm
-    reach = radius / (rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2.0 - 10.0)
+    reach = radius / rotor.own_runout_read_at_mm
     lean = 0.5e-3 * rotor.own_runout_um * np.cos(angle - math.radians(rotor.own_high_spot_deg))
     middle = 0.5 * (level.outboard_face_mm + level.inboard_face_mm)
     side = np.clip((points_mm[:, 2] - middle) / (0.5 * rotor.thickness_mm), -1.0, 1.0)

@@ -15,14 +15,12 @@ from scenes.pages.viewer_scene import json_text
 from scenes.words import bench as said
 from scenes.words import fastening
 from sim.live.bench import Bench, bench_of
-from sim.live.exercise import NUMBERS
 from sim.live.setup import SHARES, as_json
 from sim.parts.case import Case
 from sim.progress import Progress, silent
 
 DIAL_DEG = 315.0
 """World angle of the dial: the free corner of the drawing."""
-MOST_NUMBERS = NUMBERS
 INVENTED = "invented corner: all parts and figures of it"
 
 
@@ -46,13 +44,7 @@ def data(of: Bench) -> dict[str, Any]:
             case, of.moves.rotor.shapes, None if hub is None else hub.shapes, of.most_um,
             viewer_scene.stretch_of(case, of.most_um),
         ),
-        "studs": case.studs.count,
-        "pitch": case.studs.pitch_radius_mm,
-        "hole": case.rotor.hole_diameter_mm,
-        "face": case.hub.face_diameter_mm / 2.0,
-        "faceInner": case.hub.face_inner_diameter_mm / 2.0,
-        "spigotRadius": case.hub.spigot_diameter_mm / 2.0,
-        "limit": case.limits.mounted_runout_um,
+        **viewer_scene.hub_face(case),
         "dialDeg": DIAL_DEG,
         "start": as_json(of.choices.start),
         "heights": of.choices.heights_um,

@@ -325,13 +325,12 @@ def _roads_data(found: Numbers) -> dict[str, Any]:
 
 def _holes_data(found: Numbers) -> dict[str, Any]:
     case = found.case
-    own_radius = case.rotor.own_runout_radius_mm or case.rotor.outer_diameter_mm / 2.0 - 10.0
     return _nodes(found, "holes") | {
         "start": found.chapters.holes.axes[0].index(case.hub.face_runout_um),
         "own": case.rotor.own_runout_um,
         "ownAt": case.rotor.own_high_spot_deg,
         "hubAt": case.hub.face_high_spot_deg,
-        "reach": case.gauge_radius_mm / own_radius,
+        "reach": case.gauge_radius_mm / case.rotor.own_runout_read_at_mm,
         "lever": case.gauge_radius_mm / case.hub.read_radius_mm,
     }
 
@@ -400,15 +399,9 @@ def data(found: Numbers) -> dict[str, Any]:
             "outer": speck.outer_radius_mm,
             "height": speck.height_um,
         },
-        "studs": case.studs.count,
-        "pitch": case.studs.pitch_radius_mm,
-        "hole": case.rotor.hole_diameter_mm,
-        "face": case.hub.face_diameter_mm / 2.0,
-        "faceInner": case.hub.face_inner_diameter_mm / 2.0,
-        "spigotRadius": case.hub.spigot_diameter_mm / 2.0,
+        **viewer_scene.hub_face(case),
         "rim": case.rotor.outer_diameter_mm / 2.0,
         "gauge": case.gauge_radius_mm,
-        "limit": case.limits.mounted_runout_um,
         "gaugeFace": case.gauge.face,
         "cut": CUT_DEG,
         "hair": corner.HAIR_UM,

@@ -62,6 +62,19 @@ def scene(
     }
 
 
+def hub_face(case: Case) -> dict[str, float]:
+    """Hub face as a page draws it flat. Lengths in mm, limit in um."""
+    return {
+        "studs": case.studs.count,
+        "pitch": case.studs.pitch_radius_mm,
+        "hole": case.rotor.hole_diameter_mm,
+        "face": case.hub.face_diameter_mm / 2.0,
+        "faceInner": case.hub.face_inner_diameter_mm / 2.0,
+        "spigotRadius": case.hub.spigot_diameter_mm / 2.0,
+        "limit": case.limits.mounted_runout_um,
+    }
+
+
 def stretch_of(case: Case, most_um: float) -> float:
     """One factor for all pictures of a corner: the usual one, less where a rotor would leave the picture.
 

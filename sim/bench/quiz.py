@@ -12,6 +12,7 @@ from sim.bench.foil import stand_case
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
+from sim.parts.dial import as_read
 from sim.progress import Progress, silent
 from sim.seating.seat import seat
 
@@ -159,7 +160,7 @@ def _question(places: list[Place], traces: dict[Place, Floats], true: Place, rng
         right=choices.index(true),
         trace_um=trace,
         angle_deg=at,
-        reading_um=np.round((shown - shown[0]) / STEP_UM) * STEP_UM,
+        reading_um=as_read(shown, STEP_UM),
         runout_um=turn.tir(trace),
         high_spot_deg=turn.high_spot_deg(complex(turn.harmonics(trace, 1)[1])),
     )

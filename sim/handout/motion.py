@@ -126,7 +126,7 @@ def own_mm(case: Case, points_mm: Floats) -> Complexes:
     """
     rotor = case.rotor
     outboard = rotor.flange_thickness_mm - rotor.overall_height_mm + rotor.thickness_mm
-    reach = points_mm[:, 0] / (rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2.0 - 10.0)
+    reach = points_mm[:, 0] / rotor.own_runout_read_at_mm
     lean = 0.5e-3 * rotor.own_runout_um * np.exp(-1j * np.deg2rad(rotor.own_high_spot_deg))
     side = np.clip((points_mm[:, 1] - outboard + 0.5 * rotor.thickness_mm) / (0.5 * rotor.thickness_mm), -1.0, 1.0)
     thick = 0.25e-3 * rotor.own_thickness_variation_um * np.exp(-1j * np.deg2rad(rotor.own_thick_spot_deg))

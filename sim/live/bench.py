@@ -21,7 +21,7 @@ from sim.live.moves import Moves, moves, weights
 from sim.live.setup import PRESET, Choices, Setup, Speck, case_of, choices
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import against_limit
+from sim.parts.dial import against_limit, as_read
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare
 from sim.wear.forecast import Settings, drive
@@ -201,18 +201,13 @@ def table(of: Bench, setup: Setup) -> dict[str, Any]:
         raise Refused(found["refused"])
     base = of.choices.base
     at = np.arange(PLACES) * 360.0 / PLACES
-    read = rounded(np.array(found["trace_um"])[np.round(at).astype(int)])
+    read = as_read(np.array(found["trace_um"])[np.round(at).astype(int)], STEP_UM)
     kind = "mounted" if base.gauge.face == "outboard" else "inboard"
     clamped = "wheel" if setup.wheel else "nuts and spacers"
     trace = Trace(kind, 1, setup.hole, at, read, 0.0, clamped_by=clamped)
     readings = Readings(base.studs.count, base.gauge_radius_mm, None, DIAL_UM, (trace,))
     text = to_csv(readings, ["Computed on the live bench, invented: no car was read."])
     return {"angle_deg": at.tolist(), "reading_um": read.tolist(), "csv": text}
-
-
-def rounded(values_um: Floats) -> Floats:
-    """Readings to half a division, nought at the first place. [um], by definition."""
-    return np.round((values_um - values_um[0]) / STEP_UM) * STEP_UM
 
 
 @one_thread

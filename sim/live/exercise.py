@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim import turn
-from sim.arrays import Floats
 from sim.bench.mountings import SCATTER_UM
 from sim.causes import names
 from sim.causes.next_reading import MINUTES
@@ -18,6 +17,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.files.dial_readings import Readings, Trace, parse, to_csv
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
+from sim.parts.dial import as_read
 
 LEVELS = ("one fault", "two faults", "hard to tell")
 NUMBERS = 99  # exercises of a level that are numbered
@@ -173,7 +173,7 @@ def _with(base: Case, put: Sequence[str], rng: np.random.Generator, level: str) 
     second = 0.55 if level == LEVELS[1] else 0.7
     size = {fault: (1.0 if k == 0 else second) * rng.uniform(*FAULT_UM) for k, fault in enumerate(put)}
     lever = base.gauge_radius_mm / base.hub.read_radius_mm
-    own = (base.rotor.own_runout_radius_mm or base.rotor.outer_diameter_mm / 2.0 - 10.0) / base.gauge_radius_mm
+    own = base.rotor.own_runout_read_at_mm / base.gauge_radius_mm
     hub = size.get(names.HUB_FACE, rng.uniform(*USUAL_UM)) / lever
     rotor = size.get(names.ROTOR, rng.uniform(*USUAL_UM)) * own
     dirt = tuple(
@@ -296,13 +296,14 @@ def taking(taken: Sequence[Taken], what: str, hole: int, studs: int) -> Taken:
     if not taken:
         return Taken(AS_FOUND, 0, AS_FOUND, 1)
     last = taken[-1]
+    state = AS_FOUND if last.state == "retorqued" else last.state
     mount = max(one.mount for one in taken)
     if what == names.ANOTHER_STUD:
         if not 0 <= hole < studs or hole == last.hole:
             raise BadInput(Fault("the rotor stands there", key="stud", allowed=f"1 .. {studs}, another one"))
-        return Taken(what, hole, last.state if last.state != "retorqued" else AS_FOUND, mount + 1)
+        return Taken(what, hole, state, mount + 1)
     if what == names.BACK:
-        return Taken(what, 0, last.state if last.state != "retorqued" else AS_FOUND, mount + 1)
+        return Taken(what, 0, state, mount + 1)
     if what == names.CLEAN_AND_REFIT:
         state = "cleaned again" if last.state.startswith("cleaned") else "cleaned"
         return Taken(what, last.hole, state, mount + 1)
@@ -325,7 +326,7 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     case = _in_state(exercise, one)
     if one.what == names.BARE_HUB:
         lean = case.hub.face_runout_um / 2.0 * np.cos(np.radians(at - case.hub.face_high_spot_deg))
-        return Trace("hub face", 0, 0, at, _dialled(lean + noise.normal(0.0, READ_UM, PLACES)), 0.0, "cleaned")
+        return Trace("hub face", 0, 0, at, as_read(lean + noise.normal(0.0, READ_UM, PLACES), STEP_UM), 0.0, "cleaned")
     held = "nuts and spacers"
     if one.what == names.THICKNESS:
         wave = case.rotor.own_thickness_variation_um / 2.0 * np.cos(np.radians(at - case.rotor.own_thick_spot_deg))
@@ -340,7 +341,7 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     )
     inboard = one.what == names.INBOARD
     exact = (seat.inboard_um if inboard else seat.outboard_um)[np.round(at).astype(int)]
-    read = _dialled(exact + waves + noise.normal(0.0, READ_UM, PLACES))
+    read = as_read(exact + waves + noise.normal(0.0, READ_UM, PLACES), STEP_UM)
     return Trace("inboard" if inboard else "mounted", one.mount, one.hole, at, read, 0.0, _state(one.state), "", held)
 
 
@@ -353,11 +354,6 @@ def _in_state(exercise: Exercise, one: Taken) -> Case:
         one.state, exercise.as_found
     )
     return replace(case, studs=replace(case.studs, studs_turned=one.hole))
-
-
-def _dialled(values_um: Floats) -> Floats:
-    """What is written: to half a division, the first place set to nought. [um]."""
-    return np.round((values_um - values_um[0]) / STEP_UM) * STEP_UM
 
 
 def readings_of(exercise: Exercise, taken: Sequence[Taken]) -> tuple[Readings, str]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.errors import BadInput, Fault
 from sim.live.setup import STEP_MM, Choices, Setup, as_json
+from sim.units import shortest_deg
 
 BET, MARKS, TRUTH = STATES = "bet", "marks", "truth"
 MOST_MARKS, MOST_HANDS = 200, 99
@@ -99,7 +100,7 @@ class Room:
         all_marks = [(angle, 1) for angle in self.marks.values()]
         all_marks += [((k + 0.5) * pitch, n) for k, n in enumerate(self.hands)]
         high = self.truth["high_deg"]
-        return sum(n for angle, n in all_marks if abs((angle - high + 180.0) % 360.0 - 180.0) <= NEAR_DEG)
+        return sum(n for angle, n in all_marks if abs(shortest_deg(angle - high)) <= NEAR_DEG)
 
     def told(self, who: str = "", everything: bool = False) -> dict[str, Any]:
         """What a phone may know, or the projector: no mark before all are shown, no truth before the nuts are tight."""

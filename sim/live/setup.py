@@ -169,7 +169,7 @@ def setup_of(raw: object, of: Choices) -> Setup:
     wheel = given["wheel"]
     if not isinstance(wheel, bool):
         raise _bad("wheel", wheel, "true or false")
-    hole = _number(given["hole"], "hole", 0, count - 1)
+    hole = number_of(given["hole"], "hole", 0, count - 1)
     if hole != int(hole):
         raise _bad("hole", hole, "a whole number")
     return Setup(
@@ -233,7 +233,7 @@ def _speck(raw: object, of: Choices) -> Speck:
     if not isinstance(kind, str) or kind not in KINDS:
         raise _bad("kind", kind, ", ".join(KINDS))
     low, high = of.radius_mm
-    radius = _number(given["radius_mm"], "radius_mm", low - STEP_MM, high + STEP_MM)
+    radius = number_of(given["radius_mm"], "radius_mm", low - STEP_MM, high + STEP_MM)
     return Speck(
         _angle(given["angle_deg"], "angle_deg"),
         min(max(round(radius / STEP_MM) * STEP_MM, low), high),
@@ -259,21 +259,17 @@ def number_of(raw: object, key: str, low: float, high: float) -> float:
     BadInput
         Naming key and range.
     """
-    return _number(raw, key, low, high)
-
-
-def _number(raw: object, key: str, low: float, high: float) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not low <= raw <= high:  # NaN lies in no range
         raise _bad(key, raw, f"a number, {low:g} .. {high:g}")
     return float(raw)
 
 
 def _angle(raw: object, key: str) -> float:
-    return float(round(_number(raw, key, -360.0, 720.0) / STEP_DEG) * STEP_DEG % 360.0)
+    return float(round(number_of(raw, key, -360.0, 720.0) / STEP_DEG) * STEP_DEG % 360.0)
 
 
 def _one_of(raw: object, key: str, allowed: tuple[float, ...]) -> float:
-    value = _number(raw, key, allowed[0], allowed[-1])
+    value = number_of(raw, key, allowed[0], allowed[-1])
     if value not in allowed:
         raise _bad(key, raw, ", ".join(f"{one:g}" for one in allowed))
     return value

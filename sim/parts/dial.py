@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.arrays import Floats
+
 BELOW, ABOVE, TOO_CLOSE = "below", "above", "too close to tell"
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)
 
@@ -44,6 +46,11 @@ class Dial:
         """
         one = (self.step_um / 2) ** 2 / 3 + self.repeatability_um**2 / 3
         return COVERAGE * float(np.sqrt(2 * one + self.short_range_error_um**2 / 3))
+
+
+def as_read(values_um: Floats, step_um: float) -> Floats:
+    """Readings as they are written down: to a step, nought at the first place. [um], by definition."""
+    return np.asarray(np.round((values_um - values_um[0]) / step_um) * step_um)
 
 
 def span_against_limit(low_um: float, high_um: float, limit_um: float) -> str:

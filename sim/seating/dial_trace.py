@@ -88,7 +88,7 @@ def own_wave_um(rotor: Rotor, radius_mm: float, face: str) -> complex:
 
     [um], amplitude. A lean grows with the radius, thickness does not: geometry.
     """
-    reference = rotor.own_runout_radius_mm or rotor.outer_diameter_mm / 2 - 10.0
+    reference = rotor.own_runout_read_at_mm
     lean = rotor.own_runout_um / 2 * radius_mm / reference * np.exp(-1j * np.deg2rad(rotor.own_high_spot_deg))
     side = 0.5 if face == "outboard" else -0.5
     thick = rotor.own_thickness_variation_um / 2 * np.exp(-1j * np.deg2rad(rotor.own_thick_spot_deg))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import tempfile
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -19,7 +17,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim.arrays import Complexes, Floats
-from sim.disk_cache import DAMAGE, code_digest
+from sim.disk_cache import DAMAGE, code_digest, replacing
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.processes import counted, interrupts_held, started
@@ -277,14 +275,8 @@ class _Store:
         arrays = {f"c.{name}": values for name, values in rows.columns.items()}
         seated = {f"o.{name}": values for name, values in rows.orders.items()}
         path = self._path(block)
-        temporary = ""
         try:
-            handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
-            with os.fdopen(handle, "wb") as file:
+            with replacing(path) as passing, passing.open("wb") as file:
                 np.savez(file, reasons=np.array(json.dumps(rows.reasons)), **arrays, **seated)  # type: ignore[arg-type]
-            Path(temporary).replace(path)
         except OSError as error:
             raise BadInput(Fault(f"cannot be written: {error.strerror}", str(path))) from None
-        finally:
-            if temporary:
-                Path(temporary).unlink(missing_ok=True)

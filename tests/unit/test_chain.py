@@ -12,6 +12,7 @@ import pytest
 
 from sim import chain as run_module
 from sim.chain import compute, load, pad_trace_um, save
+from sim.disk_cache import replacing
 from sim.errors import BadInput
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
 from sim.seating.seat import seat
@@ -249,9 +250,9 @@ def test_killed_between_the_two_renames_the_run_is_whole_all_the_same(driven, tm
     """The document bears its name already, the arrays still their passing one: as a kill leaves them."""
     folder = save(replace(driven, versions={"python": "of an older run"}), tmp_path / "run")
     longer = compute(driven.case, km=3000.0, preset="fast", fields_too=False)
-    put = run_module._replacing.__exit__
+    put = replacing.__exit__
     monkeypatch.setattr(
-        run_module._replacing, "__exit__", lambda self, *how: put(self, *how) if self.final.suffix == ".json" else None
+        replacing, "__exit__", lambda self, *how: put(self, *how) if self.final.suffix == ".json" else None
     )
     save(longer, folder)
     monkeypatch.undo()

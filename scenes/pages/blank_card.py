@@ -1,4 +1,4 @@
-"""The blank card: one A4 page to write the readings of one corner on, with the numbered face and how to hand it on."""
+"""The blank card: an A4 sheet for the readings of one corner: how on the front, room to write on the back."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from scenes.pages.report import environment
 from scenes.plots.numbered_face import numbered_face
-from scenes.words import cautions, fastening, place_by_place
+from scenes.words import cautions, fastening, place_by_place, work_order
 from scenes.words.work_order import PLACES
 from sim.bench.mountings import best_second_position
 from sim.errors import BadInput, Fault
@@ -35,7 +35,7 @@ def card_html(studs: int = 5, case: Case | None = None) -> str:
     Returns
     -------
     str
-        One HTML document, complete in itself, one A4 page when printed.
+        One HTML document, complete in itself, both sides of one A4 sheet when printed.
 
     Raises
     ------
@@ -61,6 +61,9 @@ def card_html(studs: int = 5, case: Case | None = None) -> str:
             order=place_by_place.ORDER.format(stud=best_second_position(count) + 1),
             hand_on=place_by_place.HAND_ON_CARD,
             cautions=cautions.named(*CAUTIONS),
+            to_write=work_order.TO_WRITE,
+            high_spot=work_order.HIGH_SPOT,
+            written_so=work_order.WRITTEN_SO,
         )
     )
     return page if case is None else fastening.said_html(page, case)

@@ -14,14 +14,11 @@ from scenes import palette
 from scenes.pages.report import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.plots.runout import pitch_deg
-from scenes.words import cautions, fastening, words
+from scenes.words import cautions, fastening, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
-
-# What is written down, in the order of work.
-READINGS = ("wheel on, inboard", "as found", "thickness", "hub face", "fitted", "indexed")
 
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
@@ -102,7 +99,9 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
             torque=_torque(case),
             discard=_discard(case),
             limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
-            readings=READINGS,
+            readings=work_order.TO_WRITE,
+            high_spot=work_order.HIGH_SPOT,
+            written_so=work_order.WRITTEN_SO,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
             shares=[words.percent(share) for share in SHARES],
             made_on=(made_on or date.today()).isoformat(),

@@ -1,4 +1,4 @@
-"""The job card: one page from readings to the work, the action first, what was found or stays open, room to sign."""
+"""The job card: an A4 sheet from readings to the work: act, write and sign on the front, why on the back."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from scenes.pages.report import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
-from scenes.words import cautions, fastening, mountings, words
+from scenes.words import cautions, fastening, mountings, words, work_order
 from scenes.words.work_order import PLACES, stages
 from sim import turn
 from sim.causes import names
@@ -65,7 +65,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     Returns
     -------
     str
-        One HTML document, complete in itself, one A4 page when printed.
+        One HTML document, complete in itself, both sides of one A4 sheet when printed.
     """
     spots = _spots(found)
     doubts = tuple(fault.text for fault in readings.faults)
@@ -97,6 +97,9 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=_work(found, case),
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
+            to_write=work_order.TO_WRITE,
+            high_spot=work_order.HIGH_SPOT,
+            written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
             not_safe=said.NOT_SAFE,
         )

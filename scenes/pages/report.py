@@ -16,7 +16,7 @@ from scenes.files import write_text
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
-from scenes.words import cautions, fastening, felt, findings, spigot, to_do, weak_points, words
+from scenes.words import cautions, fastening, felt, findings, spigot, to_do, weak_points, words, work_order
 from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
@@ -179,6 +179,9 @@ def _common(pictures: Sequence[Picture], made_on: date | None, case: Case) -> di
         "pictures": [(picture_uri(item.path), item.caption) for item in pictures],
         "words": words,
         "glossary": words.GLOSSARY,
+        "to_write": work_order.TO_WRITE,
+        "high_spot": work_order.HIGH_SPOT,
+        "written_so": work_order.WRITTEN_SO,
         "page_one_cautions": cautions.named(*PAGE_ONE, call=nouns(case.studs)),
     }
 

@@ -108,26 +108,27 @@ WEIGHED = (
 )
 
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
-TO_THE_ROTOR = ("support", "breakaway torque", "lift", "wheel off", "bearing play")
+# The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
+TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "guide pin", "wheel off")
 ON_AGAIN = ("caliper", "wheel", "park brake back", "pedal", "bed in")
-CLEANED = ("caliper off", "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read")
-AS_READ = ("dial", "mark", "home", "spacers")
+AS_READ = ("mark", "home", "spacers", "caliper off", "flange play", "dial")
+CLEANED = (*AS_READ, "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read")
 WORK = {
     names.CLEAN: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
     names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
     names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
     names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.RETORQUE: (*TO_THE_ROTOR, "tighten", "read", *ON_AGAIN),
+    names.RETORQUE: (*TO_THE_ROTOR, *AS_READ, "tighten", "read", *ON_AGAIN),
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
 }
 CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
-    names.ANOTHER_STUD: ("caliper off", "rotor off", "fit", "tighten", "read"),
-    names.BACK: ("caliper off", "rotor off", "fit", "tighten", "read"),
+    names.ANOTHER_STUD: ("rotor off", "fit", "tighten", "read"),
+    names.BACK: ("rotor off", "fit", "tighten", "read"),
     names.CLEAN_AND_REFIT: CLEANED,
-    names.BARE_HUB: ("caliper off", "rotor off", "cracks", "hub face", "fit", "tighten", "read"),
+    names.BARE_HUB: ("rotor off", "cracks", "hub face", "fit", "tighten", "read"),
     names.THICKNESS: ("thickness",),
     names.FINER_MICROMETER: ("thickness",),
     names.RETORQUED: ("tighten", "read"),
@@ -229,7 +230,7 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     """Keys of the work to do, for `scenes.words.work_order`."""
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
-        return (*TO_THE_ROTOR, "dial", *reading, *ON_AGAIN)
+        return (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN)
     return CLEAN_AND_ON if found.do == names.LEAVE and not read_clean(found) else WORK[found.do]
 
 

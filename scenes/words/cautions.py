@@ -11,6 +11,7 @@ from sim.parts.fastener import NUTS, Nouns
 MOMENTS = (
     "always",
     "before lifting",
+    "wheel off",
     "caliper off",
     "rotor off",
     "cleaning",
@@ -54,14 +55,15 @@ WRITTEN: tuple[Caution, ...] = (
         "Electric park brake: put it into its service mode first. It can close on a hand without warning.",
     ),
     Caution(
+        "mask and eyes",
+        "wheel off",
+        "Mask and eye cover on before the wheel comes off, and until the last brushing is done: fine dust and loose "
+        "scale lie behind it.",
+    ),
+    Caution(
         "hang the caliper",
         "caliper off",
         "Hang the caliper from a hook. Its hose carries fluid, not weight.",
-    ),
-    Caution(
-        "mask and eyes",
-        "rotor off",
-        "Mask and eye cover on before the rotor moves: what lies behind it is fine dust and loose scale.",
     ),
     Caution(
         "stuck rotor",
@@ -71,7 +73,7 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "no compressed air",
         "cleaning",
-        "No compressed air on brake dust, and no dry brush in a closed room. Take it up wet or by vacuum.",
+        "Mask on. No compressed air on brake dust, and no dry brush in a closed room. Take it up wet or by vacuum.",
     ),
     Caution(
         "sensor ring",

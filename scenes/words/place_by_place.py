@@ -10,11 +10,15 @@ NAMES = {
     "radial": "rim (radial)",
 }
 SET_UP = (
-    "Bearing play first; a bearing with play makes every reading worthless.",
+    "Bearing play first: rock the wheel at 12 and 6 o'clock before it comes off, then the hub flange with the rotor "
+    "held tight; a loose rotor rocks by itself. A bearing with play makes every reading worthless.",
+    "Mask and eye cover before the wheel comes off, and while anything is brushed.",
     "Wipe nothing before the first reading as found: dirt that stays where it is shows on which part it lies.",
     "Paint stud 1 and the rotor's hole on it. Chalk the places from the painted hole on, evenly, counter-clockwise "
     "seen from outside, and turn the wheel clockwise: so they come to the dial in that order.",
-    "Rotor home on the hub by hand, no gap; nuts on their spacers, crosswise to the torque, the same each time.",
+    "Rotor home on the hub by hand, no gap; nuts on their spacers, crosswise to the torque; then the caliper off and "
+    "hung, because pads drag and push the needle. The same each time. Where it has to stay on: pads pushed back, and "
+    "readings compare only roughly.",
     "Stiff base on the knuckle; tip square to the face, 10 mm in from the edge, pressed in by about a millimetre.",
     "Pull and push the rotor: the needle must come back.",
     "Turn one way only, and read the first place again at the end.",

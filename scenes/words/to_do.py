@@ -39,20 +39,22 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
         steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
-    first = ("mark", *(() if steps else ("as found",)), *(("thickness",) if measure else ()))
-    steps.append(_do(case, *first, why=THICKNESS_WHY if measure else AS_FOUND_WHY))
-    off = (*_released(case), "caliper off", "rotor off", "cracks", "clean")
-    steps.append(_do(case, *off, why=f"{DIRT_WHY} {words.CLEAN_METAL}"))
+    steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
+    steps.append(_do(case, *HELD, why=HELD_WHY))
+    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, MEASURE_AGAIN) else ("as found",)))
+    steps.append(
+        _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
+    )
+    steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
-    steps.append(_do(case, "fit", "tighten", "read", why=AGAIN_WHY))
-    if over and HUB_FIRST not in steps and case.studs.count > 1:
-        steps.append(_do(case, "index", why="What moves with the rotor is the rotor's, what stays is the hub's."))
+    steps.append(_do(case, "fit", "tighten", "read"))
     if over:
-        steps.append(THE_REST)
-    return (*steps, _back_together(case))
+        moved = HUB_FIRST not in steps and case.studs.count > 1
+        steps.append(_do(case, *(("index",) if moved else ()), "the rest"))
+    return (*steps, _do(case, *BACK_TOGETHER))
 
 
 def lead(run: Any) -> str:
@@ -71,33 +73,24 @@ def lead(run: Any) -> str:
     return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
 
 
-def _do(case: Case, *keys: str, why: str) -> Step:
-    """One step out of pieces of work, in the words of the order of work."""
-    return Step(" ".join(work_order.work(case, key).what for key in keys), why, keys)
+def _do(case: Case, *keys: str, why: str = "") -> Step:
+    """One step out of pieces of work, in the words of the order of work; what this corner has not is left out."""
+    works = work_order.works(case, keys)
+    return Step(" ".join(one.what for one in works), why, tuple(one.key for one in works))
 
 
-def _back_together(case: Case) -> Step:
-    """Everything back on and tried, and the first drive: several pieces of the sheet in one line."""
-    return Step(f"{EVERYTHING_BACK} {work_order.work(case, 'bed in').what}", "", ("bed in",))
-
-
-def _released(case: Case) -> tuple[str, ...]:
-    """Key of the park brake's release, for a rear rotor."""
-    return ("park brake off",) if case.axle == "rear" else ()
-
-
+# What belongs to one step; the order of work says in which order, and what this corner has of it.
+WHEEL_ON = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace", "guide pin")
+HELD = ("wheel off", "mark", "home", "spacers")
+FREE = ("caliper off", "flange play", "dial")
+BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
+WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
+HELD_WHY = "Held before the caliper comes off: nothing moves the rotor that was driven."
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
 HUB_WHY = "Over its limit, hub and bearing come first."
-AGAIN_WHY = "Only the difference tells what the cleaning did."
-THICKNESS_WHY = (
-    "Where it already varies too much, cleaning does not bring the metal back: cut or renew the rotor, on a clean hub."
-)
-THE_REST = Step(
-    "Then the rest: hub, bearing or rotor renewed; a taper shim or an on-car cut where the vehicle maker allows it.",
-    "",
-)
+THICKNESS_WHY = "Uneven beyond its limit: cleaning does not bring the metal back; cut it or renew it."
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
@@ -112,7 +105,6 @@ HUB_FIRST = Step(
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
-EVERYTHING_BACK = "Spacers off; caliper, pads and wheel back to the maker's torques; brakes and fluid tried."
 LEAVE_IT_ON = (
     Step(
         "Leave the rotor on: clean as given, it is below its limits as it stands.",
@@ -146,10 +138,11 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
+        _do(case, *WHEEL_ON[:-2], "guide pin", why="A bearing with play is the first thing to mend."),
         _do(
             case,
+            "wheel off",
             "mark",
-            *_released(case),
             "caliper off",
             "rotor off",
             why=f"{never}Whether it will sit cannot be seen with the wheel on.",
@@ -157,6 +150,6 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         _do(case, "cracks", why=fatigue),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", why="If it does not, take it off again and find out why."),
-        _do(case, "tighten", "read", why="Only now does a reading count."),
-        _back_together(case),
+        _do(case, "dial", "tighten", "read", why="Only now does a reading count."),
+        _do(case, *BACK_TOGETHER),
     )

@@ -14,11 +14,24 @@ if TYPE_CHECKING:
     from scenes.words.cautions import Caution
     from sim.parts.case import Case
 
+THE_REST = "Still over it: hub, bearing or rotor renewed; a taper shim or an on-car cut where the maker allows it."
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
 DUSTY, STUCK = ("no compressed air", "never drawn home"), ("stuck rotor", "never drawn home")
 ALL_CAUTIONS = "All cautions, each where it is needed, stand on the fitting sheet: trueseat report CASE --sheet"
 PLACES = 12  # of a turn that are marked and read; common practice, no source
+# What is compared is read in one condition; common practice, no source: pads that drag lean on the rotor.
+ONE_CONDITION = (
+    "As found and fitted are read in one condition: the same {nuts} and spacers, the same torque, caliper off and "
+    "hung. Pads drag on a rotor and lean on it, and the needle follows them."
+)
+# What is written down, in the order of work, on sheet and cards alike: what counts from stud 1, what from the valve.
+FROM_STUD = ("as found", "thickness", "hub face, clean", "cleaned, fitted", "indexed by ____ holes")
+FROM_VALVE = ("before", "at the end")
+TO_WRITE = (("from stud 1", FROM_STUD), ("wheel on, inboard face, from the valve", FROM_VALVE))
+HIGH_SPOT = "high spot, o'clock"
+WRITTEN_SO = "TIR is highest less lowest. High spot: o'clock, with stud 1 at 12; wheel on, with the valve at 12."
+CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
 
 
 @dataclass(frozen=True)
@@ -75,7 +88,7 @@ def stages(case: Case) -> tuple[Stage, ...]:
     return (
         _before_lifting(call),
         _wheel_still_on(case),
-        _as_found(case),
+        *_as_found(case),
         _rotor_off(call),
         _clean(case),
         _hub_face(case),
@@ -87,7 +100,7 @@ def stages(case: Case) -> tuple[Stage, ...]:
             (
                 Work(
                     "park brake back",
-                    "Park brake tried; an electric one out of its service mode first.",
+                    "Park brake tried (electric: out of service mode first).",
                     boxes=("park brake works",),
                 ),
                 Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
@@ -105,6 +118,19 @@ def stages(case: Case) -> tuple[Stage, ...]:
             cautions.at("first drive", call=call),
         ),
     )  # fmt: skip
+
+
+def works(case: Case, keys: Iterable[str]) -> tuple[Work, ...]:
+    """Find those of some pieces of work that this corner has, in the order in which they are done.
+
+    Parameters
+    ----------
+    case : Case
+    keys : iterable of str
+        Of the work; one that another corner has (a guide pin for bolts, a park brake at the rear) may be among them.
+    """
+    wanted = set(keys)
+    return tuple(one for stage in stages(case) for one in stage.works if one.key in wanted)
 
 
 def work(case: Case, key: str) -> Work:
@@ -138,14 +164,15 @@ def _before_lifting(call: Nouns) -> Stage:
         (
             Work(
                 "support",
-                "Level ground, wheels chocked, park brake on.",
+                "Wheels chocked on level ground, park brake on.",
             ),
             Work(
                 "breakaway torque",
-                f"Before the wheel comes off: torque at which each {call.nut} gives, written down.",
+                f"Before lifting: breakaway torque of each {call.nut}, written down.",
                 (
-                    "Wheel on the ground, one at a time, each back to its torque before the next; by a wrench that "
-                    "shows torque while it undoes, no click wrench. Only one far off the rest is a finding.",
+                    "Torque at which it gives: wheel on the ground, one at a time, each back to its torque before the "
+                    "next; by a wrench that shows torque while it undoes, no click wrench. Only one far off the rest "
+                    "is a finding.",
                 ),
             ),
         ),
@@ -157,16 +184,28 @@ def _wheel_still_on(case: Case) -> Stage:
     return Stage(
         "Wheel still on",
         (
-            Work("lift", "Lift; car on stands, this wheel free to turn."),
+            Work("lift", "Car on stands."),
             *_park_brake_off(case),
             Work(
+                "bearing play",
+                "Rock the wheel at 12 and 6 o'clock: bearing play.",
+                (
+                    "A bearing with play comes before any runout. Somebody on the brake pedal: play that goes then is "
+                    "the bearing's. Rocked at 9 and 3 it may be the steering's.",
+                ),
+                ("wheel rocks without play",),
+            ),
+            Work(
                 "wheel-on trace",
-                f"Where a dial reaches the inboard face: {PLACES} chalk marks on the tyre from the valve on, read with "
-                "the wheel on.",
-                ("Taking the wheel off destroys this evidence: how the car was driven.",),
+                "Where a dial reaches: the inboard face read with the wheel on.",
+                (
+                    f"{PLACES} chalk marks on the tyre from the valve on. Taking the wheel off destroys this evidence: "
+                    "how the car was driven.",
+                ),
             ),
             *_guide_pin(case),
         ),
+        cautions.at("wheel off", call=nouns(case.studs)),
     )
 
 
@@ -177,7 +216,7 @@ def _park_brake_off(case: Case) -> tuple[Work, ...]:
     return (
         Work(
             "park brake off",
-            "Park brake off (electric: service mode), shoes inside the hat backed off.",
+            "Park brake off (electric: service mode), its shoes backed off.",
             ("Once on stands, front wheels chocked. Shoes that grip hold the rotor: by the adjuster, not a puller.",),
         ),
     )
@@ -190,7 +229,7 @@ def _guide_pin(case: Case) -> tuple[Work, ...]:
     return (
         Work(
             "guide pin",
-            "First bolt out at the top, a guide pin screwed in there; then the other bolts.",
+            "First bolt out at the top, a guide pin in there; then the other bolts.",
             (
                 "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
                 "of one bolt on its way out and write them down.",
@@ -204,16 +243,18 @@ def _spacers(case: Case) -> Work:
     order = _order(case)
     if not has_bolts(case.studs):
         return Work(
-            "spacers", f"Nuts with spacers, plain side to the rotor, crosswise {order}, in stages of {_stages()}."
+            "spacers",
+            f"Nuts with spacers, plain side to the rotor, crosswise {order}, to the maker's torque.",
+            (_stages(),),
         )
     under = words.with_unit(case.wheel.thickness_mm, "mm")
     known = case.wheel.pad_thickness_mm is not None
     thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
     return Work(
         "spacers",
-        f"Without the wheel: bolts with spacers {thick}, or shorter bolts; crosswise {order}, in stages of "
-        f"{_stages()}.",
+        f"Bolts with spacers {thick}, or shorter bolts; crosswise {order}, to the maker's torque.",
         (
+            _stages(),
             "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. As many turns as with the "
             "wheel on: a bolt too long bottoms before it clamps or fouls what lies behind; turn the hub, look, listen.",
         ),
@@ -221,57 +262,75 @@ def _spacers(case: Case) -> Work:
     )
 
 
-def _as_found(case: Case) -> Stage:
+def _as_found(case: Case) -> tuple[Stage, Stage]:
+    """The rotor held as it is read, before the caliper comes off; then the readings that cleaning destroys."""
     call, edge = nouns(case.studs), words.with_unit(case.gauge.from_edge_mm, "mm")
     radius = words.with_unit(case.gauge_radius_mm, "mm")
-    return Stage(
-        "Wheel off: as found",
+    held = Stage(
+        "Wheel off: mark and hold the rotor",
         (
-            Work("wheel off", "Wheel off; look before anything else is touched."),
-            Work(
-                "bearing play",
-                f"Two {call.nut}s run up by hand hold the rotor; rock it top and bottom: bearing play before any "
-                "runout.",
-                boxes=("bearing without play",),
-            ),
-            Work(
-                "dial",
-                "Set up the dial.",
-                (
-                    "Stiff base on the knuckle, no long arms (an aluminium knuckle holds no magnet: clamp it). "
-                    f"Tip square to the face, {edge} in from the edge (radius {radius}), pressed in by about a "
-                    "millimetre. Lever dial: arm flat to the face.",
-                    "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
-                    "play, not runout.",
-                ),
-            ),
+            Work("wheel off", "Mask and eye cover on; wheel off; look before you touch."),
             _mark(case),
             _home(case),
             _spacers(case),
             Work(
+                "caliper off",
+                "Caliper off and hung up.",
+                ("Only now, the rotor held by its spacers: so nothing moves the rotor that was driven.",),
+            ),
+            Work(
+                "flange play",
+                "Rock the hub flange too.",
+                ("At the rotor, which is held now: one that lies loose rocks by itself and tells nothing.",),
+                ("flange rocks without play",),
+            ),
+        ),
+        cautions.at("caliper off", call=call),
+    )
+    read = Stage(
+        "Read as found",
+        (
+            Work(
+                "dial",
+                f"Dial on the knuckle, {edge} in from the edge.",
+                (
+                    "Stiff base, no long arms (an aluminium knuckle holds no magnet: clamp it). Tip square to the "
+                    f"face, radius {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
+                    "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
+                    "play, not runout.",
+                ),
+            ),
+            Work(
                 "as found",
                 "Wipe nothing yet: read the runout as found.",
-                ("One way only, at the marks, two turns: the second turn must repeat within one division.",),
+                (
+                    "One way only, at the marks, two turns: the second turn must repeat within one division.",
+                    f"{ONE_CONDITION.format(**call.gaps)} {CALIPER_STAYS}",
+                ),
                 ("second turn repeats",),
             ),
             Work(
                 "thickness",
-                f"Thickness by micrometer at {PLACES} places, 10 to 15 mm in.",
-                ("Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle pairs.",),
+                f"Thickness by micrometer at {PLACES} places.",
+                (
+                    "10 to 15 mm in. Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle "
+                    "pairs.",
+                ),
                 ("above discard",),
             ),
         ),
         cautions.at("reading", call=call),
     )
+    return held, read
 
 
 def _home(case: Case) -> Work:
     """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
     here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale else ""
-    gap = f"A gap: no {nouns(case.studs).nut} pulls it, nothing is read; go on to rotor off."
+    gap = f"A gap: no {nouns(case.studs).nut} pulls it, nothing is read; go on: caliper off, rotor off."
     return Work(
         "home",
-        "Look along the joint: the rotor must stand home on the hub face, by hand.",
+        "The rotor must stand home, by hand: no gap along the joint.",
         tuple(line for line in (here, gap) if line),
         ("home before torque",),
     )
@@ -283,20 +342,20 @@ def _mark(case: Case) -> Work:
     )
     return Work(
         "mark",
-        f"Paint {what}, an arrow for the way of turning, {PLACES} places counter-clockwise.",
+        f"Paint {what}, an arrow for turning, {PLACES} places.",
+        ("Places count counter-clockwise seen from outside.",),
     )
 
 
 def _rotor_off(call: Nouns) -> Stage:
     return Stage(
-        "Caliper and rotor off",
+        "Rotor off",
         (
-            Work("caliper off", "Caliper off and hung up."),
-            Work("rotor off", "What held it for reading off, retaining screw out, rotor off."),
-            Work("cracks", f"Cracks: look at bore, {call.pulled} holes and hat from both sides.", boxes=("no crack",)),
+            Work("rotor off", "Spacers and retaining screw off, rotor off."),
+            Work("cracks", f"Cracks: bore, {call.pulled} holes and hat, both sides.", boxes=("no crack",)),
         ),
-        cautions.at("caliper off", "rotor off", call=call),
-    )  # fmt: skip
+        cautions.at("rotor off", call=call),
+    )
 
 
 def _clean(case: Case) -> Stage:
@@ -306,12 +365,11 @@ def _clean(case: Case) -> Stage:
         (
             Work(
                 "clean",
-                f"Hub face, round every {call.stud}, the root of the spigot, the rotor's seat and its bore: rust and "
-                "dirt off.",
+                f"Rust and dirt off hub face, round every {call.stud}, root of the spigot, rotor's seat and bore.",
                 (
-                    "By wire brush or abrasive pad, by hand, the outer edge last. Rust creeps out from the "
-                    f"{call.stud}s and from the root. A coating of the maker stays on, unless the maker says "
-                    "otherwise.",
+                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand, the outer edge last. Rust "
+                    f"creeps out from the {call.stud}s and from the root. A coating of the maker stays on, unless the "
+                    "maker says otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",
                     "A burr is dressed flush with a fine flat stone. Do not spoil it: no grinding disc (it digs "
@@ -333,8 +391,10 @@ def _hub_face(case: Case) -> Stage:
         (
             Work(
                 "hub face",
-                "Dial on the clean hub face near its edge, one turn.",
+                "Read the clean hub face, one turn.",
                 (
+                    "Dial near its edge.",
+                    "Pull and push the flange first: the needle must come back.",
                     f"Limit: the vehicle maker's; else {limit} ({whose}). Over it: bearing and hub first, no rotor "
                     "cures a hub.",
                 ),
@@ -350,24 +410,33 @@ def _fit_and_read(case: Case) -> Stage:
         (
             Work(
                 "fit",
-                f"Slide the rotor home by hand. It must sit flat without a {call.nut} and not rock when pressed at its "
-                "edge.",
+                f"Rotor home by hand: flat without a {call.nut}, not rocking when pressed at its edge.",
                 ("New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint.",),
                 ("home by hand", "does not rock"),
             ),
             Work(
                 "tighten",
-                f"As it was held for reading: crosswise {_order(case)}, in stages of {_stages()}.",
+                f"Hold it as for every reading: spacers, crosswise {_order(case)}, to the maker's torque.",
+                (_stages(),),
             ),
-            Work("read", "Read the runout, two turns.", ("Read as before.",)),
             Work(
-                "index",
-                "Still over the limit on clean metal: index the rotor by one or two holes and read again.",
+                "read",
+                "Read the runout, two turns, caliper still off.",
                 (
-                    "What moves with the rotor is the rotor's, what stays is the hub's. Not where a screw or a pin "
-                    "sets its place.",
+                    "In the condition as found, same hold, same place of the dial: only then is it less or more than "
+                    "before.",
                 ),
             ),
+            Work(
+                "index",
+                "Still over the limit: index the rotor by one or two holes and read again.",
+                (
+                    "On clean metal only.",
+                    "What moves with the rotor is the rotor's, what stays is the hub's. Write down the hole it moved "
+                    "by, the reading before and after. Not where a screw or a pin sets its place.",
+                ),
+            ),
+            Work("the rest", THE_REST),
         ),
         cautions.at("fitting", "tightening", call=call),
     )
@@ -379,9 +448,9 @@ def _around_the_rotor() -> Stage:
         (
             Work(
                 "caliper",
-                "Caliper slides free, pistons back; caliper on, bracket bolts to the vehicle maker's torque; pads free "
-                "in their guides and thick enough.",
+                "Pistons back; caliper slides free, is on, its bracket torqued; pads free and thick enough.",
                 (
+                    "Bracket bolts to the vehicle maker's torque; pads free in their guides.",
                     "Watch the fluid level as the pistons go back. A piston with a screw or a motor is turned or "
                     "driven back as its maker says, never pushed. Bolts that the maker wants new are new.",
                 ),
@@ -397,10 +466,21 @@ def _wheel_on(case: Case) -> Stage:
         (
             Work(
                 "wheel",
-                f"Spacers off, wheel and rotor hat clean where they meet, wheel on crosswise {_order(case)}, in stages "
-                "to the vehicle maker's torque.",
-                (*_back_on(case), "By hand while it hangs, car down on its wheels before the last stage."),
+                "Spacers off; wheel and hat clean where they meet; wheel on, crosswise, to the maker's torque.",
+                (
+                    f"{_order(case)}, in stages to the vehicle maker's torque.",
+                    *_back_on(case),
+                    "By hand while it hangs, car down on its wheels before the last stage.",
+                ),
                 ("spacers off", "wheel torqued"),
+            ),
+            Work(
+                "last trace",
+                "Where the inboard face was read: read it again, wheel on.",
+                (
+                    "Lifted once more, wheel at its torque, caliper and pads on, both times: the corner as driven, "
+                    "before and after.",
+                ),
             ),
         ),
     )
@@ -418,7 +498,7 @@ def _back_on(case: Case) -> tuple[str, ...]:
 
 def _stages() -> str:
     """Stages of the torque, as everything is tightened that is read or driven."""
-    return f"{', '.join(words.percent(share) for share in SHARES)} of the vehicle maker's torque"
+    return f"In stages of {', '.join(words.percent(share) for share in SHARES)} of the vehicle maker's torque."
 
 
 def _order(case: Case) -> str:

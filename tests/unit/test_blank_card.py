@@ -36,7 +36,7 @@ def test_the_card_asks_for_all_that_no_table_shows_by_itself(studs):
     ):
         assert asked in text
     assert f"painted hole on stud {best_second_position(studs) + 1}" in text
-    torque = text.split("N m:")[1].split("Bearing")[0].split()
+    torque = text.split("N m:")[1].split("Bearing play: wheel")[0].split()
     assert torque == [word for stud in range(1, studs + 1) for word in ("stud", str(stud))]
     assert "no reading says that the car is safe" in text
     assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:|//)|url\(http|@import", card_html(studs))
@@ -70,11 +70,12 @@ def test_the_command_writes_a_page_and_overwrites_none(tmp_path, capsys):
 
 @pytest.mark.browser
 @pytest.mark.parametrize("studs", COUNTS)
-def test_it_prints_on_one_page(tmp_path, studs):
+def test_it_prints_on_both_sides_of_one_sheet(tmp_path, studs):
     if shutil.which("chromium") is None:
         pytest.skip("needs the chromium browser")
     target = tmp_path / "card.pdf"
     assert main(["new", "card", str(target), "--studs", str(studs)]) == 0
     pages = PdfReader(target).pages
-    assert len(pages) == 1
-    assert "Bare hub face" in pages[0].extract_text()
+    front, back = (page.extract_text() for page in pages)
+    assert "Which readings" in front
+    assert "Bare hub face" in back

@@ -116,7 +116,7 @@ def test_the_order_of_work_with_bolts_has_its_guide_pin_and_says_what_holds_the_
     assert "retaining screw" in " ".join(work_order.work(CASE, "spacers").how)
     assert "bottoms" in " ".join(work_order.work(CASE, "spacers").how)
     assert "bolt hole 1 at the hub" in work_order.work(CASE, "mark").what
-    assert "pin out" in work_order.work(CASE, "wheel").how[0]
+    assert "pin out" in " ".join(work_order.work(CASE, "wheel").how)
     with pytest.raises(KeyError):
         work_order.work(Case(), "guide pin")
 

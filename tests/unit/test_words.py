@@ -232,11 +232,19 @@ def test_steps_come_in_the_order_that_loses_least():
     text = [step.what for step in to_do.next_steps(fakes.run())]
     order = [
         next(k for k, step in enumerate(text) if word in step)
-        for word in ("Thickness by", "rust and dirt off", "clean hub face", "Read the runout, two", "index the rotor")
+        for word in (
+            "breakaway",
+            "Nuts with spacers",
+            "Thickness by",
+            "Rust and dirt off",
+            "clean hub face",
+            "Read the runout, two",
+            "index the rotor",
+        )
     ]
-    assert order == [0, 1, 2, 3, 4]
+    assert order == list(range(7))
     assert any("shim" in step for step in text)
-    assert max(k for k, step in enumerate(text) if "shim" in step) > order[-1]
+    assert max(k for k, step in enumerate(text) if "shim" in step) == order[-1]
 
 
 def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
@@ -247,15 +255,15 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
     near = fakes.run(dirty=False)
     near.seat = fakes.seat(45.0, near.case)
     assert findings.runout(near).state == "too close to tell"
-    assert any("rust and dirt off" in step.what for step in to_do.next_steps(near))
+    assert any("Rust and dirt off" in step.what for step in to_do.next_steps(near))
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():
     run = fakes.run()
     run.case = replace(run.case, hub=replace(run.case.hub, face_runout_um=60.0))
     text = [step.what for step in to_do.next_steps(run)]
-    assert "rust and dirt off" in text[1]
-    assert "check the bearing for play" in text[2]
+    assert "Rust and dirt off" in text[3]
+    assert "check the bearing for play" in text[4]
     assert not any("index the rotor" in step for step in text)
 
 

@@ -1,0 +1,61 @@
+"""The order of work: one list for every page, one condition for what is compared, one place for what is written."""
+
+import html
+from dataclasses import replace
+
+import pytest
+
+from scenes.pages import chalk, fitting_sheet
+from scenes.pages.blank_card import card_html
+from scenes.pages.report import report_html
+from scenes.words import cautions, place_by_place, work_order
+from tests import fakes
+
+pytestmark = pytest.mark.usefixtures("few_draws")
+
+
+def test_as_found_and_fitted_are_read_in_one_condition_in_every_list():
+    case = fakes.case()
+    before, after = (" ".join(work_order.work(case, key).how) for key in ("as found", "read"))
+    assert "one condition" in before
+    assert "caliper off and hung" in before
+    assert "only rough" in before  # where it has to stay on
+    assert "In the condition as found" in after
+    assert "caliper still off" in work_order.work(case, "read").what
+    assert "the caliper off and hung" in " ".join(place_by_place.SET_UP)
+    assert "compare only roughly" in " ".join(place_by_place.SET_UP)
+    for page in (fitting_sheet.sheet_html(case), card_html(5, case), chalk.page_html()):
+        assert "off and hung" in page
+        assert "pads pushed back" in page
+
+
+def test_bearing_play_is_rocked_at_the_wheel_and_at_the_flange_and_never_at_a_loose_rotor():
+    for case in (fakes.case(), replace(fakes.case(), studs=replace(fakes.case().studs, fastener="wheel bolt"))):
+        assert "Rock the wheel at 12 and 6" in work_order.work(case, "bearing play").what
+        assert "flange" in work_order.work(case, "flange play").what
+        told = " ".join(text for stage in work_order.stages(case) for one in stage.works for text in one.how)
+        assert "run up by hand hold the rotor; rock" not in told
+        assert "lies loose rocks by itself" in told
+
+
+def test_the_mask_is_on_before_the_wheel_comes_off_and_while_it_is_brushed():
+    mask = cautions.named("mask and eyes")[0]
+    moments = cautions.MOMENTS
+    assert moments.index(mask.moment) < moments.index("caliper off")
+    assert work_order.work(fakes.case(), "wheel off").what.startswith("Mask and eye cover on; wheel off")
+    assert "Mask and eye cover stay on" in work_order.work(fakes.case(), "clean").how[0]
+    assert cautions.named("no compressed air")[0].text.startswith("Mask on.")
+
+
+def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own():
+    """Hub face, index move, before and after, on everything that is written on; places of wheel and hub apart."""
+    case = fakes.case()
+    sheet, card, page_one = fitting_sheet.sheet_html(case), card_html(5, case), report_html(fakes.run())
+    for page in (sheet, card, page_one):
+        for row in work_order.FROM_STUD:
+            assert f">{row}<" in page, row
+        assert work_order.HIGH_SPOT in html.unescape(page)
+    heads = [head for head, _ in work_order.TO_WRITE]
+    assert heads == sorted(heads, key=sheet.index)
+    assert sheet.count("<th>30°</th>") == len(heads)
+    assert card.index("wheel on, from the valve") > card.index("from stud 1")

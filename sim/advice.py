@@ -19,6 +19,7 @@ from sim.files import dial_readings
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE, Dial
 from sim.parts.discard import discard_words, refuse_thin
+from sim.parts.hub_budget import hub_budget
 from sim.seating.seat import Seat
 from sim.wear.lives import true_wear_mm_per_km
 
@@ -162,7 +163,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     on_hub = dial_readings.read(hub, bounds=bounds)
     bench = bench_index.index_readings(on_hub, on_bench, allowed)
     limit_um = asked.mounted_um
-    hub_limit_um = asked.hub_um(on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
+    radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
+    hub_limit_um = asked.hub_um(*radii_mm)
     found, after = bench.result, bench.after
     shims = None
     if asked.shims_um:
@@ -189,7 +191,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
-    notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um)]
+    notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um, radii_mm)]
     notes += [
         *bench.split.notes[:1],
         *_no_cut(steps, None, False, None),
@@ -206,14 +208,14 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     )
 
 
-def _whose_limits(asked: Asked, hub_limit_um: float) -> list[str]:
+def _whose_limits(asked: Asked, hub_limit_um: float, radii_mm: tuple[float, float]) -> list[str]:
     """Say which limits are nobody's but the trade's, and what the hub's follows from."""
     mounted, bare = f"{asked.mounted_um:.0f} µm mounted (--limit)", f"{hub_limit_um:.0f} µm of the bare hub face"
     said = [f"limit of {mounted}: common practice, no source"] if asked.limit_um is None else []
     if asked.hub_limit_um is None and hub_limit_um < HUB_FACE_LIMIT_UM:
         said.append(
-            f"limit of {bare} (--hub-limit): worked out from the mounted one, a hub face that runs out so much brings "
-            f"{asked.mounted_um:.0f} µm at the dial by itself"
+            f"limit of {bare} (--hub-limit): worked out from the mounted one. "
+            f"{hub_budget(hub_limit_um, asked.mounted_um, *radii_mm)}"
         )
     elif asked.hub_limit_um is None:
         said.append(f"limit of {bare} (--hub-limit): common practice, no source")

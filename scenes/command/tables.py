@@ -46,6 +46,7 @@ def found(run: Any) -> RenderableType:
     for finding in findings.found(run):
         mark = MARK[finding.state] if finding.judged else MARK["below"]
         lines.append(Text.assemble((f"{mark} ", "bold"), finding.sentence))
+    lines += [Text(f"  {line}") for line in findings.noted(run)]
     for warning in run.seat.warnings:
         lines.append(Text(f"! {words.clean(warning, 300)}"))
     return Group(*lines)
@@ -76,8 +77,7 @@ def seating(run: Any) -> Table:
         table.add_row(
             f"dirt {words.patch_name(index)} on the {patch.on}",
             words.force(contact.debris_force_n[index]),
-            f"{words.micrometres(patch.height_um)} high, at {words.degrees(patch.angle_deg)}, "
-            f"{words.micrometres(contact.residual_height_um[index])} left when tightened",
+            f"at {words.degrees(patch.angle_deg)}; {words.heights(patch.height_um, contact.residual_height_um[index])}",
         )
     low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
     table.add_row(f"clamp force of a {nouns(case.studs).pulled}", words.span(low, high, "kN", 3), _pulled_by(case))

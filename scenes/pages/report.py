@@ -199,6 +199,7 @@ def corner(run: Any) -> dict[str, Any]:
         "findings": list(zip(judged, strips, strict=True)),
         "headlines": findings.headlines(run),
         "driven": findings.driven(run),
+        "noted": findings.noted(run),
         "forecast_from": run.started_from,
         "beside_rows": findings.beside_rows(run),
         "spigot_lines": spigot.plain(run),
@@ -246,7 +247,7 @@ def _strip(item: findings.Judged, run: Any) -> Markup:
 
 def _on_the_spigot(run: Any) -> dict[str, Any]:
     """Drawings of a rotor with scale on its spigot: the section, bore and spigot alone, and what that one enlarges."""
-    label = f"section through the scale on the spigot: {spigot.title(run.spigot)}"
+    label = f"section through the scale on the spigot: {spigot.title(run.spigot, run.case)}"
     view: dict[str, Any] = {"spigot_plot": _drawn(svg_of(section.on_spigot(run), label))}
     if spigot.wrong(run.spigot) or not run.case.debris:
         small, said = section.bore_alone(run)

@@ -179,9 +179,9 @@ def _face_words(sheet: Figure, seat: Any) -> None:
     contact = seat.contact
     lines = [f"{words.percent(contact.closed_fraction)} of the bare face carries", ""]
     for index, patch in enumerate(seat.case.debris[:5]):
-        lines.append(f"{words.patch_name(index)}: {words.micrometres(patch.height_um)} high, on the {patch.on};")
-        lines.append(f"{words.micrometres(contact.residual_height_um[index])} left when tightened,")
-        lines += [f"carries {words.force(contact.debris_force_n[index])}", ""]
+        carried = words.force(contact.debris_force_n[index])
+        lines.append(f"{words.patch_name(index)}, on the {patch.on}, carries {carried}:")
+        lines += [words.heights(patch.height_um, contact.residual_height_um[index]), ""]
     if not seat.case.debris:
         lines += ["nothing lies on it", ""]
     elif len(seat.case.debris) > 5:

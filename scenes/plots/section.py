@@ -114,7 +114,7 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
         f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Highest to lowest in one turn: "
         f"{swing}; limit {words.micrometres(case.limits.mounted_runout_um)}."
     )
-    figure = sheet(size, spigot.title(state), below)
+    figure = sheet(size, spigot.title(state, run.case), below)
     share, letters = 1.0 - 132 * unit / size[1], 16 * unit
     left, right = bore_view.CLOSE_SHARE
     near = bore_view.close_axes(figure, (0.01, 0.014, left, share - 0.014), case)

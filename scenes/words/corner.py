@@ -24,7 +24,7 @@ def facts(case: Case) -> tuple[str, str]:
     if patch is None:
         return "clean metal", "nothing between hub and rotor"
     hair = words.micrometres(HAIR_UM)
-    return f"{words.micrometres(patch.height_um)} left", f"{where(case, patch)}; a hair is about {hair}"
+    return f"{words.micrometres(patch.height_um)} high, loose", f"{where(case, patch)}; a hair is about {hair}"
 
 
 def where(case: Case, debris: Debris) -> str:
@@ -49,7 +49,7 @@ def dirt(case: Case) -> str:
     count = sum(item.height_um > 0 for item in case.debris)
     face = "rotor's seat" if patch.on == "rotor" else "hub face"
     more = f" (and {count - 1} more)" if count > 1 else ""
-    return f"{words.micrometres(patch.height_um)} left on the {face} {where(case, patch)}{more}"
+    return f"{words.micrometres(patch.height_um)} high as it lay on the {face} {where(case, patch)}{more}"
 
 
 def extremes_um(run: Any) -> tuple[float, float]:

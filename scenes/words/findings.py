@@ -13,6 +13,7 @@ from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, scrap_words
+from sim.parts.hub_budget import of_case
 from sim.parts.thickness import Uneven
 from sim.seating.seat import LEAST_CARRYING
 
@@ -32,7 +33,7 @@ class Judged:
     Parameters
     ----------
     key : str
-        ``runout``, ``dtv`` or ``hub face``.
+        ``runout``, ``as driven``, ``dtv`` or ``hub face``.
     name : str
         What the figure is.
     value, limit : float
@@ -374,31 +375,33 @@ def worn_hub(case: Case, told: Any) -> str:
 
 
 def hub_face(case: Case) -> Judged | None:
-    """Judge the hub face's own runout; ``None`` when the case gives none."""
+    """Hold the hub face's runout of a case against its limit; ``None`` when the case gives none.
+
+    Nobody read it here: it stands beside the findings (`noted`) and is none of them.
+    """
     value, limit = case.hub.face_runout_um, case.hub_face_limit_um
     if value == 0:
         return None
-    radius = words.with_unit(case.hub.read_radius_mm, "mm")
-    if case.where_from("hub", "face_runout_um") == "the part set":  # taken, not read: no dial's uncertainty
-        state = against_limit(value, limit, 0.0)
-        sentence = (
-            f"The hub face was not read: the part set's runs out {words.micrometres(value)} at radius {radius}, "
-            f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}."
-        )
-        return Judged("hub face", "hub face runout, of the part set", value, limit, value, value, state, sentence)
-    doubt = Dial().doubt_um
+    whose = case.where_from("hub", "face_runout_um")
+    doubt = 0.0 if whose == "the part set" else Dial().doubt_um  # what is typed may have been read, by some dial
     state = against_limit(value, limit, doubt)
     sentence = (
-        f"The hub face itself runs out {words.micrometres(value)} at radius {radius}: "
-        f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}; the dial's uncertainty is ±{words.GAP}"
-        f"{words.micrometres(doubt)}. At the gauge radius that counts for more."
+        f"Hub face from {whose}, not measured here: {words.micrometres(value)} at radius "
+        f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. "
+        f"{of_case(case, value)}."
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
 
 def found(run: Any) -> tuple[Judged, ...]:
-    """Every figure of a run that has a limit: as read, as driven, then the road and the hub."""
-    return tuple(one for one in (runout(run), as_driven(run), dtv(run), hub_face(run.case)) if one is not None)
+    """Every figure that a run found and that has a limit: as read, as driven, then the road."""
+    return tuple(one for one in (runout(run), as_driven(run), dtv(run)) if one is not None)
+
+
+def noted(run: Any) -> tuple[str, ...]:
+    """Say what stands beside the findings because it was given and not found: the hub face."""
+    bare = hub_face(run.case)
+    return () if bare is None else (bare.sentence,)
 
 
 def compared(dirty: Any, clean: Any) -> tuple[str, ...]:

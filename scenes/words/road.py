@@ -38,6 +38,11 @@ UNSETTLED = {
 }
 
 
+# Said wherever the case's own curve gets there and most draws do not: why both stand there, which one counts.
+ACT_ON_SHARE = (
+    "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
+    "share of draws, the curve shows the shape."
+)
 SURE = 0.9  # what nine draws in ten do is said without "may": the ends of the 80 % band
 
 
@@ -114,7 +119,7 @@ def _limit_rows(run: Any) -> list[Row]:
     after = within(middle_km(found), last)
     if middle_km(found) is None and found.km_to_limit is not None:
         after = f"in most draws {after}"
-        eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}"
+        eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
     return [
         (f"limit reached within {words.kilometres(last)}", words.chance(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),

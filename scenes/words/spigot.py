@@ -61,10 +61,11 @@ def nuts(torque_nm: Any) -> str:
     return words.span(low, high, "N m", 2)
 
 
-def title(state: Mapping[str, Any]) -> str:
+def title(state: Mapping[str, Any], case: Any) -> str:
     """What the state is, with its figure, short enough to stand over a picture."""
     if state["home"] == "home" and state["wedged"]:
-        return f"Drawn home over scale: damage, {words.with_unit(state['hoop_stress_mpa'], 'MPa', 3)} at the bore"
+        bore = strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor))
+        return f"Drawn home over scale: damage; at the bore {bore}"
     if state["home"] == "home":
         return f"Off centre: radial runout {distance(*state['radial_runout_um'])}; it adds no lateral runout"
     return f"Not home: take it off, clean it. It stands off {distance(*state['stand_off_um'])}"
@@ -96,11 +97,12 @@ def plain(run: Any) -> tuple[str, ...]:
         )
         return (first, dirty) if dirty else (first,)
     if home == "home":
-        stress = words.with_unit(state["hoop_stress_mpa"], "MPa", 3)
-        first = (
-            f"Damage: the nuts drew it home over scale on the spigot. The stress at the bore reaches {stress}, of "
-            f"{_strength(run.case)} at which this iron breaks. {FATIGUE}"
-        )
+        stress, strength = state["hoop_stress_mpa"], tensile_strength_mpa(run.case.rotor)
+        breaks = f"of {_strength(run.case)} at which this iron breaks"
+        told = f"The stress at the bore reaches {strained(stress, strength)}, {breaks}."
+        if stress > strength:
+            told = f"The bore {strained(stress, strength)}, as an elastic bore is computed."
+        first = f"Damage: the nuts drew it home over scale on the spigot. {told} {FATIGUE}"
         return first, "Take it off, clean spigot and bore, look for cracks at bore, holes and hat: cracked is scrap."
     off = distance(*state["stand_off_um"])
     lean = f" and leans {distance(state['lean_um'])} at the dial" if state["lean_um"] > 0 else ""
@@ -112,6 +114,19 @@ def play(state: Mapping[str, Any]) -> str:
     """Free play from stop to stop; a range where a fit stands for the diameters."""
     given = state.get("free_play_range_um")
     return distance(*given) if given else words.micrometres(state["free_play_um"])
+
+
+def strained(stress_mpa: float, strength_mpa: float) -> str:
+    r"""Say a stress of the elastic solution; past the strength it is no stress any more, the iron cracks.
+
+    Examples
+    --------
+    >>> strained(120.0, 250.0), strained(348.0, 250.0)
+    ('120\xa0MPa', 'cracks: 1.4 times its strength')
+    """
+    if stress_mpa <= strength_mpa:
+        return words.with_unit(stress_mpa, "MPa", 3)
+    return f"cracks: {stress_mpa / strength_mpa:.1f} times its strength"
 
 
 def _strength(case: Any) -> str:
@@ -148,7 +163,7 @@ def rows(run: Any, engineer: bool = False) -> list[tuple[str, str, str]]:
     if not state["wedged"]:
         hung = f"hung on the spigot while tightened: {distance(*state['hung_radial_runout_um'])}; no lateral runout"
         return [*told, ("free play", play(state), hung), proof]
-    return [*told, *_wedged(state, case), *(_forces_home(state) if engineer else []), proof]
+    return [*told, *_wedged(state, case), *(_forces_home(state, case) if engineer else []), proof]
 
 
 def _off_the_face(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
@@ -167,13 +182,13 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
         ("pressure on the bore", words.with_unit(state["bore_pressure_mpa"], "MPa", 3), "highest; scale taken as hard"),
         (
             "hoop stress at the bore",
-            words.with_unit(state["hoop_stress_mpa"], "MPa", 3),
+            strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)),
             f"from the wedge alone; warned of from half of {strength}, the iron's tensile strength: static, fatigue is "
             "not covered",
         ),
         (
             "stress by the hat's corner",
-            words.with_unit(state["hat_corner_stress_mpa"], "MPa", 2),
+            strained(state["hat_corner_stress_mpa"], tensile_strength_mpa(case.rotor)),
             "all loads, principal",
         ),
     ]
@@ -184,17 +199,15 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
     return rows
 
 
-def _forces_home(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
+def _forces_home(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
     rows = []
     forced = nuts(state["torque_to_force_home_nm"])
     low, high = state["bore_friction_range"]
     friction = f"every nut, evenly, friction {low:g} to {high:g}: damage, no method"
     rows.append(("would be forced home at", forced, friction))
     for nut in state["one_nut_first"]:
-        note = (
-            f"askew, runs out {distance(nut['lean_um'])} over a turn, {words.with_unit(nut['hoop_mpa'], 'MPa', 3)} at "
-            "the bore: damage"
-        )
+        bore = strained(nut["hoop_mpa"], tensile_strength_mpa(case.rotor))
+        note = f"askew, runs out {distance(nut['lean_um'])} over a turn, damage; the bore: {bore}"
         drawn = "binds" if nut["torque_nm"] is None else words.with_unit(nut["torque_nm"], "N m")
         rows.append((f"nut {nut['stud']} run up first", drawn, note))
     return rows

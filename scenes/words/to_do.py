@@ -40,7 +40,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
-    steps.append(_do(case, *HELD, why=HELD_WHY))
+    steps.append(_do(case, *HELD))
     first = (*FREE, *(() if steps[0] in (NUTS_FIRST, MEASURE_AGAIN) else ("as found",)))
     steps.append(
         _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
@@ -85,7 +85,6 @@ HELD = ("wheel off", "mark", "home", "spacers")
 FREE = ("caliper off", "flange play", "dial")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
-HELD_WHY = "Held before the caliper comes off: nothing moves the rotor that was driven."
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
@@ -100,8 +99,8 @@ MEASURE_AGAIN = Step(
     "The readings do not tell whether it is over its limit.",
 )
 HUB_FIRST = Step(
-    "The hub face is over its limit: read it again on clean metal, check the bearing for play, renew hub or bearing as "
-    "the vehicle maker says.",
+    "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
+    "as the vehicle maker says.",
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )

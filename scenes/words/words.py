@@ -106,6 +106,17 @@ LIMIT_FROM = {
 }
 
 
+def heights(loose_um: float, tightened_um: float) -> str:
+    r"""Say both heights of a patch of dirt in one breath: as it lay, and what holds the faces apart once tightened.
+
+    Examples
+    --------
+    >>> heights(110.0, 106.2)
+    '110\xa0µm high as it lay, 106\xa0µm once tightened'
+    """
+    return f"{micrometres(loose_um)} high as it lay, {micrometres(tightened_um)} once tightened"
+
+
 def limit_from(case: Case, name: str) -> str:
     """Say whose limit it is: common practice unless somebody gave one, or it follows from another.
 

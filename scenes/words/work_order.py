@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import cautions, words
 from sim.parts.fastener import Nouns, has_bolts, nouns
+from sim.parts.hub_budget import of_case
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -396,7 +397,7 @@ def _hub_face(case: Case) -> Stage:
                     "Dial near its edge.",
                     "Pull and push the flange first: the needle must come back.",
                     f"Limit: the vehicle maker's; else {limit} ({whose}). Over it: bearing and hub first, no rotor "
-                    "cures a hub.",
+                    f"cures a hub. {of_case(case, case.hub_face_limit_um)}.",
                 ),
             ),
         ),

@@ -158,8 +158,9 @@ def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
     # Only one is given: the other follows from it, and says so.
     text, answer = ask(GOOD_HUB, MOVED, "--limit", 40)
     assert (
-        "limit of 18 µm of the bare hub face (--hub-limit): worked out from the mounted one, a hub face that runs out "
-        "so much brings" in text
+        "limit of 18 µm of the bare hub face (--hub-limit): worked out from the mounted one. At the dial 18 µm "
+        "of the hub face is 40 of the 40 µm mounted: nothing is left for the rotor and its seat; at 9 µm half is "
+        "left" in text
     )
     assert answer["hub_limit_um"] == pytest.approx(40 * 64 / 140)
     assert usual not in ask(GOOD_HUB, MOVED, "--limit", 40, "--hub-limit", 20)[0]

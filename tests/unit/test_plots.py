@@ -112,8 +112,8 @@ def test_dirt_on_the_rotor_goes_round_with_it():
 
 def test_the_face_names_each_patch_with_its_load():
     text = spoken(hub_map.hub_map(fakes.run().seat))
-    assert "A: 100 µm high, on the hub" in text
-    assert "carries 41.2 kN" in text
+    assert "A, on the hub, carries 41.2 kN" in text
+    assert "100 µm high as it lay, 100 µm once tightened" in text  # never two heights apart, each without its word
     assert words.CLEAN_METAL.split(",")[0] in text
 
 

@@ -279,5 +279,5 @@ def test_on_the_page_of_two_corners_the_hub_is_said_once_and_the_card_stays_whol
     for run in (dirty, clean):
         run.case = replace(run.case, hub=hub)
     html = report.compare_html(dirty, clean, made_on=WHEN)
-    assert html.count("The hub face itself runs out") == 1
+    assert html.count("Hub face from the case file, not measured here: 12") == 1
     assert re.search(r'<div class="whole">\s*<h2>Job card</h2>', html)

@@ -16,6 +16,7 @@ from sim import chain
 from sim.chain import compute, load, save
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
+from sim.parts.materials import tensile_strength_mpa
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -133,6 +134,16 @@ def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys)
     assert "What a dial reads now counts for nothing" in said
     assert said.count("Not home") == 1
     assert "would be forced home at" in _text(report.report_html(runs["jammed"])).split("Appendix")[1]
+
+
+def test_no_stress_past_the_irons_strength_is_printed_as_a_stress(runs):
+    run = runs["jammed"]
+    past = [nut for nut in run.spigot["one_nut_first"] if nut["hoop_mpa"] > tensile_strength_mpa(run.case.rotor)]
+    assert past  # else this tests nothing
+    told = " ".join(" ".join(row) for row in spigot.rows(run, engineer=True)) + " ".join(spigot.notes(run.spigot))
+    for nut in past:
+        assert f"{nut['hoop_mpa']:.0f}" not in told
+        assert f"cracks: {nut['hoop_mpa'] / tensile_strength_mpa(run.case.rotor):.1f} times its strength" in told
 
 
 def test_the_same_run_gives_the_same_report(runs):

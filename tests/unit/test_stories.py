@@ -50,7 +50,7 @@ def test_captions_carry_the_numbers_of_the_runs(story, pair):
     assert "50\u00a0µm" in said
     assert "15\u00a0µm" in said
     assert f"{max(pair[1].forecast.dtv_um):.0f}\u00a0µm" in said
-    assert "100\u00a0µm left on the hub face between studs 1 and 2" in said
+    assert "100\u00a0µm high as it lay on the hub face between studs 1 and 2" in said
 
 
 def test_limit_that_is_never_reached_is_said_so(pair):

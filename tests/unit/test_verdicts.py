@@ -111,7 +111,10 @@ def test_the_cases_own_curve_and_the_draws_are_told_apart_and_over_the_limit_sta
     rows = {name.replace(words.GAP, " "): (figure, note) for name, figure, note in road.road_rows(run)}
     figure, note = (text.replace(words.GAP, " ") for text in rows["limit reached after"])
     assert figure == "in most draws not within 30 000 km"
-    assert note.endswith("the case's own curve reaches it after 7 900 km")
+    # Two answers side by side say in one sentence why both stand there and which one to act on.
+    assert note.endswith(f"the case's own curve reaches it after 7 900 km. {road.ACT_ON_SHARE}")
+    assert "act on the share of draws" in road.ACT_ON_SHARE
+    assert road.ACT_ON_SHARE not in str(road.road_rows(said(*SURE)[0]))
     run.forecast.dtv_um = run.forecast.dtv_um * 18.0 / run.forecast.dtv_um.max()
     assert "doubtful (10 to 20 µm), over the limit" in shown(tables.road(run))
 

@@ -271,11 +271,17 @@ def test_a_part_sets_hub_was_not_read_and_is_not_judged_as_if_it_were():
     taken = case_from_text('base = "rear_solid_300"\n')
     found = findings.hub_face(taken)
     assert taken.hub.face_runout_um > 0.0
-    assert found.sentence.startswith("The hub face was not read: the part set's runs out")
+    assert found.sentence.startswith("Hub face from the part set, not measured here: 12")
     assert found.state == "below"
     assert found.low == found.high == found.value
     read = case_from_text('base = "rear_solid_300"\n[hub]\nface_runout_um = 12\n')
-    assert findings.hub_face(read).sentence.startswith("The hub face itself runs out 12")
+    assert findings.hub_face(read).sentence.startswith("Hub face from the case file, not measured here: 12")
+    # Beside the findings, with what it leaves of the mounted limit; a finding is only what was read or computed.
+    run = fakes.run()
+    run.case = taken
+    assert "24 µm is left for the rotor and its seat" in findings.noted(run)[0].replace(NBSP, " ")
+    assert "hub face" not in [one.key for one in findings.found(run)]
+    assert findings.noted(fakes.run()) == ()
 
 
 def test_dial_and_road_that_differ_only_in_how_sure_they_are_do_not_disagree():

@@ -175,8 +175,8 @@ def _papers(told: Told, folder: Path, pdf: bool, progress: Progress) -> list[Mad
         "handout": lambda: pages.handout_html(told),
         "quiz": lambda: pages.quiz_html(told),
         "quiz-key": lambda: pages.quiz_html(told, key=True),
-        "bench-card": lambda: blank_card.card_html(case=case),
-        "fitting-sheet": lambda: fitting_sheet.sheet_html(case),
+        "bench-card": lambda: blank_card.card_html(studs=None),
+        "fitting-sheet": lambda: fitting_sheet.sheet_html(case, any_car=True),
     }
     made, printing = [], pdf
     for number, name in enumerate(PAPERS):

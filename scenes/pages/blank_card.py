@@ -18,17 +18,19 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 MOUNTINGS = 4
+STUDS_TO_WRITE = 6  # lines for the studs of a car that nobody described: no usual corner has more; judgement
+SECOND_OF_ANY = "2 (of four) or 3 (of five or six)"  # what `best_second_position` says of them
 CAUTIONS = ("maker first", "stands", "fingers out", "no compressed air", "never drawn home", "no impact gun",
             "pump the pedal")  # fmt: skip
 
 
-def card_html(studs: int = 5, case: Case | None = None) -> str:
+def card_html(studs: int | None = 5, case: Case | None = None) -> str:
     """Build the blank card.
 
     Parameters
     ----------
-    studs : int
-        Studs or bolts of the hub, where no case says.
+    studs : int or None
+        Studs or bolts of the hub, where no case says; None for a car that nobody described: they are drawn in by hand.
     case : Case, optional
         Its title, its studs, the radius of its dial and its fastener are printed.
 
@@ -43,22 +45,24 @@ def card_html(studs: int = 5, case: Case | None = None) -> str:
         If there are more or fewer studs than a hub has.
     """
     low, high = HEADS["studs"]
-    if case is None and not low <= studs <= high:
+    if case is None and studs is not None and not low <= studs <= high:
         raise BadInput(Fault(f"{studs} is out of range", key="--studs", allowed=f"{low} to {high}"))
     count = studs if case is None else case.studs.count
+    second = str(best_second_position(count) + 1) if count else SECOND_OF_ANY
     page = (
         environment()
         .get_template("card.html")
         .render(
             title="" if case is None else case.title,
-            studs=count,
+            studs=count or STUDS_TO_WRITE,
+            any_car=count is None,
             gauge_mm=None if case is None else case.gauge_radius_mm,
             hub_mm=None if case is None else case.hub.face_runout_radius_mm,
             places=PLACES,
             mountings=MOUNTINGS,
-            face=Markup(numbered_face(count, PLACES, size_mm=56.0)),
+            face=Markup(numbered_face(count or 0, PLACES, size_mm=56.0)),
             steps=place_by_place.SET_UP,
-            order=place_by_place.ORDER.format(stud=best_second_position(count) + 1),
+            order=place_by_place.ORDER.format(stud=second),
             hand_on=place_by_place.HAND_ON_CARD,
             cautions=cautions.named(*CAUTIONS),
             to_write=work_order.TO_WRITE,

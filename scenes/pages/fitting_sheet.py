@@ -13,7 +13,6 @@ from matplotlib.patches import Circle, FancyArrowPatch
 from scenes import palette
 from scenes.pages.report import environment
 from scenes.plots.board import SMALL, panel, svg
-from scenes.plots.runout import pitch_deg
 from scenes.words import cautions, fastening, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages
 
@@ -28,13 +27,17 @@ LIMITS = (
 )
 
 
-def order_drawing(studs: Studs) -> str:
-    """Draw the numbered studs with the order of tightening as a path. SVG."""
-    order = crosswise(studs.count)
+STUDS_TO_WRITE = 6  # columns for the studs of a car that nobody described: no usual corner has more; judgement
+
+
+def order_drawing(studs: Studs | None) -> str:
+    """Draw the numbered studs with the order of tightening as a path; no stud without ``studs``. SVG."""
+    count = 0 if studs is None else studs.count
+    order = crosswise(count) if count else ()
 
     def place(stud: int, radius: float) -> tuple[float, float]:
         # Stud 1 at the top here: that is how it is turned to be worked on. Counter-clockwise seen from outside.
-        angle = np.radians(90.0 + (stud - 1) * pitch_deg(studs))
+        angle = np.radians(90.0 + (stud - 1) * 360.0 / count)
         return radius * float(np.cos(angle)), radius * float(np.sin(angle))
 
     def draw(sheet: Figure) -> None:
@@ -50,7 +53,7 @@ def order_drawing(studs: Studs) -> str:
             axes.add_patch(
                 FancyArrowPatch(place(before, 0.74), place(after, 0.74), shrinkA=7, shrinkB=7, zorder=3, **look)
             )
-        for stud in range(1, studs.count + 1):
+        for stud in range(1, count + 1):
             first = stud == 1
             face = palette.INK if first else palette.STUD
             colour = palette.PAPER if first else palette.INK
@@ -69,10 +72,11 @@ def order_drawing(studs: Studs) -> str:
             axes.text(*place(stud, 1.19), turn, ha="center", va="center", fontsize=SMALL)
 
     listed = ", ".join(str(stud) for stud in order)
-    return svg(draw, (44.0, 44.0), f"order of tightening seen from outside: studs {listed}")
+    told = f"order of tightening seen from outside: studs {listed}" if count else "hub face from outside, no stud drawn"
+    return svg(draw, (44.0, 44.0), told)
 
 
-def sheet_html(case: Case, made_on: date | None = None) -> str:
+def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -> str:
     """Build the fitting sheet of one corner.
 
     Parameters
@@ -81,6 +85,9 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
         Gives studs, gauge and limits; nothing is computed.
     made_on : date, optional
         Printed date; today unless given.
+    any_car : bool
+        Print no figure of this corner, for a car that nobody described: everything that is the car's stays to be
+        filled in from its maker's data.
 
     Returns
     -------
@@ -92,12 +99,14 @@ def sheet_html(case: Case, made_on: date | None = None) -> str:
         environment()
         .get_template("sheet.html")
         .render(
-            case=case,
-            stages=stages(case),
+            title="" if any_car else case.title,
+            studs=STUDS_TO_WRITE if any_car else case.studs.count,
+            any_car=any_car,
+            stages=stages(case, any_car),
             first_caution=cautions.named("maker first")[0],
-            drawing=Markup(order_drawing(case.studs)),
-            torque=_torque(case),
-            discard=_discard(case),
+            drawing=Markup(order_drawing(None if any_car else case.studs)),
+            torque="" if any_car else _torque(case),
+            discard="" if any_car else _discard(case),
             limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
             readings=work_order.TO_WRITE,
             high_spot=work_order.HIGH_SPOT,

@@ -40,7 +40,7 @@ def numbered_face(
     Parameters
     ----------
     studs, places : int
-        How many; places count from stud 1, counter-clockwise.
+        How many; places count from stud 1, counter-clockwise. No stud is drawn for 0.
     spots : sequence of Spot
         What stands where, as an arc outside the places.
     size_mm : float
@@ -79,7 +79,8 @@ def numbered_face(
 
 def _label(studs: int, places: int, spots: Sequence[Spot]) -> str:
     there = "".join(f"; {spot.text} at {spot.angle_deg:.0f} degrees" for spot in spots)
-    return f"hub face from outside, stud 1 of {studs} at 12 o'clock, {places} places counter-clockwise{there}"
+    which = f"stud 1 of {studs} at 12 o'clock" if studs else "no stud drawn"
+    return f"hub face from outside, {which}, {places} places counter-clockwise{there}"
 
 
 def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:

@@ -73,13 +73,16 @@ def crosswise(count: int) -> tuple[int, ...]:
     return tuple(stud + 1 for start in range(half) for stud in (start, start + half))
 
 
-def stages(case: Case) -> tuple[Stage, ...]:
+def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     """List every stage of the work on this corner, in the order in which it is done.
 
     Parameters
     ----------
     case : Case
         Its studs, dial radius, limits and scale on the spigot are named; nothing is computed.
+    any_car : bool
+        Name no figure of this corner: whoever works to the list does so on a car that nobody described. What only a
+        rear axle or wheel bolts ask for is said with that word before it.
 
     Returns
     -------
@@ -88,14 +91,14 @@ def stages(case: Case) -> tuple[Stage, ...]:
     call = nouns(case.studs)
     return (
         _before_lifting(call),
-        _wheel_still_on(case),
-        *_as_found(case),
+        _wheel_still_on(case, any_car),
+        *_as_found(case, any_car),
         _rotor_off(call),
-        _clean(case),
-        _hub_face(case),
-        _fit_and_read(case),
+        _clean(case, any_car),
+        _hub_face(case, any_car),
+        _fit_and_read(case, any_car),
         _around_the_rotor(),
-        _wheel_on(case),
+        _wheel_on(case, any_car),
         Stage(
             "Before moving",
             (
@@ -181,12 +184,12 @@ def _before_lifting(call: Nouns) -> Stage:
     )
 
 
-def _wheel_still_on(case: Case) -> Stage:
+def _wheel_still_on(case: Case, any_car: bool) -> Stage:
     return Stage(
         "Wheel still on",
         (
             Work("lift", "Car on stands."),
-            *_park_brake_off(case),
+            *_park_brake_off(case, any_car),
             Work(
                 "bearing play",
                 "Rock the wheel at 12 and 6 o'clock: bearing play.",
@@ -204,27 +207,30 @@ def _wheel_still_on(case: Case) -> Stage:
                     "how the car was driven.",
                 ),
             ),
-            *_guide_pin(case),
+            *_guide_pin(case, any_car),
         ),
         cautions.at("wheel off", call=nouns(case.studs)),
     )
 
 
-def _park_brake_off(case: Case) -> tuple[Work, ...]:
+def _park_brake_off(case: Case, any_car: bool) -> tuple[Work, ...]:
     """What keeps a rear rotor from turning or coming off; nothing in front. Common practice, no source."""
-    if case.axle != "rear":
+    if case.axle != "rear" and not any_car:
         return ()
+    what = "Park brake off (electric: service mode), its shoes backed off."
     return (
         Work(
             "park brake off",
-            "Park brake off (electric: service mode), its shoes backed off.",
+            f"Rear axle: {what[0].lower()}{what[1:]}" if any_car else what,
             ("Once on stands, front wheels chocked. Shoes that grip hold the rotor: by the adjuster, not a puller.",),
         ),
     )
 
 
-def _guide_pin(case: Case) -> tuple[Work, ...]:
+def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
     """What keeps a wheel from falling that hangs on bolts; nothing for studs, which do. Common practice, no source."""
+    if any_car:
+        return (Work("guide pin", "Wheel bolts, not studs: a guide pin before the last bolt; bolts clear behind."),)
     if not has_bolts(case.studs):
         return ()
     return (
@@ -239,13 +245,13 @@ def _guide_pin(case: Case) -> tuple[Work, ...]:
     )
 
 
-def _spacers(case: Case) -> Work:
+def _spacers(case: Case, any_car: bool) -> Work:
     """How the rotor is held for reading: under nuts with spacers, or under bolts that must not go too deep."""
-    order = _order(case)
-    if not has_bolts(case.studs):
+    order = _order(case, any_car)
+    if any_car or not has_bolts(case.studs):
         return Work(
             "spacers",
-            f"Nuts with spacers, plain side to the rotor, crosswise {order}, to the maker's torque.",
+            f"Nuts with spacers, plain side to the rotor, {order}, to the maker's torque.",
             (_stages(),),
         )
     under = words.with_unit(case.wheel.thickness_mm, "mm")
@@ -253,7 +259,7 @@ def _spacers(case: Case) -> Work:
     thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
     return Work(
         "spacers",
-        f"Bolts with spacers {thick}, or shorter bolts; crosswise {order}, to the maker's torque.",
+        f"Bolts with spacers {thick}, or shorter bolts; {order}, to the maker's torque.",
         (
             _stages(),
             "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. As many turns as with the "
@@ -263,17 +269,17 @@ def _spacers(case: Case) -> Work:
     )
 
 
-def _as_found(case: Case) -> tuple[Stage, Stage]:
+def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     """The rotor held as it is read, before the caliper comes off; then the readings that cleaning destroys."""
-    call, edge = nouns(case.studs), words.with_unit(case.gauge.from_edge_mm, "mm")
-    radius = words.with_unit(case.gauge_radius_mm, "mm")
+    call, edge = nouns(case.studs), "10 mm" if any_car else words.with_unit(case.gauge.from_edge_mm, "mm")
+    radius = "its radius written down" if any_car else f"radius {words.with_unit(case.gauge_radius_mm, 'mm')}"
     held = Stage(
         "Wheel off: mark and hold the rotor",
         (
             Work("wheel off", "Mask and eye cover on; wheel off; look before you touch."),
-            _mark(case),
-            _home(case),
-            _spacers(case),
+            _mark(case, any_car),
+            _home(case, any_car),
+            _spacers(case, any_car),
             Work(
                 "caliper off",
                 "Caliper off and hung up.",
@@ -296,7 +302,7 @@ def _as_found(case: Case) -> tuple[Stage, Stage]:
                 f"Dial on the knuckle, {edge} in from the edge.",
                 (
                     "Stiff base, no long arms (an aluminium knuckle holds no magnet: clamp it). Tip square to the "
-                    f"face, radius {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
+                    f"face, {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
                     "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
                     "play, not runout.",
                 ),
@@ -325,9 +331,9 @@ def _as_found(case: Case) -> tuple[Stage, Stage]:
     return held, read
 
 
-def _home(case: Case) -> Work:
+def _home(case: Case, any_car: bool) -> Work:
     """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
-    here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale else ""
+    here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale and not any_car else ""
     gap = f"A gap: no {nouns(case.studs).nut} pulls it, nothing is read; go on: caliper off, rotor off."
     return Work(
         "home",
@@ -337,9 +343,9 @@ def _home(case: Case) -> Work:
     )
 
 
-def _mark(case: Case) -> Work:
+def _mark(case: Case, any_car: bool) -> Work:
     what = (
-        "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) else "stud 1 and the hole on it"
+        "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) and not any_car else "stud 1 and the hole on it"
     )
     return Work(
         "mark",
@@ -359,7 +365,7 @@ def _rotor_off(call: Nouns) -> Stage:
     )
 
 
-def _clean(case: Case) -> Stage:
+def _clean(case: Case, any_car: bool) -> Stage:
     call = nouns(case.studs)
     return Stage(
         "Clean",
@@ -375,7 +381,7 @@ def _clean(case: Case) -> Stage:
                     "fingernail drawn across catches nowhere; a white rag stays white.",
                     "A burr is dressed flush with a fine flat stone. Do not spoil it: no grinding disc (it digs "
                     "hollows), no paint, no thick grease.",
-                    *_on_the_spigot(case),
+                    *(() if any_car else _on_the_spigot(case)),
                 ),
                 ("hub face clean", "spigot root clean", "rotor's seat clean"),
             ),
@@ -384,9 +390,10 @@ def _clean(case: Case) -> Stage:
     )
 
 
-def _hub_face(case: Case) -> Stage:
+def _hub_face(case: Case, any_car: bool) -> Stage:
     limit = words.micrometres(case.hub_face_limit_um)
     whose = words.limit_from(case, "hub_face_runout_um")
+    otherwise = "" if any_car else f"; else {limit} ({whose})"
     return Stage(
         "Read the hub face",
         (
@@ -396,15 +403,15 @@ def _hub_face(case: Case) -> Stage:
                 (
                     "Dial near its edge.",
                     "Pull and push the flange first: the needle must come back.",
-                    f"Limit: the vehicle maker's; else {limit} ({whose}). Over it: bearing and hub first, no rotor "
-                    f"cures a hub. {of_case(case, case.hub_face_limit_um)}.",
+                    f"Limit: the vehicle maker's{otherwise}. Over it: bearing and hub first, no rotor cures a "
+                    f"hub.{'' if any_car else f' {of_case(case, case.hub_face_limit_um)}.'}",
                 ),
             ),
         ),
     )
 
 
-def _fit_and_read(case: Case) -> Stage:
+def _fit_and_read(case: Case, any_car: bool) -> Stage:
     call = nouns(case.studs)
     return Stage(
         "Fit, tighten, read",
@@ -417,7 +424,7 @@ def _fit_and_read(case: Case) -> Stage:
             ),
             Work(
                 "tighten",
-                f"Hold it as for every reading: spacers, crosswise {_order(case)}, to the maker's torque.",
+                f"Hold it as for every reading: spacers, {_order(case, any_car)}, to the maker's torque.",
                 (_stages(),),
             ),
             Work(
@@ -461,7 +468,7 @@ def _around_the_rotor() -> Stage:
     )
 
 
-def _wheel_on(case: Case) -> Stage:
+def _wheel_on(case: Case, any_car: bool) -> Stage:
     return Stage(
         "Wheel on",
         (
@@ -469,8 +476,8 @@ def _wheel_on(case: Case) -> Stage:
                 "wheel",
                 "Spacers off; wheel and hat clean where they meet; wheel on, crosswise, to the maker's torque.",
                 (
-                    f"{_order(case)}, in stages to the vehicle maker's torque.",
-                    *_back_on(case),
+                    f"{words.capital(_order(case, any_car))}, in stages to the vehicle maker's torque.",
+                    *(() if any_car else _back_on(case)),
                     "By hand while it hangs, car down on its wheels before the last stage.",
                 ),
                 ("spacers off", "wheel torqued"),
@@ -502,8 +509,11 @@ def _stages() -> str:
     return f"In stages of {', '.join(words.percent(share) for share in SHARES)} of the vehicle maker's torque."
 
 
-def _order(case: Case) -> str:
-    return " – ".join(str(stud) for stud in crosswise(case.studs.count))
+def _order(case: Case, any_car: bool) -> str:
+    """Order of tightening, in numbers where the corner is known."""
+    if any_car:
+        return "crosswise"
+    return f"crosswise {' – '.join(str(stud) for stud in crosswise(case.studs.count))}"
 
 
 def _on_the_spigot(case: Case) -> tuple[str, ...]:

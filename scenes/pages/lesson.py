@@ -15,6 +15,7 @@ from scenes.plots import section
 from scenes.plots.board import svg_of
 from scenes.words import cautions, fastening, words
 from scenes.words import lesson as said
+from sim import turn
 from sim.bench.quiz import speck
 from sim.parts.fastener import nouns
 
@@ -30,13 +31,16 @@ FOOT = (
 )
 PAPERS = (
     ("slides.html, .pdf", "16:9, for the projector"),
-    ("copier.html, .pdf", "the slides two a page, black on white, lines to write on: survives a copier"),
+    (
+        "copier.html, .pdf",
+        "the slides two a page, black on white, lines to write on; the answers come last: keep them back",
+    ),
     ("plan.html, .pdf", "this plan, by the minute"),
-    ("handout.html, .pdf", "one for each learner, with blanks"),
+    ("handout.html, .pdf", "one for each learner: guesses on the front, blanks and words on the back"),
     ("quiz.html, .pdf", "where is the dirt?"),
     ("quiz-key.html, .pdf", "its answers"),
-    ("bench-card.html, .pdf", "blank card for readings at the car"),
-    ("fitting-sheet.html, .pdf", "order of work, both sides"),
+    ("bench-card.html, .pdf", "for readings at the car; no figure of our corners on it"),
+    ("fitting-sheet.html, .pdf", "order of work, both sides; filled in from the car's own data"),
     ("cases", "the cases of the four questions, to compute or change: trueseat seat cases/lesson_outer_dirty.toml"),
 )
 
@@ -75,6 +79,7 @@ class Slide:
     picture: Markup = Markup("")
     foot: str = ""
     number: str = ""
+    back: bool = False  # an answer: a copier's set keeps it for the end
 
 
 def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
@@ -82,27 +87,35 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     runs, asks = told.runs, said.asks(told.runs)
     asked = _asked(told, look)
     answered = _answered(told, look)
+    safety = tuple(one.text for one in cautions.named(*said.CAUTIONS, call=nouns(told.own.case.studs)))
     out = [
         Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_cut(runs["outer"], 1100)),
+        Slide("cautions", "Safety", "Before anything is touched", (said.IN_CLASS, *safety)),
         Slide("steps", "The chain", "From a grain to a shaking wheel", _chain(runs), picture=Markup(
             drawn.faces([("a grain", runs["outer"].case)], look))),
     ]  # fmt: skip
     for number, ask in enumerate(asks):
         head = f"Question {number + 1} of {len(asks)}"
-        letters = tuple(f"{'ABC'[k]}: {re.sub(r'^[AB], ', '', one)}" for k, one in enumerate(ask.choices))
+        letters = tuple(f"{'ABC'[k]}: {one}" for k, one in enumerate(ask.choices))
         out.append(Slide("ask", f"{head}: vote first", ask.question, choices=letters, picture=asked[number]))
-        out.append(Slide("told", head, ask.answer, ask.points, picture=answered[number]))
+        answer = f"{ask.letter}. {ask.answer}"
+        out.append(Slide("told", head, answer, ask.points, picture=answered[number], back=True))
     own = told.own
-    out.append(Slide("own", "A corner of our own", words.clean(own.case.title, 70), said.own_corner(own),
-                     picture=Markup(drawn.faces([("", own.case)], look))))  # fmt: skip
+    title, face = words.clean(own.case.title, 70), Markup(drawn.faces([("", own.case)], look))
+    out.append(Slide("own", "A corner of our own: what do you say?", title, said.OWN, picture=face))
+    out.append(Slide("own", "A corner of our own", title, said.own_corner(own), picture=face, back=True))
     first = max(told.quiz.questions, key=lambda one: one.runout_um)
+    one_turn = drawn.one_turn(first, told.quiz.case.studs, look, _span_um(told.quiz))
     out.append(Slide("wide", "Quiz: five minutes alone, then with your neighbour", "Where is the dirt?",
-                     (said.QUIZ_WHY,), picture=Markup(drawn.one_turn(first, told.quiz.case.studs, look))))  # fmt: skip
+                     (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
     out.append(Slide("steps alone", "At the car", "Six lines to take along", said.WORK))
-    texts = tuple(one.text for one in cautions.named(*said.CAUTIONS, call=nouns(own.case.studs)))
-    out.append(Slide("cautions", "Safety", "Before anything is touched", texts))
     count = len(out)
     return tuple(_numbered(slide, k, count) for k, slide in enumerate(out, 1))
+
+
+def _span_um(quiz: Quiz) -> float:
+    """One scale for every turn of a quiz, on slide and paper. [um]."""
+    return 1.15 * max(float(max(one.reading_um) - min(one.reading_um)) for one in quiz.questions)
 
 
 def _numbered(slide: Slide, number: int, count: int) -> Slide:
@@ -111,13 +124,14 @@ def _numbered(slide: Slide, number: int, count: int) -> Slide:
 
 
 def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
-    outer, band = runs["outer"], runs["band"]
+    outer = runs["outer"]
     high = words.micrometres(outer.case.debris[0].height_um)
     return (
-        f"A grain of {high} lies under the rotor.",
-        f"The rim runs out by {words.micrometres(outer.seat.gauge_runout_um)}.",
+        f"A grain of {high} ({said.in_mm(outer.case.debris[0].height_um)}, a hair) lies under the rotor.",
+        f"The rim runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
+        f"{outer.seat.gauge_runout_um / said.DIVISION_UM:.0f} divisions of the dial.",
         "It taps the pads once a turn and wears thin there.",
-        f"From about {words.micrometres(band.case.limits.dtv_um)} of thickness variation it is felt.",
+        f"From {words.DTV_RANGES['doubtful']}\u00a0µm of thickness variation on it is felt.",
     )
 
 
@@ -150,9 +164,11 @@ def _cut(run: Any, width: int) -> Markup:
     """Section through what keeps the rotor from sitting."""
     if run.case.spigot_scale:
         figure, label = section.bore_alone(run, width)
+        below = Markup('<p class="enlarged">{}</p>').format(label)
     else:
         figure, label = section.section(run, width), "section through rotor and hub at the speck, motion enlarged"
-    return Markup('<div class="cut">{}</div>').format(Markup(svg_of(figure, label)))
+        below = Markup("")
+    return Markup('<div class="cut">{}{}</div>').format(Markup(svg_of(figure, label)), below)
 
 
 def slides_html(told: Told, copier: bool = False) -> str:
@@ -162,7 +178,7 @@ def slides_html(told: Told, copier: bool = False) -> str:
     ----------
     told : Told
     copier : bool
-        Two a page of A4, black on white.
+        Two a page of A4, black on white, every answer after the last question.
 
     Returns
     -------
@@ -170,13 +186,14 @@ def slides_html(told: Told, copier: bool = False) -> str:
         One HTML document, complete in itself.
     """
     shown = slides(told, drawn.COPIER if copier else drawn.COLOUR)
-    page = environment().get_template("lesson_slides.html").render(slides=shown, copier=copier, heading=said.TITLE)
+    parts = ([one for one in shown if not one.back], [one for one in shown if one.back]) if copier else (shown, ())
+    page = environment().get_template("lesson_slides.html").render(parts=parts, copier=copier, heading=said.TITLE)
     return fastening.said_html(page, told.own.case)
 
 
 def plan_html(told: Told, made_on: date | None = None) -> str:
     """Build the plan by the minute, with the handout filled in and the film's captions where there is one."""
-    asks = [{"filled": _filled(ask.blank)} for ask in said.asks(told.runs)]
+    asks = [{"filled": _filled(ask.blank), "letter": ask.letter} for ask in said.asks(told.runs)]
     return _page(
         told,
         "plan",
@@ -189,29 +206,30 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
         files=PAPERS,
         to_make=said.TO_MAKE,
         captions=told.captions,
+        at_the_metal=said.AT_THE_METAL,
+        hands_minutes=sum(minutes for minutes, _ in said.AT_THE_METAL),
     )
 
 
 def handout_html(told: Told, made_on: date | None = None) -> str:
-    """Build the handout: four questions with their pictures, blanks to fill in."""
+    """Build the handout: on its front four questions to guess at, on its back blanks to fill in afterwards."""
     pictures = _asked(told, drawn.COPIER)
     asks = [
         {"question": ask.question, "choices": ask.choices, "blanks": _blanks(ask.blank), "picture": picture}
         for ask, picture in zip(said.asks(told.runs), pictures, strict=True)
     ]
-    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK,
-                 cautions=cautions.named("maker first", "never drawn home", "no impact gun",
-                                         call=nouns(told.own.case.studs)))  # fmt: skip
+    strip = [term for term in words.GLOSSARY if term.word in said.STRIP]
+    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK, strip=strip,
+                 cautions=cautions.named(*said.CAUTIONS, call=nouns(told.own.case.studs)))  # fmt: skip
 
 
 def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str:
     """Build the quiz, or its key."""
     quiz = told.quiz
-    span = 1.15 * max(float(max(one.reading_um) - min(one.reading_um)) for one in quiz.questions)
-    questions = [_question(one, quiz.case, key, span) for one in quiz.questions]
+    questions = [_question(one, quiz.case, key, _span_um(quiz)) for one in quiz.questions]
     heading = f"Where is the dirt? {'Key, ' if key else ''}seed {quiz.seed}"
     return _page(told, "key" if key else "quiz", heading, made_on, questions=questions, quiz_words=said.QUIZ,
-                 quiz_why=said.QUIZ_WHY)  # fmt: skip
+                 quiz_why=said.QUIZ_WHY, title=said.QUIZ_TITLE)  # fmt: skip
 
 
 def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str, Any]:
@@ -225,7 +243,7 @@ def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str,
     told = {
         "letter": "ABCD"[one.right],
         "place": said.place(one.choices[one.right], case.studs.count),
-        "runout": words.micrometres(one.runout_um),
+        "runout": words.micrometres(turn.tir(one.reading_um)),
         "high_spot": words.degrees(one.high_spot_deg),
     }
     return shown | told
@@ -258,10 +276,9 @@ def _page(told: Told, sheet: str, heading: str, made_on: date | None, **shown: A
         .render(
             sheet=sheet,
             heading=heading,
-            title=told.own.case.title,
+            **({"title": told.own.case.title} | shown),
             made_on=(made_on or date.today()).isoformat(),
             foot=FOOT,
-            **shown,
         )
     )
     return fastening.said_html(page, told.own.case)

@@ -8,17 +8,24 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import felt, road, words
 from scenes.words import spigot as spigot_words
 from sim.bench.quiz import HEIGHT_UM, LONG_MM, Place
+from sim.parts.materials import tensile_strength_mpa
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MINUTES = 45
+DIVISION_UM = 10.0  # of the dial that the lesson speaks of: 0.01 mm
 INVENTED = (
     "Hub and rotor of the four questions are invented and perfect: no car has such parts, so one fault shows alone."
 )
 TITLE = "Why does it shake?"
-OPENING = ("New rotors. Some thousand kilometres. It shakes again.", "Was it the rotor?")
-CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "pump the pedal")
+OPENING = ("New rotors. Weeks later it shakes again.", "Was it the rotor?")
+#: Said before anything is touched, dust first: the class may have a rusty hub before it.
+CAUTIONS = ("mask and eyes", "no compressed air", "stands", "maker first", "never drawn home", "no impact gun")
+IN_CLASS = (
+    "In class: a rusty part goes round in a closed clear bag, or wiped wet, with gloves. Nobody brushes or blows it."
+)
+STRIP = ("hub face", "spigot", "hat", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
 
 
 @dataclass(frozen=True)
@@ -30,6 +37,8 @@ class Ask:
     key, question : str
     choices : tuple of str
         What the class votes on.
+    right : int
+        Position of the right choice.
     answer : str
         The answer in one line.
     points : tuple of str
@@ -41,9 +50,15 @@ class Ask:
     key: str
     question: str
     choices: tuple[str, ...]
+    right: int
     answer: str
     points: tuple[str, ...]
     blank: str
+
+    @property
+    def letter(self) -> str:
+        """The right choice, as it is voted for."""
+        return "ABC"[self.right]
 
 
 @dataclass(frozen=True)
@@ -86,17 +101,47 @@ def _where(runs: Mapping[str, Any]) -> Ask:
     on_road = words.micrometres(driven_um(outer)), words.micrometres(driven_um(inner))
     return Ask(
         "where",
-        f"The same hard speck, {high} high. Where does it do more harm?",
-        ("A, at the outer edge", "B, further in", "no difference"),
+        f"The same hard speck, {high} ({in_mm(outer.case.debris[0].height_um)}) high. Where does the dial read more?",
+        ("at the outer edge", "further in", "no difference"),
+        0 if ratio > 1.1 else 1 if ratio < 0.9 else 2,
         f"Under the dial the outer edge reads {words.times(ratio)} as much.",
         (
             f"At the edge {_read(outer)}, further in {_read(inner)}: the flange bends over what lies further in.",
-            f"With the wheel on {on_road[0]} and {on_road[1]}: a dial that reads little does not clear the inside.",
+            f"With the wheel on {on_road[0]} and {on_road[1]}{_beside_each_other(outer, inner)}: a dial that reads "
+            "little does not clear the inside.",
             words.CLEAN_METAL,
         ),
         f"Under the dial a speck at the [outer] edge reads {_read(outer)}, the same speck further in {_read(inner)}. "
         f"With the wheel on, the one further in makes [{on_road[1]}]. So [both faces] are cleaned, [all over].",
     )
+
+
+def _beside_each_other(one: Any, other: Any) -> str:
+    """Say that two corners cannot be told apart on the road, where nobody knows the wheel; nothing where they can."""
+    bands = [_band_um(run) for run in (one, other)]
+    if None in bands:
+        return ""
+    (low, high), (low_b, high_b) = bands  # type: ignore[misc]
+    apart = high < low_b or high_b < low
+    told = f"{words.span(low, high, 'µm')} and {words.span(low_b, high_b, 'µm')} by the wheel"
+    return f" ({told})" if apart else f" ({told}: too close to tell which is worse)"
+
+
+def _band_um(run: Any) -> tuple[float, float] | None:
+    """80 % band of the runout as driven under wheels that nobody described; None where there is none. [um]."""
+    wheel = None if run.as_driven is None else run.as_driven.wheel
+    return None if wheel is None else wheel.span_um(run.case.gauge.face)
+
+
+def in_mm(height_um: float) -> str:
+    r"""The same height as the dial and the micrometer write it.
+
+    Examples
+    --------
+    >>> in_mm(70.0)
+    '0.07\xa0mm'
+    """
+    return f"{height_um / 1000.0:.2f}{words.GAP}mm"
 
 
 def _edge_only(runs: Mapping[str, Any]) -> Ask:
@@ -107,6 +152,7 @@ def _edge_only(runs: Mapping[str, Any]) -> Ask:
         "edge",
         "Somebody cleans only the outer edge, where the brush reaches. How much runout is left?",
         ("none", "a quarter", "more than half"),
+        2 if left > 0.5 else 1 if left > 0.1 else 0,
         f"{words.percent(left)} is left under the dial, {words.percent(on_road)} with the wheel on.",
         (
             f"As found {_read(band)}, edge cleaned {_read(edge)}, as driven {words.micrometres(driven_um(edge))}.",
@@ -123,25 +169,33 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
     jammed, forced = runs["jammed"], runs["forced"]
     off = jammed.spigot["stand_off_um"]
     stands = spigot_words.distance(float(off[0]), float(off[1]))
-    stress = words.with_unit(float(forced.spigot["hoop_stress_mpa"]), "MPa")
+    stress, strength = float(forced.spigot["hoop_stress_mpa"]), tensile_strength_mpa(forced.case.rotor)
+    breaks = words.with_unit(strength, "MPa")
     return Ask(
         "home",
         "The rotor does not drop home. Why not draw it home with the nuts?",
         ("do it, the nuts are strong enough", "do it, then measure", "take it off again"),
+        2,
         f"Because the bore may crack, and the dial then reads {_read(forced)}: it passes a damaged rotor.",
         (
             f"Scale on the spigot: by hand it stands {stands} off the face.",
-            f"Drawn home: {stress} at the bore. {_warned(forced)}",
+            f"Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}: {words.percent(stress / strength)} of "
+            f"what this iron breaks at ({breaks}), before any heat or braking.{_one_nut(jammed, strength)}",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
-        f"A rotor that stands {stands} off is [taken off], never drawn home. Its bore would bear [{stress}], and "
+        f"A rotor that stands {stands} off is [taken off], never drawn home. Drawn home, its bore [may crack], and "
         f"the dial reads [{_read(forced)}]: it does not see the damage.",
     )
 
 
-def _warned(forced: Any) -> str:
-    strength = float(forced.spigot.get("hoop_stress_mpa", 0.0))
-    return "More than half of what this iron breaks at." if forced.spigot.get("crack_warning") else f"({strength:.0f})"
+def _one_nut(run: Any, strength_mpa: float) -> str:
+    """Say what one nut run up first does to the bore, at the worst; nothing where it was not followed."""
+    worst = max((nut["hoop_mpa"] for nut in run.spigot.get("one_nut_first") or ()), default=0.0)
+    if not worst:
+        return ""
+    if worst < strength_mpa:
+        return f" One nut run up first: {words.percent(worst / strength_mpa)} of it."
+    return f" One nut run up first asks for {words.times(worst / strength_mpa)} that: it cracks."
 
 
 def _how_soon(runs: Mapping[str, Any]) -> Ask:
@@ -155,12 +209,13 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
     return Ask(
         "soon",
         "A new rotor goes on the dirty hub. How soon does the shaking come back?",
-        ("on the way home", "after some thousand kilometres", "never"),
+        ("on the way home", "weeks or months later, if at all", "never"),
+        1,
         f"Not on the way home: {first}.",
         (
             "The rim taps the pads at its high spot, every turn, and wears thin there.",
-            f"{words.micrometres(limit)} within {words.kilometres(last)}: chance {chance[0]} as found, "
-            f"{chance[1]} with the edge cleaned.",
+            f"{words.micrometres(limit)} of thickness variation within {words.kilometres(last)}: in {chance[0]} of "
+            f"such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
             shakes or words.MODEL_ONLY,
         ),
         f"Mounted runout wears the rim [thin] at its [high spot]. Left dirty, {words.micrometres(limit)} of thickness "
@@ -169,7 +224,7 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
 
 
 def own_corner(run: Any) -> tuple[str, ...]:
-    """Say what the trainer's own corner does: at most three lines."""
+    """Say what the trainer's own corner does: at most four lines."""
     if spigot_words.wrong(run.spigot):
         return tuple(spigot_words.plain(run))[:3]
     limit = run.case.limits.mounted_runout_um
@@ -182,43 +237,59 @@ def own_corner(run: Any) -> tuple[str, ...]:
     lines.append(
         f"On it: {'nothing' if not count else 'one patch of dirt' if count == 1 else f'{count} patches of dirt'}."
     )
+    if count:
+        lines.append("First: both faces clean. Then read again.")
     return tuple(lines)
 
 
 WORK = (
-    "Read it before anything comes off.",
-    "Paint stud 1 and the rotor's hole on it.",
+    "Mask and eyes; paint stud 1 and the rotor's hole on it.",
+    "Read it as found, before it comes off.",
     "Clean both faces all over, spigot and bore too.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
-    "Read again; over the limit, try the next hole.",
+    "Read again. Over the limit on clean metal: another hole, where no screw sets it.",
 )
+OWN = ("Over the limit or under?", "What would you do first?")
 
 
 def plan(title: str) -> tuple[Minute, ...]:
     """Lay the lesson out by the minute; ``title`` is of the trainer's own corner."""
     return (
-        Minute(0, 4, "1, 2", "New rotors, and after some thousand kilometres it shakes. The rotor gets the blame. "
-               "Today we look behind it.", "Who had one come back? What was changed?",
-               "Pass a rusty hub face round, if you have one. Hand out the handout; nobody writes answers in yet."),
-        Minute(4, 11, "3, 4", "Same speck, two places. Vote first. Then the answer, then the turn in it: the wheel.",
-               "A, B or no difference? Who changes their mind once the wheel is on, and why?",
-               "Count hands, write the count on the board. Handout, question 1."),
-        Minute(11, 18, "5, 6", "This is what the cup brush leaves. Looks clean from outside.",
-               "How much is left? What tool reaches the inside?", "Count hands. Handout, question 2."),
-        Minute(18, 24, "7, 8", "It hangs a few millimetres off. The long bar is in reach.",
+        Minute(0, 4, "1, 2", "New rotors, and weeks later it shakes. The rotor gets the blame. "
+               "Today we look behind it. First: dust.", "Who had one come back? What was changed?",
+               "Slide 2 is read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
+               "bag, or wiped wet and with gloves. Hand out the handout: its front only, guesses."),
+        Minute(4, 11, "3 to 5", "Same speck, two places. Vote first. Then the answer, then the turn in it: the wheel.",
+               "A, B or C? Who changes their mind once the wheel is on, and why?",
+               "Count hands, write the count on the board."),
+        Minute(11, 18, "6, 7", "This is what the cup brush leaves. Looks clean from outside.",
+               "How much is left? What tool reaches the inside?", "Count hands."),
+        Minute(18, 24, "8, 9", "It hangs a few millimetres off. The long bar is in reach.",
                "What would you do at five in the afternoon? What does the dial say afterwards?",
-               "Count hands. Let somebody read the caution aloud. Handout, question 3."),
-        Minute(24, 31, "9, 10", "Nothing shakes on the way home: that is why the fitter never hears of it.",
-               "How far until the customer feels it? At what speed?", "Count hands. Handout, question 4."),
-        Minute(31, 34, "11", f"A corner of our own: {title}.", "Over the limit or under? What first?",
-               "Bench card in hand: show where each reading goes."),
-        Minute(34, 42, "12", "Where is the dirt? The high spot tells the angle, the size tells how far out.",
+               "Count hands. Let somebody read the caution aloud."),
+        Minute(24, 30, "10, 11", "Nothing shakes on the way home: that is why the fitter never hears of it.",
+               "How far until the customer feels it? At what speed?",
+               "Count hands. Then turn the handout over: everybody fills in the gaps."),
+        Minute(30, 34, "12, 13", f"A corner of our own: {title}.", "Over the limit or under? What first?",
+               "Ask on slide 12, answer on 13. Bench card in hand: show where each reading goes."),
+        Minute(34, 42, "14", "Where is the dirt? The high spot tells the angle, the size tells how far out.",
                "Which line of readings belongs to which hub face?", "Quiz, alone for five minutes, then with the "
                "neighbour. Key: keep it back."),
-        Minute(42, 45, "13, 14", "Six lines to take to the car.", "Which of them did you not do last time?",
-               "Collect the counts: how many voted right at first? At the car: fitting sheet and bench card."),
+        Minute(42, 45, "15", "Six lines to take to the car.", "Which of them did you not do last time?",
+               "Collect the counts: how many voted right at first? At the car: fitting sheet and bench card, filled in "
+               "from that car's own data."),
     )  # fmt: skip
+
+
+#: What the class does with its hands, after these minutes: minutes and work.
+AT_THE_METAL = (
+    (5, "Masks, eyes, gloves; car on stands, wheel off; everybody finds spigot, hat, hub face, stud 1."),
+    (10, "Dial on the knuckle, nuts on spacers; each pair reads one turn and writes it on its bench card."),
+    (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
+    (10, "Rotor home by hand, torque in stages; read again, write it beside the first."),
+    (10, "Round the cards: who has less, who has more, why? Whoever differs reads again."),
+)
 
 
 def place(one: Place, studs: int) -> str:
@@ -241,11 +312,12 @@ QUIZ = (
     "always the same one. The dial was read at twelve places of one turn, the painted hole on stud 1. "
     "Which hub face belongs to which turn?"
 )
+QUIZ_TITLE = "invented, perfect hub and rotor, one speck"
 QUIZ_WHY = "The high spot stands over the speck; at the outer edge the same speck reads more than further in."
 TO_MAKE = (
     "the car or stand, a dial and a hub face with real rust on it",
     "your own limits and torques: the vehicle maker's values",
-    "photographs: none are in here, everything is drawn from computed corners",
+    "photographs: none are in here, everything is drawn from computed corners; the frames below are for yours",
 )
 
 

@@ -345,7 +345,9 @@ def _home(case: Case, any_car: bool) -> Work:
 
 def _mark(case: Case, any_car: bool) -> Work:
     what = (
-        "bolt hole 1 at the hub and the rotor's hole over it" if has_bolts(case.studs) and not any_car else "stud 1 and the hole on it"
+        "bolt hole 1 at the hub and the rotor's hole over it"
+        if has_bolts(case.studs) and not any_car
+        else "stud 1 and the hole on it"
     )
     return Work(
         "mark",

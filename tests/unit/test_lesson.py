@@ -8,15 +8,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 import demo_geometry
 from scenes import palette
 from scenes.command import lesson as command
 from scenes.command.app import main
 from scenes.pages import lesson as pages
+from scenes.pages.blank_card import card_html
+from scenes.pages.fitting_sheet import sheet_html
 from scenes.plots import lesson as drawn
 from scenes.words import lesson as said
+from scenes.words import words
 from sim import turn
 from sim.bench.quiz import APART_UM, Place, quiz, speck
 from sim.errors import BadInput, Refused
@@ -102,6 +105,74 @@ def test_figures_on_the_slides_are_those_of_the_runs(told):
     where, _, home, _ = said.asks(told.runs)
     assert f"{told.runs['outer'].seat.gauge_runout_um:.0f}" in where.points[0]
     assert f"{told.runs['forced'].spigot['hoop_stress_mpa']:.0f}" in home.points[1]
+    assert "55 %" in home.points[1].replace("\u00a0", " ")  # 137 of the 250 MPa of grey iron in this wall
+
+
+def test_safety_comes_before_anything_is_touched_and_dust_first(told):
+    shown = pages.slides(told)
+    assert shown[1].kind == "cautions"
+    assert shown[1].lines[0] == said.IN_CLASS
+    assert shown[1].lines[1].startswith("Mask and eye cover on")
+    assert "gloves" in said.plan("Bench 3")[0].do
+
+
+def test_what_learners_get_holds_no_answer_beside_their_guess(told):
+    """On a copier answers shared a page with their question; the handout printed figures under the guesses."""
+    copier, handout = pages.slides_html(told, copier=True), pages.handout_html(told)
+    asks = said.asks(told.runs)
+    assert copier.index("keep them back") > copier.index(asks[-1].question)
+    front = re.sub(r"<svg.*?</svg>|<style.*?</style>", "", handout, flags=re.S).split("<h1>Afterwards</h1>")[0]
+    for ask in asks:
+        assert str(escape(ask.question)) in front
+        assert copier.index(str(escape(f"{ask.letter}. {ask.answer}"))) > copier.index("keep them back")
+    assert 'class="gap"' not in front
+    assert f"{told.runs['outer'].seat.gauge_runout_um:.0f}" not in front
+
+
+def test_the_trainers_own_corner_is_asked_about_before_it_is_told(told):
+    own = [slide for slide in pages.slides(told) if slide.kind == "own"]
+    assert [slide.back for slide in own] == [False, True]
+    assert own[0].lines == said.OWN
+
+
+def test_letters_are_those_of_the_runs(told):
+    runs = dict(told.runs, outer=run("outer"), inner=run("inner"))
+    for more, letter in (("outer", "A"), ("inner", "B"), (None, "C")):
+        for name in ("outer", "inner"):
+            runs[name].seat.gauge_runout_um = 70.0 if name == more else 20.0
+        assert [ask.letter for ask in said.asks(runs)] == [letter, "C", "C", "B"]
+
+
+def test_two_bands_that_overlap_are_too_close_to_tell():
+    class Wheel:
+        def __init__(self, low, high):
+            self.span_um = lambda face: (low, high)
+
+    def corner(*band):
+        made = run("outer")
+        made.as_driven = replace(made.as_driven, wheel=Wheel(*band))
+        return made
+
+    assert "too close to tell" in said._beside_each_other(corner(33.0, 64.0), corner(24.0, 76.0))
+    assert "too close" not in said._beside_each_other(corner(33.0, 40.0), corner(54.0, 76.0))
+
+
+@pytest.mark.parametrize("name", ["bolts_dirty", "demo_dirty"])
+def test_papers_for_a_real_car_carry_no_figure_of_our_corner(name):
+    """Title, number of studs, radii, limit and order of tightening of an invented corner went to real cars."""
+    case = load_case(demo_geometry.file(name))
+    for html in (sheet_html(case, any_car=True), card_html(studs=None)):
+        text = re.sub(r"<style.*?</style>", "", html, flags=re.S)
+        assert case.title not in text
+        assert f"{case.gauge_radius_mm:.0f}" not in re.sub(
+            r"<[^>]*>", " ", re.sub(r"<svg.*?</svg>", "", text, flags=re.S)
+        )
+        assert "1 – " not in text
+        assert "<th>stud 1</th>" not in text
+        assert words.micrometres(case.hub_face_limit_um) not in text
+    own = sheet_html(case)
+    assert words.micrometres(case.hub_face_limit_um) in own
+    assert "1 – " in own
 
 
 def test_the_plan_fills_three_quarters_of_an_hour_without_a_hole():
@@ -137,7 +208,7 @@ def test_a_copier_gets_no_colour_of_its_own(told):
     grey = {one for one in colours if len({one[1:3], one[3:5], one[5:7]}) == 1}
     named = {"#1b1f2a", "#cdba82", palette.PAPER.lower(), "#a6a6a4"}  # ink, studs and paper: light or dark as grey
     assert {one.lower() for one in colours - grey} <= named
-    assert pages.slides_html(told, copier=True).count('class="pair"') == 7
+    assert pages.slides_html(told, copier=True).count('class="pair"') == 8
 
 
 def test_the_folder_comes_whole(told, tmp_path, capsys, monkeypatch):

@@ -19,6 +19,7 @@ from scenes.words.work_order import PLACES, SHARES, crosswise, stages
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
 
+ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep their size
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
     ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
@@ -41,7 +42,7 @@ def order_drawing(studs: Studs | None) -> str:
         return radius * float(np.cos(angle)), radius * float(np.sin(angle))
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 0, 0, 44, 44)
+        axes = panel(sheet, 0, 0, *ORDER_MM)
         axes.set_aspect("equal")
         axes.axis("off")
         axes.set_xlim(-1.32, 1.32)
@@ -73,7 +74,7 @@ def order_drawing(studs: Studs | None) -> str:
 
     listed = ", ".join(str(stud) for stud in order)
     told = f"order of tightening seen from outside: studs {listed}" if count else "hub face from outside, no stud drawn"
-    return svg(draw, (44.0, 44.0), told)
+    return svg(draw, ORDER_MM, told)
 
 
 def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -> str:

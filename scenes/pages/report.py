@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 UNJUDGED_OFF_THE_SPIGOT = ("runout", findings.DRIVEN, "dtv")
+ORDERS_SHOWN, LEAST_AMPLITUDE_UM = 5, 0.05  # of the face that is read; --json has every order
 LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
 PNG = b"\x89PNG\r\n\x1a\n"
 DRAWN_WITH = ("trueseat", "matplotlib", "jinja2")
@@ -212,7 +213,7 @@ def corner(run: Any) -> dict[str, Any]:
         "steps": to_do.next_steps(run),
         "lead": to_do.lead(run),
         "weak_points": weak_points.weak_points(run.case),
-        "harmonics": answers.harmonics(seat),
+        "harmonics": _worth_a_row(answers.harmonics(seat)),
         "inputs": inputs(run.case),
         "computed_with": sorted(run.versions.items()),
         "patch_name": words.patch_name,
@@ -236,6 +237,11 @@ def corner(run: Any) -> dict[str, Any]:
             "torque_plot": _drawn(wear.torque_orders(run)),
         }
     return view
+
+
+def _worth_a_row(orders: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Orders that a reader can use: the first few, and of those what is printed as nothing has no high spot."""
+    return [one for one in orders[:ORDERS_SHOWN] if one["order"] == 1 or one["amplitude"] >= LEAST_AMPLITUDE_UM]
 
 
 def _strip(item: findings.Judged, run: Any) -> Markup:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from matplotlib.typing import RcKeyType
 
 MM = 1.0 / 25.4
-SMALL, NORMAL, HEADING = 6.6, 7.6, 9.4
+SMALL, NORMAL, HEADING = 7.1, 7.6, 9.4  # nothing smaller is read on paper
 STUD_1_UP_DEG = 90.0  # every map of the hub stands as it is worked on: stud 1 at 12 o'clock, seen from outside
 
 # Text stays text: small files, searchable, spoken by screen readers. Matplotlib brings DejaVu Sans, by which the layout

@@ -21,6 +21,11 @@ if TYPE_CHECKING:
     from sim.parts.case import Studs
 
 
+EXPLAINED_MM = (140.0, 84.0)
+LEFT_MM = 89.0  # where the words beside the face begin
+BARE_MM = (56.0, 47.7)  # the bare drawing, as wide as it stands on page one: its letters keep their size
+
+
 def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
     """Draw the numbered hub face as seen from outside: where it carries, where it gapes, what lies on it.
 
@@ -44,11 +49,12 @@ def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
     def draw(sheet: Figure) -> None:
         if explained:
             heading(sheet, "The hub face, seen from outside", case.title)
-        axes = panel(sheet, 6, 3, 108, 92) if explained else panel(sheet, 0, 0, 72, 61.3)
+        axes = panel(sheet, 1, 1, 84, 71) if explained else panel(sheet, 0, 0, *BARE_MM)
         axes.set_aspect("equal")
         axes.axis("off")
-        reach = 0.5 * hub.face_diameter_mm * 1.24
-        axes.set_xlim(-reach * 108 / 92, reach * 108 / 92)
+        reach = 0.5 * hub.face_diameter_mm * (1.24 if explained else 1.36)
+        wide = (84 / 71 if explained else BARE_MM[0] / BARE_MM[1]) * reach
+        axes.set_xlim(-wide, wide)
         axes.set_ylim(-reach, reach)
         top = pressure_top(cells)
         axes.add_patch(
@@ -62,7 +68,7 @@ def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
             Circle((0, 0), 0.5 * hub.spigot_diameter_mm, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.9)
         )
         note(axes, "spigot", (0, 0), anchor="middle level", bbox=None)
-        _studs(axes, case.studs)
+        _studs(axes, case.studs, 5.5 if explained else 8.0)
         _dirt(axes, seat)
         _high_spot_arrow(axes, seat)
         if explained:
@@ -70,7 +76,7 @@ def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
             _face_words(sheet, seat)
 
     carried = words.percent(seat.contact.closed_fraction)
-    size = (180.0, 106.0) if explained else (72.0, 61.3)
+    size = EXPLAINED_MM if explained else BARE_MM
     return svg(draw, size, f"hub face with contact pressure; {carried} of the bare face carries", ground)
 
 
@@ -103,11 +109,11 @@ def on_hub(angle_deg: float, frame_is_rotor: bool, studs: Studs) -> float:
     return (angle_deg + (studs.studs_turned * pitch_deg(studs) if frame_is_rotor else 0.0)) % 360.0
 
 
-def _studs(axes: Axes, studs: Studs) -> None:
+def _studs(axes: Axes, studs: Studs, radius_mm: float) -> None:
     """Draw the numbered studs; stud 1 is painted."""
     for index in range(studs.count):
         place = at_hub(0.5 * studs.pitch_circle_mm, index * pitch_deg(studs))
-        numbered_stud(axes, place, 5.5, index + 1, index == 0)
+        numbered_stud(axes, place, radius_mm, index + 1, index == 0)
 
 
 def _dirt(axes: Axes, seat: Any) -> None:
@@ -160,7 +166,7 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
 
 def _pressure_key(sheet: Figure, top_mpa: float) -> None:
     """Lay a short ruler of the pressure colours beside the face."""
-    axes = panel(sheet, 124, 22, 40, 4)
+    axes = panel(sheet, LEFT_MM, 18, 40, 3.6)
     steps = np.linspace(0.12, 1.0, 12)
     for index, colour in enumerate(palette.ramp(steps, palette.PRESSURE_STOPS)):
         axes.add_patch(Polygon([(index, 0), (index + 1, 0), (index + 1, 1), (index, 1)], facecolor=colour, linewidth=0))
@@ -176,17 +182,20 @@ def _pressure_key(sheet: Figure, top_mpa: float) -> None:
 
 def _face_words(sheet: Figure, seat: Any) -> None:
     """Write what each patch of dirt carries and how much of the face carries."""
-    contact = seat.contact
+    contact, left = seat.contact, LEFT_MM / EXPLAINED_MM[0]
     lines = [f"{words.percent(contact.closed_fraction)} of the bare face carries", ""]
     for index, patch in enumerate(seat.case.debris[:5]):
         carried = words.force(contact.debris_force_n[index])
         lines.append(f"{words.patch_name(index)}, on the {patch.on}, carries {carried}:")
-        lines += [words.heights(patch.height_um, contact.residual_height_um[index]), ""]
+        lines += [
+            *words.heights(patch.height_um, contact.residual_height_um[index]).replace(", ", ",\n").split("\n"),
+            "",
+        ]
     if not seat.case.debris:
         lines += ["nothing lies on it", ""]
     elif len(seat.case.debris) > 5:
         lines += [f"and {len(seat.case.debris) - 5} more", ""]
-    lines += ["Stud 1 is painted, and up. Angles run", "counter-clockwise from it."]
-    sheet.text(124.0 / 180.0, 0.85, "\n".join(lines), fontsize=7.4, va="top", linespacing=1.5)
+    lines += ["Stud 1 is painted, and up.", "Angles run counter-clockwise", "from it."]
+    sheet.text(left, 0.87, "\n".join(lines), fontsize=SMALL, va="top", linespacing=1.3)
     settings: dict[str, Any] = {"fontsize": SMALL, "fontweight": "bold", "va": "bottom", "linespacing": 1.4}
-    sheet.text(124.0 / 180.0, 0.04, words.CLEAN_METAL.replace("is the rule", "is\nthe rule"), **settings)
+    sheet.text(left, 0.03, words.CLEAN_METAL.replace("is the rule", "is\nthe rule"), **settings)

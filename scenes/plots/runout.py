@@ -218,13 +218,13 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
     end = 1.25 * max(high, limit_um) + 1.0
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 3, 4.2, 54, 4.0)
+        axes = panel(sheet, 2.5, 4.2, 41, 4.0)
         axes.set_xlim(0.0, end)
         axes.set_ylim(0.0, 1.0)
         for side in ("top", "right", "left"):
             axes.spines[side].set_visible(False)
         axes.set_yticks([])
-        axes.xaxis.set_major_locator(MaxNLocator(5))
+        axes.xaxis.set_major_locator(MaxNLocator(4))
         axes.xaxis.set_minor_locator(AutoMinorLocator(5))
         axes.tick_params(axis="x", which="major", length=4, width=0.7, labelsize=SMALL, pad=1)
         axes.tick_params(axis="x", which="minor", length=2.4, width=0.5)
@@ -238,4 +238,4 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         note(axes, f"{limit} {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
     label = f"{name}: {words.micrometres(value_um)}, {limit} {words.micrometres(limit_um)}"
-    return svg(draw, (60.0, 12.0), label)
+    return svg(draw, (46.0, 12.0), label)  # as wide as it stands on page one, so that its letters keep their size

@@ -147,15 +147,15 @@ def _driver_bands(axes: Axes, top: float) -> None:
             )
             axes.plot([1.0, 1.05], [lowest, lowest], transform=axes.get_yaxis_transform(), clip_on=False, **_HAIR)
         lowest = upper
-    source = "what drivers notice:\ntrade figure, common\npractice, no source"
+    source = "what drivers\nnotice: common\npractice,\nno source"
     axes.annotate(
         source,
         (1.0, 0.0),
         xycoords="axes fraction",
-        xytext=(9, -15),
+        xytext=(9, -13),
         textcoords="offset points",
         va="top",
-        fontsize=5.6,
+        fontsize=SMALL,
         annotation_clip=False,
     )
 

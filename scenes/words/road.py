@@ -27,9 +27,9 @@ Row = tuple[str, str, str]
 UNSETTLED = {
     "mounted runout": "the wheel, or what lies behind the reading",
     "pads.disc_wear_mm3_per_nm": "wear of the rotor",
-    "caliper.holder_stiffness_n_mm": "holder stiffness",
+    "caliper.holder_stiffness_n_mm": "pad carrier stiffness",
     "caliper.clearance_um": "running clearance",
-    "caliper.slip_force_n": "slip force of the holder",
+    "caliper.slip_force_n": "slip force of the pad in its carrier",
     "pads.bed_released_n_mm3": "lining stiffness in light contact",
     "pads.bed_braking_n_mm3": "lining stiffness on the brake",
     "caliper.clamp_stiffness_kn_mm": "stiffness of the caliper",

@@ -14,7 +14,7 @@ WEAK_POINTS = (
     "Wear per work (rotor and pad) is calibrated to one service statement: a complaint after about 5 000 to 11 000 km "
     "at 0.10 mm. "
     "No measured curve of thickness variation over distance could be read in full.",
-    "Running clearance per side is a judgement (0.015 to 0.15 mm); so are holder stiffness and how the clearance "
+    "Running clearance per side is a judgement (0.015 to 0.15 mm); so are pad carrier stiffness and how the clearance "
     "is shared.",
     f"The decline of thickness variation after its peak is {words.MODEL_ONLY}: heat, rust, remounting are not in it.",
     "Clamp force follows from torque by T = K d F; with a torque wrench it scatters by about a quarter "

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from scenes.words.cautions import Caution
     from sim.parts.case import Case
 
-THE_REST = "Still over it: hub, bearing or rotor renewed; a taper shim or an on-car cut where the maker allows it."
+THE_REST = "Still over it: hub, bearing or rotor renewed; a correction shim or an on-car cut where the maker allows it."
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
 DUSTY, STUCK = ("no compressed air", "never drawn home"), ("stuck rotor", "never drawn home")

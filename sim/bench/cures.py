@@ -308,7 +308,8 @@ def order_of_cures(
         steps.append(_index(index, limit_um, found))
     if shims is not None and shims.with_indexing.step_um > 0.0:
         shim = shims.with_indexing
-        why = f"{shim.step_um:.0f} µm taper, thick at stud {shim.thick_at_stud}, {stud_place(shim.studs_turned)}"
+        why = f"{shim.step_um:.0f} µm correction shim, thick at stud {shim.thick_at_stud}, "
+        why += stud_place(shim.studs_turned)
         steps.append(
             Cure("shim", shim.left_um, shim.left_um <= limit_um, why + "; first order only; one shim, never two")
         )

@@ -1,4 +1,4 @@
-"""Taper shims: which step, where its thick end goes, and how the rotor sits on it."""
+"""Tapered correction shims: which step, where its thick end goes, and how the rotor sits on it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from sim.errors import BadInput, Fault
 
 @dataclass(frozen=True)
 class Shim:
-    """A taper shim between hub and rotor, its thick mark at a stud.
+    """A tapered correction shim between hub and rotor, its thick mark at a stud.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def taper_shims(
     """
     steps = sorted(set(map(float, steps_um)))
     if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):
-        raise BadInput(Fault("taper shims need their steps", key="steps", allowed="runouts above 0 µm"))
+        raise BadInput(Fault("correction shims need their steps", key="steps", allowed="runouts above 0 µm"))
     options = [0.0, *steps]
     best = _best_shim(hub, rotor, options, count, (studs_turned,))
     together = _best_shim(hub, rotor, options, count, tuple(allowed))

@@ -127,7 +127,7 @@ def method(
         if item.distance_km <= distance[-1]:
             text += f" (the forecast now gives {np.interp(item.distance_km, distance, given):.2g})"
         said.append(text)
-    values = {"holder_n_mm": "holder stiffness {:.0f} N/mm", "outboard_share": "outboard share {:.2f}"}
+    values = {"holder_n_mm": "pad carrier stiffness {:.0f} N/mm", "outboard_share": "outboard share {:.2f}"}
     now = [values[field].format(getattr(brake, field)) for field in values]
     now += [f"clearance {1e3 * brake.clearance_mm:.0f} µm", f"rotor wear {1e3 * brake.disc_wear:.1e} mm3/(N m)"]
     return (

@@ -19,6 +19,7 @@ from sim.corner.driven import Driven
 from sim.errors import BadInput
 from sim.parts.case import Debris
 from tests import fakes
+from tests.unit import printed
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -249,13 +250,18 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path):
 @pytest.mark.parametrize("fastener", ["nut on stud", "wheel bolt"])
 def test_page_one_is_one_printed_page_and_no_page_is_nearly_blank(fastener, tmp_path):
     run = fakes.run(title="A corner whose title is so long that it takes two lines of the page, as people write them")
-    run.case = replace(run.case, studs=replace(run.case.studs, fastener=fastener))
+    # The fullest page one: bolts at the rear, a hub face that was given.
+    rear = {"axle": "rear", "hub": replace(run.case.hub, face_runout_um=12.0)} if fastener == "wheel bolt" else {}
+    run.case = replace(run.case, studs=replace(run.case.studs, fastener=fastener), **rear)
     path = report.write(report.report_html(run, made_on=WHEN), tmp_path / "r.html")
-    pages = [page.extract_text() for page in PdfReader(pdf.to_pdf(path, tmp_path / "r.pdf")).pages]
+    looked = [printed.look(page) for page in PdfReader(pdf.to_pdf(path, tmp_path / "r.pdf")).pages]
+    pages = [page.text for page in looked]
     assert "Job card" in pages[0]
     assert "Computed by trueseat" in pages[0]
     assert "Appendix for the engineer" in pages[1]
     assert min(len(page) for page in pages) > 600  # a page of figures has its captions, the last one its glossary
+    assert [small for page in looked for small in page.too_small] == []
+    assert min(page.filled for page in looked[:-1]) > 0.65  # no half page is left empty in between
 
 
 def test_page_one_cautions_exist():

@@ -200,7 +200,7 @@ def test_a_measurement_moves_the_curve_to_it_and_says_how():
     assert np.all(found.dtv_low_um <= found.dtv_um + 1e-9)
     assert np.all(found.dtv_um <= found.dtv_high_um + 1e-9)
     sentence = next(note for note in found.notes if note.startswith("narrowed"))
-    for word in ("11 µm at 4000 km", "weighs as much as it explains", "holder stiffness", f"{found.draws} draws"):
+    for word in ("11 µm at 4000 km", "weighs as much as it explains", "pad carrier stiffness", f"{found.draws} draws"):
         assert word in sentence
 
 

@@ -67,7 +67,7 @@ def true_vanes(known: stored.Reference, smeared_um: float) -> list[Check]:
     theirs, half = known.lateral_runout_um["outboard"], known.lateral_runout_half_um
     return [
         Check('E7 with `vane_model = "true vanes"`: TIR', ours, theirs, "µm", SOLVER, half, AGREED),
-        Check("E7, vanes smeared to a layer: TIR", smeared_um, ours, "µm", "true vanes, our own", 0.0, SMEARED),
+        Check("E7, vanes averaged into a layer: TIR", smeared_um, ours, "µm", "true vanes, our own", 0.0, SMEARED),
     ]
 
 

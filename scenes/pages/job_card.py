@@ -97,7 +97,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=_work(found, case),
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
-            to_write=work_order.TO_WRITE,
+            to_write=work_order.to_write({"as found", *said.work_keys(found)}),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,

@@ -109,8 +109,9 @@ WEIGHED = (
 
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
-TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "guide pin", "wheel off")
-ON_AGAIN = ("caliper", "wheel", "park brake back", "pedal", "bed in")
+TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
+                "guide pin", "wheel off")  # fmt: skip
+ON_AGAIN = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 AS_READ = ("mark", "home", "spacers", "caliper off", "flange play", "dial")
 CLEANED = (*AS_READ, "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read")
 WORK = {

@@ -33,7 +33,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     if _stays_on(run):
-        return LEAVE_IT_ON
+        return leave_it_on(case)
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
     if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
@@ -62,7 +62,7 @@ def lead(run: Any) -> str:
     steps = next_steps(run)
     if spigot.wrong(run.spigot):
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
-    if steps == LEAVE_IT_ON:
+    if steps[0] == LEAVE_IT_ON:
         return "Leave the rotor on."
     if NUTS_FIRST in steps:
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
@@ -104,14 +104,25 @@ HUB_FIRST = Step(
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
-LEAVE_IT_ON = (
-    Step(
-        "Leave the rotor on: clean as given, it is below its limits as it stands.",
-        "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
-        "read again. The vehicle maker's limits count.",
-    ),
-    Step("Read runout and thickness once more at the next service.", "Scale grows back on a bare hub."),
+LEAVE_IT_ON = Step(
+    "Leave the rotor on: clean as given, it is below its limits as it stands.",
+    "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
+    "read again. The vehicle maker's limits count.",
 )
+
+
+def leave_it_on(case: Case) -> tuple[Step, ...]:
+    """What is left to do at a corner that stays as it is: two readings, each with what it is held against."""
+    thickness = words.micrometres(case.limits.dtv_um)
+    return (
+        LEAVE_IT_ON,
+        Step(
+            "Read runout and thickness once more at the next service. Thinner than the discard thickness, or uneven by "
+            f"more than {thickness}: renew it, or cut it where its maker allows.",
+            "Scale grows back on a bare hub.",
+            ("as found", "thickness"),
+        ),
+    )
 
 
 def _stays_on(run: Any) -> bool:

@@ -30,6 +30,15 @@ ONE_CONDITION = (
 FROM_STUD = ("as found", "thickness", "hub face, clean", "cleaned, fitted", "indexed by ____ holes")
 FROM_VALVE = ("before", "at the end")
 TO_WRITE = (("from stud 1", FROM_STUD), ("wheel on, inboard face, from the valve", FROM_VALVE))
+WRITTEN_AT = {
+    "as found": "as found",
+    "thickness": "thickness",
+    "hub face, clean": "hub face",
+    "cleaned, fitted": "read",
+    "indexed by ____ holes": "index",
+    "before": "wheel-on trace",
+    "at the end": "last trace",
+}  # the piece of work at which each is written
 HIGH_SPOT = "high spot, o'clock"
 WRITTEN_SO = "TIR is highest less lowest. High spot: o'clock, with stud 1 at 12; wheel on, with the valve at 12."
 CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
@@ -135,6 +144,19 @@ def works(case: Case, keys: Iterable[str]) -> tuple[Work, ...]:
     """
     wanted = set(keys)
     return tuple(one for stage in stages(case) for one in stage.works if one.key in wanted)
+
+
+def to_write(keys: Iterable[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What some pieces of work have written down: rows under their heads, none that no step asks for.
+
+    Examples
+    --------
+    >>> to_write(["as found", "thickness", "clean"])
+    (('from stud 1', ('as found', 'thickness')),)
+    """
+    wanted = set(keys)
+    told = [(head, tuple(row for row in rows if WRITTEN_AT[row] in wanted)) for head, rows in TO_WRITE]
+    return tuple((head, rows) for head, rows in told if rows)
 
 
 def work(case: Case, key: str) -> Work:
@@ -352,8 +374,16 @@ def _mark(case: Case, any_car: bool) -> Work:
     return Work(
         "mark",
         f"Paint {what}, an arrow for turning, {PLACES} places.",
-        ("Places count counter-clockwise seen from outside.",),
+        ("Places count counter-clockwise seen from outside.", *_locating_pin(case, any_car)),
     )
+
+
+def _locating_pin(case: Case, any_car: bool) -> tuple[str, ...]:
+    """What sets a rotor's place on a hub without studs, where there is such a thing. Common practice, no source."""
+    if not has_bolts(case.studs) and not any_car:
+        return ()
+    bolts = "Wheel bolts: a" if any_car else "A"
+    return (f"{bolts} locating pin of the hub, or a screw, lets the rotor sit in one place only: mark it, no index.",)
 
 
 def _rotor_off(call: Nouns) -> Stage:

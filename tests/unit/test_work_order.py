@@ -59,3 +59,22 @@ def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own():
     assert heads == sorted(heads, key=sheet.index)
     assert sheet.count("<th>30°</th>") == len(heads)
     assert card.index("wheel on, from the valve") > card.index("from stud 1")
+
+
+def test_a_row_to_write_has_its_step_and_a_quiet_corner_asks_for_no_more_than_it_orders():
+    """On page one of a corner that stays as it is: runout and thickness, each with what it is held against."""
+    dirty, quiet = (html.unescape(report_html(run)) for run in (fakes.run(), fakes.run(dirty=False)))
+    assert ">hub face, clean<" in dirty
+    assert ">thickness<" in quiet
+    for row in ("hub face, clean", "cleaned, fitted", "indexed by ____ holes"):
+        assert f">{row}<" not in quiet
+    assert "uneven by more than 15\xa0µm" in quiet.split("Appendix for the engineer")[0]
+    assert set(work_order.WRITTEN_AT) == {row for _, rows in work_order.TO_WRITE for row in rows}
+    keys = {one.key for stage in work_order.stages(fakes.case()) for one in stage.works}
+    assert set(work_order.WRITTEN_AT.values()) <= keys
+
+
+def test_a_corner_on_bolts_marks_what_sets_the_rotors_place():
+    bolts = replace(fakes.case(), studs=replace(fakes.case().studs, fastener="wheel bolt"))
+    assert "locating pin" in " ".join(work_order.work(bolts, "mark").how)
+    assert "locating pin" not in " ".join(work_order.work(fakes.case(), "mark").how)

@@ -131,11 +131,13 @@ def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Phot
     for row, (text, size, colour) in enumerate((
         ("stays with the studs", known.hub, palette.HUB),
         ("goes with the rotor", known.rotor, palette.PART),
-        ("both together", known.hub + turned, palette.DIAL),
+        ("both: the wave once a turn", known.hub + turned, palette.DIAL),
     )):  # fmt: skip
-        y = 952.0 + 44.0 * row
+        y = 916.0 + 44.0 * row
         sheet.draw.rectangle((44, y - 28, 80, y), fill=colour, outline=palette.INK, width=3)
         sheet.slip(f"{text} {words.micrometres(abs(size))}", (98, y - 14), LETTERS)
+    # The bars are the whole reading: what repeats twice a turn and more is not in the arrows.
+    sheet.slip("the dial reads that and smaller waves", (44, 916.0 + 44.0 * 3 - 14), 30)
 
 
 def _on_face(photo: Photo, share: complex) -> np.ndarray:

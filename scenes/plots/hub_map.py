@@ -70,7 +70,7 @@ def hub_map(seat: Any, ground: bool = False, explained: bool = True) -> str:
         note(axes, "spigot", (0, 0), anchor="middle level", bbox=None)
         _studs(axes, case.studs, 5.5 if explained else 8.0)
         _dirt(axes, seat)
-        _high_spot_arrow(axes, seat)
+        _high_spot_arrow(axes, seat, f"{words.HIGH_SPOT}\nof the rotor" if explained else words.HIGH_SPOT)
         if explained:
             _pressure_key(sheet, top)
             _face_words(sheet, seat)
@@ -149,7 +149,7 @@ def _dirt(axes: Axes, seat: Any) -> None:
         )
 
 
-def _high_spot_arrow(axes: Axes, seat: Any) -> None:
+def _high_spot_arrow(axes: Axes, seat: Any, text: str) -> None:
     """Point to where the rotor stands furthest outboard, on the hub it sits on."""
     face = seat.case.gauge.face
     first = turn.harmonics(seat.outboard_um if face == "outboard" else seat.inboard_um, 1)[1]
@@ -161,7 +161,7 @@ def _high_spot_arrow(axes: Axes, seat: Any) -> None:
     # Far out at the side a label that runs outward would leave the drawing.
     side = "middle" if abs(tail[0]) > 0.9 * edge else "left" if tail[0] >= 0 else "right"
     level = "above" if tail[1] >= 0 else "below"
-    note(axes, f"{words.HIGH_SPOT}\nof the rotor", tail, anchor=f"{side} {level}", color=palette.HIGH)
+    note(axes, text, tail, anchor=f"{side} {level}", color=palette.HIGH)
 
 
 def _pressure_key(sheet: Figure, top_mpa: float) -> None:

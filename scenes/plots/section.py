@@ -125,7 +125,7 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     bore_view.name_whole(whole, of, motion, factor, letters)
     look: dict[str, Any] = {"color": palette.INK, "zorder": 10, "bbox": bore_view.SLIP}
     figure.text(left + 0.003, share - 0.035, f"outward {exaggeration.times(close.out)}\nalong the axle true to scale",
-                ha="right", va="top", fontsize=13 * unit, **look)  # fmt: skip
+                ha="right", va="top", fontsize=15.4 * unit, **look)  # fmt: skip
     below = f"motion {exaggeration.times(factor)}; dashes: home, flat and true; the dial counts from its middle"
     figure.text(1.0 - right / 2.0, 0.05, below, ha="center",
                 va="center", fontsize=letters, **look)  # fmt: skip
@@ -160,7 +160,7 @@ def bore_alone(run: Any, width: int = 700) -> tuple[Figure, str]:
     FigureCanvasAgg(figure)
     axes = bore_view.close_axes(figure, (0.01, 0.01, 0.98, 0.98), run.case)
     bore_view.draw(axes, of, motion, close)
-    bore_view.name_close(axes, of, motion, close, _stands_off_um(of, motion), 20 * width / 700)
+    bore_view.name_close(axes, of, motion, close, _stands_off_um(of, motion), 21.5 * width / 700)
     said = (
         f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale: "
         f"outward {exaggeration.times(close.out)}, along the axle true to scale. Dashes: home, flat and true."

@@ -18,6 +18,7 @@ SAID_ABOVE = (
     "it must not be drawn home",
     "the vehicle maker's instructions",
 )
+CRUSHED = "more than iron bears"  # as a note of the state has it
 WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
 )
@@ -129,6 +130,13 @@ def strained(stress_mpa: float, strength_mpa: float) -> str:
     return f"cracks: {stress_mpa / strength_mpa:.1f} times its strength"
 
 
+def _pressed(state: Mapping[str, Any]) -> str:
+    """Say the pressure on the bore; past what iron bears it is no pressure any more, and the state's notes say so."""
+    if any(CRUSHED in note for note in state["notes"]):
+        return "crushed or scored"
+    return words.with_unit(state["bore_pressure_mpa"], "MPa", 3)
+
+
 def _strength(case: Any) -> str:
     return words.with_unit(tensile_strength_mpa(case.rotor), "MPa", 3)
 
@@ -179,7 +187,7 @@ def _off_the_face(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
 def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
     strength = _strength(case)
     rows = [
-        ("pressure on the bore", words.with_unit(state["bore_pressure_mpa"], "MPa", 3), "highest; scale taken as hard"),
+        ("pressure on the bore", _pressed(state), "highest; scale taken as hard"),
         (
             "hoop stress at the bore",
             strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)),

@@ -159,7 +159,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         ),
         _do(case, "cracks", why=fatigue),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
-        _do(case, "fit", why="If it does not, take it off again and find out why."),
-        _do(case, "dial", "tighten", "read", why="Only now does a reading count."),
-        _do(case, *BACK_TOGETHER),
+        _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
+        _do(case, "dial", "read", why="Only now does a reading count."),
+        _do(case, *(key for key in BACK_TOGETHER if key != "last trace")),  # nothing was read with the wheel on
     )

@@ -17,6 +17,7 @@ from sim.chain import compute, load, save
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
 from sim.parts.materials import tensile_strength_mpa
+from sim.spigot.state import CRUSHED_MPA
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -141,6 +142,9 @@ def test_no_stress_past_the_irons_strength_is_printed_as_a_stress(runs):
     past = [nut for nut in run.spigot["one_nut_first"] if nut["hoop_mpa"] > tensile_strength_mpa(run.case.rotor)]
     assert past  # else this tests nothing
     told = " ".join(" ".join(row) for row in spigot.rows(run, engineer=True)) + " ".join(spigot.notes(run.spigot))
+    pressures = [row[1] for row in spigot.rows(run) if row[0] == "pressure on the bore"]
+    assert run.spigot["bore_pressure_mpa"] > CRUSHED_MPA
+    assert pressures == ["crushed or scored"]
     for nut in past:
         assert f"{nut['hoop_mpa']:.0f}" not in told
         assert f"cracks: {nut['hoop_mpa'] / tensile_strength_mpa(run.case.rotor):.1f} times its strength" in told

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.stack.answer import capabilities
+from sim.stack.answer import capabilities, sorted_by
+from sim.stack.gauge import COARSE, FINE
 from sim.stack.shares import ends, least_draws, resolvable
 from sim.stack.worst_case import NO_END
 
@@ -212,6 +213,7 @@ def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]
             "95 % interval",
         )
         out.append((heads, [_capable(STATE[name], one) for name, one in able.items()]))
+    out.append(_by_gauge(found))
     if road := found.more.get("road"):
         out.append((("driven", *(f"{name}, in a thousand" for name in CLAIMED.values())), _claim_rows(road)))
     if sense := found.more.get("sensitivity"):
@@ -228,6 +230,33 @@ def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]
         names = ("lever", "over the limit", "95 % interval", "without", "sorts out", "saves", "costs", "a car")
         out.append((names, rows))
     return out
+
+
+def _by_gauge(found: Answer) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """What sorting by one reading does, at the limit and at the acceptance limit below it."""
+    rows: list[tuple[str, ...]] = []
+    for name, both in sorted_by(found).items():
+        for one in (both.at_limit, both.guarded):
+            if one.accept_um <= 0.0:
+                continue
+            row = (STATE[name], words.micrometres(one.accept_um), _ppm(1e3 * one.passed_over),
+                   _ppm(1e3 * one.rejected_within), words.percent(one.of_variation))  # fmt: skip
+            rows.append(row)
+    heads: tuple[str, ...] = ("sorted by one reading", "accepted up to", "over the limit and passed, in a thousand",
+             "within it and rejected, in a thousand", "gauge, of what is read")  # fmt: skip
+    return heads, rows
+
+
+def gauge_line(found: Answer) -> str:
+    """Say what the gauge is worth against the limit."""
+    study = found.result.study
+    share = study.gauge.of_limit(study.population.limit_um)
+    worth = "fine" if share <= FINE else "too coarse to sort by" if share > COARSE else "by what a mistake costs"
+    return (
+        f"Gauge: steps of {words.micrometres(study.gauge.step_um)}, standard deviation "
+        f"{words.micrometres(study.gauge.sd_um)}; six of them are {words.percent(share)} of the limit: {worth} (to "
+        "10 % is fine, over 30 % too coarse: common practice, from memory)."
+    )
 
 
 def _capable(name: str, one: Capability) -> tuple[str, ...]:
@@ -288,7 +317,7 @@ def sums(found: Answer) -> str:
 def notes(found: Answer) -> list[str]:
     """What the draws cannot tell, and what stands behind them."""
     main, study = found.read["monte_carlo"], found.result.study
-    out = [sums(found), f"{RSS} {words.capital(NO_END)}.", INDEXED]
+    out = [sums(found), f"{RSS} {words.capital(NO_END)}.", INDEXED, gauge_line(found)]
     reached = main.tolerance_reached
     if reached < float("inf"):
         end = "; drawing stopped there" if found.result.stopped else ""

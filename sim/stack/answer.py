@@ -13,6 +13,7 @@ from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.stack.capability import Capability, capability
+from sim.stack.gauge import Gauge, Sorted, sorting
 from sim.stack.points import REPLICATES
 from sim.stack.run import BATCH, Result
 from sim.stack.shares import CONFIDENCE, Share, Spread, demonstrated, least_draws, replicated, resolvable, spread
@@ -114,6 +115,37 @@ def capabilities(found: Answer) -> dict[str, Capability]:
     return {name: capability(result.columns[STATES[name]], limit) for name in found.read}
 
 
+GUARD = 2.0  # standard deviations of the gauge below the limit: acceptance after ISO 14253-1
+
+
+@dataclass(frozen=True)
+class BySort:
+    """Sorting at the limit itself, and at an acceptance limit two standard deviations below it."""
+
+    at_limit: Sorted
+    guarded: Sorted
+
+
+def sorted_by(found: Answer) -> dict[str, BySort]:
+    """What the gauge makes of every state that was read, by the names of `STATES`. [um TIR] (`sim.stack.gauge`)."""
+    study = found.result.study
+    limit, gauge = study.population.limit_um, study.gauge
+    every = {name: found.result.columns[STATES[name]] for name in found.read}
+    return {
+        name: BySort(sorting(values, limit, gauge), sorting(values, limit, gauge, GUARD))
+        for name, values in every.items()
+    }
+
+
+def _gauge(gauge: Gauge, limit_um: float) -> dict[str, Any]:
+    return {
+        "step_um": gauge.step_um,
+        "mounting_sd_um": gauge.mounting_sd_um,
+        "sd_um": gauge.sd_um,
+        "six_sd_over_limit": gauge.of_limit(limit_um),
+    }
+
+
 def told(found: Answer) -> dict[str, Any]:
     """Answer as ``--json`` prints it; lengths in um, shares from 0 to 1."""
     study = found.result.study
@@ -142,6 +174,8 @@ def told(found: Answer) -> dict[str, Any]:
         "stopped_at_tolerance": found.result.stopped,
         "tolerance_um": study.tolerance_um,
         "capability": capabilities(found),
+        "gauge": _gauge(study.gauge, population.limit_um),
+        "sorted_by_gauge": sorted_by(found),
         "not_seated": not_seated(found.result),
     }
     return body | dict(found.more)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.errors import BadInput, Fault
+from sim.stack.gauge import Gauge
 from sim.stack.population import Population
 from sim.units import is_finite, is_number, is_whole, shown
 
@@ -110,6 +111,8 @@ class Study:
     levers : tuple of Lever
     prices : Prices or None
     preset : {"fast", "standard", "fine"}
+    gauge : Gauge
+        Dial that corners are sorted by.
     """
 
     population: Population
@@ -121,6 +124,7 @@ class Study:
     levers: tuple[Lever, ...] = ()
     prices: Prices | None = None
     preset: str = "fast"
+    gauge: Gauge = Gauge()
 
     def __post_init__(self) -> None:
         faults = []

@@ -15,6 +15,7 @@ from sim.files.table_text import plain_number
 from sim.files.toml_text import key_lines, line_of, parse, read_text
 from sim.parts.case import Case
 from sim.stack.distributions import PARAMETERS, Distribution
+from sim.stack.gauge import Gauge
 from sim.stack.population import LEVELS, Correlated, Dirt, Population, Varied, role
 from sim.stack.study import Lever, Prices, Study
 from sim.units import is_number, is_whole, printable, shown
@@ -22,7 +23,7 @@ from sim.units import is_number, is_whole, printable, shown
 SHIPPED = "population_rear"
 TOP = (
     "title", "base", "limit_um", "share_within", "samples", "seed", "tolerance_um", "as_driven", "points",
-    "vary", "dirt", "torque", "correlated", "lever", "prices",
+    "vary", "dirt", "torque", "correlated", "lever", "prices", "gauge",
 )  # fmt: skip
 ENDS = ("lowest", "highest")
 FIGURES = tuple(sorted({name for names in PARAMETERS.values() for name in names} - set(ENDS)))
@@ -33,6 +34,7 @@ DIRT = (
     "radius_mm",
 )  # fmt: skip
 LEVER = ("name", "price_per_car", "key", "lowest", "highest", "stud_sd", "tool_sd", "cleaned", "indexed", "source")
+GAUGE = ("step_um", "mounting_sd_um", "source")
 PRICES = ("currency", "claim", "corners_per_car", "source")
 MOST_SAMPLE = 1_000_000  # values of one measured sample
 
@@ -135,7 +137,7 @@ class _Reader:
         dirt = [self.dirt(("dirt", k), one) for k, one in enumerate(lists["dirt"])]
         together = [self.together(("correlated", k), one) for k, one in enumerate(lists["correlated"])]
         levers = [self.lever(("lever", k), one) for k, one in enumerate(lists["lever"])]
-        prices = self.prices()
+        prices, gauge = self.prices(), self.gauge()
         torque = self.known(("torque",), top.get("torque", {}), ("stud", "tool"))
         stud, tool = (self.spread(("torque", one), torque[one]) if one in torque else None for one in ("stud", "tool"))
         if self.faults or case is None:
@@ -150,9 +152,11 @@ class _Reader:
                 self.number(("share_within",), 0.99, (0.5, 0.999999)),
             ),
         )  # fmt: skip
-        return None if made is None or self.faults else self.guarded((), lambda: self.whole(made, levers, prices))
+        return (
+            None if made is None or self.faults else self.guarded((), lambda: self.whole(made, levers, prices, gauge))
+        )
 
-    def whole(self, population: Population, levers: list[Any], prices: Prices | None) -> Study:
+    def whole(self, population: Population, levers: list[Any], prices: Prices | None, gauge: Gauge) -> Study:
         top = self.tables
         driven = top.get("as_driven", True)
         if not isinstance(driven, bool):
@@ -166,6 +170,7 @@ class _Reader:
             driven=bool(driven),
             levers=tuple(levers),
             prices=prices,
+            gauge=gauge,
         )
 
     def case(self) -> Case | None:
@@ -335,3 +340,8 @@ class _Reader:
         table = self.known(("prices",), self.tables["prices"], PRICES)
         made = self.guarded(("prices",), lambda: Prices(**{k: v for k, v in table.items() if k in PRICES}))
         return made if isinstance(made, Prices) else None
+
+    def gauge(self) -> Gauge:
+        table = self.known(("gauge",), self.tables.get("gauge", {}), GAUGE)
+        made = self.guarded(("gauge",), lambda: Gauge(**{k: v for k, v in table.items() if k in GAUGE}))
+        return made if isinstance(made, Gauge) else Gauge()

@@ -19,10 +19,12 @@ from sim.errors import BadInput
 from sim.stack import sensitivity, worst_case
 from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
+from sim.stack.gauge import Gauge, sorting
 from sim.stack.loosest import loosest
 from sim.stack.population import Population, Varied
 from sim.stack.run import Result
 from sim.stack.study import Lever, Prices, Study
+from sim.stack.study_file import starter_stack, study_from_text
 from sim.stack.vectors import rigid_stack_um, vector_stack_um
 
 A = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0, 99.0, 99.0])  # of the G function as published
@@ -201,6 +203,36 @@ def test_capability_is_that_of_the_normal_distribution_and_its_interval_holds():
     assert few.low is None
     assert few.over_ppm == 0.0
     assert few.resolvable_ppm == pytest.approx(1e6 * (1.0 - 0.025 ** (1 / 500)))
+
+
+def test_what_a_gauge_sorts_wrongly_is_that_of_two_normal_figures():
+    """True value normal, reading normal about it: both together are a normal pair, whose corners scipy integrates."""
+    mean, sd, limit, gauge = 35.0, 12.0, 50.0, Gauge(step_um=10.0, mounting_sd_um=4.0)
+    true = stats.norm(mean, sd).ppf((np.arange(200_000) + 0.5) / 200_000)
+    pair = stats.multivariate_normal([mean, mean], [[sd**2, sd**2], [sd**2, sd**2 + gauge.sd_um**2]])
+    for guard in (0.0, 2.0):
+        found = sorting(true, limit, gauge, guard)
+        accept = limit - guard * gauge.sd_um
+        both = float(pair.cdf([limit, accept]))
+        assert found.accept_um == pytest.approx(accept)
+        assert found.passed_over == pytest.approx(
+            stats.norm(mean, np.hypot(sd, gauge.sd_um)).cdf(accept) - both, abs=2e-4
+        )
+        assert found.rejected_within == pytest.approx(stats.norm(mean, sd).cdf(limit) - both, abs=2e-4)
+    assert found.of_variation == pytest.approx(gauge.sd_um / np.hypot(sd, gauge.sd_um), rel=1e-3)
+    # A dial of 0.01 mm: twice half a division and repeatability, the travel once (JCGM 100); and putting on again.
+    assert gauge.sd_um == pytest.approx(np.hypot(np.sqrt(2 * (25 + 9) / 3 + 25 / 3), 4.0))
+    assert gauge.of_limit(limit) == pytest.approx(6.0 * gauge.sd_um / 50.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [("step_um = 0.0", "step_um"), ("mounting_sd_um = inf", "mounting_sd_um"), ("step = 10.0", "unknown key")],
+)
+def test_a_gauge_that_is_none_is_told_with_its_line(line, told):
+    text = starter_stack().replace("step_um = 10.0 ", f"{line} ").replace("mounting_sd_um = 3.0", "#")
+    with pytest.raises(BadInput, match=told):
+        study_from_text(text)
 
 
 @pytest.mark.parametrize("text", ["", "runout_um\n", "runout_um\n31\nnone\n", "12\n14\n"])

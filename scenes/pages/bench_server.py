@@ -10,11 +10,13 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
+import h11
 import uvicorn
 from starlette.applications import Starlette
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from scenes.pages import bench_page
 from scenes.pages.bench_desk import Desk, Session
@@ -28,6 +30,7 @@ from sim.live.setup import case_of, number_of, setup_of
 
 WEAR_KM = 10_000.0
 BODY_S = 5.0  # a state is sent in one piece; judgement
+HEAD_S = 10.0  # from a connection's opening or its last answer to the whole head of a request; judgement
 POLICY = (
     "default-src 'none'; script-src 'nonce-{0}'; style-src 'nonce-{0}'; connect-src 'self'; img-src data:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -210,6 +213,41 @@ def listening(address: str, port: int) -> socket.socket:
     return found
 
 
+class Hurried(H11Protocol):
+    """Connections that say nothing, or a head letter by letter, are dropped; uvicorn waits for both without an end."""
+
+    waiting: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to wait for a head."""
+        super().connection_made(transport)
+        self.waiting = self.loop.call_later(HEAD_S, self.give_up)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait for nothing more."""
+        self.wait_no_longer()
+        super().connection_lost(exc)
+
+    def handle_events(self) -> None:
+        """Answer what has come; wait for the rest of a head that has begun."""
+        super().handle_events()
+        if self.conn.their_state is not h11.IDLE:
+            self.wait_no_longer()
+        elif self.waiting is None and self.conn.trailing_data[0]:  # a head has begun on a connection that was kept
+            self.waiting = self.loop.call_later(HEAD_S, self.give_up)
+
+    def wait_no_longer(self) -> None:
+        """Put the clock away."""
+        if self.waiting is not None:
+            self.waiting.cancel()
+            self.waiting = None
+
+    def give_up(self) -> None:
+        """Drop the connection, unless a request is being answered."""
+        if self.conn.their_state is h11.IDLE:
+            self.transport.close()
+
+
 def server(served: Served, more: Sequence[Route] = ()) -> uvicorn.Server:
     """Make the server, ready to run on a socket; more routes join those of the bench."""
     return uvicorn.Server(
@@ -219,7 +257,7 @@ def server(served: Served, more: Sequence[Route] = ()) -> uvicorn.Server:
             access_log=False,
             server_header=False,
             ws="none",
-            http="h11",
+            http=Hurried,
             loop="asyncio",
             limit_concurrency=256,
             timeout_keep_alive=20,

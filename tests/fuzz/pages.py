@@ -12,7 +12,7 @@ TYPED = (*NUMBERS, *OTHERS, "50", "0,05", "12", "80", "110", "<script>x</script>
 STEP = """
 ([number, what]) => {
   const shown = [...document.querySelectorAll("button, input, select, summary, [tabindex], svg")]
-    .filter(e => e.offsetParent !== null || e.tagName === "svg");
+    .filter(e => !e.disabled && e.getClientRects().length);  // what a hand reaches: neither hidden nor switched off
   if (!shown.length) return "";
   const e = shown[number % shown.length];
   if (e.tagName === "INPUT" && !["radio", "checkbox"].includes(e.type)) {

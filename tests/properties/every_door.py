@@ -3,17 +3,21 @@
 What passes `check` may end with 3, never with 2; what `check` refuses is refused alike by the doors behind it. No door
 prints a number that is none, warns, breaks, or works 10 s in silence. By hand, on the fast preset::
 
-    python -m tests.properties.every_door bounds           every key at each of its bounds, on the first part set
-    python -m tests.properties.every_door pairs 400 [seed] two keys at once, each at a bound
-    python -m tests.properties.every_door drawn 200 [seed] corners drawn from every key
+    python -m tests.properties.every_door bounds            every key at each of its bounds, on the first part set
+    python -m tests.properties.every_door pairs [--seed 1]  every two keys at once, each at each of its bounds
+    python -m tests.properties.every_door drawn --count 200 corners drawn from every key
 
-The first three put their line into `every_door.md`.
+Pairs stand many in one corner (`covering.py`), after `bounds`. Every corner that is done is a line of `--kept FILE`:
+the same command goes on where it was ended, and several at once share the corners of `bounds` (`--part 0/2`). Each
+puts its line into `every_door.md`.
 """
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import io
+import itertools
 import json
 import re
 import sys
@@ -21,8 +25,8 @@ import tempfile
 import time
 import warnings
 from collections import Counter
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -33,11 +37,13 @@ from scenes.command import console
 from scenes.command.app import main as trueseat
 from sim.parts.keys import TABLES
 from tests.properties import anywhere
+from tests.properties.covering import Covering
 
 TABLE = Path(__file__).with_suffix(".md")
 SILENCE_S = 10.0
 KM = 20_000.0
 DRAWS = 8  # of a forecast's band: what a draw can break, eight can
+BOUNDS = "every bound, alone"
 DOORS = ("check", "seat", "drive", "report")
 Tables = dict[str, Any]
 
@@ -154,31 +160,113 @@ def drawn_tables(seed: int, count: int) -> Iterator[tuple[str, Tables]]:
         yield f"draw {number} of {seed}: {moves}", tables
 
 
-def run(corners: Iterator[tuple[str, Tables]], tell: Callable[[str], None]) -> Counter[str]:
-    """Every corner through every door: what came of it, counted; what is wrong is told at once."""
-    tally: Counter[str] = Counter()
+@dataclass(frozen=True)
+class Done:
+    """What came of one corner at every door that it got to, as it is kept."""
+
+    study: str
+    name: str
+    bounds: tuple[str, ...]
+    doors: dict[str, dict[str, Any]]
+
+    @property
+    def through(self) -> bool:
+        """Whether every door answered."""
+        return all(door in self.doors and self.doors[door]["code"] == 0 for door in DOORS)
+
+
+class Kept:
+    """Corners that are done, one a line of a file; several processes may add to it."""
+
+    def __init__(self, path: Path | None) -> None:
+        self.path = path
+        self.done: dict[tuple[str, str], Done] = {}
+        for line in path.read_text("utf-8").splitlines() if path and path.exists() else ():
+            with contextlib.suppress(ValueError):  # the last line of a process that was killed
+                self.put(Done(**(found := json.loads(line)) | {"bounds": tuple(found["bounds"])}))
+
+    def put(self, done: Done) -> None:
+        self.done[done.study, done.name] = done
+
+    def add(self, done: Done) -> None:
+        self.put(done)
+        if self.path:
+            with self.path.open("a", encoding="utf-8") as file:
+                file.write(json.dumps(asdict(done)) + "\n")
+
+    def of(self, study: str) -> list[Done]:
+        return [done for (whose, _), done in self.done.items() if whose == study]
+
+
+def corner_done(study: str, name: str, bounds: Sequence[str], tables: Tables, folder: Path) -> Done:
+    """One corner through every door; what is wrong is told at once."""
+    found = through(tables, folder)
+    doors = {}
+    for door, answer in found.items():
+        for wrong in answer.wrong:
+            print(f"{door}: {wrong}\n    {name[:1500]}", flush=True)
+        if answer.took_s > 3 * SILENCE_S:
+            print(f"{door}: {answer.took_s:.0f} s\n    {name[:1500]}", flush=True)
+        doors[door] = {
+            "code": answer.code, "took_s": answer.took_s, "silent_s": answer.silent_s, "wrong": answer.wrong,
+            "said": answer.err.strip()[-300:] if answer.code else "",
+        }  # fmt: skip
+    return Done(study, name, tuple(bounds), doors)
+
+
+@contextlib.contextmanager
+def ready() -> Iterator[Path]:
+    """A folder to work in, everything quickened, the wear solver compiled."""
     with quickened(), tempfile.TemporaryDirectory() as folder:
-        entered("drive", "rear_solid_300", "--preset", "fast", "--km", "100")  # the wear solver is compiled here
+        entered("drive", "rear_solid_300", "--preset", "fast", "--km", "100")
+        yield Path(folder)
+
+
+def walk(study: str, corners: Iterator[tuple[str, Tables]], kept: Kept) -> None:
+    """Corners through every door that are not kept yet."""
+    with ready() as folder:
         for name, tables in corners:
-            found = through(tables, Path(folder))
-            tally["corners"] += 1
-            for door, answer in found.items():
-                tally[f"{door} {answer.code}"] += 1
-                tally[f"{door} longest"] = max(tally[f"{door} longest"], round(answer.took_s))
-                tally["silent longest"] = max(tally["silent longest"], round(answer.silent_s))
-                for wrong in answer.wrong:
-                    tally["wrong"] += 1
-                    tell(f"{door}: {wrong}\n    {name[:1500]}")
-                if answer.took_s > 3 * SILENCE_S:
-                    tell(f"{door}: {answer.took_s:.0f} s\n    {name[:1500]}")
+            if (study, name) not in kept.done:
+                kept.add(corner_done(study, name, [name.partition(": ")[2]], tables, folder))
+
+
+def walk_pairs(study: str, kept: Kept, seed: int, most: int) -> str:
+    """Corners of the covering array until no pair is open, or ``most`` more were done; how many pairs that is."""
+    alone = [done.bounds[0] for done in kept.of(BOUNDS) if not done.through]
+    covering = Covering(alone, seed)
+    for done in kept.of(study):
+        covering.settle(done.bounds, done.through)
+    if most:
+        with ready() as folder:
+            for _ in range(most):
+                if not (places := covering.next_row()):
+                    break
+                tables = covering.tables(places)
+                assert tables is not None
+                bounds = [covering.labels[place] for place in places]
+                done = corner_done(study, "; ".join(bounds), bounds, tables, folder)
+                kept.add(done)
+                covering.settle(done.bounds, done.through)
+    return covering.told()
+
+
+def counted(found: Sequence[Done]) -> Counter[str]:
+    """What came of every corner, counted."""
+    tally: Counter[str] = Counter()
+    for done in found:
+        tally["corners"] += 1
+        for name, door in done.doors.items():
+            tally[f"{name} {door['code']}"] += 1
+            tally[f"{name} longest"] = max(tally[f"{name} longest"], round(door["took_s"]))
+            tally["silent longest"] = max(tally["silent longest"], round(door["silent_s"]))
+            tally["wrong"] += len(door["wrong"])
     return tally
 
 
 HEAD = """# Every door
 
 Cases written to a file, then `check`, `seat`, `drive` and `report` on the fast preset with a band of eight draws, as the
-command line has them: `python -m tests.properties.every_door bounds`, `pairs N SEED`, `drawn N SEED`. Wrong is: passed
-`check` and refused as bad input behind it, or the other way round; a traceback, a warning, a number that is none, a
+command line has them: `python -m tests.properties.every_door bounds`, `pairs`, `drawn`. Wrong is: passed `check` and refused as bad input behind it, or the other way round; a traceback, a warning, a number that is none, a
 refusal without a word, 10 s of CPU without a word of progress. Numbers behind a door: how many it answered, refused by
 physics (3) or called bad input (2).
 
@@ -201,29 +289,43 @@ def row(name: str, tally: Counter[str]) -> str:
     return "| " + " | ".join(str(cell) for cell in cells) + " |\n"
 
 
-def keep(name: str, tally: Counter[str]) -> None:
-    """Put a line into the table, in place of an older one of the same name."""
+def keep(name: str, tally: Counter[str], more: str = "") -> None:
+    """Put a line into the table, in place of an older one of the same name; a sentence below it likewise."""
     old = TABLE.read_text("utf-8").splitlines(keepends=True) if TABLE.exists() else []
     rows = [line for line in old if line.startswith("| ") and not line.startswith(("| corners", f"| {name} |"))]
-    TABLE.write_text(HEAD + "".join(sorted([*rows, row(name, tally)])), "utf-8")
+    notes = [line for line in old if line.startswith("- ") and not line.startswith(f"- {name}: ")]
+    notes += [f"- {name}: {more}.\n"] if more else []
+    below = ["\n", *sorted(notes)] if notes else []
+    TABLE.write_text(HEAD + "".join([*sorted([*rows, row(name, tally)]), *below]), "utf-8")
 
 
 def main(words: list[str]) -> int:
-    what, *numbers = words or ["bounds"]
-    count, seed = (int(numbers[0]) if numbers else 100), (int(numbers[1]) if len(numbers) > 1 else 1)
-    if what == "bounds":
+    asked = argparse.ArgumentParser(prog="python -m tests.properties.every_door")
+    asked.add_argument("what", choices=("bounds", "pairs", "drawn"), nargs="?", default="bounds")
+    asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--count", type=int, default=100, help="corners drawn; of pairs, the most of this run")
+    asked.add_argument("--part", default="0/1", help="of bounds: every n-th corner, for several processes at once")
+    asked.add_argument("--kept", type=Path, help="file that holds what is done, to go on from")
+    options = asked.parse_args(words)
+    kept, more = Kept(options.kept), ""
+    study = {
+        "bounds": BOUNDS,
+        "pairs": f"every pair of bounds, seed {options.seed}",
+        "drawn": f"drawn from every key, seed {options.seed}",
+    }[options.what]
+    if options.what == "bounds":
         # The other part set costs the same again and has the same keys; `anywhere bounds` seats both.
-        name, corners = (
-            "every bound, alone",
-            (one for one in anywhere.at_bounds() if one[0].startswith(anywhere.BASES[0])),
-        )
-    elif what == "pairs":
-        name, corners = f"pairs of bounds, seed {seed}", anywhere.pairs(count, seed)
+        part, parts = map(int, options.part.split("/"))
+        mine = (one for one in anywhere.at_bounds() if one[0].startswith(anywhere.BASES[0]))
+        walk(study, itertools.islice(mine, part, None, parts), kept)
+        kept = Kept(options.kept) if options.kept else kept  # with what the others did meanwhile
+    elif options.what == "pairs":
+        more = walk_pairs(study, kept, options.seed, options.count)
     else:
-        name, corners = f"drawn from every key, seed {seed}", drawn_tables(seed, count)
-    tally = run(corners, lambda line: print(line, flush=True))
-    keep(name, tally)
-    print(row(name, tally))
+        walk(study, drawn_tables(options.seed, options.count), kept)
+    tally = counted(kept.of(study))
+    keep(study, tally, more)
+    print(row(study, tally), more)
     return 1 if tally["wrong"] else 0
 
 

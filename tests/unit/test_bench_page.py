@@ -300,6 +300,31 @@ def test_a_nut_that_holds_nothing_is_refused_in_words(asker):
     assert asker.ask("/api/wear", {"setup": start(nuts=(0.0,) * 5)})[0] in (200, 422)
 
 
+def letter_by_letter(link, text):
+    for letter in text:
+        link.sendall(bytes([letter]))
+        time.sleep(0.02)
+
+
+def test_a_connection_that_says_nothing_or_one_letter_at_a_time_is_dropped(monkeypatch, served):
+    """Fresh, with half a head, and with half a head after an answer; one that asks is answered meanwhile."""
+    monkeypatch.setattr("scenes.pages.bench_server.HEAD_S", 0.3)
+    where = ("127.0.0.1", served.doors.port)
+    whole = f"GET /nothing HTTP/1.1\r\nhost: 127.0.0.1:{served.doors.port}\r\n".encode()
+    with socket.create_connection(where, 5) as silent, socket.create_connection(where, 5) as slow:
+        with socket.create_connection(where, 5) as asks:
+            asks.sendall(whole + b"\r\n")
+            assert asks.recv(100).startswith(b"HTTP/1.1 404")
+            asks.sendall(whole)
+            while asks.recv(1000):
+                pass
+        begun = time.monotonic()
+        with pytest.raises((ConnectionResetError, BrokenPipeError)):
+            letter_by_letter(slow, whole * 20)
+        assert silent.recv(10) == b""
+        assert time.monotonic() - begun < 4.0
+
+
 def test_the_command_says_what_is_missing_and_what_is_taken(capsys, monkeypatch, served):
     assert main(["bench", "--port", "0"]) == 2
     assert main(["bench", "--port", str(served.doors.port)]) == 2

@@ -141,7 +141,7 @@ function pad(turn) {
   };
   const before = () => turn.values[t.at] ?? turn.values.slice(0, t.at).reverse().find((v) => v !== null) ?? 0;
   const step = (sign) => () => {
-    const from = typing === "" || typing === "-" ? before() : value();
+    const from = typing === "" || !Number.isFinite(value()) ? before() : value();  // a sign or a point alone is no number
     typing = inUnit(from + sign * (t.dial || UNIT[state.unit][0] * UNIT[state.unit][2]));
     show();
   };

@@ -239,11 +239,9 @@ def _by_gauge(found: Answer) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         for one in (both.at_limit, both.guarded):
             if one.accept_um <= 0.0:
                 continue
-            row = (STATE[name], words.micrometres(one.accept_um), _ppm(1e3 * one.passed_over),
-                   _ppm(1e3 * one.rejected_within), words.percent(one.of_variation))  # fmt: skip
-            rows.append(row)
-    heads: tuple[str, ...] = ("sorted by one reading", "accepted up to", "over the limit and passed, in a thousand",
-             "within it and rejected, in a thousand", "gauge, of what is read")  # fmt: skip
+            wrong = (f"{_ppm(1e3 * share)} in 1{words.GAP}000" for share in (one.passed_over, one.rejected_within))
+            rows.append((STATE[name], words.micrometres(one.accept_um), *wrong, words.percent(one.of_variation)))
+    heads = ("sorted by one reading", "accepts to", "over it, passed", "within it, rejected", "gauge's part")
     return heads, rows
 
 

@@ -21,6 +21,8 @@ from sim.parts.fastener import nouns
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from sim.parts.case import Rotor
+
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
 
@@ -82,10 +84,17 @@ def seating(run: Any) -> Table:
     low, high = min(seat.stud_preload_n) / 1000.0, max(seat.stud_preload_n) / 1000.0
     table.add_row(f"clamp force of a {nouns(case.studs).pulled}", words.span(low, high, "kN", 3), _pulled_by(case))
     if case.rotor.style == "vented":
-        table.add_row("vanes", case.rotor.vane_model, vane_note(case.rotor))
+        table.add_row("vanes", *_vanes(case.rotor))
     residual = max(seat.checks.force_residual, seat.checks.moment_residual)
     table.add_row("proof", words.balanced(residual), f"forces and moments, to {words.ROUND_OFF:.0e}")
     return table
+
+
+def _vanes(rotor: Rotor) -> tuple[str, str]:
+    """How a vented rotor's vanes are computed: the value of the key in plain words, and the note that goes with it."""
+    if rotor.has_true_vanes:
+        return rotor.vane_model, vane_note(rotor).replace("a smeared layer", "an averaged layer")
+    return "averaged", vane_note(rotor).replace("smeared to", "into")
 
 
 def _pulled_by(case: Any) -> str:

@@ -14,6 +14,13 @@ from tests import fakes
 pytestmark = pytest.mark.usefixtures("few_draws")
 
 
+@pytest.fixture(scope="module")
+def page_one():
+    """Page one of a dirty corner and of a quiet one."""
+    pages = report_html(fakes.run()), report_html(fakes.run(dirty=False, driven=False))
+    return [html.unescape(page).split("Appendix for the engineer")[0] for page in pages]
+
+
 def test_as_found_and_fitted_are_read_in_one_condition_in_every_list():
     case = fakes.case()
     before, after = (" ".join(work_order.work(case, key).how) for key in ("as found", "read"))
@@ -47,11 +54,11 @@ def test_the_mask_is_on_before_the_wheel_comes_off_and_while_it_is_brushed():
     assert cautions.named("no compressed air")[0].text.startswith("Mask on.")
 
 
-def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own():
+def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own(page_one):
     """Hub face, index move, before and after, on everything that is written on; places of wheel and hub apart."""
     case = fakes.case()
-    sheet, card, page_one = fitting_sheet.sheet_html(case), card_html(5, case), report_html(fakes.run())
-    for page in (sheet, card, page_one):
+    sheet, card = fitting_sheet.sheet_html(case), card_html(5, case)
+    for page in (sheet, card, page_one[0]):
         for row in work_order.FROM_STUD:
             assert f">{row}<" in page, row
         assert work_order.HIGH_SPOT in html.unescape(page)
@@ -61,14 +68,14 @@ def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own():
     assert card.index("wheel on, from the valve") > card.index("from stud 1")
 
 
-def test_a_row_to_write_has_its_step_and_a_quiet_corner_asks_for_no_more_than_it_orders():
+def test_a_row_to_write_has_its_step_and_a_quiet_corner_asks_for_no_more_than_it_orders(page_one):
     """On page one of a corner that stays as it is: runout and thickness, each with what it is held against."""
-    dirty, quiet = (html.unescape(report_html(run)) for run in (fakes.run(), fakes.run(dirty=False)))
+    dirty, quiet = page_one
     assert ">hub face, clean<" in dirty
     assert ">thickness<" in quiet
     for row in ("hub face, clean", "cleaned, fitted", "indexed by ____ holes"):
         assert f">{row}<" not in quiet
-    assert "uneven by more than 15\xa0µm" in quiet.split("Appendix for the engineer")[0]
+    assert "uneven by more than 15\xa0µm" in quiet
     assert set(work_order.WRITTEN_AT) == {row for _, rows in work_order.TO_WRITE for row in rows}
     keys = {one.key for stage in work_order.stages(fakes.case()) for one in stage.works}
     assert set(work_order.WRITTEN_AT.values()) <= keys

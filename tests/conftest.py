@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -18,6 +19,9 @@ settings.load_profile("steady")
 # The tests' own linear algebra, too, leaves one core to each process; set before anything loads numpy.
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
+
+# Thousands of tests and the libraries stay for the whole run: garbage is looked for among what came since, less often.
+gc.set_threshold(20_000, 20, 50)
 
 collect_ignore = ["studies"]  # run by command
 
@@ -68,6 +72,11 @@ def pytest_xdist_make_scheduler(config, log):
 
     config.option.loadscopereorder = False
     return ByFile(config, log)
+
+
+def pytest_collection_finish(session):
+    """What was collected is never garbage."""
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items):

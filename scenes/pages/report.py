@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from dataclasses import dataclass, fields, replace
 from datetime import date
+from functools import cache
 from importlib import metadata, resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -86,8 +87,12 @@ class Row:
     source: str
 
 
+@cache
 def environment() -> Environment:
-    """Make the template engine: everything escaped, an unknown name is an error, no file reachable but our own."""
+    """Make the template engine: everything escaped, an unknown name is an error, no file reachable but our own.
+
+    Kept, since it keeps each page's template as compiled: that takes longer than to fill it in.
+    """
     folder = resources.files("scenes.pages") / "templates"
     texts = {name: (folder / name).read_text(encoding="utf-8") for name in TEMPLATES if (folder / name).is_file()}
     engine = Environment(

@@ -65,9 +65,19 @@ def tally(text: str) -> tuple[int, int, int]:
     >>> tally("vector,runout\ninside,outside\nvoid,void\n")
     (1, 0, 1)
     """
-    rows = [row for row in csv.DictReader(io.StringIO(text)) if row.get("vector") in ("inside", "outside")]
+    heading, *lines = [_cells(line) for line in text.splitlines() if line.strip()] or [[]]
+    rows = [dict(zip(heading, line, strict=False)) for line in lines]
+    rows = [row for row in rows if row.get("vector") in ("inside", "outside")]
     runout, vector = (sum(row.get(name) == "inside" for row in rows) for name in ("runout", "vector"))
     return len(rows), runout, vector
+
+
+def _cells(line: str) -> list[str]:
+    """Cells of one line, by itself so that a spoilt one spoils no other; none where it is no line of a table."""
+    try:
+        return next(csv.reader([line]), [])
+    except csv.Error:
+        return []
 
 
 def _cell(value: object) -> str:

@@ -36,6 +36,7 @@ DIRT = (
 LEVER = ("name", "price_per_car", "key", "lowest", "highest", "stud_sd", "tool_sd", "cleaned", "indexed", "source")
 GAUGE = ("step_um", "mounting_sd_um", "source")
 PRICES = ("currency", "claim", "corners_per_car", "source")
+MOST_FAULTS = 40  # shown at once; a file with more is not one of these
 MOST_SAMPLE = 1_000_000  # values of one measured sample
 
 
@@ -72,7 +73,9 @@ def study_from_text(text: str, name: str = "stack", folder: Path | None = None) 
     reader = _Reader(parse(text, name), key_lines(text), name, folder)
     study = reader.study()
     if reader.faults or study is None:
-        raise BadInput(sorted(reader.faults, key=lambda fault: fault.line))
+        faults = sorted(reader.faults, key=lambda fault: fault.line)
+        more = [Fault(f"and {len(faults) - MOST_FAULTS} more", file=name)] if len(faults) > MOST_FAULTS else []
+        raise BadInput(faults[:MOST_FAULTS] + more)
     return study
 
 

@@ -180,6 +180,8 @@ def test_the_log_is_counted_without_what_is_void():
     rows = [ROW | {"vector": "inside", "runout": "outside"}, ROW | {"vector": "void", "runout": "void"}]
     assert foil_log.tally(foil_log.added("", rows)) == (1, 0, 1)
     assert foil_log.tally("") == (0, 0, 0)
+    spoilt = "vector,runout\ninside,outside\na\rb\n" + "x" * 200_000 + "\ninside,inside\n"  # found by the fuzz
+    assert foil_log.tally(spoilt) == (2, 1, 2)
 
 
 def test_another_file_is_not_taken_for_a_log():

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from sim.errors import BadInput
+from sim.stack.study_file import starter_stack, study_from_text
 from tests import drill
 from tests.fuzz import doors, inputs, lines
 from tests.properties import anywhere, every_door
@@ -21,6 +23,14 @@ def test_changed_files_are_taken_or_refused_in_words(kind):
         steps = [tuple(rng.randrange(1 << 16) for _ in range(3)) for _ in range(rng.choice((0, 1, 1, 2, 4)))]
         taken += doors.parsed(kind, changer.text(rng.randrange(16), steps)) is not None
     assert 0 < taken < 40
+
+
+def test_a_file_full_of_faults_is_no_flood():
+    """A line that an editor repeated hundreds of times: found by the fuzz."""
+    with pytest.raises(BadInput) as told:
+        study_from_text(starter_stack() + "[[vary]]\n" * 400, "stack.toml")
+    assert len(told.value.faults) == 41
+    assert "360 more" in str(told.value.faults[-1])
 
 
 def _busy_for_ever():

@@ -80,8 +80,8 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
                 bottom = height - TOP_MM - row * (row_mm + GAP_MM) - row_mm
                 _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1)
         foot = (
-            "Dots: as read. Line: what would be read if this cause had the largest share. Beneath: what that leaves "
-            "over, same scale. Degrees from the painted hole."
+            "Dots: as read. Line: read if this cause had the largest share. Beneath: what that leaves over (rms), same "
+            "scale. From the painted hole."
         )
         sheet.text(0.01, 1.6 / height, foot, fontsize=SMALL, va="center")
 
@@ -116,7 +116,7 @@ def _one(
         axes.plot(np.append(np.arange(line.size), 360.0), np.append(line, line[0]), color=palette.INK, linewidth=1.1)
         under.vlines(one.angle_deg, 0.0, one.residual_um[cause], color=palette.SCALE, linewidth=1.6)
         left_over = float(np.sqrt(np.mean(one.residual_um[cause] ** 2)))
-        axes.set_title(f"leaves {words.micrometres(left_over)} (rms)", fontsize=SMALL, loc="right", pad=2)
+        axes.set_title(f"leaves {words.micrometres(left_over)}", fontsize=SMALL, loc="right", pad=2)
     axes.plot(one.angle_deg, one.read_um, linestyle="none", marker="o", markersize=3.4, color=palette.DIAL, zorder=4)
     under.axhline(0.0, color=palette.INK, linewidth=0.6)
     _bare(axes, column == 0, marked=False)

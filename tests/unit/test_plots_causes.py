@@ -34,7 +34,7 @@ def test_it_says_what_each_cause_leaves_over():
     assert svg == causes.overlay(found)
     for cause in causes.leading(found):
         left = float(np.sqrt(np.mean(found.fitted[0].residual_um[cause] ** 2)))
-        assert f"leaves {words.micrometres(left)} (rms)" in svg
+        assert f"leaves {words.micrometres(left)}" in svg
     assert words.percent(0.86) in svg
     assert "Dirt on the hub" in svg
     assert not re.search(r"#1f77b4|#ff7f0e", svg, re.IGNORECASE)  # the drawing library's own first colours

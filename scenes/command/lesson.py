@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import shutil
 import tempfile
 from contextlib import contextmanager
@@ -15,7 +16,7 @@ from scenes.command.options import CasePath, Json, made_known, write_json
 from sim.errors import BadInput, Fault, Missing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from scenes.command.doing import Made
     from scenes.pages.lesson import Told
@@ -32,8 +33,10 @@ CASES = {
 }
 DRIVEN = ("band", "edge")
 KM = 30_000.0
-PAPERS = ("slides", "copier", "plan", "handout", "quiz", "quiz-key", "bench-card", "fitting-sheet")
+PAPERS = ("slides", "copier", "answers", "plan", "handout", "quiz", "quiz-key", "bench-card", "fitting-sheet")
 MOST_CAPTIONS = 400
+MOST_PHOTOS, MOST_PHOTO_MB = 2, 10.0  # a slide shows two side by side; every page holds its pictures in itself
+PHOTO_KINDS = ((b"\xff\xd8\xff", "jpeg"), (b"\x89PNG\r\n\x1a\n", "png"))  # how such files begin
 
 
 def lesson(
@@ -44,6 +47,9 @@ def lesson(
     seed: Annotated[int, Parameter(help="Of the quiz: same seed, same quiz.")] = 1,
     questions: Annotated[int, Parameter(help="Of the quiz, 1 to 12; five fill a page.")] = 5,
     film: Annotated[Path | None, Parameter(help="A film (trueseat film) to go with it; its captions too.")] = None,
+    photo: Annotated[
+        tuple[Path, ...], Parameter(help="Your own hub faces, JPEG or PNG, up to two: a slide of their own.")
+    ] = (),
     pdf: Annotated[bool, Parameter(help="Print everything to PDF as well.")] = True,
     as_json: Json = False,
 ) -> int:
@@ -53,12 +59,12 @@ def lesson(
     from sim.files.case_file import file_of
 
     need_room(output)
-    captions = captions_of(film)
+    captions, photos = captions_of(film), photos_of(photo)
     corner = doing.open_case(file_of(case))
     with passing(output) as folder:
         with console.progress() as tell:
             told = told_of(corner, (seed, questions), lambda done, what: tell(0.75 * done, what))
-            told = pages.Told(told.own, told.runs, told.quiz, captions)
+            told = pages.Told(told.own, told.runs, told.quiz, captions, photos)
             made = _papers(told, folder, pdf, lambda done, what: tell(0.75 + 0.25 * done, what))
         made += _beside(folder, film)
     shown = [doing.Made(one.what, output / one.path.relative_to(folder)) for one in made]
@@ -118,6 +124,32 @@ def captions_of(film: Path | None) -> tuple[tuple[str, str], ...]:
     return captions_in(text.read_text(encoding="utf-8", errors="replace")) if text.is_file() else ()
 
 
+def photos_of(paths: Sequence[Path]) -> tuple[str, ...]:
+    """Photographs as a page holds them in itself.
+
+    Raises
+    ------
+    BadInput
+        If there are more than two, or one is not there, too large, or neither JPEG nor PNG.
+    """
+    allowed = f"up to {MOST_PHOTOS} files, JPEG or PNG, {MOST_PHOTO_MB:.0f} MB each"
+    if len(paths) > MOST_PHOTOS:
+        raise BadInput(Fault(f"{len(paths)} photographs are too many", key="--photo", allowed=allowed))
+    return tuple(_photo(path, allowed) for path in paths)
+
+
+def _photo(path: Path, allowed: str) -> str:
+    if not path.is_file():
+        raise BadInput(Fault("is not there", str(path), key="--photo", allowed=allowed))
+    if path.stat().st_size > MOST_PHOTO_MB * 1e6:
+        raise BadInput(Fault("is too large", str(path), key="--photo", allowed=allowed))
+    content = path.read_bytes()
+    kind = next((kind for start, kind in PHOTO_KINDS if content.startswith(start)), None)
+    if kind is None:
+        raise BadInput(Fault("is neither JPEG nor PNG", str(path), key="--photo", allowed=allowed))
+    return f"data:image/{kind};base64,{base64.b64encode(content).decode('ascii')}"
+
+
 def captions_in(text: str) -> tuple[tuple[str, str], ...]:
     r"""Time and words of a file of captions.
 
@@ -171,6 +203,7 @@ def _papers(told: Told, folder: Path, pdf: bool, progress: Progress) -> list[Mad
     texts = {
         "slides": lambda: pages.slides_html(told),
         "copier": lambda: pages.slides_html(told, copier=True),
+        "answers": lambda: pages.answers_html(told),
         "plan": lambda: pages.plan_html(told),
         "handout": lambda: pages.handout_html(told),
         "quiz": lambda: pages.quiz_html(told),

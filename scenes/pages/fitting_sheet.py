@@ -15,9 +15,10 @@ from scenes.pages.report import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.words import cautions, fastening, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages
+from sim.parts.case import Case
 
 if TYPE_CHECKING:
-    from sim.parts.case import Case, Studs
+    from sim.parts.case import Studs
 
 ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep their size
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
@@ -96,6 +97,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
         One HTML document, complete in itself, both sides of one A4 sheet when printed. Torque and discard thickness
         stay blank unless the user's own case file gave them.
     """
+    case = Case() if any_car else case  # so that not even nuts or bolts are said as this corner has them
     page = (
         environment()
         .get_template("sheet.html")

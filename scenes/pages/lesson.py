@@ -15,6 +15,7 @@ from scenes.plots import section
 from scenes.plots.board import svg_of
 from scenes.words import cautions, fastening, words
 from scenes.words import lesson as said
+from scenes.words.corner import HAIR_UM
 from sim import turn
 from sim.bench.quiz import speck
 from sim.parts.fastener import nouns
@@ -29,16 +30,18 @@ FOOT = (
     "Computed by trueseat from invented parts, not read on a car. Limits that no maker gave are common practice, no "
     "source; the vehicle maker's values stand above everything here. Nothing here says that a car is safe."
 )
+FOOT_OWN = FOOT.replace("from invented parts", "from a case file")
 PAPERS = (
     ("slides.html, .pdf", "16:9, for the projector"),
     (
         "copier.html, .pdf",
-        "the slides two a page, black on white, lines to write on; the answers come last: keep them back",
+        "the slides two a page, black on white, lines to write on; no answer in it",
     ),
+    ("answers.html, .pdf", "yours: the answers' slides, black on white, each with its letter and why"),
     ("plan.html, .pdf", "this plan, by the minute"),
     ("handout.html, .pdf", "one for each learner: guesses on the front, blanks and words on the back"),
     ("quiz.html, .pdf", "where is the dirt?"),
-    ("quiz-key.html, .pdf", "its answers"),
+    ("quiz-key.html, .pdf", "yours: its answers, and how near counts"),
     ("bench-card.html, .pdf", "for readings at the car; no figure of our corners on it"),
     ("fitting-sheet.html, .pdf", "order of work, both sides; filled in from the car's own data"),
     ("cases", "the cases of the four questions, to compute or change: trueseat seat cases/lesson_outer_dirty.toml"),
@@ -58,12 +61,15 @@ class Told:
     quiz : Quiz
     captions : sequence of (str, str)
         Time and words of a film; empty without one.
+    photos : sequence of str
+        The trainer's own photographs, as data of a page.
     """
 
     own: Any
     runs: Mapping[str, Any]
     quiz: Quiz
     captions: Sequence[tuple[str, str]] = ()
+    photos: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -79,7 +85,7 @@ class Slide:
     picture: Markup = Markup("")
     foot: str = ""
     number: str = ""
-    back: bool = False  # an answer: a copier's set keeps it for the end
+    back: bool = False  # an answer: nothing for a learner's page
 
 
 def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
@@ -87,10 +93,9 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     runs, asks = told.runs, said.asks(told.runs)
     asked = _asked(told, look)
     answered = _answered(told, look)
-    safety = tuple(one.text for one in cautions.named(*said.CAUTIONS, call=nouns(told.own.case.studs)))
     out = [
         Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_cut(runs["outer"], 1100)),
-        Slide("cautions", "Safety", "Before anything is touched", (said.IN_CLASS, *safety)),
+        Slide("cautions", "Safety", "Before anything is touched", said.SAFETY),
         Slide("steps", "The chain", "From a grain to a shaking wheel", _chain(runs), picture=Markup(
             drawn.faces([("a grain", runs["outer"].case)], look))),
     ]  # fmt: skip
@@ -108,9 +113,15 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     one_turn = drawn.one_turn(first, told.quiz.case.studs, look, _span_um(told.quiz))
     out.append(Slide("wide", "Quiz: five minutes alone, then with your neighbour", "Where is the dirt?",
                      (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
+    if told.photos:
+        out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
     out.append(Slide("steps alone", "At the car", "Six lines to take along", said.WORK))
     count = len(out)
     return tuple(_numbered(slide, k, count) for k, slide in enumerate(out, 1))
+
+
+def _photos(photos: Sequence[str]) -> Markup:
+    return Markup("").join(Markup('<img src="{}" alt="{}">').format(one, said.PHOTO_ALT) for one in photos)
 
 
 def _span_um(quiz: Quiz) -> float:
@@ -119,7 +130,8 @@ def _span_um(quiz: Quiz) -> float:
 
 
 def _numbered(slide: Slide, number: int, count: int) -> Slide:
-    foot = said.INVENTED if slide.kind in ("told", "ask") else FOOT
+    foot = said.INVENTED if slide.kind in ("told", "ask") else FOOT_OWN if slide.kind == "own" else FOOT
+    foot = said.PHOTO_FOOT if "photos" in slide.kind else foot
     return Slide(**{**vars(slide), "number": f"{number} / {count}", "foot": foot})
 
 
@@ -127,7 +139,8 @@ def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
     outer = runs["outer"]
     high = words.micrometres(outer.case.debris[0].height_um)
     return (
-        f"A grain of {high} ({said.in_mm(outer.case.debris[0].height_um)}, a hair) lies under the rotor.",
+        f"A grain of {high}, {said.in_mm(outer.case.debris[0].height_um)}, lies under the rotor. "
+        f"A hair: {said.in_mm(HAIR_UM)}.",
         f"The rim runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
         f"{outer.seat.gauge_runout_um / said.DIVISION_UM:.0f} divisions of the dial.",
         "It taps the pads once a turn and wears thin there.",
@@ -168,32 +181,46 @@ def _cut(run: Any, width: int) -> Markup:
     else:
         figure, label = section.section(run, width), "section through rotor and hub at the speck, motion enlarged"
         below = Markup("")
-    return Markup('<div class="cut">{}{}</div>').format(Markup(svg_of(figure, label)), below)
+    drawn_larger = section.stretched(run)
+    return Markup('<div class="cut"><div class="seen">{}<b class="factor">{}</b></div>{}</div>').format(
+        Markup(svg_of(figure, label)), drawn_larger, below
+    )
 
 
 def slides_html(told: Told, copier: bool = False) -> str:
-    """Build the slides, or the set for a copier.
+    """Build the slides, or the learners' set for a copier.
 
     Parameters
     ----------
     told : Told
     copier : bool
-        Two a page of A4, black on white, every answer after the last question.
+        Two a page of A4, black on white, no answer among them: those are `answers_html`.
 
     Returns
     -------
     str
         One HTML document, complete in itself.
     """
-    shown = slides(told, drawn.COPIER if copier else drawn.COLOUR)
-    parts = ([one for one in shown if not one.back], [one for one in shown if one.back]) if copier else (shown, ())
-    page = environment().get_template("lesson_slides.html").render(parts=parts, copier=copier, heading=said.TITLE)
+    if copier:
+        return _two_a_page(told, said.TITLE, back=False)
+    page = environment().get_template("lesson_slides.html").render(shown=slides(told), copier=False, heading=said.TITLE)
     return fastening.said_html(page, told.own.case)
+
+
+def answers_html(told: Told) -> str:
+    """Build the trainer's page of answers: two a page of A4, black on white, each with its letter and why."""
+    return _two_a_page(told, f"{said.TITLE} Answers", back=True)
+
+
+def _two_a_page(told: Told, heading: str, back: bool) -> str:
+    shown = [one for one in slides(told, drawn.COPIER) if one.back is back]
+    template = environment().get_template("lesson_slides.html")
+    return fastening.said_html(template.render(shown=shown, copier=True, back=back, heading=heading), told.own.case)
 
 
 def plan_html(told: Told, made_on: date | None = None) -> str:
     """Build the plan by the minute, with the handout filled in and the film's captions where there is one."""
-    asks = [{"filled": _filled(ask.blank), "letter": ask.letter} for ask in said.asks(told.runs)]
+    asks = [{"filled": _filled(ask.blank), "letter": ask.letter, "why": ask.answer} for ask in said.asks(told.runs)]
     return _page(
         told,
         "plan",
@@ -201,7 +228,8 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
         made_on,
         minutes=said.MINUTES,
         invented=said.INVENTED,
-        rows=said.plan(words.clean(told.own.case.title, 60)),
+        rows=said.plan(words.clean(told.own.case.title, 60), bool(told.photos)),
+        photos=told.photos,
         asks=asks,
         files=PAPERS,
         to_make=said.TO_MAKE,
@@ -218,8 +246,9 @@ def handout_html(told: Told, made_on: date | None = None) -> str:
         {"question": ask.question, "choices": ask.choices, "blanks": _blanks(ask.blank), "picture": picture}
         for ask, picture in zip(said.asks(told.runs), pictures, strict=True)
     ]
-    strip = [term for term in words.GLOSSARY if term.word in said.STRIP]
-    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK, strip=strip,
+    strip = [(term.word, term.meaning) for term in words.GLOSSARY if term.word in said.STRIP]
+    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK, strip=(*strip, *said.MORE_WORDS),
+                 title=said.CLASSROOM, safety=said.SAFETY[:3],
                  cautions=cautions.named(*said.CAUTIONS, call=nouns(told.own.case.studs)))  # fmt: skip
 
 
@@ -229,7 +258,7 @@ def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str
     questions = [_question(one, quiz.case, key, _span_um(quiz)) for one in quiz.questions]
     heading = f"Where is the dirt? {'Key, ' if key else ''}seed {quiz.seed}"
     return _page(told, "key" if key else "quiz", heading, made_on, questions=questions, quiz_words=said.QUIZ,
-                 quiz_why=said.QUIZ_WHY, title=said.QUIZ_TITLE)  # fmt: skip
+                 quiz_why=f"{said.QUIZ_WHY} {said.quiz_key(quiz.questions)}", title=said.QUIZ_TITLE)  # fmt: skip
 
 
 def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str, Any]:

@@ -168,6 +168,13 @@ def bore_alone(run: Any, width: int = 700) -> tuple[Figure, str]:
     return figure, said
 
 
+def stretched(run: Any) -> str:
+    """Say how much larger than true motion is drawn in `section`, or the radial direction in `bore_alone`."""
+    if run.case.spigot_scale:
+        return f"outward {exaggeration.times(_spigot_cut(run)[2].out)}"
+    return f"motion {exaggeration.times(exaggeration.factor(run))}"
+
+
 def _stands_off_um(of: bore_view.Cut, motion: bore_view.Moved) -> float:
     """Mean gap of the two cut sides under the flange, of this very picture. [um]."""
     hats = [k for k, piece in enumerate(of.pieces) if piece.part == "part" and piece.flat[:, 1].max() > 0]

@@ -51,7 +51,7 @@ WRITTEN: tuple[Caution, ...] = (
     ),
     Caution(
         "service mode",
-        "before lifting",
+        "wheel off",
         "Electric park brake: put it into its service mode first. It can close on a hand without warning.",
     ),
     Caution(

@@ -5,27 +5,48 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import felt, road, words
+from scenes.words import cautions, felt, road, words
 from scenes.words import spigot as spigot_words
-from sim.bench.quiz import HEIGHT_UM, LONG_MM, Place
+from scenes.words.corner import HAIR_UM
+from sim.bench.quiz import HEIGHT_UM, LONG_MM, PLACES, STEP_UM, Place
 from sim.parts.materials import tensile_strength_mpa
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
+
+    from sim.bench.quiz import Question
 
 MINUTES = 45
 DIVISION_UM = 10.0  # of the dial that the lesson speaks of: 0.01 mm
 INVENTED = (
-    "Hub and rotor of the four questions are invented and perfect: no car has such parts, so one fault shows alone."
+    "INVENTED: hub and rotor of the four questions are perfect, no car has such parts, so that one fault shows alone."
 )
+CLASSROOM = "INVENTED, for the classroom: no figure here is of a car"
 TITLE = "Why does it shake?"
 OPENING = ("New rotors. Weeks later it shakes again.", "Was it the rotor?")
-#: Said before anything is touched, dust first: the class may have a rusty hub before it.
-CAUTIONS = ("mask and eyes", "no compressed air", "stands", "maker first", "never drawn home", "no impact gun")
-IN_CLASS = (
-    "In class: a rusty part goes round in a closed clear bag, or wiped wet, with gloves. Nobody brushes or blows it."
+#: Said before anything is touched, dust first: the class may have a rusty hub before it. No answer of a question.
+#: Common practice, no source.
+SAFETY = (
+    "Mask first: made for fine dust, close to the face. Eyes covered, gloves on, before the wheel comes off and until "
+    "the last rag is bagged.",
+    "No air line, no dry brush: dust is wiped up wet, or by a vacuum made for fine dust.",
+    "In class a rusty part goes round in a closed clear bag, or wiped wet, with gloves.",
+    *(one.text for one in cautions.named("stands", "fingers out")),
+    "Pads and friction faces: no oil, no grease, no bare hands.",
+    "A cracked rotor is scrap, however true it runs.",
+    "The vehicle maker's limits, torques and tools stand above all of this. Nothing here says that a car is safe.",
 )
-STRIP = ("hub face", "spigot", "hat", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
+#: What the learner's page says beside the work at the car.
+CAUTIONS = ("stands", "maker first", "never drawn home", "no impact gun")
+STRIP = ("hub face", "spigot", "hat", "flange", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
+MORE_WORDS = (
+    ("TIR", "total indicator reading: highest less lowest reading of one turn, as every runout and limit here"),
+    (
+        "µm",
+        f"a thousandth of a millimetre: {DIVISION_UM:.0f} µm is 0.01 mm, a division of our dial; "
+        f"a hair is about {HAIR_UM:.0f} µm, {HAIR_UM / 1000.0:.2f} mm",
+    ),
+)
 
 
 @dataclass(frozen=True)
@@ -179,8 +200,8 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
         f"Because the bore may crack, and the dial then reads {_read(forced)}: it passes a damaged rotor.",
         (
             f"Scale on the spigot: by hand it stands {stands} off the face.",
-            f"Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}: {words.percent(stress / strength)} of "
-            f"what this iron breaks at ({breaks}), before any heat or braking.{_one_nut(jammed, strength)}",
+            f"{_one_nut(jammed, strength)}Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}, "
+            f"{words.percent(stress / strength)} of the {breaks} that this iron breaks at, before any heat or braking.",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
         f"A rotor that stands {stands} off is [taken off], never drawn home. Drawn home, its bore [may crack], and "
@@ -193,9 +214,10 @@ def _one_nut(run: Any, strength_mpa: float) -> str:
     worst = max((nut["hoop_mpa"] for nut in run.spigot.get("one_nut_first") or ()), default=0.0)
     if not worst:
         return ""
+    breaks = words.with_unit(strength_mpa, "MPa")
     if worst < strength_mpa:
-        return f" One nut run up first: {words.percent(worst / strength_mpa)} of it."
-    return f" One nut run up first asks for {words.times(worst / strength_mpa)} that: it cracks."
+        return f"One nut run up first: {words.percent(worst / strength_mpa)} of the {breaks} that this iron breaks at. "
+    return f"One nut run up first asks {words.times(worst / strength_mpa)} what this iron bears: it cracks. "
 
 
 def _how_soon(runs: Mapping[str, Any]) -> Ask:
@@ -214,13 +236,20 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
         f"Not on the way home: {first}.",
         (
             "The rim taps the pads at its high spot, every turn, and wears thin there.",
-            f"{words.micrometres(limit)} of thickness variation within {words.kilometres(last)}: in {chance[0]} of "
-            f"such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
+            f"{words.micrometres(limit)} of thickness variation{_middle_of_felt(limit)} within "
+            f"{words.kilometres(last)}: in {chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody "
+            "can say in which.",
             shakes or words.MODEL_ONLY,
         ),
         f"Mounted runout wears the rim [thin] at its [high spot]. Left dirty, {words.micrometres(limit)} of thickness "
         f"variation is reached [{first}]; that is why the car comes back [weeks later], not the same day.",
     )
+
+
+def _middle_of_felt(limit_um: float) -> str:
+    """Say where the limit lies in the band in which a driver begins to feel it; nothing where not in its middle."""
+    low, high = (edge for edge, _ in words.DTV_BANDS[:2])
+    return f", the middle of the {low:.0f} to {high:.0f} where it is felt," if 2.0 * limit_um == low + high else ""
 
 
 def own_corner(run: Any) -> tuple[str, ...]:
@@ -243,9 +272,10 @@ def own_corner(run: Any) -> tuple[str, ...]:
 
 
 WORK = (
-    "Mask and eyes; paint stud 1 and the rotor's hole on it.",
+    "Mask, eyes, gloves; mark stud 1 and the rotor's hole on it.",
     "Read it as found, before it comes off.",
-    "Clean both faces all over, spigot and bore too.",
+    "Clean both faces all over, spigot and bore too. No paint or paste between hub face and rotor, and a coating only "
+    "where the maker says.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
     "Read again. Over the limit on clean metal: another hole, where no screw sets it.",
@@ -253,8 +283,13 @@ WORK = (
 OWN = ("Over the limit or under?", "What would you do first?")
 
 
-def plan(title: str) -> tuple[Minute, ...]:
-    """Lay the lesson out by the minute; ``title`` is of the trainer's own corner."""
+PHOTO_QUESTION = "Would you fit a new rotor here?"
+PHOTO_FOOT = "Photographs of the trainer's own; everything else in here is drawn from computed corners."
+PHOTO_ALT = "photograph of a hub face"
+
+
+def plan(title: str, photos: bool = False) -> tuple[Minute, ...]:
+    """Lay the lesson out by the minute; ``title`` is of the trainer's own corner, ``photos`` have a slide."""
     return (
         Minute(0, 4, "1, 2", "New rotors, and weeks later it shakes. The rotor gets the blame. "
                "Today we look behind it. First: dust.", "Who had one come back? What was changed?",
@@ -276,7 +311,8 @@ def plan(title: str) -> tuple[Minute, ...]:
         Minute(34, 42, "14", "Where is the dirt? The high spot tells the angle, the size tells how far out.",
                "Which line of readings belongs to which hub face?", "Quiz, alone for five minutes, then with the "
                "neighbour. Key: keep it back."),
-        Minute(42, 45, "15", "Six lines to take to the car.", "Which of them did you not do last time?",
+        Minute(42, 45, "15, 16" if photos else "15", "Six lines to take to the car.",
+               "Which of them did you not do last time?",
                "Collect the counts: how many voted right at first? At the car: fitting sheet and bench card, filled in "
                "from that car's own data."),
     )  # fmt: skip
@@ -308,16 +344,38 @@ def place(one: Place, studs: int) -> str:
 
 
 QUIZ = (
-    f"Hub and rotor are perfect but for one hard speck, {LONG_MM:.0f} mm long and {words.micrometres(HEIGHT_UM)} high, "
-    "always the same one. The dial was read at twelve places of one turn, the painted hole on stud 1. "
+    f"Hub and rotor are perfect but for one hard speck, {LONG_MM:.0f} mm long and {words.micrometres(HEIGHT_UM)} "
+    f"({HEIGHT_UM / 1000.0:.2f} mm) high, always the same one. The dial (0.01 mm a division, {DIVISION_UM:.0f} µm) was "
+    "read to half a division at twelve places of one turn, the marked hole on stud 1. "
     "Which hub face belongs to which turn?"
 )
-QUIZ_TITLE = "invented, perfect hub and rotor, one speck"
+QUIZ_TITLE = "INVENTED, for the classroom"
 QUIZ_WHY = "The high spot stands over the speck; at the outer edge the same speck reads more than further in."
+
+
+def quiz_key(questions: Sequence[Question]) -> str:
+    """Say how near an answer must be, and what tells the outer edge from further in, of these very readings."""
+    spans: dict[bool, list[float]] = {True: [], False: []}
+    for one in questions:
+        spans[one.choices[one.right].at_edge].append(float(max(one.reading_um) - min(one.reading_um)))
+    near = (
+        f"High spot within ± {180 / PLACES:.0f}°, half way to the next place that was read; TIR within "
+        f"± {STEP_UM:.0f} µm, half a division. "
+    )
+    told = [
+        f"{name} {words.span(min(read), max(read), 'µm')}"
+        for name, read in (("At the outer edge", spans[True]), ("further in", spans[False]))
+        if read
+    ]
+    apart = not all(spans.values()) or min(spans[True]) - max(spans[False]) > STEP_UM
+    return f"{near}{', '.join(told)}.{'' if apart else ' Where these meet, the high spot alone decides.'}"
+
+
 TO_MAKE = (
     "the car or stand, a dial and a hub face with real rust on it",
     "your own limits and torques: the vehicle maker's values",
-    "photographs: none are in here, everything is drawn from computed corners; the frames below are for yours",
+    "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "
+    "as-found.jpg --photo clean.jpg puts yours on a slide",
 )
 
 

@@ -76,7 +76,7 @@ class NextReading:
     minutes : float
         What it takes; judgement.
     bits : float
-        Expected information on which cause has the largest share.
+        Expected information on which cause has the largest share, and whether the thickness is over its limit.
     why : str
         What it parts, in one clause.
     saves_min : float

@@ -48,7 +48,8 @@ from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import refuse_thin
 from sim.progress import Progress, silent
 
-# A finding is made from this probability on, and not from fewer equivalent columns of dirt than that, nor where the
+# A finding is made from this probability on, ways of writing down that are not as read counted against it, and not
+# from fewer equivalent columns of dirt than that, nor where the
 # readings fit worse than this share of readings would. That share is stated high, because the hypotheses are those that
 # fit best: of 150 corners drawn from the model itself one lay below 0.05.
 SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.05
@@ -182,19 +183,19 @@ def _answer(
     none_fits = found.misfit_share < MISFIT or contradicted
     written_wrong = sum(way.probability for way in doubts.ways)
     cancelled = more_than_read(ranked[0], data)
-    sure = ranked[0].probability >= SURE and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
+    likely = ranked[0].probability * (1.0 - written_wrong) >= SURE
+    sure = likely and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     sure = sure and not cancelled and written_wrong < LIKELY
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
     if ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts:
         sure = False  # what no cleaning took may be the hub's own
-    limit_um, wanted = case.limits.mounted_runout_um, rule.studs_turned
+    wanted = rule.studs_turned
     back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
     back = rule.studs_turned if rule.what == rules.CLEAN else back
-    left = cures(found, now, case.studs.positions, limit_um, priors.mount_scatter_um, back, wanted)
+    left = cures(found, now, case.studs.positions, case.limits, priors.mount_scatter_um, back, wanted)
     tightened = any(spot.retorqued for spot in data.spots)
-    under = float(left.works[names.LEAVE].mean())
-    told_clean = possible(now, tightened, under)
-    open_cures = possible(now, tightened, under, 0.0 if dirt is None else dirt.probability)
+    told_clean = possible(now, tightened, left.under)
+    open_cures = possible(now, tightened, left.under, 0.0 if dirt is None else dirt.probability)
     rows: tuple[NextReading, ...] = ()
     saved, every = -np.inf, dict[str, NextReading]()
     costs_more = None
@@ -203,7 +204,7 @@ def _answer(
         settings = (rule.dial_um, priors.mount_scatter_um, another)
         positions = case.studs.positions
         rows, saved, every = next_readings(
-            found, data, now, positions, dominant, left.works, (open_cures, told_clean), settings,
+            found, data, now, positions, dominant, left, (open_cures, told_clean), settings,
         )  # fmt: skip
     todo = names.READ_AGAIN
     written = not (written_wrong >= LIKELIER and checked(data))
@@ -214,8 +215,8 @@ def _answer(
         shut = (names.ANOTHER_STUD, names.BACK) if dirt is not None and dirt.counts else ()
         may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in every if what not in shut))
         todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
-        todo = _thickness_first(todo, rule, now.cleaned)
-        if (cancelled or written_wrong >= LIKELY) and not todo.startswith(names.MEASURE):
+        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
+        if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
         todo = hub_first(todo, doubts.face, now.cleaned)
     elif rule.what == rules.WORN and not slipped:
@@ -388,10 +389,14 @@ def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float =
 
 
 def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
-    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or too close."""
+    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or too close.
+
+    Nor is one indexed: no stud makes it even, and a micrometer takes minutes.
+    """
     if rule.thickness_state == ABOVE:
         return names.RENEW
-    if todo != names.LEAVE or (not cleaned and rule.what != rules.THICKNESS):
+    ends = todo == names.INDEX or (todo == names.LEAVE and (cleaned or rule.what == rules.THICKNESS))
+    if not ends:
         return todo
     if rule.thickness_um is None:
         return names.MEASURE + names.THICKNESS

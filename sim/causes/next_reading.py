@@ -1,7 +1,8 @@
 """Which reading tells most of the cause in a minute, and whether any could still change what to do.
 
 Every sample of what is possible says what a further reading would show. Samples are grouped by the cause that has the
-largest share; within a group the reading is taken as normally distributed. How well the groups part is the information.
+largest share, and by whether the thickness varies over its limit; within a group the reading is taken as normally
+distributed. How well the groups part is the information.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from sim.causes import names
 from sim.causes.answer import NextReading
 from sim.causes.seen import BARE_WIDER, RIM_UM, Seen, Spot
 from sim.causes.weigh import SEED, Posterior
-from sim.causes.what_if import COST, costs, dirt_of
+from sim.causes.what_if import COST, Cures, costs, dirt_of
 from sim.files.clean_turn import CREEP_UM
 from sim.one_thread import one_thread
 
@@ -146,7 +147,7 @@ def _entropy(share: Floats) -> Floats:
 @one_thread
 def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
-    works: dict[str, NDArray[np.bool_]], open_cures: tuple[Sequence[str], Sequence[str]],
+    left: Cures, open_cures: tuple[Sequence[str], Sequence[str]],
     settings: tuple[float, Sequence[float], int | None],
 ) -> tuple[tuple[NextReading, ...], float, dict[str, NextReading]]:  # fmt: skip
     """Readings worth taking, most information a minute first.
@@ -158,7 +159,7 @@ def next_readings(
     now : Spot
     positions : sequence of int
     dominant : ndarray of int, shape (samples,)
-    works : dict of str to ndarray of bool
+    left : Cures
         From `sim.causes.what_if.cures`.
     open_cures : (sequence of str, sequence of str)
         As it stands, and once it is known that no dirt was left; more of the second where it may have been.
@@ -179,7 +180,8 @@ def next_readings(
     Mutual information of groups and reading, [bit]; minutes are judgement. A stud position is chosen by information.
     """
     dial_um, scatter_um, wanted = settings
-    group = _classes(dominant)
+    works = left.works
+    group = _classes(2 * dominant + left.uneven)
     counts = np.bincount(group)
     shut, told_clean = (np.array([0.0 if what in one else np.inf for what in COST]) for one in open_cures)
     chances = np.array([[works[what][group == k].mean() for what in COST] for k in range(counts.size)])

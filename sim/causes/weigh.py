@@ -20,7 +20,7 @@ from sim.arrays import Floats
 from sim.causes import names
 from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
 from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
-from sim.causes.forward import GAUSSIAN, SCALE_LEFT, SIZES, Model
+from sim.causes.forward import GAUSSIAN, SCALE_LEFT, SHARES, SIZES, Model
 from sim.causes.seen import Seen
 
 SAMPLES = 2000  # standard deviation of a probability at most 0.011
@@ -30,6 +30,10 @@ MOST_PRESENT = 3
 # Hypotheses are tested with what is present this much larger, which leaves its size free: a pattern is to fit, not a
 # size; and only where so many degrees of freedom remain. Judgement.
 FREE, LEAST_FREEDOM = 2.0, 0.5
+# Nobody knows the size of what is usual to better than this: standard deviation of its logarithm, of each cause alone,
+# so that two thirds lie within a factor of 1.4. Judgement, 0.2 .. 0.5. What is present has sizes of its own.
+SIZE_SPREAD = 0.35
+AT_ONCE = 500  # samples, so that their covariances need little room
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,7 +160,7 @@ class _Weighed:
 
 def posterior(
     model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]],
-    samples: int = SAMPLES,
+    samples: int = SAMPLES, size_spread: float = SIZE_SPREAD,
 ) -> Posterior:  # fmt: skip
     """Weigh every hypothesis, and sample.
 
@@ -169,6 +173,8 @@ def posterior(
     families : dict of str to (float, tuple of Columns)
         Odds and columns of each family.
     samples : int
+    size_spread : float
+        Standard deviation of the logarithm of what is usual, of each cause; with none sizes are as stated.
 
     Returns
     -------
@@ -176,8 +182,9 @@ def posterior(
 
     Notes
     -----
-    Bayes' rule; samples of Gaussian unknowns by Matheron's rule (conditioning by kriging). Judgement of sizes stands in
-    `sim.causes.priors`.
+    Bayes' rule; samples of Gaussian unknowns by Matheron's rule (conditioning by kriging). What is usual is known to a
+    factor (`SIZE_SPREAD`), drawn for each sample and drawn again by how likely it makes the readings (importance
+    resampling; Rubin 1988, from memory). Judgement of sizes stands in `sim.causes.priors`.
     """
     gaussian = [cause for cause in GAUSSIAN if cause in odds]
     sets = _sets(model, seen, gaussian, odds)
@@ -192,7 +199,12 @@ def posterior(
             here = np.flatnonzero((drawn_family == k) & (drawn_class == c))
             means[here, part.half] = part.mean[drawn_row[here]]
             roots[here, part.half, : part.error.size + 2] = part.root(drawn_row[here])
-    unknown, dirt, misfit = _conditioned(model, seen, sets, drawn_set, (drawn_family, named), (means, roots))
+    beyond = sets.sds[drawn_set] > 1.01 * model.sds({})
+    size: Floats = np.where(beyond, 1.0, _sizes(model, samples, size_spread, rng_set))
+    kept = _likely_sizes(model, seen, sets.sds[drawn_set], size, (drawn_family, named), (means, roots), rng_set)
+    drawn_set, drawn_family = drawn_set[kept], drawn_family[kept]
+    means, roots, size = means[kept], roots[kept], size[kept]
+    unknown, dirt, misfit = _conditioned(model, seen, sets, drawn_set, (drawn_family, named), (means, roots), size)
     present = np.zeros((samples, len(names.CAUSES)), dtype=bool)
     for k, cause in enumerate(names.CAUSES):
         of_it = [number for number, family in enumerate(named) if CAUSE_OF.get(family) == cause]
@@ -279,9 +291,65 @@ def _effective(weighed: _Weighed, families: dict[str, tuple[float, tuple[Columns
     return np.inf if total < 0.2 else total**2 / float((every**2).sum())
 
 
+def _sizes(model: Model, samples: int, spread: float, rng: np.random.Generator) -> Floats:
+    """Size of every real column over what is usual, shape (samples, size); one factor for each cause."""
+    factor = dict(zip(SHARES, np.exp(spread * rng.normal(size=(len(SHARES), samples))), strict=True))
+    out = np.ones((samples, model.size))
+    for one, at in zip(model.unknowns, model.columns, strict=True):
+        if one.cause in factor and one.order:
+            out[:, at : at + 2] = factor[one.cause][:, None]
+    return out
+
+
+def _lifts(model: Model, seen: Seen, named: Sequence[str]) -> Floats:
+    """What a column of each family does to the readings, shape (families, readings, 12); nothing of no dirt."""
+    lifts = np.zeros((len(named), seen.value.size, BOTH.stop))
+    for k, one in enumerate(named[1:], 1):
+        lifts[k] = model.dirt_rows(seen.spots, FRAMES[one])
+    return lifts
+
+
+def _covariance(rows: Floats, sds: Floats, felt: Floats, noise: Floats) -> Floats:
+    """Covariance of the readings under each sample's sizes and column, shape (samples, readings, readings)."""
+    felt_sq: Floats = felt @ felt.transpose(0, 2, 1)
+    return (rows * sds[:, None, :] ** 2) @ rows.T + felt_sq + noise
+
+
+def _likely_sizes(
+    model: Model, seen: Seen, sds: Floats, size: Floats, family: tuple[Whole, tuple[str, ...]],
+    columns: tuple[Floats, Floats], rng: np.random.Generator,
+) -> Whole:  # fmt: skip
+    """Numbers of the samples that are kept: as often as their sizes make the readings likelier than the prior's do."""
+    of_family, named = family
+    means, roots = columns
+    rows, lifts = model.rows(seen.spots), _lifts(model, seen, named)
+    logs = np.empty(of_family.size)
+    for start in range(0, of_family.size, AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        lift = lifts[of_family[part]]
+        left = seen.value - (lift @ means[part, :, None])[..., 0]
+        each = [
+            _log_normal(_covariance(rows, sd, lift @ roots[part], seen.noise), left)
+            for sd in (sds[part] * size[part], sds[part])
+        ]
+        logs[part] = each[0] - each[1]
+    edges = np.cumsum(np.exp(logs - logs.max()))
+    at = np.searchsorted(edges / edges[-1], (np.arange(logs.size) + rng.random()) / logs.size)
+    kept: Whole = np.minimum(at, logs.size - 1)
+    return kept
+
+
+def _log_normal(covariance: Floats, left: Floats) -> Floats:
+    """Logarithm of the density of each row, its constant left out."""
+    root = np.linalg.cholesky(covariance)
+    off = np.linalg.solve(root, left[..., None])[..., 0]
+    logs: Floats = -np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1) - 0.5 * (off**2).sum(axis=1)
+    return logs
+
+
 def _conditioned(
     model: Model, seen: Seen, sets: _Sets, drawn_set: Whole, family: tuple[Whole, tuple[str, ...]],
-    columns: tuple[Floats, Floats],
+    columns: tuple[Floats, Floats], size: Floats,
 ) -> tuple[Floats, Floats, float]:  # fmt: skip
     """Samples of unknowns and dirt given the readings, and the mean tail of the misfit."""
     of_family, named = family
@@ -289,32 +357,20 @@ def _conditioned(
     count = drawn_set.size
     normal, of_column, read = _normals(count, model.size, seen.value.size)
     rows = model.rows(seen.spots)
-    sds = sets.sds[drawn_set]
+    sds = sets.sds[drawn_set] * size
     before = sds * normal
     dirt = means + np.einsum("kpe,ke->kp", roots, of_column)
-    lifts = np.zeros((len(named), seen.value.size, BOTH.stop))
-    for k, one in enumerate(named[1:], 1):
-        lifts[k] = model.dirt_rows(seen.spots, FRAMES[one])
-    seen_dirt, mean_dirt = np.empty((count, seen.value.size)), np.empty((count, seen.value.size))
-    for k in range(len(named)):
-        here = of_family == k
-        seen_dirt[here], mean_dirt[here] = dirt[here] @ lifts[k].T, means[here] @ lifts[k].T
+    lifts = _lifts(model, seen, named)
+    lift = lifts[of_family]
+    seen_dirt, mean_dirt = ((lift @ one[..., None])[..., 0] for one in (dirt, means))
     miss = seen.value - before @ rows.T - seen_dirt - read @ np.linalg.cholesky(seen.noise).T
-    spread = np.einsum("kpe,kqe->kpq", roots, roots)
-    after, solved = np.empty_like(before), np.empty((count, seen.value.size))
-    for s in np.unique(drawn_set):
-        for k in np.unique(of_family[drawn_set == s]):
-            here = np.flatnonzero((drawn_set == s) & (of_family == k))
-            inverse, lift = sets.inverse[s], lifts[k]
-            plain = miss[here] @ inverse
-            if k:
-                inner = np.linalg.solve(
-                    np.eye(BOTH.stop) + lift.T @ inverse @ lift @ spread[here], (plain @ lift)[..., None]
-                )
-                step = (spread[here] @ inner)[..., 0]
-                dirt[here] += step
-                plain = plain - step @ (inverse @ lift).T
-            solved[here] = plain
+    solved = np.empty_like(miss)
+    for start in range(0, count, AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        covariance = _covariance(rows, sds[part], lift[part] @ roots[part], seen.noise)
+        solved[part] = np.linalg.solve(covariance, miss[part, :, None])[..., 0]
+    back = np.einsum("kqp,kq->kp", lift, solved)
+    dirt += np.einsum("kpe,ke->kp", roots, np.einsum("kpe,kp->ke", roots, back))
     after = before + sds**2 * (solved @ rows)
     return after, dirt, _misfit(model, seen, sets, (drawn_set, of_family), (mean_dirt, lifts, roots))
 

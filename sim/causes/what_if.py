@@ -15,6 +15,7 @@ from sim.causes.families import CAUSE_OF, FRAMES
 from sim.causes.seen import ORDERS, Spot
 from sim.causes.weigh import SEED, Posterior
 from sim.one_thread import one_thread
+from sim.parts.case import Limits
 
 POINTS = 72  # a trace of three orders loses less than 1 % of its TIR
 BAND = (0.1, 0.5, 0.9)  # 80 %, and the middle
@@ -48,11 +49,18 @@ class Cures:
     ----------
     after : tuple of After
     works : dict of str to ndarray of bool
-        By the name of what to do, whether each sample ends under the limit.
+        By the name of what to do, whether each sample ends under the limit, and with a thickness that varies less
+        than its own.
+    under : float
+        Chance that it is under the limit of the runout as it is, with dirt and without it.
+    uneven : ndarray of bool
+        Samples whose thickness varies over its limit.
     """
 
     after: tuple[After, ...]
     works: dict[str, NDArray[np.bool_]]
+    under: float
+    uneven: NDArray[np.bool_]
 
 
 def _basis() -> Floats:
@@ -107,7 +115,7 @@ def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
 
 
 def cures(
-    found: Posterior, now: Spot, positions: Sequence[int], limit_um: float, scatter_um: Sequence[float],
+    found: Posterior, now: Spot, positions: Sequence[int], limits: Limits, scatter_um: Sequence[float],
     back: int | None = None, wanted: int | None = None,
 ) -> Cures:  # fmt: skip
     """Runout after each cure.
@@ -119,8 +127,8 @@ def cures(
         Mounted trace as the corner stands, its first three orders.
     positions : sequence of int
         Stud positions that can be mounted.
-    limit_um : float
-        [um TIR]
+    limits : Limits
+        Of the mounted runout and of the thickness. [um]
     scatter_um : sequence of float
         Of a new mounting, by order. [um]
     back : int, optional
@@ -136,8 +144,10 @@ def cures(
     -----
     Each sample less what the cure takes away, another mounting's scatter added: superposition. Cleaning may leave
     dirt; where it is clean already, "cleaned" is once more, and well. What is left as it is has to be under the limit
-    with the dirt and without it: TIR is convex in the dirt's share, so that it is under it whatever settles. [um]
+    with the dirt and without it: TIR is convex in the dirt's share, so that it is under it whatever settles. What no
+    work on the runout takes away is a thickness that varies: it needs another rotor. [um]
     """
+    limit_um = limits.mounted_runout_um
     rng = np.random.default_rng(SEED + 2)
     count = found.unknown.shape[0]
     mounting = rng.normal(size=(count, 2 * ORDERS)) * np.repeat(np.asarray(scatter_um), 2)
@@ -175,7 +185,10 @@ def cures(
         names.HUB_AND_BEARING: tir_um(trace_of(found, clean, (names.HUB_FACE,)) + part + mounting),
     }  # fmt: skip
     after = tuple(After(what, _band(tir), float(np.mean(tir < limit_um)), best.get(what)) for what, tir in left.items())
-    return Cures(after, {what: tir < limit_um for what, tir in works.items()})
+    uneven = tir_um(trace_of(found, Spot("thickness", now.mount, now.turned, now.cleaned))) > limits.dtv_um
+    under = {what: tir < limit_um for what, tir in works.items()}
+    cured = {what: good if what == names.RENEW else good & ~uneven for what, good in under.items()}
+    return Cures(after, cured, float(under[names.LEAVE].mean()), uneven)
 
 
 @one_thread

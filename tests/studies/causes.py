@@ -26,6 +26,7 @@ from sim.bench import next_act as rule
 from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names, one_act
+from sim.causes.answer import Finding
 from sim.causes.finding import weigh
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings
@@ -50,7 +51,7 @@ TOLD = 0.8
 LIMIT_UM, SLACK_UM, DTV_UM = 50.0, 5.0, 15.0
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
-MOST, MOST_BY_RULE = 7, 9  # measurements, the first counted
+MOST = 9  # measurements, the first counted
 PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     "as found": lambda m: (Step("mounted"),),
     "+ index": lambda m: (Step("mounted"), _indexed(m)),
@@ -164,6 +165,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "otherwise": [[one.what, one.probability] for one in told.otherwise],
         "by_rule": [told.by_rule, one_act.first_step(told.do, last.state in population.CLEAN)
                     == one_act.first_step(told.by_rule, last.state in population.CLEAN), told.rule_costs_min],
+        "index_to": _index_to(told),
         "effective": told.effective_columns, "next": [(n.what, n.studs_turned) for n in told.next_readings],
         "after": [
             (a.what, a.runout_um, a.below, _really(seed, number, corner, last, a.what, a.studs_turned))
@@ -172,6 +174,14 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "faults": [f.trace for f in given.faults],
     }  # fmt: skip
     return found
+
+
+def _index_to(told: Finding) -> int:
+    """Stud pitches to where it is indexed: the rule's where it leads, else the best one."""
+    if told.by_rule == names.INDEX:
+        return told.rule_studs_turned
+    best = next(a.studs_turned for a in told.after if a.what == "indexed")
+    return told.told.states[-1].positions[-1] if best is None else best
 
 
 def _stayed_um(corner: Corner, last: Step) -> float:
@@ -191,7 +201,7 @@ def _really(seed: int, number: int, corner: Corner, last: Step, what: str, turne
 
 
 def followed(seed: int, number: int, corner: Corner) -> dict[str, Any]:
-    """Do as told from one trace on; what was cleaned is read again, and asked about again."""
+    """Do as told from one trace on; what was cleaned or indexed is read again, and asked about again."""
     steps: list[Step] = [Step("mounted")]
     taken, does = 1, []
     while taken <= MOST:
@@ -219,6 +229,8 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
         return [] if any(s.again > 1 for s in slipped) else [replace(s, again=s.again + 1) for s in slipped]
     if do.startswith(names.MEASURE):
         return [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
+    if do == names.INDEX and found["index_to"] != last.studs_turned:
+        return [Step("mounted", last.state, found["index_to"], max(s.mount for s in steps) + 1)]
     unread = do == names.LEAVE and last.state not in population.CLEAN
     if (unread or do in (names.CLEAN, names.CLEAN_THEN_INDEX)) and last.state != "cleaned again":
         return [Step("mounted", cleaned_now(last.state), put_back(last), max(s.mount for s in steps) + 1)]
@@ -229,7 +241,7 @@ def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
     """Do as readings alone tell, `sim.bench.next_act`, from one trace on; the same tables as with a case."""
     steps: list[Step] = [Step("mounted")]
     taken, does = 1, []
-    while taken <= MOST_BY_RULE:
+    while taken <= MOST:
         given = population.readings(seed, number, corner, tuple(steps))
         told = told_apart(given)
         act = next_act(given, told, population.case_of(corner.group).limits)
@@ -509,9 +521,9 @@ def follow_rows(each: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
     """Right action after how many measurements, doing as told from one trace on."""
     yield (
         "| told by | corners | ends with the right action | measurements to the end, median | to the right "
-        "action, median (wrong: never) | ends |"
+        "action, median (wrong: never) | the same, readings in between not counted against it | ends |"
     )
-    yield "|" + "---|" * 6
+    yield "|" + "---|" * 7
     for by, runs in each.items():
         if runs:
             yield _follow_row(by, runs)
@@ -519,6 +531,7 @@ def follow_rows(each: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
 
 def _follow_row(by: str, runs: list[dict[str, Any]]) -> str:
     reach = [_from_then_on_right(run["does"]) for run in runs]
+    acts = [_from_then_on_right(_acts(run["does"])) for run in runs]
     ends: dict[str, int] = {}
     for run in runs:
         ends[run["does"][-1][1]] = ends.get(run["does"][-1][1], 0) + 1
@@ -526,8 +539,13 @@ def _follow_row(by: str, runs: list[dict[str, Any]]) -> str:
     return (
         f"| {by} | {len(runs)} | {np.mean([run['right'] for run in runs]):.0%} | "
         f"{np.median([run['taken'] for run in runs]):g} | "
-        f"{np.median(reach):g} | {told} |"
+        f"{np.median(reach):g} | {np.median(acts):g} | {told} |"
     )
+
+
+def _acts(does: list[Any]) -> list[Any]:
+    """What was done without what was only read on the way; the end always counts."""
+    return [one for one in does[:-1] if not one[1].startswith(names.MEASURE)] + does[-1:]
 
 
 def _from_then_on_right(does: list[Any]) -> float:
@@ -553,9 +571,10 @@ def outside_rows(named: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]]) 
     """How often "none fits", or that it was counted wrong, where no cause does; else what is checked first."""
     yield (
         "| what | readings | n | none fits, or counted otherwise | else nothing found, cleaned once more or read on "
-        "another stud or bare | found all the same | differ at 1 % by the oracle | of these none fits or otherwise |"
+        "another stud or bare | found all the same | found, and it is not the largest share | differ at 1 % by the "
+        "oracle | of these none fits or otherwise |"
     )
-    yield "|" + "---|" * 8
+    yield "|" + "---|" * 9
     for name, pairs in named.items():
         good = [(r, o) for r, o in pairs if "refused" not in r]
         if not good:
@@ -565,7 +584,8 @@ def outside_rows(named: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]]) 
         yield (
             f"| {what} | {plan} | {len(good)} | {np.mean([_not_fitting(r) for r, _ in good]):.0%} | "
             f"{np.mean([_checked_first(r) for r, _ in good]):.0%} | "
-            f"{np.mean([bool(r['finding']) for r, _ in good]):.0%} | {len(out)} | "
+            f"{np.mean([bool(r['finding']) for r, _ in good]):.0%} | "
+            f"{np.mean([r['finding'] not in (None, r['truth']) for r, _ in good]):.0%} | {len(out)} | "
             f"{_share([_not_fitting(r) for r in out])} |"
         )
 

@@ -164,6 +164,18 @@ def test_a_corner_that_runs_true_is_left_once_its_thickness_was_read():
     assert found.next_readings == ()
 
 
+def test_no_rotor_is_indexed_whose_thickness_was_not_read():
+    """A stud takes runout away, and no thickness that varies; once it was read, it is indexed."""
+    corner = Corner(3, hub=orders(25.0), rotor=orders(18.0)).mounted(0, "cleaned").mounted(1, "cleaned").bare()
+    first = weigh(corner.readings(), CASE)
+    assert first.by_rule == names.INDEX
+    assert first.do == names.MEASURE + names.THICKNESS
+    assert first.next_readings[0].what == names.THICKNESS
+    corner.thickness()
+    corner.traces[-1] = replace(corner.traces[-1], dial_um=1.0)
+    assert weigh(corner.readings(), CASE).do == names.INDEX
+
+
 def test_no_part_is_ordered_before_the_corner_was_cleaned_and_read():
     """A hub face that leans, known from the bare face: clean first, then hub and bearing."""
     corner = Corner(23, hub=orders(75.0)).mounted(0).mounted(2).bare()

@@ -9,12 +9,13 @@ import pytest
 
 from scenes.words import causes as said
 from sim.causes import names, otherwise
-from sim.causes.finding import weigh
+from sim.causes.finding import LIKELY, SURE, weigh
 from sim.causes.priors import Priors
 from tests.unit.causes_corner import CASE, Corner, orders
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
 HUB, ROTOR = orders(45.0 * np.exp(0.4j)), orders(30.0 * np.exp(-2.0j))
+MISCOUNTS = Priors(misplaced=0.04)
 PARTS = (names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
 
 
@@ -110,6 +111,16 @@ def test_two_positions_that_may_be_counted_wrong_are_read_on_a_third():
     assert found.otherwise[0].what == otherwise.ALL_MOVED
     assert found.finding is None
     assert found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BARE_HUB)
+
+
+def test_a_rotor_one_stud_too_far_is_no_finding():
+    """Written on stud 3, put on stud 4: what may be counted wrong counts against what would be found."""
+    made = corner(0, 3, hub=orders(20.0), rotor=orders(20.0)).mounted(0, "cleaned")
+    found = read(made, lambda t: replace(t, studs_turned=2) if t.mount == 2 else t, priors=MISCOUNTS, menu=False)
+    wrong = sum(one.probability for one in found.otherwise)
+    assert SURE <= found.ranked[0].probability < SURE / (1.0 - wrong)
+    assert wrong < LIKELY
+    assert found.finding is None
 
 
 def test_who_never_miscounts_may_say_so():

@@ -126,7 +126,7 @@ def test_evidence_of_a_column_is_that_of_its_normal_distribution():
     seen = Seen(seen.spots, (), value, seen.noise, (), None)
     column = np.array([[20.0 - 8.0j, 5.0 + 1.0j, 1.0j]])
     part = classed(column, np.ones(1))
-    found = posterior(made, seen, {names.ROTOR: 0.3}, {names.HUB_DIRT: (0.4, part)}, samples=4000)
+    found = posterior(made, seen, {names.ROTOR: 0.3}, {names.HUB_DIRT: (0.4, part)}, samples=4000, size_spread=0.0)
     lift = made.dirt_rows(spots, FRAMES[names.HUB_DIRT])[:, BEFORE]
     mean, root = part[0].mean[0], part[0].root(np.array([0]))[0]
     rows, logs = made.rows(spots), {}
@@ -153,7 +153,7 @@ def test_samples_have_the_conditional_mean_and_covariance():
     seen, made = built(spots, 5)
     value = np.random.default_rng(3).normal(0.0, 10.0, seen.value.size)
     seen = Seen(seen.spots, (), value, seen.noise, (), None)
-    found = posterior(made, seen, {}, {}, samples=20_000)
+    found = posterior(made, seen, {}, {}, samples=20_000, size_spread=0.0)
     rows, sd = made.rows(spots), made.sds({})
     covariance = (rows * sd**2) @ rows.T + seen.noise
     gain_ = (sd[:, None] ** 2 * rows.T) @ np.linalg.inv(covariance)

@@ -1,0 +1,71 @@
+"""How narrow a band can be: ideal estimators beside ours, made of a study's own truths.
+
+``told`` knows the group that a truth comes from and that group's law; ``best`` knows the whole mixture, every group as
+often as the others, and not the group. Both condition on what our estimator conditions on: what was read, and how. No
+estimator can be told less than the group and be narrower on all of the mixture than ``best`` at the same share inside,
+so where ``best`` is wider than 1.5 times ``told`` nothing that sees only the reading comes under 1.5 times.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import KDTree
+
+from sim.arrays import Floats
+
+ENDS = (0.1, 0.9)
+
+
+def neighbour_bands(features: Floats, place: Floats, group: NDArray[np.int64], near: int) -> tuple[Floats, Floats]:
+    """Middle 80 % of the truths whose readings are nearest, each truth left out of its own.
+
+    Parameters
+    ----------
+    features : ndarray, shape (n, f)
+        What the estimator sees of each; scaled here to a spread of one each.
+    place : ndarray, shape (n,)
+        The truth, in any unit that means the same everywhere.
+    group : ndarray of int, shape (n,)
+    near : int
+        Neighbours.
+
+    Returns
+    -------
+    told, best : ndarray, shape (n, 2)
+        Ends of the bands, in the unit of ``place``; among the own group, and among all groups weighed alike.
+    """
+    scaled = (features - features.mean(axis=0)) / np.maximum(features.std(axis=0), 1e-12)
+    told = np.empty((place.size, 2))
+    for one in np.unique(group):
+        here = group == one
+        told[here] = _ends(scaled[here], place[here], np.ones(int(here.sum())), near)
+    alike = 1.0 / np.bincount(group)[group]
+    return told, _ends(scaled, place, alike, near * np.unique(group).size)
+
+
+def _ends(features: Floats, place: Floats, weight: Floats, near: int) -> Floats:
+    near = min(near, place.size - 1)
+    _, found = KDTree(features).query(features, near + 1)
+    out = np.empty((place.size, 2))
+    for k, row in enumerate(found):
+        others = row[row != k][:near]
+        out[k] = np.quantile(place[others], ENDS, method="inverted_cdf", weights=weight[others])
+    return out
+
+
+def pooled_ends(groups: dict[str, Floats]) -> Floats:
+    """Middle 80 % of several groups' truths together, every group as often as the others; where nothing was read.
+
+    Parameters
+    ----------
+    groups : dict of str to ndarray, shape (n, ...)
+        Truths of each, first axis over truths.
+
+    Returns
+    -------
+    ndarray, shape (2, ...)
+    """
+    values = np.concatenate(list(groups.values()))
+    weight = np.concatenate([np.full(len(part), 1.0 / len(part)) for part in groups.values()])
+    return np.asarray(np.quantile(values, ENDS, axis=0, method="inverted_cdf", weights=weight))

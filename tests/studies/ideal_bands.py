@@ -54,18 +54,30 @@ def _ends(features: Floats, place: Floats, weight: Floats, near: int) -> Floats:
     return out
 
 
-def pooled_ends(groups: dict[str, Floats]) -> Floats:
+def pooled_bands(groups: dict[str, Floats]) -> dict[str, Floats]:
     """Middle 80 % of several groups' truths together, every group as often as the others; where nothing was read.
 
     Parameters
     ----------
-    groups : dict of str to ndarray, shape (n, ...)
-        Truths of each, first axis over truths.
+    groups : dict of str to ndarray, shape (n, k)
+        Truths of each, k quantities of each truth, judged one by one.
 
     Returns
     -------
-    ndarray, shape (2, ...)
+    dict of str to ndarray, shape (n, k, 2)
+        For every truth the ends among the others.
     """
-    values = np.concatenate(list(groups.values()))
     weight = np.concatenate([np.full(len(part), 1.0 / len(part)) for part in groups.values()])
-    return np.asarray(np.quantile(values, ENDS, axis=0, method="inverted_cdf", weights=weight))
+    bands = np.stack([_left_out(column, weight) for column in np.concatenate(list(groups.values())).T], axis=1)
+    stops = np.cumsum([len(part) for part in groups.values()])[:-1]
+    return dict(zip(groups, np.split(bands, stops), strict=True))
+
+
+def _left_out(value: Floats, weight: Floats) -> Floats:
+    out = np.empty((value.size, 2))
+    order = np.argsort(value, kind="stable")
+    for k in range(value.size):
+        others = order[order != k]
+        share = np.cumsum(weight[others])
+        out[k] = value[others[np.searchsorted(share, np.array(ENDS) * share[-1])]]
+    return out

@@ -229,8 +229,8 @@ seated by itself on shared bodies (from a seating that shares nothing: {alone_um
 and three wheels). 80 % band, held strictly, no slack; wanted: 77 .. 83 % matched, 75 % or more for every other group,
 width up to 1.5 times `told`, that of an estimator told the group (the middle 80 % of its truths, corner by corner).
 `best` is that of an estimator that knows every group's law and not the group, each as likely (the middle 80 % of all
-truths at the corner, the one judged left out): no band that is told as little is narrower and right as often. Where
-best / told is over 1.5, what is wanted of the width cannot be had by anybody who is not told the metal.
+truths at the corner, the one judged left out). Where best / told is over 1.5, what is wanted of the width cannot be
+had without being told more of the wheel.
 
 The estimator's law (`sim.corner.wheel_prior`) comes from what is known of wheels. Tuned before the seed above: its
 shape, once. A triangle about the likeliest thickness would have held 61 % of "thick ones" and 70 % of "alloy only" by

@@ -1,8 +1,9 @@
 """How narrow a band can be: ideal estimators beside ours, made of a study's own truths.
 
 ``told`` knows the group that a truth comes from and that group's law; ``best`` knows the whole mixture, every group as
-often as the others, and not the group. Both condition on what our estimator conditions on: what was read, and how. Both leave a tenth out at either end. Where ``best`` is wider than 1.5 times ``told``, the band of the
-group alone is out of reach of whoever sees only the reading: he would have to guess the group, and be wrong on others.
+often as the others, and not the group. Both condition on what our estimator conditions on: what was read, and how.
+Both leave a tenth out at either end. Where ``best`` is wider than 1.5 times ``told``, the band of the group alone is
+out of reach of whoever sees only the reading: he would have to guess the group, and be wrong on others.
 """
 
 from __future__ import annotations

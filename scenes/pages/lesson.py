@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
@@ -173,6 +174,7 @@ def _answered(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
     )
 
 
+@lru_cache(maxsize=4)  # the same in colour, for the copier and on the handout
 def _cut(run: Any, width: int) -> Markup:
     """Section through what keeps the rotor from sitting."""
     if run.case.spigot_scale:
@@ -212,8 +214,14 @@ def answers_html(told: Told) -> str:
     return _two_a_page(told, f"{said.TITLE} Answers", back=True)
 
 
+@lru_cache(maxsize=1)
+def _for_copier(told: Told) -> tuple[Slide, ...]:
+    """Slides of the learners' set and of the answers, drawn once for both."""
+    return slides(told, drawn.COPIER)
+
+
 def _two_a_page(told: Told, heading: str, back: bool) -> str:
-    shown = [one for one in slides(told, drawn.COPIER) if one.back is back]
+    shown = [one for one in _for_copier(told) if one.back is back]
     template = environment().get_template("lesson_slides.html")
     return fastening.said_html(template.render(shown=shown, copier=True, back=back, heading=heading), told.own.case)
 

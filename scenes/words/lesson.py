@@ -302,7 +302,7 @@ def plan(title: str, photos: bool = False) -> tuple[Minute, ...]:
                "How much is left? What tool reaches the inside?", "Count hands."),
         Minute(18, 24, "8, 9", "It hangs a few millimetres off. The long bar is in reach.",
                "What would you do at five in the afternoon? What does the dial say afterwards?",
-               "Count hands. Let somebody read the caution aloud."),
+               "Count hands. Let somebody read the last point aloud."),
         Minute(24, 30, "10, 11", "Nothing shakes on the way home: that is why the fitter never hears of it.",
                "How far until the customer feels it? At what speed?",
                "Count hands. Then turn the handout over: everybody fills in the gaps."),

@@ -153,7 +153,8 @@ def _loosest(one: Loosest) -> str:
     low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit)}"
     return (
         f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, excluded "
-        f"above {figure(one.high, one.unit)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts."
+        f"above {figure(one.high, one.unit)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts "
+        f"({one.how})."
     )
 
 

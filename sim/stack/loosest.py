@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
+from sim.stack.another_limit import can_be_drawn_again, limits_of, over_under
 from sim.stack.draw import STUD
 from sim.stack.population import Population
 from sim.stack.run import Result
@@ -18,6 +19,7 @@ from sim.stack.shares import CONFIDENCE, Share, ends, exact
 LEAST_KEPT = 30  # corners behind a share that is looked at; fewer tell nothing. Judgement
 POINTS = 200  # of the curve that is kept
 SPREAD = "torque from nut to nut"
+LEFT_OUT, DRAWN_AGAIN = "parts over it left out", "same corners drawn again under it"
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +47,8 @@ class Loosest:
         Over the runout limit as drawn, and with the key at its least (the lowest `LEAST_KEPT` corners or more).
     limits, over, over_low, over_high, sorted_out : ndarray
         The curve: share over against the limit, its interval, and the share of parts sorted out.
+    how : str
+        `LEFT_OUT` or `DRAWN_AGAIN`.
     """
 
     key: str
@@ -64,6 +68,7 @@ class Loosest:
     over_low: Floats
     over_high: Floats
     sorted_out: Floats
+    how: str = LEFT_OUT
 
 
 def loosest(result: Result, key: str, state: str = "found_um", wanted: float | None = None) -> Loosest:
@@ -90,9 +95,11 @@ def loosest(result: Result, key: str, state: str = "found_um", wanted: float | N
 
     Notes
     -----
-    In the unit of the key. Corners whose part is over the limit are left out, as if it were sorted out: nothing is
-    drawn or seated again. Exact intervals (`sim.stack.shares.exact`) at every limit; the share within falls as the
-    limit is loosened (by definition of a fault), so that where its interval leaves the wanted share bounds the limit.
+    In the unit of the key. Runouts, which add as vectors, are drawn again under every limit with all else as it was
+    (`sim.stack.another_limit`): every corner counts at every limit, and limits looser than the present one are tried
+    too. Of other keys, corners whose part is over the limit are left out, as if it were sorted out. Nothing is seated
+    again. Exact intervals (`sim.stack.shares.exact`) at every limit; the share within falls as the limit is loosened
+    (of an amplitude that points anywhere), so that where its interval leaves the wanted share bounds the limit.
     """
     share = result.study.population.share_within if wanted is None else wanted
     if not 0.0 < share < 1.0:
@@ -101,6 +108,8 @@ def loosest(result: Result, key: str, state: str = "found_um", wanted: float | N
         known = ", ".join(name for name in result.columns if name.endswith("_um") and "." not in name)
         raise BadInput(Fault(f"{state} was not computed", key="state", allowed=known))
     value, unit = column_of(result, key)
+    if can_be_drawn_again(result, key, state):
+        return _drawn_again(result, key, state, share)
     outcome = result.columns[state]
     seated = np.isfinite(outcome)
     order = np.argsort(value[seated], kind="stable")
@@ -138,6 +147,41 @@ def loosest(result: Result, key: str, state: str = "found_um", wanted: float | N
         over_low=bottom[thin],
         over_high=top[thin],
         sorted_out=1.0 - (last[thin] + 1) / total,
+    )
+
+
+def _drawn_again(result: Result, key: str, state: str, wanted: float) -> Loosest:
+    population, value = result.study.population, result.columns[key]
+    one = population.of(key)
+    assert one is not None
+    limits = limits_of(one.spread)
+    over, of = over_under(result, key, state, limits)
+    bottom, top = ends(over, of)
+    within, sure, not_out = (1.0 - rate >= wanted for rate in (over / of, top, bottom))
+    place = _last(within)
+    at = 0 if place is None else place
+    outcome = result.columns[state]
+    seated = np.isfinite(outcome)
+    places = np.arange(limits.size)
+    return Loosest(
+        key=key,
+        unit="um",
+        state=state,
+        wanted=wanted,
+        limit=_value(limits, places, place),
+        low=_value(limits, places, _first_run(sure)),
+        high=_value(limits, places, _last(not_out)),
+        unlimited=bool(within[-1]),
+        kept=exact(int(np.count_nonzero(value[seated] <= limits[at])), of),
+        within=_turned(exact(int(over[at]), of)),
+        now=exact(int(np.count_nonzero(outcome[seated] > population.limit_um)), of),
+        least=exact(int(over[0]), of),
+        limits=limits,
+        over=over / of,
+        over_low=bottom,
+        over_high=top,
+        sorted_out=1.0 - np.minimum(one.spread.below(limits), 1.0),
+        how=DRAWN_AGAIN,
     )
 
 
@@ -202,4 +246,4 @@ def _turned(over: Share) -> Share:
     return Share(1.0 - over.share, 1.0 - over.high, 1.0 - over.low, over.of - over.count, over.of)
 
 
-__all__ = ["CONFIDENCE", "Loosest", "column_of", "loosest"]
+__all__ = ["CONFIDENCE", "DRAWN_AGAIN", "LEFT_OUT", "Loosest", "column_of", "loosest"]

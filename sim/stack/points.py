@@ -63,7 +63,8 @@ def _points(kind: str, dimensions: int, seed: int, block: int, samples: int) -> 
         made_with = np.random.default_rng([seed, replicate, zlib.crc32(kind.encode())])
         if kind == "sobol":
             engine = qmc.Sobol(dimensions, scramble=True, rng=made_with)
-            engine.fast_forward(block * each)
+            if block:  # by nought it cannot go forward
+                engine.fast_forward(block * each)
             shares[replicate::REPLICATES] = engine.random(each)
         else:
             whole = qmc.LatinHypercube(dimensions, rng=made_with).random(-(-samples // BLOCK) * each)

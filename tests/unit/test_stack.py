@@ -17,11 +17,13 @@ from sim.errors import BadInput
 from sim.seating.seat import seat
 from sim.stack import answer as answered
 from sim.stack import shares
+from sim.stack.another_limit import over_under
 from sim.stack.distributions import PARAMETERS, Distribution
 from sim.stack.draw import case_of, draw_block
 from sim.stack.one import corner
 from sim.stack.population import Correlated, Population, Varied
 from sim.stack.run import run
+from sim.stack.seated import Wanted
 from sim.stack.study_file import load_study, starter_stack, study_from_text
 
 
@@ -57,6 +59,20 @@ def test_a_drawn_corner_is_the_corner_that_seat_computes(shipped, drawn_few):
     assert gauge(seat(turned, "fast")) == pytest.approx(found["indexed_um"], abs=1e-6)
     assert gauge(seat(as_driven(turned), "fast")) == pytest.approx(found["indexed_driven_um"], abs=1e-6)
     assert found["indexed_um"] < found["found_um"]
+
+
+@pytest.mark.parametrize(("key", "limit"), [("hub.face_runout_um", 4.0), ("rotor.own_runout_um", 60.0)])
+def test_corners_under_another_limit_are_those_of_a_run_with_it(shipped, drawn_few, key, limit):
+    """Tightened and loosened: the count over a runout between any two corners is that of a fresh run of that seed."""
+    spread = replace(shipped.population.of(key).spread, highest=limit)
+    varied = tuple(replace(one, spread=spread) if one.key == key else one for one in shipped.population.varied)
+    again = replace(shipped, population=replace(shipped.population, varied=varied))
+    fresh = np.sort(run(again, 1, wanted=Wanted(driven=False, cures=False)).columns["found_um"])
+    for k, between in enumerate((fresh[1:] + fresh[:-1]) / 2.0):
+        asked = replace(shipped.population, limit_um=float(between))
+        result = replace(drawn_few, study=replace(shipped, population=asked))
+        over, of = over_under(result, key, "found_um", np.array([limit]))
+        assert (int(over[0]), of) == (fresh.size - 1 - k, fresh.size)
 
 
 def test_a_corner_drawn_at_random_opens_as_a_case_and_seat_reads_the_same(shipped, tmp_path, capsys):

@@ -14,6 +14,7 @@ from sim import load_case
 from sim.stack.distributions import Distribution
 from sim.stack.population import Population, Varied
 from sim.stack.run import run
+from sim.stack.seated import Wanted
 from sim.stack.study import Study
 
 distributed = pytest.importorskip("distributed")
@@ -26,7 +27,8 @@ def test_a_killed_worker_costs_time_and_not_the_result(tmp_path):
         Varied("rotor.own_runout_um", Distribution("rayleigh", (8.0,))),
     )
     study = Study(Population("clean", load_case("perfect_solid_300"), varied), samples=3 * 256, driven=False)
-    alone = run(study, workers=1)
+    want = Wanted(driven=False, cures=False)
+    alone = run(study, workers=1, wanted=want)
     killed = []
     with (
         distributed.LocalCluster(
@@ -43,7 +45,7 @@ def test_a_killed_worker_costs_time_and_not_the_result(tmp_path):
                     os.kill(victims[0], signal.SIGKILL)
 
         with cluster.executor(there.scheduler_address) as executor:
-            shared = run(study, executor=executor, progress=kill)
+            shared = run(study, executor=executor, progress=kill, wanted=want)
     assert killed
     assert list(shared.columns) == list(alone.columns)
     for name, values in alone.columns.items():

@@ -10,7 +10,7 @@ import pytest
 from SALib.analyze import sobol as salib_sobol
 from SALib.sample import sobol as salib_sample
 from SALib.test_functions import Ishigami, Sobol_G
-from scipy import special, stats
+from scipy import optimize, special, stats
 
 from scenes.command import cluster
 from scenes.plots import stack as plots
@@ -19,10 +19,13 @@ from sim.errors import BadInput
 from sim.stack import sensitivity, worst_case
 from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
+from sim.stack.draw import BLOCK, draw_block
 from sim.stack.gauge import Gauge, sorting
-from sim.stack.loosest import loosest
+from sim.stack.loosest import DRAWN_AGAIN, loosest
+from sim.stack.points import REPLICATES, stream_of
 from sim.stack.population import Population, Varied
 from sim.stack.run import Result
+from sim.stack.shares import exact, replicated, spread
 from sim.stack.study import Lever, Prices, Study
 from sim.stack.study_file import starter_stack, study_from_text
 from sim.stack.vectors import rigid_stack_um, vector_stack_um
@@ -109,7 +112,7 @@ def test_groups_keep_an_amplitude_with_its_angle_and_find_the_closed_form():
     names = sensitivity.groups_of(study.population)
     assert names["hub.face_high_spot_deg"] == HUB
     groups = (HUB, ROTOR)
-    seated = sensitivity._block(study, names, groups, 48, 0)
+    seated = sensitivity._block(study, names, groups, 24, 0)
     rng = np.random.default_rng(2)
     z = rng.rayleigh([20.0, 10.0], (2, 20_000, 2)) * np.exp(2j * np.pi * rng.random((2, 20_000, 2)))
     one, other = z
@@ -119,7 +122,7 @@ def test_groups_keep_an_amplitude_with_its_angle_and_find_the_closed_form():
     q = np.array([0.8, 0.2])
     np.testing.assert_allclose([index.first for index in found], q**2, atol=0.04)
     np.testing.assert_allclose([index.total for index in found], 1.0 - (1.0 - q) ** 2, atol=0.03)
-    assert seated.shape == (4, 48)
+    assert seated.shape == (4, 24)
     assert sensitivity.indices(seated[0], seated[1], seated[2:])[0].total > 0.5
 
 
@@ -143,11 +146,58 @@ def test_the_loosest_limit_is_the_true_one_within_its_interval():
     inside = 0
     for seed in range(60):
         rng = np.random.default_rng(seed)
-        found = loosest(result_of(rng.uniform(0.0, 40.0, 4000), rng.rayleigh(10.0, 4000)), HUB)
+        found = loosest(result_of(rng.uniform(0.0, 40.0, 2000), rng.rayleigh(10.0, 2000)), HUB)
         assert found.limit is not None
         inside += (found.low or 0.0) <= true <= (found.high or 0.0)
     assert inside >= 54, "an interval of 95 % or more"
     assert found.kept.share == pytest.approx(found.limit / 40.0, abs=0.03)
+
+
+def test_the_same_corners_under_another_limit_find_the_true_one():
+    """Two Rayleigh vectors, one cut at L: within is the mean over the cut one of Rice's share (closed form)."""
+    wanted, scale, own = 0.985, 12.0, 14.0
+    made = replace(two(Distribution("rayleigh", (scale,)), Distribution("rayleigh", (own,))), share_within=wanted)
+    middles = (np.arange(400) + 0.5) / 400
+
+    def share(limit):
+        cut = stats.rayleigh(scale=scale)
+        h = cut.ppf(middles * cut.cdf(limit))
+        return float(np.mean(stats.rice(h / own, scale=own).cdf(50.0))) - wanted
+
+    true = optimize.brentq(share, 10.0, 40.0)
+    inside = 0
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        hub, rotor = rng.rayleigh(scale, 500), rng.rayleigh(own, 500)
+        angle = 360.0 * rng.random(500)
+        wave = hub / 2 * np.exp(-1j * np.radians(angle)) + rotor / 2
+        columns = {HUB: hub, ROTOR: rotor, "hub.face_high_spot_deg": angle, "found_um": 2.0 * np.abs(wave),
+                   "first_cos_um": wave.real, "first_sin_um": -wave.imag}  # fmt: skip
+        flat = {"found": np.zeros((500, 25), dtype=complex)}
+        found = loosest(Result(Study(made), columns, flat, (), (), 0.0, False), HUB)
+        assert found.how == DRAWN_AGAIN
+        inside += (found.low or 0.0) <= true <= (found.high or 0.0)
+    assert inside >= 10, "an interval of 95 % or more: fewer than 10 of 12 happens once in 50"
+
+
+@pytest.mark.parametrize("points", ["sobol", "latin hypercube"])
+def test_replicates_of_spread_points_hold_a_share_that_is_known(points):
+    """Two Rayleigh vectors: the share over 50 um is exp(-50^2 / 2 s^2), s in root sum square (closed form)."""
+    made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
+    true = float(stats.rayleigh(scale=np.hypot(12.0, 14.0)).sf(50.0))
+    inside, halves = 0, []
+    for seed in range(20):
+        study = Study(made, samples=2 * BLOCK, seed=seed, points=points)
+        drawn = [draw_block(made, seed, block, stream_of(study, block)).columns for block in (0, 1)]
+        hub, rotor, turn, own = (np.concatenate([one[name] for one in drawn]) for name in (
+            HUB, ROTOR, "hub.face_high_spot_deg", "rotor.own_high_spot_deg"))  # fmt: skip
+        values = np.abs(hub * np.exp(1j * np.radians(turn)) + rotor * np.exp(1j * np.radians(own)))
+        found = replicated(spread(values, 50.0, BLOCK), values, 50.0, REPLICATES).reject
+        inside += found.low <= true <= found.high
+        halves.append(found.high - found.low)
+    assert inside >= 16, "an interval of 95 %: fewer than 16 of 20 happens once in 400"
+    whole = exact(round(true * 2 * BLOCK), 2 * BLOCK)
+    assert np.mean(halves) < whole.high - whole.low, "and narrower than that of random draws"
 
 
 def test_no_limit_at_all_and_no_limit_that_does():

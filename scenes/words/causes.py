@@ -88,6 +88,7 @@ COSTS = "it is expected to cost about {more} minutes of work and comebacks more"
 NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
+THICKNESS_FIRST = "a thickness takes minutes, and neither a stud nor a brush makes it even"
 LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
@@ -217,6 +218,8 @@ def by_rule(found: Finding) -> str:
         because = HUB_FIRST
     elif found.dirt_left is not None and found.dirt_left.counts:
         because = OVER_DIRT
+    elif found.do == names.MEASURE + names.THICKNESS:
+        because = THICKNESS_FIRST
     elif found.rule_costs_min is not None:
         because = COSTS.format(more=f"{found.rule_costs_min:.0f}")
     return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scenes.words import causes as said
 from sim.causes import names, signatures
 from sim.causes.finding import weigh
 from sim.causes.priors import Prior, Priors
@@ -171,6 +172,7 @@ def test_no_rotor_is_indexed_whose_thickness_was_not_read():
     assert first.by_rule == names.INDEX
     assert first.do == names.MEASURE + names.THICKNESS
     assert first.next_readings[0].what == names.THICKNESS
+    assert said.THICKNESS_FIRST in said.by_rule(first)
     corner.thickness()
     corner.traces[-1] = replace(corner.traces[-1], dial_um=1.0)
     assert weigh(corner.readings(), CASE).do == names.INDEX

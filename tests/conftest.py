@@ -59,6 +59,14 @@ TOGETHER = (
 
 
 @pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config):
+    """One process more than cores: where one waits for a browser or a command that it began, another goes on."""
+    from xdist.plugin import pytest_xdist_auto_num_workers as cores
+
+    return cores(config) + ("PYTEST_XDIST_AUTO_NUM_WORKERS" not in os.environ)
+
+
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config, log):
     """With ``-n``: whole files, so that what a file computes once is computed once."""
     from xdist.scheduler import LoadScopeScheduling

@@ -79,9 +79,14 @@ def root_overlap_mm(case: Case, scale: SpigotScale) -> float:
 
 def scale_at_mm(case: Case, angle_rad: Floats, band_mm: tuple[float, float] | None = None) -> Floats:
     """Thickest scale within an axial band of the spigot, at given angles; root scale left out. [mm]. Geometry."""
-    low, high = band_mm or (0.0, bore_reach_mm(case))
+    return _scale_mm(case.spigot_scale, angle_rad, band_mm or (0.0, bore_reach_mm(case)))
+
+
+def _scale_mm(scales: tuple[SpigotScale, ...], angle_rad: Floats, band_mm: tuple[float, float]) -> Floats:
+    """Thickest scale within a band, at given angles. [mm]. Geometry."""
+    low, high = band_mm
     height = np.zeros(angle_rad.shape)
-    for scale in case.spigot_scale:
+    for scale in scales:
         if in_root(scale) or scale.from_face_mm >= high or scale.to_face_mm <= low:
             continue
         away = np.abs((angle_rad - np.deg2rad(scale.angle_deg) + np.pi) % (2 * np.pi) - np.pi)
@@ -182,10 +187,19 @@ def free_play(case: Case, band_mm: tuple[float, float] | None = None) -> FreePla
     -----
     Geometry of a circle among obstacles: a linear programme over its shifts.
     """
+    return _play(clearance_mm(case), case.spigot_scale, band_mm or (0.0, bore_reach_mm(case)))
+
+
+@lru_cache(maxsize=128)
+def _play(clearance: float, scales: tuple[SpigotScale, ...], band_mm: tuple[float, float]) -> FreePlay:
+    """Free play of a bore of some clearance [mm] over scale; remembered: corners that are varied mostly share it.
+
+    Geometry; sizes in the units of `FreePlay` [um, mm].
+    """
     angle = np.linspace(0.0, 2 * np.pi, STEPS, endpoint=False)
-    edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in case.spigot_scale for side in (-1, 1)]
+    edges = [np.deg2rad(s.angle_deg + side * s.arc_deg / 2) for s in scales for side in (-1, 1)]
     angle = np.concatenate([angle, edges])
-    gap = clearance_mm(case) - scale_at_mm(case, angle, band_mm)
+    gap = clearance - _scale_mm(scales, angle, band_mm)
     normal = np.column_stack([np.cos(angle), np.sin(angle)])
     middle, room = most_room(gap, normal)
     if room <= 1e-9:

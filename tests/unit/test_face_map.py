@@ -31,6 +31,7 @@ def test_a_corner_that_is_spoilt_already_takes_nothing():
 
 def test_the_map_says_that_the_outer_edge_is_the_most_touchy(monkeypatch):
     monkeypatch.setattr("sim.corner.face_map.ANGLES", 10)
+    monkeypatch.setattr("sim.corner.face_map.SPECK_MM", 12.0)  # four rings of places
     told = []
     found = face_map(CASE, preset="fast", progress=lambda done, what: told.append(done))
     assert found.spoil_um.shape == (found.radius_mm.size, 10)

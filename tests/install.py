@@ -177,7 +177,7 @@ def whole(what: list[str], way: str, folder: Path, python: str) -> Tried:
     )
 
 
-DEBIAN = {"stable": "trixie", "oldstable": "bookworm"}
+DEBIAN = {"stable": "trixie", "oldstable": "bookworm", "testing": "testing"}  # the newest Python
 
 
 def bare_debian(suite: str, wheel: Path, folder: Path) -> Tried:

@@ -3,12 +3,15 @@
     python -m tests.benchmarks.bench_commands [--repeats 3] [--keep]
 
 CPU seconds of whole processes, medians, everything that is kept between runs in place (the first time is a row of its
-own); what is stored beside this (`bench_commands.md`) is printed as the last baseline. Prints; asserts nothing.
+own); what is stored beside this (`bench_commands.md`) is printed as the last baseline. Where CalculiX is installed, one
+corner of `tests/verification/solid3d` is solved by it, deck and contact its own, and by `trueseat seat`, both as whole
+processes. Prints; asserts nothing.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import re
 import resource
@@ -20,6 +23,8 @@ from pathlib import Path
 from statistics import median
 
 import demo_geometry
+from tests.verification.solid3d import run as run_3d
+from tests.verification.solid3d.catalogue import CATALOGUE
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -27,6 +32,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 ROOT = Path(__file__).resolve().parents[2]
 TABLE = Path(__file__).with_suffix(".md")
 DOOR = "import sys; from scenes.command.app import main; sys.exit(main())"
+BESIDE = "E1"  # a speck under stud 1, elastic hub: the plainest corner whose hub bends
+HEAD_BESIDE = f"""
+## Beside a solver of three-dimensional finite elements
+
+Corner {BESIDE} of `tests/verification/solid3d` ({CATALOGUE[BESIDE].title}), CPU time of whole processes one after the
+other: CalculiX with a deck and a contact of its own, and `trueseat seat`, which seats it as driven as well.
+
+| what | CPU [s] | times `seat`, kept | lateral runout as read [µm] |
+|---|---|---|---|
+"""
+LEVELS_3D = ("direct-light", "direct-coarse")
 BARE = "import numpy, scipy.linalg, scipy.sparse.linalg"  # scipy alone loads nothing that solves
 AS_READ = (
     "from sim.corner.seated import seat_corner; from sim.files.case_file import load_case; "
@@ -93,6 +109,39 @@ def laid(folder: Path) -> None:
     (folder / "few.toml").write_text(population.replace("tolerance_um = 1.0", "tolerance_um = 0.0"), "utf-8")
 
 
+def beside_calculix(folder: Path) -> list[str]:
+    """One corner by CalculiX at two meshes and by us, with what each says of its runout: rows of a table."""
+    if not run_3d.installed():
+        return []
+    entry = CATALOGUE[BESIDE]
+    text = "".join(f"\n[{name}]\n" + _keys(part) for name, part in entry.tables.items() if isinstance(part, dict))
+    text += "".join(f"\n[[debris]]\n{_keys(patch)}" for patch in entry.tables["debris"])
+    (folder / "beside.toml").write_text(text, "utf-8")
+    words = ("seat", "beside.toml", "--json")
+    first, again = took(door("", *words), folder), took(door("", *words), folder)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "TRUESEAT_CACHE": str(folder / "cache")}
+    said = subprocess.run(
+        [sys.executable, "-c", DOOR, *words], cwd=folder, env=environment, capture_output=True, text=True, check=True
+    )
+    ours = json.loads(said.stdout)["lateral_runout_um"]["outboard"]
+    rows = [
+        f"| `trueseat seat`, as read and as driven, geometry new | {first:.1f} | {first / again:.1f} | {ours:.2f} |",
+        f"| `trueseat seat`, as read and as driven, geometry kept | {again:.1f} | 1 | {ours:.2f} |",
+    ]
+    for level in LEVELS_3D:
+        found = run_3d.compute(entry, level)
+        runout = found["outputs"]["lateral_runout_um"]
+        runout = runout["outboard"] if isinstance(runout, dict) else runout
+        name = f"{found['solver']}, {found['nodes']} nodes, as read alone, half the corner by symmetry"
+        rows.append(f"| {name} | {found['cpu_s']:.1f} | {found['cpu_s'] / again:.1f} | {runout:.2f} |")
+    return rows
+
+
+def _keys(part: dict[str, object]) -> str:
+    kept = {name: list(value) if isinstance(value, tuple) else value for name, value in part.items()}
+    return "".join(f"{name} = {json.dumps(value)}\n" for name, value in kept.items() if value is not None)
+
+
 def stored() -> dict[str, str]:
     """CPU seconds of the last baseline, by name."""
     if not TABLE.exists():
@@ -104,21 +153,15 @@ def stored() -> dict[str, str]:
 def main(words: list[str]) -> int:
     asked = argparse.ArgumentParser(prog="python -m tests.benchmarks.bench_commands")
     asked.add_argument("--repeats", type=int, default=3)
+    asked.add_argument("--beside", action="store_true", help="only the corner beside CalculiX, put into the table")
     asked.add_argument("--keep", action="store_true", help="store the table as the next baseline")
     options = asked.parse_args(words)
-    before, rows, bare = stored(), [], 1.0
     with tempfile.TemporaryDirectory() as top:
         folder = Path(top)
         laid(folder)
-        run = door("run", "drive", "demo.toml", "--km", "3000", "--out", "run")
-        took(run, folder)
-        for line in LINES:
-            first = took(line, folder)
-            again = median(took(line, folder) for _ in range(options.repeats))
-            bare = again if line.code == BARE else bare
-            cells = [line.name, f"{first:.2f}", f"{again:.2f}", f"{again / bare:.1f}", line.aim, line.floor]
-            rows.append("| " + " | ".join([*cells, before.get(line.name, "")]) + " |")
-            print(rows[-1], flush=True)
+        rows = [] if options.beside else commands(folder, options.repeats)
+        beside = beside_calculix(folder)
+    print("\n".join(beside))
     head = (
         "# Speed of commands\n\n`python -m tests.benchmarks.bench_commands --keep`. CPU seconds of whole processes, "
         f"medians of {options.repeats}; first: with a cache of another line's; the machine may have been shared.\n\n"
@@ -126,8 +169,25 @@ def main(words: list[str]) -> int:
         "|---|---|---|---|---|---|---|\n"
     )
     if options.keep:
-        TABLE.write_text(head + "\n".join(rows) + "\n", "utf-8")
+        old, _, beside_old = (TABLE.read_text("utf-8") if TABLE.exists() else "").partition(HEAD_BESIDE)
+        first = head + "\n".join(rows) if rows else old.rstrip("\n")
+        second = "\n".join(beside) if beside else beside_old.rstrip("\n")
+        TABLE.write_text(f"{first}\n{HEAD_BESIDE}{second}\n" if second else f"{first}\n", "utf-8")
     return 0
+
+
+def commands(folder: Path, repeats: int) -> list[str]:
+    """Every command, timed: rows of the table."""
+    before, rows, bare = stored(), [], 1.0
+    took(door("run", "drive", "demo.toml", "--km", "3000", "--out", "run"), folder)
+    for line in LINES:
+        first = took(line, folder)
+        again = median(took(line, folder) for _ in range(repeats))
+        bare = again if line.code == BARE else bare
+        cells = [line.name, f"{first:.2f}", f"{again:.2f}", f"{again / bare:.1f}", line.aim, line.floor]
+        rows.append("| " + " | ".join([*cells, before.get(line.name, "")]) + " |")
+        print(rows[-1], flush=True)
+    return rows
 
 
 if __name__ == "__main__":

@@ -33,7 +33,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parent.parent
 TABLE = Path(__file__).with_suffix(".md")
 PATIENCE_S = 900.0
-LINE = "import sys; from scenes.command.app import main; sys.exit(main())"
+LINE = "import sys; from scenes.command.door import main; sys.exit(main())"
 SMALL_BYTES = 60_000  # a disk that is full after this: less than a run, a report, a film or a flexibility
 NOT_KEPT = "the cache folder cannot be written: this geometry is computed again next time"
 Check = Callable[[Path], str]
@@ -281,7 +281,8 @@ def cut_off(job: Job, sent: signal.Signals, times: int, rng: random.Random, grou
                 going.send_signal(sent)
             code, out, err = ended(going)
             row.times += 1
-            early = sent is signal.SIGINT and code == 1 and "scenes/command/app.py" not in err  # Python still starting
+            # Python itself is still starting: nothing of ours can answer.
+            early = sent is signal.SIGINT and code in (1, -2) and "scenes/command/door.py" not in err
             if (code == 0 and job.name != "bench") or early:
                 continue
             if job.name == "bench" and sent is signal.SIGINT and code == 0:  # it served: closed, as it says

@@ -4,10 +4,12 @@ import os
 import random
 import signal
 import sys
+import types
 from pathlib import Path
 
 import pytest
 
+from scenes.command import door
 from sim.errors import BadInput
 from sim.stack.study_file import starter_stack, study_from_text
 from tests import drill
@@ -67,6 +69,15 @@ def test_one_corner_through_every_door(tmp_path):
     with every_door.quickened():
         found = every_door.through(tables, tmp_path)
     assert [(name, door.code, door.wrong) for name, door in found.items()] == [("check", 2, []), ("seat", 2, [])]
+
+
+def test_an_interrupt_while_libraries_load_is_answered_in_words(monkeypatch, capsys):
+    def interrupted():
+        raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "scenes.command.app", types.SimpleNamespace(main=interrupted))
+    assert door.main() == 130
+    assert capsys.readouterr().err == "trueseat: interrupted; nothing was left half-written\n"
 
 
 @pytest.mark.skipif(os.name != "posix", reason="reads /proc")

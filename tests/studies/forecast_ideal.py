@@ -20,7 +20,7 @@ from tests.studies.forecast_band import AT, JUDGED_KM, driven
 from tests.studies.ideal_bands import pooled_bands
 from tests.studies.unknown_brakes import GROUPS, corner, truth
 
-CORNERS, EACH, SEED = 10, 24, 270_000
+CORNERS, EACH, SEED = 8, 12, 270_000
 LEAST_SHARE, ASKED_TIMES = 0.77, 1.5
 
 

@@ -27,7 +27,7 @@ PLAN = (
 )
 
 
-def invented(count: int = 60, seed: int = 3) -> Signatures:
+def invented(count: int = 120, seed: int = 3) -> Signatures:
     """Columns without a solver: a lean whose second and third order follow it, heights as they are drawn."""
     rng = np.random.default_rng(seed)
     height = 60.0 * np.exp(rng.normal(0.0, np.log(2.0), count))
@@ -93,7 +93,7 @@ class Drawn:
         return seen, names.CAUSES[int(tirs.argmax())], causes, tirs
 
     def weigh(self, seen: Seen):
-        found = posterior(self.model, seen, self.odds, self.families, samples=400)
+        found = posterior(self.model, seen, self.odds, self.families, samples=800)
         tirs = np.array([tir_um(share_of(found, self.plan[0], cause)) for cause in names.CAUSES])
         return found, tirs
 

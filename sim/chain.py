@@ -369,7 +369,7 @@ def load(folder: str | Path) -> Run:
             stored.check(value, kind)
         _belongs(seated, forecast, spigot, case)
         if on_road is not None and on_road.seat is not None:
-            _belongs(on_road.seat, None, None, case)
+            _belongs(on_road.seat, None, None, on_road.seat.case)
         made_with = {str(k): str(v) for k, v in document["versions"].items()}
     except OSError as error:
         raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
@@ -398,11 +398,12 @@ def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -
     """Refuse a seating, a forecast or a state on the spigot that cannot be of this case."""
     bodies = [body for body in seated.stored.values() if body is not None]
     patches = len(case.debris)
+    pulled = 1 if case.studs.clamped_by == "screw only" else case.studs.count
     right = (
         seated.preset in PRESETS
         and set(seated.lateral_runout_um) == {"outboard", "inboard"}
         and set(seated.stored) <= {"rotor", "hub"}
-        and len(seated.stud_preload_n) == case.studs.count
+        and len(seated.stud_preload_n) == pulled
         and len(seated.contact.debris_force_n) == len(seated.contact.residual_height_um) == patches
         and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
         and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)

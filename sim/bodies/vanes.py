@@ -22,7 +22,7 @@ from sim.progress import Progress
 
 # Largest difference of mounted runout between the two ways, over 7 rotors (12 .. 72 vanes of 3.5 .. 10 mm, cheeks of
 # 4 .. 8 mm) and 3 corners each (speck under a stud, between studs, a loose stud): 0.46 %. The tests measure some again.
-SMEARED_NOTE = "smeared to a layer: within 0.5 % of true vanes where both were computed (key rotor.vane_model)"
+SMEARED_NOTE = "vanes averaged into a layer: within 0.5 % of true vanes where both were computed (key rotor.vane_model)"
 
 
 def true_rotor(section: Section, stiffness: Stiffness, rotor: Rotor, metal: Metal, progress: Progress) -> TrueRotor:
@@ -68,5 +68,5 @@ def vane_note(rotor: Rotor) -> str:
         return SMEARED_NOTE
     return (
         f"true: orders 0 .. {highest_order(int(rotor.vane_count or 1))} from a three-dimensional sector of one pitch, "
-        "higher ones from a smeared layer"
+        "higher ones from vanes averaged into a layer"
     )

@@ -426,7 +426,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("clearance_um", 30.0, (0, 1000), "gap per side when released", judged(15, 150)),
         _n("outboard_share", 0.30, (0.0, 1.0), "of the whole clearance", judged(0.1, 0.5)),
         _n("holder_stiffness_n_mm", 1000.0, (50, 50_000), "what holds a released pad", HOLDER),
-        _n("slip_force_n", 100.0, (0, 5000), "at which the holder slips", "from memory, 20 .. 200"),
+        _n("slip_force_n", 100.0, (0, 5000), "at which the pad carrier slips", "from memory, 20 .. 200"),
         _n("piston_area_mm2", 2030.0, (200, 12_000), "of one side", "one piston of 50.8 mm; from memory, 1500 .. 2900"),
         _n("clamp_stiffness_kn_mm", 20.0, (1, 500), "caliper and fluid against spreading", "from memory, 10 .. 60"),
         _n("sticking_outboard_n", 0.0, (0, 1000), "force that a stuck slide or piston leaves on the pad", NONE),

@@ -47,18 +47,20 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "stands",
         "before lifting",
-        "Level ground, wheels chocked, car on stands. Never under or in front of a car supported only by a jack.",
+        "Level ground, wheels chocked, car on stands at the maker's points. Never under a car supported only by a "
+        "jack.",
     ),
     Caution(
         "service mode",
         "wheel off",
-        "Electric park brake: put it into its service mode first. It can close on a hand without warning.",
+        "Rear axle, electric park brake: service mode before a hand goes near, car on stands. It can close without "
+        "warning.",
     ),
     Caution(
         "mask and eyes",
         "wheel off",
-        "Mask and eye cover on before the wheel comes off, and until the last brushing is done: fine dust and loose "
-        "scale lie behind it.",
+        "Mask for fine dust, eye cover and gloves on before the wheel comes off, until the last rag is bagged: fine "
+        "dust and loose scale lie behind it.",
     ),
     Caution(
         "hang the caliper",
@@ -73,7 +75,7 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "no compressed air",
         "cleaning",
-        "Mask on. No compressed air on brake dust, and no dry brush in a closed room. Take it up wet or by vacuum.",
+        "Mask on. No compressed air on brake dust, no dry brush. Take it up wet or by a vacuum made for fine dust.",
     ),
     Caution(
         "sensor ring",

@@ -124,7 +124,9 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
             "First drive",
             (
                 Work(
-                    "bed in", "Bed in, re-torque the wheel, read once more at the next service.", boxes=("re-torqued",)
+                    "bed in",
+                    "Bed in, re-torque the wheel after the maker's distance, read once more at the next service.",
+                    boxes=("re-torqued",),
                 ),
                 Work("dust", "Dust, rags and filters into a closed bag, as local rules ask.", boxes=("dust bagged",)),
             ),
@@ -194,10 +196,10 @@ def _before_lifting(call: Nouns) -> Stage:
             ),
             Work(
                 "breakaway torque",
-                f"Before lifting: breakaway torque of each {call.nut}, written down.",
+                f"Before lifting: breakaway torque of each {call.nut}, written down; each back to the maker's torque.",
                 (
-                    "Torque at which it gives: wheel on the ground, one at a time, each back to its torque before the "
-                    "next; by a wrench that shows torque while it undoes, no click wrench. Only one far off the rest "
+                    "Torque at which it gives: wheel on the ground, one at a time, tight again before the next; by a "
+                    "wrench that shows torque while it undoes, no click wrench. Only one far off the rest "
                     "is a finding.",
                 ),
             ),
@@ -225,14 +227,18 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
                 "wheel-on trace",
                 "Where a dial reaches: the inboard face read with the wheel on.",
                 (
-                    f"{PLACES} chalk marks on the tyre from the valve on. Taking the wheel off destroys this evidence: "
-                    "how the car was driven.",
+                    f"{PLACES} chalk marks on the tyre from the valve on, the wheel marked to its {_place(case)}. "
+                    "Taking the wheel off destroys this evidence: how the car was driven.",
                 ),
             ),
             *_guide_pin(case, any_car),
         ),
         cautions.at("wheel off", call=nouns(case.studs)),
     )
+
+
+def _place(case: Case) -> str:
+    return "bolt hole" if has_bolts(case.studs) else "stud"
 
 
 def _park_brake_off(case: Case, any_car: bool) -> tuple[Work, ...]:
@@ -258,7 +264,7 @@ def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "guide pin",
-            "First bolt out at the top, a guide pin in there; then the other bolts.",
+            "Mask on. First bolt out at the top, a guide pin in there; one holds the wheel; then the other bolts.",
             (
                 "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
                 "of one bolt on its way out and write them down.",
@@ -281,7 +287,7 @@ def _spacers(case: Case, any_car: bool) -> Work:
     thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
     return Work(
         "spacers",
-        f"Bolts with spacers {thick}, or shorter bolts; {order}, to the maker's torque.",
+        f"Bolts with spacers {thick}, or shorter ones, none bottoming; {order}, to the maker's torque.",
         (
             _stages(),
             "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. As many turns as with the "
@@ -298,19 +304,23 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     held = Stage(
         "Wheel off: mark and hold the rotor",
         (
-            Work("wheel off", "Mask and eye cover on; wheel off; look before you touch."),
+            Work(
+                "wheel off",
+                "Mask and eye cover on; wheel off; look before you touch.",
+                (f"{words.capital(call.nut)}s loosened with somebody on the brake pedal.",),
+            ),
             _mark(case, any_car),
             _home(case, any_car),
             _spacers(case, any_car),
             Work(
                 "caliper off",
                 "Caliper off and hung up.",
-                ("Only now, the rotor held by its spacers: so nothing moves the rotor that was driven.",),
+                ("Only now: nothing moves the rotor that was driven.",),
             ),
             Work(
                 "flange play",
                 "Rock the hub flange too.",
-                ("At the rotor, which is held now: one that lies loose rocks by itself and tells nothing.",),
+                ("At the rotor, held now: one that lies loose rocks by itself.",),
                 ("flange rocks without play",),
             ),
         ),
@@ -340,11 +350,8 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "thickness",
-                f"Thickness by micrometer at {PLACES} places.",
-                (
-                    "10 to 15 mm in. Under the discard thickness: stop. The rotor is scrap; rotors are renewed in axle "
-                    "pairs.",
-                ),
+                f"Thickness by micrometer at {PLACES} places; under discard: stop.",
+                ("10 to 15 mm in. Under the discard thickness the rotor is scrap; rotors are renewed in axle pairs.",),
                 ("above discard",),
             ),
         ),
@@ -391,7 +398,7 @@ def _rotor_off(call: Nouns) -> Stage:
         "Rotor off",
         (
             Work("rotor off", "Spacers and retaining screw off, rotor off."),
-            Work("cracks", f"Cracks: bore, {call.pulled} holes and hat, both sides.", boxes=("no crack",)),
+            Work("cracks", f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim.", boxes=("no crack",)),
         ),
         cautions.at("rotor off", call=call),
     )
@@ -404,15 +411,14 @@ def _clean(case: Case, any_car: bool) -> Stage:
         (
             Work(
                 "clean",
-                f"Rust and dirt off hub face, round every {call.stud}, root of the spigot, rotor's seat and bore.",
+                f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat and bore.",
                 (
-                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand, the outer edge last. Rust "
-                    f"creeps out from the {call.stud}s and from the root. A coating of the maker stays on, unless the "
-                    "maker says otherwise.",
+                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand and wetted, the outer edge last. "
+                    "A coating of the maker stays on, unless the maker says otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",
                     "A burr is dressed flush with a fine flat stone. Do not spoil it: no grinding disc (it digs "
-                    "hollows), no paint, no thick grease.",
+                    "hollows), no paint, no grease.",
                     *(() if any_car else _on_the_spigot(case)),
                 ),
                 ("hub face clean", "spigot root clean", "rotor's seat clean"),
@@ -451,21 +457,20 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             Work(
                 "fit",
                 f"Rotor home by hand: flat without a {call.nut}, not rocking when pressed at its edge.",
-                ("New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint.",),
+                (
+                    "New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint. A retaining screw goes back.",
+                ),
                 ("home by hand", "does not rock"),
             ),
             Work(
                 "tighten",
                 f"Hold it as for every reading: spacers, {_order(case, any_car)}, to the maker's torque.",
-                (_stages(),),
+                (f"{_stages()} The hub is held as its maker says, by nothing in the vanes.",),
             ),
             Work(
                 "read",
                 "Read the runout, two turns, caliper still off.",
-                (
-                    "In the condition as found, same hold, same place of the dial: only then is it less or more than "
-                    "before.",
-                ),
+                ("In the condition as found: same hold, same place of the dial.",),
             ),
             Work(
                 "index",
@@ -490,7 +495,7 @@ def _around_the_rotor() -> Stage:
                 "caliper",
                 "Pistons back; caliper slides free, is on, its bracket torqued; pads free and thick enough.",
                 (
-                    "Bracket bolts to the vehicle maker's torque; pads free in their guides.",
+                    "Guide and bracket bolts to the vehicle maker's torque; hose not twisted, boots whole; pads free.",
                     "Watch the fluid level as the pistons go back. A piston with a screw or a motor is turned or "
                     "driven back as its maker says, never pushed. Bolts that the maker wants new are new.",
                 ),
@@ -510,7 +515,8 @@ def _wheel_on(case: Case, any_car: bool) -> Stage:
                 (
                     f"{words.capital(_order(case, any_car))}, in stages to the vehicle maker's torque.",
                     *(() if any_car else _back_on(case)),
-                    "By hand while it hangs, car down on its wheels before the last stage.",
+                    f"By hand while it hangs. Pedal pumped firm, {_park_brake_on(case, any_car)}before a wheel "
+                    "touches the ground; last stage on the ground.",
                 ),
                 ("spacers off", "wheel torqued"),
             ),
@@ -523,6 +529,17 @@ def _wheel_on(case: Case, any_car: bool) -> Stage:
                 ),
             ),
         ),
+    )
+
+
+def _park_brake_on(case: Case, any_car: bool) -> str:
+    """What a rear axle's park brake wants before the car stands on its wheels again; nothing in front."""
+    if case.axle != "rear" and not any_car:
+        return ""
+    return (
+        "shoes set up again (where there are any) and park brake back, "
+        if not any_car
+        else ("a rear axle's park brake set up and back, ")
     )
 
 

@@ -236,7 +236,7 @@ def test_steps_come_in_the_order_that_loses_least():
             "breakaway",
             "Nuts with spacers",
             "Thickness by",
-            "Rust and dirt off",
+            "Rust, dirt and burrs off",
             "clean hub face",
             "Read the runout, two",
             "index the rotor",
@@ -255,14 +255,14 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
     near = fakes.run(dirty=False)
     near.seat = fakes.seat(45.0, near.case)
     assert findings.runout(near).state == "too close to tell"
-    assert any("Rust and dirt off" in step.what for step in to_do.next_steps(near))
+    assert any("Rust, dirt and burrs off" in step.what for step in to_do.next_steps(near))
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():
     run = fakes.run()
     run.case = replace(run.case, hub=replace(run.case.hub, face_runout_um=60.0))
     text = [step.what for step in to_do.next_steps(run)]
-    assert "Rust and dirt off" in text[3]
+    assert "Rust, dirt and burrs off" in text[3]
     assert "check the bearing for play" in text[4]
     assert not any("index the rotor" in step for step in text)
 

@@ -137,7 +137,14 @@ def loosest_short(one: Loosest) -> str:
     if one.limit is None:
         return f"{start}no limit on it alone does"
     low = "at no limit" if one.low is None else f"up to {figure(one.low, one.unit)}"
-    return f"{start}{figure(one.limit, one.unit)}; demonstrated {low}, excluded above {figure(one.high, one.unit)}"
+    return f"{start}{figure(one.limit, one.unit)}; demonstrated {low}, {_excluded(one)}"
+
+
+def _excluded(one: Loosest) -> str:
+    """From where on draws exclude it: not at the end of what was tried, which the parts set and not the draws."""
+    if one.high is None or one.high >= one.limits[-1]:
+        return "excluded at no limit by so few draws"
+    return f"excluded above {figure(one.high, one.unit)}"
 
 
 def _loosest(one: Loosest) -> str:
@@ -152,8 +159,8 @@ def _loosest(one: Loosest) -> str:
         )
     low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit)}"
     return (
-        f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, excluded "
-        f"above {figure(one.high, one.unit)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts "
+        f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, "
+        f"{_excluded(one)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts "
         f"({one.how})."
     )
 

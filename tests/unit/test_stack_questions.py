@@ -14,6 +14,7 @@ from scipy import optimize, special, stats
 
 from scenes.command import cluster
 from scenes.plots import stack as plots
+from scenes.words import stack as said
 from sim import load_case
 from sim.errors import BadInput
 from sim.stack import sensitivity, worst_case
@@ -207,6 +208,11 @@ def test_no_limit_at_all_and_no_limit_that_does():
     loud = loosest(result_of(rng.uniform(0, 5, 2000), rng.rayleigh(40.0, 2000)), HUB)
     assert loud.limit is None
     assert loud.high is None
+    assert "excluded above" in said.loosest_short(
+        loosest(result_of(rng.uniform(0, 40, 4000), rng.rayleigh(10, 4000)), HUB)
+    )
+    few = loosest(result_of(np.linspace(1.0, 40.0, 60), np.r_[np.zeros(58), 20.0, 20.0], wanted=0.98), HUB)
+    assert "excluded at no limit by so few draws" in said.loosest_short(few), "the last part is no end that draws set"
     with pytest.raises(BadInput, match="does not vary"):
         loosest(result_of(np.ones(40), np.ones(40)), "hub.face_dish_um")
     with pytest.raises(BadInput, match="was not computed"):

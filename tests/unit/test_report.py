@@ -81,7 +81,7 @@ def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
     first = page.text.split("Appendix for the engineer")[0]
     assert swing in first
     assert "above the limit, 50 µm" in first
-    assert "Rust and dirt off" in first
+    assert "Rust, dirt and burrs off" in first
     assert "Job card" in first
     assert "Never draw it home with the nuts" in first
     assert "instructions stand above everything" in first

@@ -411,8 +411,8 @@ def _clean(case: Case, any_car: bool) -> Stage:
         (
             Work(
                 "clean",
-                f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat and "
-                "bore.",
+                f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat "
+                "and bore.",
                 (
                     "Mask and eye cover stay on. By wire brush or abrasive pad, by hand and wetted, the outer edge last. "
                     "A coating of the maker stays on, unless the maker says otherwise.",

@@ -414,7 +414,7 @@ def _clean(case: Case, any_car: bool) -> Stage:
                 f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat "
                 "and bore.",
                 (
-                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand and wetted, the outer edge last. "
+                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand, wetted, the outer edge last. "
                     "A coating of the maker stays on, unless the maker says otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",

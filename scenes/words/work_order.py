@@ -459,7 +459,8 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
                 "fit",
                 f"Rotor home by hand: flat without a {call.nut}, not rocking when pressed at its edge.",
                 (
-                    "New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint. A retaining screw goes back.",
+                    "New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint. A "
+                    "retaining screw goes back.",
                 ),
                 ("home by hand", "does not rock"),
             ),

@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image
 
 from scenes import palette
-from scenes.film import fault_story, timing
+from scenes.film import fault_story, side_view, timing
 from scenes.film.fault_story import Moment, Pose, Telling
 from scenes.film.film import Reel
 from scenes.film.frames import SIZE
@@ -47,6 +47,8 @@ def photograph(scene: stage.Stage, pose: Pose) -> Photo:
     scene.lift(pose.lift)
     scene.fade(pose.plug, pose.dirt)
     scene.sweep(pose.brush)
+    if scene.gauge is not None:
+        scene.gauge.show(pose.lift == 0.0)  # nothing to stand on, nothing to read
     run = scene.run
     level, rim = shapes.levels(run.case), run.case.rotor.outer_diameter_mm / 2.0
     speck_deg, speck_mm = lens.joint_place(run)
@@ -82,6 +84,8 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         x, y = LENS_AT["rim"]
         for row, text in enumerate(lens.hair_said()):
             sheet.text(text, (x, y + UNDER + 46 + 42 * row), LETTERS, anchor="ms")
+    if now.side > 0.0:
+        side_view.draw(sheet, told.dirty, now.side)
     if now.bars > 0.0:
         _bars(sheet, told, now.bars)
     swept = now.swept_um

@@ -19,7 +19,7 @@ from sim.units import shortest_deg
 NAME = "where is the fault"
 CAMERA_STEPS = 30
 FADE_STEPS = 12
-BRUSHING = 11
+BRUSHING = 12
 """Which step shows the brush."""
 LARGEST_DIFFERENCE_DEG = 30.0
 """A high spot no further from the speck than this is said to be beside it."""
@@ -53,6 +53,8 @@ class Step(timing.Step):
         How far the line from the axis through the speck has grown, 0..1.
     bars : tuple of float
         How far the two bars have grown, 0..1.
+    side : tuple of float
+        How far the section across hub face and flange has opened, 0..1.
     clean : bool
         The cleaned corner is on the stage.
     """
@@ -70,6 +72,7 @@ class Step(timing.Step):
     speck: Pair = WHOLE
     line: Pair = NONE
     bars: Pair = NONE
+    side: Pair = NONE
     clean: bool = False
 
 
@@ -100,6 +103,7 @@ class Moment:
     speck: float
     line: float
     bars: float
+    side: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,18 +154,19 @@ def tell(clean: Any, dirty: Any) -> Telling:
     steps = (
         Step("effect", "The needle moves. Why?", "", 3.0, ("dial", "dial"), (0.0, 0.5), figure=False, plug=WHOLE),
         Step("effect", "Look at the whole rotor.", "", 1.4, ("dial", "story"), figure=False, plug=WHOLE),
-        Step("effect", "True size: no eye sees it.", "", 3.8, turn=OPENING, swept=True, plug=WHOLE),
+        Step("effect", "True size: no eye sees it.", "", 3.4, turn=OPENING, swept=True, plug=WHOLE),
         Step("cause", "Look inside the hat.", "", 1.8, plug=CLOSING),
         Step("cause", "Look inside the hat.", "", 1.6, ("story", "joint")),
         Step("cause", "A hair, to compare.", "", 1.4, ("joint", "joint"), joint=OPENING, speck=NONE),
         Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
-        Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE, rim=OPENING),
-        Step("effect", "One turn: the rim, enlarged.", "", 4.2, turn=OPENING, swept=True, **both),
+        Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE),
+        Step("effect", "Outside the nuts, it tips.", "", 2.4, side=OPENING),
+        Step("effect", "One turn: the rim, enlarged.", "", 3.8, turn=OPENING, swept=True, **both),
         Step("effect", f"High spot {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 2.2, lift=WHOLE, dirt=CLOSING, brush=OPENING),
         Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
-        Step("what to do", "Same parts, cleaned: one turn.", "", 4.2, turn=OPENING, swept=True, clean=True, **both),
+        Step("what to do", "Same parts, cleaned: one turn.", "", 3.8, turn=OPENING, swept=True, clean=True, **both),
         Step("number", f"Limit {limit}: {_verdict(clean)}", "", 2.6, bars=OPENING, clean=True),
     )
     return Telling(dirty, clean, fastening.of_steps(steps, dirty.case.studs), stretch.facing_deg(dirty.case))
@@ -198,7 +203,8 @@ def moment(told: Telling, second: float) -> Moment:
     early = min(1.0, eased / 0.8)
     return Moment(
         step, pose, reading_um(told, step.clean, told.start_deg + turned), _swept(told, step, turned),
-        *(_rounded(pair, early, CAMERA_STEPS) for pair in (step.joint, step.rim, step.speck, step.line, step.bars)),
+        *(_rounded(pair, early, CAMERA_STEPS)
+          for pair in (step.joint, step.rim, step.speck, step.line, step.bars, step.side)),
     )  # fmt: skip
 
 
@@ -231,10 +237,10 @@ def _swept(told: Telling, step: Step, turned_deg: float) -> tuple[float, float] 
 
 
 def storyboard_seconds(told: Telling) -> list[float]:
-    """Six times that tell the story: it looks straight, the speck, one turn, the line, the brush, the bars."""
+    """Six times that tell the story: no eye sees it, the speck, how it tips, the line, the brush, the bars."""
     late = timing.late(told.steps)
     brushing = late[BRUSHING] - 0.45 * told.steps[BRUSHING].seconds
-    return [late[2], late[6], late[8], late[9], brushing, late[14]]
+    return [late[2], late[6], late[8], late[10], brushing, late[15]]
 
 
 def captions(told: Telling) -> list[tuple[float, float, str]]:

@@ -160,13 +160,16 @@ def exaggeration(factor: float) -> str:
     return f"motion {stretch.times(factor)}"
 
 
-def advice(sheet: Sheet, lines: tuple[str, ...]) -> None:
-    """Write what to do, numbered, and whose value rules."""
-    y = SIZE[1] - BOTTOM + 60.0
+def advice(sheet: Sheet, lines: tuple[str, ...], written: float = 1.0) -> None:
+    """Write what to do, numbered, and whose value rules; ``written`` is how much of it stands there yet, 0..1."""
+    y, apart = SIZE[1] - BOTTOM + 60.0, min(72.0, 216.0 / len(lines))
     for number, line in enumerate(lines, 1):
+        shown = line[: round((written * len(lines) - number + 1.0) * len(line))] if written < 1.0 else line
+        if written * len(lines) <= number - 1.0:
+            break
         sheet.text(f"{number}", (SIDE + 14, y), 46, bold=True)
-        sheet.text(line, (SIDE + 74, y), 46)
-        y += 72.0
+        sheet.text(shown, (SIDE + 74, y), 46)
+        y += apart
     sheet.text(f"Limits are common practice; {words.MAKER_RULES}.", (SIDE + 14, SIZE[1] - 30), 32)
 
 

@@ -16,12 +16,16 @@ from scenes.film.sweeps import Moment, Telling, tir_um
 from scenes.geometry import exaggeration, shapes
 from scenes.stage.lettering import Sheet
 from scenes.words import words
+from sim.parts.case import Studs
+from sim.parts.fastener import said
 
 RINGS = ("rotor: chalk begins", "rotor: chalk ends", "rotor: label")
 WHEEL = ("wheel: pad", "wheel: spokes end", "wheel: rim")
 LONGEST = 0.86
 """Longest of both arrows together, as a share of the rotor's radius."""
 LETTERS = 34
+UNEVEN = 0.1
+"""Torque of the road that differs by less of its highest is called even; judgement, 0.05 to 0.2."""
 WHEEL_PAD_MM = 10.0
 """Thickness of the wheel where it bolts on, as drawn; a sign for a wheel, no wheel of the case."""
 
@@ -207,7 +211,15 @@ def _wheel(sheet: Sheet, told: Telling, grown: float, photo: Photo) -> None:
         sheet.draw.ellipse((x - 26, y - 26, x + 26, y + 26), fill=palette.STUD, outline=palette.INK, width=4)
     sheet.stud_numbers(studs, 20.0)
     if come >= 1.0:
-        sheet.slip("the wheel bolts on over it", (34.0, 1054.0), LETTERS)
+        sheet.slip(_held_by(told.runs["best"].case.studs), (34.0, 1054.0), LETTERS)
+
+
+def _held_by(studs: Studs) -> str:
+    """What holds the wheel that is laid over the rotor; uneven torque is said, for it bends what the dial passed."""
+    torque = studs.road_torque_nm
+    if not isinstance(torque, tuple) or max(torque) - min(torque) < UNEVEN * max(torque):
+        return "the wheel bolts on over it"
+    return said(f"wheel on, its nuts at {min(torque):.0f} to {max(torque):.0f}{words.GAP}N{words.GAP}m", studs)
 
 
 def _bars(sheet: Sheet, told: Telling, grown: float) -> None:

@@ -96,6 +96,7 @@ def _gaps(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
         sheet.text(name, (x + 225.0, y - 12.0), LETTERS, bold=True)
         sheet.text("tap!" if touched else words.micrometres(gap), (x + 225.0, y + 44.0), 46 if touched else 40,
                    palette.SCALE if touched else palette.INK, bold=True)  # fmt: skip
+    sheet.text("brake released", (1890.0, 84.0), LETTERS, bold=True, anchor="rs")
     if now.lenses >= 1.0:
         for row, text in enumerate(lens.hair_said()):
             sheet.text(text, (1890.0, 1014.0 + 42.0 * row), 30, anchor="rs")

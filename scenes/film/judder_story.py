@@ -128,8 +128,8 @@ def tell(run: Any) -> Telling:
     parts: tuple[tuple[str, float, dict[str, Any]], ...] = (
         ("Driving, brake released.", 2.4, {"turn": (-0.5, 0.0)}),
         ("Look into both pad gaps.", 1.6, {"lenses": OPENING, "shows": "gaps"}),
-        ("High spot taps one pad.", 3.2, {"turn": (0.0, 0.5), "lenses": WHOLE, "shows": "gaps"}),
-        ("Half a turn on: the other.", 3.2, {"turn": (0.5, 1.0), "lenses": WHOLE, "shows": "gaps"}),
+        ("High spot taps one pad.", 3.2, {"turn": (0.0, 0.5), "lenses": WHOLE, "shows": "gaps", "dwells": True}),
+        ("Half a turn on: the other.", 3.2, {"turn": (0.5, 1.0), "lenses": WHOLE, "shows": "gaps", "dwells": True}),
         ("Again on every turn.", 2.6, {"turn": (0.0, 2.0), "lenses": WHOLE, "shows": "gaps worn"}),
         (f"The first {first}: not felt.", 3.4, {"shows": "first km", "grown": OPENING}),
         ("Thick and thin grow on.", 2.8, {"shows": "further km", "grown": OPENING}),

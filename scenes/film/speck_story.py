@@ -130,7 +130,8 @@ def side_um(run: Any) -> tuple[Floats, Floats, Floats]:
         Place across the axis, negative opposite the dirt [mm]; height of the hub face, and gap over it. [um]
     """
     case = run.case
-    patch = case.debris[0]
+    patch = corner.highest(case)
+    assert patch is not None
     inner, outer = 0.5 * case.hub.face_inner_diameter_mm, 0.5 * case.hub.face_diameter_mm
     radius = np.linspace(inner, outer, 41)
     across, hub, gap = [], [], []

@@ -13,7 +13,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from scenes import palette
-from scenes.film import charts, frames, spigot_story, sweeps
+from scenes.film import charts, frames, spigot_story
 from scenes.film.film import Reel
 from scenes.film.frames import BOTTOM, SIDE, SIZE, TOP
 from scenes.film.photos import Darkroom, Photo
@@ -117,13 +117,16 @@ class Shoot:
 
 def pose_of(told: Telling, now: Moment) -> Pose:
     """Return what the views of a moment need: moments that differ in plots or words alone share their views."""
-    cocked = now.step.shows in COCKED and told.one_nut is not None
+    cocked = (now.step.shows in COCKED and told.one_nut is not None) or now.step.shows == "clean"
     return Pose(now.step.shows, now.at, 1.0, now.trace) if cocked else Pose("", now.at, now.factor, 0.0)
 
 
 def moved(told: Telling, pose: Pose) -> tuple[bore_view.Moved, dict[str, float]]:
     """Section and figures of a pose."""
     motion, figures = spigot_story.shown(told, pose.at)
+    if pose.shows == "clean":
+        away = 1000.0 * spigot_story.CLEAN_FROM_MM * (1.0 - pose.share)
+        return spigot_story.clean_at(told, pose.share), dict.fromkeys(figures, 0.0) | {"stand_off_um": away}
     if not pose.shows:
         return motion, figures
     return spigot_story.cocked(told, motion, figures, 1.0 if pose.shows == "crack" else pose.share)
@@ -147,18 +150,19 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
     told = plan.told
     pose = pose_of(told, now)
     motion, figures = moved(told, pose)
-    cocked = bool(pose.shows)
+    cocked = pose.shows in COCKED
     sheet = Sheet.blank(SIZE)
     sheet.paste(views(told, pose, motion, figures) if photo is None else photo.picture, (SIDE, TOP))
     _stretches(sheet, None if cocked else told.close.out, pose.factor)
     if now.step.shows == "advice":
         sheet.fade(0.35)
-    frames.captions(sheet, now.step)
+    frames.captions(sheet, now.step if now.done else replace(now.step, caption=now.step.early, small=""))
     place = (SIDE, SIZE[1] - BOTTOM + 4)
     if now.step.shows == "advice":
-        frames.advice(sheet, tuple(said(line, told.way.case.studs) for line in spigot_story.ADVICE))
+        frames.advice(sheet, tuple(said(line, told.way.case.studs) for line in spigot_story.ADVICE), now.trace)
         return sheet.array()
-    _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
+    if now.step.shows != "clean":
+        _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
     if now.step.shows == "push" and plan.push is not None:
         plan.push.show(sheet, place, 1.0 - figures["stand_off_um"] / 1000.0 / plan.push_from_mm)
     elif now.step.shows in ("trace", "dial"):
@@ -210,22 +214,25 @@ def views(told: Telling, pose: Pose, motion: bore_view.Moved, figures: dict[str,
     figure = Figure(figsize=(wide / charts.DPI, high / charts.DPI), dpi=charts.DPI, facecolor=palette.PAPER)
     canvas = FigureCanvasAgg(figure)
     left, factor, nut = bore_view.CLOSE_SHARE[0], pose.factor, told.one_nut
-    cocked = bool(pose.shows)
+    cocked, clean = pose.shows in COCKED, pose.shows == "clean"
+    of = told.clean if clean and told.clean is not None else told.cut
     if cocked and nut is not None:
         plan_of = board_axes(figure, (0.001, 0.004, left, 0.992))
         spigot_plan.plan(plan_of, told.way.case, nut.stud, pose.share if pose.shows == "crack" else 0.0, LETTERS)
     else:
         close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
-        bore_view.draw(close, told.cut, motion, told.close)
-        bore_view.name_close(close, told.cut, motion, told.close, figures["stand_off_um"], LETTERS)
+        bore_view.draw(close, of, motion, told.close)
+        bore_view.name_close(close, of, motion, told.close, figures["stand_off_um"], LETTERS)
     floor = FIGURES / high
     whole = bore_view.whole_axes(figure, (1.0 - bore_view.CLOSE_SHARE[1], floor, bore_view.CLOSE_SHARE[1], 1.0 - floor),
                                  told.way.case)  # fmt: skip
-    bore_view.draw(whole, told.cut, motion, bore_view.Stretch(factor, factor))
+    bore_view.draw(whole, of, motion, bore_view.Stretch(factor, factor))
     by_nuts = figures["torque_nm"] > BY_HAND_NM
     if cocked or by_nuts:
         bore_view.name_whole(whole, told.cut, motion, factor, LETTERS)
-    if told.way.state.wedged and factor <= 3.0:
+    if clean:
+        spigot_plan.tools(whole, of, motion, factor, "hands", LETTERS)
+    elif told.way.state.wedged and factor <= 3.0:
         work = spigot_story.one_nut_side(told) if cocked else "nuts" if by_nuts else "hands"
         spigot_plan.tools(whole, told.cut, motion, factor, work, LETTERS)
     canvas.draw()
@@ -246,7 +253,8 @@ def _stretches(sheet: Sheet, close_out: float | None, factor: float) -> None:
     if close_out is not None:
         sheet.slip(f"outward {times(close_out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
         sheet.slip("along the axle not stretched", (right - 18, TOP + VIEW[1] - 28), 28, "r")
-    sheet.slip(frames.exaggeration(factor), (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
+    stretch = "motion not stretched" if factor == 1.0 else frames.exaggeration(factor)
+    sheet.slip(stretch, (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
     sheet.text("dashes: where home is", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
 
 
@@ -295,5 +303,5 @@ def reel(told: Telling) -> Reel[Moment]:
         film=lambda moments, coarse: room.film(1.0, moments),
         fine=lambda: room.fine(1.0),
         three_d=False,
-        captions=sweeps.captions(told.steps),
+        captions=spigot_story.captions(told),
     )

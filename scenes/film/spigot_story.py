@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from scenes.film import timing
+from scenes.film import sweeps, timing
 from scenes.film.timing import between, step_at
 from scenes.geometry import shapes
 from scenes.plots import bore_view
@@ -29,6 +29,12 @@ SHARE_STEPS = 400
 """Places along the way are rounded to this share of a step, so that frames that look alike are drawn once."""
 FACTOR_STEPS = 40
 LEAST_LEAN_UM = 1.0
+BEGUN = (0.35, 1.0)
+"""While the cause is told the rotor comes nearer already, so far of its way."""
+MOVES = 0.82
+"""Share of a step in which its motion is over, so that the figure at its end can be read."""
+CLEAN_FROM_MM = 9.0
+FORCED = "Forced on, the stress rises."
 LEAST_TRAVEL_UM = 60.0
 """Sideways moves and the seating count as this much travel, so that they are seen to happen."""
 
@@ -46,9 +52,14 @@ class Step(timing.Step):
     trace : tuple of float
         How much of the dial's trace is uncovered, 0..1.
     shows : str
-        ``facts``, ``push``, ``one nut``, ``crack``, ``dial`` or ``advice``; ``trace`` counts for the second to fourth.
+        ``facts``, ``push``, ``one nut``, ``crack``, ``dial``, ``advice`` or ``clean``; ``trace`` counts for the
+        second to fourth.
     facts : tuple of str
         A figure in large letters and what it is; empty: what lies on the spigot.
+    way : tuple of float
+        Which part of the travel from ``go`` to ``go``, 0..1.
+    early : str
+        What it says until its motion is over: no figure is told before it is shown.
     """
 
     go: tuple[int, int]
@@ -56,6 +67,8 @@ class Step(timing.Step):
     trace: tuple[float, float] = (0.0, 0.0)
     shows: str = "facts"
     facts: tuple[str, ...] = ()
+    way: tuple[float, float] = (0.0, 1.0)
+    early: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +91,8 @@ class Telling:
         The nut that strains the bore most when it is run up first.
     cocked : bore_view.Moved, optional
         The section as it leaves the rotor, not strained; the lean is laid into the plane of the section.
+    clean : bore_view.Cut, optional
+        The same section without scale, where the bore then has room.
     """
 
     way: WayOn
@@ -89,6 +104,7 @@ class Telling:
     steps: tuple[Step, ...]
     one_nut: OneNut | None = None
     cocked: bore_view.Moved | None = None
+    clean: bore_view.Cut | None = None
 
     @property
     def seconds(self) -> float:
@@ -104,6 +120,7 @@ class Moment:
     at: float
     factor: float
     trace: float
+    done: bool = True
 
 
 def need(case: Case) -> None:
@@ -140,7 +157,10 @@ def tell(way: WayOn) -> Telling:
     hand = moved[way.index("hand") or 0]
     cocked = None if nut is None else _cocked(of, hand, nut)
     close = bore_view.close_stretch(way.case, lean)
-    return Telling(way, of, moved, close, (off, last), _facts(way), steps, nut, cocked)
+    clean = replace(of, case=replace(way.case, spigot_scale=()), scales=())
+    roomy = clearance_mm(clean.case) > 0.0
+    steps = (*steps, *((_clean(way, len(way.stations) - 1),) if roomy else ()))
+    return Telling(way, of, moved, close, (off, last), _facts(way), steps, nut, cocked, clean if roomy else None)
 
 
 def _worst_nut(way: WayOn) -> OneNut | None:
@@ -188,12 +208,14 @@ def _over_scale(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
     steps = [_cause(way)]
     if hand is None:
         tight = f"Two hands push about {forces}. The bore is tight all the same."
-        steps.append(Step("effect", "A hand pushes it home over the scale.", tight, 5.0, (0, end), shows="push"))
+        steps.append(
+            Step("effect", "A hand pushes it home over the scale.", tight, 5.0, (0, end), shows="push", way=BEGUN)
+        )
     else:
         by_hand = distance(*way.state.hand_stand_off_um)
         steps.append(Step("effect", f"Pushed on by hand, it stops {by_hand} off.",
-                          f"The bore's edge meets the scale. Two hands push about {forces}.", 4.0, (0, hand),
-                          shows="push"))  # fmt: skip
+                          f"The bore's edge meets the scale. Two hands push about {forces}.", 3.5, (0, hand),
+                          shows="push", way=BEGUN, early="Pushed on by hand."))  # fmt: skip
         steps += _one_nut_first(way, hand)
         steps.append(_drawn_on(way, hand, rest))
         steps.append(_forced(way, rest if rest is not None else _most_leaning(way), end, friction))
@@ -209,8 +231,8 @@ def _one_nut_first(way: WayOn, hand: int) -> list[Step]:
     if nut is None:
         return []
     leans = f"It cocks by {distance(nut.lean_um)} at the dial. Drawn at true size, in the plane of the section."
-    steps = [Step("effect", f"Nut {nut.stud} run up first: it cocks.", leans, 4.0, (hand, hand), trace=(0.0, 1.0),
-                  shows="one nut")]  # fmt: skip
+    steps = [Step("effect", f"Nut {nut.stud} run up first: it cocks.", leans, 3.5, (hand, hand), trace=(0.0, 1.0),
+                  shows="one nut", early=f"Nut {nut.stud} run up first.")]  # fmt: skip
     most, breaks = (words.with_unit(value, "MPa", 3) for value in (nut.hoop_mpa, strength))
     bound = f"Scale taken as hard: an upper bound. {spigot.FATIGUE}"
     said = (
@@ -218,14 +240,31 @@ def _one_nut_first(way: WayOn, hand: int) -> list[Step]:
         if nut.hoop_mpa > strength
         else f"{most} at the bore; it breaks at {breaks}."
     )
-    steps.append(Step("effect", said, bound, 4.0, (hand, hand), trace=(0.0, 1.0), shows="crack"))
+    steps.append(Step("effect", said, bound, 4.0, (hand, hand), trace=(0.0, 1.0), shows="crack",
+                      early="What that does to the bore."))  # fmt: skip
     return steps
 
 
 def _cause(way: WayOn) -> Step:
     held = "It leaves the bore too little room." if way.state.wedged else "The bore has room beside it."
     return Step("cause", f"{spigot.capital(_facts(way)[0])} sits on the spigot.",
-                f"{held} Figures are true; what is enlarged says so.", 3.0, (0, 0))  # fmt: skip
+                f"{held} Figures are true; what is enlarged says so.", 2.5,
+                (0, way.index("hand") or _end_of_first(way)), way=(0.0, BEGUN[0]))  # fmt: skip
+
+
+def _end_of_first(way: WayOn) -> int:
+    """Where the first motion of a way ends that no hand stops: over scale at its end, with room at the next place."""
+    return len(way.stations) - 1 if way.state.wedged else 1
+
+
+def captions(told: Telling) -> tuple[tuple[float, float, str], ...]:
+    """From when to when which words stand. [s]."""
+    found: list[tuple[float, float, str]] = []
+    for (begin, end, text), step in zip(sweeps.captions(told.steps), told.steps, strict=True):
+        turns = begin + MOVES * step.seconds if step.early else begin
+        found += [(begin, turns, step.early)] if step.early else []
+        found.append((turns, end, text))
+    return tuple(found)
 
 
 def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
@@ -234,14 +273,14 @@ def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
         station = way.stations[rest]
         span = distance(*way.state.stand_off_um)
         here = f"Here {distance(station.stand_off_um)} off. It may be {span}: friction decides, and how it was put on."
-        return Step("effect", "The nuts take over: jammed, and it leans.", here, 4.5, (hand, rest), shows="push")
+        return Step("effect", "The nuts take over: jammed, and it leans.", here, 3.5, (hand, rest), shows="push")
     most = _most_leaning(way)
     lean = way.stations[most].lean_um
     if lean < LEAST_LEAN_UM:
         straight = "It goes on straight, and the bore is stretched all the way."
-        return Step("effect", "The nuts draw it on: the bore binds.", straight, 4.5, (hand, most), shows="push")
+        return Step("effect", "The nuts draw it on: the bore binds.", straight, 3.5, (hand, most), shows="push")
     leans = f"{distance(lean)} at the dial while it is on its way."
-    return Step("effect", "The nuts draw it on: the bore binds, it leans.", leans, 4.5, (hand, most), shows="push")
+    return Step("effect", "The nuts draw it on: the bore binds, it leans.", leans, 3.5, (hand, most), shows="push")
 
 
 def _most_leaning(way: WayOn) -> int:
@@ -258,14 +297,14 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     breaks = "it may crack: this iron breaks" if cracks else "this iron breaks"
     stress = f"The stress at the bore reaches {most}; {breaks} at {strength}. {spigot.FATIGUE}"
     if way.binds:
-        return Step("number", "It binds: nothing draws it home.", stress, 4.0, (start, end), shows="push")
+        return Step("number", "It binds: nothing draws it home.", stress, 3.5, (start, end), shows="push", early=FORCED)
     # No torque is told: a figure beside a nut is taken for an instruction.
     does = "would be" if way.index("rest") is not None else "is"
     pressed = words.with_unit(way.state.bore_pressure_mpa, "MPa", 2)
     scored = way.state.bore_pressure_mpa > CRUSHED_MPA
     caption = f"Forced home, the bore {does} {'scored' if scored else 'strained'}: damage."
     small = f"{pressed} where it touches. {stress}" if scored else f"({spigot.capital(friction)}.) {stress}"
-    return Step("number", caption, small, 4.0, (start, end), shows="push")
+    return Step("number", caption, small, 3.5, (start, end), shows="push", early=FORCED)
 
 
 def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
@@ -278,7 +317,8 @@ def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     sees = f"below the limit of {words.micrometres(limit)}" if reading < limit else f"limit {words.micrometres(limit)}"
     caption = f"The dial reads {swing}: it sees no crack."
     waves = f"{spigot.capital(sees)}. {flare}; a second wave of {second}, zero to peak."
-    return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial")
+    return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial",
+                early="Drawn home: one turn, read.")  # fmt: skip
 
 
 def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
@@ -289,7 +329,8 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
         off = distance(*way.state.stand_off_um)
         return (
             _cause(way),
-            Step("effect", "The bore's chamfer meets scale in the root.", "The faces do not meet.", 4.5, (0, 1)),
+            Step("effect", "The bore's chamfer meets scale in the root.", "The faces do not meet.", 4.5, (0, 1),
+                 way=BEGUN),
             Step("number", f"It stands {off} off the hub face.", f"{spigot.capital(words.RUNOUT)} {swing}.", 5.0,
                  (1, end), trace=(0.0, 1.0), shows="trace"),
             _advice(end, 0.0),
@@ -298,7 +339,8 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
     radial = distance(*way.state.radial_runout_um)
     return (
         _cause(way),
-        Step("effect", "It drops home by hand, pushed aside.", "The scale takes the room on its side.", 4.0, (0, 1)),
+        Step("effect", "It drops home by hand, pushed aside.", "The scale takes the room on its side.", 4.0, (0, 1),
+                 way=BEGUN),
         Step("effect", "It may sit anywhere between its stops.",
              "Where it sits after tightening is not known.", 5.0, (1, stops[-1]), (0.0, 1.0),
              facts=(f"{words.micrometres(play.most_um)} of play",
@@ -313,26 +355,45 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
 ADVICE = (
     "Nuts off, rotor off. Never draw it home with the nuts.",
     "Spigot, its root and the bore: rust off. Cracked is scrap.",
+    "Forced home and no crack seen: crack test, bore measured; in doubt, renew.",
     "It must drop home by hand. Then measure the runout again.",
 )
 
 
 def _advice(end: int, grown: float) -> Step:
     return Step("what to do", "Take it off. Clean spigot and bore. Measure.",
-                "The vehicle maker's instructions come first.", 4.0, (end, end), (grown, grown), (1.0, 1.0),
+                "The vehicle maker's instructions come first.", 4.4, (end, end), (grown, grown), (0.0, 1.0),
                 "advice")  # fmt: skip
+
+
+def _clean(way: WayOn, end: int) -> Step:
+    """The same parts without scale: by hand, home."""
+    room = words.micrometres(1000.0 * clearance_mm(way.case))
+    return Step("what to do", "Clean, it drops home by hand.", "Drawn without runout: then read the dial.", 3.0,
+                (end, end), (0.0, 0.0), (0.0, 1.0), "clean",
+                (f"{room} of room", "all round the spigot, as the parts were made: no force, no nuts"))  # fmt: skip
+
+
+def clean_at(told: Telling, share: float) -> bore_view.Moved:
+    """The section without scale on its way home: 0 held before the spigot, 1 home."""
+    assert told.clean is not None
+    away = np.array([0.0, (1.0 - share) * CLEAN_FROM_MM])
+    pieces = tuple(np.zeros_like(one.flat) + (away if one.part == "part" else 0.0) for one in told.clean.pieces)
+    return bore_view.Moved(pieces, (), np.zeros((2, 2)) + away, np.zeros(360))
 
 
 def moment(told: Telling, second: float) -> Moment:
     """State of the film at a time, clipped to its length; rounded to what is drawn."""
     step, share = step_at(told.steps, second)
     # The motion is over before the step is, so that the figure at its end can be read.
-    moving = min(share / 0.75, 1.0)
+    moving = min(share / (MOVES if step.early else 0.95), 1.0)
     eased = round((0.5 - 0.5 * math.cos(math.pi * moving)) * SHARE_STEPS) / SHARE_STEPS
     low, high = told.whole
     grown = round(between(step.grown, eased) * FACTOR_STEPS) / FACTOR_STEPS
     trace = between(step.trace, moving)
-    return Moment(step, _place(told.way.stations, step.go, eased), low * (high / low) ** grown, trace)
+    place = _place(told.way.stations, step.go, between(step.way, eased))
+    return Moment(step, place, low * (high / low) ** grown, trace,
+                  moving >= 1.0 or not step.early)  # fmt: skip
 
 
 def _place(stations: tuple[Station, ...], go: tuple[int, int], share: float) -> float:
@@ -378,11 +439,11 @@ def one_nut_side(told: Telling) -> str:
 def storyboard_seconds(told: Telling) -> list[float]:
     """Six times that tell the story, late in a step each; where there are fewer steps, the longest twice.
 
-    Where there are more, the cause (which the next frame shows too) and what the nuts do evenly are left out.
+    Where there are more, the cause (which the next frame shows too) and what the nuts do are left out.
     """
     steps = told.steps
     if len(steps) > timing.BOARD:
-        spare = [0, *(k for k, step in enumerate(steps) if step.part == "effect" and step.shows == "push" and k > 1)]
+        spare = [0, *(k for k, step in enumerate(steps) if step.shows == "push" and k > 1)]
         left_out = spare[: len(steps) - timing.BOARD]
         return timing.late(steps, [k for k in range(len(steps)) if k not in left_out])[-timing.BOARD :]
     order = sorted(range(len(steps)), key=lambda k: -steps[k].seconds)

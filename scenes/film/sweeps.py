@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from scenes.film import timing
-from scenes.film.timing import NONE, Pair, between, step_at
+from scenes.film.timing import NONE, WHOLE, Pair, between, step_at
 from scenes.geometry import exaggeration
 from scenes.words import fastening
 
@@ -37,6 +37,10 @@ class Step(timing.Step):
         Whether the dial reads at all.
     plug, lift, slide : tuple of float
         How solid the wedge of the hat is; how far the rotor is off; how far the dirt is on its way ``toward``, 0..1.
+    dirt : tuple of float
+        How much of the dirt is there, 0..1.
+    brush : tuple of float, optional
+        Way of the wire brush over the dirt, 0..1.
     holes : tuple of float
         How many holes on the rotor is turned while it is off.
     toward : str
@@ -47,6 +51,8 @@ class Step(timing.Step):
         What the story's own film draws.
     before : str
         Corner whose swept wedge stays on the dial as an outline.
+    dwells : bool
+        It is slow in the middle of the step too, where it is looked at.
     """
 
     corner: str = ""
@@ -56,12 +62,15 @@ class Step(timing.Step):
     plug: Pair = NONE
     lift: Pair = NONE
     slide: Pair = NONE
+    dirt: Pair = WHOLE
+    brush: Pair | None = None
     holes: Pair = NONE
     toward: str = ""
     lenses: Pair = NONE
     grown: Pair = NONE
     shows: str = ""
     before: str = ""
+    dwells: bool = False
 
 
 @dataclass(frozen=True)
@@ -75,6 +84,9 @@ class Pose:
     slide: float
     toward: str
     holes_deg: float
+    read: bool = True
+    dirt: float = 1.0
+    brush: float | None = None
 
 
 @dataclass(frozen=True)
@@ -136,15 +148,34 @@ def said(told: Telling) -> Telling:
 def moment(told: Telling, second: float) -> Moment:
     """State of the film at a time, clipped to its length; rounded to what is drawn."""
     step, share = step_at(told.steps, second)
-    eased = 0.5 - 0.5 * math.cos(math.pi * share)
+    eased = eased_share(step, share)
     turned = timing.stepped_deg(between(step.turn, eased))
-    plug, lift, slide, holes = (_rounded(pair, eased) for pair in (step.plug, step.lift, step.slide, step.holes))
+    plug, lift, slide, holes, dirt = (
+        _rounded(pair, eased) for pair in (step.plug, step.lift, step.slide, step.holes, step.dirt)
+    )
+    brush = None if step.brush is None else _rounded((0.0, 1.0), strokes(share))
     further = holes * 360.0 / told.studs.count
-    pose = Pose(step.corner, (told.start_deg + turned) % 360.0, plug, lift, slide, step.toward, further)
+    pose = Pose(
+        step.corner, (told.start_deg + turned) % 360.0, plug, lift, slide, step.toward, further,
+        step.read and lift == 0.0, dirt, brush,
+    )  # fmt: skip
     early = min(1.0, eased / 0.92)
     lenses, grown = _rounded(step.lenses, early, 4), _rounded(step.grown, early, 4)
     reading = reading_um(told, step.corner, told.start_deg + turned)
     return Moment(step, pose, float(reading), _swept(told, step, turned), lenses, grown)
+
+
+def eased_share(step: Step, share: float) -> float:
+    """Share of the motion at a share of the time: slow at both ends, and in the middle of a step that dwells there."""
+    if step.dwells:
+        half, rest = divmod(min(2.0 * share, 2.0 - 1e-9), 1.0)
+        return 0.5 * (half + 0.5 - 0.5 * math.cos(math.pi * rest))
+    return 0.5 - 0.5 * math.cos(math.pi * share)
+
+
+def strokes(share: float) -> float:
+    """To and fro: three strokes of the brush."""
+    return 0.5 - 0.5 * math.cos(3.0 * math.pi * share)
 
 
 def _rounded(pair: Pair, share: float, finer: int = 1) -> float:

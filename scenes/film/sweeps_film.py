@@ -52,7 +52,10 @@ class Shoot:
     def photograph(self, scene: stage.Stage, pose: Pose) -> Photo:
         """Pose and photograph it; keep where studs, dirt, rim and the circles asked for lie."""
         scene.pose(1.0, pose.turn_deg)
-        scene.fade(pose.plug)
+        scene.fade(pose.plug, pose.dirt)
+        scene.sweep(pose.brush)
+        if scene.gauge is not None:
+            scene.gauge.show(pose.read)
         scene.lift(pose.lift, LIFT_MM, pose.holes_deg)
         if pose.toward and pose.lift >= 1.0:
             scene.slide(*_way(self.told.runs[pose.corner], self.told.runs[pose.toward], pose.slide))
@@ -201,7 +204,7 @@ def bars(
         ):
             sheet.line(ends, palette.PAPER, 11)
             sheet.line(ends, palette.INK, 6)
-        sheet.text("line on the bar: 8 of 10 wheels", (right + 80, floor - high - 60), 30, anchor="rs")
+        sheet.text("line on the bar: uncertainty", (right + 80, floor - high - 60), 30, anchor="rs")
     if share >= 1.0:
         for index, (_, value, _) in enumerate(row for row in rows if row[1] > 0.0):
             middle, top = left + (index + 0.5) * step, floor - scale * value

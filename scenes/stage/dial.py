@@ -20,6 +20,8 @@ STYLUS_MM, SLEEVE_MM = 24.0, 18.0
 """Free length of the stylus, and of the sleeve between it and the body."""
 FACE_TO = (0.30, 0.95)
 """The dial's face looks this way across the axle (x up, y left), toward where the cameras stand."""
+BENCH_MM = (12.0, 90.0, 70.0)
+"""What the stand stands on: how thick, and half of its width and depth."""
 POST_MM = (26.0, 74.0)
 """The stand's post: how far beside the dial, and how far outside of it."""
 
@@ -31,6 +33,7 @@ class Dial:
     tip: Any
     needle: Any
     hinge: Floats
+    actors: list[Any]
 
     def read(self, reading_um: float, factor: float) -> None:
         """Show a reading: needle true to its scale, tip moved ``factor`` times the reading."""
@@ -39,6 +42,11 @@ class Dial:
         c, s = math.cos(turn), math.sin(turn)
         spin = np.array([[c, -s, 0, 0], [s, c, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
         self.needle.user_matrix = self.hinge @ spin
+
+    def show(self, stands: bool) -> None:
+        """Stand it there with its stand, or take it away: where nothing is read, nothing stands in the way."""
+        for actor in self.actors:
+            actor.visibility = stands
 
 
 def frame(angle_deg: float, level: shapes.Levels) -> Floats:
@@ -71,6 +79,7 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels) -> Dial:
     Dial
         Reads zero.
     """
+    before = set(stage.actors)
     hinge = frame(angle_deg, level)
     dark = palette.mix("dial", "ink", 0.35)
     body = shapes.cylinder((0.0, 0.0, -BODY_DEPTH_MM), BODY_RADIUS_MM, BODY_DEPTH_MM, 72)
@@ -92,7 +101,7 @@ def place(stage: pv.Plotter, angle_deg: float, level: shapes.Levels) -> Dial:
     sleeve = shapes.cylinder((foot[0], foot[1], foot[2] + STYLUS_MM), 4.0, SLEEVE_MM + 4.0, 32)
     studio.add(stage, studio.smooth(sleeve), finish="plate", colour=dark)
     _stand(stage, foot, level)
-    return Dial(tip, needle, hinge)
+    return Dial(tip, needle, hinge, [actor for name, actor in stage.actors.items() if name not in before])
 
 
 def _plate() -> pv.PolyData:
@@ -133,3 +142,7 @@ def _stand(stage: pv.Plotter, foot: Floats, level: shapes.Levels) -> None:
     x, y, z = ground
     block = pv.Box((x - 34.0, x, y - 24.0, y + 24.0, z - 28.0, z + 28.0))
     studio.add(stage, studio.smooth(block), finish="plate", colour=palette.mix("dial", "ink", 0.5))
+    bench = pv.Box(
+        (x - 34.0 - BENCH_MM[0], x - 34.0, y - BENCH_MM[1], y + BENCH_MM[1], z - BENCH_MM[2], z + BENCH_MM[2])
+    )
+    studio.add(stage, studio.smooth(bench), finish="plate", colour=palette.mix("part", "paper", 0.35))

@@ -9,6 +9,8 @@ from dataclasses import replace
 import pytest
 
 import demo_geometry
+from scenes.command import told
+from scenes.film import hole_story, sweeps
 from sim.files.case_file import case_from_text
 from sim.parts.contradictions import check_case
 from sim.parts.remarks import notes
@@ -35,7 +37,8 @@ def test_what_there_is():
     corners = ("bolts_dirty", "demo_clean", "demo_dirty", "front_clean", "front_dirty")
     spigots = ("spigot_clean", "spigot_forced", "spigot_jammed", "spigot_off_centre")
     lesson = ("band_dirty", "edge_cleaned_dirty", "forced", "inner_dirty", "jammed", "outer_dirty")
-    assert demo_geometry.case_names() == (*corners, *(f"lesson_{name}" for name in lesson), *spigots)
+    names = (*corners, *(f"lesson_{name}" for name in lesson), *spigots, "uneven_torque_dirty")
+    assert demo_geometry.case_names() == names
 
 
 def test_what_there_is_not():
@@ -90,6 +93,19 @@ def test_the_clean_corners_by_hand():
     # Rear: hub 12 x 140/64 = 26.25 µm, own 18 µm, at right angles. Front: 10 x 150/66 = 22.7 µm, own 20 µm, at 100 deg.
     assert plane_um(load("demo_clean")) == pytest.approx(math.hypot(26.25, 18.0))
     assert plane_um(load("front_clean")) == pytest.approx(27.54, abs=0.01)
+
+
+def test_clean_and_in_its_best_hole_one_corner_passes_the_dial_and_fails_on_the_road():
+    """The reading with its whole uncertainty under the limit, as driven the whole band over it: uneven torque."""
+    case = replace(load("uneven_torque_dirty"), debris=())
+    holes = [told.seen(one) for one in hole_story.positions(case)]
+    best = min(holes, key=sweeps.tir_um)
+    limit = case.limits.mounted_runout_um
+    assert sweeps.tir_um(best) + told.READING_UM < limit
+    low, _, _ = told._on_the_road(best.case)
+    assert low > limit
+    even = replace(best.case, studs=replace(best.case.studs, road_torque_nm=140.0))
+    assert told._on_the_road(even)[2] < limit
 
 
 @pytest.mark.parametrize("name", ["demo_dirty", "front_dirty"])

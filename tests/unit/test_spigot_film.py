@@ -2,6 +2,7 @@
 
 import subprocess
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
@@ -152,10 +153,31 @@ def test_crack_begins_at_the_bore_and_runs_outward(told):
     assert np.hypot(*half[-1]) < radius[-1]
 
 
-def test_storyboard_shows_nut_crack_dial_and_advice(told):
+def test_storyboard_shows_nut_crack_dial_advice_and_the_clean_rotor(told):
     one = told["jammed"]
-    shown = {spigot_story.moment(one, second).step.shows for second in spigot_story.storyboard_seconds(one)}
-    assert {"one nut", "crack", "dial", "advice"} <= shown
+    shown = [spigot_story.moment(one, second).step.shows for second in spigot_story.storyboard_seconds(one)]
+    assert shown == ["push", "one nut", "crack", "dial", "advice", "clean"]
+    assert any("in doubt, renew" in line for line in spigot_story.ADVICE)
+
+
+def test_little_stands_still_and_no_figure_is_told_before_it_is_shown(told):
+    for one in told.values():
+        moments = timing.frames(lambda second, one=one: spigot_story.moment(one, second), one.seconds)
+        alike = [len(list(same)) for _, same in groupby(moments)]
+        assert sum(length for length in alike if length > timing.FRAME_RATE / 4) <= 0.15 * len(moments)
+    for step in told["jammed"].steps:
+        assert not any(letter.isdigit() for letter in step.early.removeprefix("Nut 1"))
+        if step.shows in ("crack", "dial", "one nut"):
+            assert step.early
+
+
+def test_clean_rotor_ends_home_and_has_its_room(told):
+    one = told["jammed"]
+    home, held = spigot_story.clean_at(one, 1.0), spigot_story.clean_at(one, 0.0)
+    assert all(np.all(moves == 0.0) for moves in home.pieces)
+    assert held.tips[0, 1] == spigot_story.CLEAN_FROM_MM
+    assert not one.clean.scales
+    assert one.clean.gap_mm > 0.0
 
 
 def test_every_step_makes_a_full_frame_that_says_its_stretch(told, monkeypatch):
@@ -166,15 +188,17 @@ def test_every_step_makes_a_full_frame_that_says_its_stretch(told, monkeypatch):
     )
     one = told["jammed"]
     plan = spigot_film.layout(one)
-    ends = np.cumsum([step.seconds for step in one.steps])
-    for end in ends:
+    last = {
+        step.shows: end for step, end in zip(one.steps, np.cumsum([step.seconds for step in one.steps]), strict=True)
+    }
+    for end in (ends := list(last.values())):
         image = spigot_film.compose(plan, spigot_story.moment(one, float(end) - 0.2))
         assert image.shape == (1080, 1920, 3)
         assert image.std() > 10.0
-    flat = sum(step.shows in ("one nut", "crack") for step in one.steps)
+    flat = sum(shows in ("one nut", "crack") for shows in last)
     assert written.count("outward stretched 40 times") == len(ends) - flat
     assert sum(text.startswith("motion ") for text in written) == len(ends)
-    assert written.count("motion true to scale") >= flat > 0
+    assert written.count("motion not stretched") >= flat > 0
 
 
 def test_a_short_film_has_size_rate_and_is_the_same_twice(told, tmp_path):

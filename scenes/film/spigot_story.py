@@ -355,7 +355,7 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
 ADVICE = (
     "Nuts off, rotor off. Never draw it home with the nuts.",
     "Spigot, its root and the bore: rust off. Cracked is scrap.",
-    "Forced home and no crack seen: crack test, bore measured; in doubt, renew.",
+    "Forced home and no crack seen: crack test, bore measured; not sure: renew.",
     "It must drop home by hand. Then measure the runout again.",
 )
 

@@ -157,7 +157,7 @@ def test_storyboard_shows_nut_crack_dial_advice_and_the_clean_rotor(told):
     one = told["jammed"]
     shown = [spigot_story.moment(one, second).step.shows for second in spigot_story.storyboard_seconds(one)]
     assert shown == ["push", "one nut", "crack", "dial", "advice", "clean"]
-    assert any("in doubt, renew" in line for line in spigot_story.ADVICE)
+    assert any("not sure: renew" in line for line in spigot_story.ADVICE)
 
 
 def test_little_stands_still_and_no_figure_is_told_before_it_is_shown(told):

@@ -65,5 +65,5 @@ def draw(sheet: Sheet, run: Any, grown: float) -> None:
     sheet.text("rotor", (left + 44.0, floor - 24.0), 32, bold=True)
     out = 0.5 * (patch.inner_radius_mm + patch.outer_radius_mm)
     sheet.text(f"dirt {out:.0f} mm out, the dial {run.case.gauge_radius_mm:.0f} mm", (left, floor + 140.0), 32)
-    said_there = f"cut: heights {exaggeration.times(1000.0 * HIGHEST_PX / HIGHEST_UM / per_mm)}"
+    said_there = f"heights {exaggeration.times(1000.0 * HIGHEST_PX / HIGHEST_UM / per_mm)}"
     sheet.text(said_there, (left, floor + 184.0), 36, bold=True)

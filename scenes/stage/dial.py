@@ -20,8 +20,6 @@ STYLUS_MM, SLEEVE_MM = 24.0, 18.0
 """Free length of the stylus, and of the sleeve between it and the body."""
 FACE_TO = (0.30, 0.95)
 """The dial's face looks this way across the axle (x up, y left), toward where the cameras stand."""
-BENCH_MM = (12.0, 90.0, 70.0)
-"""What the stand stands on: how thick, and half of its width and depth."""
 POST_MM = (26.0, 74.0)
 """The stand's post: how far beside the dial, and how far outside of it."""
 
@@ -142,7 +140,3 @@ def _stand(stage: pv.Plotter, foot: Floats, level: shapes.Levels) -> None:
     x, y, z = ground
     block = pv.Box((x - 34.0, x, y - 24.0, y + 24.0, z - 28.0, z + 28.0))
     studio.add(stage, studio.smooth(block), finish="plate", colour=palette.mix("dial", "ink", 0.5))
-    bench = pv.Box(
-        (x - 34.0 - BENCH_MM[0], x - 34.0, y - BENCH_MM[1], y + BENCH_MM[1], z - BENCH_MM[2], z + BENCH_MM[2])
-    )
-    studio.add(stage, studio.smooth(bench), finish="plate", colour=palette.mix("part", "paper", 0.35))

@@ -83,7 +83,11 @@ def test_the_lesson_is_told_on_perfect_parts(name):
     assert replace(load(name), debris=(), spigot_scale=(), studs=perfect.studs, title=perfect.title) == perfect
 
 
-@pytest.mark.parametrize("name", [name for name in demo_geometry.case_names() if not name.startswith("lesson_")])
+# The lesson's parts are perfect; the unevenly tightened corner needs its best hole, and is held by its own test.
+OTHERS = ("lesson_", "uneven_torque")
+
+
+@pytest.mark.parametrize("name", [name for name in demo_geometry.case_names() if not name.startswith(OTHERS)])
 def test_a_clean_corner_is_clearly_below_its_limit(name):
     case = replace(load(name), debris=())
     assert 20 < plane_um(case) < 0.7 * case.limits.mounted_runout_um

@@ -117,7 +117,7 @@ def test_few_vanes_are_where_the_layer_is_weakest(vented):
 
 def test_the_answer_says_which_was_used(vented):
     seated = seat(vented, "fast")
-    assert "smeared" in seat_answer(Run(vented, seated, None, {}))["vanes"]
+    assert "averaged into a layer" in seat_answer(Run(vented, seated, None, {}))["vanes"]
     true = replace(vented, rotor=replace(vented.rotor, vane_model="true vanes"))
     assert "orders 0 .. 12" in seat_answer(Run(true, replace(seated, case=true), None, {}))["vanes"]
     assert vane_note(Rotor()) == ""

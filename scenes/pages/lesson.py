@@ -116,7 +116,7 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
                      (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
     if told.photos:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
-    out.append(Slide("steps alone", "At the car", "Six lines to take along", said.WORK))
+    out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK))
     count = len(out)
     return tuple(_numbered(slide, k, count) for k, slide in enumerate(out, 1))
 

@@ -23,7 +23,7 @@ INVENTED = (
 )
 CLASSROOM = "INVENTED, for the classroom: no figure here is of a car"
 TITLE = "Why does it shake?"
-OPENING = ("New rotors. Weeks later it shakes again.", "Was it the rotor?")
+OPENING = ("New rotors. It shakes again.", "Was it the rotor?")
 #: Said before anything is touched, dust first: the class may have a rusty hub before it. No answer of a question.
 #: Common practice, no source.
 SAFETY = (
@@ -201,10 +201,10 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
         (
             f"Scale on the spigot: by hand it stands {stands} off the face.",
             f"{_one_nut(jammed, strength)}Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}, "
-            f"{words.percent(stress / strength)} of the {breaks} that this iron breaks at, before any heat or braking.",
+            f"{words.percent(stress / strength)} of the {breaks} this iron breaks at, cold: no way to do it either.",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
-        f"A rotor that stands {stands} off is [taken off], never drawn home. Drawn home, its bore [may crack], and "
+        f"A rotor with any gap (here {stands}) is [taken off], never drawn home. Drawn home, its bore [may crack], and "
         f"the dial reads [{_read(forced)}]: it does not see the damage.",
     )
 
@@ -278,7 +278,8 @@ WORK = (
     "where the maker says.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
-    "Read again. Over the limit on clean metal: another hole, where no screw sets it.",
+    "Read again. Over the limit on clean metal: another hole, unless a screw fixes it.",
+    "Caliper, wheel, torque. Pedal pumped firm before it moves.",
 )
 OWN = ("Over the limit or under?", "What would you do first?")
 
@@ -311,7 +312,7 @@ def plan(title: str, photos: bool = False) -> tuple[Minute, ...]:
         Minute(34, 42, "14", "Where is the dirt? The high spot tells the angle, the size tells how far out.",
                "Which line of readings belongs to which hub face?", "Quiz, alone for five minutes, then with the "
                "neighbour. Key: keep it back."),
-        Minute(42, 45, "15, 16" if photos else "15", "Six lines to take to the car.",
+        Minute(42, 45, "15, 16" if photos else "15", "Seven lines to take to the car.",
                "Which of them did you not do last time?",
                "Collect the counts: how many voted right at first? At the car: fitting sheet and bench card, filled in "
                "from that car's own data."),
@@ -324,7 +325,7 @@ AT_THE_METAL = (
     (10, "Dial on the knuckle, nuts on spacers; each pair reads one turn and writes it on its bench card."),
     (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
     (10, "Rotor home by hand, torque in stages; read again, write it beside the first."),
-    (10, "Round the cards: who has less, who has more, why? Whoever differs reads again."),
+    (10, "Caliper and wheel on, torque, pedal firm, car down. Round the cards: who has less, who has more, why?"),
 )
 
 
@@ -350,7 +351,9 @@ QUIZ = (
     "Which hub face belongs to which turn?"
 )
 QUIZ_TITLE = "INVENTED, for the classroom"
-QUIZ_WHY = "The high spot stands over the speck; at the outer edge the same speck reads more than further in."
+QUIZ_WHY = (
+    "On perfect parts the high spot stands over the speck; at the outer edge the same speck reads more than further in."
+)
 
 
 def quiz_key(questions: Sequence[Question]) -> str:

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import bdtr
 
-from sim.errors import BadInput, Fault
-from sim.stack.shares import CONFIDENCE, exact, resolvable
+from sim.stack.shares import CONFIDENCE, exact, resolvable, seated_only
 
 #: Share of a normal distribution below three standard deviations over its mean: where the index has its upper point.
 UPPER = 0.99865
@@ -70,10 +69,7 @@ def capability(values: ArrayLike, limit: float) -> Capability:
     interval is that of the 99.865 % point by order statistics (David and Nagaraja, Order Statistics, 2003, 7.1), the
     median taken as known: it is known far better.
     """
-    found = np.asarray(values, dtype=float)
-    kept = np.sort(found[np.isfinite(found)])
-    if kept.size == 0:
-        raise BadInput(Fault("not one of the drawn corners could be seated", key="samples"))
+    kept = np.sort(seated_only(values))
     over = exact(int(np.count_nonzero(kept > limit)), kept.size)
     middle, upper = (float(one) for one in np.quantile(kept, (0.5, UPPER)))
     below, above = _ranks(kept.size)

@@ -10,6 +10,7 @@ from scipy.special import ndtr
 
 from sim.errors import BadInput, Fault
 from sim.parts.dial import COVERAGE, Dial
+from sim.stack.shares import seated_only
 from sim.units import is_finite, is_number, shown
 
 # Six standard deviations of the gauge against the limit: up to a tenth it sorts well, over three tenths it does not.
@@ -112,10 +113,7 @@ def sorting(values_um: ArrayLike, limit_um: float, gauge: Gauge, guard: float = 
     of the reading about each true value, averaged over the values. Guard band after ISO 14253-1: two standard
     deviations. [um TIR]
     """
-    found = np.asarray(values_um, dtype=float)
-    kept = found[np.isfinite(found)]
-    if kept.size == 0:
-        raise BadInput(Fault("not one of the drawn corners could be seated", key="samples"))
+    kept = seated_only(values_um)
     accept = limit_um - guard * gauge.sd_um
     passes = ndtr((accept - kept) / gauge.sd_um)
     over = kept > limit_um

@@ -33,6 +33,21 @@ class Share:
     of: int
 
 
+def seated_only(values: ArrayLike) -> Floats:
+    """Values of the corners that could be seated; any unit.
+
+    Raises
+    ------
+    BadInput
+        For none.
+    """
+    found = np.asarray(values, dtype=float)
+    kept: Floats = found[np.isfinite(found)]
+    if kept.size == 0:
+        raise BadInput(Fault("not one of the drawn corners could be seated", key="samples"))
+    return kept
+
+
 def exact(count: int, of: int, confidence: float = CONFIDENCE) -> Share:
     """Share with its exact interval.
 
@@ -152,9 +167,7 @@ def spread(values: ArrayLike, limit: float, batch: int) -> Spread:
     In the unit of the values. Tolerance after JCGM 101, 7.9.
     """
     found = np.asarray(values, dtype=float)
-    kept = found[np.isfinite(found)]
-    if kept.size == 0:
-        raise BadInput(Fault("not one of the drawn corners could be seated", key="samples"))
+    kept = seated_only(found)
     mid = np.quantile(kept, (0.5, 0.95, 0.99))
     over = exact(int(np.count_nonzero(kept > limit)), kept.size)
     return Spread(

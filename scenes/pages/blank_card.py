@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 MOUNTINGS = 4
-STUDS_TO_WRITE = 6  # lines for the studs of a car that nobody described: no usual corner has more; judgement
 SECOND_OF_ANY = "2 (of four) or 3 (of five or six)"  # what `best_second_position` says of them
 CAUTIONS = ("maker first", "stands", "fingers out", "no compressed air", "never drawn home", "no impact gun",
             "pump the pedal")  # fmt: skip
@@ -54,7 +53,7 @@ def card_html(studs: int | None = 5, case: Case | None = None) -> str:
         .get_template("card.html")
         .render(
             title="" if case is None else case.title,
-            studs=count or STUDS_TO_WRITE,
+            studs=count or work_order.STUDS_TO_WRITE,
             any_car=count is None,
             gauge_mm=None if case is None else case.gauge_radius_mm,
             hub_mm=None if case is None else case.hub.face_runout_radius_mm,

@@ -29,9 +29,6 @@ LIMITS = (
 )
 
 
-STUDS_TO_WRITE = 6  # columns for the studs of a car that nobody described: no usual corner has more; judgement
-
-
 def order_drawing(studs: Studs | None) -> str:
     """Draw the numbered studs with the order of tightening as a path; no stud without ``studs``. SVG."""
     count = 0 if studs is None else studs.count
@@ -103,7 +100,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
         .get_template("sheet.html")
         .render(
             title="" if any_car else case.title,
-            studs=STUDS_TO_WRITE if any_car else case.studs.count,
+            studs=work_order.STUDS_TO_WRITE if any_car else case.studs.count,
             any_car=any_car,
             stages=stages(case, any_car),
             first_caution=cautions.named("maker first")[0],

@@ -20,6 +20,7 @@ SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
 DUSTY, STUCK = ("no compressed air", "never drawn home"), ("stuck rotor", "never drawn home")
 ALL_CAUTIONS = "All cautions, each where it is needed, stand on the fitting sheet: trueseat report CASE --sheet"
+STUDS_TO_WRITE = 6  # places to write for a car that nobody described: no usual corner has more studs; judgement
 PLACES = 12  # of a turn that are marked and read; common practice, no source
 # What is compared is read in one condition; common practice, no source: pads that drag lean on the rotor.
 ONE_CONDITION = (
@@ -536,13 +537,9 @@ def _wheel_on(case: Case, any_car: bool) -> Stage:
 
 def _park_brake_on(case: Case, any_car: bool) -> str:
     """What a rear axle's park brake wants before the car stands on its wheels again; nothing in front."""
-    if case.axle != "rear" and not any_car:
-        return ""
-    return (
-        "shoes set up again (where there are any) and park brake back, "
-        if not any_car
-        else ("a rear axle's park brake set up and back, ")
-    )
+    if any_car:
+        return "a rear axle's park brake set up and back, "
+    return "shoes set up again (where there are any) and park brake back, " if case.axle == "rear" else ""
 
 
 def _back_on(case: Case) -> tuple[str, ...]:

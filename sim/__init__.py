@@ -11,8 +11,6 @@ if TYPE_CHECKING:
     from sim.chain import Road as Road
     from sim.chain import Run as Run
     from sim.chain import compute as compute
-    from sim.chain import load as load
-    from sim.chain import save as save
     from sim.corner.batch import Outcome as Outcome
     from sim.corner.batch import random_debris as random_debris
     from sim.corner.batch import seat_many as seat_many
@@ -46,6 +44,8 @@ if TYPE_CHECKING:
     from sim.parts.contradictions import check_case as check_case
     from sim.processes import allow_all_cores as allow_all_cores
     from sim.rigid.seat import rigid_runout_um as rigid_runout_um
+    from sim.run_folder import load as load
+    from sim.run_folder import save as save
     from sim.seating.seat import Seat as Seat
     from sim.spigot.state import spigot_state as spigot_state
     from sim.studies.closed_forms import closed_forms as closed_forms
@@ -74,8 +74,8 @@ _PUBLIC = {
     "drive": "wear.forecast",
     "Forecast": "wear.forecast",
     "compute": "chain",
-    "save": "chain",
-    "load": "chain",
+    "save": "run_folder",
+    "load": "run_folder",
     "face_map": "corner.face_map",
     "index_case": "bench.stud_position",
     "compare_clampings": "corner.clampings:compare",

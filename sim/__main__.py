@@ -74,11 +74,17 @@ def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     return {"files": records}, code
 
 
+def _write(run: chain.Run, folder: Path) -> None:
+    from sim import run_folder  # only where one is asked for: what takes results apart is dear to load
+
+    run_folder.save(run, folder)
+
+
 def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     """Seat a rotor."""
     done = chain.compute(case_file.load_case(options.case), None, options.preset, fields_too=options.out is not None)
     if options.out is not None:
-        chain.save(done, options.out)
+        _write(done, options.out)
     return answers.seat_answer(done), 0
 
 
@@ -92,7 +98,7 @@ def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         case_file.load_case(options.case), options.km, options.preset, fields_too=options.out is not None
     )
     if options.out is not None:
-        chain.save(done, options.out)
+        _write(done, options.out)
     return answers.drive_answer(done), 0
 
 

@@ -2,41 +2,27 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import platform
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import stored
-from sim.bodies.displacement import Deformation
 from sim.corner.beside import Beside, beside
 from sim.corner.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
 from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
-from sim.corner.unknown_wheel import WheelBand
-from sim.disk_cache import DAMAGE, replacing, sweep
-from sim.errors import BadInput, Fault, Refused
-from sim.files.case_file import case_to_dict, dict_to_case
+from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
 from sim.progress import Progress, silent
-from sim.seating import seat as seating
-from sim.seating.dial_trace import Loads
-from sim.seating.prepared import PRESETS
 from sim.seating.seat import Seat
-from sim.solvers.contact import Checks
-from sim.spigot.fit_range import is_state
 from sim.spigot.state import on_the_face
 from sim.turn import tir
-from sim.wear import forecast as forecast_module
 from sim.wear.draws import Evidence
 from sim.wear.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
 
@@ -273,180 +259,3 @@ def compute(
     return Run(
         case, seated.as_seat(stored=fields_of), forecast, versions(), seated.spigot, extra, on_road, reading
     )  # fmt: skip
-
-
-# Only these classes are ever built from a file.
-_CLASSES: dict[str, type] = {
-    cls.__name__: cls
-    for module in (seating, forecast_module)
-    for cls in vars(module).values()
-    if isinstance(cls, type) and is_dataclass(cls) and cls.__module__ == module.__name__
-} | {cls.__name__: cls for cls in (Checks, Loads, Deformation, Beside, Driven, MountedReading, WheelBand)}
-
-
-def save(run: Run, folder: str | Path) -> Path:
-    """Write a run folder: run.json and run.npz, each under a temporary name first.
-
-    Parameters
-    ----------
-    run : Run
-    folder : path
-        Made if missing.
-
-    Returns
-    -------
-    Path
-        The folder.
-
-    Raises
-    ------
-    BadInput
-        If the folder cannot be written.
-    """
-    target = Path(folder)
-    sweep(target)
-    arrays: dict[str, NDArray] = {}
-    document = {
-        "format": FORMAT,
-        "version": FORMAT_VERSION,
-        "title": run.case.title,
-        "versions": dict(run.versions),
-        "case": case_to_dict(run.case),
-        "seat": _encode(run.seat, "seat", arrays),
-        "spigot": run.spigot,
-        "beside": _encode(run.beside, "beside", arrays),
-        "forecast": None if run.forecast is None else _encode(run.forecast, "forecast", arrays),
-        "as_driven": _encode(run.as_driven, "as_driven", arrays),
-        "reading": _encode(run.reading, "reading", arrays),
-    }
-    try:
-        target.mkdir(parents=True, exist_ok=True)
-        with replacing(target / "run.npz") as packed, replacing(target / "run.json") as words:
-            with packed.open("wb") as file:
-                np.savez_compressed(file, allow_pickle=False, **arrays)
-            document["arrays"] = _digest(packed)  # the two files belong together
-            words.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
-    except OSError as error:
-        raise BadInput(Fault(f"cannot be written: {error.strerror}", file=str(target))) from error
-    return target
-
-
-def load(folder: str | Path) -> Run:
-    """Read a run folder; nothing in it is executed.
-
-    Raises
-    ------
-    BadInput
-        If it is missing, damaged, too large or of another version.
-    """
-    target = Path(folder)
-    try:
-        sizes = [(target / name).stat().st_size for name in ("run.json", "run.npz")]
-        if max(sizes) > MAX_RUN_BYTES:
-            raise BadInput(Fault("is too large for a run folder", file=str(target)))
-        document = json.loads((target / "run.json").read_text(encoding="utf-8"))
-        if document.get("format") != FORMAT or document.get("version") != FORMAT_VERSION:
-            raise BadInput(Fault("is not a run folder of this version", file=str(target)))
-        packed = _arrays_of(target, document["arrays"])
-        with np.load(packed, allow_pickle=False) as archive:
-            if sum(item.file_size for item in archive.zip.infolist()) > MAX_RUN_BYTES:
-                raise BadInput(Fault("is too large for a run folder", file=str(target)))
-            arrays = {key: archive[key] for key in archive.files}
-        case = dict_to_case(document["case"])
-        seated = _decode(document["seat"], arrays, case)
-        forecast = None if document["forecast"] is None else _decode(document["forecast"], arrays, case)
-        spigot = document.get("spigot")
-        extra = _decode(document.get("beside"), arrays, case)
-        on_road = _decode(document.get("as_driven"), arrays, _on_the_road(case))
-        reading = _decode(document.get("reading"), arrays, case)
-        for value, kind in (
-            (seated, Seat),
-            (forecast, Forecast | None),
-            (extra, Beside | None),
-            (on_road, Driven | None),
-            (reading, MountedReading | None),
-        ):
-            stored.check(value, kind)
-        _belongs(seated, forecast, spigot, case)
-        if on_road is not None and on_road.seat is not None:
-            _belongs(on_road.seat, None, None, on_road.seat.case)
-        made_with = {str(k): str(v) for k, v in document["versions"].items()}
-    except OSError as error:
-        raise BadInput(Fault(f"is not a run folder: {error.strerror}", file=str(target))) from error
-    except (*DAMAGE, TypeError, AttributeError) as error:
-        raise BadInput(Fault("is damaged: compute the run again", file=str(target))) from error
-    return Run(case, seated, forecast, made_with, spigot, extra, on_road, reading)
-
-
-def _arrays_of(folder: Path, digest: str) -> Path:
-    """The arrays that a document belongs to: killed between the two renames, they still bear their passing name."""
-    for path in (folder / "run.npz", *sorted(folder.glob("*.part"))):
-        if path.stat().st_size <= MAX_RUN_BYTES and _digest(path) == digest:
-            return path
-    raise ValueError("arrays of another run")
-
-
-def _on_the_road(case: Case) -> Case:
-    """Case as driven; the case itself where it is not fit to drive, and nothing was seated so."""
-    try:
-        return as_driven(case)
-    except Refused:
-        return case
-
-
-def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -> None:
-    """Refuse a seating, a forecast or a state on the spigot that cannot be of this case."""
-    bodies = [body for body in seated.stored.values() if body is not None]
-    patches = len(case.debris)
-    pulled = 1 if case.studs.clamped_by == "screw only" else case.studs.count
-    right = (
-        seated.preset in PRESETS
-        and set(seated.lateral_runout_um) == {"outboard", "inboard"}
-        and set(seated.stored) <= {"rotor", "hub"}
-        and len(seated.stud_preload_n) == pulled
-        and len(seated.contact.debris_force_n) == len(seated.contact.residual_height_um) == patches
-        and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
-        and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)
-        and (forecast is None or forecast.judder_speed_km_h.size == len(forecast.orders))
-        and (spigot is None or is_state(spigot))
-    )
-    if not right:
-        raise ValueError("not of this case")
-
-
-def _digest(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
-
-
-def _encode(value: Any, path: str, arrays: dict[str, NDArray]) -> Any:
-    if isinstance(value, Case):
-        return {"the": "case"}
-    if isinstance(value, np.ndarray):
-        arrays[path] = value
-        return {"array": path}
-    if is_dataclass(value) and not isinstance(value, type):
-        inner = {f.name: _encode(getattr(value, f.name), f"{path}.{f.name}", arrays) for f in fields(value)}
-        return {"is": type(value).__name__, "fields": inner}
-    if isinstance(value, Mapping):
-        return {"map": {str(k): _encode(v, f"{path}.{k}", arrays) for k, v in value.items()}}
-    if isinstance(value, (list, tuple)):
-        return {"tuple": [_encode(v, f"{path}.{i}", arrays) for i, v in enumerate(value)]}
-    if isinstance(value, np.generic):
-        return value.item()
-    return value
-
-
-def _decode(value: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
-    if not isinstance(value, dict):
-        return value
-    if "the" in value:
-        return case
-    if "array" in value:
-        return arrays[value["array"]]
-    if "map" in value:
-        # JSON makes text of whole numbers; no other map here has such keys.
-        return {int(k) if k.isdigit() else k: _decode(v, arrays, case) for k, v in value["map"].items()}
-    if "tuple" in value:
-        return tuple(_decode(item, arrays, case) for item in value["tuple"])
-    cls = _CLASSES[value["is"]]
-    return cls(**{key: _decode(item, arrays, case) for key, item in value["fields"].items()})

@@ -1,19 +1,24 @@
-"""Whether what came from a file is what its class says: kinds of values, shapes of arrays, numbers that are some."""
+"""Results taken apart into plain values and arrays for a file, and put together again only as their classes say."""
 
 from __future__ import annotations
 
-import types
 import typing
-from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import is_dataclass
 from typing import Any
 
 import numpy as np
+from cattrs import Converter
+from cattrs.errors import BaseValidationError, ForbiddenExtraKeysError, StructureHandlerNotFoundError
+from cattrs.gen import make_dict_structure_fn
+from numpy.typing import NDArray
 
+from sim.parts.case import Case
 from sim.units import is_finite, is_number, is_whole
 
 LARGEST = 1e15  # nothing computed here comes near, and what is larger upsets plots and printing
 KINDS = {"f": "f", "i": "iu", "c": "c"}
+THE_CASE = {"the": "case"}  # stands in every seating; the file tells it once
 
 # Shapes of arrays: a number is that many, a letter the same number wherever it stands within the class.
 SHAPES: dict[str, dict[str, tuple[int | str, ...]]] = {
@@ -38,68 +43,165 @@ SHAPES: dict[str, dict[str, tuple[int | str, ...]]] = {
 }
 
 
-def check(value: Any, hint: Any) -> None:
-    """Hold a value against the type that its class declares.
+def taken_apart(value: Any, name: str) -> tuple[Any, dict[str, NDArray]]:
+    """Plain values of a result, and its arrays apart.
 
     Parameters
     ----------
-    value : object
+    value : dataclass or None
+    name : str
+        First part of the arrays' names.
+
+    Returns
+    -------
+    tree : dict or None
+        As JSON holds it; ``{"array": NAME}`` stands for an array.
+    arrays : dict of str to ndarray
+    """
+    arrays: dict[str, NDArray] = {}
+
+    def apart(part: Any, path: str) -> Any:
+        if isinstance(part, np.ndarray):
+            arrays[path] = part
+            return {"array": path}
+        if isinstance(part, dict):
+            return {key: apart(inner, f"{path}.{key}") for key, inner in part.items()}
+        if isinstance(part, (list, tuple)):
+            return [apart(inner, f"{path}.{at}") for at, inner in enumerate(part)]
+        return part.item() if isinstance(part, np.generic) else part
+
+    return apart(_CONVERTER.unstructure(value), name), arrays
+
+
+def put_together(tree: Any, arrays: Mapping[str, NDArray], hint: Any, case: Case) -> Any:
+    """A result from its plain values and arrays.
+
+    Parameters
+    ----------
+    tree : dict or None
+        Of `taken_apart`, or of the first version of run folders.
+    arrays : mapping of str to ndarray
     hint : type
-        As ``typing.get_type_hints`` gives it.
+        Its class, or that and None.
+    case : Case
+        The one that every seating in it is of.
+
+    Returns
+    -------
+    object
 
     Raises
     ------
     ValueError
         If it is something else, an array has another shape, or a number is none.
     """
-    if not _fits(value, hint):
-        raise ValueError(f"not a {hint}")
+    try:
+        return _CONVERTER.structure(_with(tree, arrays, case), hint)
+    except (BaseValidationError, ForbiddenExtraKeysError, StructureHandlerNotFoundError, TypeError) as error:
+        raise ValueError(f"not a {hint}") from error
 
 
-def _fits(value: Any, hint: Any) -> bool:
-    origin, inner = typing.get_origin(hint), typing.get_args(hint)
-    if origin in (typing.Union, types.UnionType):
-        return any(_fits(value, one) for one in inner)
-    if origin is np.ndarray:
-        return _is_array(value, typing.get_args(inner[1])[0])
-    if origin is tuple:
-        if not isinstance(value, tuple):
-            return False
+def _with(tree: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
+    """Case and arrays in their places; the first version wrapped classes, mappings and tuples in words of its own."""
+    if isinstance(tree, list):
+        return [_with(inner, arrays, case) for inner in tree]
+    if not isinstance(tree, dict):
+        return tree
+    if tree == THE_CASE:
+        return case
+    if tree.keys() == {"array"}:
+        return arrays[tree["array"]]
+    for wrapped in ("map", "tuple"):
+        if tree.keys() == {wrapped}:
+            return _with(tree[wrapped], arrays, case)
+    if tree.keys() == {"is", "fields"}:
+        return _with(tree["fields"], arrays, case)
+    return {key: _with(inner, arrays, case) for key, inner in tree.items()}
+
+
+def _need(fits: bool, value: Any) -> Any:
+    if not fits:
+        raise ValueError(f"not allowed here: {value!r:.80}")
+    return value
+
+
+def _number(value: Any, _: Any = None) -> Any:
+    return _need(is_number(value) and is_finite(value) and abs(value) <= LARGEST, value)
+
+
+def _whole(value: Any, _: Any = None) -> Any:
+    return _need(is_whole(value) and abs(value) <= LARGEST, value)
+
+
+def _array(value: Any, hint: Any) -> Any:
+    kinds = KINDS[np.dtype(typing.get_args(typing.get_args(hint)[1])[0]).kind]
+    _need(isinstance(value, np.ndarray) and value.dtype.kind in kinds, value)
+    return _need(bool(np.isfinite(value).all() and (value.size == 0 or np.abs(value).max() <= LARGEST)), value)
+
+
+def _is_array(hint: Any) -> bool:
+    return typing.get_origin(hint) is np.ndarray
+
+
+def _is_tuple(hint: Any) -> bool:
+    return typing.get_origin(hint) is tuple
+
+
+def _is_numbered(hint: Any) -> bool:
+    return typing.get_origin(hint) is Mapping and typing.get_args(hint)[0] is int
+
+
+def _numbered(hint: Any, converter: Converter) -> Callable[[Any, Any], Any]:
+    """JSON makes text of whole numbers that are keys."""
+    kind = typing.get_args(hint)[1]
+    return lambda value, _: {int(key): converter.structure(one, kind) for key, one in value.items()}
+
+
+def _strict_tuple(hint: Any, converter: Converter) -> Callable[[Any, Any], Any]:
+    """Of a list and of nothing else: text would fall apart into letters."""
+    inner = typing.get_args(hint)
+
+    def structure(value: Any, _: Any) -> Any:
+        _need(isinstance(value, list), value)
         hints = inner[:1] * len(value) if inner[1:] == (...,) else inner
-        return len(hints) == len(value) and all(map(_fits, value, hints))
-    if isinstance(origin, type) and issubclass(origin, Mapping):
-        return isinstance(value, Mapping) and all(_fits(k, inner[0]) and _fits(v, inner[1]) for k, v in value.items())
-    if is_dataclass(hint):
-        return type(value) is hint and _is_whole_part(value)
-    return _is_plain(value, hint)
+        return tuple(converter.structure(one, kind) for one, kind in zip(value, hints, strict=True))
+
+    return structure
 
 
-def _is_plain(value: Any, hint: Any) -> bool:
-    if hint is float:
-        return is_number(value) and is_finite(value) and abs(value) <= LARGEST
-    if hint is int:
-        return is_whole(value) and abs(value) <= LARGEST
-    return isinstance(value, hint)
+def _whole_part(cls: type, converter: Converter) -> Callable[[Any, Any], Any]:
+    """Every field known and of its kind, and the arrays of shapes that fit each other."""
+    structure: Callable[[Any, Any], Any] = make_dict_structure_fn(cls, converter, _cattrs_forbid_extra_keys=True)
+    shapes = SHAPES.get(cls.__name__, {})
+
+    def whole(value: Any, kind: Any) -> Any:
+        part = structure(_need(isinstance(value, dict), value), kind)
+        sizes: dict[str, int] = {}
+        for name, shape in shapes.items():
+            array = getattr(part, name)
+            _need(array.ndim == len(shape) and array.size > 0, name)
+            for size, told in zip(array.shape, shape, strict=True):
+                _need(size == (told if isinstance(told, int) else sizes.setdefault(told, size)), name)
+        return part
+
+    return whole
 
 
-def _is_array(value: Any, kind: Any) -> bool:
-    allowed = KINDS[np.dtype(kind).kind]
-    if not isinstance(value, np.ndarray) or value.dtype.kind not in allowed:
-        return False
-    return bool(np.isfinite(value).all() and (value.size == 0 or np.abs(value).max() <= LARGEST))
+def _made() -> Converter:
+    converter = Converter(detailed_validation=False)
+    converter.register_structure_hook_factory(is_dataclass, _whole_part)
+    converter.register_structure_hook_factory(_is_tuple, _strict_tuple)
+    converter.register_structure_hook_factory(_is_numbered, _numbered)
+    converter.register_structure_hook(float, _number)
+    converter.register_structure_hook(int, _whole)
+    for plain in (bool, str):
+        converter.register_structure_hook(plain, lambda value, kind: _need(isinstance(value, kind), value))
+    converter.register_structure_hook(float | str, lambda value, _: value if isinstance(value, str) else _number(value))
+    converter.register_structure_hook_func(_is_array, _array)
+    converter.register_unstructure_hook_func(_is_array, lambda value: value)
+    converter.register_structure_hook(Case, lambda value, _: _need(isinstance(value, Case), value))
+    converter.register_unstructure_hook(Case, lambda _: dict(THE_CASE))
+    return converter
 
 
-def _is_whole_part(part: Any) -> bool:
-    """Whether every field of a dataclass fits, and its arrays each other."""
-    hints = typing.get_type_hints(type(part))
-    if not all(_fits(getattr(part, one.name), hints[one.name]) for one in fields(part)):
-        return False
-    sizes: dict[str, int] = {}
-    for name, shape in SHAPES.get(type(part).__name__, {}).items():
-        array = getattr(part, name)
-        if array.ndim != len(shape) or array.size == 0:
-            return False
-        for size, told in zip(array.shape, shape, strict=True):
-            if size != (told if isinstance(told, int) else sizes.setdefault(told, size)):
-                return False
-    return True
+_CONVERTER = _made()

@@ -121,13 +121,13 @@ class Job:
 
 def _run_whole(folder: Path) -> str:
     """A run folder opens, or says what is wrong with it; it never opens as something else."""
-    from sim import chain
+    from sim import run_folder
     from sim.errors import BadInput
 
     if not (folder / "run" / "run.json").exists():
         return ""
     try:
-        chain.load(folder / "run")
+        run_folder.load(folder / "run")
     except BadInput as error:
         return f"what was finished before does not open any more: {error}"
     return ""

@@ -104,7 +104,9 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     BadInput, Refused
     """
     if path.is_dir():
-        run = runs.load(path)
+        from sim import run_folder
+
+        run = run_folder.load(path)
         console.speak_of(run.case)
         return run
     case = open_case(path)
@@ -142,7 +144,9 @@ def draw(run: Run, kind: str) -> str:
 
 def write_run(run: Run, folder: Path) -> list[Made]:
     """Write a run folder with its plots."""
-    runs.save(run, folder)
+    from sim import run_folder
+
+    run_folder.save(run, folder)
     made = [Made("run", folder)]
     for kind in PLOTS if run.forecast is not None else PLOTS[:3]:
         made.append(Made(f"plot: {kind}", files.write_text(folder / f"{kind}.svg", draw(run, kind))))
@@ -375,7 +379,9 @@ def export(source: Path, path: Path, progress: Progress, parts: bool = False) ->
     if parts and kind != ".stl":
         raise BadInput(Fault("parts are written one by one as STL", key="--parts", allowed="-o NAME.stl"))
     if source.is_dir():
-        run = runs.load(source)
+        from sim import run_folder
+
+        run = run_folder.load(source)
         if kind == ".csv":
             return [Made("readings", files.write_text(path, worn_csv(run)))]
         case = run.case

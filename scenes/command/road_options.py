@@ -47,7 +47,7 @@ class Measured:
             For half an observation, values that cannot be, or a run of another corner.
         """
         from scenes.command import worn_disc
-        from sim import chain
+        from sim import chain, run_folder
         from sim.wear import draws
 
         if (self.dtv is None) != (self.dtv_km is None):
@@ -62,7 +62,7 @@ class Measured:
             evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
         if self.dtv is not None and self.dtv_km is not None:
             evidence.append(draws.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
-        earlier = None if self.go_on_from is None else chain.load(self.go_on_from)
+        earlier = None if self.go_on_from is None else run_folder.load(self.go_on_from)
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from sim import chain
+from sim import chain, run_folder
 from sim.parts.case import Case, Debris, Hub
 from tests.fuzz.inputs import Step
 
@@ -33,7 +33,7 @@ class Forger:
 
     def __init__(self, folder: Path) -> None:
         case = Case(hub=Hub(material="rigid"), debris=(Debris(angle_deg=36.0),))
-        honest = chain.save(chain.compute(case, 500.0, "fast"), folder / "honest")
+        honest = run_folder.save(chain.compute(case, 500.0, "fast"), folder / "honest")
         self.document = json.loads((honest / "run.json").read_text("utf-8"))
         with np.load(honest / "run.npz") as kept:
             self.arrays = dict(kept)

@@ -18,6 +18,7 @@ import pytest
 from scenes.command import app
 from scenes.plots import board
 from sim import chain as runs
+from sim import run_folder
 from sim.errors import BadInput
 from sim.files.dial_readings import parse
 from sim.files.face_table import read_topography
@@ -211,7 +212,7 @@ def test_readings_parted_by_tabs_are_read():
 @pytest.fixture(scope="module")
 def honest(tmp_path_factory):
     case = Case(hub=Hub(material="rigid"), debris=(Debris(angle_deg=36.0),))
-    return runs.save(runs.compute(case, 500.0, "fast"), tmp_path_factory.mktemp("run"))
+    return run_folder.save(runs.compute(case, 500.0, "fast"), tmp_path_factory.mktemp("run"))
 
 
 def forged(honest, folder, change, arrays=None):
@@ -226,20 +227,20 @@ def forged(honest, folder, change, arrays=None):
     return folder
 
 
-SEAT, ROAD = ("seat", "fields"), ("forecast", "fields")
+SEAT, ROAD = ("seat",), ("forecast",)
 
 
-@pytest.mark.parametrize("value", ["<script>", None, [], True, 1e300, {"tuple": []}])
+@pytest.mark.parametrize("value", ["<script>", None, [1, "a"], True, 1e300, {}])
 @pytest.mark.parametrize(
     "path",
     [
-        (*SEAT, "lateral_runout_um", "map", "outboard"),
-        (*SEAT, "contact", "fields", "closed_fraction"),
-        (*SEAT, "checks", "fields", "iterations"),
+        (*SEAT, "lateral_runout_um", "outboard"),
+        (*SEAT, "contact", "closed_fraction"),
+        (*SEAT, "checks", "iterations"),
         (*SEAT, "preset"),
-        (*SEAT, "stud_preload_n", "tuple"),
+        (*SEAT, "stud_preload_n"),
         (*ROAD, "disc_wear_mm"),
-        (*ROAD, "orders", "tuple"),
+        (*ROAD, "orders"),
     ],
 )
 def test_a_value_of_another_kind_is_refused(honest, tmp_path, path, value):
@@ -249,7 +250,7 @@ def test_a_value_of_another_kind_is_refused(honest, tmp_path, path, value):
         document[path[-1]] = value
 
     with pytest.raises(BadInput, match="damaged"):
-        runs.load(forged(honest, tmp_path, change))
+        run_folder.load(forged(honest, tmp_path, change))
 
 
 @pytest.mark.parametrize("how", ["nan", "short", "empty", "text", "deep", "huge"])
@@ -268,7 +269,7 @@ def test_an_array_of_another_kind_or_shape_is_refused(honest, tmp_path, name, ho
         "huge": np.full_like(good, 1e300),
     }[how]
     with pytest.raises(BadInput, match="damaged"):
-        runs.load(forged(honest, tmp_path, lambda _: None, {name: bad}))
+        run_folder.load(forged(honest, tmp_path, lambda _: None, {name: bad}))
 
 
 @pytest.mark.parametrize(
@@ -276,11 +277,11 @@ def test_an_array_of_another_kind_or_shape_is_refused(honest, tmp_path, name, ho
 )
 def test_a_state_on_the_spigot_that_is_none_is_refused(honest, tmp_path, state):
     with pytest.raises(BadInput, match="damaged"):
-        runs.load(forged(honest, tmp_path, lambda document: document.update(spigot=state)))
+        run_folder.load(forged(honest, tmp_path, lambda document: document.update(spigot=state)))
 
 
 def test_an_honest_run_is_still_taken(honest, tmp_path):
-    assert runs.load(forged(honest, tmp_path, lambda _: None)).forecast is not None
+    assert run_folder.load(forged(honest, tmp_path, lambda _: None)).forecast is not None
 
 
 # ---------------------------------------------------------------- the command line

@@ -10,11 +10,12 @@ from dataclasses import fields, is_dataclass, replace
 import numpy as np
 import pytest
 
-from sim import chain as run_module
-from sim.chain import compute, load, pad_trace_um, save
+from sim import run_folder
+from sim.chain import compute, pad_trace_um
 from sim.disk_cache import replacing
 from sim.errors import BadInput
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+from sim.run_folder import load, save
 from sim.seating.seat import seat
 from sim.wear.forecast import Forecast
 
@@ -61,6 +62,29 @@ def test_forecast_is_the_same_to_the_bit(driven, tmp_path):
     back = load(save(driven, tmp_path / "run"))
     assert isinstance(back.forecast, Forecast)
     assert identical(driven, back)
+
+
+def in_its_first_version(value, path):
+    """A result as folders of version 1 told it: every class, mapping and tuple in words of its own."""
+    if isinstance(value, Case):
+        return {"the": "case"}
+    if isinstance(value, np.ndarray):
+        return {"array": path}
+    if is_dataclass(value):
+        inner = {f.name: in_its_first_version(getattr(value, f.name), f"{path}.{f.name}") for f in fields(value)}
+        return {"is": type(value).__name__, "fields": inner}
+    if isinstance(value, Mapping):
+        return {"map": {key: in_its_first_version(one, f"{path}.{key}") for key, one in value.items()}}
+    if isinstance(value, tuple):
+        return {"tuple": [in_its_first_version(one, f"{path}.{at}") for at, one in enumerate(value)]}
+    return value
+
+
+def test_a_folder_of_the_first_version_is_the_same_to_the_bit(driven, tmp_path):
+    folder = save(driven, tmp_path / "run")
+    parts = {name: in_its_first_version(getattr(driven, name), name) for name in run_folder.PARTS}
+    edited(folder, lambda document: document.update(version=1, **parts))
+    assert identical(driven, load(folder))
 
 
 def test_saving_what_was_loaded_changes_nothing(seated, tmp_path):
@@ -165,14 +189,15 @@ def edited(folder, change):
         (lambda d: d.pop("seat"), "damaged"),
         (lambda d: d.pop("case"), "damaged"),
         (lambda d: d.pop("arrays"), "damaged"),
-        (lambda d: d["seat"].update(is_="x"), None),
+        (lambda d: d.update(extra="x"), None),
         (lambda d: d["seat"].update({"is": "Path"}), "damaged"),
-        (lambda d: d["seat"].update({"is": "Checks"}), "damaged"),
-        (lambda d: d.update(seat=d["seat"]["fields"]["checks"]), "damaged"),
+        (lambda d: d.update(seat=d["seat"]["checks"]), "damaged"),
         (lambda d: d.update(seat=[1, 2]), "damaged"),
-        (lambda d: d["seat"]["fields"].pop("angle_deg"), "damaged"),
-        (lambda d: d["seat"]["fields"].update(surprise=1), "damaged"),
-        (lambda d: d["seat"]["fields"].update(angle_deg={"array": "no such"}), "damaged"),
+        (lambda d: d["seat"].pop("angle_deg"), "damaged"),
+        (lambda d: d["seat"].update(surprise=1), "damaged"),
+        (lambda d: d["seat"].update(angle_deg={"array": "no such"}), "damaged"),
+        (lambda d: d["seat"].update(case={"the": "cat"}), "damaged"),
+        (lambda d: d["seat"].update(warnings="text"), "damaged"),
         (lambda d: d.update(forecast=d["seat"]), "damaged"),
         (lambda d: d.update(versions=None), "damaged"),
     ],
@@ -180,7 +205,7 @@ def edited(folder, change):
 def test_foreign_contents_are_refused(folder, change, match):
     edited(folder, change)
     if match is None:
-        load(folder)  # an unknown extra beside the fields hurts nobody
+        load(folder)  # an unknown extra beside the parts hurts nobody
     else:
         refused(folder, match)
 
@@ -204,13 +229,13 @@ def test_arrays_of_another_run_are_noticed(folder, driven, tmp_path):
 
 
 def test_a_folder_beyond_bounds_is_refused(folder, monkeypatch):
-    monkeypatch.setattr(run_module, "MAX_RUN_BYTES", 1000)
+    monkeypatch.setattr(run_folder, "MAX_RUN_BYTES", 1000)
     refused(folder, "too large")
 
 
 def test_a_small_file_that_unpacks_beyond_bounds_is_refused(folder, monkeypatch):
     size = max((folder / name).stat().st_size for name in ("run.json", "run.npz"))
-    monkeypatch.setattr(run_module, "MAX_RUN_BYTES", size + 1)
+    monkeypatch.setattr(run_folder, "MAX_RUN_BYTES", size + 1)
     refused(folder, "too large")
 
 
@@ -235,7 +260,7 @@ def test_failed_writing_leaves_the_old_run_whole(seated, driven, tmp_path, monke
         raise error
 
     with monkeypatch.context() as patched:
-        patched.setattr(f"sim.chain.{where}", fail)
+        patched.setattr(f"sim.run_folder.{where}", fail)
         with pytest.raises((KeyboardInterrupt, BadInput, ValueError)):
             save(driven, folder)
     assert {file.name: file.read_bytes() for file in folder.iterdir()} == before

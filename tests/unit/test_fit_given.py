@@ -6,7 +6,7 @@ import pytest
 
 from scenes.command.app import main
 from scenes.pages import report
-from sim.chain import compute, load, save
+from sim.chain import compute
 from sim.errors import BadInput
 from sim.files.case_file import case_from_text, case_to_dict, dict_to_case, load_case
 from sim.files.starter import explain, starter_case
@@ -14,6 +14,7 @@ from sim.parts.case import Case, Hub, Rotor, SpigotScale
 from sim.parts.contradictions import check_case
 from sim.parts.iso_fits import fit
 from sim.parts.spigot_room import clearance_mm, free_play
+from sim.run_folder import load, save
 from sim.spigot.fit_range import fit_play, with_clearance
 
 FITTED = 'base = "rear_solid_300"\n[hub]\nspigot_fit = "H8/f8"\n'

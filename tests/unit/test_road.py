@@ -15,12 +15,12 @@ from scenes.command.road_options import Measured
 from scenes.plots import road as plots_road
 from scenes.words import findings, words
 from scenes.words import road as road_words
-from sim import chain
 from sim.bench.fitted_runout import Memory
 from sim.bench.questions import DutyRow, about_km
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case
 from sim.parts.thickness import uneven
+from sim.run_folder import load
 from sim.wear import evidence
 from sim.wear.brake import brake_of
 from sim.wear.draws import Disc, Evidence
@@ -260,10 +260,10 @@ def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeyp
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patched:
-        patched.setattr("sim.chain.np.savez_compressed", stop)
+        patched.setattr("sim.run_folder.np.savez_compressed", stop)
         code, _, _ = told(capsys, *argv, "--km", 600)
     assert code == 130
-    assert chain.load(folder).forecast.distance_km[-1] == 300.0
+    assert load(folder).forecast.distance_km[-1] == 300.0
     assert not list(folder.glob("*.part"))
     # and it goes on from there, to the bit
     argv = ("drive", DIRTY, "--preset", "fast", "--km", 600, "--json")

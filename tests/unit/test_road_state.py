@@ -10,7 +10,7 @@ import pytest
 from scenes.command.app import main
 from scenes.words import findings
 from sim import answers
-from sim.chain import Road, compute, load, save
+from sim.chain import Road, compute
 from sim.corner import behind_reading, wheel_prior
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
 from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
@@ -19,6 +19,7 @@ from sim.corner.wheel_prior import METALS, THICKNESS_MM
 from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import LIKELY_PAD_MM, Case, Debris, Hub, Limits, Studs, Wheel
+from sim.run_folder import load, save
 from sim.seating.seat import seat
 
 pytestmark = pytest.mark.usefixtures("fewest_draws")
@@ -130,7 +131,7 @@ def test_both_seatings_come_back_from_the_folder_and_older_folders_load(driven, 
     document = json.loads((folder / "run.json").read_text())
     for name in ("as_driven", "reading"):
         document.pop(name)
-    document["seat"]["fields"]["contact"]["fields"].pop("carrying_fraction")
+    document["seat"]["contact"].pop("carrying_fraction")
     (folder / "run.json").write_text(json.dumps(document))
     old = load(folder)
     assert old.as_driven is None

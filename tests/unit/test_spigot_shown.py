@@ -13,10 +13,11 @@ from scenes.pages import fitting_sheet, report
 from scenes.plots import section
 from scenes.words import spigot, to_do
 from sim import chain
-from sim.chain import compute, load, save
+from sim.chain import compute
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
 from sim.parts.materials import tensile_strength_mpa
+from sim.run_folder import load, save
 from sim.spigot.state import CRUSHED_MPA
 
 pytestmark = pytest.mark.usefixtures("few_draws")

@@ -27,7 +27,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 TABLE = Path(__file__).with_suffix(".md")
 # What `python -m sim` stands on; the rest draws, prints, films or reads a command line.
-NUMBERS_ONLY = ("numpy", "scipy", "scikit-fem", "threadpoolctl", "numba", "pydantic")
+NUMBERS_ONLY = ("numpy", "scipy", "scikit-fem", "threadpoolctl", "numba", "pydantic", "cattrs")
 DRAWING = (
     "matplotlib",
     "pyvista",

@@ -66,6 +66,8 @@ def _check(part: Any, table: str) -> None:
     faults = []
     for key in BY_TABLE[table].values():
         value = getattr(part, key.name)
+        if key.settled(value):
+            continue
         if hasattr(value, "tolist"):  # numbers and arrays of numpy
             value = value.tolist()
         if reason := key.wrong(value):

@@ -141,6 +141,28 @@ class Key:
         told = (word for factor, word in SLIPS.get(self.unit, ()) if not self.lowest <= usual / factor <= self.highest)
         return ", ".join(told)
 
+    def settled(self, value: Any) -> bool:
+        """Whether a value is plainly taken and of the type that a part keeps; where not, `wrong` says whether it is.
+
+        A stack builds ten thousand corners, each of a hundred values: this look costs a fiftieth of `wrong`.
+        """
+        if NOT_BUILT:
+            return False
+        kind = type(value)
+        if kind is float:
+            return self.kind in ("number", "per stud") and self._within(value)
+        if kind is str:
+            return value in self.choices
+        if kind is int:
+            return self.kind == "whole" and self._within(value)
+        if kind is tuple:
+            every = bool(value) and all(type(one) is float and self._within(one) for one in value)
+            return every and self.kind == "per stud"
+        return value is None and self.optional
+
+    def _within(self, value: float) -> bool:
+        return self.lowest < value < self.highest or (value == self.lowest and not self.above_lowest)
+
     def wrong(self, value: Any) -> str:
         """Say what is wrong with a value; empty when it is taken. ``None`` stands for a key that is not given."""
         if value is None:

@@ -8,7 +8,7 @@ import pytest
 from sim.files.case_file import PARTS
 from sim.files.nearest_word import unknown_key, unknown_table
 from sim.parts import keys
-from sim.parts.case import Case
+from sim.parts.case import Case, _settled
 from sim.parts.keys import BY_TABLE, KEYS, NOT_BUILT, TABLES
 from sim.units import shown, slip_text, stem_of, unit_of
 
@@ -174,3 +174,20 @@ def test_any_value_can_be_shown_on_one_safe_line():
         text = shown(value)
         assert len(text) <= 40
         assert text.isprintable()
+
+
+def test_the_quick_look_never_takes_what_the_long_one_refuses():
+    """Whatever `settled` lets through, `wrong` lets through too, and it is kept as it is."""
+    odd = (True, "", "nothing", float("nan"), float("inf"), -1e9, 1e9, 0.0, 0, 3, None, (), (1.0, float("nan")), [1.0])
+    taken = 0
+    for key in KEYS:
+        values = [*odd, key.default, *key.choices, key.lowest, key.highest, (key.lowest, key.highest)]
+        values += [(key.lowest + key.highest) / 2, ((key.lowest + key.highest) / 2,) * 5, key.highest * 1.001]
+        for value in values:
+            if key.settled(value):
+                taken += 1
+                assert not key.wrong(value), (key.path, value)
+                kept = _settled(key, value)
+                assert kept == value
+                assert type(kept) is type(value), (key.path, value)
+    assert taken > len(KEYS)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from cyclopts import Parameter
 
 from scenes.command import console
+from scenes.command.handout import is_invented
 from scenes.command.options import CasePath, Json, made_known, write_json
 from sim.errors import BadInput, Fault, Missing
 
@@ -33,7 +34,19 @@ CASES = {
 }
 DRIVEN = ("band", "edge")
 KM = 30_000.0
-PAPERS = ("slides", "copier", "answers", "plan", "handout", "quiz", "quiz-key", "bench-card", "fitting-sheet")
+PAPERS = (
+    "slides",
+    "copier",
+    "answers",
+    "plan",
+    "handout",
+    "afterwards",
+    "at-the-car",
+    "quiz",
+    "quiz-key",
+    "bench-card",
+    "fitting-sheet",
+)
 MOST_CAPTIONS = 400
 MOST_PHOTOS, MOST_PHOTO_MB = 2, 10.0  # a slide shows two side by side; every page holds its pictures in itself
 PHOTO_KINDS = ((b"\xff\xd8\xff", "jpeg"), (b"\x89PNG\r\n\x1a\n", "png"))  # how such files begin
@@ -64,7 +77,7 @@ def lesson(
     with passing(output) as folder:
         with console.progress() as tell:
             told = told_of(corner, (seed, questions), lambda done, what: tell(0.75 * done, what))
-            told = pages.Told(told.own, told.runs, told.quiz, captions, photos)
+            told = pages.Told(told.own, told.runs, told.quiz, captions, photos, is_invented(file_of(case)))
             made = _papers(told, folder, pdf, lambda done, what: tell(0.75 + 0.25 * done, what))
         made += _beside(folder, film)
     shown = [doing.Made(one.what, output / one.path.relative_to(folder)) for one in made]
@@ -206,6 +219,8 @@ def _papers(told: Told, folder: Path, pdf: bool, progress: Progress) -> list[Mad
         "answers": lambda: pages.answers_html(told),
         "plan": lambda: pages.plan_html(told),
         "handout": lambda: pages.handout_html(told),
+        "afterwards": lambda: pages.afterwards_html(told),
+        "at-the-car": pages.car_html,
         "quiz": lambda: pages.quiz_html(told),
         "quiz-key": lambda: pages.quiz_html(told, key=True),
         "bench-card": lambda: blank_card.card_html(studs=None),

@@ -11,15 +11,14 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup, escape
 
 from scenes.pages.report import environment
+from scenes.plots import dial_setup, section
 from scenes.plots import lesson as drawn
-from scenes.plots import section
 from scenes.plots.board import svg_of
-from scenes.words import cautions, fastening, words
+from scenes.words import fastening, words, work_order
 from scenes.words import lesson as said
 from scenes.words.corner import HAIR_UM
 from sim import turn
 from sim.bench.quiz import speck
-from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -27,9 +26,14 @@ if TYPE_CHECKING:
     from sim.bench.quiz import Question, Quiz
     from sim.parts.case import Case
 
+TURN_MM = 67.0  # a turn of the quiz on paper, beside four faces
 FOOT = (
     "Computed by trueseat from invented parts, not read on a car. Limits that no maker gave are common practice, no "
     "source; the vehicle maker's values stand above everything here. Nothing here says that a car is safe."
+)
+INVENTED_OWN = (
+    "INVENTED: no car is like this corner; no figure of it goes on a card or a form. Nothing here says that a "
+    "car is safe."
 )
 FOOT_OWN = FOOT.replace("from invented parts", "from a case file")
 PAPERS = (
@@ -40,11 +44,13 @@ PAPERS = (
     ),
     ("answers.html, .pdf", "yours: the answers' slides, black on white, each with its letter and why"),
     ("plan.html, .pdf", "this plan, by the minute"),
-    ("handout.html, .pdf", "one for each learner: guesses on the front, blanks and words on the back"),
+    ("handout.html, .pdf", "one for each learner, before: guesses and words"),
+    ("afterwards.html, .pdf", "one for each learner, only after the fourth vote: gaps to fill in; it holds answers"),
+    ("at-the-car.html, .pdf", "one for each learner, at the end: drawings, cautions, one reading before and after"),
     ("quiz.html, .pdf", "where is the dirt?"),
     ("quiz-key.html, .pdf", "yours: its answers, and how near counts"),
-    ("bench-card.html, .pdf", "for readings at the car; no figure of our corners on it"),
-    ("fitting-sheet.html, .pdf", "order of work, both sides; filled in from the car's own data"),
+    ("bench-card.html, .pdf", "for whoever goes on to find a cause; no figure of our corners on it"),
+    ("fitting-sheet.html, .pdf", "for work, both sides; filled in from the car's own data"),
     ("cases", "the cases of the four questions, to compute or change: trueseat seat cases/lesson_outer_dirty.toml"),
 )
 
@@ -64,6 +70,8 @@ class Told:
         Time and words of a film; empty without one.
     photos : sequence of str
         The trainer's own photographs, as data of a page.
+    invented : bool
+        Whether the trainer's corner is one of ours.
     """
 
     own: Any
@@ -71,6 +79,7 @@ class Told:
     quiz: Quiz
     captions: Sequence[tuple[str, str]] = ()
     photos: Sequence[str] = ()
+    invented: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,10 +104,11 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     asked = _asked(told, look)
     answered = _answered(told, look)
     out = [
-        Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_cut(runs["outer"], 1100)),
-        Slide("cautions", "Safety", "Before anything is touched", said.SAFETY),
-        Slide("steps", "The chain", "From a grain to a shaking wheel", _chain(runs), picture=Markup(
-            drawn.faces([("a grain", runs["outer"].case)], look))),
+        Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_opening(runs["outer"])),
+        Slide("cautions", "Safety, 1 of 2", "Before anything is touched", said.SAFETY),
+        Slide("cautions", "Safety, 2 of 2", "Before a car is lifted", said.AT_A_CAR),
+        Slide("steps", "The chain", "From a speck to a shaking wheel", _chain(runs), picture=Markup(
+            drawn.faces([("a speck", runs["outer"].case)], look))),
     ]  # fmt: skip
     for number, ask in enumerate(asks):
         head = f"Question {number + 1} of {len(asks)}"
@@ -107,18 +117,21 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
         answer = f"{ask.letter}. {ask.answer}"
         out.append(Slide("told", head, answer, ask.points, picture=answered[number], back=True))
     own = told.own
+    ours = "invented" if told.invented else "computed, not read on a car"
     title, face = words.clean(own.case.title, 70), Markup(drawn.faces([("", own.case)], look))
-    out.append(Slide("own", "A corner of our own: what do you say?", title, said.OWN, picture=face))
-    out.append(Slide("own", "A corner of our own", title, said.own_corner(own), picture=face, back=True))
+    out.append(Slide("own", f"A corner of our own, {ours}: what do you say?", title, said.OWN, picture=face))
+    out.append(Slide("own", f"A corner of our own, {ours}", title, said.own_corner(own), picture=face, back=True))
     first = max(told.quiz.questions, key=lambda one: one.runout_um)
     one_turn = drawn.one_turn(first, told.quiz.case.studs, look, _span_um(told.quiz))
     out.append(Slide("wide", "Quiz: five minutes alone, then with your neighbour", "Where is the dirt?",
                      (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
     if told.photos:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
+    stands = Markup(dial_setup.off_and_on(12.5, 100.0))
+    out.append(Slide("wide", "At the car", "How the dial stands", picture=stands))
     out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK))
     count = len(out)
-    return tuple(_numbered(slide, k, count) for k, slide in enumerate(out, 1))
+    return tuple(_numbered(slide, k, count, told.invented) for k, slide in enumerate(out, 1))
 
 
 def _photos(photos: Sequence[str]) -> Markup:
@@ -130,8 +143,9 @@ def _span_um(quiz: Quiz) -> float:
     return 1.15 * max(float(max(one.reading_um) - min(one.reading_um)) for one in quiz.questions)
 
 
-def _numbered(slide: Slide, number: int, count: int) -> Slide:
-    foot = said.INVENTED if slide.kind in ("told", "ask") else FOOT_OWN if slide.kind == "own" else FOOT
+def _numbered(slide: Slide, number: int, count: int, invented: bool) -> Slide:
+    own = INVENTED_OWN if invented else FOOT_OWN
+    foot = said.INVENTED if slide.kind in ("told", "ask") else own if slide.kind == "own" else FOOT
     foot = said.PHOTO_FOOT if "photos" in slide.kind else foot
     return Slide(**{**vars(slide), "number": f"{number} / {count}", "foot": foot})
 
@@ -140,9 +154,9 @@ def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
     outer = runs["outer"]
     high = words.micrometres(outer.case.debris[0].height_um)
     return (
-        f"A grain of {high}, {said.in_mm(outer.case.debris[0].height_um)}, lies under the rotor. "
+        f"A speck of {high}, {said.in_mm(outer.case.debris[0].height_um)}, lies under the rotor. "
         f"A hair: {said.in_mm(HAIR_UM)}.",
-        f"The rim runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
+        f"The friction face runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
         f"{outer.seat.gauge_runout_um / said.DIVISION_UM:.0f} divisions of the dial.",
         "It taps the pads once a turn and wears thin there.",
         f"From {words.DTV_RANGES['doubtful']}\u00a0µm of thickness variation on it is felt.",
@@ -161,16 +175,44 @@ def _asked(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
 
 def _answered(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
     runs = told.runs
-    limit = runs["band"].case.limits
+    case = runs["band"].case
+    limits, whose = case.limits, said.limit_said
+
+    mounted = limits.mounted_runout_um, whose(case, "mounted_runout_um")
+    dtv = limits.dtv_um, whose(case, "dtv_um")
+
+    def at(key: str) -> str:
+        return said.radii(runs[key].case.debris[0]).removesuffix(" from the axis")
 
     def row(name: str, key: str) -> tuple[str, float, float]:
         return name, runs[key].seat.gauge_runout_um, said.driven_um(runs[key])
 
     return (
-        Markup(drawn.bars([row("outer edge", "outer"), row("further in", "inner")], limit.mounted_runout_um, look)),
-        Markup(drawn.bars([row("as found", "band"), row("edge cleaned", "edge")], limit.mounted_runout_um, look)),
+        Markup(
+            drawn.bars(
+                [row(f"outer edge, {at('outer')}", "outer"), row(f"further in, {at('inner')}", "inner")], *mounted, look
+            )
+        ),
+        Markup(drawn.bars([row("as found", "band"), row("edge cleaned", "edge")], *mounted, look)),
         _cut(runs["forced"], 1000),
-        Markup(drawn.roads([("as found", runs["band"]), ("edge cleaned", runs["edge"])], limit.dtv_um, look)),
+        Markup(drawn.roads([("as found", runs["band"]), ("edge cleaned", runs["edge"])], *dtv, look)),
+    )
+
+
+@lru_cache(maxsize=1)
+def _opening(run: Any) -> Markup:
+    """Section of the first slide: what the last row reads, and no more."""
+    figure = section.section(run, 1100)
+    axes = figure.axes[0]
+    for text in (*figure.texts, axes.texts[-1]):  # heading, what is cut, the small print below
+        text.remove()
+    for text in axes.texts:
+        text.set_fontsize(1.5 * float(text.get_fontsize()))
+    figure.set_size_inches(11.0, 11.0 * axes.get_position().height * figure.get_figheight() / figure.get_figwidth())
+    axes.set_position((0.0, 0.0, 1.0, 1.0))
+    label = "section through rotor and hub at the speck, motion enlarged"
+    return Markup('<div class="cut"><div class="seen">{}<b class="factor">{}</b></div></div>').format(
+        Markup(svg_of(figure, label)), section.stretched(run)
     )
 
 
@@ -236,7 +278,11 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
         made_on,
         minutes=said.MINUTES,
         invented=said.INVENTED,
-        rows=said.plan(words.clean(told.own.case.title, 60), bool(told.photos)),
+        title=f"INVENTED: {told.own.case.title}" if told.invented else told.own.case.title,
+        rows=said.plan(words.clean(told.own.case.title, 60), bool(told.photos), told.invented),
+        short=said.SHORT.format(minutes=said.SHORT_MINUTES),
+        forms=said.WHICH_FORM,
+        one_form=said.ONE_FORM,
         photos=told.photos,
         asks=asks,
         files=PAPERS,
@@ -248,16 +294,46 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
 
 
 def handout_html(told: Told, made_on: date | None = None) -> str:
-    """Build the handout: on its front four questions to guess at, on its back blanks to fill in afterwards."""
+    """Build the handout: four questions to guess at, and the words; no answer on it, and nothing behind it."""
     pictures = _asked(told, drawn.COPIER)
     asks = [
-        {"question": ask.question, "choices": ask.choices, "blanks": _blanks(ask.blank), "picture": picture}
+        {"question": ask.question, "choices": ask.choices, "picture": picture}
         for ask, picture in zip(said.asks(told.runs), pictures, strict=True)
     ]
     strip = [(term.word, term.meaning) for term in words.GLOSSARY if term.word in said.STRIP]
-    return _page(told, "handout", said.TITLE, made_on, asks=asks, work=said.WORK, strip=(*strip, *said.MORE_WORDS),
-                 title=said.CLASSROOM, safety=said.SAFETY[:3],
-                 cautions=cautions.named(*said.CAUTIONS, call=nouns(told.own.case.studs)))  # fmt: skip
+    return _page(told, "handout", said.TITLE, made_on, asks=asks, strip=(*strip, *said.MORE_WORDS),
+                 title=said.CLASSROOM, safety=said.SAFETY[:3], counts=said.COUNTS)  # fmt: skip
+
+
+def afterwards_html(told: Told, made_on: date | None = None) -> str:
+    """Build the sheet with the gaps: given out after the votes, since it holds answers."""
+    asks = [{"question": ask.question, "blanks": _blanks(ask.blank)} for ask in said.asks(told.runs)]
+    return _page(told, "afterwards", f"{said.TITLE} Afterwards", made_on, asks=asks, title=said.CLASSROOM,
+                 invented=said.INVENTED)  # fmt: skip
+
+
+def car_html(made_on: date | None = None) -> str:
+    """Build the one page for the car: cautions first, how the dial stands, one reading before and one after.
+
+    No figure of any corner of ours is on it: learners take it to a car that nobody described.
+    """
+    return str(
+        environment()
+        .get_template("lesson_pages.html")
+        .render(
+            sheet="car",
+            heading="At the car",
+            title=said.CAR_TITLE,
+            cautions=said.CAR_CAUTIONS,
+            drawings=(Markup(dial_setup.off_and_on()), Markup(dial_setup.counting())),
+            work=said.WORK,
+            one_form=said.CAR_FORM,
+            condition=said.ONE_CONDITION,
+            places=work_order.PLACES,
+            made_on=(made_on or date.today()).isoformat(),
+            foot=said.CAR_FOOT,
+        )
+    )
 
 
 def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str:
@@ -265,14 +341,15 @@ def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str
     quiz = told.quiz
     questions = [_question(one, quiz.case, key, _span_um(quiz)) for one in quiz.questions]
     heading = f"Where is the dirt? {'Key, ' if key else ''}seed {quiz.seed}"
-    return _page(told, "key" if key else "quiz", heading, made_on, questions=questions, quiz_words=said.QUIZ,
+    return _page(told, "key" if key else "quiz", heading, made_on, questions=questions,
+                 quiz_words=said.QUIZ, places=said.quiz_places(quiz.case, told.runs["inner"]),
                  quiz_why=f"{said.QUIZ_WHY} {said.quiz_key(quiz.questions)}", title=said.QUIZ_TITLE)  # fmt: skip
 
 
 def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str, Any]:
     dirt = tuple(speck(case, place) for place in one.choices)
     shown = {
-        "turn": Markup(drawn.one_turn(one, case.studs, drawn.COPIER, span_um)),
+        "turn": Markup(drawn.one_turn(one, case.studs, drawn.COPIER, span_um, TURN_MM)),
         "choices": Markup(drawn.choices(case, dirt, one.right if key else None)),
     }
     if not key:

@@ -6,13 +6,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from matplotlib.patches import Circle
+from matplotlib.patches import Circle, FancyArrowPatch
 from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from scenes import palette
 from scenes.plots.board import at_hub, numbered_stud, panel, sector, svg
 from scenes.plots.runout import stud_angles_on_rotor
 from scenes.words import words
+from scenes.words.lesson import falls
 from sim.bench.quiz import CHOICES
 
 if TYPE_CHECKING:
@@ -24,9 +25,8 @@ if TYPE_CHECKING:
     from sim.bench.quiz import Question
     from sim.parts.case import Case, Debris, Studs
 
-BIG, MIDDLE = 17.0, 13.5  # letters on a sheet 220 mm wide that fills a slide [pt]
+BIG, MIDDLE, SAID = 17.0, 13.5, 11.0  # letters on a sheet 220 mm wide that fills a slide [pt]
 FACE_MM = 84.0
-GROUND: dict[str, Any] = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.5}
 
 
 @dataclass(frozen=True)
@@ -102,19 +102,31 @@ def _face(axes: Axes, case: Case, dirt: Sequence[Debris], look: Look, letters: f
         half, at = patch.arc_deg / 2, case.hub_angle_deg(patch)
         radii = (patch.inner_radius_mm, min(patch.outer_radius_mm, edge))
         axes.add_patch(sector(*radii, at - half, at + half, linewidth=1.2, zorder=5, **look.dirt))
+    _against_the_clock(axes, 0.6 * inner, letters)
     for stud in range(studs.count):
         radius = max(case.rotor.hole_diameter_mm / 2, 0.1 * edge)
         numbered_stud(axes, at_hub(studs.pitch_radius_mm, stud * studs.pitch_deg), radius, stud + 1, stud == 0, letters)
 
 
-def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, look: Look = COLOUR) -> str:
-    """Draw runouts as read and as driven, a pair of bars a corner, against the limit. SVG.
+def _against_the_clock(axes: Axes, radius: float, letters: float) -> None:
+    """Show by an arrow which way studs and places count."""
+    x, y = np.array([at_hub(radius, angle) for angle in np.linspace(-75.0, 105.0, 30)]).T
+    axes.plot(x[:-2], y[:-2], color=palette.INK, linewidth=letters / 7.0, zorder=5)
+    head = FancyArrowPatch((x[-4], y[-4]), (x[-1], y[-1]), arrowstyle="-|>", mutation_scale=1.2 * letters, shrinkA=0,
+                           shrinkB=0, color=palette.INK, linewidth=letters / 7.0, zorder=5)  # fmt: skip
+    axes.add_patch(head)
+
+
+def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, limit_said: str = "", look: Look = COLOUR) -> str:
+    """Draw runouts as read and as driven, a pair of bars a corner; the dial's limit over what a dial reads. SVG.
 
     Parameters
     ----------
     rows : sequence of (str, float, float)
         Name, as read, as driven; a figure that is not told is not a number. [um TIR]
     limit_um : float
+    limit_said : str
+        The limit in words, and whose it is.
     look : Look
 
     Returns
@@ -122,14 +134,15 @@ def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, look: Look =
     str
     """
     values = [value for row in rows for value in row[1:] if np.isfinite(value)]
-    top = 1.62 * max([*values, limit_um])  # room for what stands at the end of a bar
-    high = 40.0 * len(rows) + 10.0
+    most = max([*values, limit_um])
+    top = 1.74 * most  # room for the column of figures
+    high = 40.0 * len(rows) + 16.0
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 3, 1, 136, high - 9)
+        axes = panel(sheet, 3, 1, 136, high - 2)
         axes.axis("off")
         axes.set_xlim(0, top)
-        axes.set_ylim(len(rows) - 0.45, -0.5)
+        axes.set_ylim(len(rows) - 0.1, -0.5)
         for number, (name, read, driven) in enumerate(rows):
             for off, value, how, fill in (
                 (-0.09, read, words.AS_READ, look.first),
@@ -138,27 +151,39 @@ def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, look: Look =
                 if not np.isfinite(value):
                     continue
                 axes.barh(number + off, value, 0.31, linewidth=1.2, zorder=3, **fill)
-                place = (value + 0.012 * top, number + off)
-                axes.text(
-                    *place, f"{words.micrometres(value)} {how}", va="center", fontsize=MIDDLE, zorder=6, bbox=GROUND
-                )
-            axes.text(0, number - 0.36, name, va="center", fontsize=BIG, fontweight="bold", zorder=6, bbox=GROUND)
-        axes.axvline(limit_um, linewidth=2.4, color=palette.INK, linestyle=(0, (6, 3)), zorder=5)
-        text = f"limit {words.micrometres(limit_um)}"
-        axes.text(limit_um, -0.5, text, ha="center", va="bottom", fontsize=MIDDLE)
+                told = f"{words.micrometres(value)} {how}"
+                axes.text(1.03 * most, number + off, told, va="center", fontsize=MIDDLE)
+            axes.text(0, number - 0.38, name, va="center", fontsize=BIG, fontweight="bold")
+            _dashes(axes, [limit_um] * 2, [number - 0.26, number + 0.08])
+        _dashes(axes, [0, 0.09 * top], [len(rows) - 0.36] * 2)
+        axes.text(0.11 * top, len(rows) - 0.36, _two_lines(f"dial {limit_said}"), va="center", fontsize=SAID)
 
     said = "; ".join(f"{name}: {read:.0f} micrometres as read, {driven:.0f} as driven" for name, read, driven in rows)
-    return svg(draw, (142.0, high), f"runout TIR. {said}; limit {limit_um:.0f}")
+    return svg(draw, (142.0, high), f"runout TIR. {said}; of what a dial reads: {limit_said or limit_um}")
 
 
-def roads(runs: Sequence[tuple[str, Any]], limit_um: float, look: Look = COLOUR) -> str:
-    """Draw thickness variation over kilometres, a line a corner; the band of the first one shaded. SVG."""
+def _dashes(axes: Axes, x: list[float], y: list[float]) -> None:
+    """Draw a piece of a limit's line: dark dashes on white, seen on bars and beside them."""
+    axes.plot(x, y, linewidth=4.6, color="white", zorder=5, solid_capstyle="butt")
+    axes.plot(x, y, linewidth=2.4, color=palette.INK, linestyle=(0, (3, 1.5)), zorder=6)
+
+
+def _two_lines(said: str) -> str:
+    return said.replace("; ", ";\n", 1)
+
+
+def roads(runs: Sequence[tuple[str, Any]], limit_um: float, limit_said: str = "", look: Look = COLOUR) -> str:
+    """Draw thickness variation over kilometres, a line a corner; the band of the first one shaded. SVG.
+
+    What falls after its highest place is dotted: the model's alone.
+    """
     last = float(runs[0][1].forecast.distance_km[-1])
     highest = [limit_um, *(float(np.max(run.forecast.dtv_um)) for _, run in runs)]
     top = 1.12 * max(*highest, float(np.max(runs[0][1].forecast.dtv_high_um)))
+    lines = list(zip(runs, look.lines, strict=False))
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 20, 17, 113, 80)
+        axes = panel(sheet, 20, 45, 113, 60)
         axes.set_xlim(0, last)
         axes.set_ylim(0, top)
         for side in ("top", "right"):
@@ -167,30 +192,47 @@ def roads(runs: Sequence[tuple[str, Any]], limit_um: float, look: Look = COLOUR)
         axes.yaxis.set_major_locator(MaxNLocator(4))
         axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
         axes.tick_params(labelsize=MIDDLE, length=6, width=1.2)
-        axes.set_xlabel("km", fontsize=MIDDLE)
+        axes.set_xlabel("km", fontsize=MIDDLE, labelpad=0)
         axes.set_ylabel("DTV [µm]", fontsize=MIDDLE)
         first = runs[0][1].forecast
         shade: dict[str, Any] = {"facecolor": palette.LOW, "edgecolor": "none", "alpha": 0.6}
         if look is COPIER:
             shade = {"facecolor": "#E2E2E2", "edgecolor": "none"}
         axes.fill_between(first.distance_km, first.dtv_low_um, first.dtv_high_um, zorder=0.4, **shade)
-        for (name, run), line, level in zip(runs, look.lines, (0.16, 0.06), strict=False):
-            axes.plot(run.forecast.distance_km, run.forecast.dtv_um, zorder=4, **line)
-            axes.plot([0.44 * last, 0.53 * last], [level * top] * 2, zorder=6, **line)
-            axes.text(0.55 * last, level * top, name, va="center", fontsize=MIDDLE, zorder=6)
-        axes.axhline(limit_um, linewidth=2.4, color=palette.INK, linestyle=(0, (6, 3)), zorder=5)
-        axes.text(0.99 * last, limit_um, f"limit {words.micrometres(limit_um)}", ha="right", va="top", fontsize=MIDDLE)
-        axes.text(0, 1.02 * top, f"shaded: 80 % band, {runs[0][0]}", va="bottom", fontsize=MIDDLE)
+        for (_, run), line in lines:
+            _rise_and_fall(axes, run.forecast, line)
+        _dashes(axes, [0, last], [limit_um] * 2)
+        below = panel(sheet, 4, 0, 134, 29)
+        below.axis("off")
+        below.set_xlim(0, 1)
+        below.set_ylim(0, 1)
+        for ((name, _), line), at in zip(lines, (0.03, 0.5), strict=False):
+            below.plot([at, at + 0.1], [0.86] * 2, **line)
+            below.text(at + 0.12, 0.86, name, va="center", fontsize=MIDDLE)
+        _dashes(below, [0.03, 0.13], [0.5] * 2)
+        below.text(0.15, 0.5, _two_lines(limit_said), va="center", fontsize=SAID)
+        falling = any(falls(run.forecast) for _, run in runs)
+        told = f"shaded: 80 % band, {runs[0][0]}{f'; dotted: {words.MODEL_ONLY}' if falling else ''}"
+        below.text(0.03, 0.13, told, va="center", fontsize=SAID)
 
     said = "; ".join(f"{name}: at most {float(np.max(run.forecast.dtv_um)):.0f} micrometres" for name, run in runs)
-    return svg(draw, (142.0, 104.0), f"thickness variation over {last:.0f} km. {said}; limit {limit_um:.0f}")
+    return svg(draw, (142.0, 109.0), f"thickness variation over {last:.0f} km. {said}; {limit_said or limit_um}")
 
 
-def one_turn(question: Question, studs: Studs, look: Look = COLOUR, span_um: float = 60.0) -> str:
+def _rise_and_fall(axes: Axes, forecast: Any, line: dict[str, Any]) -> None:
+    """Draw the line up to its highest place, and dotted what the model lets it lose afterwards."""
+    km, dtv, peak = forecast.distance_km, forecast.dtv_um, int(np.argmax(forecast.dtv_um))
+    axes.plot(km[: peak + 1], dtv[: peak + 1], zorder=4, **line)
+    axes.plot(km[peak:], dtv[peak:], zorder=4, **(line | {"linewidth": 2.0, "linestyle": (0, (1, 2.2))}))
+
+
+def one_turn(
+    question: Question, studs: Studs, look: Look = COLOUR, span_um: float = 60.0, wide_mm: float = 91.0
+) -> str:
     """Draw the readings of a question over one turn, the studs numbered along its top. SVG."""
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 15, 8, 73, 22)
+        axes = panel(sheet, 15, 8, wide_mm - 18.0, 22)
         for side in ("top", "right"):
             axes.spines[side].set_visible(False)
         axes.set_xlim(-8, 368)
@@ -213,20 +255,24 @@ def one_turn(question: Question, studs: Studs, look: Look = COLOUR, span_um: flo
     said = ", ".join(
         f"{at:.0f}: {value:.0f}" for at, value in zip(question.angle_deg, question.reading_um, strict=True)
     )
-    return svg(draw, (91.0, 36.0), f"readings of one turn, degrees: micrometres. {said}")
+    return svg(draw, (wide_mm, 36.0), f"readings of one turn, degrees: micrometres. {said}")
+
+
+SMALL_MM = 28.5  # a face to choose among four on paper
 
 
 def choices(case: Case, dirt: Sequence[Debris], right: int | None = None) -> str:
     """Draw the four places of a question as small hub faces A to D; the right one framed where it is told. SVG."""
+    high = SMALL_MM + 4.0
 
     def draw(sheet: Figure) -> None:
         for number, patch in enumerate(dirt):
-            axes = panel(sheet, number * 22.0, 0, 22.0, 22.0)
-            _face(axes, case, (patch,), SMALL_LOOK, 6.0)
-            sheet.text((number + 0.5) / CHOICES, 24.0 / 27.0, "ABCD"[number], ha="center", va="center", fontsize=9,
-                       fontweight="bold")  # fmt: skip
+            axes = panel(sheet, number * SMALL_MM, 0, SMALL_MM, SMALL_MM)
+            _face(axes, case, (patch,), SMALL_LOOK, 7.5)
+            sheet.text((number + 0.5) / CHOICES, 1.0 - 2.0 / high, "ABCD"[number], ha="center", va="center",
+                       fontsize=10, fontweight="bold")  # fmt: skip
             if right == number:
                 edge = 1.1 * case.hub.face_diameter_mm / 2
                 axes.add_patch(Circle((0, 0), edge, facecolor="none", edgecolor=palette.INK, linewidth=2.4))
 
-    return svg(draw, (CHOICES * 22.0, 27.0), "four hub faces, A to D, a speck on each")
+    return svg(draw, (CHOICES * SMALL_MM, high), "four hub faces, A to D, a speck on each")

@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import cautions, felt, road, words
 from scenes.words import spigot as spigot_words
 from scenes.words.corner import HAIR_UM
-from sim.bench.quiz import HEIGHT_UM, LONG_MM, PLACES, STEP_UM, Place
+from sim.bench.quiz import HEIGHT_UM, LONG_MM, PLACES, STEP_UM, Place, speck
 from sim.parts.materials import tensile_strength_mpa
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from sim.bench.quiz import Question
+    from sim.parts.case import Case, Debris
 
-MINUTES = 45
+MINUTES, SHORT_MINUTES = 45, 30
 DIVISION_UM = 10.0  # of the dial that the lesson speaks of: 0.01 mm
 INVENTED = (
     "INVENTED: hub and rotor of the four questions are perfect, no car has such parts, so that one fault shows alone."
@@ -31,16 +32,34 @@ SAFETY = (
     "the last rag is bagged.",
     "No air line, no dry brush: dust is wiped up wet, or by a vacuum made for fine dust.",
     "In class a rusty part goes round in a closed clear bag, or wiped wet, with gloves.",
-    *(one.text for one in cautions.named("stands", "fingers out")),
     "Pads and friction faces: no oil, no grease, no bare hands.",
     "A cracked rotor is scrap, however true it runs.",
     "The vehicle maker's limits, torques and tools stand above all of this. Nothing here says that a car is safe.",
 )
-#: What the learner's page says beside the work at the car.
-CAUTIONS = ("stands", "maker first", "never drawn home", "no impact gun")
+NOBODY_IN = (
+    "Nobody sits in a car on stands: the pedal is pressed from outside, through the open door. Sit in only with all "
+    "four wheels on the ground."
+)
+HOT = "Just driven, rotor, caliper and hub burn: let them cool. Work gloves keep no heat off."
+#: Said before a car is lifted. Common practice, no source.
+AT_A_CAR = (
+    cautions.named("stands")[0].text,
+    NOBODY_IN,
+    cautions.named("service mode")[0].text,
+    HOT,
+    *(one.text for one in cautions.named("hang the caliper", "fingers out")),
+)
+CLEAN = (
+    "So the inside too: rust and dirt off both faces, whatever the dial says. The maker's coating stays, unless the "
+    "maker says otherwise."
+)
+COUNTS = "Stud 1 is at the top. Studs and places count against the clock, seen from outside, as the arrow shows."
+EVENING_OUT = f"Dotted: wear evening out, {words.MODEL_ONLY}. No rotor heals."
+PARAMETER = "a parameter of this invented car, no diagnosis."
 STRIP = ("hub face", "spigot", "hat", "flange", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
 MORE_WORDS = (
     ("TIR", "total indicator reading: highest less lowest reading of one turn, as every runout and limit here"),
+    ("speck, scale, dirt", "speck: one small hard thing; scale: rust in a layer; dirt: either of them"),
     (
         "µm",
         f"a thousandth of a millimetre: {DIVISION_UM:.0f} µm is 0.01 mm, a division of our dial; "
@@ -84,7 +103,7 @@ class Ask:
 
 @dataclass(frozen=True)
 class Minute:
-    """One row of the plan: from and to, the slide, what to say, ask and do."""
+    """One row of the plan: from and to, the slides, what to say, ask and do, and when it is cut."""
 
     start: int
     end: int
@@ -92,6 +111,7 @@ class Minute:
     say: str
     ask: str
     do: str
+    cut: str = ""
 
 
 def _read(run: Any) -> str:
@@ -117,24 +137,47 @@ def asks(runs: Mapping[str, Any]) -> tuple[Ask, ...]:
 
 def _where(runs: Mapping[str, Any]) -> Ask:
     outer, inner = runs["outer"], runs["inner"]
-    high = words.micrometres(outer.case.debris[0].height_um)
-    ratio = outer.seat.gauge_runout_um / inner.seat.gauge_runout_um
+    dirt = outer.case.debris[0]
+    high = words.micrometres(dirt.height_um)
+    ratio = as_printed(outer.seat.gauge_runout_um) / as_printed(inner.seat.gauge_runout_um)
     on_road = words.micrometres(driven_um(outer)), words.micrometres(driven_um(inner))
     return Ask(
         "where",
-        f"The same hard speck, {high} ({in_mm(outer.case.debris[0].height_um)}) high. Where does the dial read more?",
+        f"The same hard speck, {high} ({in_mm(dirt.height_um)}) high. Where does the dial read more?",
         ("at the outer edge", "further in", "no difference"),
         0 if ratio > 1.1 else 1 if ratio < 0.9 else 2,
         f"Under the dial the outer edge reads {words.times(ratio)} as much.",
         (
-            f"At the edge {_read(outer)}, further in {_read(inner)}: the flange bends over what lies further in.",
-            f"With the wheel on {on_road[0]} and {on_road[1]}{_beside_each_other(outer, inner)}: a dial that reads "
-            "little does not clear the inside.",
-            words.CLEAN_METAL,
+            f"Outer edge {_read(outer)}, further in {_read(inner)}: the flange bends over what lies further in.",
+            f"With the wheel on {on_road[0]} and {on_road[1]}{_beside_each_other(outer, inner)}.",
+            CLEAN,
         ),
-        f"Under the dial a speck at the [outer] edge reads {_read(outer)}, the same speck further in {_read(inner)}. "
-        f"With the wheel on, the one further in makes [{on_road[1]}]. So [both faces] are cleaned, [all over].",
+        f"Under the dial a speck at the outer edge reads {_read(outer)}, the same speck further in {_read(inner)}. "
+        f"With the wheel on, the one further in makes [{on_road[1]}]. So [both faces] are cleaned, all over.",
     )
+
+
+def radii(patch: Debris) -> str:
+    """Say how far from the axis of rotation a patch lies."""
+    return f"{patch.inner_radius_mm:.0f} to {words.with_unit(patch.outer_radius_mm, 'mm')} from the axis"
+
+
+def as_printed(height_um: float) -> float:
+    """Round a height as it is printed, so that shares of printed figures are what a learner works out from them. [um].
+
+    Examples
+    --------
+    >>> as_printed(57.6), as_printed(9.26)
+    (58.0, 9.3)
+    """
+    figure = words.micrometres(height_um).split(words.GAP)[:-1]  # without its unit; thousands stand apart
+    return float("".join(figure).replace(words.MINUS, "-"))
+
+
+def limit_said(case: Case, name: str) -> str:
+    """Say a limit, whose it is, and whose counts."""
+    limit = words.micrometres(getattr(case.limits, name))
+    return f"limit {limit}: {words.limit_from(case, name)}; the vehicle maker's counts"
 
 
 def _beside_each_other(one: Any, other: Any) -> str:
@@ -167,22 +210,23 @@ def in_mm(height_um: float) -> str:
 
 def _edge_only(runs: Mapping[str, Any]) -> Ask:
     band, edge = runs["band"], runs["edge"]
-    left = edge.seat.gauge_runout_um / band.seat.gauge_runout_um
-    on_road = driven_um(edge) / driven_um(band)
+    left = as_printed(edge.seat.gauge_runout_um) / as_printed(band.seat.gauge_runout_um)
+    driven = words.micrometres(driven_um(band)), words.micrometres(driven_um(edge))
+    on_road = words.percent(as_printed(driven_um(edge)) / as_printed(driven_um(band)))
     return Ask(
         "edge",
         "Somebody cleans only the outer edge, where the brush reaches. How much runout is left?",
         ("none", "a quarter", "more than half"),
         2 if left > 0.5 else 1 if left > 0.1 else 0,
-        f"{words.percent(left)} is left under the dial, {words.percent(on_road)} with the wheel on.",
+        f"{words.percent(left)} is left under the dial, {on_road} with the wheel on.",
         (
-            f"As found {_read(band)}, edge cleaned {_read(edge)}, as driven {words.micrometres(driven_um(edge))}.",
+            f"Under the dial {_read(band)} as found, {_read(edge)} with the edge cleaned. With the wheel on "
+            f"{driven[0]} and {driven[1]}.",
             "What is left further in still holds the flange up, and the wheel presses just there.",
             "Clean to the spigot, round every stud, and the rotor's own seat.",
         ),
-        f"With only the outer edge cleaned, [{words.percent(left)}] of the runout is left under the dial and "
-        f"[{words.percent(on_road)}] with the wheel on. "
-        "Clean to the [spigot], round every [stud], and the [rotor's] seat.",
+        f"With only the outer edge cleaned, [{words.percent(left)}] of the runout is left under the dial, {on_road} "
+        "with the wheel on. Clean to the [spigot], round every stud, and the rotor's seat.",
     )
 
 
@@ -194,18 +238,18 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
     breaks = words.with_unit(strength, "MPa")
     return Ask(
         "home",
-        "The rotor does not drop home. Why not draw it home with the nuts?",
-        ("do it, the nuts are strong enough", "do it, then measure", "take it off again"),
+        "The rotor does not drop home by hand. What next?",
+        ("draw it home with the nuts, evenly", "knock it home with a soft hammer", "take it off again"),
         2,
-        f"Because the bore may crack, and the dial then reads {_read(forced)}: it passes a damaged rotor.",
+        f"Drawn home, the bore may crack, and at {_read(forced)} the dial passes it.",
         (
-            f"Scale on the spigot: by hand it stands {stands} off the face.",
+            f"Scale on the spigot: by hand it stands {stands} off.",
             f"{_one_nut(jammed, strength)}Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}, "
-            f"{words.percent(stress / strength)} of the {breaks} this iron breaks at, cold: no way to do it either.",
+            f"{words.percent(stress / strength)} of the {breaks} it breaks at: no way to do it either.",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
-        f"A rotor with any gap (here {stands}) is [taken off], never drawn home. Drawn home, its bore [may crack], and "
-        f"the dial reads [{_read(forced)}]: it does not see the damage.",
+        f"A rotor with any gap is [taken off], never drawn home. Drawn home, its bore [may crack], and the dial reads "
+        f"{_read(forced)}: it does not see the damage.",
     )
 
 
@@ -230,20 +274,24 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
     shakes = felt.felt_plain(band.forecast)
     return Ask(
         "soon",
-        "A new rotor goes on the dirty hub. How soon does the shaking come back?",
-        ("on the way home", "weeks or months later, if at all", "never"),
+        "A new rotor goes on the dirty hub. When can the shaking be back, at the earliest?",
+        ("on the way home", "weeks later", "never: the rotor is new"),
         1,
         f"Not on the way home: {first}.",
         (
-            "The rim taps the pads at its high spot, every turn, and wears thin there.",
-            f"{words.micrometres(limit)} of thickness variation{_middle_of_felt(limit)} within "
-            f"{words.kilometres(last)}: in {chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody "
-            "can say in which.",
-            shakes or words.MODEL_ONLY,
+            f"{words.micrometres(limit)} of DTV{_middle_of_felt(limit)} within {words.kilometres(last)}: in "
+            f"{chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
+            *((EVENING_OUT,) if falls(band.forecast) else ()),
+            *((f"{shakes[:-1]}: {PARAMETER}",) if shakes else ()),
         ),
-        f"Mounted runout wears the rim [thin] at its [high spot]. Left dirty, {words.micrometres(limit)} of thickness "
-        f"variation is reached [{first}]; that is why the car comes back [weeks later], not the same day.",
+        f"Mounted runout wears the friction face [thin] at its high spot. Left dirty, {words.micrometres(limit)} of "
+        f"thickness variation is reached {first}; that is why the car comes back [weeks later], not the same day.",
     )
+
+
+def falls(forecast: Any) -> bool:
+    """Whether thickness variation is highest before the end of the road: what comes then is the model's alone."""
+    return int(forecast.dtv_um.argmax()) < len(forecast.dtv_um) - 1
 
 
 def _middle_of_felt(limit_um: float) -> str:
@@ -256,12 +304,10 @@ def own_corner(run: Any) -> tuple[str, ...]:
     """Say what the trainer's own corner does: at most four lines."""
     if spigot_words.wrong(run.spigot):
         return tuple(spigot_words.plain(run))[:3]
-    limit = run.case.limits.mounted_runout_um
-    whose = words.limit_from(run.case, "mounted_runout_um")
-    lines = [f"As read: {_read(run)} TIR; limit {words.micrometres(limit)}, {whose}."]
+    lines = [f"As read: {_read(run)} TIR; {limit_said(run.case, 'mounted_runout_um')}."]
     driven = driven_um(run)
     if driven == driven:
-        lines.append(f"With the wheel on: {words.micrometres(driven)}.")
+        lines.append(f"With the wheel on: {words.micrometres(driven)}; a dial's limit says nothing of it.")
     count = len(run.case.debris)
     lines.append(
         f"On it: {'nothing' if not count else 'one patch of dirt' if count == 1 else f'{count} patches of dirt'}."
@@ -274,12 +320,31 @@ def own_corner(run: Any) -> tuple[str, ...]:
 WORK = (
     "Mask, eyes, gloves; mark stud 1 and the rotor's hole on it.",
     "Read it as found, before it comes off.",
-    "Clean both faces all over, spigot and bore too. No paint or paste between hub face and rotor, and a coating only "
-    "where the maker says.",
+    "Rust and dirt off both faces, spigot and bore. The maker's coating stays, unless the maker says otherwise; no "
+    "paint or paste between hub face and rotor.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
     "Read again. Over the limit on clean metal: another hole, unless a screw fixes it.",
-    "Caliper, wheel, torque. Pedal pumped firm before it moves.",
+    "Caliper, wheel, torque. Pedal pumped firm from outside, before a wheel touches the ground.",
+)
+CAR_TITLE = "this car's own data only: no figure of ours is on this page"
+#: At the head of the page for the car, in the order of work.
+CAR_CAUTIONS = (
+    *(one.text for one in cautions.named("maker first", "stands")),
+    NOBODY_IN,
+    cautions.named("service mode")[0].text,
+    HOT,
+    *(one.text for one in cautions.named("mask and eyes", "hang the caliper", "fingers out", "no compressed air",
+                                         "never drawn home", "no impact gun", "pump the pedal")),
+)  # fmt: skip
+CAR_FORM = "In class this page is the only form. Looking for a cause: bench card. Fitting rotors: fitting sheet."
+ONE_CONDITION = (
+    "Both in one condition: every nut on its spacer at the maker's torque, caliper off and hung. "
+    "TIR is highest less lowest."
+)
+CAR_FOOT = (
+    "One reading tells the runout, not whose it is, and no reading says that the car is safe: the vehicle maker's "
+    "limits, torques and order of work stand above this page."
 )
 OWN = ("Over the limit or under?", "What would you do first?")
 
@@ -289,44 +354,82 @@ PHOTO_FOOT = "Photographs of the trainer's own; everything else in here is drawn
 PHOTO_ALT = "photograph of a hub face"
 
 
-def plan(title: str, photos: bool = False) -> tuple[Minute, ...]:
-    """Lay the lesson out by the minute; ``title`` is of the trainer's own corner, ``photos`` have a slide."""
-    return (
-        Minute(0, 4, "1, 2", "New rotors, and weeks later it shakes. The rotor gets the blame. "
-               "Today we look behind it. First: dust.", "Who had one come back? What was changed?",
-               "Slide 2 is read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
-               "bag, or wiped wet and with gloves. Hand out the handout: its front only, guesses."),
-        Minute(4, 11, "3 to 5", "Same speck, two places. Vote first. Then the answer, then the turn in it: the wheel.",
-               "A, B or C? Who changes their mind once the wheel is on, and why?",
-               "Count hands, write the count on the board."),
-        Minute(11, 18, "6, 7", "This is what the cup brush leaves. Looks clean from outside.",
-               "How much is left? What tool reaches the inside?", "Count hands."),
-        Minute(18, 24, "8, 9", "It hangs a few millimetres off. The long bar is in reach.",
-               "What would you do at five in the afternoon? What does the dial say afterwards?",
-               "Count hands. Let somebody read the last point aloud."),
-        Minute(24, 30, "10, 11", "Nothing shakes on the way home: that is why the fitter never hears of it.",
-               "How far until the customer feels it? At what speed?",
-               "Count hands. Then turn the handout over: everybody fills in the gaps."),
-        Minute(30, 34, "12, 13", f"A corner of our own: {title}.", "Over the limit or under? What first?",
-               "Ask on slide 12, answer on 13. Bench card in hand: show where each reading goes."),
-        Minute(34, 42, "14", "Where is the dirt? The high spot tells the angle, the size tells how far out.",
-               "Which line of readings belongs to which hub face?", "Quiz, alone for five minutes, then with the "
-               "neighbour. Key: keep it back."),
-        Minute(42, 45, "15, 16" if photos else "15", "Seven lines to take to the car.",
-               "Which of them did you not do last time?",
-               "Collect the counts: how many voted right at first? At the car: fitting sheet and bench card, filled in "
-               "from that car's own data."),
-    )  # fmt: skip
+#: What is left out first when it gets late, second, third; without all of them `SHORT_MINUTES` are enough.
+CUT = ("cut first", "cut second", "cut third")
+SHORT = (
+    "In {minutes} minutes: leave out every row that can be cut. Gaps and quiz go home with the learners; go through "
+    "both next time."
+)
 
+
+def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minute, ...]:
+    """Lay the lesson out by the minute.
+
+    Parameters
+    ----------
+    title : str
+        Of the trainer's own corner.
+    photos : bool
+        Whether photographs have a slide.
+    invented : bool
+        Whether that corner is one of ours.
+    """
+    own = "invented, no car" if invented else "computed, not read on a car"
+    rows = (  # minutes, slides, say, ask, do, when it is cut
+        (5, 3, "New rotors, and weeks later it shakes. The rotor gets the blame. Today we look behind it. First: "
+         "dust, then the car.", "Who had one come back? What was changed?",
+         "Slides 2 and 3 are read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
+         "bag, or wiped wet and with gloves. Hand out the handout: guesses.", ""),
+        (7, 3, "Studs and places count against the clock: show the arrow. Same speck, two places. Vote first. Then "
+         "the answer, then the turn in it: the wheel.", "A, B or C? Who changes their mind once the wheel is on, and "
+         "why?", "Count hands, write the count on the board.", ""),
+        (5, 2, "This is what the cup brush leaves. Looks clean from outside.",
+         "How much is left? What tool reaches the inside?", "Count hands.", ""),
+        (5, 2, "It hangs a few millimetres off. The long bar is in reach.",
+         "What would you do at five in the afternoon? What does the dial say afterwards?",
+         "Count hands. Let somebody read the last point aloud.", ""),
+        (5, 2, "Nothing shakes on the way home: that is why the fitter never hears of it.",
+         "How far until the customer feels it?", "Count hands.", ""),
+        (3, 0, "Eight gaps, four sentences.", "Which figure surprised you?",
+         "Hand out the sheet Afterwards only now: it holds the answers. Everybody fills in.", CUT[1]),
+        (3, 2, f"A corner of our own, {own}: {title}.", "Over the limit or under? What first?",
+         "Ask on the first of the slides, answer on the second. No figure of it goes on a card or a form.", CUT[0]),
+        (5, 1, "Where is the dirt? The high spot tells the angle, the size tells how far out.",
+         "Which line of readings belongs to which hub face?", "Quiz, alone.", CUT[2]),
+        (4, 0, "Now with your neighbour, then together.", "What told the angle? What told how far out?",
+         "Go through the key, one question at a time: which letter, by which of the two. Key: keep it back till now.",
+         CUT[2]),
+        (3, 3 if photos else 2, "How the dial sits, and seven lines to take to the car.",
+         "Which of them did you not do last time?",
+         "Hand out At the car: drawings, cautions, one reading before and one after.", ""),
+    )  # fmt: skip
+    out, at, slide = [], 0, 1
+    for minutes, count, say, ask, do, cut in rows:
+        shown = ", ".join(str(slide + k) for k in range(count)) if count < 3 else f"{slide} to {slide + count - 1}"
+        out.append(Minute(at, at + minutes, shown, say, ask, do, cut))
+        at, slide = at + minutes, slide + count
+    return tuple(out)
+
+
+#: Which paper takes which reading, so that none is written twice.
+WHICH_FORM = (
+    ("At the car", "in class: one reading as found, one cleaned and fitted, on one page"),
+    ("bench card", "whose runout is it? several mountings, hub face, thickness: what trueseat causes reads"),
+    ("fitting sheet", "at work, when rotors are fitted: the whole order of work and all that is written down"),
+)
+ONE_FORM = "A reading goes on one of them, never on two."
 
 #: What the class does with its hands, after these minutes: minutes and work.
 AT_THE_METAL = (
-    (5, "Masks, eyes, gloves; car on stands, wheel off; everybody finds spigot, hat, hub face, stud 1."),
-    (10, "Dial on the knuckle, nuts on spacers; each pair reads one turn and writes it on its bench card."),
+    (5, "Masks, eyes, gloves; parts cool; wheels chocked, car on stands, rear park brake in service mode, wheel off. "
+        "Nobody sits in it. Everybody finds spigot, hat, hub face, stud 1."),
+    (10, "Nuts on spacers, caliper off and hung on a hook, dial on the knuckle; each pair reads one turn and writes it "
+         "on its page At the car."),
     (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
-    (10, "Rotor home by hand, torque in stages; read again, write it beside the first."),
-    (10, "Caliper and wheel on, torque, pedal firm, car down. Round the cards: who has less, who has more, why?"),
-)
+    (10, "Rotor home by hand, torque in stages; read again, write it below the first."),
+    (10, "Caliper and wheel on, torque, pedal pumped firm from outside, car down. Round the pages: who has less, who "
+         "has more, why?"),
+)  # fmt: skip
 
 
 def place(one: Place, studs: int) -> str:
@@ -347,13 +450,23 @@ def place(one: Place, studs: int) -> str:
 QUIZ = (
     f"Hub and rotor are perfect but for one hard speck, {LONG_MM:.0f} mm long and {words.micrometres(HEIGHT_UM)} "
     f"({HEIGHT_UM / 1000.0:.2f} mm) high, always the same one. The dial (0.01 mm a division, {DIVISION_UM:.0f} µm) was "
-    "read to half a division at twelve places of one turn, the marked hole on stud 1. "
-    "Which hub face belongs to which turn?"
+    "read to half a division at twelve places of one turn, the marked hole on stud 1; studs and degrees count against "
+    "the clock, as the arrows show. Which hub face belongs to which turn?"
 )
 QUIZ_TITLE = "INVENTED, for the classroom"
 QUIZ_WHY = (
     "On perfect parts the high spot stands over the speck; at the outer edge the same speck reads more than further in."
 )
+
+
+def quiz_places(case: Case, inner: Any) -> str:
+    """Say where the specks of the quiz lie, and why they compare otherwise than those of the first question."""
+    edge, inward = (radii(speck(case, Place(0.0, at))) for at in (True, False))
+    first = inner.case.debris[0]
+    return (
+        f"Outer edge: {edge}; further in: {inward}. In question 1 it was {radii(first)} and "
+        f"{words.micrometres(first.height_um)} high: another figure, the same rule."
+    )
 
 
 def quiz_key(questions: Sequence[Question]) -> str:

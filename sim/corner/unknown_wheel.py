@@ -9,7 +9,7 @@ answers for the rest.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 
 import numpy as np
@@ -29,6 +29,7 @@ PRESET = "rough"
 DRAWS = 64  # of wheels; judgement
 SEED = 1  # any number: the same corner gives the same band
 FACES = ("outboard", "inboard")
+NOT_SEATED = frozenset({"title", "axle", "pads", "caliper", "drive", "judder", "limits"})  # change no seating
 
 
 @dataclass(frozen=True)
@@ -262,7 +263,7 @@ def wheel_band(
         return None, "the wheel is given as rigid"
     rough = replace(case, rotor=replace(case.rotor, vane_model="smeared"))
     try:
-        surface = _surface(_Remembered(rough, open_keys, progress))
+        surface = _surface(_Remembered(_seated_by(rough), open_keys, rough, progress))
     except Refused as error:
         return None, f"not every wheel can be seated: {error}"
     change = (_terms(places(case, draw_wheels(case, draws, seed))) @ surface).reshape(draws, 2, -1)
@@ -273,11 +274,17 @@ def wheel_band(
 
 @dataclass(frozen=True)
 class _Remembered:
-    """What a response surface follows from; the progress callback comes along without changing it."""
+    """What a response surface follows from; case and progress callback come along without being compared."""
 
-    case: Case
+    seated: tuple[object, ...]
     open_keys: tuple[str, ...]
+    case: Case = field(compare=False)
     progress: Progress = field(compare=False)
+
+
+def _seated_by(case: Case) -> tuple[object, ...]:
+    """What of a case its seating follows from."""
+    return tuple(getattr(case, one.name) for one in fields(case) if one.compare and one.name not in NOT_SEATED)
 
 
 @lru_cache(maxsize=16)  # as read, driven, reported: one corner is asked for its wheels more than once

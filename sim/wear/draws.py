@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -26,6 +26,7 @@ from sim.wear.march import March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of
 
 Answer = TypeVar("Answer")
+TOLD_EVERY_S = 2.0  # something is said of draws that take longer than this; judgement
 
 
 @dataclass(frozen=True)
@@ -401,12 +402,18 @@ def on_all_cores(one: Callable[[Floats], Answer], rows: Floats, what: str, progr
     Units as the rows'; nothing is computed here (by definition the same as one after the other).
     """
     answers: list[Answer] = []
+
+    def tell() -> None:
+        if progress is not None:
+            progress(len(answers) / len(rows), what)
+
     pool = ThreadPoolExecutor(max_workers=os.cpu_count())
     try:
-        for answer in pool.map(one, rows):
-            answers.append(answer)
-            if progress is not None:
-                progress(len(answers) / len(rows), what)
+        for answer in [pool.submit(one, row) for row in rows]:
+            while wait([answer], timeout=TOLD_EVERY_S).not_done:
+                tell()  # a row alone may take longer than anybody waits without a word
+            answers.append(answer.result())
+            tell()
     finally:
         # Interrupted or refused: what has not begun is not begun any more.
         pool.shutdown(wait=True, cancel_futures=True)

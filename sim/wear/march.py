@@ -33,10 +33,13 @@ MOST_STEPS = 20000
 #: Averaged turns that a forecast may cost, each 2 to 10 ms. What brakes cost that somebody has driven is 70 to 250;
 #: judgement. Corners at the far ends of several ranges would take hours.
 MOST_TURNS = 2000
-#: Stages of one step, between which nothing is told; usual steps take 2 to 10.
+#: Stages of one step; usual steps take 2 to 10.
 MOST_STAGES = 200
 #: The metal balance must close to this, relative to the metal gone. Rounding leaves 1e-14 or so.
 BALANCE = 1.0e-12
+
+#: One averaged turn: change of a state per revolution, and its notes.
+Turn = Callable[[Floats], tuple[Floats, Floats]]
 
 
 class _Allowance:
@@ -113,7 +116,7 @@ def one_turn(problem: WearProblem, state: Floats) -> tuple[Floats, Floats]:
     return rate, notes
 
 
-def _step(problem: WearProblem, state: Floats, rate: Floats, h: float, stages: int) -> tuple[Floats, ...]:
+def _step(turn: Turn, state: Floats, rate: Floats, h: float, stages: int) -> tuple[Floats, ...]:
     """One step of ``h`` revolutions: new state, its rate and notes, and the error estimate per entry."""
     b, t, w0, w1 = _chebyshev(stages)
     older, old = state, state + b[1] * w1 * h * rate
@@ -121,13 +124,13 @@ def _step(problem: WearProblem, state: Floats, rate: Floats, h: float, stages: i
         mu, nu = 2.0 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
         slope = 2.0 * b[j] * w1 / b[j - 1]
         gamma = -(1.0 - b[j - 1] * t[j - 1]) * slope
-        change, _ = one_turn(problem, old)
+        change, _ = turn(old)
         older, old = old, (1.0 - mu - nu) * state + mu * old + nu * older + h * (slope * change + gamma * rate)
-    new_rate, notes = one_turn(problem, old)
+    new_rate, notes = turn(old)
     return old, new_rate, notes, 0.8 * (state - old) + 0.4 * h * (rate + new_rate)
 
 
-def _stiffness(problem: WearProblem, state: Floats, rate: Floats) -> float:
+def _stiffness(turn: Turn, state: Floats, rate: Floats) -> float:
     """Largest rate at which a small change of the faces dies, by power iteration on the law itself. [1/rev]."""
     number = np.arange(state.size, dtype=float)
     direction = np.sin(1.7 * number**2 + 0.3)  # a fixed rough start: it has a part in every direction
@@ -138,7 +141,7 @@ def _stiffness(problem: WearProblem, state: Floats, rate: Floats) -> float:
         if length == 0.0:
             break
         direction *= STIFFNESS_MOVE_MM / length
-        direction = one_turn(problem, state + direction)[0] - rate
+        direction = turn(state + direction)[0] - rate
         found = float(np.linalg.norm(direction[:-4])) / STIFFNESS_MOVE_MM
         if abs(found - last) < 0.02 * found:
             break
@@ -209,12 +212,20 @@ def march(
     knots = [tuple(getattr(so_far, name)[i] for name in _KNOT) for i in range(so_far.revolutions.size)]
     going = so_far.going.copy()
     allowance = _Allowance(most_turns)
+
+    def tell() -> None:
+        if progress is not None:
+            progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the rotor")
+
+    def turn(state: Floats) -> tuple[Floats, Floats]:
+        tell()  # a step may take a thousand turns, seconds of them: refused, tried again, many stages
+        return one_turn(problem, state)
+
     while knots[-1][0] < revolutions and not (until is not None and until(knots[-1][1])):
         if len(knots) > MOST_STEPS:
             raise Refused(f"the wear takes more than {MOST_STEPS} steps; a parameter must be far outside its range")
-        knots.append(_advance(problem, knots[-1], going, allowance))
-        if progress is not None:
-            progress(min(1.0, float(knots[-1][0]) / revolutions), "wearing the rotor")
+        knots.append(_advance(problem, turn, knots[-1], going, allowance))
+        tell()
     columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
     return March(**columns, going=going)
 
@@ -222,20 +233,20 @@ def march(
 _KNOT = ("revolutions", "state", "rate", "notes", "balance", "error")
 
 
-def _advance(problem: WearProblem, knot: tuple, going: Floats, allowance: _Allowance) -> tuple:
+def _advance(problem: WearProblem, turn: Turn, knot: tuple, going: Floats, allowance: _Allowance) -> tuple:
     """One accepted step; ``going`` (next step, stiffness, age of the stiffness) is brought up to date in place."""
     at, state, rate = knot[0], knot[1], knot[2]
     tolerance = problem.fineness.tolerance_mm
     for _ in range(MOST_REFUSALS):
         if going[2] >= STIFFNESS_EVERY:
             allowance.spend(STIFFNESS_TRIES // 4)  # so many it takes on average
-            going[1] = STIFFNESS_MARGIN * _stiffness(problem, state, rate)
+            going[1] = STIFFNESS_MARGIN * _stiffness(turn, state, rate)
             going[2] = 0.0
         h = going[0]
         h = min(h, (MOST_STAGES**2 - 1.0) / (1.54 * going[1])) if going[1] > 0.0 else h
         stages = max(2, int(np.ceil(np.sqrt(1.0 + 1.54 * h * going[1]))))
         allowance.spend(stages)
-        new, new_rate, notes, error = _step(problem, state, rate, h, stages)
+        new, new_rate, notes, error = _step(turn, state, rate, h, stages)
         worst = float(np.max(np.abs(error[:-4]))) / tolerance
         if not np.isfinite(worst):
             worst = 1.0e6

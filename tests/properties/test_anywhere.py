@@ -119,7 +119,7 @@ def test_wear_that_cannot_be_followed_is_refused_before_it_is_worked_on(monkeypa
     problem = make_problem(brake_of(case), trace, 140.0, np.zeros((2, 360)), COARSE)
     with pytest.raises(Refused, match=r"cannot be followed within 60 averaged turns.*pads, caliper or drive"):
         march_module.march(problem, 1e7, progress=lambda done, what: told.append(done), most_turns=60)
-    assert len(told) > 3  # after every step, not after every tenth
+    assert len(told) >= len(worked) - 1  # before every turn: a step alone may take a thousand
     assert len(worked) <= 60 + march_module.STIFFNESS_TRIES
     with pytest.raises(Refused, match="within 1 averaged"):
         march_module.march(problem, 1e7, most_turns=1)

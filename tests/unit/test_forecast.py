@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from dataclasses import fields, replace
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 
 from sim.errors import BadInput, Refused
 from sim.parts.case import Caliper, Case, Pads
+from sim.wear import draws as draws_module
 from sim.wear.brake import Fineness, brake_of
 from sim.wear.draws import (
     FURTHER,
@@ -387,3 +389,18 @@ def test_a_measurement_that_is_none_is_refused_before_driving(value):
 def test_an_earlier_run_that_is_none_is_refused():
     with pytest.raises(BadInput, match="earlier run"):
         drive(Case(), np.zeros(360), 1000.0, settings=Settings(draws=0), so_far={})
+
+
+def test_long_draws_are_told_of_while_they_run(monkeypatch):
+    monkeypatch.setattr(draws_module, "TOLD_EVERY_S", 0.01)
+    told: list[float] = []
+
+    def until_told(row: np.ndarray) -> float:
+        until = time.monotonic() + 5.0
+        while len(told) < 3 and time.monotonic() < until:
+            time.sleep(0.01)
+        return float(row[0])
+
+    assert draws_module.on_all_cores(until_told, np.ones((1, 1)), "", lambda done, _: told.append(done)) == [1.0]
+    assert told[:3] == [0.0, 0.0, 0.0]
+    assert told[-1] == 1.0

@@ -11,7 +11,7 @@ from scenes.command.app import main
 from scenes.words import findings
 from sim import answers
 from sim.chain import Road, compute
-from sim.corner import behind_reading, wheel_prior
+from sim.corner import behind_reading, unknown_wheel, wheel_prior
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
 from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
 from sim.corner.unknown_wheel import DRAWS, _design, draw_wheels, places, unknowns, wheel_at, wheel_band
@@ -245,6 +245,12 @@ def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
         for wheel in (Wheel(pad_thickness_mm=13.5), Wheel(material="steel", pad_thickness_mm=15.0))
     )
     assert low < stiff < soft < high
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(unknown_wheel, "seat_on", None)  # other pads seat no wheel anew
+        again, _ = wheel_band(seat(replace(road, title="Other pads", pads=replace(road.pads, arc_deg=50.0)), "fast"))
+        assert np.array_equal(again.plane_um, band.plane_um)
+        with pytest.raises(TypeError):
+            wheel_band(seat(replace(road, contact=replace(road.contact, layer_stiffness_n_mm3=9.0e4)), "fast"))
     ends = [seat(replace(road, wheel=w), "fast").gauge_runout_um for w in (Wheel(pad_thickness_mm=8.0),
             Wheel(material="steel", pad_thickness_mm=35.0))]  # fmt: skip
     assert ends[1] < low < high < ends[0]  # the middle eight tenths, not all of it

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 MOUNTINGS = 4
 SECOND_OF_ANY = "2 (of four) or 3 (of five or six)"  # what `best_second_position` says of them
-CAUTIONS = ("maker first", "stands", "fingers out", "no compressed air", "never drawn home", "no impact gun",
-            "pump the pedal")  # fmt: skip
+CAUTIONS = ("maker first", "stands", "service mode", "mask and eyes", "hang the caliper", "fingers out",
+            "no compressed air", "never drawn home", "no impact gun", "pump the pedal")  # fmt: skip
 
 
 def card_html(studs: int | None = 5, case: Case | None = None) -> str:
@@ -61,6 +61,7 @@ def card_html(studs: int | None = 5, case: Case | None = None) -> str:
             mountings=MOUNTINGS,
             face=Markup(numbered_face(count or 0, PLACES, size_mm=56.0)),
             steps=place_by_place.SET_UP,
+            which=place_by_place.WHICH_CARD,
             order=place_by_place.ORDER.format(stud=second),
             hand_on=place_by_place.HAND_ON_CARD,
             cautions=cautions.named(*CAUTIONS),

@@ -101,7 +101,7 @@ def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:
 
 def _counting(axes: Axes) -> None:
     """Draw the arrow of the places."""
-    x, y = np.array([at_hub(0.44, angle) for angle in np.linspace(8.0, 62.0, 20)]).T
-    axes.plot(x[:-1], y[:-1], color=palette.INK, linewidth=1.0)
-    head: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 8, "linewidth": 1.0, "color": palette.INK}
+    x, y = np.array([at_hub(0.44, angle) for angle in np.linspace(8.0, 140.0, 40)]).T
+    axes.plot(x[:-1], y[:-1], color=palette.INK, linewidth=1.4)
+    head: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 10, "linewidth": 1.4, "color": palette.INK}
     axes.add_patch(FancyArrowPatch((x[-3], y[-3]), (x[-1], y[-1]), shrinkA=0, shrinkB=0, **head))

@@ -66,9 +66,9 @@ CHAPTERS = (
     Chapter(
         "speck",
         "A speck",
-        "A rotor sits on the hub like a plate on a table. A grain under its edge, and the plate leans.",
-        "{Kind}, {speck} high, lies on the hub face {where}. A hair is about {hair}. Where on the rotor will the rim "
-        "stand out furthest toward you once the nuts are tight? Mark it. And how far will the rim run out?",
+        "A rotor sits on the hub like a plate on a table. A speck under its edge, and the plate leans.",
+        "{Kind}, {speck} high, lies on the hub face {where}. A hair is about {hair}. Where will the friction "
+        "face stand out furthest toward you once the nuts are tight? Mark it. And how far will it run out?",
         ("less than half the speck", "about as much as the speck", "twice the speck or more"),
         "Fit the rotor, tighten the nuts",
         (
@@ -79,8 +79,8 @@ CHAPTERS = (
             "from the runout that the parts themselves bring along.",
             "Nobody sees this on the car: the lenses show true proportions, the large picture is {stretch}.",
         ),
-        "Take the rotor off. Clean the hub face, the spigot and round every stud to bright metal. Refit, torque "
-        "crosswise, read again.",
+        "Take the rotor off. Rust and dirt off hub face and spigot, and round every stud; the maker's coating stays, "
+        "unless the maker says otherwise. Refit, torque crosswise, read again.",
         Quiz(
             "The dial shows {tir} on a rotor that looks straight. What comes first?",
             (
@@ -104,7 +104,7 @@ CHAPTERS = (
         "Further in",
         "The same speck, nearer to the middle of the hub face.",
         "The speck moves in, from {outer_mm} mm to {inner_mm} mm from the axis of rotation. The lever is shorter, so a "
-        "plate that does not bend would lean more. What will the rim of this rotor do?",
+        "plate that does not bend would lean more. What will the friction face of this rotor do?",
         ("run out more than before", "run out about as much", "run out less"),
         "Tighten the nuts again",
         (
@@ -126,7 +126,7 @@ CHAPTERS = (
                 Answer(
                     "The outer edge of the face",
                     True,
-                    "Yes. Nothing presses the flange down beyond it, so the lean goes out to the rim.",
+                    "Yes. Nothing presses the flange down beyond it, so the lean goes out to the friction face.",
                 ),
                 Answer("The middle of the face, between the two", False, "The nuts press on both sides of it."),
             ),
@@ -219,8 +219,8 @@ CHAPTERS = (
             "the scale: {hoop} of hoop stress where grey iron breaks at {strength}. {crack}",
             "A little scale that lets the rotor drop on only shifts it off centre: no lateral runout comes from that.",
         ),
-        "If the rotor does not drop home by hand: off with it, spigot and bore to bright metal, look for cracks from "
-        "both sides. Cracked means scrap.",
+        "If the rotor does not drop home by hand: off with it, rust and scale off spigot and bore, look for cracks "
+        "from both sides. Cracked means scrap.",
         Quiz(
             "Drawn home with the nuts, the rotor reads {forced} on the dial, within reach of a clean one. Is it good?",
             (
@@ -299,7 +299,7 @@ CHAPTERS = (
         "The wheel goes on",
         "The dial comes off, the wheel goes on: another clamping.",
         "With spacers at full torque this corner reads {tir}. Now the wheel goes on, at the torque of the road. What "
-        "will the rim do?",
+        "will the friction face do?",
         ("run out more", "about the same", "run out less"),
         "Put the wheel on",
         (
@@ -341,6 +341,7 @@ UI = {
     "try": "Try",
     "explain": "Why",
     "do": "At the car",
+    "own data": "No figure of this page is of a car that stands before you: read your own.",
     "quiz": "Check yourself",
     "mark": "Tap the rotor, or use the arrow keys, to mark the place.",
     "your mark": "your mark",
@@ -352,7 +353,7 @@ UI = {
     "radius": "Distance from the axis of rotation",
     "hair": f"a hair, {HAIR_UM:.0f} µm",
     "joint": "at the joint",
-    "rim": "at the rim, under the stylus",
+    "rim": "at the friction face, under the stylus",
     "limit": "limit",
     "clean": "clean hub",
     "stiff": "parts that do not bend",
@@ -368,7 +369,7 @@ UI = {
     "stretched": "Stretched",
     "right": "Right.",
     "not so": "Not so.",
-    "runs out": "The rim runs out # TIR.",
+    "runs out": "The friction face runs out # TIR.",
     "between": "between studs",
     "at": "at stud",
     "high at": "The high spot is at #, # degrees from your mark.",

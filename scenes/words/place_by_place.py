@@ -7,12 +7,12 @@ NAMES = {
     "inboard": "inboard face",
     "hub face": "bare hub face",
     "thickness": "thickness",
-    "radial": "rim (radial)",
+    "radial": "outer edge (radial)",
 }
 SET_UP = (
     "Bearing play first: rock the wheel at 12 and 6 o'clock before it comes off, then the hub flange with the rotor "
     "held tight; a loose rotor rocks by itself. A bearing with play makes every reading worthless.",
-    "Mask and eye cover before the wheel comes off, and while anything is brushed.",
+    "Mask, eye cover and gloves on before the wheel comes off, and while anything is brushed.",
     "Wipe nothing before the first reading as found: dirt that stays where it is shows on which part it lies.",
     "Paint stud 1 and the rotor's hole on it. Chalk the places from the painted hole on, evenly, counter-clockwise "
     "seen from outside, and turn the wheel clockwise: so they come to the dial in that order.",
@@ -31,6 +31,7 @@ COUNTS = {
     "stud numbers counter-clockwise.",
 }
 BEFORE = f"Before you start. {' '.join(SET_UP)}"
+WHICH_CARD = "For finding a cause. Rotors that are only fitted go on the fitting sheet; no reading is written on both."
 ORDER = (
     "1 as found, nothing wiped. 2 with the painted hole on stud {stud}. 3 faces cleaned, painted hole back on stud 1. "
     "4 cleaned, on stud {stud}. With the rotor off, the bare hub face; where the pedal pulses, the thickness. One "

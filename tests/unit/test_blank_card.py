@@ -43,6 +43,16 @@ def test_the_card_asks_for_all_that_no_table_shows_by_itself(studs):
     assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:|//)|url\(http|@import", card_html(studs))
 
 
+def test_cautions_come_before_anything_is_set_up_and_gloves_are_among_them():
+    """They stood at the foot of the front, below all that is done with the hands."""
+    text = re.sub(r"<style.*?</style>|<[^>]+>", " ", card_html(studs=None), flags=re.S)
+    first = text.index("Set up, in this order")
+    for caution in ("Never under a car supported only by a jack", "gloves on before the wheel comes off", "nobody in"):
+        assert text.index(caution) < first
+    assert "eye cover and gloves on before" in text[first:]  # in the order of work too
+    assert not re.search(r"\b[Rr]im\b", text)
+
+
 def test_a_case_fills_in_what_it_knows_and_bolts_are_called_bolts():
     case = Case(studs=Studs(count=4, fastener="wheel bolt"))
     text = plain(card_html(5, case))

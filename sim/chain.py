@@ -183,7 +183,9 @@ class Road:
             torque = " to ".join(
                 f"{value:.0f}" for value in sorted({min(starts.road_torque_nm), max(starts.road_torque_nm)})
             )
-            said.append(f"it starts from the seating as driven, wheel on at {torque} N m, not from the one as read")
+            said.append(
+                f"it starts from the seating as driven, wheel on at {torque} N m, not from the one held for reading"
+            )
             if starts.wheel is not None:
                 said.append(f"the wheel is in the band: {', '.join(starts.wheel.drawn)} drawn")
         else:

@@ -222,7 +222,9 @@ def face_table(found: FaceMap) -> RenderableType:
             zone.name, least, f"{words.degrees(zone.angle_deg)}, radius {words.with_unit(zone.radius_mm, 'mm')}"
         )
     clean = words.micrometres(found.clean_um)
-    told = f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean} {words.AS_READ}"
+    told = (
+        f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean}, {words.COMPUTED}"
+    )
     return Group(Text(f"{told}, limit {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
 
 

@@ -46,11 +46,11 @@ SPIGOT = "spigot"  # the story that is told in section views and needs no GL
 FAULT = "where is the fault"
 STORIES = (FAULT, *told.STORIES, "clean against dirty", SPIGOT)
 CAPTIONS = {
-    "corner": "The corner seated as read, the hat cut open. Exaggeration and true figures stand in the picture.",
-    "hub face": "The hub face as it is met when the rotor comes off; pressed as read.",
-    "between the pads": "Both pad gaps, seated as read, at the high spot and at the low spot; lenses at one scale.",
-    "section": "Section through rotor and hub at the dirt, seated as read.",
-    "ruler": "One ruler for all: a hair, the dirt, the runout of the rim as read, the pads' clearance, what is felt.",
+    "corner": "The corner held for reading, computed, the hat cut open. Stretch and true figures stand in it.",
+    "hub face": "The hub face as it is met when the rotor comes off; pressed as held for reading.",
+    "between the pads": "Both pad gaps, held for reading, at the high spot and at the low spot; lenses at one scale.",
+    "section": "Section through rotor and hub at the dirt, held for reading.",
+    "ruler": "One ruler for all: a hair, the dirt, the rim's computed runout, the pads' clearance, what is felt.",
 }
 WINDOW = (1280, 800)  # [pixels]
 M_PER_MM = 1e-3
@@ -353,7 +353,7 @@ def worn_csv(run: Run) -> str:
     far = "as fitted" if run.forecast is None else f"after {float(run.forecast.distance_km[-1]):.0f} km"
     remarks = (
         f"Computed by trueseat, not read on a car: {words.clean(run.case.title, 80)}, {far}.",
-        "Both faces as read in the seating that it was fitted with, thickness above its thinnest place.",
+        "Both faces as a dial should show them, seated as it was fitted; thickness above its thinnest place.",
     )
     return dial_readings.to_csv(readings_of(run.seat, run.forecast), remarks)
 

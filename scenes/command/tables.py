@@ -60,9 +60,9 @@ def seating(run: Any) -> Table:
     table = _table("seating", "figure", "note")
     off = spigot_words.off_the_face(run.spigot)
     for face, value in () if off else seat.lateral_runout_um.items():
-        note = f"{words.AS_READ}{', by the dial' if face == case.gauge.face else ''}; TIR"
+        note = f"{words.COMPUTED}{', the face of the dial' if face == case.gauge.face else ''}; TIR"
         if run.reading is not None:
-            note = f"computed {words.AS_READ} from the case, not measured; TIR"
+            note = f"{words.COMPUTED}, from the case, not measured; TIR"
         table.add_row(f"{words.RUNOUT}, {words.FACE[face]}", words.micrometres(value), note)
     for row in findings.beside_rows(run):
         table.add_row(*row)
@@ -73,7 +73,7 @@ def seating(run: Any) -> Table:
     contact = seat.contact
     if not off:
         table.add_row(
-            "bare face that carries", words.percent(contact.closed_fraction), "as read; by area, dirt left out"
+            "bare face that carries", words.percent(contact.closed_fraction), f"{words.HELD}; by area, dirt left out"
         )
     for index, patch in enumerate(case.debris):
         table.add_row(

@@ -38,7 +38,9 @@ def _table(*columns: str, left: int = 1) -> Table:
 def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "") -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
-    table = _table("clamping", "as read", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low")
+    table = _table(
+        "clamping", "the dial should show", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low"
+    )
     for one in readings:
         trust = by_name.get(one.name)
         spread = ("", "", "")
@@ -60,6 +62,8 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
                 style="bold",
             )
         )
+        if words.small_reading(by):
+            lines.append(Text(words.small_reading(by)))
         if behind.given:
             lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
     lines.append(Text(WHEEL_NOTE))

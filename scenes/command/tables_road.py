@@ -53,7 +53,7 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
         )
         for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
             doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))
-            # What less than half of the draws do is not called reached, whatever the middle case does.
+            # What no clear majority of the draws does is not called reached, whatever the middle case does.
             to = ((10.0, row.km_to_10), (15.0, row.km_to_15), (20.0, row.km_to_20))
             rarely = middle_km(row) is None
             table.add_row(
@@ -65,7 +65,7 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
         parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
     last = words.kilometres(km)
     note = (
-        f"{NOT_WITHIN} not within {last}, or in less than half of the draws. From, to: 80 % band of the distance to "
+        f"{NOT_WITHIN} not within {last}, or in no clear majority of the draws. From, to: 80 % band of the distance to "
         "the limit. Not within: share of the draws that do not reach it within that distance. The wear parameters "
         "behind it are ranges."
     )

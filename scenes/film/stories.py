@@ -142,6 +142,10 @@ def worst(run: Any) -> str:
     return f"{words.micrometres(value)}, {words.dtv_called(value)}"
 
 
+def _likely(forecast: Any, limit_um: float) -> str:
+    return "most likely " if road_words.limit_state(forecast, limit_um) == "too close to tell" else ""
+
+
 ADVICE = (
     "Clean hub face and rotor seat: rust and dirt off.",
     "Fit, torque crosswise, measure the runout again.",
@@ -168,7 +172,9 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     true, whole = (0.0, 0.0), (1.0, 1.0)
     share = words.percent(1.0 - dirty.forecast.probability_never)
-    likely = "most likely " if road_words.limit_state(dirty.forecast, limits.dtv_um) == "too close to tell" else ""
+    reached = f"{felt} {_likely(dirty.forecast, limits.dtv_um)}not reached in {last}"
+    if road_words.even(dirty.forecast):
+        reached = f"{felt} {words.AS_LIKELY_AS_NOT} within {last}"
     steps = (
         Step("cause", "One hub was cleaned. The other was not.", f"Right: {corner.dirt(dirty.case)}.", 3.5,
              true, shows="facts", view="close"),
@@ -182,7 +188,7 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
         Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
              whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
         Step("number", f"Dirty: {felt} passed {road(dirty)}." if road_words.middle_km(dirty.forecast) is not None
-             else f"Dirty: {felt} {likely}not reached in {last}.",
+             else f"Dirty: {reached}.",
              f"Reached in {share} of draws. Greatest: dirty {worst(dirty)}; clean {worst(clean)}. Range: shaded.",
              4.0, whole, whole, whole, whole, "road"),
         Step("what to do", "Clean, measure, index.",

@@ -102,9 +102,17 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
             not_safe=said.NOT_SAFE,
+            small_reading=_small_reading(readings, case),
         )
     )
     return fastening.said_html(page, case)
+
+
+def _small_reading(readings: Readings, case: Case) -> str:
+    """What the last mounted reading does not clear, where it reads under its limit and was not held as it should be."""
+    last = [trace for trace in readings.traces if trace.kind == "mounted"][-1:]
+    small = [trace for trace in last if turn.tir(trace.value_um) <= case.limits.mounted_runout_um]
+    return words.small_reading(small[0].clamped_by) if small else ""
 
 
 def _work(found: Finding, case: Case) -> list[Stage]:

@@ -253,7 +253,8 @@ def _strip(item: findings.Judged, run: Any) -> Markup:
     """Figure beside its limit; none where the rotor was forced or is not home: nothing is cleared by such a figure."""
     if spigot.wrong(run.spigot) and item.key in UNJUDGED_OFF_THE_SPIGOT:
         return Markup()
-    return Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, item.judged))
+    called = words.limit_called(run.case, findings.LIMIT_OF[item.key]) if item.judged else words.DIALS_LIMIT
+    return Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, called))
 
 
 def _on_the_spigot(run: Any) -> dict[str, Any]:

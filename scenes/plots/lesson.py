@@ -145,7 +145,7 @@ def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, limit_said: 
         axes.set_ylim(len(rows) - 0.1, -0.5)
         for number, (name, read, driven) in enumerate(rows):
             for off, value, how, fill in (
-                (-0.09, read, words.AS_READ, look.first),
+                (-0.09, read, words.HELD, look.first),
                 (0.25, driven, words.AS_DRIVEN, look.second),
             ):
                 if not np.isfinite(value):

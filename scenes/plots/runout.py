@@ -61,7 +61,7 @@ def stud_marks(axes: Axes, studs: Studs) -> None:
         axes.axvline(angle, color=palette.GHOST, linewidth=0.4, linestyle=(0, (1, 3)), zorder=0.4)
 
 
-def limit_window(axes: Axes, trace_um: NDArray[np.float64], limit_um: float) -> None:
+def limit_window(axes: Axes, trace_um: NDArray[np.float64], limit_um: float, called: str) -> None:
     """Hatch all that lies outside the window, as high as the limit, within which the whole trace would have to stay.
 
     The limit is a whole swing (highest minus lowest), so the window stands about the middle of the swing.
@@ -72,7 +72,7 @@ def limit_window(axes: Axes, trace_um: NDArray[np.float64], limit_um: float) -> 
     for edge, outer in ((middle + limit_um / 2, middle + reach), (middle - limit_um / 2, middle - reach)):
         axes.axhspan(min(edge, outer), max(edge, outer), zorder=0.5, **palette.LIMIT_BAND)
         axes.axhline(edge, zorder=0.6, **palette.LIMIT_LINE)
-    text = f"hatched: outside the limit, {words.micrometres(limit_um)} TIR"
+    text = f"hatched: outside the {called}, {words.micrometres(limit_um)} TIR"
     # Say so in the hatched strip's right half where the curve is furthest away.
     right = trace_um[trace_um.size // 2 :]
     upper = middle + limit_um / 2 - right.max() > right.min() - (middle - limit_um / 2)
@@ -100,18 +100,18 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
     """
     face = seat.case.gauge.face
     swing = seat.lateral_runout_um[face]
-    limit = seat.case.limits.mounted_runout_um
+    limit, called = seat.case.limits.mounted_runout_um, words.limit_called(seat.case, "mounted_runout_um")
     read = np.asarray(seat.outboard_um if face == "outboard" else seat.inboard_um)
     other = np.asarray(seat.inboard_um if face == "outboard" else seat.outboard_um)
 
     def draw(sheet: Figure) -> None:
         heading(
             sheet,
-            f"One turn at the gauge radius: {words.FACE[face]} runs out by {words.micrometres(swing)} {words.AS_READ}",
+            f"One turn at the gauge radius: {words.FACE[face]} runs out {words.micrometres(swing)}, {words.COMPUTED}",
             seat.case.title,
         )
         axes = panel(sheet, 14, 12, 136, 41)
-        limit_window(axes, read, limit)
+        limit_window(axes, read, limit, called)
         ruler(axes, "µm", label="+ outboard", lift=15)
         turn_axis(axes, words.ROTOR_ANGLE)
         stud_marks(axes, seat.case.studs)
@@ -122,7 +122,7 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
         _name_faces(axes, seat.angle_deg, read, other, face)
         bracket(axes, 1.03, float(read.min()), float(read.max()), f"{words.micrometres(swing)}\nTIR")
 
-    label = f"{words.RUNOUT} over one turn, {words.micrometres(swing)}, limit {words.micrometres(limit)}"
+    label = f"{words.RUNOUT} over one turn, {words.micrometres(swing)}, {called} {words.micrometres(limit)}"
     return svg(draw, WIDE, label, ground)
 
 
@@ -141,7 +141,7 @@ def _name_faces(
     down = int(np.argmin(np.abs(read - middle) + 1e3 * (np.abs(angle_deg - 100) > 80)))
     up = int(np.argmin(np.abs(other - middle) + 1e3 * (np.abs(angle_deg - 270) > 75)))
     falling = read[(down + 5) % read.size] < read[down]
-    note(axes, f"{words.FACE[face]} (read)", (angle_deg[down], read[down]), "left above", color=palette.DIAL)
+    note(axes, f"{words.FACE[face]} (the dial's)", (angle_deg[down], read[down]), "left above", color=palette.DIAL)
     note(axes, f"{opposite} (dashed)", (angle_deg[up], other[up]), "right above" if falling else "left below")
 
 
@@ -194,7 +194,9 @@ def harmonics_bars(seat: Any, ground: bool = False) -> str:
     return svg(draw, (180.0, 17.0 + 6.0 * shown.size), label, ground)
 
 
-def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], name: str, judged: bool = True) -> str:
+def limit_strip(
+    value_um: float, limit_um: float, ends_um: tuple[float, float], name: str, called: str = "limit"
+) -> str:
     """Draw one figure on a ruler: a mark with its doubt, everything beyond the limit hatched.
 
     Parameters
@@ -205,15 +207,15 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         Ends of its doubt. [um]
     name : str
         What the figure is.
-    judged : bool
-        Whether the limit is made for this figure; where it is not, nothing is hatched and its line says what it is for.
+    called : str
+        Whose limit it is; where it is the dial's and not made for this figure, nothing is hatched.
 
     Returns
     -------
     str
         SVG.
     """
-    limit = "limit" if judged else "the dial's limit"
+    judged = called != words.DIALS_LIMIT
     low, high = max(ends_um[0], 0.0), ends_um[1]
     end = 1.25 * max(high, limit_um) + 1.0
 
@@ -235,7 +237,7 @@ def limit_strip(value_um: float, limit_um: float, ends_um: tuple[float, float], 
         axes.plot([low, high], [0.45, 0.45], color=palette.INK, linewidth=1.0)
         axes.plot([value_um], [0.45], marker="D", markersize=5.5, color=palette.DIAL, markeredgecolor=palette.INK)
         place = "middle above" if limit_um > 0.16 * end else "left above"
-        note(axes, f"{limit} {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
+        note(axes, f"{called} {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
-    label = f"{name}: {words.micrometres(value_um)}, {limit} {words.micrometres(limit_um)}"
+    label = f"{name}: {words.micrometres(value_um)}, {called} {words.micrometres(limit_um)}"
     return svg(draw, (46.0, 12.0), label)  # as wide as it stands on page one, so that its letters keep their size

@@ -38,7 +38,7 @@ def distribution(found: Answer, ground: bool = False) -> str:
     reach = _reach(found, limit)
 
     def draw(sheet: Figure) -> None:
-        heading(sheet, f"Lateral runout of {found.result.size} drawn corners, as read", _title(found))
+        heading(sheet, f"Lateral runout of {found.result.size} drawn corners, {words.HELD}", _title(found))
         axes = panel(sheet, 16, 14, 122, 66)
         edges = np.arange(0.0, reach + BIN_UM, BIN_UM)
         for name, look in LINES.items():

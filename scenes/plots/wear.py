@@ -79,7 +79,8 @@ def dtv_growth(run: Any, ground: bool = False) -> str:
         _dtv_curve(axes, forecast)
         ruler(axes, "µm", label="thickest minus thinnest")
         distance_axis(axes, last, label="")
-        hatch_above(axes, limits.dtv_um, f"limit {words.micrometres(limits.dtv_um)}")
+        called = words.limit_called(run.case, "dtv_um")
+        hatch_above(axes, limits.dtv_um, f"{called} {words.micrometres(limits.dtv_um)}")
         _driver_bands(axes, top)
         _limit_reached(axes, forecast, limits.dtv_um)
         below = panel(sheet, 14, 12, 140, 20)
@@ -105,9 +106,11 @@ def _dtv_curve(axes: Axes, forecast: Any) -> None:
         start = late + (dtv.size - 1 - late) // 4  # the words stand under it, in the band
         note(axes, f"decline: {words.MODEL_ONLY}", (distance[start], dtv[start]), "middle below")
     low = nearest(forecast, 0.62 * float(distance[-1]))
+    each = getattr(forecast, "dtv_highest_band_um", None)
+    highest = f";\nof each draw's highest: {words.span(each[0], each[1], 'µm')}" if each else ""
     note(
         axes,
-        "shaded: 80 % band",
+        f"shaded: 80{words.GAP}% band at each distance{highest}",
         (distance[low], forecast.dtv_low_um[low]),
         "middle below",
         bbox=None,
@@ -183,13 +186,17 @@ def _face_swing(axes: Axes, forecast: Any, limit_um: float) -> None:
     swing = np.asarray(forecast.face_runout_um)
     axes.set_ylim(0.0, max(1.15 * float(swing.max()), 1.15 * limit_um))
     axes.plot(distance, swing[:, 0], color=palette.DIAL, linewidth=1.8, zorder=4)
-    axes.plot(distance, swing[:, 1], color=palette.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=4)
-    ruler(axes, "µm", steps=3, label="runout of the worn faces: outboard solid, inboard dashed")
+    axes.plot(distance, swing[:, 1], color=palette.INK, linewidth=1.4, linestyle=(0, (1, 1.6)), zorder=4)
+    ruler(axes, "µm", steps=3, label="runout of the worn faces, as driven: outboard solid, inboard dotted")
     side = "left" if swing[0].min() > 1.5 * limit_um else "right"
-    hatch_above(axes, limit_um, f"limit {words.micrometres(limit_um)}", side=side)
+    # A line and no hatching: what wears the faces is not what the dial under spacers reads.
+    axes.axhline(limit_um, color=palette.GHOST, linewidth=1.0, zorder=3)
+    place = (0.004 if side == "left" else 0.996, limit_um)
+    text = f"{words.DIALS_LIMIT} {words.micrometres(limit_um)}: for a reading, not for these curves"
+    note(axes, text, place, f"{side} above", coords=("axes fraction", "data"))
     shrinks = swing[0].max() > limit_um > swing[-1].max()
     if shrinks:
-        text = "it wears below the limit by itself: a late reading does not clear the fitting"
+        text = "it wears below that figure by itself: a late reading does not clear the fitting"
         note(axes, text, (0.995, 0.0), "right above", coords=("axes fraction", "data"), fontstyle="italic")
 
 
@@ -341,7 +348,7 @@ def _speed_bands(axes: Axes, speed: NDArray[np.float64], band: NDArray[np.float6
             )
     axes.set_yticks([])
     axes.tick_params(axis="x", length=4, width=0.7, labelsize=SMALL)
-    axes.set_xlabel("speed [km/h]; the mode is a parameter, not a fact", fontsize=SMALL, labelpad=2)
+    axes.set_xlabel(f"speed [km/h]; the mode is {words.A_PARAMETER}", fontsize=SMALL, labelpad=2)
 
 
 def dirty_against_clean(dirty: Any, clean: Any, ground: bool = False) -> str:
@@ -410,5 +417,5 @@ def _two_roads(axes: Axes, dirty: Any, clean: Any) -> None:
         note(axes, f"dotted: {words.MODEL_ONLY}", there, "middle below", fontstyle="italic")
     ruler(axes, "µm", label="thickest minus thinnest")
     distance_axis(axes, float(dirty.forecast.distance_km[-1]))
-    hatch_above(axes, limit, f"limit {words.micrometres(limit)}")
+    hatch_above(axes, limit, f"{words.limit_called(dirty.case, 'dtv_um')} {words.micrometres(limit)}")
     _driver_bands(axes, top)

@@ -8,6 +8,7 @@ from scenes.words import road as road_words
 from scenes.words import words
 
 FROM_SPEED = ("braking from speed meets the higher first",)
+MODE = f" The mode behind these speeds is {words.A_PARAMETER}."
 
 
 def felt_plain(forecast: Any) -> str:
@@ -19,7 +20,7 @@ def felt_plain(forecast: Any) -> str:
     said = f"If it shakes, then at {_about(forecast, met[0])} "
     said += f"({words.span(low, high, 'km/h', 2)}), {_waves(forecast, met[0])}"
     others = [f"at {_about(forecast, row)}, {_waves(forecast, row)}" for row in met[1:]]
-    return "; ".join([said, *others, *FROM_SPEED[: len(others)]]) + "."
+    return "; ".join([said, *others, *FROM_SPEED[: len(others)]]) + "." + MODE
 
 
 def _waves(forecast: Any, row: int) -> str:
@@ -46,7 +47,7 @@ def felt_at(forecast: Any) -> str:
     if met and beyond:
         named = words.listed([f"{_order(forecast, row)} at {_about(forecast, row)}" for row in beyond])
         said.append(f"above {limit} {named}")
-    return "; ".join(said) + "."
+    return "; ".join(said) + "." + MODE
 
 
 def _about(forecast: Any, row: int) -> str:

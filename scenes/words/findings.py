@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
+LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -76,16 +77,18 @@ def runout(run: Any) -> Judged:
     read = run.reading
     value = run.seat.lateral_runout_um[face] if read is None else read.read_um
     state = against_limit(value, limit, doubt)
-    judged = _cleared(run, state) or f"{words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}"
+    judged = _cleared(run, state) or f"{words.AGAINST_LIMIT[state]}, {limited(case)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
     if read is None and spigot.off_the_face(run.spigot):
         sentence, name = NOT_HOME_READS, f"{words.RUNOUT}, not home"
     elif read is None:
-        sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure} {words.AS_READ}: {judged}."
-        name = f"{words.RUNOUT}, {words.FACE[face]}, {words.AS_READ}"
+        sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure}, {words.COMPUTED}: {judged}."
+        name = f"{words.RUNOUT}, {words.FACE[face]}, {words.COMPUTED}"
     else:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
         sentence = f"Measured on the car: {figure}, {who}: {judged}."
+        if state != ABOVE:
+            sentence = f"{sentence} {words.small_reading(read.clamped_by)}".rstrip()
         name = f"{words.RUNOUT}, measured on the car"
     return Judged("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
 
@@ -125,7 +128,7 @@ def as_driven(run: Any) -> Judged | None:
         plain = f"at {torque(found)}{_wheel_plain(found, case.gauge.face)}"
         head = _stands_on_little(found.seat)
     state = span_against_limit(low, high, limit)
-    what = f"{head}{words.capital(words.AS_DRIVEN)}, wheel on, {words.micrometres(value)}"
+    what = f"{head}{words.capital(words.AS_DRIVEN)}, computed with the wheel on, {words.micrometres(value)}"
     close = words.capital(f"{_cleared(run, state)}.") if _cleared(run, state) else NOT_OFF_THE_DIAL
     told = [f"{what} ({within}). {close}" for within in (behind, plain)]
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
@@ -188,11 +191,12 @@ def disagreement(run: Any) -> str:
     alike = "too close to tell" in (read.state, road.state) and road.low <= read.value <= road.high
     if read.state == road.state or alike:
         return ""
-    limit = f"{words.AGAINST_LIMIT[read.state]} for the dial, {words.micrometres(read.limit)}"
+    limit = f"{words.AGAINST_LIMIT[read.state]} for the dial, {limited(run.case)}"
+    how = words.COMPUTED if run.reading is None else "measured on the car"
     side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
     return (
-        f"Dial and road disagree: {words.micrometres(read.value)} {words.AS_READ} is {limit}; "
-        f"{words.micrometres(road.value)} {words.AS_DRIVEN} is {side}. The road counts."
+        f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
+        f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}. The road counts."
     )
 
 
@@ -214,44 +218,48 @@ def dtv(run: Any) -> Judged | None:
     low, high = forecast.dtv_highest_band_um or at_this
     state = road_words.limit_state(forecast, limit)
     over = f", over the limit of {words.micrometres(limit)}" if value >= limit else ""
+    limit_said = words.limit_said(run.case, "dtv_um", limit)
     called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
         low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
         sentence = (
-            f"Cannot tell whether it starts over the limit, {words.micrometres(limit)}: "
+            f"Cannot tell whether it starts over the limit, {limit_said}: "
             f"measured {worn.figure} (k = 2). "
             f"Taken as read, its highest is {words.micrometres(value)} on the case's own curve "
             f"({words.span(low, high, 'µm')} with the readings' uncertainty)."
         )
         plain = (
-            f"The thickness was read too close to its limit, {words.micrometres(limit)}, to tell: it varies by "
+            f"The thickness was read too close to its limit, {limit_said}, to tell: it varies by "
             f"{worn.figure}. Measure again with a finer micrometer."
         )
         return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
     most = "it is highest at the start," if top == 0 else "its highest is"
     of = "of each draw's highest" if forecast.dtv_highest_band_um else "at that distance"
     spread = f" (80{words.GAP}% band {of}: {words.span(low, high, 'µm')})" if forecast.draws else ""
+    start = words.AS_DRIVEN if run.reading is None else "that was measured"
     sentence = (
-        f"On the road, from the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}, thickness "
-        f"variation {reached(forecast, limit)}; {most} {words.micrometres(value)} on the case's own curve{spread}. "
-        f"{called}"
+        f"On the road, from the seating {start}, thickness variation {reached(forecast, limit, limit_said)}; {most} "
+        f"{words.micrometres(value)} on the case's own curve{spread}. {called}"
     )
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
-    plain = (
-        f"On the road {words.DTV} {reached_plain(forecast, limit)} Highest about {words.micrometres(value)}{between}: "
-    )
-    plain += f"drivers call that {words.dtv_called(value)}."
+    plain = f"On the road {words.DTV} {reached_plain(forecast, limit, limit_said)} Highest about "
+    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}."
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 
-def reached(forecast: Any, limit_um: float) -> str:
+def limited(case: Case) -> str:
+    """Write the limit of the mounted runout, and whose it is."""
+    return words.limit_said(case, "mounted_runout_um", case.limits.mounted_runout_um)
+
+
+def reached(forecast: Any, limit_um: float, limit_said: str) -> str:
     """Say in one verdict whether the limit is reached and when: the share of all draws decides."""
     far = float(forecast.distance_km[-1])
-    limit, last = f"the limit, {words.micrometres(limit_um)},", words.kilometres(far)
+    limit, last = f"the limit, {limit_said},", words.kilometres(far)
     state, share = road_words.limit_state(forecast, limit_um), words.chance(1.0 - forecast.probability_never)
     drawn = bool(forecast.draws)
     if state == "below":
@@ -261,13 +269,14 @@ def reached(forecast: Any, limit_um: float) -> str:
         band = f" (80{words.GAP}% band: {between}; within {last} in {share} of draws)" if drawn else ""
         return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)}{band}"
     soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
-    return f"reaches {limit} within {last} in {share} of draws{soonest}"
+    even = f"is {words.AS_LIKELY_AS_NOT} to reach" if road_words.even(forecast) else "reaches"
+    return f"{even} {limit} within {last}{':' if road_words.even(forecast) else ''} in {share} of draws{soonest}"
 
 
-def reached_plain(forecast: Any, limit_um: float) -> str:
+def reached_plain(forecast: Any, limit_um: float, limit_said: str) -> str:
     """Say the same verdict for page one: likely or not, the chance, after how many kilometres."""
     far = float(forecast.distance_km[-1])
-    limit, last = f"its limit, {words.micrometres(limit_um)}", words.kilometres(far)
+    limit, last = f"its limit, {limit_said}", words.kilometres(far)
     state = road_words.limit_state(forecast, limit_um)
     chance = f" (chance {_chance(forecast)})" if forecast.draws else ""
     if state == "below":
@@ -277,7 +286,8 @@ def reached_plain(forecast: Any, limit_um: float) -> str:
         ends = f" ({road_words.band(low, high, far)})" if forecast.draws else ""
         return f"reaches {limit}, after about {words.kilometres(forecast.km_to_limit)}{ends}."
     soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
-    return f"may reach {limit}, within {last}{chance}{soonest}."
+    may = f"is {words.AS_LIKELY_AS_NOT} to reach" if road_words.even(forecast) else "may reach"
+    return f"{may} {limit}, within {last}{chance}{soonest}."
 
 
 def _chance(forecast: Any) -> str:
@@ -304,7 +314,7 @@ def beside_rows(run: Any) -> list[tuple[str, str, str]]:
     rows = [(f"{words.RUNOUT}, as driven", *driven)]
     if beside.runout_range_um is not None:
         span = words.span(beside.runout_range_um[0], beside.runout_range_um[1], "µm")
-        rows.append(("range, strength of the dirt", span, "as read; how hard it is to crush is not settled"))
+        rows.append(("range, strength of the dirt", span, f"{words.HELD}; how hard it is to crush is not settled"))
     if beside.preload_lost_n:
         lost, least = max(beside.preload_lost_n), SLIGHT_LOSS * max(run.seat.stud_preload_n)
         figure = words.force(lost) if lost >= least else "next to none"
@@ -324,7 +334,7 @@ def driven(run: Any) -> str:
     if beside is None or beside.runout_range_um is None:
         return ""
     span = words.span(beside.runout_range_um[0], beside.runout_range_um[1], "µm")
-    return f"How hard the dirt is to crush is not settled: it may read {span}."
+    return f"How hard the dirt is to crush is not settled: the dial may show {span}."
 
 
 def worn_thickness(case: Case, told: Any) -> str:
@@ -385,9 +395,10 @@ def hub_face(case: Case) -> Judged | None:
     whose = case.where_from("hub", "face_runout_um")
     doubt = 0.0 if whose == "the part set" else Dial().doubt_um  # what is typed may have been read, by some dial
     state = against_limit(value, limit, doubt)
+    told = words.limit_said(case, "hub_face_runout_um", limit)
     sentence = (
         f"Hub face from {whose}, not measured here: {words.micrometres(value)} at radius "
-        f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.AGAINST_LIMIT[state]}, {words.micrometres(limit)}. "
+        f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.AGAINST_LIMIT[state]}, {told}. "
         f"{of_case(case, value)}."
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
@@ -409,7 +420,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     face = dirty.case.gauge.face
     before, after = dirty.seat.lateral_runout_um[face], clean.seat.lateral_runout_um[face]
     sentences = [
-        f"Dirty, the {words.FACE[face]} runs out {words.micrometres(before)} {words.AS_READ}; cleaned, "
+        f"Dirty, the {words.FACE[face]} runs out {words.micrometres(before)}, {words.COMPUTED}; cleaned, "
         f"{words.micrometres(after)}. Nothing else was changed."
     ]
     roads = [run.as_driven for run in (dirty, clean)]
@@ -420,7 +431,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
         return tuple(sentences)
     worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
-    limit = words.micrometres(dirty.case.limits.dtv_um)
+    limit = words.limit_said(dirty.case, "dtv_um", dirty.case.limits.dtv_um)
     ends = [_after(run.forecast) for run in (dirty, clean)]
     return (
         *sentences,
@@ -434,6 +445,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
 def _after(forecast: Any) -> str:
     middle = road_words.middle_km(forecast)
     share = _chance(forecast)
+    if forecast.draws and road_words.even(forecast):
+        return f"{words.AS_LIKELY_AS_NOT} reached ({share})"
     if middle is None:
         return f"not reached{f' (chance that it is: {share})' if forecast.draws else ''}"
     when = f"reached after about {words.kilometres(middle)}"

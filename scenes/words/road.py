@@ -65,6 +65,11 @@ def unsure_start(found: Any, limit_um: float) -> Uneven | None:
     return None if low - worn.doubt_um >= limit_um else worn
 
 
+def even(found: Any) -> bool:
+    """Whether about half of the draws reach the limit: then no sentence says that it is reached, or is not."""
+    return words.even(1.0 - float(found.probability_never))
+
+
 def limit_state(found: Any, limit_um: float) -> str:
     """Whether the limit of thickness variation is reached: of all draws, so that no two sentences can part.
 
@@ -77,8 +82,8 @@ def limit_state(found: Any, limit_um: float) -> str:
 
 
 def middle_km(found: Any) -> float | None:
-    """Distance to the limit, unless at least half of the draws do not reach it. [km]."""
-    return found.km_to_limit if found.probability_never < 0.5 else None
+    """Distance to the limit, unless about half of the draws or more do not reach it. [km]."""
+    return found.km_to_limit if 1.0 - found.probability_never > words.EVEN[1] else None
 
 
 def within(km: float | None, last_km: float) -> str:
@@ -107,7 +112,7 @@ def road_rows(run: Any) -> list[Row]:
 
 
 def _limit_rows(run: Any) -> list[Row]:
-    found, limit = run.forecast, words.micrometres(run.case.limits.dtv_um)
+    found, limit = run.forecast, words.limit_said(run.case, "dtv_um", run.case.limits.dtv_um)
     last = float(found.distance_km[-1])
     worn = unsure_start(found, run.case.limits.dtv_um)
     if worn is not None:
@@ -118,10 +123,10 @@ def _limit_rows(run: Any) -> list[Row]:
     # One verdict: how likely, then after how long, which is the middle of all draws and not of those that get there.
     after = within(middle_km(found), last)
     if middle_km(found) is None and found.km_to_limit is not None:
-        after = f"in most draws {after}"
+        after = f"in about half of the draws {after}" if even(found) else f"in most draws {after}"
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
     return [
-        (f"limit reached within {words.kilometres(last)}", words.chance(1.0 - found.probability_never), drawn),
+        (f"limit reached within {words.kilometres(last)}", words.likelihood(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
     ]
 

@@ -86,7 +86,7 @@ def lead(found: Answer) -> str:
 def rows(found: Answer) -> list[tuple[str, ...]]:
     """Rows of the table: state, middle, 95 %, 99 %, share over, its interval; as read, then as driven."""
     out = []
-    for how, spreads in ((words.AS_READ, found.read), ("as driven", found.driven)):
+    for how, spreads in ((words.HELD, found.read), ("as driven", found.driven)):
         out += [_row(f"{STATE[name]}, {how}", one) for name, one in spreads.items()]
     return out
 
@@ -126,7 +126,7 @@ def figure(value: float | None, unit: str) -> str:
 def _state(column: str) -> str:
     name, _, road = column.removesuffix("_um").partition("_")
     done = {"found": "as found", "cleaned": "cleaned", "indexed": "indexed", "both": "cleaned and indexed"}[name]
-    return f"{done}, {'as driven' if road else words.AS_READ}"
+    return f"{done}, {'as driven' if road else words.HELD}"
 
 
 def loosest_short(one: Loosest) -> str:

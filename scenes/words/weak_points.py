@@ -46,7 +46,7 @@ def weak_points(case: Case) -> tuple[str, ...]:
         low, _, high = DIRT[kind].crush_mpa
         extra.append(
             f"How hard {kind} is to crush is not settled: {words.span(low, high, 'MPa')} ({DIRT[kind].source}). The "
-            "runout as read is therefore a range."
+            "runout under the dial is therefore a range."
         )
     if case.spigot_scale:
         extra += SPIGOT_WEAK_POINTS

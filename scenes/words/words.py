@@ -23,10 +23,15 @@ ROTOR_ANGLE = "angle on the rotor [°]"
 HUB_ANGLE = "angle on the hub [°]"
 DISTANCE = "distance driven [km]"
 MODEL_ONLY = "model only, not observed"
+A_PARAMETER = "a parameter, not a fact"  # of the mode behind every speed at which something is felt
 COMMON_PRACTICE = "trade figure: common practice, no source"
 REFUSED = "does not sit"
 NOT_FIT = "not fit to drive"
-AS_READ, AS_DRIVEN = "as read", "as driven"  # which seating a figure is of: under the dial, or wheel on at road torque
+HELD, AS_DRIVEN = "held for reading", "as driven"  # which seating a figure is of: under the dial, or wheel on
+COMPUTED = f"computed, {HELD}"  # never "read": nobody held a dial to it
+ABOUT_EVEN, AS_LIKELY_AS_NOT = "about even", "as likely as not"
+EVEN = (0.4, 0.6)  # chances between these turn no sentence over; judgement: what some hundred draws leave open
+DIALS_LIMIT = "the dial's limit"  # beside a runout that no dial reads
 MAKER_RULES = "the vehicle maker's value rules"
 
 # How near an angle on the hub is named by one stud, and how far off it is midway between two. Shares of a pitch.
@@ -47,6 +52,18 @@ DTV_RANGES = {"quiet": "under 10", "doubtful": "10 to 20", "felt": "over 20"}  #
 
 # Said wherever the map or the reading could be taken for leave to fit a dirty rotor.
 CLEAN_METAL = "Clean metal on both faces is the rule, whatever the figure says."
+
+
+# Said beside a reading that may be taken for a pass (tests/studies/clamp_reading.md: bad hubs).
+SMALL_READING = (
+    "A small reading under few or hand-tight nuts, or under bare cone nuts, clears no hub: what lies between may hide "
+    f"its lean. Of 24 drawn bad hubs that read under 80{GAP}µm 15 lay above the told band, all under nuts at "
+    f"20{GAP}N{GAP}m. Read it under every nut with spacers at full torque, and read the bare hub face."
+)
+
+
+#: Clampings under which that is not said: every nut with spacers at full torque, or the wheel.
+HELD_FULLY = ("nuts and spacers", "nuts and spacers, full torque", "wheel", "wheel on, full torque")
 
 
 @dataclass(frozen=True)
@@ -77,8 +94,12 @@ GLOSSARY: tuple[Term, ...] = (
         "µm TIR; + is outboard",
     ),
     Term("high spot", "where the face stands furthest outboard (toward the dial on the outboard side)", "degrees"),
-    Term("as read", "clamped as for the dial, with spacers, bare nuts or a screw; limits of the trade are dial limits"),
-    Term("as driven", "with the wheel on at the torque of the road; every forecast starts from that seating"),
+    Term(
+        HELD,
+        "clamped as for the dial, with spacers, bare nuts or a screw; a figure said so is computed: what the dial "
+        "should show. Limits of the trade are dial limits",
+    ),
+    Term("as driven", "computed with the wheel on at the torque of the road; every forecast starts from that seating"),
     Term("amplitude", "half of the TIR of one order", "µm, zero to peak"),
     Term("order", "how many times a turn something rises and falls: one is a lean, two a saddle"),
     Term(
@@ -130,6 +151,42 @@ def limit_from(case: Case, name: str) -> str:
     if name == "hub_face_runout_um" and whose == "default" and case.hub_limit_worked_out:
         return "worked out from the mounted limit"  # by the radii: what brings that limit at the dial by itself
     return LIMIT_FROM[whose]
+
+
+def limit_called(case: Case, name: str) -> str:
+    """Name a limit where it is drawn: one that nobody gave is called so.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Limits
+    >>> limit_called(Case(), "dtv_um"), limit_called(Case(limits=Limits(dtv_um=20.0)), "dtv_um")
+    ('default limit', 'limit')
+    """
+    return "default limit" if case.where_from("limits", name) == "default" else "limit"
+
+
+def limit_said(case: Case, name: str, value_um: float) -> str:
+    r"""Write a limit with whose it is, wherever the reader did not type it himself.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Limits
+    >>> limit_said(Case(), "dtv_um", 15.0), limit_said(Case(limits=Limits(dtv_um=20.0)), "dtv_um", 20.0)
+    ('15\xa0µm (default, common practice)', '20\xa0µm')
+    """
+    whose = limit_from(case, name)
+    return micrometres(value_um) + ("" if whose == LIMIT_FROM["the case file"] else f" ({whose})")
+
+
+def small_reading(clamped_by: str) -> str:
+    """What a small reading under this clamping is not worth; empty where it was held as it should be.
+
+    Examples
+    --------
+    >>> small_reading("nuts and spacers"), small_reading("two nuts, 20 N m")[:36]
+    ('', 'A small reading under few or hand-ti')
+    """
+    return "" if clamped_by in HELD_FULLY else SMALL_READING
 
 
 def no_stud_beats(floor_um: float, half_um: float) -> str:
@@ -336,6 +393,28 @@ def chance(share: float) -> str:
     ('under 1\xa0%', 'over 99\xa0%', '50\xa0%')
     """
     return percent(min(max(share, 0.001), 0.999))
+
+
+def likelihood(share: float) -> str:
+    r"""Say how likely something is, where a sentence ends in it: near a half it is even, whatever the last digit.
+
+    Examples
+    --------
+    >>> likelihood(0.39), likelihood(0.49), likelihood(0.52), likelihood(0.61)
+    ('39\xa0%', 'about even, 49\xa0%', 'about even, 52\xa0%', '61\xa0%')
+    """
+    return f"{ABOUT_EVEN}, {chance(share)}" if even(share) else chance(share)
+
+
+def even(share: float) -> bool:
+    """Whether a chance is so near a half that no sentence may turn on it.
+
+    Examples
+    --------
+    >>> even(0.39), even(0.4), even(0.49), even(0.52), even(0.6), even(0.61)
+    (False, True, True, True, True, False)
+    """
+    return EVEN[0] <= share <= EVEN[1]
 
 
 def dtv_band(dtv_um: float) -> str:

@@ -55,7 +55,7 @@ def sentences(found: Finding) -> str:
     if found.otherwise:
         together = sum(one.probability for one in found.otherwise)
         one = found.otherwise[0]
-        told += (FITS if together >= 0.5 else ALSO).format(way=way(one), odds=words.chance(one.probability))
+        told += (FITS if together > words.EVEN[1] else ALSO).format(way=way(one), odds=words.chance(one.probability))
     if found.more_than_read:
         told += MORE
     face = found.hub_face

@@ -12,7 +12,8 @@ LATE_DECLINE = "late decline: model only, not observed"
 CALIBRATION = (
     "Calibrated on service practice, not checked by it: 0.10 mm runout at mixed duty brings 15 µm after about 5 000 to "
     "11 000 km (3 000 to 7 000 miles in several workshop manuals of 2003 to 2010, second-hand); 0.03 mm brought no "
-    "complaint; released drag stays within 3.7 N m (common practice, no source)"
+    "complaint; released drag stays within 3.7 N m (common practice, no source). It counts cars that came "
+    "with a complaint and sets the case's own curve; the draws take every value in its range, fewer of them get there"
 )
 
 

@@ -4,11 +4,13 @@ import json
 import re
 from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 import demo_geometry
+from scenes.command import tables_more
 from scenes.command.app import main
 from sim.bench import questions
 from sim.corner import behind_reading, clampings, trust
@@ -16,6 +18,7 @@ from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.studies import closed_forms, findings
 from sim.wear.brake import COARSE
+from tests.unit.test_road import shown
 
 pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners")
 
@@ -44,7 +47,7 @@ def test_seat_shows_as_read_and_as_driven_side_by_side(capsys, tmp_path, monkeyp
     path.write_text('base = "rear_solid_300"\n[[debris]]\nkind = "loose scale"\nangle_deg = 36.0\n')
     code, out, _ = told(capsys, "seat", path, "--preset", "fast")
     assert code == 0
-    for words in ("as read, by the dial", "as driven", "range, strength of the dirt", "clamp lost when it crushes"):
+    for words in ("computed, held", "as driven", "range, strength of the dirt", "clamp lost when it crushes"):
         assert words in out
 
     def refuse(*_, **__):
@@ -79,6 +82,10 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "ratio to as driven" in out
     assert "Most to be trusted on this geometry: nuts and spacers, full torque" in out
     assert "80 µm in the middle" in out.replace("\u00a0", " ")
+    assert "clears no hub" not in out
+    behind = SimpleNamespace(low_um=1, middle_um=2, high_um=3, read_um=40, alike=9, given=())
+    few = tables_more.clampings((), (), behind, "two nuts, 20 N m")
+    assert "A small reading under few or hand-tight nuts" in shown(few)
     assert "wheel on" in (tmp_path / "clampings.svg").read_text()
     code, out, _ = told(capsys, *asked, "--json")
     answer = json.loads(out)

@@ -142,6 +142,14 @@ def test_it_names_no_one_safe_and_a_pass_clears_nothing():
         assert not re.search(r"\bis safe\b(?<!car is safe)|roadworthy|guarantee", text)
 
 
+@pytest.mark.parametrize(("held", "warned"), [("bare nuts", True), ("", True), ("nuts and spacers", False)])
+def test_a_small_reading_under_few_nuts_clears_no_hub(held, warned):
+    read = dial_readings.read(FOUR)
+    small = [replace(trace, value_um=trace.value_um * 0.1, clamped_by=held) for trace in read.traces]
+    assert (plain(words.SMALL_READING) in plain(card(finding(), replace(read, traces=tuple(small))))) == warned
+    assert "clears no hub" not in plain(card(finding(), read))  # it runs out over its limit
+
+
 def test_readings_stand_on_it_as_the_dial_showed_them():
     read = dial_readings.read(FOUR)
     text = plain(card(finding(), read))

@@ -68,15 +68,15 @@ def test_the_trace_says_its_swing_and_the_limit():
     run = fakes.run()
     text = spoken(runout.runout_trace(run.seat))
     assert words.micrometres(run.seat.lateral_runout_um["outboard"]).replace("\u00a0", " ") in text
-    assert "outside the limit, 50 µm" in text
-    assert "outboard face (read)" in text
+    assert "outside the default limit, 50 µm" in text
+    assert "outboard face (the dial's)" in text
 
 
 def test_the_trace_follows_the_face_that_the_dial_reads():
     run = fakes.run()
     inboard = replace(run.case, gauge=replace(run.case.gauge, face="inboard"))
     text = spoken(runout.runout_trace(fakes.seat(of=inboard)))
-    assert "inboard face (read)" in text
+    assert "inboard face (the dial's)" in text
     assert "outboard face (dashed)" in text
 
 

@@ -90,10 +90,14 @@ def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
 def test_as_read_and_as_driven_stand_side_by_side(page):
     first, back = page.text.split("Appendix for the engineer")
     read = words.micrometres(fakes.run().seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
-    assert f"The outboard face runs out {read} (0.09 mm) as read: above the limit, 50 µm." in first
-    assert "As driven, wheel on, 73 µm (at 140 N m; 75 to 92 µm by the wheel, which is not described)." in first
-    assert "As driven, wheel on, 73 µm (at 140 N m, wheel unknown: 75 to 92 µm, 80 % band)." in back
-    assert "it may read 61 to 109 µm" in first
+    limit = "50 µm (default, common practice)"
+    assert f"face runs out {read} (0.09 mm), computed, held for reading: above the limit, {limit}." in first
+    assert (
+        "As driven, computed with the wheel on, 73 µm (at 140 N m; 75 to 92 µm by the wheel, which is not described)."
+        in first
+    )
+    assert "As driven, computed with the wheel on, 73 µm (at 140 N m, wheel unknown: 75 to 92 µm, 80 % band)." in back
+    assert "the dial may show 61 to 109 µm" in first
     assert "61 to 109 µm" in back
     assert "1.20 kN" in back
     run = fakes.run()
@@ -102,7 +106,7 @@ def test_as_read_and_as_driven_stand_side_by_side(page):
     told = Page(report.report_html(run, made_on=WHEN)).text
     assert "No forecast: with the wheel on the rotor does not sit: cannot <seat>." in told
     run.beside = run.as_driven = None
-    assert "As driven, wheel on" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
+    assert "As driven, computed" not in Page(report.report_html(run, made_on=WHEN)).text.split("Words")[0]
 
 
 def test_page_one_begins_with_what_to_do_and_speaks_of_no_draws(page):
@@ -120,7 +124,9 @@ def test_a_limit_of_the_dial_judges_no_runout_as_driven(page):
         assert "The limit is for what a dial reads" in told
         assert not re.search("above|below|too close", told)
     spoken = [value for name, value in page.attributes if name == "aria-label"]
-    labels = [label for label in spoken if label.startswith(words.RUNOUT) and ", as " in label]
+    labels = [
+        label for label in spoken if label.startswith(words.RUNOUT) and "face" in label or words.AS_DRIVEN in label
+    ]
     assert [("the dial's limit" in label) for label in labels] == [False, True]
 
 
@@ -190,7 +196,7 @@ def test_without_a_road_the_report_still_comes():
 
 
 def test_the_comparison_puts_both_figures_side_by_side(both):
-    assert "Dirty, the outboard face runs out 91 µm as read; cleaned, 20 µm" in both.text
+    assert "Dirty, the outboard face runs out 91 µm, computed, held for reading; cleaned, 20 µm" in both.text
     assert "doubtful (10 to 20 µm), on the dirty corner; on the cleaned one to 3.0 µm: quiet (under 10 µm)" in both.text
     assert "cleaned not reached" in both.text
 

@@ -368,3 +368,4 @@ def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clampe
     assert "Measured on the car: 90 µm (0.09 mm)" in first
     assert f"clamped by {clamped_by}" in first
     assert "runs out 0" not in first
+    assert "held for reading: " not in first.split("As driven")[0]  # what was measured is not called computed

@@ -17,6 +17,7 @@ from tests.unit.test_road import row, shown
 # probability never, middle case [km], 80 % band [km]
 SURE = (0.02, 7900.0, 5000.0, 12_000.0)
 OFTEN = (0.27, 7900.0, 2200.0, None)
+LIMIT = "15 µm (default, common practice)"  # nobody typed it
 RARELY = (0.71, 7900.0, 2200.0, None)  # the middle case gets there, most draws do not
 HARDLY = (0.97, None, None, None)
 
@@ -48,14 +49,18 @@ def test_no_chance_is_told_as_none_or_sure(never, chance):
 @pytest.mark.parametrize(
     ("drawn", "state", "wanted"),
     [
-        (SURE, "above", "reaches the limit, 15 µm, after about 7 900 km (80 % band: 5 000 km to 12 000 km; within 30"),
+        (
+            SURE,
+            "above",
+            "reaches the limit, {LIMIT}, after about 7 900 km (80 % band: 5 000 km to 12 000 km; within 30",
+        ),
         (
             OFTEN,
             "too close to tell",
-            "reaches the limit, 15 µm, within 30 000 km in 73 % of draws, hardly before 2",
+            "reaches the limit, {LIMIT}, within 30 000 km in 73 % of draws, hardly before 2",
         ),
-        (RARELY, "too close to tell", "reaches the limit, 15 µm, within 30 000 km in 29 % of draws"),
-        (HARDLY, "below", "stays below the limit, 15 µm, within 30 000 km (it is reached in 3 % of draws)"),
+        (RARELY, "too close to tell", "reaches the limit, {LIMIT}, within 30 000 km in 29 % of draws"),
+        (HARDLY, "below", "stays below the limit, {LIMIT}, within 30 000 km (it is reached in 3 % of draws)"),
     ],
     ids=["sure", "often", "rarely", "hardly"],
 )
@@ -63,7 +68,7 @@ def test_the_limit_has_one_verdict_with_its_probability(drawn, state, wanted):
     run, finding = said(*drawn)
     text = finding.sentence.replace(words.GAP, " ")
     assert finding.state == state
-    assert wanted in text
+    assert wanted.format(LIMIT=LIMIT) in text
     assert len(re.findall(r"\bdraws\b", text)) == 1
     assert words.AGAINST_LIMIT["too close to tell"] not in text  # the share of draws is the verdict
     rows = {name.replace(words.GAP, " "): (figure.replace(words.GAP, " "), note) for name, figure, note in
@@ -72,6 +77,26 @@ def test_the_limit_has_one_verdict_with_its_probability(drawn, state, wanted):
     # No distance beside "most draws never do".
     assert (rows["limit reached after"][0] == "7 900 km") == (drawn[0] < 0.5)
     assert (stories.road(run) == "not reached") == (drawn[0] >= 0.5)
+
+
+@pytest.mark.parametrize(
+    ("reached", "sides"),
+    [(0.39, "not"), (0.4, "even"), (0.49, "even"), (0.52, "even"), (0.6, "even"), (0.61, "reached")],
+)
+def test_near_a_half_no_sentence_turns_over(reached, sides):
+    run, finding = said(round(1.0 - reached, 2), 7900.0, 2200.0, None)
+    even = "is as likely as not to reach"
+    rows = {name.replace(words.GAP, " "): (figure.replace(words.GAP, " "), note) for name, figure, note in
+            road.road_rows(run)}  # fmt: skip
+    assert [even in text for text in (finding.sentence, finding.plain)] == [sides == "even"] * 2
+    assert ("about even, " in rows["limit reached within 30 000 km"][0]) == (sides == "even")
+    after = {"not": "in most draws not", "even": "in about half of the draws not", "reached": "7 900 km"}
+    assert rows["limit reached after"][0].startswith(after[sides])
+    compared = findings.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
+    told = {"not": "dirty not reached", "even": "dirty as likely as not reached (", "reached": "dirty reached after"}
+    assert told[sides] in compared
+    film = " ".join(step.caption for step in stories.clean_against_dirty(fakes.run(dirty=False), run).steps)
+    assert ("as likely as not within" in film) == (sides == "even")
 
 
 def worn_start(read_um, doubt_um, peak_um=16.0):
@@ -87,7 +112,7 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     finding = findings.dtv(run)
     text = finding.sentence.replace(words.GAP, " ")
     assert finding.state == "too close to tell"
-    assert "Cannot tell whether it starts over the limit, 15 µm: measured 15 ± 7 µm" in text
+    assert f"Cannot tell whether it starts over the limit, {LIMIT}: measured 15 ± 7 µm" in text
     assert "stays below" not in text
     assert (finding.low, finding.high) == pytest.approx((7.9, 21.9))
     rows = [" ".join(row) for row in road.road_rows(run)]
@@ -130,7 +155,7 @@ def test_two_corners_are_told_with_the_share_of_draws_that_get_there():
     (dirty, _), (clean, _) = said(*SURE), said(*HARDLY)
     text = findings.compared(dirty, clean)[-1].replace(words.GAP, " ")
     assert text == (
-        "The limit, 15 µm: dirty reached after about 7 900 km (chance 98 %), "
+        f"The limit, {LIMIT}: dirty reached after about 7 900 km (chance 98 %), "
         "cleaned not reached (chance that it is: 3 %)."
     )
 

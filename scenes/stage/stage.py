@@ -340,7 +340,7 @@ def _rotor(stage: Stage) -> None:
 
     for mesh in shapes.rotor_meshes(run.case.rotor, window):
         studio.lay_skin(mesh, run.case.rotor)
-        _add(stage, mesh, motion, lifts=True, finish="iron", texture=skin)
+        studio.from_outside(_add(stage, mesh, motion, lifts=True, finish="iron", texture=skin).actor)
     if window is not None:
         for face, lines in shapes.cut_faces(run.case.rotor, window):
             pale = palette.mix("part", "paper", 0.55)
@@ -349,7 +349,7 @@ def _rotor(stage: Stage) -> None:
         if setting.plug:
             piece = shapes.hat_piece(run.case.rotor, window)
             studio.lay_skin(piece, run.case.rotor)
-            stage.plug.append(_add(stage, piece, motion, finish="iron", texture=skin).actor)
+            stage.plug.append(studio.from_outside(_add(stage, piece, motion, finish="iron", texture=skin).actor))
     if not setting.mark:
         return
     mark = shapes.rim_mark(run.case.rotor, exaggeration.high_spot_deg(run))
@@ -390,10 +390,11 @@ def _still(points: Floats) -> Floats:
 
 def _hub(stage: Stage) -> None:
     run = stage.run
-    _add(
+    hub = _add(
         stage, shapes.hub_mesh(run.case.hub), lambda points: exaggeration.hub_motion(run, points), finish="steel",
         colour=studio.STEEL,
     )  # fmt: skip
+    studio.from_outside(hub.actor)
 
 
 def _shield(stage: Stage) -> None:

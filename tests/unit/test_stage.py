@@ -57,6 +57,20 @@ def test_dirt_is_seen_where_it_lies_and_only_when_there(scene):
 
 
 @pytest.mark.gl
+def test_closed_bodies_are_drawn_from_outside_alone_and_nothing_is_missing(scene):
+    scene.pose(exaggeration.factor(scene.run), 0.0)
+    closed = [body.actor for body in scene.bodies if body.actor.prop.culling == "back"]
+    assert len(closed) >= 3  # hat, ring and hub: nearly all that is drawn
+    image = scene.shoot().astype(int)
+    for actor in closed:
+        actor.prop.culling = "none"
+    whole = scene.shoot().astype(int)
+    for actor in closed:
+        actor.prop.culling = "back"
+    assert np.abs(image - whole).max() <= 24  # single pixels of an edge; a missing face would be 100 and more
+
+
+@pytest.mark.gl
 def test_displaced_rim_swings_by_factor_times_the_true_runout(scene):
     factor = 100.0
     scene.pose(factor, 0.0)

@@ -12,8 +12,6 @@ import threading
 from collections.abc import Callable
 from typing import Any, ParamSpec, TypeVar
 
-import numpy  # noqa: F401  a library can be limited only once it is loaded
-import scipy.linalg  # noqa: F401  brings its own
 from threadpoolctl import ThreadpoolController
 
 Given = ParamSpec("Given")
@@ -23,6 +21,10 @@ Answer = TypeVar("Answer")
 @functools.cache
 def _libraries() -> ThreadpoolController:
     """Find the libraries; takes milliseconds, so once a process."""
+    # A library can be limited only once it is loaded; what computes nothing, such as `check`, need not load them.
+    import numpy  # noqa: F401
+    import scipy.linalg  # noqa: F401  brings its own
+
     return ThreadpoolController()
 
 

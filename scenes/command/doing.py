@@ -16,7 +16,6 @@ import demo_geometry
 from scenes import files
 from scenes.command import console, told
 from scenes.words import fastening, spigot, words
-from sim import chain as runs
 from sim.errors import BadInput, Fault, Missing
 from sim.files import case_file as cases
 from sim.files import starter as starters
@@ -27,8 +26,8 @@ if TYPE_CHECKING:
     from sim.chain import Run
     from sim.parts.case import Case
 
-# Drawing (matplotlib, pyvista, jinja2) costs up to a second to load. It is imported in the functions that draw, so that
-# a seating or a forecast on the command line does not wait for it.
+# Drawing (matplotlib, pyvista, jinja2) costs up to a second to load, solving half a second. Each is imported in the
+# functions that do it, so that a seating or a forecast does not wait for drawing, nor a check for either.
 
 
 DEMO = {"dirty": "demo_dirty", "clean": "demo_clean"}
@@ -103,6 +102,8 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     ------
     BadInput, Refused
     """
+    from sim import chain as runs
+
     if path.is_dir():
         from sim import run_folder
 
@@ -222,6 +223,8 @@ def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
     ------
     BadInput, Refused
     """
+    from sim import chain as runs
+
     if path.is_dir() or story not in (SPIGOT, FAULT, *told.OF_A_SEAT):
         return open_run(path, km, progress)
     case = open_case(path)
@@ -263,6 +266,8 @@ def write_storyboard(run: Run, story: str, path: Path, progress: Progress = sile
 
 def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     """Corners that a story tells of: the clean partner is computed where it is wanted and not given."""
+    from sim import chain as runs
+
     if story == FAULT:
         return (clean or told.seen(cleaned(run.case)), run)
     km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
@@ -375,6 +380,8 @@ def export(source: Path, path: Path, progress: Progress, parts: bool = False) ->
     BadInput
         For another ending, or a file that cannot be read.
     """
+    from sim import chain as runs
+
     kind = path.suffix.lower()
     if parts and kind != ".stl":
         raise BadInput(Fault("parts are written one by one as STL", key="--parts", allowed="-o NAME.stl"))

@@ -65,6 +65,7 @@ def _printed(of: Weighed, folder: Path) -> list[doing.Made]:
 def _pins(of: Weighed, folder: Path) -> list[doing.Made]:
     """Draw the readings as found round the rim of the corner of the leading cause, where a case can hold it."""
     from scenes.stage import pins
+    from sim import chain
     from sim.causes import one_cause
     from sim.files.case_file import case_from_text
     from sim.files.rewritten_case import rewritten
@@ -76,7 +77,7 @@ def _pins(of: Weighed, folder: Path) -> list[doing.Made]:
     if one is None or of.found.none_fits:
         return []
     text = rewritten(of.source, of.source, one_cause.tables_of(of.found, of.case))
-    run = doing.runs.compute(case_from_text(text, folder=of.source.parent), None)
+    run = chain.compute(case_from_text(text, folder=of.source.parent), None)
     return [doing.Made("pins", pins.write(run, one, one_cause.leading(of.found).cause, folder / PINS))]
 
 

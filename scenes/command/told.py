@@ -6,9 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from sim import chain as runs
-from sim.corner.seated import seat_corner
-
 if TYPE_CHECKING:
     from scenes.film.film import Reel
     from sim.chain import Run
@@ -29,6 +26,9 @@ def seen(case: Case) -> Run:
     ------
     BadInput, Refused
     """
+    from sim import chain as runs
+    from sim.corner.seated import seat_corner
+
     if case.spigot_scale or case.hub.spigot_fit is not None:
         return runs.compute(case, None, fields_too=False)
     return runs.Run(case, seat_corner(case, thorough=False).as_seat(), None, runs.versions())
@@ -65,6 +65,7 @@ def _hole(run: Run, draft: bool) -> Reel[Any]:
 def _on_the_road(case: Case) -> tuple[float, float, float] | None:
     """Least, likely and greatest runout of a corner as driven: the 80 % band of its unknown wheel. [um]."""
     from sim.corner import driven
+    from sim.corner.seated import seat_corner
 
     found = driven.driven(seat_corner(case, thorough=False))
     if found.seat is None:

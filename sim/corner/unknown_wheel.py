@@ -22,7 +22,7 @@ from sim.parts.case import Case, Wheel
 from sim.parts.materials import MATERIALS
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare, under_wheels
-from sim.seating.seat import Seat, seat_on
+from sim.seating.seat import Seat, seat_along
 from sim.wear.draws import latin, quantile
 
 PRESET = "rough"
@@ -298,9 +298,8 @@ def _surface(asked: _Remembered) -> Floats:
     pair = prepare(rough, PRESET)
     under = dict(zip(rings, under_wheels(pair, rings, lambda done, what: progress(0.7 * done, what)), strict=True))
     progress(0.7, "wheels that it may be driven with")
-    solved = [_faces(seat_on(pair, rough))]
-    solved += [_faces(seat_on(under[ring], one)) for ring, one in zip(flat, cases, strict=True)]
-    traces = np.array(solved)
+    seats = seat_along([pair, *(under[ring] for ring in flat)], [rough, *cases])
+    traces = np.array([np.stack([one.outboard_um, one.inboard_um]) for one in seats])
     terms = _terms(places(rough, (rough.wheel, *wheels)))
     surface, *_ = np.linalg.lstsq(terms, (traces - traces[0]).reshape(len(terms), -1), rcond=None)
     return read_only(np.asarray(surface))
@@ -315,7 +314,3 @@ def _design(case: Case, open_keys: tuple[str, ...]) -> tuple[Wheel, ...]:
     rows = (dict(zip(_names(case), row, strict=True)) for row in DESIGN)
     wheels = (wheel_at(case, {name: row[name] for name in open_keys}) for row in rows)
     return tuple(dict.fromkeys(wheels))
-
-
-def _faces(seated: Seat) -> Floats:
-    return np.stack([seated.outboard_um, seated.inboard_um])

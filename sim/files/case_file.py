@@ -7,9 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError, create_model
+from typing import TYPE_CHECKING, Annotated, Any
 
 import demo_geometry
 from sim.errors import BadInput, Fault
@@ -37,6 +35,9 @@ from sim.parts.discard import refuse_scrap
 from sim.parts.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
 from sim.parts.measured_face import from_dict, to_dict
 from sim.units import printable, shown
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
 
 # Two ways to say one thing: of a case and its base the case's stands, within one file they exclude each other.
 EITHER = (
@@ -222,6 +223,8 @@ def _source(text: str, name: str, folder: Path | None) -> Source:
 @cache
 def _file_model() -> type[BaseModel]:
     """Model of a whole file, made from the table of keys."""
+    from pydantic import ConfigDict, create_model  # loaded for the faults of a file alone
+
     config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
     fields: dict[str, Any] = {name: (_judged(key), None) for name, key in BY_TABLE[""].items()}
     for table in TABLES:
@@ -233,6 +236,8 @@ def _file_model() -> type[BaseModel]:
 
 
 def _judged(key: Key) -> Any:
+    from pydantic import AfterValidator
+
     def judge(value: Any) -> Any:
         if reason := key.wrong(value):
             raise ValueError(reason)
@@ -247,15 +252,42 @@ def _faults(source: Source) -> list[Fault]:
     for table, one, other, reason in EITHER:
         if source.has((table, one)) and source.has((table, other)):
             faults.append(source.fault((table, other), reason, "one of the two"))
+    if not _plainly_right(source.tables):
+        faults += _complaints(source)
+    return sorted({str(fault): fault for fault in faults}.values(), key=lambda fault: fault.line)
+
+
+def _plainly_right(tables: Tables) -> bool:
+    """Whether the model of a file would find nothing: known keys of known tables, each within its bounds."""
+
+    def right(table: str, part: object) -> bool:
+        own = BY_TABLE[table]
+        return isinstance(part, dict) and all(name in own and not own[name].wrong(part[name]) for name in part)
+
+    known = TABLES.keys() - {""}
+    loose = {name: value for name, value in tables.items() if name not in known and name != "base"}
+    parts = [(name, part) for name, part in tables.items() if name in known]
+    return right("", loose) and all(
+        isinstance(part, list) and all(right(name, one) for one in part) if name in ARRAYS else right(name, part)
+        for name, part in parts
+    )
+
+
+def _complaints(source: Source) -> list[Fault]:
+    """What the model of a file finds wrong with one."""
+    from pydantic import ValidationError
+
     try:
         _file_model().model_validate(source.tables)
     except ValidationError as error:
         details = sorted(error.errors(include_url=False), key=lambda detail: line_of(source.lines, detail["loc"]))
-        for detail in details[:MOST_FAULTS]:
-            faults.append(_worded(source, detail["loc"], detail["type"], detail.get("ctx", {})))
+        faults = [
+            _worded(source, detail["loc"], detail["type"], detail.get("ctx", {})) for detail in details[:MOST_FAULTS]
+        ]
         if len(details) > MOST_FAULTS:
             faults.append(Fault(f"and {len(details) - MOST_FAULTS} more", file=source.name, line=len(source.lines)))
-    return sorted({str(fault): fault for fault in faults}.values(), key=lambda fault: fault.line)
+        return faults
+    return []
 
 
 def _not_yet(source: Source) -> Iterator[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
@@ -227,6 +227,42 @@ def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
     start[: flat.size] = flat
     solution = contact.solve(problem, start, reused)
     return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
+
+
+@one_thread
+def seat_along(pairs: Sequence[Pair], cases: Sequence[Case]) -> tuple[Seat, ...]:
+    """Seat corners that are alike but for their wheels, in turn, each from the cells that one before closed.
+
+    Parameters
+    ----------
+    pairs : sequence of Pair
+        Of one rotor and hub, as `sim.seating.prepared.under_wheels` gives them.
+    cases : sequence of Case
+        One a pair, of the same dirt.
+
+    Returns
+    -------
+    tuple of Seat
+        As `seat_on` answers, to round-off; sooner where no pair comes often, since nothing is solved for its own sake.
+
+    Notes
+    -----
+    Lengths in mm, forces in N; solver and proof as of `seat_on`, only the first guess differs.
+    """
+    closed: dict[tuple[int, ...], NDArray[np.bool_]] = {}
+    face = np.zeros(0, dtype=bool)
+    seats = []
+    for pair, case in zip(pairs, cases, strict=True):
+        pulled, found = pulls(case.studs), surfaces(pair, case)
+        problem = contact_problem(pair, found, pulled)
+        sizes = tuple(surface.kept.size for surface in found)
+        start = np.ones(problem.offset.size, dtype=bool)
+        start[: face.size] = face
+        solution = contact.solve(problem, closed.get(sizes, start))
+        closed[sizes] = solution.force > 0
+        face = closed[sizes][: sizes[0]]
+        seats.append(_result(pair, case, (found, pulled), solution, {}))
+    return tuple(seats)
 
 
 def _same_places(case: Case, before: Seat) -> None:

@@ -8,7 +8,16 @@ import pytest
 
 import demo_geometry
 from sim.errors import BadInput, Fault
-from sim.files.case_file import MOST_FAULTS, case_from_text, case_to_dict, dict_to_case, load_case
+from sim.files.case_file import (
+    MOST_FAULTS,
+    Source,
+    _complaints,
+    _plainly_right,
+    case_from_text,
+    case_to_dict,
+    dict_to_case,
+    load_case,
+)
 from sim.parts import keys
 from sim.parts.case import Case, Debris, Rotor, Studs
 
@@ -105,6 +114,19 @@ def test_shapes_and_titles(text, line, word):
     fault = one(text)
     assert fault.line == line
     assert word in fault.reason
+
+
+def test_what_is_plainly_right_is_what_the_model_takes():
+    for key in keys.KEYS:
+        for value in (key.default, key.lowest, key.highest, "x", [1.0], {}, True, float("nan"), 3):
+            part = {key.name: value}
+            inside = [part] if key.table in keys.ARRAYS else part
+            tables = {key.table: inside} if key.table else part
+            assert _plainly_right(tables) == (not _complaints(Source("", tables, {}, None))), (key.path, value)
+    wrong_shapes = ({"": {}}, {"": 1}, {"rotor": []}, {"debris": {}}, {"debris": [1]}, {"rotor": {"": 1}}, {"x": {}})
+    for tables in wrong_shapes:
+        assert _complaints(Source("", tables, {}, None))
+        assert not _plainly_right(tables)
 
 
 def test_hostile_keys_are_shown_as_plain_text():

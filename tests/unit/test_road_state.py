@@ -246,7 +246,7 @@ def test_the_band_holds_the_stiffest_and_the_softest_of_common_wheels():
     )
     assert low < stiff < soft < high
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(unknown_wheel, "seat_on", None)  # other pads seat no wheel anew
+        patched.setattr(unknown_wheel, "seat_along", None)  # other pads seat no wheel anew
         again, _ = wheel_band(seat(replace(road, title="Other pads", pads=replace(road.pads, arc_deg=50.0)), "fast"))
         assert np.array_equal(again.plane_um, band.plane_um)
         with pytest.raises(TypeError):

@@ -127,7 +127,7 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
                      (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
     if told.photos:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
-    stands = Markup(dial_setup.off_and_on(12.5, 100.0))
+    stands = Markup('<div class="cut">{}</div>').format(Markup(dial_setup.off_and_on(12.5, 100.0)))
     out.append(Slide("wide", "At the car", "How the dial stands", picture=stands))
     out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK))
     count = len(out)

@@ -105,7 +105,7 @@ def _wheel_on(axes: Axes, letters: float) -> None:
 
 def _corner(axes: Axes, title: str, letters: float) -> None:
     """Draw half a corner: knuckle, hub and rotor above the axis of rotation."""
-    _bare(axes, (-140.0, 100.0), (-18.0, 208.0))
+    _bare(axes, (-140.0, 100.0), (-22.0, 206.0))
     axes.set_title(title, fontsize=1.25 * letters, fontweight="bold", pad=-6)
     knuckle = [(-120.0, 8.0), (-52.0, 8.0), (-52.0, 88.0), (-78.0, 88.0), (-92.0, 44.0), (-120.0, 44.0)]
     axes.add_patch(Polygon(knuckle, facecolor="white", edgecolor=palette.INK, linewidth=0.9, hatch="//"))

@@ -337,7 +337,10 @@ CAR_CAUTIONS = (
     *(one.text for one in cautions.named("mask and eyes", "hang the caliper", "fingers out", "no compressed air",
                                          "never drawn home", "no impact gun", "pump the pedal")),
 )  # fmt: skip
-CAR_FORM = "In class this page is the only form. Looking for a cause: bench card. Fitting rotors: fitting sheet."
+CAR_FORM = (
+    "In class this page is the only form. Looking for a cause, and the wheel on: bench card. "
+    "Fitting rotors: fitting sheet."
+)
 ONE_CONDITION = (
     "Both in one condition: every nut on its spacer at the maker's torque, caliper off and hung. "
     "TIR is highest less lowest."

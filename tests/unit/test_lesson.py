@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from markupsafe import Markup, escape
+from pypdf import PdfReader
 
 import demo_geometry
 from scenes import palette
@@ -27,6 +28,7 @@ from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case
 from tests import fakes
+from tests.unit import printed
 
 
 @pytest.fixture(scope="module")
@@ -434,6 +436,34 @@ def test_pages_of_the_classroom_say_invented_and_turn_micrometres_into_millimetr
         assert "mm" in re.sub(r"<svg.*?</svg>|<style.*?</style>", "", html, flags=re.S)
     assert told.own.case.title not in made("handout")
     assert all(slide.foot.startswith("INVENTED") for slide in made("shown") if slide.kind in ("ask", "told"))
+
+
+OVERFULL = """[...document.querySelectorAll('.slide')].filter((slide) => {
+    const text = slide.querySelector('.text'), room = slide.querySelector('.body').getBoundingClientRect();
+    if (!text) return false;
+    const box = text.getBoundingClientRect();
+    return box.top < room.top - 1 || box.bottom > room.bottom + 1;
+}).map((slide) => slide.innerText.slice(0, 60))"""
+
+
+@pytest.mark.browser
+def test_every_slide_has_room_for_its_words(browser, told, tmp_path):
+    path = tmp_path / "slides.html"
+    path.write_text(pages.slides_html(told), encoding="utf-8")
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.goto(path.as_uri())
+    assert page.evaluate(OVERFULL) == []
+    page.close()
+
+
+@pytest.mark.browser
+def test_the_page_for_the_car_prints_on_one_page(browser, tmp_path):
+    page = browser.new_page()
+    page.set_content(pages.car_html())
+    page.pdf(path=tmp_path / "car.pdf", prefer_css_page_size=True)
+    page.close()
+    (only,) = PdfReader(tmp_path / "car.pdf").pages
+    assert printed.look(only).too_small == ()
 
 
 def test_photographs_of_the_trainers_own_have_a_slide_and_a_row_of_the_plan(told, tmp_path):

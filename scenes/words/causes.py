@@ -89,6 +89,7 @@ NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
 THICKNESS_FIRST = "a thickness takes minutes, and neither a stud nor a brush makes it even"
+CLEANED_ANYWAY = "it is cleaned whatever that reads, and what is read clean decides"
 LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
@@ -220,6 +221,8 @@ def by_rule(found: Finding) -> str:
         because = OVER_DIRT
     elif found.do == names.MEASURE + names.THICKNESS:
         because = THICKNESS_FIRST
+    elif not cleaned and ordered.startswith(names.MEASURE):
+        because = CLEANED_ANYWAY
     elif found.rule_costs_min is not None:
         because = COSTS.format(more=f"{found.rule_costs_min:.0f}")
     return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)

@@ -20,13 +20,14 @@ from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import NAMED, agreed
+from sim.causes.one_act import NAMED, agreed, same_step
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import Posterior, posterior
 from sim.causes.what_if import (
+    COMEBACK,
     COST,
     MAY_BE_LEFT,
     Cures,
@@ -51,8 +52,8 @@ from sim.progress import Progress, silent
 # A finding is made from this probability on, ways of writing down that are not as read counted against it, and not
 # from fewer equivalent columns of dirt than that, nor where the
 # readings fit worse than this share of readings would. That share is stated high, because the hypotheses are those that
-# fit best: of 150 corners drawn from the model itself one lay below 0.05.
-SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.05
+# fit best: of 150 corners drawn from the model itself six lay below 0.1.
+SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.1
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 SHOWN, LEAST_SHOWN = 3, 0.05
@@ -62,6 +63,14 @@ THIN, LEAST_LOOKED = 6, 0.02
 LIKELY, LIKELIER = 0.15, 0.5
 # Dirt that cleaning left counts from this runout on. Judgement, 5 .. 15 um.
 COUNTS_UM = 10.0
+# A thickness too close to its limit to tell is read finer where it is so likely beyond it that this is worth its
+# minutes: what it costs over what a comeback costs more than a rotor.
+LEAST_UNEVEN = MINUTES[names.FINER_MICROMETER] / (COMEBACK - COST[names.RENEW])
+# The same before anything is cleaned: an uneven rotor goes whatever a brush takes away.
+LEAST_TO_LOOK = MINUTES[names.FINER_MICROMETER] / COST[names.CLEAN]
+# What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
+BEFORE_CLEANING = (names.THICKNESS,)
+PARTS = (names.RENEW, names.HUB_AND_BEARING)
 
 
 @one_thread
@@ -156,8 +165,8 @@ def _odds(
     if any(spot.cleaned and not spot.again for spot in data.spots):
         odds[SCALE_LEFT] = priors.poorly_cleaned
     odds[names.WORN] *= worn
-    if not parted:  # what is of the thickness is then called by its most usual name
-        del odds[names.NEW_DTV]
+    if not parted:  # what is of the thickness is then called by its most usual name, and is there as often as either
+        odds[names.WORN] += (1.0 - odds[names.WORN]) * odds.pop(names.NEW_DTV)
     return odds, family_odds(data, priors, arc_deg, worn)
 
 
@@ -194,31 +203,33 @@ def _answer(
     back = rule.studs_turned if rule.what == rules.CLEAN else back
     left = cures(found, now, case.studs.positions, case.limits, priors.mount_scatter_um, back, wanted)
     tightened = any(spot.retorqued for spot in data.spots)
-    told_clean = possible(now, tightened, left.under)
-    open_cures = possible(now, tightened, left.under, 0.0 if dirt is None else dirt.probability)
+    open_cures, told_clean = _open_cures(now, tightened, left.under, dirt, rule)
     rows: tuple[NextReading, ...] = ()
-    saved, every = -np.inf, dict[str, NextReading]()
+    every = dict[str, NextReading]()
     costs_more = None
     if menu and not (contradicted or slipped):
         another = wanted if rule.what == rules.ANOTHER_STUD else None
         settings = (rule.dial_um, priors.mount_scatter_um, another)
         positions = case.studs.positions
-        rows, saved, every = next_readings(
+        rows, every = next_readings(
             found, data, now, positions, dominant, left, (open_cures, told_clean), settings,
         )  # fmt: skip
     todo = names.READ_AGAIN
     written = not (written_wrong >= LIKELIER and checked(data))
     if written and not (none_fits or slipped or to_read_again(readings)):
         spent = _spent(left, open_cures, every)
-        todo = _do(spent, open_cures, rows, saved, now.cleaned)
+        todo = _do(spent, open_cures, rows, now.cleaned)
         # Over dirt no stud tells anything.
         shut = (names.ANOTHER_STUD, names.BACK) if dirt is not None and dirt.counts else ()
-        may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in every if what not in shut))
+        opened = (what for what in every if what not in shut and (now.cleaned or what in BEFORE_CLEANING))
+        may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in opened))
         todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
-        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
+        todo = names.CLEAN if todo == names.MEASURE + names.CLEAN_AND_REFIT else todo  # one act, by one name
+        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
         todo = hub_first(todo, doubts.face, now.cleaned)
+        costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif rule.what == rules.WORN and not slipped:
         todo = names.RENEW  # a micrometer needs no cause that fits
     rows = _first(rows, todo.removeprefix(names.MEASURE), every)
@@ -388,19 +399,29 @@ def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float =
     return tuple(out)
 
 
-def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
-    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or too close.
+def _open_cures(
+    now: Spot, tightened: bool, under: float, dirt: DirtLeft | None, rule: Act
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Cures that are open, and those once no dirt is left; no part for what reads clean under its limit."""
+    both = (possible(now, tightened, under, odds) for odds in (0.0 if dirt is None else dirt.probability, 0.0))
+    shut = PARTS if now.cleaned and rule.read_um <= rule.limit_um else ()
+    now_open, once_clean = (tuple(what for what in one if what not in shut) for one in both)
+    return now_open, once_clean
 
-    Nor is one indexed: no stud makes it even, and a micrometer takes minutes.
+
+def _thickness_first(todo: str, rule: Act, cleaned: bool, uneven: float) -> str:
+    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or may be beyond it.
+
+    Nor is one indexed, or a hub ordered under it: neither makes it even, and a micrometer takes minutes.
     """
     if rule.thickness_state == ABOVE:
         return names.RENEW
     ends = todo == names.INDEX or (todo == names.LEAVE and (cleaned or rule.what == rules.THICKNESS))
-    if not ends:
-        return todo
-    if rule.thickness_um is None:
+    if rule.thickness_um is None and (ends or todo == names.HUB_AND_BEARING):
         return names.MEASURE + names.THICKNESS
-    return names.MEASURE + names.FINER_MICROMETER if rule.thickness_state == TOO_CLOSE else todo
+    ends = ends or (uneven > LEAST_TO_LOOK and not cleaned and not todo.startswith(names.MEASURE))
+    finer = ends and rule.thickness_state == TOO_CLOSE and uneven > LEAST_UNEVEN
+    return names.MEASURE + names.FINER_MICROMETER if finer else todo
 
 
 def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReading]) -> dict[str, float]:
@@ -411,17 +432,16 @@ def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReadi
     return spent | {names.MEASURE + what: today - one.saves_min for what, one in every.items()}
 
 
-def _do(
-    spent: Mapping[str, float], open_cures: Sequence[str], rows: Sequence[NextReading], saved: float, cleaned: bool
-) -> str:
+def _do(spent: Mapping[str, float], open_cures: Sequence[str], rows: Sequence[NextReading], cleaned: bool) -> str:
     """Cheapest cure in expectation, or the reading that is worth more than its minutes.
 
-    No part is ordered before the corner was cleaned and read.
+    No part is ordered before the corner was cleaned and read. As found only a thickness can change what comes next.
     """
-    if rows and saved > 0.0:
-        return names.MEASURE + rows[0].what
+    worth = [one for one in rows if one.saves_min > 0.0 and (cleaned or one.what in BEFORE_CLEANING)]
+    if worth:
+        return names.MEASURE + max(worth, key=lambda one: one.saves_min).what
     best = min(open_cures, key=lambda what: spent[what])
-    return names.CLEAN if best in (names.RENEW, names.HUB_AND_BEARING) and not cleaned else best
+    return names.CLEAN if best in PARTS and not cleaned else best
 
 
 def _fitted(

@@ -149,7 +149,7 @@ def next_readings(
     found: Posterior, seen: Seen, now: Spot, positions: Sequence[int], dominant: NDArray[np.int64],
     left: Cures, open_cures: tuple[Sequence[str], Sequence[str]],
     settings: tuple[float, Sequence[float], int | None],
-) -> tuple[tuple[NextReading, ...], float, dict[str, NextReading]]:  # fmt: skip
+) -> tuple[tuple[NextReading, ...], dict[str, NextReading]]:  # fmt: skip
     """Readings worth taking, most information a minute first.
 
     Parameters
@@ -170,8 +170,6 @@ def next_readings(
     -------
     tuple of NextReading
         Empty where none is likely to change what to do.
-    float
-        What the best of them is expected to save, its minutes taken off. [min]
     dict of str to NextReading
         Every reading that is possible, worth it or not.
 
@@ -188,7 +186,7 @@ def next_readings(
     share = counts / counts.sum()
     today = costs(share @ chances) + shut
     known = float(_entropy(share))
-    best: dict[str, tuple[NextReading, float, float]] = {}
+    best: dict[str, tuple[NextReading, float]] = {}
     for candidate in menu(seen, now, positions, set(open_cures[0]) != set(open_cures[1]), wanted):
         spot = candidate.spot
         rng = np.random.default_rng(SEED + 3)
@@ -201,8 +199,7 @@ def next_readings(
         turned = spot.turned if spot.kind == "mounted" and spot.mount < 0 else None
         reading = NextReading(candidate.what, turned, MINUTES[candidate.what], bits, WHY[candidate.what], saved)
         if candidate.what not in best or bits > best[candidate.what][0].bits + 1e-9:
-            best[candidate.what] = reading, changed, saved
+            best[candidate.what] = reading, changed
     worth = [one for one in best.values() if one[1] > LEAST_CHANGE and one[0].bits > LEAST_BITS]
     worth.sort(key=lambda one: -one[0].bits / one[0].minutes)
-    saves = max((saved for _, _, saved in worth), default=-np.inf)
-    return tuple(one for one, _, _ in worth), saves, {what: one for what, (one, _, _) in best.items()}
+    return tuple(one for one, _ in worth), {what: one for what, (one, _) in best.items()}

@@ -70,9 +70,14 @@ def agreed(
     `CLOSE_MIN` is judgement.
     """
     ordered = NAMED[act.what]
-    if same_step(todo, act, cleaned) or ordered not in cost_min:
+    if not cleaned and ordered.startswith(names.MEASURE) and ordered not in open_acts:
+        if todo.startswith(names.MEASURE):
+            return todo, None
+        ordered = names.CLEAN  # what comes once it was read, whatever it reads
+    if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None
     step = first_step(ordered, cleaned)
     least = min(cost for act, cost in cost_min.items() if first_step(act, cleaned) == step)
     more = least - cost_min.get(todo, min(cost_min.values()))
-    return (ordered, None) if ordered in open_acts and more <= CLOSE_MIN else (todo, max(more, 0.0))
+    close = 0.0 if ordered.startswith(names.MEASURE) else CLOSE_MIN
+    return (ordered, None) if ordered in open_acts and more <= close else (todo, max(more, 0.0))

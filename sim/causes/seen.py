@@ -155,9 +155,10 @@ def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
     left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
     read = {(named(trace), trace.state): trace for trace in held if trace.kind != "hub face"}
     held = [trace for trace in held if read.get((named(trace), trace.state), trace) is trace]  # the last that was read
-    sure = [trace for trace in held if named(trace) not in doubted]
+    read_again = [named(trace) for trace in readings.traces]
+    sure = [trace for trace in held if named(trace) not in doubted or read_again.count(named(trace)) > 1]
     if any(trace.kind == "mounted" for trace in sure):
-        left_out += [f"{named(trace)}: read it again" for trace in held if named(trace) in doubted]
+        left_out += [f"{named(trace)}: read it again" for trace in held if trace not in sure]
         held = sure
     last = {kind: [t for t in held if t.kind == kind][-1:] for kind in ("hub face", "thickness")}
     return [t for t in held if t.kind not in last or t in last[t.kind]], left_out

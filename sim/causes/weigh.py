@@ -33,6 +33,9 @@ FREE, LEAST_FREEDOM = 2.0, 0.5
 # Nobody knows the size of what is usual to better than this: standard deviation of its logarithm, of each cause alone,
 # so that two thirds lie within a factor of 1.4. Judgement, 0.2 .. 0.5. What is present has sizes of its own.
 SIZE_SPREAD = 0.35
+# Of what the thickness varies by it is known worse: used rotors usually 0.3 .. 1.5 um on a face, new ones 2 .. 5 um
+# (`sim.causes.priors`). Judgement, over that.
+WIDER = {names.WORN: 1.5, names.NEW_DTV: 1.5}
 AT_ONCE = 500  # samples, so that their covariances need little room
 
 
@@ -293,7 +296,8 @@ def _effective(weighed: _Weighed, families: dict[str, tuple[float, tuple[Columns
 
 def _sizes(model: Model, samples: int, spread: float, rng: np.random.Generator) -> Floats:
     """Size of every real column over what is usual, shape (samples, size); one factor for each cause."""
-    factor = dict(zip(SHARES, np.exp(spread * rng.normal(size=(len(SHARES), samples))), strict=True))
+    spreads = spread * np.array([[WIDER.get(cause, 1.0)] for cause in SHARES])
+    factor = dict(zip(SHARES, np.exp(spreads * rng.normal(size=(len(SHARES), samples))), strict=True))
     out = np.ones((samples, model.size))
     for one, at in zip(model.unknowns, model.columns, strict=True):
         if one.cause in factor and one.order:
@@ -312,7 +316,8 @@ def _lifts(model: Model, seen: Seen, named: Sequence[str]) -> Floats:
 def _covariance(rows: Floats, sds: Floats, felt: Floats, noise: Floats) -> Floats:
     """Covariance of the readings under each sample's sizes and column, shape (samples, readings, readings)."""
     felt_sq: Floats = felt @ felt.transpose(0, 2, 1)
-    return (rows * sds[:, None, :] ** 2) @ rows.T + felt_sq + noise
+    products = (rows[:, None, :] * rows[None, :, :]).reshape(-1, rows.shape[1])  # one product of matrices for all
+    return (sds**2 @ products.T).reshape(felt_sq.shape) + felt_sq + noise
 
 
 def _likely_sizes(

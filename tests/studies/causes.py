@@ -14,7 +14,7 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -68,7 +68,9 @@ PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
 }  # fmt: skip
 ONE_MORE = "+ index + clean + index"  # only of corners outside the list: two mountings that are clean
 #: In this sequence first: a study that is ended early has what matters most.
-FIRST = ("+ index + clean", "+ index", "as found")
+FIRST = ("+ index + clean", "+ index + clean + thickness", "+ index", "as found")
+#: Asked of corners outside the list.
+OF_OUTSIDE = ("+ index + clean", "+ index", ONE_MORE)
 _CLEANED = Step("mounted", "cleaned", 0, 3)
 
 
@@ -218,15 +220,14 @@ def followed(seed: int, number: int, corner: Corner) -> dict[str, Any]:
 
 
 def _same(one: Step, other: Step) -> bool:
-    return (one.kind, one.state, one.mount) == (other.kind, other.state, other.mount)
+    return (one.kind, one.state, one.mount, one.again) == (other.kind, other.state, other.mount, other.again)
 
 
 def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     """Traces to take as told; none where an action ends it."""
     do, last = found["do"], [s for s in steps if s.kind == "mounted"][-1]
     if do == names.READ_AGAIN:
-        slipped = [s for s in steps if any(f.startswith(s.kind) for f in found["faults"])]
-        return [] if any(s.again > 1 for s in slipped) else [replace(s, again=s.again + 1) for s in slipped]
+        return _once_more(found["faults"], steps)
     if do.startswith(names.MEASURE):
         return [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
     if do == names.INDEX and found["index_to"] != last.studs_turned:
@@ -235,6 +236,15 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     if (unread or do in (names.CLEAN, names.CLEAN_THEN_INDEX)) and last.state != "cleaned again":
         return [Step("mounted", cleaned_now(last.state), put_back(last), max(s.mount for s in steps) + 1)]
     return []
+
+
+def _once_more(faults: Iterable[str], steps: list[Step]) -> list[Step]:
+    """Traces to read once more: those that give a slip away and still stand; the first reading stays in the file."""
+    last = max(s.mount for s in steps)
+    named = {s: s.kind if s.kind == "hub face" else f"{s.kind}, mount {s.mount}" for s in steps}
+    again = [s for s in steps if named[s] in faults and (s.mount == last or s.kind in KEPT)]
+    latest = {(s.kind, s.state, s.mount): s for s in again}
+    return [replace(s, again=s.again + 1) for s in latest.values() if s.again < 2]
 
 
 def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
@@ -250,7 +260,7 @@ def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
         more = _more_by_rule(act, given, steps)
         if not more:
             break
-        steps, taken = more, taken + 1
+        steps, taken = more, taken + max(len(more) - len(steps), 1)
     return {"number": number, "does": does, "taken": taken}
 
 
@@ -267,9 +277,8 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     last = [s for s in steps if s.kind == "mounted"][-1]
     mount = max(s.mount for s in steps) + 1
     if act.what == rule.READ_AGAIN:
-        slipped = {fault.trace.split(",")[0] for fault in given.faults}
-        again = [s for s in steps if s.kind in slipped and s.again < 2]
-        return [replace(s, again=s.again + 1) if s in again else s for s in steps] if again else []
+        again = _once_more([fault.trace for fault in given.faults], steps)
+        return [*steps, *again] if again else []
     if act.what == rule.CLEAN_AGAIN:
         if last.state == "cleaned again":
             return []
@@ -676,7 +685,7 @@ def study(count: int, seed: int, keep: Path, outside_count: int) -> Iterator[str
     for plan in sorted(PLANS, key=lambda p: FIRST.index(p) if p in FIRST else len(FIRST)):
         for what, group in ({} if plan == ONE_MORE else {"": corners}).items():
             named[plan], beside[plan] = _asked(kept, oracles, plan, what, seed, group)
-        for what, group in (outside if plan in (*FIRST[:2], ONE_MORE) else {}).items():
+        for what, group in (outside if plan in OF_OUTSIDE else {}).items():
             beyond[f"{what}|{plan}"] = list(zip(*_asked(kept, oracles, plan, what, seed, group), strict=True))
         print(f"{plan}: {(time.process_time() - began) / 60:.1f} CPU min", file=sys.stderr, flush=True)
         yield page(corners, named, beside, beyond, runs, seed, began)

@@ -147,7 +147,7 @@ def test_probabilities_add_to_one_at_any_size(size):
 
 
 def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
-    first = weigh(Corner(12, rotor=orders(40.0)).mounted(0, "cleaned").readings(), CASE)
+    first = weigh(Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").readings(), CASE)
     assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD, names.BARE_HUB}
     rates = [one.bits / one.minutes for one in first.next_readings]
     assert rates == sorted(rates, reverse=True)
@@ -183,6 +183,30 @@ def test_no_part_is_ordered_before_the_corner_was_cleaned_and_read():
     corner = Corner(23, hub=orders(75.0)).mounted(0).mounted(2).bare()
     assert weighed(corner).do in (names.CLEAN, names.CLEAN_THEN_INDEX)
     assert weighed(corner.mounted(2, "cleaned")).do == names.HUB_AND_BEARING
+
+
+def test_no_part_is_ordered_while_it_reads_clean_under_its_limit():
+    """A stud more or less, and none; a hub is ordered only over a thickness that was read."""
+    weak = Corner(3, rotor=orders(24.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
+    found = weighed(weak)
+    assert found.told.states[-1].read_um[-1] <= CASE.limits.mounted_runout_um
+    assert found.do in (names.LEAVE, names.INDEX)
+    strong = weighed(Corner(3, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness())
+    assert strong.do == names.RENEW
+    leans = Corner(23, hub=orders(60.0)).mounted(0, "cleaned").mounted(2, "cleaned")
+    assert weighed(leans).do == names.MEASURE + names.THICKNESS
+    assert weighed(leans.thickness()).do == names.HUB_AND_BEARING
+
+
+def test_a_doubted_trace_that_was_read_twice_is_used():
+    """Both tables stand out, and agree: no pen slips twice alike, as over a pad's mark."""
+    corner = Corner(24, rotor=orders(40.0)).mounted(0).mounted(2)
+    marked = corner.traces[1].value_um.copy()
+    marked[4] += 400.0
+    again = (corner.traces[0], *(replace(corner.traces[1], value_um=marked),) * 2)
+    read = parse(to_csv(replace(corner.readings(), traces=again)))
+    assert {fault.trace for fault in read.faults} == {"mounted, mount 2"}
+    assert len(weigh(read, CASE, menu=False).fitted) == 2
 
 
 def test_a_trace_that_is_read_again_takes_the_place_of_the_first():

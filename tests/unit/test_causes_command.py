@@ -47,7 +47,7 @@ def test_the_screen_leads_with_what_to_do(table, case, capsys):
     assert main(["causes", table, "--case", case]) == 0
     lines = [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()]
     assert lines[2].startswith(("Renew", "Index", "Measure", "Clean", "Leave"))
-    assert "rotor's own runout" in " ".join(lines[3:5])
+    assert "rotor's own runout" in " ".join(lines[3:8])
 
 
 def test_without_a_case_it_says_what_a_case_would_add(table, capsys):

@@ -52,8 +52,8 @@ from sim.progress import Progress, silent
 # A finding is made from this probability on, ways of writing down that are not as read counted against it, and not
 # from fewer equivalent columns of dirt than that, nor where the
 # readings fit worse than this share of readings would. That share is stated high, because the hypotheses are those that
-# fit best: of 150 corners drawn from the model itself six lay below 0.1.
-SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.1
+# fit best: of 75 corners drawn from the model itself three lay below 0.12.
+SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.12
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 SHOWN, LEAST_SHOWN = 3, 0.05

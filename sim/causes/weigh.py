@@ -377,27 +377,26 @@ def _conditioned(
     back = np.einsum("kqp,kq->kp", lift, solved)
     dirt += np.einsum("kpe,ke->kp", roots, np.einsum("kpe,kp->ke", roots, back))
     after = before + sds**2 * (solved @ rows)
-    return after, dirt, _misfit(model, seen, sets, (drawn_set, of_family), (mean_dirt, lifts, roots))
+    drawn = sets.sds[drawn_set] > 1.01 * model.sds({}), sds
+    return after, dirt, _misfit(model, seen, drawn, of_family, (mean_dirt, lifts, roots))
 
 
 def _misfit(
-    model: Model, seen: Seen, sets: _Sets, drawn: tuple[Whole, Whole], dirt: tuple[Floats, Floats, Floats],
-    most: int = 60,
+    model: Model, seen: Seen, drawn: tuple[NDArray[np.bool_], Floats], of_family: Whole,
+    dirt: tuple[Floats, Floats, Floats], most: int = 60,
 ) -> float:  # fmt: skip
     """Mean tail of the chi-square of what a sampled hypothesis leaves, all orders and each alone, the worst counted.
 
     Causes that are present, and dirt's own scale and angle, are fitted freely; the degrees of freedom that remain are
-    what the rest is expected to leave. The least of k tails counts k-fold (Bonferroni).
+    what the rest, of its sampled size, is expected to leave. The least of k tails counts k-fold (Bonferroni).
     """
-    drawn_set, of_family = drawn
+    there, sds = drawn
     mean_dirt, lifts, roots = dirt
     rows, order = model.rows(seen.spots), np.concatenate([np.repeat(spot.orders, 2) for spot in seen.spots])
     blocks = [np.ones(order.size, dtype=bool), *(order == n for n in np.unique(order))]
-    usual = model.sds({})
     tails = []
-    for k in range(0, drawn_set.size, max(drawn_set.size // most, 1)):
-        sd = sets.sds[drawn_set[k]]
-        free = sd > 1.01 * usual
+    for k in range(0, of_family.size, max(of_family.size // most, 1)):
+        sd, free = sds[k], there[k]
         kernel, error = (lifts[of_family[k]] @ part for part in (roots[k][:, :2], roots[k][:, 2:]))
         rest = (rows * np.where(free, 0.0, sd) ** 2) @ rows.T + seen.noise + error @ error.T
         loose = np.concatenate([FREE * rows[:, free] * sd[free], kernel], axis=1)

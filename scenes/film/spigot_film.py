@@ -198,7 +198,7 @@ def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
         sheet.text(said(name, told.way.case.studs), (SIDE + 14, y + 52), 40)
         box = (left, y, left + max(scale * value, 2.0), y + 70.0)
         sheet.draw.rectangle(box, fill=colour, outline=palette.INK, width=3)
-        figure, inside = f"{value:.0f}{words.GAP}MPa", scale * value > 260.0
+        figure, inside = _stress(value, strength), scale * value > 260.0
         x = left + scale * value - 16 if inside else left + scale * value + 14
         sheet.text(figure, (x, y + 50), 42, palette.PAPER if inside and row == 0 else palette.INK, bold=True,
                    anchor="rs" if inside else "ls")  # fmt: skip
@@ -269,7 +269,9 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
     if home and figures["torque_nm"] > BY_HAND_NM:
         shown[1] = (words.RUNOUT, distance(swing_um))
     if told.way.state.wedged:
-        shown.append(("stress at the bore", f"{figures['hoop_mpa']:.0f}{words.GAP}MPa"))
+        stress, strength = figures["hoop_mpa"], tensile_strength_mpa(told.way.case.rotor)
+        name = "stress at the bore" if stress <= strength else "the bore may crack: of its strength"
+        shown.append((name, _stress(stress, strength)))
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
     column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0
     for k, (name, value) in enumerate(shown):
@@ -278,6 +280,13 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
         # A rotor that was drawn home reads well and is damaged: nothing of it in the colour of a good reading.
         colour = palette.INK if k >= 2 else palette.SCALE if home and told.way.state.wedged else palette.DIAL
         sheet.text(value, (x, TOP + VIEW[1] - 18), 46, colour, bold=True)
+
+
+def _stress(stress_mpa: float, strength_mpa: float) -> str:
+    """Write a stress at the bore; past the strength its ratio, since no such stress stands."""
+    if stress_mpa <= strength_mpa:
+        return f"{stress_mpa:.0f}{words.GAP}MPa"
+    return f"{stress_mpa / strength_mpa:.1f} times"
 
 
 def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:

@@ -18,10 +18,9 @@ from scenes.words.spigot import distance
 from sim import turn
 from sim.errors import Refused
 from sim.parts.case import Case
-from sim.parts.materials import tensile_strength_mpa
+from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
 from sim.parts.spigot_room import clearance_mm, free_play
 from sim.spigot.hand_and_nuts import FRICTION, HAND_N, OneNut
-from sim.spigot.state import CRUSHED_MPA
 from sim.spigot.way_on import Station, WayOn
 
 NAME = "spigot"
@@ -233,13 +232,9 @@ def _one_nut_first(way: WayOn, hand: int) -> list[Step]:
     leans = f"It cocks by {distance(nut.lean_um)} at the dial. Drawn at true size, in the plane of the section."
     steps = [Step("effect", f"Nut {nut.stud} run up first: it cocks.", leans, 3.5, (hand, hand), trace=(0.0, 1.0),
                   shows="one nut", early=f"Nut {nut.stud} run up first.")]  # fmt: skip
-    most, breaks = (words.with_unit(value, "MPa", 3) for value in (nut.hoop_mpa, strength))
+    most, breaks = spigot.strained(nut.hoop_mpa, strength), words.with_unit(strength, "MPa", 3)
     bound = f"Scale taken as hard: an upper bound. {spigot.FATIGUE}"
-    said = (
-        f"{most} at the bore: it may crack."
-        if nut.hoop_mpa > strength
-        else f"{most} at the bore; it breaks at {breaks}."
-    )
+    said = f"The bore {most}." if nut.hoop_mpa > strength else f"{most} at the bore; it breaks at {breaks}."
     steps.append(Step("effect", said, bound, 4.0, (hand, hand), trace=(0.0, 1.0), shows="crack",
                       early="What that does to the bore."))  # fmt: skip
     return steps
@@ -292,18 +287,20 @@ def _most_leaning(way: WayOn) -> int:
 def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     strength = words.with_unit(tensile_strength_mpa(way.case.rotor), "MPa", 3)
     highest = max(station.hoop_mpa for station in way.stations)
-    most = words.with_unit(highest, "MPa", 3)
-    cracks = highest > tensile_strength_mpa(way.case.rotor)
-    breaks = "it may crack: this iron breaks" if cracks else "this iron breaks"
-    stress = f"The stress at the bore reaches {most}; {breaks} at {strength}. {spigot.FATIGUE}"
+    most = spigot.strained(highest, tensile_strength_mpa(way.case.rotor))
+    said = "The bore" if highest > tensile_strength_mpa(way.case.rotor) else "The stress at the bore reaches"
+    stress = f"{said} {most}; this iron breaks at {strength}. {spigot.FATIGUE}"
     if way.binds:
         return Step("number", "It binds: nothing draws it home.", stress, 3.5, (start, end), shows="push", early=FORCED)
     # No torque is told: a figure beside a nut is taken for an instruction.
     does = "would be" if way.index("rest") is not None else "is"
-    pressed = words.with_unit(way.state.bore_pressure_mpa, "MPa", 2)
     scored = way.state.bore_pressure_mpa > CRUSHED_MPA
     caption = f"Forced home, the bore {does} {'scored' if scored else 'strained'}: damage."
-    small = f"{pressed} where it touches. {stress}" if scored else f"({spigot.capital(friction)}.) {stress}"
+    small = (
+        f"{spigot.capital(spigot.pressed(way.state.bore_pressure_mpa))}, where it touches. {stress}"
+        if scored
+        else f"({spigot.capital(friction)}.) {stress}"
+    )
     return Step("number", caption, small, 3.5, (start, end), shows="push", early=FORCED)
 
 

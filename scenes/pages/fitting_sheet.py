@@ -16,11 +16,13 @@ from scenes.plots.board import SMALL, panel, svg
 from scenes.words import cautions, fastening, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages
 from sim.parts.case import Case
+from sim.parts.fastener import has_bolts
 
 if TYPE_CHECKING:
     from sim.parts.case import Studs
 
 ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep their size
+OVERLEAF = 3  # stages that stand behind what was read: from the wheel on
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
     ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
@@ -103,6 +105,8 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
             studs=work_order.STUDS_TO_WRITE if any_car else case.studs.count,
             any_car=any_car,
             stages=stages(case, any_car),
+            overleaf=OVERLEAF,
+            bolts=has_bolts(case.studs),  # more to say, so in smaller letters
             first_caution=cautions.named("maker first")[0],
             drawing=Markup(order_drawing(None if any_car else case.studs)),
             torque="" if any_car else _torque(case),

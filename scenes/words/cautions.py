@@ -47,8 +47,8 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "stands",
         "before lifting",
-        "Level ground, wheels chocked, car on stands at the maker's points. Never under a car supported only by a "
-        "jack.",
+        "Level ground, wheels chocked, car on stands rated for the load, both at one height, on the maker's jacking "
+        "points. Never under a car supported only by a jack.",
     ),
     Caution(
         "service mode",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from scenes.words import words
-from sim.parts.materials import tensile_strength_mpa
+from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
 
 MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
@@ -18,7 +18,6 @@ SAID_ABOVE = (
     "it must not be drawn home",
     "the vehicle maker's instructions",
 )
-CRUSHED = "more than iron bears"  # as a note of the state has it
 WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
 )
@@ -65,8 +64,9 @@ def nuts(torque_nm: Any) -> str:
 def title(state: Mapping[str, Any], case: Any) -> str:
     """What the state is, with its figure, short enough to stand over a picture."""
     if state["home"] == "home" and state["wedged"]:
-        bore = strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor))
-        return f"Drawn home over scale: damage; at the bore {bore}"
+        stress, strength = state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)
+        at = "the bore" if stress > strength else "at the bore"
+        return f"Drawn home over scale: damage; {at} {strained(stress, strength)}"
     if state["home"] == "home":
         return f"Off centre: radial runout {distance(*state['radial_runout_um'])}; it adds no lateral runout"
     return f"Not home: take it off, clean it. It stands off {distance(*state['stand_off_um'])}"
@@ -118,23 +118,29 @@ def play(state: Mapping[str, Any]) -> str:
 
 
 def strained(stress_mpa: float, strength_mpa: float) -> str:
-    r"""Say a stress of the elastic solution; past the strength it is no stress any more, the iron cracks.
+    r"""Say a stress of the elastic solution; past the strength it is no stress any more, the iron may crack.
 
     Examples
     --------
     >>> strained(120.0, 250.0), strained(348.0, 250.0)
-    ('120\xa0MPa', 'cracks: 1.4 times its strength')
+    ('120\xa0MPa', 'may crack: 1.4 times its strength')
     """
     if stress_mpa <= strength_mpa:
         return words.with_unit(stress_mpa, "MPa", 3)
-    return f"cracks: {stress_mpa / strength_mpa:.1f} times its strength"
+    return f"may crack: {stress_mpa / strength_mpa:.1f} times its strength"
 
 
-def _pressed(state: Mapping[str, Any]) -> str:
-    """Say the pressure on the bore; past what iron bears it is no pressure any more, and the state's notes say so."""
-    if any(CRUSHED in note for note in state["notes"]):
-        return "crushed or scored"
-    return words.with_unit(state["bore_pressure_mpa"], "MPa", 3)
+def pressed(pressure_mpa: float) -> str:
+    r"""Say a pressure on iron; past what iron bears it is no pressure any more.
+
+    Examples
+    --------
+    >>> pressed(126.0), pressed(1001.0)
+    ('126\xa0MPa', 'crushed or scored: 1.2 times what iron bears')
+    """
+    if pressure_mpa <= CRUSHED_MPA:
+        return words.with_unit(pressure_mpa, "MPa", 3)
+    return f"crushed or scored: {pressure_mpa / CRUSHED_MPA:.1f} times what iron bears"
 
 
 def _strength(case: Any) -> str:
@@ -187,7 +193,7 @@ def _off_the_face(state: Mapping[str, Any]) -> list[tuple[str, str, str]]:
 def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
     strength = _strength(case)
     rows = [
-        ("pressure on the bore", _pressed(state), "highest; scale taken as hard"),
+        ("pressure on the bore", pressed(state["bore_pressure_mpa"]), "highest; scale taken as hard"),
         (
             "hoop stress at the bore",
             strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)),

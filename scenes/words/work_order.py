@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from scenes.words import cautions, words
 from sim.parts.fastener import Nouns, has_bolts, nouns
 from sim.parts.hub_budget import of_case
+from sim.parts.threads import turns_of_a_diameter
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,8 +41,11 @@ WRITTEN_AT = {
     "before": "wheel-on trace",
     "at the end": "last trace",
 }  # the piece of work at which each is written
-HIGH_SPOT = "high spot, o'clock"
-WRITTEN_SO = "TIR is highest less lowest. High spot: o'clock, with stud 1 at 12; wheel on, with the valve at 12."
+HIGH_SPOT = "high spot, °"
+WRITTEN_SO = (
+    "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (at 12 o'clock: 90° is 9); wheel on, "
+    "from the valve."
+)
 CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
 
 
@@ -100,7 +104,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     """
     call = nouns(case.studs)
     return (
-        _before_lifting(call),
+        _before_lifting(call, _first(case, any_car)),
         _wheel_still_on(case, any_car),
         *_as_found(case, any_car),
         _rotor_off(call),
@@ -187,7 +191,12 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     return cautions.named("maker first", *few, call=nouns(case.studs))
 
 
-def _before_lifting(call: Nouns) -> Stage:
+def _first(case: Case, any_car: bool) -> str:
+    """What is painted before the first torque is written down: the table counts from it."""
+    return "bolt 1" if has_bolts(case.studs) and not any_car else "stud 1"
+
+
+def _before_lifting(call: Nouns, first: str) -> Stage:
     return Stage(
         "Before lifting",
         (
@@ -197,9 +206,11 @@ def _before_lifting(call: Nouns) -> Stage:
             ),
             Work(
                 "breakaway torque",
-                f"Before lifting: breakaway torque of each {call.nut}, written down; each back to the maker's torque.",
+                f"Before lifting: {first} painted, breakaway torque of each {call.nut} written down; each back to the "
+                "maker's torque.",
                 (
-                    "Torque at which it gives: wheel on the ground, one at a time, tight again before the next; by a "
+                    "The wheel is painted beside it; the others count from it, counter-clockwise. Torque at which it "
+                    "gives: wheel on the ground, one at a time, tight again before the next; by a "
                     "wrench that shows torque while it undoes, no click wrench. Only one far off the rest "
                     "is a finding.",
                 ),
@@ -283,18 +294,22 @@ def _spacers(case: Case, any_car: bool) -> Work:
             f"Nuts with spacers, plain side to the rotor, {order}, to the maker's torque.",
             (_stages(),),
         )
-    under = words.with_unit(case.wheel.thickness_mm, "mm")
     known = case.wheel.pad_thickness_mm is not None
-    thick = f"as thick as the wheel's pad ({under})" if known else "as thick as the wheel's pad"
+    told = words.with_unit(case.wheel.thickness_mm, "mm") if known else ""
+    told = f" The case file's {told} is a case's figure: this car's wheel counts." if told else ""
+    turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        f"Bolts with spacers {thick}, or shorter ones, none bottoming; {order}, to the maker's torque.",
+        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter ones, none "
+        f"bottoming, turns counted; {order}, to the maker's torque.",
         (
-            _stages(),
-            "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. As many turns as with the "
-            "wheel on: a bolt too long bottoms before it clamps or fouls what lies behind; turn the hub, look, listen.",
+            f"{_stages()}{told}",
+            "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. No fewer full turns before "
+            f"torque than the maker gives (common practice, no source: a bolt diameter of thread, {turns} turns of "
+            f"{thread}), no more than with the wheel on: one too long bottoms before it clamps or fouls what lies "
+            "behind; turn the hub, look, listen.",
         ),
-        ("bolts clear behind the hub",),
+        ("turns counted", "bolts clear behind the hub"),
     )
 
 
@@ -364,10 +379,14 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
 def _home(case: Case, any_car: bool) -> Work:
     """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
     here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale and not any_car else ""
-    gap = f"A gap: no {nouns(case.studs).nut} pulls it, nothing is read; go on: caliper off, rotor off."
+    gap = (
+        "Scale on the face leaves a hairline and is read as found. Where a feeler enters that is thicker than such "
+        f"scale (0.2 mm: judgement) it hangs on its spigot: no {nouns(case.studs).nut} pulls it, nothing is read; "
+        "caliper off, rotor off, clean first."
+    )
     return Work(
         "home",
-        "The rotor must stand home, by hand: no gap along the joint.",
+        "The rotor must stand home, by hand: no gap along the joint that a 0.2 mm feeler enters.",
         tuple(line for line in (here, gap) if line),
         ("home before torque",),
     )
@@ -377,7 +396,7 @@ def _mark(case: Case, any_car: bool) -> Work:
     what = (
         "bolt hole 1 at the hub and the rotor's hole over it"
         if has_bolts(case.studs) and not any_car
-        else "stud 1 and the hole on it"
+        else "stud 1 and the rotor's hole on it"
     )
     return Work(
         "mark",
@@ -547,8 +566,8 @@ def _back_on(case: Case) -> tuple[str, ...]:
     if not has_bolts(case.studs):
         return ()
     return (
-        "Wheel on to the guide pin, every other bolt run in by hand, then the pin out and the last bolt in. The "
-        "wheel's own bolts, not those of the reading.",
+        "Wheel on to the guide pin, every other bolt run in by hand, turns counted, then the pin out and the last bolt "
+        "in. The wheel's own bolts, not those of the reading.",
     )
 
 

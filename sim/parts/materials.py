@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from sim.parts.case import Hub, Rotor, Wheel
 
+# Compressive strength of EN-GJL-250 (a data sheet: 840 .. 860 MPa): beyond it iron or scale is crushed at the spot.
+CRUSHED_MPA = 850.0
+
 
 @dataclass(frozen=True)
 class Material:

@@ -38,6 +38,18 @@ def nominal_diameter_mm(thread: str) -> float:
     return _size(thread)[0]
 
 
+def turns_of_a_diameter(thread: str) -> int:
+    """Full turns that bring as much thread into engagement as the thread is thick.
+
+    Examples
+    --------
+    >>> turns_of_a_diameter("M14x1.5"), turns_of_a_diameter("M12x1.5")
+    (10, 8)
+    """
+    diameter_mm, pitch_mm = _size(thread)
+    return math.ceil(diameter_mm / pitch_mm)
+
+
 def minor_diameter_mm(thread: str) -> float:
     """Inner diameter of an internal thread, D - 1.25 H after ISO 724, with H after ISO 68-1. [mm].
 

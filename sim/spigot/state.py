@@ -23,7 +23,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
-from sim.parts.materials import tensile_strength_mpa
+from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
 from sim.parts.spigot_limits import crack_warning
 from sim.parts.spigot_room import CENTRAL_UM, FreePlay, direction_deg, hindrance, room, root_mm, way_mm
 from sim.progress import Progress, silent
@@ -42,8 +42,6 @@ from sim.turn import as_json, harmonics, tir
 Range = tuple[float, float]
 
 HARMONICS = 4  # orders of the trace that are told
-# Compressive strength of EN-GJL-250 (a data sheet: 840 .. 860 MPa): beyond it iron or scale is crushed at the spot.
-CRUSHED_MPA = 850.0
 
 HOME, HELD_OFF, JAMMED = "home", "held off", "jammed"
 OFF_CENTRE, FORCED = "off centre", "forced home"
@@ -514,7 +512,7 @@ def _one_first(case: Case, nuts: tuple[OneNut, ...]) -> tuple[str, ...]:
     )
     strength = tensile_strength_mpa(case.rotor)
     if worst.hoop_mpa > strength:  # past its strength no stress stands: the figure of an elastic bore is in the fields
-        words += f": it cracks, {worst.hoop_mpa / strength:.1f} times its tensile strength of {strength:.0f} MPa"
+        words += f": it may crack, {worst.hoop_mpa / strength:.1f} times its tensile strength of {strength:.0f} MPa"
     else:
         words += f" to {worst.hoop_mpa:.0f} MPa"
     return (words, *bound)

@@ -7,6 +7,7 @@ import shutil
 from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 from pypdf import PdfReader
@@ -149,6 +150,15 @@ def test_the_appendix_can_be_checked(page):
         "Weakest assumptions",
     ):
         assert thing in back, thing
+
+
+def test_no_stress_that_the_iron_does_not_bear_is_printed():
+    run = fakes.run()
+    contact = SimpleNamespace(**{**vars(run.seat.contact), "max_pressure_mpa": 1001.0})
+    run.seat = SimpleNamespace(**{**vars(run.seat), "contact": contact})
+    told = Page(report.report_html(run, made_on=WHEN)).text
+    assert "crushed or scored: 1.2 times what iron bears" in told
+    assert "1 001" not in told.replace("\u00a0", " ")
 
 
 def test_an_input_that_was_given_is_told_from_a_default():

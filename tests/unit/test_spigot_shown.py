@@ -145,10 +145,10 @@ def test_no_stress_past_the_irons_strength_is_printed_as_a_stress(runs):
     told = " ".join(" ".join(row) for row in spigot.rows(run, engineer=True)) + " ".join(spigot.notes(run.spigot))
     pressures = [row[1] for row in spigot.rows(run) if row[0] == "pressure on the bore"]
     assert run.spigot["bore_pressure_mpa"] > CRUSHED_MPA
-    assert pressures == ["crushed or scored"]
+    assert [one.split(":")[0] for one in pressures] == ["crushed or scored"]
     for nut in past:
         assert f"{nut['hoop_mpa']:.0f}" not in told
-        assert f"cracks: {nut['hoop_mpa'] / tensile_strength_mpa(run.case.rotor):.1f} times its strength" in told
+        assert f"may crack: {nut['hoop_mpa'] / tensile_strength_mpa(run.case.rotor):.1f} times its strength" in told
 
 
 def test_the_same_run_gives_the_same_report(runs):

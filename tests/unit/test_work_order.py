@@ -1,6 +1,7 @@
 """The order of work: one list for every page, one condition for what is compared, one place for what is written."""
 
 import html
+import re
 from dataclasses import replace
 
 import pytest
@@ -8,7 +9,8 @@ import pytest
 from scenes.pages import chalk, fitting_sheet
 from scenes.pages.blank_card import card_html
 from scenes.pages.report import report_html
-from scenes.words import cautions, place_by_place, work_order
+from scenes.words import cautions, place_by_place, words, work_order
+from sim.parts.case import Case, Studs, Wheel
 from tests import fakes
 
 pytestmark = pytest.mark.usefixtures("few_draws")
@@ -85,3 +87,46 @@ def test_a_corner_on_bolts_marks_what_sets_the_rotors_place():
     bolts = replace(fakes.case(), studs=replace(fakes.case().studs, fastener="wheel bolt"))
     assert "locating pin" in " ".join(work_order.work(bolts, "mark").how)
     assert "locating pin" not in " ".join(work_order.work(fakes.case(), "mark").how)
+
+
+BOLTS = Case(studs=Studs(fastener="wheel bolt"), wheel=Wheel(pad_thickness_mm=18.0))
+
+
+@pytest.mark.parametrize("case", [Case(), BOLTS])
+def test_the_stud_that_the_torque_table_counts_from_is_painted_before_the_first_torque_is_written(case):
+    what = work_order.work(case, "breakaway torque").what
+    assert what.index("1 painted") < what.index("breakaway torque")
+    page = html.unescape(fitting_sheet.sheet_html(case))
+    found, set_to = page.split("Found: torque at which each")[1].split("Set: torque as tightened")
+    assert ("breakaway" in found, "fitted" in found, "breakaway" in set_to) == (True, False, False)
+
+
+def test_spacers_under_bolts_are_measured_on_the_wheel_in_hand_and_turns_are_counted():
+    work = work_order.work(BOLTS, "spacers")
+    assert "measure it on the wheel in hand" in work.what
+    assert "18" not in work.what
+    how = " ".join(work.how).replace(words.GAP, " ")
+    assert "this car's wheel counts" in how
+    assert "No fewer full turns before torque than the maker gives (common practice, no source" in how
+    assert "10 turns of M14x1.5" in how
+
+
+def test_a_gap_rule_that_scale_does_not_break():
+    work = work_order.work(Case(), "home")
+    assert "no gap along the joint that a 0.2 mm feeler enters" in work.what
+    assert "Scale on the face leaves a hairline and is read as found" in " ".join(work.how)
+
+
+def test_stands_are_rated_alike_and_on_the_makers_points():
+    (stands,) = cautions.named("stands")
+    for word in ("rated for the load", "both at one height", "jacking points"):
+        assert word in stands.text
+
+
+def test_a_page_counts_one_way_and_asks_for_the_thinnest_place_beside_the_discard_thickness(page_one):
+    sheet = html.unescape(fitting_sheet.sheet_html(Case()))
+    for page in (sheet, html.unescape(page_one[0])):
+        assert "discard (stamped, or the maker's)" in page
+        assert "least read" in page
+        assert "o'clock" not in work_order.HIGH_SPOT
+        assert not re.search(r'class="box"></span>(counter-)?clockwise', page)

@@ -117,7 +117,7 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
         stud_marks(axes, seat.case.studs)
         axes.axhline(0.0, color=palette.GHOST, linewidth=0.6, zorder=0.6)
         angle = np.append(seat.angle_deg, 360.0)
-        axes.plot(angle, np.append(other, other[0]), color=palette.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=4)
+        axes.plot(angle, np.append(other, other[0]), color=palette.INK, linewidth=1.3, linestyle=(0, (1, 1.6)), zorder=4)
         axes.plot(angle, np.append(read, read[0]), color=palette.DIAL, linewidth=2.2, zorder=3)
         _name_faces(axes, seat.angle_deg, read, other, face)
         bracket(axes, 1.03, float(read.min()), float(read.max()), f"{words.micrometres(swing)}\nTIR")
@@ -142,7 +142,7 @@ def _name_faces(
     up = int(np.argmin(np.abs(other - middle) + 1e3 * (np.abs(angle_deg - 270) > 75)))
     falling = read[(down + 5) % read.size] < read[down]
     note(axes, f"{words.FACE[face]} (the dial's)", (angle_deg[down], read[down]), "left above", color=palette.DIAL)
-    note(axes, f"{opposite} (dashed)", (angle_deg[up], other[up]), "right above" if falling else "left below")
+    note(axes, f"{opposite} (dotted)", (angle_deg[up], other[up]), "right above" if falling else "left below")
 
 
 def order_words(order: int, studs: int) -> str:

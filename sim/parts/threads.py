@@ -39,7 +39,7 @@ def nominal_diameter_mm(thread: str) -> float:
 
 
 def turns_of_a_diameter(thread: str) -> int:
-    """Full turns that bring as much thread into engagement as the thread is thick.
+    """Full turns that bring as much thread into engagement as the thread is thick. [-]. By definition.
 
     Examples
     --------

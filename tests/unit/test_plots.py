@@ -77,7 +77,7 @@ def test_the_trace_follows_the_face_that_the_dial_reads():
     inboard = replace(run.case, gauge=replace(run.case.gauge, face="inboard"))
     text = spoken(runout.runout_trace(fakes.seat(of=inboard)))
     assert "inboard face (the dial's)" in text
-    assert "outboard face (dashed)" in text
+    assert "outboard face (dotted)" in text
 
 
 def test_the_high_spot_is_named_at_its_angle():

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from scenes.command import console
-from sim import answers, chain
+from sim import answers, chain, run_folder
 from sim.bench import chalk, chalk_sweeps, mountings
 from sim.bench.next_act import next_act
 from sim.causes import priors_file
@@ -236,7 +236,7 @@ def forged_loads(folder: Path) -> bool:
 
     with patience():
         try:
-            run = chain.load(folder)
+            run = run_folder.load(folder)
         except TrueseatError as error:
             worded(error)
             return False

@@ -19,7 +19,7 @@ import trimesh
 from scenes import files
 from scenes.command import app, doing
 from scenes.pages import report
-from sim import answers, chain
+from sim import answers, chain, run_folder
 from sim.errors import Missing
 from sim.parts.case import Case
 
@@ -93,7 +93,7 @@ def test_seat_json_holds_to_the_contract(case, capsys):
 
 
 def test_drive_json_holds_to_the_contract(driven, capsys):
-    answer = answers.drive_answer(chain.load(driven))
+    answer = answers.drive_answer(run_folder.load(driven))
     wanted = (
         "distance_km dtv_um dtv_low_um dtv_high_um km_to_limit probability_never thin_spots judder_speed_km_h "
         "torque_variation_nm pressure_variation_bar disc_wear_mm volume_balance"
@@ -122,7 +122,7 @@ def test_json_goes_alone_to_stdout(case, tmp_path, capsys):
 def test_report_from_a_run_folder(driven, tmp_path, capsys):
     assert app.main(["report", str(driven), "--out", str(tmp_path), "--no-pictures", "--sheet"]) == 0
     html = (tmp_path / "report.html").read_text()
-    swing = chain.load(driven).seat.lateral_runout_um["outboard"]
+    swing = run_folder.load(driven).seat.lateral_runout_um["outboard"]
     assert f"{swing:.0f}\u00a0µm" in html
     assert "crosswise 1 – 3 – 5 – 2 – 4" in (tmp_path / "fitting-sheet.html").read_text()
     assert "report: " in capsys.readouterr().out

@@ -22,8 +22,8 @@ def folder(path: Path) -> Path:
     BadInput
         If it is a file, cannot be made or cannot be written.
     """
-    missing = [one for one in (path, *path.parents) if not one.exists()]
     try:
+        missing = [one for one in (path, *path.parents) if not one.exists()]
         path.mkdir(parents=True, exist_ok=True)
         _made.extend(reversed(missing))
         handle, probe = tempfile.mkstemp(prefix=".trueseat-", dir=path)
@@ -34,6 +34,20 @@ def folder(path: Path) -> Path:
             Fault(f"cannot write here: {error.strerror}", str(path), allowed="a folder of your own")
         ) from None
     return path
+
+
+def need_place(path: Path) -> None:
+    """Refuse a place that holds what no file may replace.
+
+    Raises
+    ------
+    BadInput
+        If it is a folder, a device, a pipe or a socket.
+    """
+    if path.is_dir():
+        raise BadInput(Fault("is a folder, not a file", str(path)))
+    if path.exists() and not path.is_file():
+        raise BadInput(Fault("is a device or a pipe, and no file takes its place", str(path), allowed="a file"))
 
 
 def leave_no_empty_folder() -> None:
@@ -49,8 +63,9 @@ def write_bytes(path: Path, content: bytes) -> Path:
     Raises
     ------
     BadInput
-        If the folder cannot be written.
+        If the folder cannot be written, or something stands there that is no file.
     """
+    need_place(path)
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)

@@ -505,9 +505,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         _nowhere(sys.stdout)
         return 0
     except OSError as error:
-        # Files of results have their own refusals; what is left is a stdout that takes no more, such as a full disk.
+        # Files of results have their own refusals; what is left is a name that cannot be one, or a stdout that takes
+        # no more, such as a full disk.
         if debug:
             raise
+        if error.filename is not None:
+            return _fail(
+                console.fault_lines(BadInput(Fault(f"cannot be used: {error.strerror}", f"{error.filename}"))), 2
+            )
         _nowhere(sys.stdout)
         return _fail([f"trueseat: the results cannot be written to standard output: {error.strerror}"], 2)
     finally:

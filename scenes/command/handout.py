@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from cyclopts import Parameter
 
 from scenes.command import console
-from scenes.command.options import CasePath, Json, OutFile, Preset, made_known, write_json
+from scenes.command.options import CasePath, Json, OutFile, Preset, made_known, target_of, write_json
 from sim.errors import BadInput, Fault
 
 
@@ -26,15 +26,14 @@ def handout(
     from scenes import files
     from scenes.command import doing
     from scenes.pages import handout as pages
+    from sim.files.case_file import file_of
 
     path = output or Path(f"{case.stem}-handout.html")
-    if path.is_dir():
-        raise BadInput(Fault("is a folder, not a file", str(path)))
     if path.suffix.lower() != ".html":
         raise BadInput(Fault(f"a handout is not written as {path.suffix!r}", str(path), allowed=".html"))
-    corner = doing.open_case(case)
-    trainer = pages.Trainer(title, words, is_invented(case))
-    files.folder(path.parent)
+    corner = doing.open_case(file_of(case))
+    trainer = pages.Trainer(title, words, is_invented(file_of(case)))
+    target_of(path, "")
     with console.progress() as tell:
         found = pages.solve(corner, preset, tell)
     html = pages.page_html(found, trainer)
@@ -49,12 +48,11 @@ def handout(
 
 def is_invented(path: Path) -> bool:
     """Whether a case file, or the part set it builds on, is one that was shipped: those are invented."""
-    import tomllib
-
     import demo_geometry
+    from sim.files.toml_text import parse, read_text
 
-    text = path.read_text(encoding="utf-8")
-    return text.lstrip().startswith("# Invented") or tomllib.loads(text).get("base") in demo_geometry.part_set_names()
+    text = read_text(path)
+    return text.lstrip().startswith("# Invented") or parse(text, "").get("base") in demo_geometry.part_set_names()
 
 
 def _answer(found: Any, path: Path, size: int) -> dict[str, Any]:

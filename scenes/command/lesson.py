@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import base64
+import io
+import re
 import shutil
 import tempfile
+import warnings
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -47,6 +50,7 @@ PAPERS = (
     "bench-card",
     "fitting-sheet",
 )
+FILMS = (".mp4", ".gif")
 MOST_CAPTIONS = 400
 MOST_PHOTOS, MOST_PHOTO_MB = 2, 10.0  # a slide shows two side by side; every page holds its pictures in itself
 PHOTO_KINDS = ((b"\xff\xd8\xff", "jpeg"), (b"\x89PNG\r\n\x1a\n", "png"))  # how such files begin
@@ -69,9 +73,11 @@ def lesson(
     """Make the folder of a 45-minute lesson: slides, plan, handout, quiz and key, copier set, sheets for the bench."""
     from scenes.command import doing
     from scenes.pages import lesson as pages
+    from sim.bench.quiz import need_askable
     from sim.files.case_file import file_of
 
     need_room(output)
+    need_askable(questions, seed)
     captions, photos = captions_of(film), photos_of(photo)
     corner = doing.open_case(file_of(case))
     with passing(output) as folder:
@@ -127,12 +133,13 @@ def captions_of(film: Path | None) -> tuple[tuple[str, str], ...]:
     Raises
     ------
     BadInput
-        If the film is not there.
+        If the film is not there, or is none.
     """
     if film is None:
         return ()
-    if not film.is_file():
-        raise BadInput(Fault("is not there", str(film), key="--film", allowed="a film made by trueseat film"))
+    if not film.is_file() or film.suffix.lower() not in FILMS:
+        reason = "is no film" if film.exists() else "is not there"
+        raise BadInput(Fault(reason, str(film), key="--film", allowed="a film made by trueseat film, MP4 or GIF"))
     text = film.with_suffix(".vtt")
     return captions_in(text.read_text(encoding="utf-8", errors="replace")) if text.is_file() else ()
 
@@ -153,14 +160,35 @@ def photos_of(paths: Sequence[Path]) -> tuple[str, ...]:
 
 def _photo(path: Path, allowed: str) -> str:
     if not path.is_file():
-        raise BadInput(Fault("is not there", str(path), key="--photo", allowed=allowed))
+        reason = "is no file" if path.exists() else "is not there"
+        raise BadInput(Fault(reason, str(path), key="--photo", allowed=allowed))
     if path.stat().st_size > MOST_PHOTO_MB * 1e6:
         raise BadInput(Fault("is too large", str(path), key="--photo", allowed=allowed))
-    content = path.read_bytes()
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise BadInput(Fault(f"cannot be read: {error.strerror}", str(path), key="--photo", allowed=allowed)) from None
     kind = next((kind for start, kind in PHOTO_KINDS if content.startswith(start)), None)
     if kind is None:
         raise BadInput(Fault("is neither JPEG nor PNG", str(path), key="--photo", allowed=allowed))
+    if not _shows(content):
+        raise BadInput(Fault("is damaged, or too large to be shown", str(path), key="--photo", allowed=allowed))
     return f"data:image/{kind};base64,{base64.b64encode(content).decode('ascii')}"
+
+
+def _shows(content: bytes) -> bool:
+    """Whether a picture opens and has its end: a page would show a gap where it has not."""
+    from PIL import Image
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)  # more pixels than any camera has
+            with Image.open(io.BytesIO(content)) as picture:
+                picture.draft("RGB", (64, 64))  # a JPEG is read small, hence at once
+                picture.load()
+    except Exception:  # whatever a damaged picture does to its reader
+        return False
+    return True
 
 
 def captions_in(text: str) -> tuple[tuple[str, str], ...]:
@@ -177,9 +205,9 @@ def captions_in(text: str) -> tuple[tuple[str, str], ...]:
         at = next((k for k, line in enumerate(lines) if "-->" in line), None)
         if at is None or len(lines) <= at + 1:
             continue
-        clock = lines[at].split("-->")[0].strip().split(".")[0].split(":")
-        minutes, seconds = int(clock[-2]), int(clock[-1])
-        out.append((f"{minutes}:{seconds:02d}", " ".join(lines[at + 1 :])))
+        clock = re.search(r"(\d{1,2}):(\d{2})(?:\.\d*)?\s*-->", lines[at])
+        if clock is not None:
+            out.append((f"{int(clock[1])}:{clock[2]}", " ".join(lines[at + 1 :])))
     return tuple(out[:MOST_CAPTIONS])
 
 

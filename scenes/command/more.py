@@ -17,7 +17,18 @@ from scenes.command.causes import causes
 from scenes.command.foil import foil
 from scenes.command.handout import handout
 from scenes.command.lesson import lesson
-from scenes.command.options import CasePath, Json, Km, Out, OutFile, distance, folder_of, made_known, write_json
+from scenes.command.options import (
+    CasePath,
+    Json,
+    Km,
+    Out,
+    OutFile,
+    distance,
+    folder_of,
+    made_known,
+    target_of,
+    write_json,
+)  # fmt: skip
 from sim.errors import BadInput, Fault, Refused
 
 if TYPE_CHECKING:
@@ -93,11 +104,10 @@ def chalk(
     from scenes import files
     from scenes.pages.chalk import page_html
 
-    path = output or Path("chalk.html")
-    if path.is_dir():
-        raise BadInput(Fault("is a folder, not a file", str(path)))
+    path = target_of(output, "chalk.html")
+    if path.suffix.lower() != ".html":
+        raise BadInput(Fault(f"a page is not written as {path.suffix!r}", str(path), allowed=".html"))
     html = page_html(studs, limit)
-    files.folder(path.parent)
     console.out().print(f"page: {files.write_text(path, html)}")
     return 0
 

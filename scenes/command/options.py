@@ -60,11 +60,10 @@ def distance(km: float) -> float:
 
 
 def target_of(output: Path | None, default: str) -> Path:
-    """File to write; its folder is tried before anything is computed."""
+    """File to write; its place is tried before anything is computed."""
     from scenes import files
 
     path = output or Path(default)
     files.folder(path.parent)
-    if path.is_dir():
-        raise BadInput(Fault("is a folder, not a file", str(path)))
+    files.need_place(path)
     return path

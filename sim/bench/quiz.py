@@ -84,6 +84,19 @@ def speck(case: Case, place: Place) -> Debris:
     )
 
 
+def need_askable(count: int, seed: int) -> None:
+    """Refuse a number of questions or a seed that cannot be, before anything is computed.
+
+    Raises
+    ------
+    BadInput
+    """
+    if not 1 <= count <= MOST:
+        raise BadInput(Fault(f"{count} is out of range", key="--questions", allowed=f"1 .. {MOST}"))
+    if seed < 0:
+        raise BadInput(Fault(f"{seed} is no seed", key="--seed", allowed="0 or more"))
+
+
 @one_thread
 def quiz(case: Case, count: int = 5, seed: int = 1, progress: Progress = silent) -> Quiz:
     """Draw questions and compute their traces.
@@ -105,7 +118,7 @@ def quiz(case: Case, count: int = 5, seed: int = 1, progress: Progress = silent)
     Raises
     ------
     BadInput
-        For another number of questions.
+        For another number of questions, or a seed below 0.
     Refused
         If a corner with the speck cannot be seated, or no four places read apart.
 
@@ -114,8 +127,7 @@ def quiz(case: Case, count: int = 5, seed: int = 1, progress: Progress = silent)
     um, as read under nuts and spacers (`sim.seating.seat`, fast preset); places are between studs
     or, at the edge, at them.
     """
-    if not 1 <= count <= MOST:
-        raise BadInput(Fault(f"{count} is out of range", key="--questions", allowed=f"1 .. {MOST}"))
+    need_askable(count, seed)
     stand = stand_case(case)
     half = stand.studs.pitch_deg / 2
     # Further in and at a stud the speck would lie in the stud's hole.

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import select
+import stat
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -11,6 +14,7 @@ from sim.errors import BadInput, Fault
 from sim.units import printable
 
 LARGEST_BYTES = 1_000_000  # a case takes a few thousand
+PATIENCE_S = 10.0  # with a pipe into which nobody writes; judgement
 # Longest line that is parsed: the parser's time grows with the square of it, and no honest case comes near.
 LONGEST_LINE = 1000
 MOST_SLIPS = 20  # lines that are no TOML, told at once
@@ -57,15 +61,14 @@ def read_text(path: str | Path, largest: int = LARGEST_BYTES) -> str:
     Raises
     ------
     BadInput
-        If it is missing, a folder, unreadable, too large or not UTF-8 text.
+        If it is missing, a folder, unreadable, too large, not UTF-8 text, or a pipe into which nobody writes.
     """
     path = Path(path)
     name = printable(str(path), 200)
     try:
         if path.is_dir():
             raise BadInput(Fault("is a folder, not a file", file=name))
-        with path.open("rb") as stream:
-            raw = stream.read(largest + 1)
+        raw = _bytes_of(path, name, largest + 1)
     except FileNotFoundError:
         raise BadInput(Fault("no such file", file=name)) from None
     except (OSError, ValueError) as error:  # ValueError: a null character in the name
@@ -80,6 +83,25 @@ def read_text(path: str | Path, largest: int = LARGEST_BYTES) -> str:
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise BadInput(Fault("is not UTF-8 text", file=name, line=line, allowed="plain text saved as UTF-8")) from None
+
+
+def _bytes_of(path: Path, name: str, most: int) -> bytes:
+    """What a file holds, up to so many bytes; a pipe is not waited for without end."""
+    if not stat.S_ISFIFO(path.stat().st_mode):
+        with path.open("rb") as stream:
+            return stream.read(most)
+    held = b""
+    with os.fdopen(
+        os.open(path, os.O_RDONLY | os.O_NONBLOCK), "rb", buffering=0
+    ) as pipe:  # opens without a writer, too
+        while len(held) < most:
+            if not select.select([pipe], [], [], PATIENCE_S)[0]:
+                raise BadInput(Fault(f"nothing came out of this pipe for {PATIENCE_S:g} s", file=name))
+            piece = pipe.read(most - len(held))
+            if not piece:
+                break
+            held += piece
+    return held
 
 
 def parse(text: str, name: str) -> dict[str, Any]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 import os
 import re
+import threading
 
 import pytest
 
 from scenes.command import app
+from sim.files import toml_text
 
 
 @pytest.fixture
@@ -195,3 +197,35 @@ def test_debug_shows_the_way_back(tmp_path, monkeypatch):
     monkeypatch.setenv("TRUESEAT_DEBUG", "1")
     with pytest.raises(BadInput):
         app.main(["seat", str(tmp_path / "nowhere.toml")])
+
+
+def test_no_file_takes_the_place_of_a_device_or_a_pipe(told, tmp_path):
+    os.mkfifo(tmp_path / "page.html")
+    for words in (("chalk", "-o"), ("handout", "demo_dirty", "-o")):
+        code, _, lines = told(*words, str(tmp_path / "page.html"))
+        assert code == 2
+        assert "device or a pipe" in lines[0]
+        assert (tmp_path / "page.html").is_fifo()
+    assert told("chalk", "-o", str(tmp_path / "page.pdf"))[0] == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_a_pipe_is_read_and_one_that_nobody_writes_to_is_not_waited_for(told, tmp_path, monkeypatch):
+    pipe = tmp_path / "corner.toml"
+    os.mkfifo(pipe)
+    writer = threading.Thread(target=pipe.write_text, args=("base = 'rear_solid_300'\n",))
+    writer.start()
+    assert told("check", str(pipe))[0] == 0
+    writer.join()
+    monkeypatch.setattr(toml_text, "PATIENCE_S", 0.05)
+    code, _, lines = told("check", str(pipe))
+    assert code == 2
+    assert "nothing came out of this pipe" in lines[0]
+
+
+def test_a_name_that_cannot_be_one_is_not_blamed_on_the_terminal(told):
+    for words in (("check", "x" * 300), ("chalk", "-o", "x" * 300 + ".html"), ("lesson", "x" * 300)):
+        code, _, lines = told(*words)
+        assert code == 2
+        assert "xxx" in lines[0]
+        assert "standard output" not in lines[0]

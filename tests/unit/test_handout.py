@@ -10,12 +10,13 @@ import pytest
 
 import demo_geometry
 from scenes.command.app import main
+from scenes.command.handout import is_invented
 from scenes.geometry import rows
 from scenes.pages import handout as pages
 from scenes.pages.handout import Trainer, page_html
 from scenes.words.handout import CHAPTERS
 from sim.errors import BadInput, Refused
-from sim.files.case_file import load_case
+from sim.files.case_file import file_of, load_case
 from sim.handout import motion, specks
 from sim.handout.speck_table import cubic_weights, with_speck
 from sim.seating.seat import seat
@@ -156,6 +157,16 @@ def test_the_file_is_small_closed_to_the_outside_and_holds_no_markup_of_others(h
 def test_a_title_that_is_a_book_is_refused():
     with pytest.raises(BadInput, match="--title"):
         Trainer(title="x" * 401)
+
+
+def test_what_is_invented_is_known_of_every_file_that_a_case_is_read_from(tmp_path):
+    part_set = file_of(Path("rear_solid_300"))
+    assert is_invented(part_set)
+    mine = tmp_path / "mine.toml"
+    mine.write_text("base = 'rear_solid_300'\n", encoding="utf-8-sig")
+    assert is_invented(mine)
+    mine.write_text("title = 'Measured'\n", encoding="utf-8-sig")
+    assert not is_invented(mine)
 
 
 def test_the_command_writes_the_file_and_tells_its_error(found, tmp_path, capsys, monkeypatch):

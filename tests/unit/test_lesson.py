@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from markupsafe import Markup, escape
+from PIL import Image
 from pypdf import PdfReader
 
 import demo_geometry
@@ -394,6 +395,21 @@ def test_a_film_that_is_not_there_is_said_before_anything_is_computed(tmp_path, 
     case = str(demo_geometry.file("demo_dirty"))
     assert main(["lesson", case, "-o", str(tmp_path / "a"), "--film", str(tmp_path / "none.mp4")]) == 2
     assert "--film" in capsys.readouterr().err
+    (tmp_path / "slides.html").write_text("no film")
+    for more, key in (
+        (("--film", str(tmp_path / "slides.html")), "--film"),
+        (("--questions", "0"), "--questions"),
+        (("--seed", "-1"), "--seed"),
+    ):
+        with pytest.MonkeyPatch.context() as patched:
+            patched.setattr(command, "told_of", None)
+            assert main(["lesson", case, "-o", str(tmp_path / "a"), *more]) == 2
+        assert key in capsys.readouterr().err
+
+
+def test_captions_of_another_hand_are_read_as_far_as_they_go():
+    text = "WEBVTT\n\na --> b\nno time\n\n7 --> 9\nno minutes\n\n01:02 --> 01:04\nwhy\n\n00:01:03.5 --> x\nwell\n"
+    assert command.captions_in(text) == (("1:02", "why"), ("1:03", "well"))
 
 
 def test_places_are_said_in_studs():
@@ -468,14 +484,19 @@ def test_the_page_for_the_car_prints_on_one_page(browser, tmp_path):
 
 def test_photographs_of_the_trainers_own_have_a_slide_and_a_row_of_the_plan(told, tmp_path):
     shots = [tmp_path / "found.jpg", tmp_path / "clean.png"]
-    for path, start in zip(shots, (b"\xff\xd8\xff\xe0", b"\x89PNG\r\n\x1a\n"), strict=True):
-        path.write_bytes(start + b"rest")
+    for path in shots:
+        Image.new("RGB", (32, 24), "grey").save(path)
     shown = pages.slides(replace(told, photos=command.photos_of(shots)))
     assert [slide.kind for slide in shown][-3:] == ["wide photos", "wide", "steps alone"]
     assert "data:image/jpeg" in shown[-3].picture
     assert "data:image/png" in shown[-3].picture
     assert said.plan("Bench 3", True)[-1].slides == f"{len(shown) - 2} to {len(shown)}"
-    shots[0].write_bytes(b"<svg>")
-    for wrong, why in ((shots[:1], "neither"), ([tmp_path / "none.jpg"], "not there"), (shots[1:] * 3, "too many")):
+    whole = shots[0].read_bytes()
+    wrongs = (([tmp_path / "none.jpg"], "not there"), ([tmp_path], "no file"), (shots[1:] * 3, "too many"))
+    for content, why in ((b"<svg>", "neither"), (whole[: len(whole) // 2], "damaged"), (whole[:3], "damaged")):
+        shots[0].write_bytes(content)
+        with pytest.raises(BadInput, match=why):
+            command.photos_of(shots[:1])
+    for wrong, why in wrongs:
         with pytest.raises(BadInput, match=why):
             command.photos_of(wrong)

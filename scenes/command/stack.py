@@ -104,6 +104,7 @@ def stack(
     if one.corner is not None or one.write_case is not None:
         return _one(asked, one, as_json)
     known(asked.population, asks.loosest)
+    need_asked(asks)
     audited = None if asks.audit is None else _audited(asks.audit)
     with console.progress() as tell, cluster.executor(draws.scheduler) as executor:
         at = Hands(draws.workers, executor)
@@ -128,6 +129,22 @@ class Hands:
 
     workers: int | None
     executor: Executor | None
+
+
+def need_asked(asks: Questions) -> None:
+    """Refuse numbers that no question can have, before anything is drawn.
+
+    Raises
+    ------
+    BadInput
+    """
+    from sim.stack.road import need_drive
+    from sim.stack.sensitivity import need_samples
+
+    if asks.sensitivity:
+        need_samples(asks.sensitivity)
+    if asks.km is not None:
+        need_drive(asks.chained, asks.km)
 
 
 def _audited(path: Path) -> tuple[float, ...]:
@@ -227,7 +244,7 @@ def _one(study: Study, one: OneCorner, as_json: bool) -> int:
 
     if one.corner is None:
         raise BadInput(Fault("a case is written of one drawn corner", key="--write-case", allowed="with --corner N"))
-    if one.corner >= study.samples:
+    if not 0 <= one.corner < study.samples:
         allowed = f"0 .. {study.samples - 1}"
         raise BadInput(Fault(f"{one.corner} was not drawn", key="--corner", allowed=allowed))
     hand_on.need_new(one.write_case)

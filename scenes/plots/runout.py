@@ -117,7 +117,9 @@ def runout_trace(seat: Any, ground: bool = False) -> str:
         stud_marks(axes, seat.case.studs)
         axes.axhline(0.0, color=palette.GHOST, linewidth=0.6, zorder=0.6)
         angle = np.append(seat.angle_deg, 360.0)
-        axes.plot(angle, np.append(other, other[0]), color=palette.INK, linewidth=1.3, linestyle=(0, (1, 1.6)), zorder=4)
+        axes.plot(
+            angle, np.append(other, other[0]), color=palette.INK, linewidth=1.3, linestyle=(0, (1, 1.6)), zorder=4
+        )
         axes.plot(angle, np.append(read, read[0]), color=palette.DIAL, linewidth=2.2, zorder=3)
         _name_faces(axes, seat.angle_deg, read, other, face)
         bracket(axes, 1.03, float(read.min()), float(read.max()), f"{words.micrometres(swing)}\nTIR")

@@ -58,6 +58,19 @@ class Driven:
     reasons: tuple[tuple[int, str], ...] = ()
 
 
+def need_drive(corners: int, km: float) -> None:
+    """Refuse a number of corners, or a distance [km], that cannot be driven; before anything is drawn.
+
+    Raises
+    ------
+    BadInput
+    """
+    if not is_whole(corners) or corners < 1:
+        raise BadInput(Fault(f"{shown(corners)} is no number of corners", key="chained", allowed="1 or more"))
+    if not 0 < km <= FURTHEST_KM:
+        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=f"above 0, up to {FURTHEST_KM:g} km"))
+
+
 @one_thread
 def driven(
     study: Study,
@@ -95,10 +108,7 @@ def driven(
 
     Thickness variation in um; how far it is from a fine march: tests/studies/forecast_band.md.
     """
-    if not is_whole(corners) or corners < 1:
-        raise BadInput(Fault(f"{shown(corners)} is no number of corners", key="chained", allowed="1 or more"))
-    if not 0 < km <= FURTHEST_KM:
-        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=f"above 0, up to {FURTHEST_KM:g} km"))
+    need_drive(corners, km)
     starts = list(range(0, corners, ROW))
     rows: list[tuple[Floats, list[tuple[int, str]]]] = []
     with computed(partial(_some, study, corners, km), starts, workers, executor) as answers:

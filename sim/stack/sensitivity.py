@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Floats
+from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.stack.draw import BLOCK, TOOL, Drawn, Stream, draw_block
@@ -22,6 +23,7 @@ from sim.stack.population import ANGLE_OF, Population, role
 from sim.stack.run import computed
 from sim.stack.seated import Wanted, seat_drawn
 from sim.stack.study import Study
+from sim.units import is_whole, shown
 
 RESAMPLED = 500  # bootstrap samples behind an interval; common practice
 TORQUE = "torque"
@@ -92,6 +94,17 @@ def _group(names: Mapping[str, str], column: str) -> str:
     return names.get(column, names.get(column.partition(".")[0], ""))
 
 
+def need_samples(samples: int) -> None:
+    """Refuse samples of no corners, before anything is drawn.
+
+    Raises
+    ------
+    BadInput
+    """
+    if not is_whole(samples) or samples < 1:
+        raise BadInput(Fault(f"{shown(samples)} is no number of corners", key="sensitivity", allowed="1 or more"))
+
+
 @one_thread
 def sensitivity(
     study: Study,
@@ -115,11 +128,17 @@ def sensitivity(
     -------
     Sensitivity
 
+    Raises
+    ------
+    BadInput
+        For samples of no corners.
+
     Notes
     -----
     No unit. Saltelli et al. (Computer Physics Communications 181, 2010) for the first order, Jansen (1999) for the
     total; groups exchanged as a whole.
     """
+    need_samples(samples)
     names = groups_of(study.population)
     groups = tuple(sorted(set(names.values())))
     blocks = list(range(-(-samples // BLOCK)))

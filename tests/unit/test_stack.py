@@ -210,6 +210,21 @@ def test_bad_input_is_refused_by_name(text, says, tmp_path):
         study_from_text(text, folder=tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--sensitivity", "-1"), "-1 is no number of corners"),
+        (("--km", "nan"), "--km: nan is out of range"),
+        (("--km", "100", "--chained", "0"), "0 is no number of corners"),
+        (("--corner", "-1"), "-1 was not drawn"),
+    ],
+)
+def test_what_no_question_can_have_is_refused_before_anything_is_drawn(words, says, capsys, monkeypatch):
+    monkeypatch.setattr("sim.stack.run.run", None)
+    assert main(["stack", "population_rear", *words]) == 2
+    assert says in capsys.readouterr().err
+
+
 def test_blocks_that_cannot_be_kept_are_said_by_their_file_and_leave_no_half(shipped, tmp_path, monkeypatch):
     def full(*_, **__):
         raise OSError(28, "No space left on device")

@@ -114,6 +114,12 @@ def page_html(found: Numbers, trainer: Trainer | None = None) -> str:
             cautions={key: one.text for chapter in chapters for key in chapter.cautions
                       for one in cautions.named(key, call=call)},
             error=error_words(found),
+            limits=said.LIMITS.format(
+                mounted=words.micrometres(case.limits.mounted_runout_um),
+                whose=words.limit_from(case, "mounted_runout_um"),
+                dtv=words.micrometres(case.limits.dtv_um),
+                dtv_whose=words.limit_from(case, "dtv_um"),
+            ),
             one_speck=said.ONE_SPECK if len(case.debris) + len(case.spigot_scale) > 1 else "",
             colours=palette.COLOURS,
             ui=ui,
@@ -193,7 +199,7 @@ def _later_facts(found: Numbers) -> dict[str, str]:
     return {
         "clearance": words.micrometres(case.caliper.clearance_um),
         "places": "twelve",
-        "dtv_limit": words.micrometres(case.limits.dtv_um),
+        "dtv_limit": f"{words.micrometres(case.limits.dtv_um)} ({words.limit_from(case, 'dtv_um')})",
         "turns": f"{case.drive.revolutions_per_km:.0f}",
         "driven": words.micrometres(start.seat.gauge_runout_um),
         "road": _road_words(forecast),

@@ -331,6 +331,10 @@ BITES_INSIDE = (
     "On most corners dirt bites hardest at the outer edge, because the flange bends over a speck further in. This "
     "flange is stiff for its hub, or lightly clamped: here the speck further in leans the rotor as much or more."
 )
+LIMITS = (
+    "Limits in the plots: mounted runout {mounted} ({whose}), of readings with the wheel off only; thickness variation "
+    "{dtv} ({dtv_whose}). The vehicle maker's count."
+)
 ONE_SPECK = (
     "The page moves one speck about, the highest patch of its corner; what else the case has between its faces is left "
     "out."

@@ -149,6 +149,7 @@ def test_the_file_is_small_closed_to_the_outside_and_holds_no_markup_of_others(h
     assert "<b>second" not in html
     assert "&lt;b&gt;second" in html
     assert html.count('class="invented"') == len(CHAPTERS)  # once a chapter: each is a printed page of its own
+    assert "of readings with the wheel off only" in html
     assert html.count("read your own") >= len(CHAPTERS)  # beside what to do at the car
     assert not re.search(r"bright metal|[Aa] grain|the rim\b", html)
     assert "vehicle maker" in html
@@ -272,6 +273,8 @@ def test_every_chapter_asks_first_then_shows_and_fits_a_phone(phone, found, numb
     }.get(KEYS[number])
     if expected is not None:
         assert f"{expected:.0f}\u00a0µm" in told
+    if KEYS[number] == "wheel":  # a dial's limit says nothing of the bar with the wheel on
+        assert float(article.locator("path.limit").get_attribute("d").split("H")[1]) < 200.0
     assert 1 <= article.locator(".tries input[type=range]").count() <= 3
     article.locator(".quiz input[data-right='1']").check()
     assert article.locator(".feedback").inner_text().startswith("Right.")

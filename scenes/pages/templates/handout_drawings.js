@@ -87,7 +87,8 @@ const Draw = (() => {
     out.push(text((L + W - R) / 2, H - 6, spec.xName, 11, `fill="${C.ink}"`), `<text x="4" y="13" font-size="11" fill="${C.ink}">${escaped(spec.yName)}</text>`, `<g clip-path="url(#plot${id})">`);
     for (const b of spec.bands || []) out.push(`<path d="M${b.low.map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}L${[...b.high].reverse().map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}Z" fill="${b.colour}" fill-opacity="${b.opacity || 0.22}"/>`);
     for (const z of spec.zones || []) out.push(`<rect x="${X(z.x[0])}" y="${Y(Math.max(...z.y))}" width="${Math.max(0, X(z.x[1]) - X(z.x[0]))}" height="${Math.abs(Y(z.y[0]) - Y(z.y[1]))}" fill="${z.colour}" fill-opacity="${z.opacity || 1}"/>`);
-    if (spec.limit) out.push(`<rect x="${L}" y="${T}" width="${W - L - R}" height="${Math.max(0, Y(spec.limit) - T)}" fill="url(#over${id})"/><path d="M${L} ${Y(spec.limit)}H${W - R}" stroke="${C.ink}" stroke-width="1.4" stroke-dasharray="7 4"/>`);
+    const limitEnd = spec.limitTo === undefined ? W - R : X(spec.limitTo); // a dial's limit ends where no dial reads
+    if (spec.limit) out.push(`<rect x="${L}" y="${T}" width="${limitEnd - L}" height="${Math.max(0, Y(spec.limit) - T)}" fill="url(#over${id})"/><path class="limit" d="M${L} ${Y(spec.limit)}H${limitEnd}" stroke="${C.ink}" stroke-width="1.4" stroke-dasharray="7 4"/>`);
     for (const l of spec.lines || []) out.push(`<path d="M${l.points.map(([x, v]) => `${X(x).toFixed(1)} ${Y(v).toFixed(1)}`).join("L")}" fill="none" stroke="${l.colour}" stroke-width="${l.width || 2.5}" ${l.dashed ? 'stroke-dasharray="6 4"' : ""}/>`);
     for (const b of spec.bars || []) out.push(`<rect x="${X(b.x) - b.wide / 2}" y="${Y(b.y)}" width="${b.wide}" height="${Math.max(0, Y(spec.y[0]) - Y(b.y))}" fill="${b.colour}" stroke="${C.ink}"/>`);
     out.push("</g>");

@@ -286,7 +286,7 @@ def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = 
         from scenes.film import spigot_film, spigot_story
 
         spigot_story.need(run.case)
-        return spigot_film.reel(spigot_story.tell(way_on(run, progress)))
+        return spigot_film.reel(spigot_story.tell(way_on(run, progress)), draft)
     if story in told.STORIES:
         return told.reel(run, story, draft)
     from scenes.film import stage_film, stories

@@ -161,12 +161,13 @@ def tell(clean: Any, dirty: Any) -> Telling:
         Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
         Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE),
         Step("effect", "Outside the nuts, it tips.", "", 2.4, side=OPENING),
-        Step("effect", "One turn: the rim, enlarged.", "", 3.8, turn=OPENING, swept=True, **both),
+        Step("effect", "One turn: the rim, enlarged.", "", 3.7, turn=OPENING, swept=True, **both),
         Step("effect", f"High spot {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
-        Step("what to do", "Brush the hub face clean.", "", 2.2, lift=WHOLE, dirt=CLOSING, brush=OPENING),
+        Step("what to do", "Brush the hub face clean.", "", 1.9, lift=WHOLE, dirt=CLOSING, brush=OPENING),
+        Step("what to do", "Clean: bare metal.", "", 0.9, lift=WHOLE, dirt=NONE),
         Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
-        Step("what to do", "Same parts, cleaned: one turn.", "", 3.8, turn=OPENING, swept=True, clean=True, **both),
+        Step("what to do", "Same parts, cleaned: one turn.", "", 3.7, turn=OPENING, swept=True, clean=True, **both),
         Step("number", f"Limit {limit}: {_verdict(clean)}", "", 2.6, bars=OPENING, clean=True),
     )
     return Telling(dirty, clean, fastening.of_steps(steps, dirty.case.studs), stretch.facing_deg(dirty.case))
@@ -240,7 +241,7 @@ def storyboard_seconds(told: Telling) -> list[float]:
     """Six times that tell the story: no eye sees it, the speck, how it tips, the line, the brush, the bars."""
     late = timing.late(told.steps)
     brushing = late[BRUSHING] - 0.45 * told.steps[BRUSHING].seconds
-    return [late[2], late[6], late[8], late[10], brushing, late[15]]
+    return [late[2], late[6], late[8], late[10], brushing, late[16]]
 
 
 def captions(told: Telling) -> list[tuple[float, float, str]]:

@@ -23,6 +23,8 @@ RINGS = ("rotor: chalk begins", "rotor: chalk ends", "rotor: label")
 WHEEL = ("wheel: pad", "wheel: spokes end", "wheel: rim")
 LONGEST = 0.86
 """Longest of both arrows together, as a share of the rotor's radius."""
+APART_PX, FADED = 32.0, 0.62
+"""Arrows along one line lie so far beside each other; the rotor under them is paler by this share."""
 LETTERS = 34
 UNEVEN = 0.1
 """Torque of the road that differs by less of its highest is called even; judgement, 0.05 to 0.2."""
@@ -123,15 +125,20 @@ def _leant(x: float, y: float, lean: float, along: float) -> tuple[float, float]
 
 
 def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Photo) -> None:
-    """Lay two arrows over the rotor, one after the other, and their sum; the rotor's turns with each hole."""
+    """Lay two arrows over the rotor, and their sum, side by side; the rotor's turns with each hole."""
     whole = max(abs(one.hub) + abs(one.rotor) for one in (told.facts["found"], told.facts["cleaned"]))
     n = told.studs.count
     turn = grown * (n - 1) if grown < 1.0 else float(known.best)
     turned = known.rotor * cmath.exp(2j * math.pi * turn / n)
     start, middle, tip = (_on_face(photo, vector / whole) for vector in (0j, known.hub, known.hub + turned))
-    _arrow(sheet, start, tip, palette.DIAL, 9)
-    _arrow(sheet, start, middle, palette.HUB, 18)
-    _arrow(sheet, middle, tip, palette.PART, 18)
+    way = middle - start
+    beside = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1.0)
+    if float(np.dot(tip - middle, beside)) < 0.0:
+        beside = -beside
+    sheet.fade(FADED)  # nuts and numbers shine through, the arrows stand out
+    _arrow(sheet, start - APART_PX * beside, tip - APART_PX * beside, palette.DIAL, 11)
+    _arrow(sheet, start, middle, palette.HUB, 13)
+    _arrow(sheet, middle + APART_PX * beside, tip + APART_PX * beside, palette.PART, 13)
     for row, (text, size, colour) in enumerate((
         ("stays with the studs", known.hub, palette.HUB),
         ("goes with the rotor", known.rotor, palette.PART),

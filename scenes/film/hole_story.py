@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scenes.film.sweeps import Step, Telling, said, tir_um
-from scenes.film.timing import CLOSING, OPENING, WHOLE, Pair
+from scenes.film.timing import CLOSING, NONE, OPENING, WHOLE, Pair
 from scenes.geometry import exaggeration
 from scenes.words import words
 from sim.errors import Refused
@@ -143,28 +143,29 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
         Step("effect", "Where is it high now?", "", 3.4, "moved", OPENING, True, before="found", **chalk),
         Step("cause", RESULT[stayed(found[0], found[on], on)], "", 2.4, "moved", before="found", shows="second chalk",
              grown=OPENING),
-        Step("cause", "Each hole turns the rotor's arrow.", "", 3.6, "moved", read=False, shows="as found",
+        Step("cause", "Each hole turns the rotor's arrow.", "", 3.4, "moved", read=False, shows="as found",
              grown=OPENING),
         Step("number", f"No hole gets under {most}." if not under else f"Best hole: {min(dirty.tir_um):.0f}\u00a0µm.",
              "", 1.0, "moved", read=False, shows="as found", grown=(1.0, 1.01)),
         Step("cause", "Rotor off: dirt on the hub.", "", 1.6, "moved", read=False, lift=OPENING),
-        Step("what to do", "Brush the hub face clean.", "", 1.8, "moved", read=False, lift=WHOLE, dirt=CLOSING,
+        Step("what to do", "Brush the hub face clean.", "", 1.5, "moved", read=False, lift=WHOLE, dirt=CLOSING,
              brush=OPENING),
+        Step("what to do", "Clean: bare metal.", "", 1.0, "moved", read=False, lift=WHOLE, dirt=NONE),
         Step("what to do", "Hub clean. Rotor on again.", "", 1.3, "clean", read=False, lift=CLOSING),
-        Step("what to do", "Hub clean: now each hole.", "", 3.2, "clean", read=False, shows="cleaned",
+        Step("what to do", "Hub clean: now each hole.", "", 3.0, "clean", read=False, shows="cleaned",
              grown=OPENING),
         Step("what to do", f"Dirt off, best hole: {best}.", "", 0.8, "clean", read=False, shows="cleaned",
              grown=(1.0, 1.01)),
-        Step("effect", "Best hole: one turn.", "", 3.2, "best", OPENING, True, before="found"),
+        Step("effect", "Best hole: one turn.", "", 3.1, "best", OPENING, True, before="found"),
         Step("number", _road(road_um, limit), "", 3.0, "best", read=False, shows="bars", grown=OPENING),
     )  # fmt: skip
-    board: tuple[int, ...] = (1, 4, 7, 9, 14, 16)
+    board: tuple[int, ...] = (1, 4, 7, 9, 15, 17)
     if any(patch.on != "hub" for patch in case.debris):  # what lies on the rotor leaves with it
         off = tuple(replace(step, caption=step.caption.replace("on the hub", "between")) for step in steps[10:11])
         brushed = tuple(replace(step, caption="Brush both faces clean.") for step in steps[11:12])
         steps = (*steps[:10], *off, *brushed, *steps[12:])
     if not case.debris:  # nothing to clean: the best hole is tried at once
-        steps, board = steps[:10] + steps[15:], (1, 4, 7, 9, 10, 11)
+        steps, board = steps[:10] + steps[16:], (1, 4, 7, 9, 10, 11)
     runs = {"found": found[0], "moved": found[on], "clean": cleaned[0], "best": cleaned[clean.best]}
     facts: Mapping[str, Any] = {"found": dirty, "cleaned": clean, "on": on, "road_um": road_um}
     return said(Telling(NAME, runs, steps, 0.0, board, None, facts))

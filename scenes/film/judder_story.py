@@ -130,7 +130,7 @@ def tell(run: Any) -> Telling:
         ("Look into both pad gaps.", 1.6, {"lenses": OPENING, "shows": "gaps"}),
         ("High spot taps one pad.", 3.2, {"turn": (0.0, 0.5), "lenses": WHOLE, "shows": "gaps", "dwells": True}),
         ("Half a turn on: the other.", 3.2, {"turn": (0.5, 1.0), "lenses": WHOLE, "shows": "gaps", "dwells": True}),
-        ("Again on every turn.", 2.6, {"turn": (0.0, 2.0), "lenses": WHOLE, "shows": "gaps worn"}),
+        ("Again on every turn.", 3.0, {"turn": (0.0, 1.0), "lenses": WHOLE, "shows": "gaps worn"}),
         (f"The first {first}: not felt.", 3.4, {"shows": "first km", "grown": OPENING}),
         ("Thick and thin grow on.", 2.8, {"shows": "further km", "grown": OPENING}),
         (f"From {felt} on: felt.", 2.0, {"shows": "felt", "turn": (0.0, 0.5), "grown": WHOLE}),

@@ -41,6 +41,8 @@ HOME_UM = 5.0
 HELPED_FROM = 24
 """Fewer drawings are made sooner than helpers start."""
 COCKED = ("one nut", "crack")
+WRITTEN = 0.6
+"""Share of its step in which the advice is written, so that its last line can be read too."""
 CHART_FROM_MM = 0.3
 """The plot of the torque begins this far before the first touch."""
 
@@ -159,7 +161,8 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
     frames.captions(sheet, now.step if now.done else replace(now.step, caption=now.step.early, small=""))
     place = (SIDE, SIZE[1] - BOTTOM + 4)
     if now.step.shows == "advice":
-        frames.advice(sheet, tuple(said(line, told.way.case.studs) for line in spigot_story.ADVICE), now.trace)
+        frames.advice(sheet, tuple(said(line, told.way.case.studs) for line in spigot_story.ADVICE),
+                      min(1.0, now.trace / WRITTEN))  # fmt: skip
         return sheet.array()
     if now.step.shows != "clean":
         _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
@@ -170,8 +173,10 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
         _dial(sheet, motion, now.trace)
     elif cocked:
         _stresses(sheet, told, figures["hoop_mpa"])
+    elif now.step.facts:  # of room, not of scale
+        _facts(sheet, now.step.facts, palette.INK)
     else:
-        _facts(sheet, now.step.facts or told.facts)
+        _facts(sheet, told.facts, palette.SCALE)
     return sheet.array()
 
 
@@ -192,7 +197,7 @@ def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
     sheet.text("stress at the bore", (SIDE + 14, top + 4), 34, bold=True)
     for row, (name, value, colour) in enumerate((
         (f"nut {told.one_nut.stud if told.one_nut else 1} run up first", hoop_mpa, palette.SCALE),
-        ("all of them, evenly", evenly, palette.STUD),
+        ("all evenly, at most", evenly, palette.STUD),
     )):  # fmt: skip
         y = top + 30.0 + 96.0 * row
         sheet.text(said(name, told.way.case.studs), (SIDE + 14, y + 52), 40)
@@ -289,14 +294,14 @@ def _stress(stress_mpa: float, strength_mpa: float) -> str:
     return f"{stress_mpa / strength_mpa:.1f} times"
 
 
-def _facts(sheet: Sheet, facts: tuple[str, ...]) -> None:
+def _facts(sheet: Sheet, facts: tuple[str, ...], colour: str) -> None:
     large, small = facts
     left, y = SIDE + 14.0, SIZE[1] - BOTTOM + 130.0
-    sheet.text(large, (left, y), 84, palette.SCALE, bold=True)
+    sheet.text(large, (left, y), 84, colour, bold=True)
     sheet.text(small, (left, y + 80), lettering.fitting(small, 38, SIZE[0] - 2 * SIDE - 40))
 
 
-def reel(told: Telling) -> Reel[Moment]:
+def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
     """Story of a way on to the spigot with what draws it."""
     plan = layout(told)
     room: Darkroom[Moment] = Darkroom(
@@ -313,4 +318,5 @@ def reel(told: Telling) -> Reel[Moment]:
         fine=lambda: room.fine(1.0),
         three_d=False,
         captions=spigot_story.captions(told),
+        draft=draft,
     )

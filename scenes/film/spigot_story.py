@@ -368,7 +368,8 @@ def _clean(way: WayOn, end: int) -> Step:
     room = words.micrometres(1000.0 * clearance_mm(way.case))
     return Step("what to do", "Clean, it drops home by hand.", "Drawn without runout: then read the dial.", 3.0,
                 (end, end), (0.0, 0.0), (0.0, 1.0), "clean",
-                (f"{room} of room", "all round the spigot, as the parts were made: no force, no nuts"))  # fmt: skip
+                (f"{room} of room", "all round the spigot, as the parts were made: no force, no nuts"),
+                early="Spigot and bore clean: by hand.")  # fmt: skip
 
 
 def clean_at(told: Telling, share: float) -> bore_view.Moved:

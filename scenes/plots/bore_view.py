@@ -315,7 +315,7 @@ def name_close(axes: Axes, of: Cut, motion: Moved, by: Stretch, stand_off_um: fl
         tip = _drawn(of, foot, motion.scales[0], by)[-1] + [0.5 * by.out * scale.height_um * 1e-3, 0.0]
         leader = {"arrowstyle": "-", "color": palette.SCALE, "linewidth": 1.6}
         at = (left + 0.05 * (right - left), label)
-        axes.annotate(f"{words.micrometres(scale.height_um)} high", tip, xytext=at, va="bottom",
+        axes.annotate(f"scale, {words.micrometres(scale.height_um)} high", tip, xytext=at, va="bottom",
                       arrowprops=leader, **(look | {"color": palette.SCALE}))  # fmt: skip
     if stand_off_um > 100.0:
         x = of.case.hub.face_diameter_mm / 2.0 - 6.0

@@ -20,8 +20,8 @@ STYLUS_MM, SLEEVE_MM = 24.0, 18.0
 """Free length of the stylus, and of the sleeve between it and the body."""
 FACE_TO = (0.30, 0.95)
 """The dial's face looks this way across the axle (x up, y left), toward where the cameras stand."""
-POST_MM = (26.0, 74.0)
-"""The stand's post: how far beside the dial, and how far outside of it."""
+REACH_MM, BEHIND_MM = 62.0, 46.0
+"""How far outside of the stylus the stand passes the rim, and how far behind the rotor it goes to the knuckle."""
 
 
 @dataclass(eq=False)
@@ -126,17 +126,16 @@ def _needle() -> pv.PolyData:
 
 
 def _stand(stage: pv.Plotter, foot: Floats, level: shapes.Levels) -> None:
-    """Arm, post and foot that hold the dial, outside of the rotor."""
+    """Arms that hold the dial: outward past the rim, round it, then to the knuckle, out of sight behind the rotor."""
     outward = np.array([0.0, math.copysign(1.0, foot[1]), 0.0])
     held = foot + [0.0, 0.0, STYLUS_MM + SLEEVE_MM + BODY_RADIUS_MM]
-    knee = held + POST_MM[1] * outward + [0.0, 0.0, -POST_MM[0]]
-    ground = knee + [-(level.gauge_radius_mm + 22.0 + knee[0]), 0.0, 0.0]
+    knee = held + REACH_MM * outward
+    back = np.array([knee[0], knee[1], level.inboard_face_mm - BEHIND_MM])
+    knuckle = np.array([0.0, 0.0, back[2]])
     colour = palette.mix("pad", "part", 0.2)
-    for start, end, radius in ((held, knee, 4.0), (knee + [9.0, 0.0, 0.0], ground, 6.0)):
+    for start, end, radius in ((held, knee, 4.0), (knee, back, 5.0), (back, knuckle, 6.0)):
         rod = pv.Tube(pointa=tuple(start), pointb=tuple(end), radius=radius, n_sides=28)
         studio.add(stage, studio.smooth(rod), finish="plate", colour=colour)
-    clamp = pv.Sphere(radius=10.0, center=tuple(knee), theta_resolution=32, phi_resolution=24)
-    studio.add(stage, studio.smooth(clamp), finish="plate", colour=colour)
-    x, y, z = ground
-    block = pv.Box((x - 34.0, x, y - 24.0, y + 24.0, z - 28.0, z + 28.0))
-    studio.add(stage, studio.smooth(block), finish="plate", colour=palette.mix("dial", "ink", 0.5))
+    for joint in (knee, back):
+        clamp = pv.Sphere(radius=9.0, center=tuple(joint), theta_resolution=32, phi_resolution=24)
+        studio.add(stage, studio.smooth(clamp), finish="plate", colour=colour)

@@ -12,7 +12,8 @@ import pytest
 from scenes import gl
 from scenes.command import doing
 from scenes.command.app import main
-from scenes.film import film, spigot_film, spigot_story, timing
+from scenes.film import film, frames, spigot_film, spigot_story, timing
+from scenes.film.photos import Photo
 from scenes.plots import bore_view, spigot_plan
 from sim.errors import BadInput
 from sim.files.case_file import load_case
@@ -121,7 +122,26 @@ def test_one_nut_first_is_told_with_the_figures_of_the_nut_that_strains_most(tol
     assert f"Nut {nut.stud} run up first" in first.caption
     assert f"{nut.lean_um / 1000.0:.0f}\u00a0mm" in first.small
     assert f"{nut.hoop_mpa:.0f}\u00a0MPa" in second.caption
-    assert ("may crack" in second.caption) == (nut.hoop_mpa > 250.0)
+    assert ("cracks" in second.caption) == (nut.hoop_mpa > 250.0)
+
+
+def test_the_last_line_of_the_advice_stands_long_enough_to_be_read(told, monkeypatch):
+    written = []
+    monkeypatch.setattr(frames, "advice", lambda sheet, lines, share: written.append(share))
+    one = told["jammed"]
+    step = next(step for step in one.steps if step.shows == "advice")
+    begin = sum(before.seconds for before in one.steps[: one.steps.index(step)])
+    plan = spigot_film.Layout(one, None, 0.0, None)
+    blank = Photo(np.zeros((spigot_film.VIEW[1], spigot_film.VIEW[0], 3), np.uint8), {})
+    for second in (begin + 0.1, begin + step.seconds - 1.5):
+        spigot_film.compose(plan, spigot_story.moment(one, second), blank)
+    assert written[0] < 0.2
+    assert written[1] == 1.0
+
+
+def test_a_draft_of_this_story_is_a_draft(told):
+    assert spigot_film.reel(told["jammed"], True).draft
+    assert not spigot_film.reel(told["jammed"]).draft
 
 
 def test_cocked_section_leans_by_the_figure_down_at_the_nut(told):

@@ -12,7 +12,7 @@ import standin
 from PIL import Image
 
 from scenes import gl, palette
-from scenes.geometry import exaggeration
+from scenes.geometry import exaggeration, shapes
 from scenes.plots import section
 from scenes.stage import dial_face, hub_face, stage, stills
 from scenes.stage.lettering import Sheet
@@ -111,6 +111,15 @@ def test_stud_one_is_upward_and_numbers_run_counter_clockwise(scene):
     assert away[0, 1] < -20.0
     assert away[1, 0] < -20.0
     scene.look_from("wide")
+
+
+@pytest.mark.gl
+def test_the_dial_is_held_from_behind_the_rotor_and_by_nothing_that_hangs_in_the_air(scene):
+    back = shapes.levels(scene.run.case).inboard_face_mm
+    boxes = [actor.bounds for actor in scene.gauge.actors]
+    to_the_knuckle = [box for box in boxes if box[5] < back and box[0] < 7.0 and box[3] > -7.0]
+    assert len(to_the_knuckle) == 1  # it ends on the axle, hidden by the rotor
+    assert min(box[0] for box in boxes) > -0.5 * scene.run.case.rotor.outer_diameter_mm  # nothing stands below it
 
 
 @pytest.mark.gl

@@ -165,7 +165,7 @@ def tell(clean: Any, dirty: Any) -> Telling:
         Step("effect", f"High spot {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 1.9, lift=WHOLE, dirt=CLOSING, brush=OPENING),
-        Step("what to do", "Clean: bare metal.", "", 0.9, lift=WHOLE, dirt=NONE),
+        Step("what to do", "Clean: nothing left on it.", "", 0.9, lift=WHOLE, dirt=NONE),
         Step("what to do", "Refit. Torque crosswise. Measure.", "", 1.3, lift=CLOSING, clean=True),
         Step("what to do", "Same parts, cleaned: one turn.", "", 3.7, turn=OPENING, swept=True, clean=True, **both),
         Step("number", f"Limit {limit}: {_verdict(clean)}", "", 2.6, bars=OPENING, clean=True),

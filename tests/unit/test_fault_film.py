@@ -106,7 +106,7 @@ def test_words_are_few_and_carry_the_numbers_of_the_run(told):
     assert "still over it" in over.steps[-1].caption
 
 
-def test_the_cleaned_face_is_seen_bare_before_the_rotor_goes_on(told):
+def test_the_cleaned_face_is_seen_before_the_rotor_goes_on(told):
     brushed = next(k for k, step in enumerate(told.steps) if step.brush is not None)
     bare = told.steps[brushed + 1]
     assert (bare.lift, bare.dirt, bare.brush) == ((1.0, 1.0), (0.0, 0.0), None)

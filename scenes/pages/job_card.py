@@ -78,7 +78,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
-            action=said.action(found, doubts, said.because(found, readings, case), limit),
+            action=said.action(found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}"),
             verdict=said.verdict(found, doubts),
             thickness=said.thickness(found),
             ranked=said.ranked_rows(found, 4),
@@ -106,6 +106,11 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         )
     )
     return fastening.said_html(page, case)
+
+
+def _star(case: Case) -> str:
+    """Mark of a limit that nobody gave; its note stands at the foot."""
+    return "*" if case.where_from("limits", "mounted_runout_um") == "default" else ""
 
 
 def _small_reading(readings: Readings, case: Case) -> str:

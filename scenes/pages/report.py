@@ -222,7 +222,7 @@ def corner(run: Any) -> dict[str, Any]:
         "inputs": inputs(run.case),
         "computed_with": sorted(run.versions.items()),
         "patch_name": words.patch_name,
-        "pressed": spigot.pressed(seat.contact.max_pressure_mpa),
+        "pressed": spigot.pressed(seat.contact.max_pressure_mpa).partition(": "),
         "rigid_um": seat.rigid_runout_um,
         "trace_plot": _drawn(runout.runout_trace(seat)),
         "harmonics_plot": _drawn(runout.harmonics_bars(seat)),

@@ -242,4 +242,4 @@ def limit_strip(
         note(axes, f"{called} {words.micrometres(limit_um)}", (limit_um, 1.0), place, bbox=None)
 
     label = f"{name}: {words.micrometres(value_um)}, {called} {words.micrometres(limit_um)}"
-    return svg(draw, (46.0, 10.8), label)  # as wide as it stands on page one, so that its letters keep their size
+    return svg(draw, (46.0, 12.0), label)  # as wide as it stands on page one, so that its letters keep their size

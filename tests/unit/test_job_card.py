@@ -44,7 +44,7 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")  # drawn where the card is printed
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    act = said.action(found, (), said.because(found, dial_readings.read(FOUR), CASE), "50 µm")
+    act = said.action(found, (), said.because(found, dial_readings.read(FOUR), CASE), "50 µm*")
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = said.work_keys(found)

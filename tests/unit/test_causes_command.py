@@ -14,6 +14,8 @@ from sim.errors import BadInput
 from sim.files.dial_readings import to_csv
 from tests.unit.causes_corner import Corner, orders
 
+pytestmark = pytest.mark.usefixtures("few_seatings")
+
 
 @pytest.fixture
 def table(tmp_path):

@@ -95,6 +95,8 @@ def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
 
 def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
     """The same where cells have holes: each has waves of its own, by part of its ring."""
+    if isinstance(a_block, Holed) and not isinstance(b_block, Holed):
+        return _holed_and_plain(pair, a_block, b_block, a_side, b_side)
     a_rings, a_waves = _by_part(pair, a_block)
     b_rings, b_waves = _by_part(pair, b_block)
     table = _ring_pair(pair, a_rings, b_rings, a_side, b_side) * weights(pair.orders)[:, None, None]
@@ -109,6 +111,27 @@ def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
             right = right.reshape(left.shape[1], -1)
             out[i::rings, j::others] = left.real @ right.real - left.imag @ right.imag
     return out
+
+
+def _holed_and_plain(pair: Pair, holed: Holed, plain: CellBlock, a_side: str, b_side: str) -> Floats:
+    """The same against whole cells, whose waves are those of their angle alone: summed over parts before orders."""
+    orders, turns, rings, others = pair.orders, holed.angle_rad.size, holed.inner_mm.size, plain.inner_mm.size
+    table = _ring_pair(pair, holed.fine, plain, a_side, b_side) * weights(orders)[:, None, None]
+    by_ring = table.reshape(orders, rings, -1, others)
+    wave = waves(pair, plain).conj()
+    real, imaginary = _parts_of_waves(holed, orders)
+    size = rings * turns * others
+    out = (real @ by_ring).reshape(orders, size).T @ wave.real.T
+    out -= (imaginary @ by_ring).reshape(orders, size).T @ wave.imag.T
+    shape = (rings, turns, others, plain.angle_rad.size)
+    return out.reshape(shape).transpose(1, 0, 3, 2).reshape(holed.size, plain.size)
+
+
+@lru_cache(maxsize=4)
+def _parts_of_waves(block: Holed, orders: int) -> tuple[Floats, Floats]:
+    """Real and imaginary part of the conjugate waves of a block with holes. Shape (orders, rings, angles, parts)."""
+    made = holed_waves(block, orders).conj().transpose(3, 1, 0, 2)
+    return np.ascontiguousarray(made.real), np.ascontiguousarray(made.imag)
 
 
 def _by_part(pair: Pair, block: CellBlock) -> tuple[CellBlock, Complexes]:
@@ -165,11 +188,14 @@ def _flexibility(pair: Pair, found: list[Surface]) -> Floats:
         shared, pad = _with_wheel(pair, found[-1].block), spans[-1]
         matrix[face, pad], matrix[pad, face] = shared[face, face.stop :], shared[face.stop :, face]
         matrix[pad, pad] = shared[face.stop :, face.stop :]
+    known: dict[tuple[int, int], Floats] = {}  # dirt that crushes and the floor under it are the same cells
     for k, surface in enumerate(found[1:], start=1):
         for other, span in zip(found[: k + 1], spans, strict=False):
             if surface.side == BACK and other.index in (BARE, WHEEL):
                 continue
-            part = cross(pair, surface, other)
+            places = id(surface.block), id(other.block)
+            part = known[places] if places in known else cross(pair, surface, other)
+            known[places] = part
             matrix[spans[k], span] = part
             matrix[span, spans[k]] = part.T
     matrix[np.diag_indices(matrix.shape[0])] += diagonal

@@ -143,11 +143,11 @@ class _Held:
         force[self.capped] = self.problem.cap[self.capped]
         return force, motion
 
-    def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
+    def refined(self, force: Floats, motion: Floats, gap: Floats) -> tuple[Floats, Floats]:
         """Take one step of refinement: the balance must hold to round-off whatever the conditioning."""
         problem, index = self.problem, self.index
         rigid = problem.rigid[index]
-        miss_gap = -(problem.flexibility @ force + problem.offset + problem.rigid @ motion)[index]
+        miss_gap = -gap[index]
         miss_load = self.load - rigid.T @ force[index]
         fix = self.solver(miss_gap[:, None])[:, 0]
         more = np.linalg.solve(self.schur, rigid.T @ fix - miss_load)
@@ -214,12 +214,14 @@ def _primal_dual(problem: Problem, closed: Bools, reused: Reused | None = None) 
         held = _equality(problem, *sets, reused, image)
         if held is not None:
             found = held.found()
+            gap = _gap(problem, *found)
             if reused is None:
-                found = held.refined(*found)
-            wished = _wished(problem, *sets, *found)
+                found = held.refined(*found, gap)
+                gap = _gap(problem, *found)
+            wished = _wished(problem, *sets, found[0], gap)
             if reused is not None and not any(change.any() for change in wished):
-                found = held.refined(*found)
-                wished = _wished(problem, *sets, *found)
+                found = held.refined(*found, gap)
+                wished = _wished(problem, *sets, found[0], _gap(problem, *found))
             if not any(change.any() for change in wished):
                 return *found, step
             before = sets
@@ -238,9 +240,13 @@ def _primal_dual(problem: Problem, closed: Bools, reused: Reused | None = None) 
     return None
 
 
-def _wished(problem: Problem, closed: Bools, capped: Bools, force: Floats, motion: Floats) -> tuple[Bools, ...]:
+def _gap(problem: Problem, force: Floats, motion: Floats) -> Floats:
+    found: Floats = problem.flexibility @ force + problem.offset + problem.rigid @ motion
+    return found
+
+
+def _wished(problem: Problem, closed: Bools, capped: Bools, force: Floats, gap: Floats) -> tuple[Bools, ...]:
     """Cells that want to lift, to touch, to crush, and to come back from their cap."""
-    gap = problem.flexibility @ force + problem.offset + problem.rigid @ motion
     slack = 1e-13 * (np.abs(force).max() + 1e-300)
     thin = 1e-13 * (np.abs(gap).max() + 1e-300)
     lift = closed & (force < -slack)
@@ -313,7 +319,7 @@ def _primal(problem: Problem) -> tuple[Floats, Floats, int]:
             capped[block] = hit_cap
             continue
         force = target
-        gap = problem.flexibility @ force + problem.offset + problem.rigid @ motion
+        gap = _gap(problem, force, motion)
         wish = np.where(capped, gap, np.where(free, 0.0, -gap))
         enter = int(np.argmax(wish))
         if wish[enter] <= 1e-13 * (np.abs(gap).max() + 1e-300):
@@ -348,12 +354,12 @@ def _free_solve(problem: Problem, force: Floats, free: Bools) -> tuple[Floats, F
 
 
 def _proof(problem: Problem, force: Floats, motion: Floats, steps: int) -> Solution:
-    gap = problem.flexibility @ force + problem.offset + problem.rigid @ motion
+    give = problem.flexibility @ force
+    gap = give + problem.offset + problem.rigid @ motion
     # Each balance is held against the sum of the sizes of what it adds up.
     added = np.abs(problem.rigid).T @ np.abs(force) + np.abs(problem.load) + 1e-300
     miss = np.abs(problem.rigid.T @ force - problem.load) / added
     size = float(np.abs(force).max(initial=0.0)) + 1e-300
-    give = problem.flexibility @ force
     length = float(np.abs(give).max(initial=0.0)) + float(np.abs(problem.offset).max(initial=0.0)) + 1e-300
     open_, capped = force <= 0.0, force >= problem.cap
     closed = ~open_ & ~capped

@@ -9,6 +9,9 @@ from sim.corner import trust
 from sim.corner.behind_reading import Joint
 from sim.corner.clampings import DRIVEN, clampings, compare
 from sim.parts.case import Case, Debris, Hub, Rotor
+from sim.seating.equations import cross
+from sim.seating.lying_between import surfaces
+from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 
 CASE = Case(
@@ -83,3 +86,13 @@ def test_a_rigid_wheel_holds_the_flange_flatter_than_an_elastic_one_and_one_scre
     clean = seat(flat, "fast")
     assert clean.gauge_runout_um < 0.5
     assert np.isclose(sum(clean.stud_preload_n), 250_000.0)
+
+
+def test_what_the_pad_does_to_dirt_is_what_dirt_does_to_the_pad():
+    """Two ways of adding up waves, holes on one side only: the flexibility between them is one (Betti)."""
+    case = replace(CASE, studs=replace(CASE.studs, clamped_by="wheel"))
+    pair = prepare(case, "fast")
+    _, dirt, *_, pad = surfaces(pair, case)
+    there, back = cross(pair, pad, dirt), cross(pair, dirt, pad)
+    assert np.abs(there).max() > 0.0
+    assert np.allclose(there, back.T, rtol=0.0, atol=1e-11 * np.abs(there).max())

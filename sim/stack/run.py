@@ -6,7 +6,7 @@ import hashlib
 import json
 import time
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
@@ -24,6 +24,7 @@ from sim.processes import counted, interrupts_held, started
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset, prepare
 from sim.stack.draw import BLOCK, Drawn, case_of, draw_block
+from sim.stack.gathered import Gathered, Redrawn
 from sim.stack.points import stream_of
 from sim.stack.seated import Rows, Wanted, seat_drawn
 from sim.stack.shares import tolerance
@@ -50,8 +51,8 @@ class Result:
         What was drawn, by key, then outcomes as in `sim.stack.seated.Rows`.
     orders : mapping of str to ndarray of complex
         Seated traces alone, as in `Rows`.
-    drawn : tuple of Drawn
-        The blocks, for the patches of dirt.
+    drawn : sequence of Drawn
+        The blocks, for the patches of dirt; drawn anew whenever they are asked for.
     reasons : tuple of (int, str)
         Corners that are no figure.
     reached_um : float
@@ -63,7 +64,7 @@ class Result:
     study: Study
     columns: Mapping[str, Floats] = field(repr=False)
     orders: Mapping[str, Complexes] = field(repr=False)
-    drawn: tuple[Drawn, ...] = field(repr=False)
+    drawn: Sequence[Drawn] = field(repr=False)
     reasons: tuple[tuple[int, str], ...]
     reached_um: float
     stopped: bool
@@ -91,7 +92,8 @@ def run(
     workers : int, optional
         Processes, as `sim.processes.counted` has them.
     folder : Path, optional
-        Keeps every block as it comes; what an earlier run of the same study kept there is taken from it.
+        Keeps every block as it comes; what an earlier run of the same study kept there is taken from it. Files of more
+        corners than memory should hold lie there as well (`sim.stack.gathered`).
     executor : Executor, optional
         What computes instead of processes of this machine, such as a cluster's; the result is the same.
     progress : callable(fraction, what)
@@ -112,8 +114,9 @@ def run(
     want = wanted or Wanted(study.preset, study.driven)
     store = _Store(folder, study, want)
     blocks = range(-(-study.samples // BLOCK))
-    rows: list[Rows] = []
-    stopped, reached = False, float("inf")
+    outcomes, orders, inputs = (Gathered(study.samples, folder) for _ in range(3))
+    reasons: list[tuple[int, str]] = []
+    stopped = False
     began = time.monotonic()
     wanting = [block for block in blocks if not store.has(block)]
     done = 0
@@ -126,15 +129,21 @@ def run(
                 found = next(answers) if block in wanting else task(block)
                 store.write(block, found)
                 done += 1
-            rows.append(found)
-            total = sum(one.size for one in rows)
+            outcomes.add(found.columns)
+            orders.add(found.orders)
+            inputs.add(_drawn(study, block).columns)
+            reasons.extend(found.reasons)
+            total, drawn = outcomes.filled, block + 1
             progress(total / study.samples, f"corners seated{_left(began, done, len(wanting))}")
-            if study.tolerance_um > 0.0 and study.points == "random" and len(rows) % BATCH_BLOCKS == 0:
-                reached = tolerance(np.concatenate([one.columns["found_um"] for one in rows]), BATCH)
-                if len(rows) >= 2 * BATCH_BLOCKS and reached <= study.tolerance_um:
+            if study.tolerance_um > 0.0 and study.points == "random" and drawn % BATCH_BLOCKS == 0:
+                reached = tolerance(outcomes.columns()["found_um"], BATCH)
+                if drawn >= 2 * BATCH_BLOCKS and reached <= study.tolerance_um:
                     stopped = total < study.samples
                     break
-    return _result(study, rows, stopped)
+    columns = inputs.columns() | outcomes.columns()
+    blocks_drawn = Redrawn(partial(_drawn, study), drawn)
+    reached = tolerance(columns["found_um"], BATCH)
+    return Result(study, columns, orders.columns(), blocks_drawn, tuple(reasons), reached, stopped)
 
 
 def _drawn(study: Study, block: int) -> Drawn:
@@ -145,17 +154,6 @@ def _drawn(study: Study, block: int) -> Drawn:
 
 def _block(study: Study, want: Wanted, block: int) -> Rows:
     return seat_drawn(study.population, _drawn(study, block), want)
-
-
-def _result(study: Study, rows: list[Rows], stopped: bool) -> Result:
-    drawn = [_drawn(study, one.first // BLOCK) for one in rows]
-    inputs = {name: np.concatenate([one.columns[name] for one in drawn]) for name in drawn[0].columns}
-    outcomes = {name: np.concatenate([one.columns[name] for one in rows]) for name in rows[0].columns}
-    orders = {name: np.concatenate([one.orders[name] for one in rows]) for name in rows[0].orders}
-    reasons = tuple(reason for one in rows for reason in one.reasons)
-    return Result(
-        study, inputs | outcomes, orders, tuple(drawn), reasons, tolerance(outcomes["found_um"], BATCH), stopped
-    )
 
 
 def _prepared_first(study: Study) -> None:

@@ -1,4 +1,4 @@
-"""Does the band behind a reading hold the truth? ``python -m tests.studies.clamp_reading`` (15 minutes of one core).
+"""Does the band behind a reading hold the truth? ``python -m tests.studies.clamp_reading`` (8 minutes of one core).
 
 Truths come from `tests.studies.corners_as_found`; the estimator sees the geometry, the clamping and what the dial
 showed. Every corner is read once under each clamping, with a hub and a rotor of its own each time (runouts add as
@@ -36,7 +36,7 @@ CLAMPINGS = (
 )
 MATCHED, SHIFTED = 300, 150  # corners of each geometry
 SEATED_AS = {"bad rotor": "matched", "bad hub": "matched"}  # these differ by what only adds as a vector
-SEED = 37_447
+SEED = 140_911
 #: Joined runouts of one group where none is likelier; and with "matched" ten times as often as each other group.
 MIXTURES = {"alike": dict.fromkeys(population.GROUPS, 3600), "mostly matched": dict.fromkeys(population.GROUPS, 1200)}
 MIXTURES["mostly matched"]["matched"] = 12_000
@@ -139,7 +139,7 @@ def ask(case: Case, name: str, orders: Orders, seed: int) -> list[Asked]:
 
 def _known(joint: dfr.Joint, first: int, read_um: np.ndarray) -> np.ndarray:
     """Bands of an estimator that knows the law, each truth's own seating left out."""
-    return np.array([_band(_without(joint, first + k), value, margin=1.0) for k, value in enumerate(read_um)])
+    return np.array([_band(_without(joint, first + k), value, not_drawn=0.0) for k, value in enumerate(read_um)])
 
 
 def _pool(
@@ -171,9 +171,9 @@ def _without(joint: dfr.Joint, seating: int) -> dfr.Joint:
     return dfr.Joint(joint.read_um[other], joint.driven_um[other], joint.seating[other])
 
 
-def _band(joint: dfr.Joint, read_um: float, margin: float = dfr.MARGIN) -> tuple[float, float]:
+def _band(joint: dfr.Joint, read_um: float, not_drawn: float = dfr.NOT_DRAWN) -> tuple[float, float]:
     try:
-        found = dfr.behind(joint, float(read_um), 1, np.random.default_rng(1), margin=margin)
+        found = dfr.behind(joint, float(read_um), 1, np.random.default_rng(1), not_drawn=not_drawn)
     except Refused:
         return np.nan, np.nan
     return found.low_um, found.high_um
@@ -240,9 +240,11 @@ def table(
         "where all groups are as likely, then (mostly) with matched ten times as likely as each other; / told: best",
         "over told.",
         "",
-        "Tuned on other seeds: the margin of the band, 1.08 (101); the likeliest runout of hub and rotor, 20 µm of 4",
+        "Tuned on other seeds: what corners differ by that is not drawn, as an error of its own (by one factor on every",
+        "band, 1.08 on seed 37447 and 1.12 on 88213, matched held 79.8 and 80.9 %, inner dirt 74.7 and 74.4, 67 to 70 at",
+        "full torque); the likeliest runout of hub and rotor, 20 µm of 4",
         "to 120, which were drawn evenly in ratio before (303: over 80 µm, 75 % of matched readings held). With 15 µm",
-        "and a margin of 1.15 bands were too wide (84211: matched 83.2 %, bad hubs 2.7 times told). The seed above was",
+        "and a factor of 1.15 bands were too wide (84211: matched 83.2 %, bad hubs 2.7 times told). The seed above was",
         "run once. Asked for: matched 77 to 83 %, every other group 75 % or more, width at most 1.5 times told.",
         "",
     ]

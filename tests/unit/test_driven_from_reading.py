@@ -91,16 +91,19 @@ def test_every_row_of_the_prior_has_its_source():
     assert all(row.what and row.drawn and row.source for row in dfr.PRIOR)
 
 
-def test_a_band_is_a_margin_wider_than_what_was_drawn_and_its_middle_stays():
+def test_what_is_not_drawn_widens_a_band_as_an_error_of_its_own_and_its_middle_stays():
     rng = np.random.default_rng(5)
     driven = np.exp(rng.uniform(np.log(20.0), np.log(150.0), 4000))
     joint = dfr.Joint(driven * np.exp(rng.normal(0.1, 0.2, driven.size)), driven, np.arange(driven.size))
-    drawn, told = (dfr.behind(joint, 60.0, 50, np.random.default_rng(1), margin=m) for m in (1.0, dfr.MARGIN))
+    drawn, told = (dfr.behind(joint, 60.0, 50, np.random.default_rng(1), not_drawn=m) for m in (0.0, dfr.NOT_DRAWN))
     assert told.middle_um == drawn.middle_um
-    for end in ("low_um", "high_um"):
-        reach, before = (np.log(getattr(one, end) / one.middle_um) for one in (told, drawn))
-        assert reach == pytest.approx(dfr.MARGIN * before, rel=0.02)
-    assert np.ptp(np.log(told.ratio)) == pytest.approx(dfr.MARGIN * np.ptp(np.log(drawn.ratio)), rel=0.02)
+    half, before = (np.log(one.high_um / one.low_um) / 2 for one in (told, drawn))
+    assert half == pytest.approx(np.hypot(before, dfr.NOT_DRAWN), rel=0.02)
+    assert half > 1.05 * before
+    for end in ("low_um", "high_um"):  # both ends by one factor: the band keeps its lean
+        reach, was = (np.log(getattr(one, end) / one.middle_um) for one in (told, drawn))
+        assert reach / was == pytest.approx(half / before, rel=0.02)
+    assert np.ptp(np.log(told.ratio)) == pytest.approx(half / before * np.ptp(np.log(drawn.ratio)), rel=0.02)
 
 
 def test_hubs_and_rotors_are_not_drawn_as_if_a_third_of_them_were_scrap():
@@ -114,6 +117,6 @@ def test_what_only_the_blur_let_through_widens_no_band():
     """Every corner drives at 0.7 of what it reads, exactly: so does the band, though corners 3 % off count as alike."""
     seen = np.geomspace(700.0, 1400.0, 4000)
     joint = dfr.Joint(seen, 0.7 * seen, np.arange(seen.size))
-    found = dfr.behind(joint, 1000.0, 50, np.random.default_rng(1), margin=1.0)
+    found = dfr.behind(joint, 1000.0, 50, np.random.default_rng(1), not_drawn=0.0)
     assert found.middle_um == pytest.approx(700.0, rel=1e-3)
     assert found.high_um / found.low_um < 1.002  # every miss left in: 1.08

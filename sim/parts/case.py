@@ -235,6 +235,11 @@ class Studs:
         return 360.0 / self.count
 
     @property
+    def screw_deg(self) -> float:
+        """Where the one screw of "screw only" sits, hub frame: as given, else half way from stud 1 to 2. [deg]."""
+        return self.pitch_deg / 2 if self.screw_angle_deg is None else self.screw_angle_deg
+
+    @property
     def turned_deg(self) -> float:
         """Angle by which the rotor is turned on the hub: hub angle = rotor angle + this. [deg]. By definition."""
         return self.studs_turned * self.pitch_deg

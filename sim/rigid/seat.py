@@ -333,6 +333,8 @@ def _patch(case: Case, debris: Debris) -> Patch:
 def clamp_centre_mm(case: Case) -> tuple[float, float]:
     """Where the stud forces act together, hub frame; preloads rule, else torques (all studs alike otherwise). [mm].
 
+    Where one screw holds the rotor, its place.
+
     Raises
     ------
     Refused
@@ -345,6 +347,9 @@ def clamp_centre_mm(case: Case) -> tuple[float, float]:
     Statics: the place at which one force has the studs' moments.
     """
     studs = case.studs
+    if studs.clamped_by == "screw only":
+        at = np.deg2rad(studs.screw_deg)
+        return studs.pitch_radius_mm * float(np.cos(at)), studs.pitch_radius_mm * float(np.sin(at))
     given = studs.preload_n if studs.preload_n is not None else studs.torque_nm
     force = np.atleast_1d(np.asarray(1.0 if given is None else given, dtype=float))
     if force.size == 1:

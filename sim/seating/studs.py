@@ -55,8 +55,7 @@ def pulls(studs: Studs) -> Pulls:
     Shigley, as `preloads_n`; where a locating screw sits unless said is judgement.
     """
     if studs.clamped_by == "screw only":
-        angle = studs.pitch_deg / 2 if studs.screw_angle_deg is None else studs.screw_angle_deg
-        return Pulls(np.deg2rad([angle]), studs.pitch_radius_mm, np.array([studs.screw_preload_n]))
+        return Pulls(np.deg2rad([studs.screw_deg]), studs.pitch_radius_mm, np.array([studs.screw_preload_n]))
     return Pulls(stud_angles_rad(studs.count), studs.pitch_radius_mm, np.array(preloads_n(studs)))
 
 

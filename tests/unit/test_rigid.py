@@ -170,6 +170,9 @@ def test_uneven_torque_moves_the_clamp_centre_and_the_seat():
     studs = Studs(torque_nm=(140.0, 140.0, 140.0, 140.0, 0.0))
     loose = replace(CLEAN, studs=studs)
     assert clamp_centre_mm(loose) == pytest.approx((-14 * np.cos(np.radians(288)), -14 * np.sin(np.radians(288))))
+    screw = replace(CLEAN, studs=Studs(torque_nm=0.0, clamped_by="screw only", screw_angle_deg=90.0))
+    assert clamp_centre_mm(screw) == pytest.approx((0.0, screw.studs.pitch_radius_mm))  # no nut is on, and none need be
+    assert rigid_runout_um(screw) == 0.0
     assert rigid_runout_um(loose) == pytest.approx(0.0, abs=1e-9)
     speck = replace(loose, debris=(Debris(angle_deg=36.0, arc_deg=2.0),))
     supports = rigid_runout(speck).seat.supports

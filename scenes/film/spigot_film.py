@@ -275,7 +275,7 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
         shown[1] = (words.RUNOUT, distance(swing_um))
     if told.way.state.wedged:
         stress, strength = figures["hoop_mpa"], tensile_strength_mpa(told.way.case.rotor)
-        name = "stress at the bore" if stress <= strength else "the bore may crack: of its strength"
+        name = "stress at the bore" if stress <= strength else "the bore cracks: of its strength"
         shown.append((name, _stress(stress, strength)))
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
     column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0

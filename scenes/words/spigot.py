@@ -118,16 +118,16 @@ def play(state: Mapping[str, Any]) -> str:
 
 
 def strained(stress_mpa: float, strength_mpa: float) -> str:
-    r"""Say a stress of the elastic solution; past the strength it is no stress any more, the iron may crack.
+    r"""Say a stress of the elastic solution; past the strength it is no stress any more, the iron cracks.
 
     Examples
     --------
     >>> strained(120.0, 250.0), strained(348.0, 250.0)
-    ('120\xa0MPa', 'may crack: 1.4 times its strength')
+    ('120\xa0MPa', 'cracks: 1.4 times its strength')
     """
     if stress_mpa <= strength_mpa:
         return words.with_unit(stress_mpa, "MPa", 3)
-    return f"may crack: {stress_mpa / strength_mpa:.1f} times its strength"
+    return f"cracks: {stress_mpa / strength_mpa:.1f} times its strength"
 
 
 def pressed(pressure_mpa: float) -> str:

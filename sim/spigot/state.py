@@ -512,7 +512,7 @@ def _one_first(case: Case, nuts: tuple[OneNut, ...]) -> tuple[str, ...]:
     )
     strength = tensile_strength_mpa(case.rotor)
     if worst.hoop_mpa > strength:  # past its strength no stress stands: the figure of an elastic bore is in the fields
-        words += f": it may crack, {worst.hoop_mpa / strength:.1f} times its tensile strength of {strength:.0f} MPa"
+        words += f": it cracks, {worst.hoop_mpa / strength:.1f} times its tensile strength of {strength:.0f} MPa"
     else:
         words += f" to {worst.hoop_mpa:.0f} MPa"
     return (words, *bound)

@@ -67,10 +67,9 @@ def drawings(found: Answer) -> list[tuple[str, str]]:
         (plots.loosest(found, one), "Parts over the limit are sorted out; violet: 95 % interval of the limit.")
         for one in found.more.get("loosest", ())
     ]
-    out.append((plots.vectors(found), "First orders on the hub, stud 1 at 12 o'clock."))
     if found.more.get("road"):
         out.append((plots.claims(found), "Each corner driven with the wear that was drawn for it."))
-    return out
+    return [*out, (plots.vectors(found), "First orders on the hub, stud 1 at 12 o'clock.")]
 
 
 def inputs(found: Answer) -> list[tuple[str, str, str]]:

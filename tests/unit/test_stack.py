@@ -11,6 +11,7 @@ import pytest
 from scipy import stats
 
 from scenes.command.app import main
+from scenes.pages.stack import stack_html
 from sim import load_case
 from sim.corner.road_state import as_driven
 from sim.errors import BadInput
@@ -263,3 +264,12 @@ def test_the_answer_has_the_fields_of_the_contract(shipped, drawn_few):
         assert wanted <= set(told["as_driven"][name])
     assert told["worst_case_um"] > told["rss_um"] > 0.0
     assert corner(shipped, 3).outcome["found_um"] == drawn_few.columns["found_um"][3]
+
+
+def test_the_tables_of_the_report_stand_before_its_tallest_drawing_and_repeat_their_heads(drawn_few):
+    """A page that this drawing does not fit on any more is filled by rows."""
+    page = stack_html(answered.answer(drawn_few))
+    last_table = page.rindex("<thead>")
+    assert page.index("How the runout is spread") < last_table
+    assert last_table < page.index("First orders on the hub") < page.index("What it rests on")
+    assert page.count("First orders on the hub") == 1

@@ -55,7 +55,7 @@ CLEAN = (
 )
 COUNTS = "Stud 1 is at the top. Studs and places count against the clock, seen from outside, as the arrow shows."
 EVENING_OUT = f"Dotted: wear evening out, {words.MODEL_ONLY}. No rotor heals."
-PARAMETER = "a parameter of this invented car, no diagnosis."
+PARAMETER = "All of this invented car: no diagnosis."
 STRIP = ("hub face", "spigot", "hat", "flange", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
 MORE_WORDS = (
     ("TIR", "total indicator reading: highest less lowest reading of one turn, as every runout and limit here"),
@@ -282,7 +282,7 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
             f"{words.micrometres(limit)} of DTV{_middle_of_felt(limit)} within {words.kilometres(last)}: in "
             f"{chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
             *((EVENING_OUT,) if falls(band.forecast) else ()),
-            *((f"{shakes[:-1]}: {PARAMETER}",) if shakes else ()),
+            *((f"{shakes} {PARAMETER}",) if shakes else ()),
         ),
         f"Mounted runout wears the friction face [thin] at its high spot. Left dirty, {words.micrometres(limit)} of "
         f"thickness variation is reached {first}; that is why the car comes back [weeks later], not the same day.",

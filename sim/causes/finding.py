@@ -20,7 +20,7 @@ from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import NAMED, agreed, same_step
+from sim.causes.one_act import NAMED, PARTS, agreed, same_step
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
@@ -70,7 +70,6 @@ LEAST_UNEVEN = MINUTES[names.FINER_MICROMETER] / (COMEBACK - COST[names.RENEW])
 LEAST_TO_LOOK = MINUTES[names.FINER_MICROMETER] / COST[names.CLEAN]
 # What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
 BEFORE_CLEANING = (names.THICKNESS,)
-PARTS = (names.RENEW, names.HUB_AND_BEARING)
 
 
 @one_thread

@@ -11,6 +11,8 @@ from sim.causes import names
 # What is expected of two acts is no closer than that, in minutes of work and their worth: then the rule's act leads,
 # which needs no geometry and no prior. Judgement, 5 .. 20.
 CLOSE_MIN = 15.0
+# Dear enough that a reading which the rule orders first is taken though it does not pay by itself.
+PARTS = (names.RENEW, names.HUB_AND_BEARING)
 #: What each act of the rule is called here; "open" ends the rule, as a dial's own uncertainty does.
 NAMED: Mapping[str, str] = {
     rule.READ_AGAIN: names.READ_AGAIN, rule.ANOTHER_STUD: names.MEASURE + names.ANOTHER_STUD, rule.CLEAN: names.CLEAN,
@@ -67,7 +69,7 @@ def agreed(
 
     Notes
     -----
-    `CLOSE_MIN` is judgement.
+    `CLOSE_MIN` is judgement. A reading that the rule orders leads only where it pays, or before a part.
     """
     ordered = NAMED[act.what]
     if not cleaned and ordered.startswith(names.MEASURE) and ordered not in open_acts:
@@ -79,5 +81,5 @@ def agreed(
     step = first_step(ordered, cleaned)
     least = min(cost for act, cost in cost_min.items() if first_step(act, cleaned) == step)
     more = least - cost_min.get(todo, min(cost_min.values()))
-    close = 0.0 if ordered.startswith(names.MEASURE) else CLOSE_MIN
+    close = 0.0 if ordered.startswith(names.MEASURE) and todo not in PARTS else CLOSE_MIN
     return (ordered, None) if ordered in open_acts and more <= close else (todo, max(more, 0.0))

@@ -69,13 +69,17 @@ def test_as_found_no_other_stud_is_read_once_the_thickness_is_known():
     assert agreed(inboard, ordered, False, spent | {inboard: 35.0}, tuple(spent))[0] == inboard
 
 
-def test_a_reading_that_the_rule_orders_leads_only_where_it_pays():
+def test_a_reading_that_the_rule_orders_leads_only_where_it_pays_or_before_a_part():
     read = Corner(3, hub=orders(40.0)).mounted(0, "cleaned").readings()
     ordered, another = act(read), names.MEASURE + names.ANOTHER_STUD
     assert ordered.what == "another stud"
     for cost, leads in ((39.0, another), (41.0, names.INDEX)):
         spent = {names.INDEX: 40.0, another: cost}
         assert agreed(names.INDEX, ordered, True, spent, tuple(spent))[0] == leads
+    # A part is dear: what the rule would read first is read first, unless it costs much more.
+    for cost, leads in ((40.0 + CLOSE_MIN - 1.0, another), (40.0 + CLOSE_MIN + 1.0, names.RENEW)):
+        spent = {names.RENEW: 40.0, another: cost}
+        assert agreed(names.RENEW, ordered, True, spent, tuple(spent))[0] == leads
 
 
 def test_the_rule_leads_where_it_is_as_good_and_else_its_cost_is_said():

@@ -10,15 +10,15 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
-
-# The same examples on every run: what fails here fails everywhere. Wider searching is what the soak is for.
-settings.register_profile("steady", derandomize=True)
-settings.load_profile("steady")
 
 # The tests' own linear algebra, too, leaves one core to each process; set before anything loads numpy.
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
+
+# What is compiled for one process of a run is there for the next, even where the environment forbids it: dozens of
+# command lines start in processes of their own.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # Thousands of tests and the libraries stay for the whole run: garbage is looked for among what came since, less often.
 gc.set_threshold(20_000, 20, 50)
@@ -80,6 +80,14 @@ def pytest_xdist_make_scheduler(config, log):
 
     config.option.loadscopereorder = False
     return ByFile(config, log)
+
+
+def pytest_configure():
+    """The same examples on every run: what fails here fails everywhere. Wider searching is what the soak is for."""
+    from hypothesis import settings
+
+    settings.register_profile("steady", derandomize=True)
+    settings.load_profile("steady")
 
 
 def pytest_collection_finish(session):

@@ -115,7 +115,7 @@ def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
 
 
 def test_findings_writes_a_plot_for_each(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr(findings, "seat", partial(findings.seat, preset="fast"))
+    monkeypatch.setattr(findings, "seat", partial(findings.seat, preset="rough"))
     code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
     assert code == 0
     assert "wrong in trend" in out

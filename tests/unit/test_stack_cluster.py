@@ -17,11 +17,10 @@ from sim.stack.run import run
 from sim.stack.seated import Wanted
 from sim.stack.study import Study
 
-distributed = pytest.importorskip("distributed")
-
 
 def test_a_killed_worker_costs_time_and_not_the_result(tmp_path):
     """Clean corners that differ in their vectors: seated once a block, so that what is tested is the sharing out."""
+    distributed = pytest.importorskip("distributed")  # heavy: loaded by the one process that asks for it
     varied = (
         Varied("hub.face_runout_um", Distribution("rayleigh", (6.0,))),
         Varied("rotor.own_runout_um", Distribution("rayleigh", (8.0,))),

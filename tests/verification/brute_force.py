@@ -11,7 +11,11 @@ import numpy as np
 from numba import njit
 
 GOLDEN = 0.6180339887498949
-_INNER = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}  # only ``drive`` is called from Python
+_INNER = {
+    "no_cpython_wrapper": True,
+    "no_cfunc_wrapper": True,
+    "error_model": "numpy",
+}  # only ``drive`` is called from Python
 
 
 @njit(**_INNER)
@@ -45,6 +49,14 @@ def _balance(height, touching, weight, along, bed, spring, tilt_spring):
 
 
 @njit(**_INNER)
+def _round(at, angles):
+    """The cell at an angle that may lie just beyond the ring's ends; a division takes most of the time here."""
+    if at < 0:
+        return at + angles
+    return at - angles if at >= angles else at
+
+
+@njit(**_INNER)
 def _means(faces, weight, along, mean, slope):
     """Best line through what a pad sees at each angle. Sums written out: array expressions take seconds to compile."""
     angles, count = faces.shape[1], weight.size
@@ -57,7 +69,7 @@ def _means(faces, weight, along, mean, slope):
         for k in range(angles):
             q = t = 0.0
             for j in range(count):
-                h = faces[f, (k + j - half) % angles]
+                h = faces[f, _round(k + j - half, angles)]
                 q += weight[j] * h
                 t += weight[j] * h * along[j]
             mean[f, k] = q / total
@@ -89,7 +101,7 @@ def _free_turn(faces, weight, share, along, fixed, holder, rest, height, touchin
         for f in range(2):
             highest = -1e9
             for j in range(count):
-                height[j] = faces[f, (k + j - half) % angles] - rest[f]
+                height[j] = faces[f, _round(k + j - half, angles)] - rest[f]
                 highest = max(highest, height[j])
             if highest <= 0.0:
                 continue
@@ -100,7 +112,7 @@ def _free_turn(faces, weight, share, along, fixed, holder, rest, height, touchin
                 second = spring * shift
             for j in range(count):
                 pressure = bed * max(0.0, height[j] - shift - tilt * along[j])
-                rub[f, (k + j - half) % angles] += pressure * share[j]
+                rub[f, _round(k + j - half, angles)] += pressure * share[j]
         if fixed:
             rest[0] += max(0.0, first - slip) / spring
             rest[1] += max(0.0, second - slip) / spring
@@ -124,12 +136,12 @@ def _braked_turn(faces, weight, share, along, brake, total, mean, slope, rub):
         force = clamp + stiffness * (mean[0, k] + mean[1, k] - level)
         for f in range(2):
             for j in range(count):
-                at = (k + j - half) % angles
+                at = _round(k + j - half, angles)
                 pressure = force / total + bed * (faces[f, at] - mean[f, k] - slope[f, k] * along[j])
                 rub[f, at] += max(0.0, pressure) * share[j]
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def drive(base, weight, share, along, fixed, gaps, holder, brake, wear, cycle, marks, room, out):
     """Fill in the wear at the marks (revolutions, rising): depths (marks, 2, N).
 

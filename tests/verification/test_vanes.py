@@ -93,13 +93,16 @@ def test_a_finer_sector_says_the_same(vented, body):
 
 @pytest.mark.parametrize("name", ["E7", "E7R"])
 def test_true_vanes_against_3d_and_the_smeared_layer(name):
-    """CalculiX 2.20, own decks, every vane meshed (``solid3d``); the smeared layer is within 0.5 % of it."""
+    """CalculiX 2.20, own decks, every vane meshed (``solid3d``); the smeared layer is within 0.5 % of it.
+
+    On the preset of the verification table, which has computed these bodies already.
+    """
     known = stored.reference(name)
     true = replace(known.case, rotor=replace(known.case.rotor, vane_model="true vanes"))
     theirs, half = known.lateral_runout_um["outboard"], known.lateral_runout_half_um
-    ours = seat(true, "fast").lateral_runout_um["outboard"]
+    ours = seat(true, "standard").lateral_runout_um["outboard"]
     assert abs(ours - theirs) < 0.02 * theirs + half
-    smeared = seat(known.case, "fast").lateral_runout_um["outboard"]
+    smeared = seat(known.case, "standard").lateral_runout_um["outboard"]
     assert smeared != ours
     assert smeared == pytest.approx(ours, rel=5e-3)
 

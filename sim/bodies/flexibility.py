@@ -228,17 +228,18 @@ class _PortsLast:
 
     Parameters
     ----------
-    k0, k1, k2 : csc_matrix
-        Stiffness blocks of the unknowns that are not held, in that order. [N/mm]
+    pattern : csc_matrix
+        Where the stiffness of the unknowns that are not held, in that order, may have entries.
+    blocks : ndarray, shape (3, entries)
+        Entries there that go with the order to the power of 0, 1 and 2. [N/mm]
     inner : int
         Unknowns before the first port.
     place : ndarray of int, shape (ports,)
         Where each port stands among the last ones; a corner of the section is a port twice.
     """
 
-    k0: csc_matrix
-    k1: csc_matrix
-    k2: csc_matrix
+    pattern: csc_matrix
+    blocks: Floats
     inner: int
     place: Ints
 
@@ -249,8 +250,22 @@ def _ports_last(stiffness: Stiffness, held: Ints, ports: Ports) -> _PortsLast:
     inner = np.setdiff1d(np.arange(stiffness.k0.shape[0]), np.concatenate([held, last]))
     filled = factorise(stiffness.at_order(2)[inner][:, inner].tocsc()).perm_c
     order = np.concatenate([inner[np.argsort(filled)], last])
-    k0, k1, k2 = (block[order][:, order].tocsc() for block in (stiffness.k0, stiffness.k1, stiffness.k2))
-    return _PortsLast(k0, k1, k2, inner.size, place.ravel())
+    pattern, blocks = _on_one_pattern(
+        [block[order][:, order].tocsc() for block in (stiffness.k0, stiffness.k1, stiffness.k2)]
+    )
+    return _PortsLast(pattern, blocks, inner.size, place.ravel())
+
+
+def _on_one_pattern(matrices: list[csc_matrix]) -> tuple[csc_matrix, Floats]:
+    """Give some sparse matrices the same places for their entries: their sums are then sums of plain arrays."""
+    marks = [csc_matrix((np.ones(one.nnz), one.indices, one.indptr), one.shape) for one in matrices]
+    pattern = sum(marks[1:], marks[0]).tocsc()
+    pattern.sort_indices()
+    pattern.data = np.arange(1.0, pattern.nnz + 1.0)  # where each entry stands, from 1: nought is no entry
+    rows = np.zeros((len(matrices), pattern.nnz))
+    for row, one, mark in zip(rows, matrices, marks, strict=True):
+        row[pattern.multiply(mark).tocsc().sorted_indices().data.astype(np.int64) - 1] = one.sorted_indices().data
+    return pattern, rows
 
 
 def _eliminated(body: _PortsLast, loaded: int, order: int) -> Floats | None:
@@ -259,7 +274,9 @@ def _eliminated(body: _PortsLast, loaded: int, order: int) -> Floats | None:
     What Gauss leaves of the ports is their stiffness with everything else free of load (Schur complement), and its
     inverse the response to unit loads: a fifth of the work of solving for every unknown.
     """
-    matrix = (body.k0 + order * body.k1 + order**2 * body.k2).tocsc()
+    constant, linear, square = body.blocks
+    entries = constant + order * linear + order**2 * square
+    matrix = csc_matrix((entries, body.pattern.indices, body.pattern.indptr), body.pattern.shape)
     factors = splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
     natural = np.arange(matrix.shape[0])
     if not (np.array_equal(factors.perm_c, natural) and np.array_equal(factors.perm_r, natural)):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from importlib import import_module
 from types import SimpleNamespace
 
 import numpy as np
@@ -90,11 +91,11 @@ def test_rigid_rows_are_the_vectors_where_nothing_lies_between_the_faces():
     ],
 )
 def test_indices_are_those_of_the_published_functions_and_of_salib(function, names, bounds, first, total):
-    from SALib import test_functions  # heavy: loaded by the one process that asks for it
+    # Heavy: loaded by the one process that asks for it.
     from SALib.analyze import sobol as salib_sobol
     from SALib.sample import sobol as salib_sample
 
-    published = getattr(test_functions, function)
+    published = import_module(f"SALib.test_functions.{function}")
     problem = {"num_vars": names, "names": [f"x{k}" for k in range(names)], "bounds": [bounds] * names}
     sample = salib_sample.sample(problem, 2048, calc_second_order=False, seed=1)
     rows = published.evaluate(sample).reshape(2048, names + 2)

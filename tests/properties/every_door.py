@@ -275,8 +275,8 @@ HEAD = """# Every door
 
 Cases written to a file, then `check`, `seat`, `drive` and `report` on the fast preset with a band of eight draws, as the
 command line has them: `python -m tests.properties.every_door bounds`, `pairs`, `drawn`. Wrong is: passed `check` and refused as bad input behind it, or the other way round; a traceback, a warning, a number that is none, a
-refusal without a word, 10 s of CPU without a word of progress. Numbers behind a door: how many it answered, refused by
-physics (3) or called bad input (2).
+refusal without a word, 10 s of CPU without a word of progress. Plots of a run folder, which `report` draws again, are
+drawn at one corner in eight. Numbers behind a door: how many it answered, refused by physics (3) or called bad input (2).
 
 | corners | how many | check: 0, 2, 3 | seat: 0, 3, 2 | drive: 0, 3, 2 | report: 0, 3, 2 | longest seat, drive, report [CPU s] | longest silence [CPU s] | wrong |
 |---|---|---|---|---|---|---|---|---|

@@ -40,8 +40,8 @@ LEAST_ALIKE = 25.0  # fewer equivalent seated corners than this give no band
 BLUR = 0.03  # least relative width within which two readings count as the same
 # The draws are judged, and corners differ from them in ways that are not drawn: without more, bands held 75 to 81 % of
 # corners from laws of other shapes (population of the coverage study, seed 101). It adds to what is drawn as errors do,
-# so that narrow bands grow most: one factor for all, 1.08 or 1.12, held 80 and 81 % of matched corners, and 67 to 70 % of
-# those with dirt near the axis that were read at full torque (seeds 37447 and 88213).
+# so that narrow bands grow most: one factor for all, 1.08 or 1.12, held 80 and 81 % of matched corners, and 67 to 70 %
+# of those with dirt near the axis that were read at full torque (seeds 37447 and 88213).
 NOT_DRAWN = 0.155  # half of the 80 % band, in ratio, of what is not drawn
 NEXT_TO_NONE = 1e-9  # share of the greatest weight below which a drawn corner is left out
 BAND = (0.1, 0.5, 0.9)
@@ -492,7 +492,8 @@ def behind(
     rng : Generator
     given : tuple of str
     not_drawn : float
-        Half of the 80 % band, as a logarithm, of how corners differ from the drawn ones; 0 for a population that is known.
+        Half of the 80 % band, as a logarithm, of how corners differ from the drawn ones; 0 for a population that is
+        known.
 
     Returns
     -------

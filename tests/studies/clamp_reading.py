@@ -240,8 +240,10 @@ def table(
         "where all groups are as likely, then (mostly) with matched ten times as likely as each other; / told: best",
         "over told.",
         "",
-        "Tuned on other seeds: what corners differ by that is not drawn, as an error of its own (by one factor on every",
-        "band, 1.08 on seed 37447 and 1.12 on 88213, matched held 79.8 and 80.9 %, inner dirt 74.7 and 74.4, 67 to 70 at",
+        "Tuned on other seeds: what corners differ by that is not drawn, as an error of its own (by one factor on "
+        "every",
+        "band, 1.08 on seed 37447 and 1.12 on 88213, matched held 79.8 and 80.9 %, inner dirt 74.7 and 74.4, 67 to 70 "
+        "at",
         "full torque); the likeliest runout of hub and rotor, 20 µm of 4",
         "to 120, which were drawn evenly in ratio before (303: over 80 µm, 75 % of matched readings held). With 15 µm",
         "and a factor of 1.15 bands were too wide (84211: matched 83.2 %, bad hubs 2.7 times told). The seed above was",

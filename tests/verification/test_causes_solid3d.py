@@ -10,21 +10,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.causes import signatures
 from sim.causes.finding import weigh
 from sim.causes.names import HUB_DIRT, HUB_FACE, LEAVE, MEASURE, RETORQUE, TORQUE
 from sim.files.dial_readings import Readings, Trace, parse, to_csv
 from tests.verification.solid3d import stored
 
-
-@pytest.fixture(scope="module", autouse=True)
-def _fewer_seatings():
-    """Half as many columns: with other draws, or half of them, probabilities move by up to 0.02."""
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(signatures, "SEATED", signatures.SEATED // 2)
-        yield
-
-
+pytestmark = pytest.mark.usefixtures("few_seatings")
 STUDS = 5
 PLACES = np.arange(12) * 30.0
 

@@ -260,6 +260,11 @@ def test_ctrl_c_while_writing_leaves_nothing(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
+def besides_progress(told):
+    """What a command said on stderr, without how far it is: on a busy machine it says so."""
+    return re.sub(r"\d+ % .*", "", told).strip()
+
+
 def test_help_loads_nothing_heavy():
     code = (
         "import sys; from scenes.command import app; app.main(['--help'])\n"
@@ -277,7 +282,7 @@ def test_seating_alone_draws_nothing_and_waits_for_no_compiler(case):
         "print([m for m in heavy if m in sys.modules], file=sys.stderr)"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert answer.stderr.strip() == "[]"
+    assert besides_progress(answer.stderr) == "[]"
 
 
 def test_a_reader_that_stops_reading_is_no_fault():
@@ -298,7 +303,7 @@ def test_a_terminal_without_micro_sign_still_gets_the_figure(case):
     answer = shell("seat", str(case), "--preset", "fast", env=env)
     assert answer.returncode == 0
     assert "runs out" in answer.stdout
-    assert answer.stderr == ""
+    assert besides_progress(answer.stderr) == ""
 
 
 def test_the_numeric_half_runs_alone(case):

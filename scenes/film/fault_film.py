@@ -26,6 +26,8 @@ DIAL_SIDE, DIAL_AT = 540, (1310, 30)
 """The dial, always in the same corner. [pixels]"""
 LENS_AT = {"joint": (1387, 842), "rim": (1735, 748)}
 """Middle of the two lenses, so placed that their leaders cross neither each other nor a lens. [pixels]"""
+ROUND_BY = {"joint": (0.0, 0.0), "rim": (-4.0, 124.0)}
+"""Where their leaders bend, from the place that they look at: the rim's goes round the dial. [pixels]"""
 LENS_SIDE = 330
 FEATHER_PX = 26
 """The stage's picture fades into the paper over this at its edges."""
@@ -116,10 +118,12 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, pho
     run = told.clean if now.step.clean else told.dirty
     place = (photo.at[name][0] + VIEW_AT[0], photo.at[name][1] + VIEW_AT[1])
     picture = _lens_picture(told, now.step.clean, name, now.speck, now.reading_um, now.swept_um)
-    lens.lay(sheet, picture, LENS_AT[name], place, share)
+    lens.lay(sheet, picture, LENS_AT[name], place, share, round_by=ROUND_BY[name])
     if share >= 1.0:
         x, y = LENS_AT[name]
-        sheet.text(lens.said(run, name, now.swept_um), (x, y + UNDER), LETTERS, bold=True, anchor="ms")
+        told_yet = name == "rim" or now.step.clean or now.speck >= 1.0
+        said = lens.said(run, name, now.swept_um) if told_yet else "joint"
+        sheet.text(said, (x, y + UNDER), LETTERS, bold=True, anchor="ms")
 
 
 @lru_cache(maxsize=1)

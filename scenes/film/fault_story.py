@@ -161,7 +161,7 @@ def tell(clean: Any, dirty: Any) -> Telling:
         Step("cause", f"Dirt {height} high. Hair {hair}.", "", 1.8, ("joint", "joint"), joint=WHOLE, speck=OPENING),
         Step("effect", "The rotor sits on it.", "", 1.4, ("joint", "story"), joint=WHOLE),
         Step("effect", "Outside the nuts, it tips.", "", 2.4, side=OPENING),
-        Step("effect", "One turn: the rim, enlarged.", "", 3.7, turn=OPENING, swept=True, **both),
+        Step("effect", "One turn: the face, enlarged.", "", 3.7, turn=OPENING, swept=True, **both),
         Step("effect", f"High spot {beside}", "", 2.3, line=OPENING, **both),
         Step("what to do", off, "", 1.3, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 1.9, lift=WHOLE, dirt=CLOSING, brush=OPENING),

@@ -25,6 +25,8 @@ LONGEST = 0.86
 """Longest of both arrows together, as a share of the rotor's radius."""
 APART_PX, FADED = 32.0, 0.62
 """Arrows along one line lie so far beside each other; the rotor under them is paler by this share."""
+TURNS = palette.mix("part", "paper", 0.6)
+"""Colour of the arrow that goes with the rotor: in grey it is told from the one that stays by its lightness."""
 LETTERS = 34
 UNEVEN = 0.1
 """Torque of the road that differs by less of its highest is called even; judgement, 0.05 to 0.2."""
@@ -138,10 +140,10 @@ def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Phot
     sheet.fade(FADED)  # nuts and numbers shine through, the arrows stand out
     _arrow(sheet, start - APART_PX * beside, tip - APART_PX * beside, palette.DIAL, 11)
     _arrow(sheet, start, middle, palette.HUB, 13)
-    _arrow(sheet, middle + APART_PX * beside, tip + APART_PX * beside, palette.PART, 13)
+    _arrow(sheet, middle + APART_PX * beside, tip + APART_PX * beside, TURNS, 13)
     for row, (text, size, colour) in enumerate((
         ("stays with the studs", known.hub, palette.HUB),
-        ("goes with the rotor", known.rotor, palette.PART),
+        ("goes with the rotor", known.rotor, TURNS),
         ("both: the wave once a turn", known.hub + turned, palette.DIAL),
     )):  # fmt: skip
         y = 916.0 + 44.0 * row

@@ -26,6 +26,8 @@ from sim.arrays import Floats
 from sim.units import shortest_deg
 
 RINGS = ("inner edge", "outer edge", "label")
+Name = tuple[str, tuple[float, float], str, tuple[float, float] | None]
+"""A name on a slip: words, place, colour, and what it names where that is not under it."""
 LENS_SIDE = 400
 LENS_AT = {True: (1500.0, 340.0), False: (1500.0, 800.0)}
 """Middle of the lens on the outboard pad, and on the inboard one. [pixels]"""
@@ -55,15 +57,18 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     known: Road = told.facts["road"]
     sheet = Sheet.blank(SIZE)
     sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, fault_film.feathered())
+    names: list[Name] = []
     shows, km = now.step.shows, judder_story.kilometres(known, now.step.shows, now.grown)
     if km > 0.0:
         _ring(sheet, told, now, photo, known.at(km))
     elif shows.startswith("gaps"):
-        _marks(sheet, told, now, photo)
+        names = _marks(sheet, told, now, photo)
     studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
     sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     if shows.startswith("gaps"):
         _gaps(sheet, told, now, photo)
+        for text, place, colour, target in names:  # over the leaders of the lenses
+            sheet.tag(text, place, 32, colour, target)
     elif shows in ("speed", "why"):
         _speed(sheet, known, now.grown, shows == "why")
         if shows == "why":
@@ -117,17 +122,17 @@ def passed(told: Telling, now: Moment, outboard: bool) -> bool:
     return come >= reached
 
 
-def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
-    """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline."""
+def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> list[Name]:
+    """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline. Returns their names."""
     run = told.runs["road"]
+    names: list[Name] = []
     at = exaggeration.high_spot_deg(run)
     if not passed(told, now, True):
         spot = ring_on_sheet(photo, RINGS[1], at, at + 1.0)[0]
         x, y = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
-        sheet.tag(
-            "high spot", (float(np.clip(x, 150.0, 1040.0)), float(np.clip(y, 150.0, 1040.0))), 32, palette.HIGH, spot
-        )
-    for outboard, name in ((True, "high spot: rubbed thin"), (False, "other face: rubbed thin")):
+        there = (float(np.clip(x, 150.0, 1040.0)), float(np.clip(y, 150.0, 1040.0)))
+        names.append(("high spot", there, palette.HIGH, spot))
+    for outboard, name in ((True, "tapped here: rubbed thin"), (False, "other face: rubbed thin")):
         if not passed(told, now, outboard):
             continue
         at = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
@@ -143,7 +148,8 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
                 sheet.line(corners[part : part + 3], palette.HIGH, 6)
         middle = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
         where = (float(np.clip(middle[0], 232.0, 1010.0)), float(np.clip(middle[1], 150.0, 1040.0)))
-        sheet.tag(name, where, 32, palette.INK)
+        names.append((name, where, palette.INK, None))
+    return names
 
 
 def shades(thick_um: Floats) -> list[tuple[int, int, int]]:
@@ -274,9 +280,9 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
     _curve(sheet, ROAD_BOX, speed[seen] / TOP_KM_H, TALL * known.shaken[seen], palette.SCALE)
     if not why:
         _peaks(sheet, known, till)
-        for mark in (50.0, 100.0):
+        for mark in (50.0, 100.0, 150.0):
             sheet.text(f"{mark:.0f}", (left + mark / TOP_KM_H * (right - left), bottom + 36), 28, anchor="ms")
-        sheet.text(f"{till:.0f}{words.GAP}km/h", (right, bottom + 88), 46, bold=True, anchor="rs")
+        sheet.text("speed when braked, km/h", (right, bottom + 82), 32, anchor="rs")
         return
     x = left + known.felt_km_h / TOP_KM_H * (right - left)
     for y in np.arange(top, bottom - 8.0, 26.0):

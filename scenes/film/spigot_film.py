@@ -275,8 +275,7 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
         shown[1] = (words.RUNOUT, distance(swing_um))
     if told.way.state.wedged:
         stress, strength = figures["hoop_mpa"], tensile_strength_mpa(told.way.case.rotor)
-        name = "stress at the bore" if stress <= strength else "the bore cracks: of its strength"
-        shown.append((name, _stress(stress, strength)))
+        shown.append(("stress at the bore", _stress(stress, strength)))
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
     column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0
     for k, (name, value) in enumerate(shown):
@@ -291,7 +290,7 @@ def _stress(stress_mpa: float, strength_mpa: float) -> str:
     """Write a stress at the bore; past the strength its ratio, since no such stress stands."""
     if stress_mpa <= strength_mpa:
         return f"{stress_mpa:.0f}{words.GAP}MPa"
-    return f"{stress_mpa / strength_mpa:.1f} times"
+    return f"{stress_mpa / strength_mpa:.1f} × strength"
 
 
 def _facts(sheet: Sheet, facts: tuple[str, ...], colour: str) -> None:

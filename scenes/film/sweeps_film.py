@@ -144,7 +144,7 @@ def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, photo: Photo) -> 
     else:
         before = sweeps.span_um(told.runs[now.step.before]) if now.step.before else None
         picture = lens.rim(run, now.reading_um, now.swept_um, before, side=LENS_SIDE)
-    lens.lay(sheet, picture, LENS_AT[name], place, now.lenses)
+    lens.lay(sheet, picture, LENS_AT[name], place, now.lenses, round_by=fault_film.ROUND_BY[name])
     if now.lenses >= 1.0:
         x, y = LENS_AT[name]
         sheet.text(lens.said(run, name, now.swept_um), (x, y + fault_film.UNDER), LETTERS, bold=True, anchor="ms")

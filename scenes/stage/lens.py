@@ -301,7 +301,7 @@ def pad_gap(run: Any, hub_deg: float, unit: float = 1.0, side: int = SIDE, outbo
 
 
 def lay(sheet: Sheet, picture: Image.Image, middle: tuple[float, float], place: tuple[float, float],
-        share: float = 1.0, unit: float = 1.0) -> None:  # fmt: skip
+        share: float = 1.0, unit: float = 1.0, round_by: tuple[float, float] = (0.0, 0.0)) -> None:  # fmt: skip
     """Lay a lens on a sheet with a leader to the place that it looks at; opening, it grows from there.
 
     Parameters
@@ -315,10 +315,14 @@ def lay(sheet: Sheet, picture: Image.Image, middle: tuple[float, float], place: 
         How far it is open, 0..1.
     unit : float
         Height of the picture over 1080.
+    round_by : tuple of float
+        Where the leader bends, from its place: round what stands between. [pixels]
     """
     here = (place[0] + share * (middle[0] - place[0]), place[1] + share * (middle[1] - place[1]))
-    sheet.line([place, here], palette.PAPER, round(9 * unit))
-    sheet.line([place, here], palette.INK, max(2, round(3 * unit)))
+    bend = (place[0] + share * round_by[0], place[1] + share * round_by[1])
+    leader = [place, here] if bend == place else [place, bend, here]
+    sheet.line(leader, palette.PAPER, round(9 * unit))
+    sheet.line(leader, palette.INK, max(2, round(3 * unit)))
     side = max(8, round(share * picture.width))
     if side != picture.width:
         picture = picture.resize((side, side), Image.Resampling.LANCZOS)

@@ -11,6 +11,7 @@ from PIL import Image
 
 from scenes import palette
 from scenes.film import fault_film, fault_story, film, timing
+from scenes.film.photos import Photo
 from scenes.geometry import exaggeration
 from scenes.stage import dial_face, lens, stage
 from scenes.stage.lettering import Sheet
@@ -125,6 +126,20 @@ def test_no_words_are_ahead_of_the_dial(told):
                 f"{high - low:.0f}" == lens.said(run, "rim", now.swept_um).split("TIR ")[1].split("\u00a0")[0]
                 or high - low < 9.95
             )
+
+
+def test_the_lens_names_no_height_before_the_dirt_is_uncovered(told, monkeypatch):
+    written = []
+    monkeypatch.setattr(Sheet, "text", lambda sheet, text, *place, **look: written.append(text) or 0.0)
+    monkeypatch.setattr(fault_film.lens, "lay", lambda *lens, **look: None)
+    hair = next(k for k, step in enumerate(told.steps) if step.speck == (0.0, 0.0))
+    end = sum(step.seconds for step in told.steps[: hair + 1])
+    photo = Photo(np.zeros((4, 4, 3), np.uint8), {"joint": (0.0, 0.0)})
+    for second in (end - 1e-6, end + told.steps[hair + 1].seconds - 1e-6):
+        now = fault_story.moment(told, second)
+        fault_film._lens(Sheet.blank((1920, 1080)), told, now, "joint", now.joint, photo)
+    assert written[0] == "joint"
+    assert "µm" in written[1]
 
 
 def test_camera_moves_or_wheel_turns_never_both_and_little_stands_still(told):

@@ -203,7 +203,7 @@ def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
         sheet.text(said(name, told.way.case.studs), (SIDE + 14, y + 52), 40)
         box = (left, y, left + max(scale * value, 2.0), y + 70.0)
         sheet.draw.rectangle(box, fill=colour, outline=palette.INK, width=3)
-        figure, inside = _stress(value, strength), scale * value > 260.0
+        figure, inside = _stress(value, strength).removesuffix(" strength"), scale * value > 260.0
         x = left + scale * value - 16 if inside else left + scale * value + 14
         sheet.text(figure, (x, y + 50), 42, palette.PAPER if inside and row == 0 else palette.INK, bold=True,
                    anchor="rs" if inside else "ls")  # fmt: skip

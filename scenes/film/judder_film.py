@@ -147,7 +147,7 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> list[Name]
                 sheet.line(corners[part : part + 3], palette.PAPER, 10)
                 sheet.line(corners[part : part + 3], palette.HIGH, 6)
         middle = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
-        where = (float(np.clip(middle[0], 232.0, 1010.0)), float(np.clip(middle[1], 150.0, 1040.0)))
+        where = (float(np.clip(middle[0], 254.0, 1010.0)), float(np.clip(middle[1], 150.0, 1040.0)))
         names.append((name, where, palette.INK, None))
     return names
 

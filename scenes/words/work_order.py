@@ -230,8 +230,8 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
                 "bearing play",
                 "Rock the wheel at 12 and 6 o'clock: bearing play.",
                 (
-                    "A bearing with play comes before any runout. Somebody on the brake pedal: play that goes then is "
-                    "the bearing's. Rocked at 9 and 3 it may be the steering's.",
+                    "A bearing with play comes before any runout. Brake pedal pressed from outside the car: play that "
+                    "goes then is the bearing's. Rocked at 9 and 3 it may be the steering's.",
                 ),
                 ("wheel rocks without play",),
             ),
@@ -323,7 +323,10 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
-                (f"{words.capital(call.nut)}s loosened with somebody on the brake pedal.",),
+                (
+                    f"{words.capital(call.nut)}s loosened with the brake pedal pressed from outside; nobody sits in a car "
+                    "on stands.",
+                ),
             ),
             _mark(case, any_car),
             _home(case, any_car),

@@ -59,7 +59,10 @@ READ = {
     names.RADIAL: "dial on the rim, the rotor not moved, one turn",
     names.THICKNESS: "thickness by micrometer at the same places",
     names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
-    names.RETORQUED: "slacken and tighten the nuts crosswise to the torque, the rotor not taken off; read again",
+    names.RETORQUED: (
+        "slacken the nuts, plain spacers under every one, tighten crosswise to the torque, the rotor not taken off; "
+        "read again"
+    ),
     names.FINER_MICROMETER: (
         "thickness once more at the same places, with the finest micrometer at hand (its division in the column "
         "dial_um): too close to its limit to tell"

@@ -10,7 +10,7 @@ from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.corner.driven import bounds_um
-from sim.corner.road_state import FOR_READING, UNFIT, unfit_as_read
+from sim.corner.road_state import FOR_READING, UNFIT, uneven_on_the_road, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, scrap_words
 from sim.parts.hub_budget import of_case
@@ -175,7 +175,9 @@ def read_loosely(run: Any) -> str:
     found = run.as_driven
     if found is None or found.seat is None or run.reading is not None:
         return ""
-    reason = unfit_as_read(run.case.studs)
+    reason, slack = unfit_as_read(run.case.studs), uneven_on_the_road(run.case.studs)
+    if slack:
+        return f"As driven the nuts pull unevenly: {slack}. Tighten them to the vehicle maker's torque first."
     return f"{words.capital(FOR_READING)}: {reason}." if reason else ""
 
 

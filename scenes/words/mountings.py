@@ -29,7 +29,7 @@ DO = {
     act.MICROMETER: (
         "Next: thickness once more at the same places, with the finest micrometer at hand (its division in the column "
         "dial_um): it varies by {thickness}, "
-        "limit {dtv}, too close to tell. Above it again: renew the rotor, or cut it where its maker allows, on a clean "
+        "limit {dtv}, too close to tell. Above it then: renew the rotor, or cut it where its maker allows, on a clean "
         "hub, both of the axle. Nothing is left on before that."
     ),
     act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between, dirt too.",
@@ -54,6 +54,11 @@ DO = {
         "(column dial_um, 1). On clean faces "
         "it runs out {read} on stud {stud}, below the limit by less than this dial is sure to; below it on the finer "
         "one: leave it there."
+    ),
+    act.SPACERS: (
+        "Next: plain spacers under every nut, tightened crosswise in stages to the torque, and read again. On stud "
+        "{stud} it runs out {read}, but under bare nuts: where their cones pull it nothing computes, "
+        "so a small reading clears nothing."
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
@@ -140,10 +145,19 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
-        thick=THICK if todo.thickness_um is None else "thickness against the stamp, ",
+        thick=_thickness_left(todo),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     return (NO_PART if no_part else "") + said
+
+
+def _thickness_left(todo: Act) -> str:
+    """What is still to check of the thickness: the least that was read stands beside the stamp, which nobody typed."""
+    if todo.thickness_um is None:
+        return THICK
+    if todo.thinnest_mm is None:
+        return "thickness against the stamp, "
+    return f"thickness (thinnest read {words.with_unit(todo.thinnest_mm, 'mm', 4)}) against the stamp, "
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import road as road_words
 from scenes.words import spigot, words, work_order
 from scenes.words.findings import as_driven, dtv, found, hub_face, runout
-from sim.corner.road_state import unfit_as_read
+from sim.corner.road_state import uneven_on_the_road, unfit, unfit_as_read
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -35,13 +35,15 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if _stays_on(run):
         return leave_it_on(case)
     over = read.state != "below" or (road is not None and road.state != "below")
-    steps = [NUTS_FIRST] if unfit_as_read(case.studs) else []
+    steps = [NUTS_FIRST] if unfit_as_read(case.studs) or unfit(case.studs) else []
+    if not steps and uneven_on_the_road(case.studs):
+        steps.append(UNEVEN_NUTS)
     if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
         steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
-    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, MEASURE_AGAIN) else ("as found",)))
+    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, UNEVEN_NUTS, MEASURE_AGAIN) else ("as found",)))
     steps.append(
         _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
     )
@@ -64,7 +66,7 @@ def lead(run: Any) -> str:
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
     if steps[0] == LEAVE_IT_ON:
         return "Leave the rotor on."
-    if NUTS_FIRST in steps:
+    if NUTS_FIRST in steps or UNEVEN_NUTS in steps:
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
     if MEASURE_AGAIN in steps:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
@@ -93,6 +95,10 @@ THICKNESS_WHY = "Uneven beyond its limit: cleaning does not bring the metal back
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
+)
+UNEVEN_NUTS = Step(
+    "Tighten every nut crosswise in stages to the vehicle maker's torque: as driven they pull unevenly.",
+    "A slack nut works loose, and the car must not be driven so.",
 )
 MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
@@ -128,6 +134,9 @@ def leave_it_on(case: Case) -> tuple[Step, ...]:
 def _stays_on(run: Any) -> bool:
     """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
     if run.case.debris or run.case.spigot_scale:
+        return False
+    studs = run.case.studs
+    if unfit(studs) or unfit_as_read(studs) or uneven_on_the_road(studs):  # no rotor is left on under such nuts
         return False
     thickness = dtv(run)
     if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:

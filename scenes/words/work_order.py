@@ -324,8 +324,8 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
                 (
-                    f"{words.capital(call.nut)}s loosened with the brake pedal pressed from outside; nobody sits in a car "
-                    "on stands.",
+                    f"{words.capital(call.nut)}s loosened with the brake pedal pressed from outside: nobody sits in a "
+                    "car on stands.",
                 ),
             ),
             _mark(case, any_car),

@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.bench.from_readings import face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
-from sim.files.dial_readings import Readings
+from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Limits
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import micrometer_sd_um, uneven
@@ -17,6 +17,9 @@ from sim.parts.thickness import micrometer_sd_um, uneven
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
+SPACERS = "spacers"
+#: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
+BARE_NUTS = "bare nuts"
 # A dial or a micrometer with larger divisions can be followed by a finer one; with a fine one its own figure decides.
 # Judgement.
 COARSE_UM = 2.0
@@ -36,7 +39,7 @@ class Act:
         explains), ``bare hub`` (also where what stays with the hub may be dirt), ``thickness``,
         ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
         bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
-        least), ``done`` or ``open``.
+        least), ``spacers`` (small, but read under bare nuts), ``done`` or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -49,6 +52,8 @@ class Act:
         ``below``, ``above`` or ``too close to tell``, with the micrometer's uncertainty; empty where it was not read.
     dial_um : float
         Step of the dial that read last. [um]
+    thinnest_mm : float or None
+        Thinnest place as read; None where none was read or it counts from any zero. [mm]
     """
 
     what: str
@@ -60,6 +65,7 @@ class Act:
     thickness_limit_um: float | None = None
     thickness_state: str = ""
     dial_um: float = 10.0
+    thinnest_mm: float | None = None
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -109,11 +115,17 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = FINER, here
         if what == DONE and thickness is None:
             what = THICKNESS
+        if what in (DONE, THICKNESS, FINER) and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
+            what, stud = SPACERS, here
         if varies == TOO_CLOSE and what in (DONE, FINER, OPEN):  # nothing is left on that may vary too much
             what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
-    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step)
+    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm)
+
+
+def _under_bare_nuts(trace: Trace | None) -> bool:
+    return trace is not None and trace.clamped_by == BARE_NUTS
 
 
 def _settled(state: str, read_um: float, limit_um: float, fine: bool) -> str:

@@ -227,7 +227,7 @@ def _answer(
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
-        todo = hub_first(todo, doubts.face, now.cleaned)
+        todo = hub_first(_not_under_bare_nuts(todo, rule), doubts.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif rule.what == rules.WORN and not slipped:
         todo = names.RENEW  # a micrometer needs no cause that fits
@@ -254,6 +254,11 @@ def _answer(
         rule_studs_turned=rule.studs_turned,
         rule_costs_min=costs_more,
     )
+
+
+def _not_under_bare_nuts(todo: str, rule: Act) -> str:
+    """Nothing is left on that was read small under bare nuts: read it under spacers first."""
+    return names.MEASURE + names.RETORQUED if todo == names.LEAVE and rule.what == rules.SPACERS else todo
 
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:

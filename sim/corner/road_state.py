@@ -19,6 +19,9 @@ from sim.seating.studs import preloads_n
 LEAST_OF_PROOF = 0.30
 #: The same for a torque that was given as the road's, every nut on its own: less is hand tight; judgement, 0.05 .. 0.2.
 LEAST_GIVEN = 0.10
+#: Least pull over largest, of nuts on the road, from which they count as even: a torque wrench scatters by a quarter
+#: (VDI 2230, second-hand); judgement, 0.5 .. 0.8.
+LEAST_OF_LARGEST = 0.6
 KEY = "studs.road_torque_nm"
 UNFIT = "not fit to drive: "
 #: What a seating is called that is read under a clamping which nobody may drive with.
@@ -76,6 +79,24 @@ def unfit_as_read(studs: Studs) -> str:
         nuts = f"no nut is on stud {', '.join(off)}, and " if off else ""
         return f"{nuts}{name} is a list, uneven as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
+
+
+def uneven_on_the_road(studs: Studs) -> str:
+    """Say which nuts pull far less than the others as driven; empty where they are even, or the road is not known.
+
+    Notes
+    -----
+    Torque by torque, as T = K d F goes (`sim.seating.studs.preloads_n`). [N m].
+    """
+    given = studs.road_torque_nm
+    if not isinstance(given, tuple):
+        return ""
+    slack = [
+        f"stud {stud} at {torque:g} N m"
+        for stud, torque in enumerate(given, 1)
+        if torque < LEAST_OF_LARGEST * max(given)
+    ]
+    return f"{', '.join(slack)} where others have {max(given):g} N m" if slack else ""
 
 
 def _on_the_road(studs: Studs) -> Studs:

@@ -150,7 +150,7 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
         Step("cause", "Rotor off: dirt on the hub.", "", 1.6, "moved", read=False, lift=OPENING),
         Step("what to do", "Brush the hub face clean.", "", 1.5, "moved", read=False, lift=WHOLE, dirt=CLOSING,
              brush=OPENING),
-        Step("what to do", "Clean: nothing left on it.", "", 1.0, "moved", read=False, lift=WHOLE, dirt=NONE),
+        Step("what to do", "Clean: nothing left on it.", "", 0.9, "moved", read=False, lift=WHOLE, dirt=NONE),
         Step("what to do", "Hub clean. Rotor on again.", "", 1.3, "clean", read=False, lift=CLOSING),
         Step("what to do", "Hub clean: now each hole.", "", 3.0, "clean", read=False, shows="cleaned",
              grown=OPENING),

@@ -121,7 +121,9 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
-    return Act(what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm)
+    return Act(
+        what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm
+    )
 
 
 def _under_bare_nuts(trace: Trace | None) -> bool:

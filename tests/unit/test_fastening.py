@@ -34,7 +34,8 @@ OTHER = re.compile(r"(?<![\w.])(nuts?|studs?)(?![\w.]| factor)", re.I)
 
 def text_of(html):
     """What a reader sees of a page, key names and values of the appendix left out."""
-    plain = re.sub(r"<(style|script)\b.*?</\1>|<td[^>]*>\s*(studs|nuts and spacers)\s*</td>", "", html, flags=re.S)
+    left_out = r"<(style|script)\b.*?</\1>|<(td|span)[^>]*>\s*(studs|nuts and spacers)\s*</(td|span)>"
+    plain = re.sub(left_out, "", html, flags=re.S)
     return re.sub(r"<[^>]*>", " ", plain).replace(TITLE, "")
 
 

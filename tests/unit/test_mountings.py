@@ -221,7 +221,12 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
     text = lead(told(*there), *there)
     assert "The runout is done" in text
-    assert "Still to check: thickness against the stamp" in text
+    assert "Still to check: thickness (thinnest read 22.00\u00a0mm) against the stamp" in text
+    # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
+    bare = replace(there[4], clamped_by="bare nuts")
+    under_bare = (*there[:4], bare, *there[5:])
+    assert [act_of(*under_bare).what, act_of(*under_bare[:-1]).what] == ["spacers", "spacers"]
+    assert "plain spacers under every nut" in lead(told(*under_bare), *under_bare)
     # Passed by: put back to the best of the studs that were read.
     past = act_of(*clean, mounted(best, hub, rotor, 5, "cleaned"), mounted(2, hub, rotor, 6, "cleaned"))
     assert (past.what, past.studs_turned) == ("back", best)

@@ -259,6 +259,30 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
     assert any("Rust, dirt and burrs off" in step.what for step in to_do.next_steps(near))
 
 
+@pytest.mark.parametrize(
+    ("studs", "first"),
+    [
+        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "Fit every nut"),
+        ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Fit every nut"),
+        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Tighten every nut"),
+    ],
+)
+def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, first):
+    run = fakes.run(dirty=False)
+    run.case = replace(run.case, studs=replace(run.case.studs, **studs))
+    assert to_do.next_steps(run)[0].what.startswith(first)
+    assert to_do.lead(run).startswith("Tighten every nut")
+
+
+def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
+    run = fakes.run(dirty=False)
+    run.case = replace(run.case, studs=replace(run.case.studs, road_torque_nm=(140.0, 140.0, 30.0, 140.0, 140.0)))
+    assert "stud 3 at 30 N m where others have 140 N m" in " ".join(findings.headlines(run))
+    even = replace(run.case.studs, road_torque_nm=(140.0, 120.0, 150.0, 140.0, 140.0))  # as a wrench scatters
+    run.case = replace(run.case, studs=even)
+    assert "unevenly" not in " ".join(findings.headlines(run))
+
+
 def test_a_hub_over_its_limit_comes_before_every_stud_position():
     run = fakes.run()
     run.case = replace(run.case, hub=replace(run.case.hub, face_runout_um=60.0))

@@ -65,7 +65,8 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "hang the caliper",
         "caliper off",
-        "Hang the caliper from a hook. Its hose carries fluid, not weight.",
+        "Hang the caliper from a hook. Its hose carries fluid, not weight. Nobody touches pedal or park brake until it "
+        "is back on.",
     ),
     Caution(
         "stuck rotor",
@@ -113,7 +114,8 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "pump the pedal",
         "before moving",
-        "Pump the pedal until it is firm, then look at the fluid level, before the car moves at all.",
+        "Pump the pedal until it is firm, then look at the fluid level, before the car moves at all. Not firm: it does "
+        "not move.",
     ),
     Caution(
         "re-torque",
@@ -123,8 +125,8 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "bedding-in",
         "first drive",
-        "Bed new pads and rotors in as their maker says. Until then stops are longer; do not hold a hot rotor "
-        "at a stop.",
+        "Bed new pads and rotors in as their maker says. Until then stops are longer; after hard braking do not "
+        "stand with the pedal pressed.",
     ),
 )
 

@@ -91,7 +91,9 @@ WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
 HUB_WHY = "Over its limit, hub and bearing come first."
-THICKNESS_WHY = "Uneven beyond its limit: cleaning does not bring the metal back; cut it or renew it."
+THICKNESS_WHY = (
+    "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
+)
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",

@@ -72,7 +72,7 @@ def lead(run: Any) -> str:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if HUB_FIRST in steps:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
-    return "Take the rotor off, clean hub face and rotor seat, fit it and read again."
+    return "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
 
 
 def _do(case: Case, *keys: str, why: str = "") -> Step:

@@ -324,8 +324,8 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
                 (
-                    f"{words.capital(call.nut)}s loosened with the brake pedal pressed from outside: nobody sits in a "
-                    "car on stands.",
+                    f"{words.capital(call.nut)}s break loose on the ground: car lowered, each loose, finger-tight, "
+                    "lifted again; nobody sits in it.",
                 ),
             ),
             _mark(case, any_car),
@@ -518,7 +518,7 @@ def _around_the_rotor() -> Stage:
         (
             Work(
                 "caliper",
-                "Pistons back; caliper slides free, is on, its bracket torqued; pads free and thick enough.",
+                "Pistons back the maker's way; caliper slides free, on and torqued; pads free, thick enough.",
                 (
                     "Guide and bracket bolts to the vehicle maker's torque; hose not twisted, boots whole; pads free.",
                     "Watch the fluid level as the pistons go back. A piston with a screw or a motor is turned or "

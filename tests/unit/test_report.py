@@ -112,7 +112,8 @@ def test_as_read_and_as_driven_stand_side_by_side(page):
 
 def test_page_one_begins_with_what_to_do_and_speaks_of_no_draws(page):
     first = page.text.split("Appendix for the engineer")[0]
-    assert first.index("Take the rotor off, clean hub face") < first.index("What to do next") < first.index("runs out")
+    lead = first.index("rotor off, clean hub face and rotor seat")
+    assert lead < first.index("What to do next") < first.index("runs out")
     assert not re.search(r"of draws|each draw|\bband\b|case's own curve|\border \d|zero to peak|k = 2", first)
     back = page.text.split("Appendix for the engineer")[1]
     assert "80 % band of each draw's highest" in back or "of draws" in back

@@ -319,13 +319,14 @@ def own_corner(run: Any) -> tuple[str, ...]:
 
 WORK = (
     "Mask, eyes, gloves; mark stud 1 and the rotor's hole on it.",
-    "Read it as found, before it comes off.",
+    "Home, no gap? Then read it as found, before it comes off.",
     "Rust and dirt off both faces, spigot and bore. The maker's coating stays, unless the maker says otherwise; no "
     "paint or paste between hub face and rotor.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
     "Read again. Over the limit on clean metal: another hole, unless a screw fixes it.",
-    "Caliper, wheel, torque. Pedal pumped firm from outside, before a wheel touches the ground.",
+    "Spacers off. Caliper, bracket, wheel to torque. Nobody touches the pedal before every caliper is on; then firm, "
+    "from outside, before a wheel touches the ground.",
 )
 CAR_TITLE = "this car's own data only: no figure of ours is on this page"
 #: At the head of the page for the car, in the order of work.
@@ -430,8 +431,8 @@ AT_THE_METAL = (
          "on its page At the car."),
     (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
     (10, "Rotor home by hand, torque in stages; read again, write it below the first."),
-    (10, "Caliper and wheel on, torque, pedal pumped firm from outside, car down. Round the pages: who has less, who "
-         "has more, why?"),
+    (10, "Spacers off, caliper and wheel on, torque, pedal pumped firm from outside, car down. Round the pages: who "
+         "has less, who has more, why?"),
 )  # fmt: skip
 
 

@@ -65,8 +65,7 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "hang the caliper",
         "caliper off",
-        "Hang the caliper from a hook. Its hose carries fluid, not weight. Nobody touches pedal or park brake until it "
-        "is back on.",
+        "Hang the caliper from a hook, not by its hose. Pedal and park brake untouched till it is back on.",
     ),
     Caution(
         "stuck rotor",
@@ -125,8 +124,8 @@ WRITTEN: tuple[Caution, ...] = (
     Caution(
         "bedding-in",
         "first drive",
-        "Bed new pads and rotors in as their maker says. Until then stops are longer; after hard braking do not "
-        "stand with the pedal pressed.",
+        "Bed new pads and rotors in as their maker says. Until then stops are longer; do not stand on the "
+        "pedal after hard braking.",
     ),
 )
 

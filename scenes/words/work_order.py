@@ -323,10 +323,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
-                (
-                    f"{words.capital(call.nut)}s break loose on the ground: car lowered, each loose, finger-tight, "
-                    "lifted again; nobody sits in it.",
-                ),
+                (f"{words.capital(call.nut)}s break loose on the ground, wheel lowered; nobody in the car.",),
             ),
             _mark(case, any_car),
             _home(case, any_car),

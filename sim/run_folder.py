@@ -21,7 +21,7 @@ from sim.parts.case import Case
 from sim.seating.prepared import PRESETS
 from sim.seating.seat import Seat
 from sim.spigot.fit_range import is_state
-from sim.stored import put_together, taken_apart
+from sim.stored import put_together, taken_apart, unwrapped
 from sim.wear.forecast import Forecast
 
 FORMAT = "trueseat run"
@@ -105,7 +105,10 @@ def load(folder: str | Path) -> Run:
             arrays = {key: archive[key] for key in archive.files}
         case = dict_to_case(document["case"])
         of_case = dict.fromkeys(PARTS, case) | {"as_driven": _on_the_road(case)}
-        parts = {name: put_together(document.get(name), arrays, kind, of_case[name]) for name, kind in PARTS.items()}
+        trees = {name: document.get(name) for name in PARTS}
+        if document["version"] == 1:
+            trees = {name: unwrapped(tree) for name, tree in trees.items()}
+        parts = {name: put_together(trees[name], arrays, kind, of_case[name]) for name, kind in PARTS.items()}
         spigot, on_road = document.get("spigot"), parts["as_driven"]
         _belongs(parts["seat"], parts["forecast"], spigot, case)
         if on_road is not None and on_road.seat is not None:

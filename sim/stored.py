@@ -79,7 +79,7 @@ def put_together(tree: Any, arrays: Mapping[str, NDArray], hint: Any, case: Case
     Parameters
     ----------
     tree : dict or None
-        Of `taken_apart`, or of the first version of run folders.
+        Of `taken_apart`.
     arrays : mapping of str to ndarray
     hint : type
         Its class, or that and None.
@@ -101,8 +101,31 @@ def put_together(tree: Any, arrays: Mapping[str, NDArray], hint: Any, case: Case
         raise ValueError(f"not a {hint}") from error
 
 
+def unwrapped(tree: Any) -> Any:
+    """Plain values of the first version of run folders, without the words it wrapped classes, mappings and tuples in.
+
+    Parameters
+    ----------
+    tree : dict, list or plain value
+
+    Returns
+    -------
+    dict, list or plain value
+        As `put_together` takes it.
+    """
+    if not isinstance(tree, dict):
+        return tree
+    if tree.keys() == {"map"}:
+        return {key: unwrapped(inner) for key, inner in tree["map"].items()}
+    if tree.keys() == {"tuple"}:
+        return [unwrapped(inner) for inner in tree["tuple"]]
+    if tree.keys() == {"is", "fields"}:
+        return {key: unwrapped(inner) for key, inner in tree["fields"].items()}
+    return tree
+
+
 def _with(tree: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
-    """Case and arrays in their places; the first version wrapped classes, mappings and tuples in words of its own."""
+    """Case and arrays in their places."""
     if isinstance(tree, list):
         return [_with(inner, arrays, case) for inner in tree]
     if not isinstance(tree, dict):
@@ -111,11 +134,6 @@ def _with(tree: Any, arrays: Mapping[str, NDArray], case: Case) -> Any:
         return case
     if tree.keys() == {"array"}:
         return arrays[tree["array"]]
-    for wrapped in ("map", "tuple"):
-        if tree.keys() == {wrapped}:
-            return _with(tree[wrapped], arrays, case)
-    if tree.keys() == {"is", "fields"}:
-        return _with(tree["fields"], arrays, case)
     return {key: _with(inner, arrays, case) for key, inner in tree.items()}
 
 

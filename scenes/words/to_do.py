@@ -11,7 +11,7 @@ from scenes.words.findings import as_driven, dtv, found, hub_face, runout
 from sim.corner.road_state import uneven_on_the_road, unfit, unfit_as_read
 
 if TYPE_CHECKING:
-    from sim.parts.case import Case
+    from sim.parts.case import Case, Studs
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if _stays_on(run):
         return leave_it_on(case)
     over = read.state != "below" or (road is not None and road.state != "below")
-    steps = [NUTS_FIRST] if unfit_as_read(case.studs) or unfit(case.studs) else []
-    if not steps and uneven_on_the_road(case.studs):
-        steps.append(UNEVEN_NUTS)
+    steps = _nuts_first(case.studs)
     if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
         steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
@@ -133,12 +131,18 @@ def leave_it_on(case: Case) -> tuple[Step, ...]:
     )
 
 
+def _nuts_first(studs: Studs) -> list[Step]:
+    """What nuts that are off, loose or uneven need before anything else; none where they hold, read and driven."""
+    if unfit_as_read(studs) or unfit(studs):
+        return [NUTS_FIRST]
+    return [UNEVEN_NUTS] if uneven_on_the_road(studs) else []
+
+
 def _stays_on(run: Any) -> bool:
     """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
     if run.case.debris or run.case.spigot_scale:
         return False
-    studs = run.case.studs
-    if unfit(studs) or unfit_as_read(studs) or uneven_on_the_road(studs):  # no rotor is left on under such nuts
+    if _nuts_first(run.case.studs):
         return False
     thickness = dtv(run)
     if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:

@@ -91,9 +91,8 @@ def _bytes_of(path: Path, name: str, most: int) -> bytes:
         with path.open("rb") as stream:
             return stream.read(most)
     held = b""
-    with os.fdopen(
-        os.open(path, os.O_RDONLY | os.O_NONBLOCK), "rb", buffering=0
-    ) as pipe:  # opens without a writer, too
+    opened = os.open(path, os.O_RDONLY | os.O_NONBLOCK)  # without a writer, too
+    with os.fdopen(opened, "rb", buffering=0) as pipe:
         while len(held) < most:
             if not select.select([pipe], [], [], PATIENCE_S)[0]:
                 raise BadInput(Fault(f"nothing came out of this pipe for {PATIENCE_S:g} s", file=name))

@@ -10,6 +10,7 @@ import os
 import pkgutil
 import re
 import tempfile
+import threading
 import time
 import zipfile
 import zlib
@@ -35,6 +36,9 @@ IMPORTS = re.compile(
     re.M,
 )
 OURS = "*-" + "[0-9a-f]" * 24 + ".npz"  # never somebody else's file
+# One archive at a time within a process: numpy parses the heads of arrays with `ast`, whose count of its own depth some
+# releases of Python 3.11 and 3.12 share among threads (SystemError "AST constructor recursion depth mismatch").
+_READING = threading.Lock()
 # What reading a damaged archive has been seen to raise.
 DAMAGE = (
     OSError,
@@ -163,7 +167,7 @@ def _read(path: Path, digest: str) -> dict[str, NDArray] | None:
     try:
         if path.stat().st_size > MAX_FILE_BYTES:
             return None
-        with np.load(path, allow_pickle=False) as stored:
+        with _READING, np.load(path, allow_pickle=False) as stored:
             if sum(item.file_size for item in stored.zip.infolist()) > MAX_FILE_BYTES:
                 return None
             # An archive's checksums cover what its members hold, not their names.

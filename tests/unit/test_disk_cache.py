@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import gc
 import os
 import shutil
 import stat
@@ -239,6 +240,33 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
         same(arrays)
         assert words == ()
     assert [file.suffix for file in own_folder.iterdir()] == [".npz"]
+
+
+def test_many_read_at_once_whatever_sweeps_the_memory_meanwhile(own_folder):
+    """Python 3.11 counts the depth of `ast` for all threads together; a sweep that runs Python lets them meet there."""
+    disk_cache.fetch("thing", "identity", Maker(), MAKER)
+    answers, pause, often = [], sys.getswitchinterval(), gc.get_threshold()
+
+    def sweeping(*_):
+        sum(k * k for k in range(300))
+
+    def one():
+        answers.extend(disk_cache.fetch("thing", "identity", Maker(), MAKER) for _ in range(40))
+
+    threads = [threading.Thread(target=one) for _ in range(8)]
+    gc.callbacks.append(sweeping)
+    try:
+        sys.setswitchinterval(1e-6)
+        gc.set_threshold(5, 2, 2)
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    finally:
+        gc.callbacks.remove(sweeping)
+        gc.set_threshold(*often)
+        sys.setswitchinterval(pause)
+    assert len(answers) == 320
 
 
 def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):

@@ -108,14 +108,15 @@ def load_case(path: str | Path) -> Case:
     BadInput
         Every fault of the file and of its base, with file, line and key.
     """
-    by_name = str(path) in demo_geometry.part_set_names() and not Path(path).exists()
     path = file_of(path)
-    source = _source(_text_of(path), printable(str(path), 200), path.parent)
+    text = _text_of(path)
+    source = _source(text, printable(str(path), 200), path.parent)
     if not source.tables:
         allowed = "at least one key; a commented starter file is written by: trueseat new case FILE"
         raise BadInput(Fault("is empty", file=source.name, allowed=allowed))
     case = _case_of(source)
-    return replace(case, given=()) if by_name else case  # nobody has typed the figures of a part set
+    shipped = path.stem in demo_geometry.part_set_names() and text == demo_geometry.text(path.stem)
+    return replace(case, given=()) if shipped else case  # nobody has typed the figures of a part set
 
 
 def file_of(path: str | Path) -> Path:

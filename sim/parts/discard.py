@@ -12,6 +12,7 @@ from sim.parts.case import Case, Rotor
 ABSOLUTE_UM = 1000.0
 #: Both rotors of an axle are renewed together, so that it brakes evenly. Common practice, no source.
 SCRAP = "scrap, renew it; in axle pairs"
+GO_ON = "put that figure into a case file of your own, rotor.minimum_thickness_mm, and ask again"
 
 
 def is_absolute(thickness_um: NDArray[np.float64]) -> bool:
@@ -130,7 +131,8 @@ def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True)
     """
     reason = scrap_words(case, thinnest_mm, at_too)
     if reason:
-        raise Refused(f"{where}: {reason}")
+        on = "" if is_stated(case) else f"; else {GO_ON}"
+        raise Refused(f"{where}: {reason}{on}")
 
 
 def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:

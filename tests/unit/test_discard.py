@@ -99,6 +99,19 @@ def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(cap
     )
 
 
+@pytest.mark.parametrize("part_set", ["rear_solid_300", DEMO / "rear_solid_300.toml"])
+def test_a_part_sets_stamp_orders_no_scrap_of_the_users_rotor(capsys, tmp_path, part_set):
+    path = tmp_path / "read.csv"
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: counter-clockwise\n# dial: + towards\n# dial_um: 10\n"
+    rows = [f"mounted,1,0,{a},{round(30 * np.cos(np.radians(a)), -1):.0f},cleaned" for a in range(0, 360, 30)]
+    rows += [f"thickness,1,0,{a},{9997 + a // 90},cleaned" for a in range(0, 360, 30)]
+    path.write_text(f"{head}trace,mount,studs_turned,angle_deg,reading_um,state\n" + "\n".join(rows) + "\n")
+    code, out, err = told(capsys, "causes", path, "--case", part_set)
+    assert (code, out) == (3, "")
+    assert "the discard thickness of the part set and not of your rotor: read the figure stamped on your rotor" in err
+    assert "put that figure into a case file of your own, rotor.minimum_thickness_mm" in err
+
+
 def test_scrap_is_refused_by_the_functions_too():
     thin = Case(rotor=Rotor(thickness_mm=9.6))
     for ask in (

@@ -40,7 +40,8 @@ PAPERS = (
     ("slides.html, .pdf", "16:9, for the projector"),
     (
         "copier.html, .pdf",
-        "the slides two a page, black on white, lines to write on; no answer in it",
+        "the slides two a page, black on white, lines to write on; no answer in it: quiz and seven lines come later, "
+        "on their own papers",
     ),
     ("answers.html, .pdf", "yours: the answers' slides, black on white, each with its letter and why"),
     ("plan.html, .pdf", "this plan, by the minute"),
@@ -49,8 +50,8 @@ PAPERS = (
     ("at-the-car.html, .pdf", "one for each learner, at the end: drawings, cautions, one reading before and after"),
     ("quiz.html, .pdf", "where is the dirt?"),
     ("quiz-key.html, .pdf", "yours: its answers, and how near counts"),
-    ("bench-card.html, .pdf", "for whoever goes on to find a cause; no figure of our corners on it"),
-    ("fitting-sheet.html, .pdf", "for work, both sides; filled in from the car's own data"),
+    ("bench-card.html, .pdf", "after the third vote, which it answers: for whoever goes on to find a cause"),
+    ("fitting-sheet.html, .pdf", "after the third vote as well: for work, both sides; the car's own data go on it"),
     ("cases", "the cases of the four questions, to compute or change: trueseat seat cases/lesson_outer_dirty.toml"),
 )
 
@@ -96,6 +97,7 @@ class Slide:
     foot: str = ""
     number: str = ""
     back: bool = False  # an answer: nothing for a learner's page
+    late: bool = False  # on a learner's paper of its own, after the votes that it answers
 
 
 def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
@@ -119,17 +121,18 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     own = told.own
     ours = "invented" if told.invented else "computed, not read on a car"
     title, face = words.clean(own.case.title, 70), Markup(drawn.faces([("", own.case)], look))
-    out.append(Slide("own", f"A corner of our own, {ours}: what do you say?", title, said.OWN, picture=face))
+    asked_of = said.own_asked(own.case)
+    out.append(Slide("own", f"A corner of our own, {ours}: what do you say?", title, asked_of, picture=face))
     out.append(Slide("own", f"A corner of our own, {ours}", title, said.own_corner(own), picture=face, back=True))
     first = max(told.quiz.questions, key=lambda one: one.runout_um)
     one_turn = drawn.one_turn(first, told.quiz.case.studs, look, _span_um(told.quiz))
     out.append(Slide("wide", "Quiz: five minutes alone, then with your neighbour", "Where is the dirt?",
-                     (said.QUIZ_WHY,), picture=Markup(one_turn)))  # fmt: skip
+                     (said.QUIZ_WHY,), picture=Markup(one_turn), late=True))  # fmt: skip
     if told.photos:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
     stands = Markup('<div class="cut">{}</div>').format(Markup(dial_setup.off_and_on(12.5, 100.0)))
     out.append(Slide("wide", "At the car", "How the dial stands", picture=stands))
-    out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK))
+    out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK, late=True))
     count = len(out)
     return tuple(_numbered(slide, k, count, told.invented) for k, slide in enumerate(out, 1))
 
@@ -184,8 +187,9 @@ def _answered(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
     def at(key: str) -> str:
         return said.radii(runs[key].case.debris[0]).removesuffix(" from the axis")
 
-    def row(name: str, key: str) -> tuple[str, float, float]:
-        return name, runs[key].seat.gauge_runout_um, said.driven_um(runs[key])
+    def row(name: str, key: str) -> drawn.Bar:
+        run = runs[key]
+        return drawn.Bar(name, run.seat.gauge_runout_um, said.driven_um(run), said.band_um(run))
 
     return (
         Markup(
@@ -263,7 +267,7 @@ def _for_copier(told: Told) -> tuple[Slide, ...]:
 
 
 def _two_a_page(told: Told, heading: str, back: bool) -> str:
-    shown = [one for one in _for_copier(told) if one.back is back]
+    shown = [one for one in _for_copier(told) if one.back is back and not one.late]
     template = environment().get_template("lesson_slides.html")
     return fastening.said_html(template.render(shown=shown, copier=True, back=back, heading=heading), told.own.case)
 
@@ -341,9 +345,10 @@ def quiz_html(told: Told, key: bool = False, made_on: date | None = None) -> str
     quiz = told.quiz
     questions = [_question(one, quiz.case, key, _span_um(quiz)) for one in quiz.questions]
     heading = f"Where is the dirt? {'Key, ' if key else ''}seed {quiz.seed}"
+    how = f"{said.QUIZ_WHY} Of these turns: {said.quiz_spans(quiz.questions)}"
     return _page(told, "key" if key else "quiz", heading, made_on, questions=questions,
                  quiz_words=said.QUIZ, places=said.quiz_places(quiz.case, told.runs["inner"]),
-                 quiz_why=f"{said.QUIZ_WHY} {said.quiz_key(quiz.questions)}", title=said.QUIZ_TITLE)  # fmt: skip
+                 quiz_why=how, quiz_near=said.QUIZ_NEAR, title=said.QUIZ_TITLE)  # fmt: skip
 
 
 def _question(one: Question, case: Case, key: bool, span_um: float) -> dict[str, Any]:

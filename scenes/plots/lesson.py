@@ -117,13 +117,31 @@ def _against_the_clock(axes: Axes, radius: float, letters: float) -> None:
     axes.add_patch(head)
 
 
-def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, limit_said: str = "", look: Look = COLOUR) -> str:
+@dataclass(frozen=True)
+class Bar:
+    """A corner's pair of bars.
+
+    Parameters
+    ----------
+    name : str
+    read_um, driven_um : float
+        As read, as driven; a figure that is not told is not a number. [um TIR]
+    band_um : (float, float) or None
+        80 % band of what is driven, where nobody knows the wheel. [um TIR]
+    """
+
+    name: str
+    read_um: float
+    driven_um: float
+    band_um: tuple[float, float] | None = None
+
+
+def bars(rows: Sequence[Bar], limit_um: float, limit_said: str = "", look: Look = COLOUR) -> str:
     """Draw runouts as read and as driven, a pair of bars a corner; the dial's limit over what a dial reads. SVG.
 
     Parameters
     ----------
-    rows : sequence of (str, float, float)
-        Name, as read, as driven; a figure that is not told is not a number. [um TIR]
+    rows : sequence of Bar
     limit_um : float
     limit_said : str
         The limit in words, and whose it is.
@@ -133,33 +151,59 @@ def bars(rows: Sequence[tuple[str, float, float]], limit_um: float, limit_said: 
     -------
     str
     """
-    values = [value for row in rows for value in row[1:] if np.isfinite(value)]
-    most = max([*values, limit_um])
-    top = 1.74 * most  # room for the column of figures
-    high = 40.0 * len(rows) + 16.0
+    values = [
+        value for row in rows for value in (row.read_um, row.driven_um, *(row.band_um or ())) if np.isfinite(value)
+    ]
+    most, banded = max([*values, limit_um]), any(row.band_um for row in rows)
+    top = 1.8 * most  # room for the column of figures
+    high = 40.0 * len(rows) + 16.0 + 8.0 * banded
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 3, 1, 136, high - 2)
+        axes = panel(sheet, 3, 1 + 8.0 * banded, 136, high - 2 - 8.0 * banded)
         axes.axis("off")
         axes.set_xlim(0, top)
         axes.set_ylim(len(rows) - 0.1, -0.5)
-        for number, (name, read, driven) in enumerate(rows):
+        for number, row in enumerate(rows):
             for off, value, how, fill in (
-                (-0.09, read, words.HELD, look.first),
-                (0.25, driven, words.AS_DRIVEN, look.second),
+                (-0.09, row.read_um, words.HELD, look.first),
+                (0.25, row.driven_um, words.AS_DRIVEN, look.second),
             ):
                 if not np.isfinite(value):
                     continue
                 axes.barh(number + off, value, 0.31, linewidth=1.2, zorder=3, **fill)
                 told = f"{words.micrometres(value)} {how}"
-                axes.text(1.03 * most, number + off, told, va="center", fontsize=MIDDLE)
-            axes.text(0, number - 0.38, name, va="center", fontsize=BIG, fontweight="bold")
+                axes.text(1.08 * most, number + off, told, va="center", fontsize=MIDDLE)
+            axes.text(0, number - 0.38, row.name, va="center", fontsize=BIG, fontweight="bold")
+            if row.band_um is not None:
+                _whisker(axes, row.band_um, number + 0.25)
             _dashes(axes, [limit_um] * 2, [number - 0.26, number + 0.08])
         _dashes(axes, [0, 0.09 * top], [len(rows) - 0.36] * 2)
         axes.text(0.11 * top, len(rows) - 0.36, _two_lines(f"dial {limit_said}"), va="center", fontsize=SAID)
+        if banded:
+            below = panel(sheet, 3, 1, 136, 8)
+            below.axis("off")
+            below.set_xlim(0, top)
+            below.set_ylim(-1, 1)
+            _whisker(below, (0, 0.09 * top), 0)
+            below.text(0.11 * top, 0, BAND_SAID, va="center", fontsize=SAID)
 
-    said = "; ".join(f"{name}: {read:.0f} micrometres as read, {driven:.0f} as driven" for name, read, driven in rows)
+    said = "; ".join(_bar_said(row) for row in rows)
     return svg(draw, (142.0, high), f"runout TIR. {said}; of what a dial reads: {limit_said or limit_um}")
+
+
+BAND_SAID = "80 % of wheels that nobody described"
+
+
+def _bar_said(row: Bar) -> str:
+    band = "" if row.band_um is None else f", {row.band_um[0]:.0f} to {row.band_um[1]:.0f} by the wheel"
+    return f"{row.name}: {row.read_um:.0f} micrometres as read, {row.driven_um:.0f} as driven{band}"
+
+
+def _whisker(axes: Axes, span: tuple[float, float], y: float) -> None:
+    """Draw a band as a line with ends, dark on white."""
+    for width, colour in ((5.0, "white"), (2.0, palette.INK)):
+        axes.plot(span, [y, y], linewidth=width, color=colour, zorder=7, marker="|", markersize=15.0,
+                  markeredgewidth=width)  # fmt: skip
 
 
 def _dashes(axes: Axes, x: list[float], y: list[float]) -> None:

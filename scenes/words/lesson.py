@@ -53,9 +53,13 @@ CLEAN = (
     "So the inside too: rust and dirt off both faces, whatever the dial says. The maker's coating stays, unless the "
     "maker says otherwise."
 )
-COUNTS = "Stud 1 is at the top. Studs and places count against the clock, seen from outside, as the arrow shows."
+COUNTS = (
+    "Stud 1 is at the top, the rotor's painted hole on it: every angle here counts from there, against the clock, seen "
+    "from outside, as the arrow shows."
+)
 EVENING_OUT = f"Dotted: wear evening out, {words.MODEL_ONLY}. No rotor heals."
 PARAMETER = "All of this invented car: no diagnosis."
+TWICE, TWO_PLACES = "twice a turn", "twice a turn (thin in two places)"
 STRIP = ("hub face", "spigot", "hat", "flange", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
 MORE_WORDS = (
     ("TIR", "total indicator reading: highest less lowest reading of one turn, as every runout and limit here"),
@@ -65,6 +69,7 @@ MORE_WORDS = (
         f"a thousandth of a millimetre: {DIVISION_UM:.0f} µm is 0.01 mm, a division of our dial; "
         f"a hair is about {HAIR_UM:.0f} µm, {HAIR_UM / 1000.0:.2f} mm",
     ),
+    ("once, twice a turn", "one thin place on the friction face, or two opposite ones: felt at half the speed"),
 )
 
 
@@ -153,7 +158,8 @@ def _where(runs: Mapping[str, Any]) -> Ask:
             CLEAN,
         ),
         f"Under the dial a speck at the outer edge reads {_read(outer)}, the same speck further in {_read(inner)}. "
-        f"With the wheel on, the one further in makes [{on_road[1]}]. So [both faces] are cleaned, all over.",
+        f"With the wheel on, the one further in makes [{on_road[1]}]{_by_the_wheel(inner)}. So [both faces] are "
+        "cleaned, all over.",
     )
 
 
@@ -182,7 +188,7 @@ def limit_said(case: Case, name: str) -> str:
 
 def _beside_each_other(one: Any, other: Any) -> str:
     """Say that two corners cannot be told apart on the road, where nobody knows the wheel; nothing where they can."""
-    bands = [_band_um(run) for run in (one, other)]
+    bands = [band_um(run) for run in (one, other)]
     if None in bands:
         return ""
     (low, high), (low_b, high_b) = bands  # type: ignore[misc]
@@ -191,7 +197,13 @@ def _beside_each_other(one: Any, other: Any) -> str:
     return f" ({told})" if apart else f" ({told}: too close to tell which is worse)"
 
 
-def _band_um(run: Any) -> tuple[float, float] | None:
+def _by_the_wheel(run: Any) -> str:
+    """Say the band of a figure as driven under a wheel that nobody described; nothing where there is none."""
+    band = band_um(run)
+    return "" if band is None else f" ({words.span(*band, 'µm')}, by the wheel)"
+
+
+def band_um(run: Any) -> tuple[float, float] | None:
     """80 % band of the runout as driven under wheels that nobody described; None where there is none. [um]."""
     wheel = None if run.as_driven is None else run.as_driven.wheel
     return None if wheel is None else wheel.span_um(run.case.gauge.face)
@@ -235,7 +247,6 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
     off = jammed.spigot["stand_off_um"]
     stands = spigot_words.distance(float(off[0]), float(off[1]))
     stress, strength = float(forced.spigot["hoop_stress_mpa"]), tensile_strength_mpa(forced.case.rotor)
-    breaks = words.with_unit(strength, "MPa")
     return Ask(
         "home",
         "The rotor does not drop home by hand. What next?",
@@ -244,12 +255,21 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
         f"Drawn home, the bore may crack, and at {_read(forced)} the dial passes it.",
         (
             f"Scale on the spigot: by hand it stands {stands} off.",
-            f"{_one_nut(jammed, strength)}Drawn home evenly the bore bears {words.with_unit(stress, 'MPa')}, "
-            f"{words.percent(stress / strength)} of the {breaks} it breaks at: no way to do it either.",
+            f"{_one_nut(jammed, strength)}{_evenly(stress, strength)}",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
         f"A rotor with any gap is [taken off], never drawn home. Drawn home, its bore [may crack], and the dial reads "
         f"{_read(forced)}: it does not see the damage.",
+    )
+
+
+def _evenly(stress_mpa: float, strength_mpa: float) -> str:
+    """Say that drawing home evenly is no way either: no share of a strength, which is heard as room to spare."""
+    if stress_mpa >= strength_mpa:
+        return f"Evenly it cracks too: {words.with_unit(stress_mpa, 'MPa')} where it breaks at {strength_mpa:.0f}."
+    return (
+        f"Evenly is no way either: {words.with_unit(stress_mpa, 'MPa')} stay in the bore; rust pits, heat and braking "
+        "come on top, not computed."
     )
 
 
@@ -282,7 +302,7 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
             f"{words.micrometres(limit)} of DTV{_middle_of_felt(limit)} within {words.kilometres(last)}: in "
             f"{chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
             *((EVENING_OUT,) if falls(band.forecast) else ()),
-            *((f"{shakes} {PARAMETER}",) if shakes else ()),
+            *((f"{shakes.replace(TWICE, TWO_PLACES, 1)} {PARAMETER}",) if shakes else ()),
         ),
         f"Mounted runout wears the friction face [thin] at its high spot. Left dirty, {words.micrometres(limit)} of "
         f"thickness variation is reached {first}; that is why the car comes back [weeks later], not the same day.",
@@ -319,14 +339,14 @@ def own_corner(run: Any) -> tuple[str, ...]:
 
 WORK = (
     "Mask, eyes, gloves; mark stud 1 and the rotor's hole on it.",
-    "Home, no gap? Then read it as found, before it comes off.",
+    "Home, no gap? Then read it as found, before it comes off. Off: thickness by micrometer.",
     "Rust and dirt off both faces, spigot and bore. The maker's coating stays, unless the maker says otherwise; no "
     "paint or paste between hub face and rotor.",
     "It drops home by hand, or it comes off again.",
     "Nuts by torque wrench, crosswise, in stages.",
     "Read again. Over the limit on clean metal: another hole, unless a screw fixes it.",
     "Spacers off. Caliper, bracket, wheel to torque. Nobody touches the pedal before every caliper is on; then firm, "
-    "from outside, before a wheel touches the ground.",
+    "from outside, before a wheel touches the ground. The wheel's last stage of torque: on the ground.",
 )
 CAR_TITLE = "this car's own data only: no figure of ours is on this page"
 #: At the head of the page for the car, in the order of work.
@@ -351,6 +371,20 @@ CAR_FOOT = (
     "limits, torques and order of work stand above this page."
 )
 OWN = ("Over the limit or under?", "What would you do first?")
+MOST_PATCHES = 3  # said on the slide, the highest first
+
+
+def own_asked(case: Case) -> tuple[str, ...]:
+    """Say what lies on the trainer's own corner and the limit, for a class that is to guess what a dial reads."""
+    patches = sorted(case.debris, key=lambda one: -one.height_um)[:MOST_PATCHES]
+    dirt = [f"{words.micrometres(one.height_um)} high at {words.degrees(case.hub_angle_deg(one))}" for one in patches]
+    scale = [
+        f"{words.micrometres(one.height_um)} on the spigot at {words.degrees(one.angle_deg)}"
+        for one in case.spigot_scale[:MOST_PATCHES]
+    ]
+    limit = words.micrometres(case.limits.mounted_runout_um)
+    whose = words.limit_from(case, "mounted_runout_um")
+    return (f"Dirt: {', '.join(dirt + scale) or 'none'}.", f"Limit at the dial: {limit} ({whose}).", *OWN)
 
 
 PHOTO_QUESTION = "Would you fit a new rotor here?"
@@ -364,6 +398,10 @@ SHORT = (
     "In {minutes} minutes: leave out every row that can be cut. Gaps and quiz go home with the learners; go through "
     "both next time."
 )
+
+
+#: Common practice, no source.
+INSIDE_TOOL = "Inside: by hand, wet, scraper and pad, round every stud and up to the spigot."
 
 
 def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minute, ...]:
@@ -380,19 +418,20 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
     """
     own = "invented, no car" if invented else "computed, not read on a car"
     rows = (  # minutes, slides, say, ask, do, when it is cut
-        (5, 3, "New rotors, and weeks later it shakes. The rotor gets the blame. Today we look behind it. First: "
-         "dust, then the car.", "Who had one come back? What was changed?",
+        (6, 3, "New rotors, and it shakes again. The rotor gets the blame. Today we look behind it. First: dust, then "
+         "the car.", "Who had one come back? What was changed?",
          "Slides 2 and 3 are read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
          "bag, or wiped wet and with gloves. Hand out the handout: guesses.", ""),
-        (7, 3, "Studs and places count against the clock: show the arrow. Same speck, two places. Vote first. Then "
+        (6, 3, "Studs and places count against the clock: show the arrow. Same speck, two places. Vote first. Then "
          "the answer, then the turn in it: the wheel.", "A, B or C? Who changes their mind once the wheel is on, and "
          "why?", "Count hands, write the count on the board.", ""),
         (5, 2, "This is what the cup brush leaves. Looks clean from outside.",
-         "How much is left? What tool reaches the inside?", "Count hands.", ""),
-        (5, 2, "It hangs a few millimetres off. The long bar is in reach.",
+         "How much is left? What tool reaches the inside?", f"Count hands. {INSIDE_TOOL}", ""),
+        (4, 2, "It hangs a few millimetres off. The long bar is in reach.",
          "What would you do at five in the afternoon? What does the dial say afterwards?",
          "Count hands. Let somebody read the last point aloud.", ""),
-        (5, 2, "Nothing shakes on the way home: that is why the fitter never hears of it.",
+        (4, 2, "Nothing shakes on the way home: that is why the fitter never hears of it. A rotor that leans wears "
+         "thin in one place, one that bends in two, opposite each other: twice a turn.",
          "How far until the customer feels it?", "Count hands.", ""),
         (3, 0, "Eight gaps, four sentences.", "Which figure surprised you?",
          "Hand out the sheet Afterwards only now: it holds the answers. Everybody fills in.", CUT[1]),
@@ -403,9 +442,10 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
         (4, 0, "Now with your neighbour, then together.", "What told the angle? What told how far out?",
          "Go through the key, one question at a time: which letter, by which of the two. Key: keep it back till now.",
          CUT[2]),
-        (3, 3 if photos else 2, "How the dial sits, and seven lines to take to the car.",
+        (5, 3 if photos else 2, "How the dial sits, and seven lines to take to the car.",
          "Which of them did you not do last time?",
-         "Hand out At the car: drawings, cautions, one reading before and one after.", ""),
+         "Hand out At the car. Its cautions are read aloud in turn, one each; then the drawings; then where the two "
+         "readings go.", ""),
     )  # fmt: skip
     out, at, slide = [], 0, 1
     for minutes, count, say, ask, do, cut in rows:
@@ -431,8 +471,8 @@ AT_THE_METAL = (
          "on its page At the car."),
     (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
     (10, "Rotor home by hand, torque in stages; read again, write it below the first."),
-    (10, "Spacers off, caliper and wheel on, torque, pedal pumped firm from outside, car down. Round the pages: who "
-         "has less, who has more, why?"),
+    (10, "Spacers off, caliper and wheel on, torque, pedal pumped firm from outside, car down, the wheel's last stage "
+         "of torque on the ground. Round the pages: who has less, who has more, why?"),
 )  # fmt: skip
 
 
@@ -454,7 +494,7 @@ def place(one: Place, studs: int) -> str:
 QUIZ = (
     f"Hub and rotor are perfect but for one hard speck, {LONG_MM:.0f} mm long and {words.micrometres(HEIGHT_UM)} "
     f"({HEIGHT_UM / 1000.0:.2f} mm) high, always the same one. The dial (0.01 mm a division, {DIVISION_UM:.0f} µm) was "
-    "read to half a division at twelve places of one turn, the marked hole on stud 1; studs and degrees count against "
+    "read to half a division at twelve places of one turn, the painted hole on stud 1; studs and degrees count against "
     "the clock, as the arrows show. Which hub face belongs to which turn?"
 )
 QUIZ_TITLE = "INVENTED, for the classroom"
@@ -473,22 +513,25 @@ def quiz_places(case: Case, inner: Any) -> str:
     )
 
 
-def quiz_key(questions: Sequence[Question]) -> str:
-    """Say how near an answer must be, and what tells the outer edge from further in, of these very readings."""
+def quiz_spans(questions: Sequence[Question]) -> str:
+    """Say what tells the outer edge from further in, of these very readings, highest less lowest."""
     spans: dict[bool, list[float]] = {True: [], False: []}
     for one in questions:
         spans[one.choices[one.right].at_edge].append(float(max(one.reading_um) - min(one.reading_um)))
-    near = (
-        f"High spot within ± {180 / PLACES:.0f}°, half way to the next place that was read; TIR within "
-        f"± {STEP_UM:.0f} µm, half a division. "
-    )
     told = [
         f"{name} {words.span(min(read), max(read), 'µm')}"
-        for name, read in (("At the outer edge", spans[True]), ("further in", spans[False]))
+        for name, read in (("at the outer edge", spans[True]), ("further in", spans[False]))
         if read
     ]
     apart = not all(spans.values()) or min(spans[True]) - max(spans[False]) > STEP_UM
-    return f"{near}{', '.join(told)}.{'' if apart else ' Where these meet, the high spot alone decides.'}"
+    return f"{', '.join(told)}.{'' if apart else ' Where these meet, the high spot alone decides.'}"
+
+
+#: How near an answer must be.
+QUIZ_NEAR = (
+    f"High spot within ± {180 / PLACES:.0f}°, half way to the next place that was read; TIR within ± {STEP_UM:.0f} µm, "
+    "half a division."
+)
 
 
 TO_MAKE = (

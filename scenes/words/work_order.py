@@ -335,9 +335,9 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "flange play",
-                "Rock the hub flange too.",
+                "Rock the hub too.",
                 ("At the rotor, held now: one that lies loose rocks by itself.",),
-                ("flange rocks without play",),
+                ("hub rocks without play",),
             ),
         ),
         cautions.at("caliper off", call=call),
@@ -461,7 +461,7 @@ def _hub_face(case: Case, any_car: bool) -> Stage:
                 "Read the clean hub face, one turn.",
                 (
                     "Dial near its edge.",
-                    "Pull and push the flange first: the needle must come back.",
+                    "Pull and push the hub first: the needle must come back.",
                     f"Limit: the vehicle maker's{otherwise}. Over it: bearing and hub first, no rotor cures a "
                     f"hub.{'' if any_car else f' {of_case(case, case.hub_face_limit_um)}.'}",
                 ),

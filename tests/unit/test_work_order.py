@@ -38,10 +38,10 @@ def test_as_found_and_fitted_are_read_in_one_condition_in_every_list():
         assert "pads pushed back" in page
 
 
-def test_bearing_play_is_rocked_at_the_wheel_and_at_the_flange_and_never_at_a_loose_rotor():
+def test_bearing_play_is_rocked_at_the_wheel_and_at_the_hub_and_never_at_a_loose_rotor():
     for case in (fakes.case(), replace(fakes.case(), studs=replace(fakes.case().studs, fastener="wheel bolt"))):
         assert "Rock the wheel at 12 and 6" in work_order.work(case, "bearing play").what
-        assert "flange" in work_order.work(case, "flange play").what
+        assert work_order.work(case, "flange play").what == "Rock the hub too."
         told = " ".join(text for stage in work_order.stages(case) for one in stage.works for text in one.how)
         assert "run up by hand hold the rotor; rock" not in told
         assert "lies loose rocks by itself" in told

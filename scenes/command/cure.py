@@ -87,7 +87,7 @@ def shares_table(advice: Advice) -> Table:
     """Show what is the hub's and what the rotor's: TIR, high spot, uncertainty; and what is in neither share."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     higher = advice.answer["higher_orders"]
-    for column in ("share of the first order, at the dial", "runout (TIR)", "high spot"):
+    for column in ("share of the first order, at the rotor's dial", "runout (TIR)", "high spot"):
         table.add_column(column)
     for name, frame in (("hub", "on the hub, from stud 1"), ("rotor", "on the rotor, from the painted hole")):
         one = advice.answer["shares"][name]
@@ -160,7 +160,7 @@ def advice_table(advice: Advice) -> RenderableType:
         lines.append(Text(f"{number}. {_condition_first(cure)}{left}"))
     if waits:
         lines.append(Text(f"{len(weighed) + 1}. {WAITS}"))
-    lines += [Text(f"! {words.clean(note, 300)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
+    lines += [Text(f"! {words.clean(note, 400)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
     lines += [
         Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")
     ]

@@ -70,14 +70,14 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
     return Group(*lines)
 
 
-def mountings(told: Any, lead: str, beside: str, counts: str, notes: Sequence[str]) -> RenderableType:
+def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: Sequence[str]) -> RenderableType:
     """What several mountings tell: what to do, the figure and its limit, the shares, each mounting, how to go on."""
     from scenes.words import mountings as said
 
     table = _table("mount", "state", "painted hole on", "runs out (TIR)", left=3)
     for row in said.rows(told):
         table.add_row(*row)
-    lines: list[RenderableType] = [Text(lead, style="bold"), Text(beside), Text()]
+    lines: list[RenderableType] = [Text(lead, style="bold"), *(Text(line) for line in beside if line), Text()]
     lines += [Text(sentence) for sentence in said.sentences(told)]
     lines += [Text(), table, Text()]
     lines += [Text(f"! {words.clean(note, 300)}") for note in notes]

@@ -11,7 +11,7 @@ from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, UNFIT, uneven_on_the_road, unfit_as_read
-from sim.parts.dial import ABOVE, COVERAGE, Dial, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, scrap_words
 from sim.parts.hub_budget import of_case
 from sim.parts.thickness import Uneven
@@ -365,8 +365,20 @@ def worn_thickness(case: Case, told: Any) -> str:
     return f"{discard} {said}" if scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 
 
+HUB_TOLD = {
+    ABOVE: (
+        "The bare hub face brings {brings} at the rotor's dial by itself, over its limit there, {limit}: hub and "
+        "bearing first. A new rotor on it is worn likewise."
+    ),
+    TOO_CLOSE: (
+        "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
+        "over it cannot be told. Read it again with a finer dial before a new rotor goes on it."
+    ),
+}
+
+
 def worn_hub(case: Case, told: Any) -> str:
-    """Say that the bare hub, where it was read, is over its limit by itself; empty where it is not.
+    """Say that the bare hub, where it was read, is over its limit by itself, or may be; empty where it is not.
 
     Parameters
     ----------
@@ -377,11 +389,10 @@ def worn_hub(case: Case, told: Any) -> str:
     limit = case.hub_face_limit_um * case.gauge_radius_mm / case.hub.read_radius_mm
     for part in told.known:
         half = COVERAGE * 2.0 * part.sd_um
-        if part.cause == HUB_FACE and against_limit(part.runout_um, limit, half) == ABOVE:
-            return (
-                f"The bare hub face brings {words.micrometres(part.runout_um)} ±{words.GAP}{words.micrometres(half)} "
-                f"(k = 2) at the dial by itself, over its limit there, {words.micrometres(limit)}: hub and bearing "
-                "first. A new rotor on it is worn likewise."
+        state = against_limit(part.runout_um, limit, half)
+        if part.cause == HUB_FACE and state in HUB_TOLD:
+            return HUB_TOLD[state].format(
+                brings=f"{part.runout_um:.0f} ± {half:.0f}{words.GAP}µm (k = 2)", limit=words.micrometres(limit)
             )
     return ""
 

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from scenes.words import words
 from sim.bench import next_act as act
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, SCREW_ONLY, WARP, Apart, ToldApart, Vector
-from sim.bench.next_act import Act
+from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
-from sim.parts.dial import BELOW, Dial
+from sim.parts.case import HUB_FACE_LIMIT_UM
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
 
 DO = {
     act.READ_AGAIN: "Read again before anything is blamed: {why}.",
@@ -44,10 +45,8 @@ DO = {
         "over dirt that cleaning left no stud is the right one."
     ),
     act.HUB: (
-        "Hub and bearing first: the bare hub face is over its limit, it brings {bare} at the dial by itself. Bearing "
-        "play, "
-        "then the clean face once more; hub or bearing is renewed as the vehicle maker says. No rotor and no stud "
-        "cures a hub."
+        "Hub and bearing first: the bare hub face is over its limit. Bearing play, then the clean face once more; hub "
+        "or bearing is renewed as the vehicle maker says. No rotor and no stud cures a hub."
     ),
     act.FINER: (
         "Next: read it once more with a finer dial (0.001 mm), as one more mounting of this table with its own dial "
@@ -63,13 +62,18 @@ DO = {
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
         "The runout is done: on clean faces it runs out {read} on stud {stud}, below the limit. Leave it there. Still "
-        "to check: {thick}cracks, bearing play; then caliper and wheel as the fitting sheet says."
+        f"to check: {{thick}}cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then the part "
         "with the larger share below; hub or bearing, or the rotor renewed or cut, as the vehicle maker allows."
     ),
 }
+#: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
+HUB_UNREAD = (
+    "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
+    "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
+)
 #: In place of the above where the runout is below its limit.
 BELOW_IT = {
     act.BARE_HUB: (
@@ -97,6 +101,19 @@ OPEN = "Cannot be told apart: {causes}."
 LIMIT = (
     "Read last: {read} on stud {stud}, {state}; {against}, {limit} ({whose}). "
     "Uncertainty of a dial of {step} a division: ± {half} (k = 2)."
+)
+HUB_LINE = (
+    "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2), {against}, {limit:.0f} µm there{whose}. "
+    "At the rotor's dial, {gauge}, it brings {at_gauge:.0f} µm."
+)
+HUB_AGAINST = {
+    ABOVE: "over its limit",
+    BELOW: "below its limit",
+    TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
+}
+HUB_NEAR = (
+    " The bare hub face is at or near its limit: read it again with a finer dial, check the bearing for play, before a "
+    "part is bought or this is done."
 )
 PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
 GIVEN = "as given"
@@ -132,6 +149,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
     cleaned = told.states[-1].state in CLEAN_STATES
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
+    if todo.what == act.BARE_HUB and cleaned and told.parted and not may_be_dirt(told) and todo.against != ABOVE:
+        order = HUB_UNREAD
     said = order.format(
         why=why,
         stud=todo.studs_turned + 1,
@@ -139,16 +158,17 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         wipe="" if cleaned else NOT_WIPED,
         parts=ONE_STUD_CLEAN if cleaned and told.parted else ONE_STUD,
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
-        beyond="" if told.stayed_beyond is None else _size(told.stayed_beyond),
-        stayed="" if told.stayed is None else _size(told.stayed),
-        bare="" if told.bare is None else _size(told.bare),
+        beyond="" if told.stayed_beyond is None else _still(told.stayed_beyond, told),
+        stayed="" if told.stayed is None else _still(told.stayed, told),
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
-    return (NO_PART if no_part else "") + said
+    face = todo.hub_face
+    near = face is not None and face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
+    return (NO_PART if no_part else "") + said + (HUB_NEAR if near else "")
 
 
 def _thickness_left(todo: Act) -> str:
@@ -175,6 +195,23 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     )
 
 
+def hub_line(todo: Act) -> str:
+    """Say where the bare hub face stands against its limit, with the place of every figure; empty where not read."""
+    face = todo.hub_face
+    if face is None:
+        return ""
+    return HUB_LINE.format(
+        read=face.runout_um,
+        half=face.uncertainty_um,
+        radius=words.with_unit(face.radius_mm, "mm"),
+        at_gauge=face.runout_um * face.gauge_radius_mm / face.radius_mm,
+        gauge=words.with_unit(face.gauge_radius_mm, "mm"),
+        against=HUB_AGAINST[face.state],
+        limit=face.limit_um,
+        whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
+    )
+
+
 def sentences(told: ToldApart) -> list[str]:
     """Say what the readings tell, one sentence each, strongest first."""
     said = []
@@ -198,15 +235,16 @@ def sentences(told: ToldApart) -> list[str]:
     elif parted is None:
         said.append(f"Hub and rotor are not told apart. {OPEN.format(causes=', '.join(told.hub_left))}")
     if told.bare is not None:
-        said.append(f"The bare hub face makes {_share(told.bare, told.studs)} at the rim.")
-    if told.beyond_face is not None:
-        rest = told.beyond_face
+        said.append(f"The bare hub face makes {_share(told.bare, told.studs)} at the rotor's dial.")
+    overtaken = parted is not None and parted.state not in CLEAN_STATES and told.states[-1].state in CLEAN_STATES
+    rest = told.stayed_beyond if overtaken else told.beyond_face  # what cleaning took is not there any more
+    if rest is not None:
         tells = (
             "something lies between, or holds the rotor off"
             if rest.told
             else "the face explains what stays with the hub"
         )
-        said.append(f"Beyond its face {_share(rest, told.studs)} stays with the hub: {tells}.")
+        said.append(f"Beyond its face {_stays(rest, told)} stays with the hub: {tells}.")
     if told.taken_off is not None:
         gone = told.taken_off
         tells = "that was dirt or scale" if gone.told else "no more than putting it on again does"
@@ -225,7 +263,7 @@ def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
     return [
         f"Before cleaning {_size(parted.hub[1])} stayed with the hub and {_size(parted.rotor[1])} went with the rotor; "
         "cleaning has overtaken that, and from one stud since then the shares are not told apart.",
-        f"Of the hub's at least {_share(told.stayed, told.studs)} still stays with it{_of(told.hub_left)}",
+        f"Of the hub's {_stays(told.stayed, told)} still stays with it{_of(told.hub_left)}",
     ]
 
 
@@ -263,6 +301,20 @@ def _of(left: Sequence[str]) -> str:
 
 def _size(one: Vector) -> str:
     return f"{one.runout_um:.0f} ± {one.half_um:.0f} µm"
+
+
+def _still(one: Vector, told: ToldApart) -> str:
+    """Size of what stays on clean faces: from one clean stud it is the least that may, told as a bound alone."""
+    if any(1 in state.hub for state in told.states if state.state in CLEAN_STATES):
+        return _size(one)
+    return f"{max(one.runout_um - one.half_um, 0.0):.0f} µm or more"
+
+
+def _stays(one: Vector, told: ToldApart) -> str:
+    """The same with its place; what is not told has neither."""
+    if not one.told or one.high_spot_half_deg is None:
+        return _share(one, told.studs)
+    return f"{_still(one, told)}, {_share(one, told.studs).partition(', ')[2]}"
 
 
 def _share(one: Vector, studs: int) -> str:

@@ -331,8 +331,8 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
     if found.hub_face_um is not None:
         why = (
             "one without runout leaves what the hub has, "
-            f"{_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the dial; read it before it is fitted for "
-            "good"
+            f"{_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the rotor's dial; read it before it is "
+            "fitted for good"
         )
     first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
     band = found.after
@@ -360,7 +360,8 @@ def _hub_and_bearing(found: Found) -> Cure:
     if found.hub_state == "above":
         read += f", over its limit of {found.hub_limit_um:.0f} µm"
     else:
-        read += f", {_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the dial: no new rotor cures that"
+        brings = _with_doubt(found.hub_share_um, found.hub_share_doubt_um)
+        read += f", {brings} at the rotor's dial: no new rotor cures that"
     why = (
         f"{read}: check the bearing for play, the face for burrs and rust, read the face again; renew hub or bearing "
         "as the maker says. A stud position would only hide it"

@@ -121,9 +121,30 @@ def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
     return 2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * _face_sd_um(lean, creep_um)
 
 
+@dataclass(frozen=True)
+class HubFace:
+    """Bare hub face against its limit, by the rule of `sim.bench.cures`.
+
+    Parameters
+    ----------
+    runout_um, uncertainty_um, limit_um : float
+        Where it was read; uncertainty k = 2. [um TIR]
+    state : {"below", "above", "too close to tell"}
+    radius_mm, gauge_radius_mm : float
+        Of the dial on the hub face and on the rotor. [mm]
+    """
+
+    runout_um: float
+    uncertainty_um: float
+    limit_um: float
+    state: str
+    radius_mm: float
+    gauge_radius_mm: float
+
+
 def face_against_limit(
     trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float]
-) -> tuple[float, float, float, str]:
+) -> HubFace:
     """Hold a bare hub face against its limit.
 
     Parameters
@@ -139,9 +160,7 @@ def face_against_limit(
 
     Returns
     -------
-    (float, float, float, str)
-        Runout, its uncertainty (k = 2), its limit where it was read [um TIR], and ``below``, ``above`` or ``too close
-        to tell``.
+    HubFace
 
     Notes
     -----
@@ -149,7 +168,7 @@ def face_against_limit(
     """
     runout, doubt = face_runout_um(lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs), trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
-    return runout, doubt, limit, against_limit(runout, limit, doubt)
+    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm)
 
 
 def _face_sd_um(lean: Lean, creep_um: float) -> float:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.bench.from_readings import face_against_limit
+from sim.bench.from_readings import HubFace, face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings, Trace
-from sim.parts.case import Limits
+from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import micrometer_sd_um, uneven
 
@@ -36,7 +36,7 @@ class Act:
     ----------
     what : str
         ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
-        explains), ``bare hub`` (also where what stays with the hub may be dirt), ``thickness``,
+        explains), ``bare hub`` (also where what stays with the hub may be dirt, or over its limit), ``thickness``,
         ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
         bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``done`` or ``open``.
@@ -54,6 +54,8 @@ class Act:
         Step of the dial that read last. [um]
     thinnest_mm : float or None
         Thinnest place as read; None where none was read or it counts from any zero. [mm]
+    hub_face : HubFace or None
+        Bare hub face against its limit, where it was read.
     """
 
     what: str
@@ -66,6 +68,7 @@ class Act:
     thickness_state: str = ""
     dial_um: float = 10.0
     thinnest_mm: float | None = None
+    hub_face: HubFace | None = None
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -87,10 +90,10 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     -----
     A rule, no probability: what would be lost first is read first (as found, before it is cleaned), nothing is indexed
     or bought before it was read clean, and a part is sought only while the runout is not below its limit. Below it
-    nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or with a
-    thickness that was not read. Common practice, no source. Best stud: least sum of the two first orders, as
-    `sim.bench.mountings` tells them apart. Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness:
-    `sim.parts.thickness`. [um TIR]
+    nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or is over
+    its limit (the next rotor does not cancel it), or with a thickness that was not read. Common practice, no source.
+    Best stud: least sum of the two first orders, as `sim.bench.mountings` tells them apart. Uncertainty of a reading:
+    `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
     """
     last = told.states[-1]
     here, read = last.positions[-1], last.read_um[-1]
@@ -105,14 +108,17 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         judged = uneven(thickness.value_um, micrometer_sd_um(thickness.dial_um or MICROMETER_UM), limits.dtv_um)
         fine = (thickness.dial_um or MICROMETER_UM) <= COARSE_UM
         uneven_um, varies = judged.value_um, _settled(judged.state, judged.value_um, limits.dtv_um, fine)
+    face = _hub_face(readings, limits)
     what, stud = told.next, here
     if what != READ_AGAIN:
         chosen = _choose(told, last, state == BELOW, (doubt, limits.mounted_runout_um))
         what, stud = (WORN, here) if varies == ABOVE else chosen
-        if what != WORN and _hub_over(readings, limits):  # cleaned first, else it is dirt that is read
+        if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
             what, stud = FINER, here
+        if what in (DONE, THICKNESS, FINER) and hub_may_be_over(told, _most_of_hub_um(readings, limits)):
+            what, stud = BARE_HUB, here  # nothing is left on that the rotor alone holds under its limit
         if what == DONE and thickness is None:
             what = THICKNESS
         if what in (DONE, THICKNESS, FINER) and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
@@ -122,8 +128,9 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
     return Act(
-        what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm
-    )
+        what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm,
+        face,
+    )  # fmt: skip
 
 
 def _under_bare_nuts(trace: Trace | None) -> bool:
@@ -137,14 +144,26 @@ def _settled(state: str, read_um: float, limit_um: float, fine: bool) -> str:
     return BELOW if read_um <= limit_um else ABOVE
 
 
-def _hub_over(readings: Readings, limits: Limits) -> bool:
-    """Whether the bare hub face is over its limit, by the rule of `sim.bench.from_readings.face_against_limit`."""
+def _hub_face(readings: Readings, limits: Limits) -> HubFace | None:
+    """Bare hub face against its limit; None where nobody read it, or not where."""
     faces = readings.of("hub face")
     radii = readings.hub_face_radius_mm, readings.gauge_radius_mm
     if not faces or radii[0] is None or radii[1] is None:
-        return False
+        return None
     step = readings.step_um(faces[-1])
-    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]))[3] == ABOVE
+    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]))
+
+
+def _most_of_hub_um(readings: Readings, limits: Limits) -> float:
+    """What the hub face may bring at the gauge by its own limit; that of the mounted runout where no radius is known.
+
+    A lean grows with the radius. [um TIR]
+    """
+    at_hub, gauge = readings.hub_face_radius_mm, readings.gauge_radius_mm
+    if at_hub is None or gauge is None:
+        return limits.mounted_runout_um
+    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, at_hub, gauge)
+    return limit * gauge / at_hub
 
 
 def _choose(told: ToldApart, last: Apart, below: bool, against_um: tuple[float, float]) -> tuple[str, int]:
@@ -186,6 +205,22 @@ def may_be_dirt(told: ToldApart) -> bool:
     if told.bare is not None or told.stayed is None or not told.stayed.told:
         return False
     return told.taken_off is None or told.stayed.runout_um > told.taken_off.runout_um
+
+
+def hub_may_be_over(told: ToldApart, most_um: float) -> bool:
+    """Whether more stays with the hub on clean faces than its limit allows, and nobody read its bare face.
+
+    What the rotor cancels on one stud the next rotor does not. By rule; of what is told beyond its uncertainty alone.
+
+    Parameters
+    ----------
+    told : ToldApart
+    most_um : float
+        What the limit of the hub face is at the gauge. [um TIR]
+    """
+    if told.states[-1].state not in CLEAN_STATES or told.bare is not None or told.stayed is None:
+        return False
+    return told.stayed.told and told.stayed.runout_um > most_um
 
 
 def _left_um(hub: Vector, rotor: Vector, studs: int) -> list[float]:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim.arrays import Floats
+from sim.bench.from_readings import HubFace
 from sim.bench.mountings import ToldApart
 from sim.causes.priors import Priors
 
@@ -168,23 +169,6 @@ class Otherwise:
     mounts: tuple[int, ...]
     studs_turned: tuple[int, ...]
     probability: float
-
-
-@dataclass(frozen=True)
-class HubFace:
-    """Bare hub face against its limit, by the rule of `sim.bench.cures`.
-
-    Parameters
-    ----------
-    runout_um, uncertainty_um, limit_um : float
-        Where it was read; uncertainty k = 2. [um TIR]
-    state : {"below", "above", "too close to tell"}
-    """
-
-    runout_um: float
-    uncertainty_um: float
-    limit_um: float
-    state: str
 
 
 @dataclass(frozen=True, eq=False)

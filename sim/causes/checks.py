@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.bench.from_readings import face_against_limit
+from sim.bench.from_readings import HubFace, face_against_limit
 from sim.causes import names
-from sim.causes.answer import HubFace, Ranked
+from sim.causes.answer import Ranked
 from sim.causes.seen import ORDERS, Seen
 from sim.causes.what_if import tir_um
 from sim.files.dial_readings import Readings
@@ -45,7 +45,7 @@ def hub_face(data: Seen, readings: Readings, case: Case) -> HubFace | None:
     at_hub = readings.hub_face_radius_mm or case.hub.read_radius_mm
     gauge = readings.gauge_radius_mm or case.gauge_radius_mm
     step = readings.step_um(trace)
-    return HubFace(*face_against_limit(trace, step, readings.studs, case.limits, (at_hub, gauge)))
+    return face_against_limit(trace, step, readings.studs, case.limits, (at_hub, gauge))
 
 
 def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:

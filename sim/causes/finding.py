@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench import next_act as rules
+from sim.bench.from_readings import HubFace
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
-from sim.causes.answer import DirtLeft, Finding, Fitted, HubFace, NextReading, Otherwise, Ranked
+from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
 from sim.causes.checks import checked, hub_face, hub_first, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds

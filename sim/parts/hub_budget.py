@@ -27,12 +27,13 @@ def hub_budget(hub_um: float, mounted_um: float, face_radius_mm: float, gauge_ra
     Examples
     --------
     >>> hub_budget(12.0, 50.0, 64.0, 140.0).replace("\xa0", " ")
-    'At the dial 12 µm of the hub face is 26 of the 50 µm mounted: 24 µm is left for the rotor and its seat'
+    "At the rotor's dial 12 µm of the hub face is 26 of the 50 µm mounted: 24 µm is left for the rotor and its seat"
     >>> hub_budget(22.9, 50.0, 64.0, 140.0).replace("\xa0", " ").partition(": ")[2]
     'nothing is left for the rotor and its seat; at 11 µm half is left'
     """
     at_dial = hub_um * gauge_radius_mm / face_radius_mm
-    said = f"At the dial {hub_um:.0f}\xa0µm of the hub face is {at_dial:.0f} of the {mounted_um:.0f}\xa0µm mounted: "
+    said = f"At the rotor's dial {hub_um:.0f}\xa0µm of the hub face is {at_dial:.0f} "
+    said += f"of the {mounted_um:.0f}\xa0µm mounted: "
     if at_dial < ALL * mounted_um:
         return said + f"{mounted_um - at_dial:.0f}\xa0µm is left for the rotor and its seat"
     half = 0.5 * mounted_um * face_radius_mm / gauge_radius_mm

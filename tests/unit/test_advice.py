@@ -158,7 +158,7 @@ def test_whose_the_limits_are_is_said_unless_they_were_given(ask):
     # Only one is given: the other follows from it, and says so.
     text, answer = ask(GOOD_HUB, MOVED, "--limit", 40)
     assert (
-        "limit of 18 µm of the bare hub face (--hub-limit): worked out from the mounted one. At the dial 18 µm "
+        "limit of 18 µm of the bare hub face (--hub-limit): worked out from the mounted one. At the rotor's dial 18 µm "
         "of the hub face is 40 of the 40 µm mounted: nothing is left for the rotor and its seat; at 9 µm half is "
         "left" in text
     )
@@ -449,7 +449,7 @@ def test_what_was_computed_has_no_uncertainty_of_a_reading():
     computed = Found(now_um=90.0, hub_face_um=12.0, hub_share_um=26.0, cleaned=True)
     found = index_positions(turn.coefficient(13.0, 80.0), turn.coefficient(32.0, 80.0), 5)
     worth = worth_moving(found.at(found.best), found.at(found.best), 5, 10.0, (12, 12))
-    assert "26 µm at the dial" in order_of_cures(found, 20.0, worth, found=computed)[-1].why
+    assert "26 µm at the rotor's dial" in order_of_cures(found, 20.0, worth, found=computed)[-1].why
     assert "±" not in order_of_cures(found, 20.0, worth, found=computed)[-1].why
 
 

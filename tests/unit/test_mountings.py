@@ -159,6 +159,24 @@ def test_a_clean_reading_below_the_limit_that_dirt_may_bring_about_is_no_end():
     assert not any("(as found)" in one for one in shares)
 
 
+def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
+    """Cleaning took more than stays, and what stays is more than a hub face may bring: a bound, never a ± beside it."""
+    lying, gone, rotor = 36.0, 46.0, -24.0
+    traces = [mounted(p, lying + gone, rotor, k, "as found") for k, p in enumerate((0, 2), 1)]
+    traces.append(mounted(0, lying, rotor, 3, "cleaned"))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    assert (act_of(*traces, thick).against, act_of(*traces, thick).what) == ("below", "bare hub")
+    text = lead(told(*traces, thick), *traces, thick)
+    assert "this rotor cancels it here, the next one does not" in text
+    shares = " ".join(said.sentences(told(*traces)))
+    assert "Of the hub's 52 µm or more, high spot at " in shares
+    assert "or more ±" not in shares
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, lying * 64 / 140]), np.radians(ANGLE)))
+    assert act_of(*traces, thick, face).what == "hub"
+    # What cleaning took no longer lies beyond the face.
+    assert "the face explains what stays with the hub" in " ".join(said.sentences(told(*traces, face)))
+
+
 def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():
     clean = mounted(0, 2.0, 3.0, 1, "cleaned")
 
@@ -221,6 +239,7 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
     text = lead(told(*there), *there)
     assert "The runout is done" in text
+    assert "It shakes all the same: the other side, then the other axle" in text
     assert "Still to check: thickness (thinnest read 22.00\u00a0mm) against the stamp" in text
     # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
     bare = replace(there[4], clamped_by="bare nuts")
@@ -240,6 +259,14 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     near = mounted(0, 14.0, 8.0, 1, "cleaned")
     assert act_of(near).what == "finer dial"
     assert "leave it there" in lead(told(near))
+    # Near its limit the face is said with every act, not silent in one table and first in the next.
+    at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
+    for traces in ((clean[0], at_limit), (near, at_limit)):
+        assert "The bare hub face is at or near its limit: read it again" in lead(told(*traces), *traces)
+        line = said.hub_line(act_of(*traces)).replace("\u00a0", " ")
+        assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
+        assert line.endswith("23 µm there (by the mounted one). At the rotor's dial, 140 mm, it brings 57 µm.")
+    assert said.hub_line(act_of(near)) == ""
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean).what, act_of(*humps).what] == ["index", "bare hub"]
 

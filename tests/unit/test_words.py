@@ -196,8 +196,13 @@ def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
     case = case_from_text('base = "rear_solid_300"\n')
     part = part_of("hub face runout", 43.75 + 0j, 2.0, "bare hub face")
     said = findings.worn_hub(case, SimpleNamespace(known=(part,))).replace(NBSP, " ")
-    assert said.startswith("The bare hub face brings 88 µm ± 8.0 µm (k = 2) at the dial by itself")
+    assert said.startswith("The bare hub face brings 88 ± 8 µm (k = 2) at the rotor's dial by itself")
     assert "over its limit there, 50 µm: hub and bearing first" in said
+    near = findings.worn_hub(
+        case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),))
+    )
+    assert "at or near its limit there" in near
+    assert "Read it again with a finer dial before a new rotor goes on it" in near
     small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
     own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
     assert findings.worn_hub(case, SimpleNamespace(known=(small, own))) == ""

@@ -14,6 +14,7 @@ from sim.seating.prepared import Body, Pair, weights
 from sim.seating.short_waves import short_waves
 from sim.seating.studs import Pulls
 from sim.solvers.contact import Problem
+from sim.solvers.shared_block import Joined, SharedBlock
 
 FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
 
@@ -225,6 +226,73 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     gaps in mm, caps in N; the load is force [N] and two moments [N mm]. Forces of the cells add up to what the studs
     pull (statics).
     """
+    return Problem(_flexibility(pair, found), *_sides(pair, found, pulls))
+
+
+@one_thread
+def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: SharedBlock) -> Joined:
+    """Assemble the same problem from what it shares with others: the cells of the bare face, and of the wheel's pad.
+
+    Parameters
+    ----------
+    pair, found, pulls
+        As of `contact_problem`.
+    shared : SharedBlock
+        Over all cells of the face, then those of the pad, of clean flat faces.
+
+    Returns
+    -------
+    Joined
+
+    Notes
+    -----
+    As `contact_problem`: flexibility in mm/N, offsets in mm, caps in N.
+    """
+    offset, rigid, load, cap = _sides(pair, found, pulls)
+    face, size = found[0], shared.flexibility.shape[0]
+    patches = [surface for surface in found[1:] if surface.side == FACE]
+    pad = found[len(patches) + 1 :]
+    new = np.arange(face.kept.size, offset.size - sum(surface.kept.size for surface in pad))
+    give = face.compliance_mm3_n
+    softer = np.zeros(size)
+    softer[: face.kept.size] = give / face.area_mm2 - give / face.block.area_mm2[face.kept]
+    blocks: dict[int, tuple[int, Surface]] = {}  # dirt that crushes and the floor under it are the same cells
+    column, count = [np.zeros(0, dtype=np.int64)], 0
+    for surface in patches:
+        if id(surface.block) not in blocks:
+            blocks[id(surface.block)] = count, surface
+            count += surface.kept.size
+        first = blocks[id(surface.block)][0]
+        column.append(np.arange(first, first + surface.kept.size))
+    beside, among = np.empty((count, size)), np.empty((count, count))
+    met: list[tuple[slice, Surface]] = []
+    for first, surface in blocks.values():
+        span = slice(first, first + surface.kept.size)
+        beside[span, : face.kept.size] = cross(pair, surface, face)
+        if pad:
+            beside[span, face.kept.size :] = cross(pair, pad[0], surface).T
+        met.append((span, surface))
+        for there, other in met:
+            among[span, there] = cross(pair, surface, other)
+            among[there, span] = among[span, there].T
+    return Joined(
+        shared=shared,
+        place=np.delete(np.arange(offset.size), new),
+        new=new,
+        softer=softer,
+        beside=beside,
+        among=among,
+        column=np.concatenate(column),
+        layer=np.concatenate([np.zeros(0), *(surface.compliance_mm3_n / surface.area_mm2 for surface in patches)]),
+        offset=offset,
+        rigid=rigid,
+        load=load,
+        cap=cap,
+    )
+
+
+def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floats, Floats, Floats]:
+    """Offset, rigid motions, load and cap over all cells."""
     wheel = any(surface.side == BACK for surface in found)
     pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
     nuts_on = () if pair.wheel is None else (pair.wheel,)
@@ -238,8 +306,7 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
         mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
         rigid.append(_motions(mean, surface.side, wheel))
         cap.append(surface.cap_mpa * area)
-    matrix = _flexibility(pair, found)
-    return Problem(matrix, np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap))
+    return np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap)
 
 
 def _motions(mean: Floats, side: str, wheel: bool) -> Floats:

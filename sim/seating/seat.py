@@ -13,7 +13,7 @@ from sim.arrays import Floats
 from sim.bodies.displacement import Deformation
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Debris
+from sim.parts.case import Case, Contact, Debris, Wheel
 from sim.parts.contradictions import check_case
 from sim.parts.fastener import bolt_warnings
 from sim.parts.spigot_room import hindrance
@@ -21,14 +21,14 @@ from sim.progress import Progress, silent
 from sim.rigid.seat import rigid_runout_um
 from sim.seating.cells import CellBlock
 from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
-from sim.seating.equations import BACK, FACE, contact_problem, nodal_wave, stud_wave
+from sim.seating.equations import BACK, FACE, contact_problem, joined_problem, nodal_wave, stud_wave
 from sim.seating.fields import recover
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
-from sim.seating.prepared import PRESETS, Pair, pair_key, prepare
-from sim.seating.studs import Pulls, proof_warnings, pulls, stud_angles_rad
+from sim.seating.prepared import PRESETS, Pair, prepare
+from sim.seating.studs import Pulls, proof_warnings, pulls
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
-from sim.solvers.shared_block import Reused, SharedBlock, shared_block
+from sim.solvers.shared_block import SharedBlock, shared_block
 from sim.turn import tir
 
 # Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
@@ -212,20 +212,17 @@ def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
     found = surfaces(pair, case, None if before is None else before.crushed_mm)
     if before is not None:
         _same_places(case, before)
-    problem = contact_problem(pair, found, pulled)
-    start = np.ones(problem.offset.size, dtype=bool)
-    reused = None
+    flat = _flat(pair, case.contact.layer_stiffness_n_mm3)
+    # Dirt stands between face and pad; it is thought to carry whole.
+    start = np.ones(sum(surface.kept.size for surface in found), dtype=bool)
+    start[: found[0].kept.size] = flat.closed[: found[0].kept.size]
     if found[-1].index == WHEEL:
-        flat, pad, shared = _flat_under_wheel(pair, _even(case))
-        start[-pad.size :] = pad
-        if shared is not None:
-            place = np.arange(flat.size + pad.size)
-            place[flat.size :] += problem.offset.size - place.size  # dirt stands between face and pad
-            reused = Reused(shared, problem.flexibility, place)
-    else:
-        flat = _flat_set(pair, case.contact.layer_stiffness_n_mm3)
-    start[: flat.size] = flat
-    solution = contact.solve(problem, start, reused)
+        start[-found[-1].kept.size :] = flat.closed[found[0].kept.size :]
+    solution = None
+    if flat.shared is not None:
+        solution = contact.solve_joined(joined_problem(pair, found, pulled, flat.shared), start)
+    if solution is None:
+        solution = contact.solve(contact_problem(pair, found, pulled), start)
     return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
 
 
@@ -273,33 +270,31 @@ def _same_places(case: Case, before: Seat) -> None:
             raise BadInput(Fault("an earlier tightening with other debris", key=f"debris {index + 1}"))
 
 
-@lru_cache(maxsize=4)
-def _flat_set(pair: Pair, layer_n_mm3: float) -> NDArray[np.bool_]:
-    """Cells that a clean flat face closes under even studs: a good start for everything else."""
-    bare = Surface(pair.grid, pair.kept, np.zeros(pair.kept.size), 1 / layer_n_mm3, np.inf, BARE)
-    studs = pair.key.studs
-    even = Pulls(stud_angles_rad(studs.count), studs.pitch_circle_mm / 2, np.ones(studs.count))
-    return contact.solve(contact_problem(pair, [bare], even)).force > 0
+@dataclass(frozen=True, eq=False)
+class _Flat:
+    """Cells of face, then of the wheel's pad, that clean flat faces close under even studs, and their inverse.
 
-
-def _even(case: Case) -> Case:
-    """Return the corner with clean flat faces and even studs: alike for all that share a pair, a layer and a wheel."""
-    key = pair_key(case, "fast")
-    studs = replace(key.studs, clamped_by="wheel")
-    wheel = replace(case.wheel, pad_dish_um=0.0)
-    return Case(rotor=key.rotor, hub=key.hub, studs=studs, contact=case.contact, wheel=wheel)
-
-
-@lru_cache(maxsize=4)
-def _flat_under_wheel(pair: Pair, even: Case) -> tuple[NDArray[np.bool_], NDArray[np.bool_], SharedBlock | None]:
-    """Cells of face and wheel's pad that flat faces close under even studs: where every seating with a wheel starts.
-
-    They are nearly all of those that close in any seating, so that their flexibility is inverted once.
+    They are where every seating starts, and nearly all of those that close in any.
     """
-    found = surfaces(pair, even)
-    problem = contact_problem(pair, found, pulls(even.studs))
+
+    closed: NDArray[np.bool_]
+    shared: SharedBlock | None
+
+
+@lru_cache(maxsize=8)
+def _flat(pair: Pair, layer_n_mm3: float) -> _Flat:
+    key = pair.key
+    studs = key.studs if key.wheel is None else replace(key.studs, clamped_by="wheel")
+    even = Case(
+        rotor=key.rotor,
+        hub=key.hub,
+        studs=studs,
+        contact=Contact(layer_stiffness_n_mm3=layer_n_mm3),
+        wheel=key.wheel or Wheel(),
+    )
+    problem = contact_problem(pair, surfaces(pair, even), pulls(studs))
     closed = contact.solve(problem).force > 0
-    return closed[: found[0].kept.size], closed[-found[-1].kept.size :], shared_block(problem.flexibility, closed)
+    return _Flat(closed, shared_block(problem.flexibility, problem.rigid, closed))
 
 
 def _result(

@@ -22,7 +22,7 @@ from scipy.linalg.lapack import dpotrf, dpotrs
 from sim.arrays import Bools, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.solvers.shared_block import Reused
+from sim.solvers.shared_block import Joined
 
 MAX_SET_CHANGES = 150  # most solves take 2 to 14; then one cell is moved at a time
 SOME = 0.4  # share of the wished changes that are taken once the sets have come round to where they were
@@ -54,6 +54,15 @@ class Problem:
     load: Floats
     cap: Floats
 
+    def gap(self, force: Floats, motion: Floats) -> Floats:
+        """Gap that comes of cell forces [N] and rigid motions [mm, rad]. Shape (n,). [mm]. Superposition."""
+        found: Floats = self.flexibility @ force + self.offset + self.rigid @ motion
+        return found
+
+    def held(self, closed: Bools, capped: Bools) -> _Held | None:
+        """Set up ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular."""
+        return _equality(self, closed, capped)
+
 
 @dataclass(frozen=True)
 class Checks:
@@ -76,7 +85,7 @@ class Solution:
 
 
 @one_thread
-def solve(problem: Problem, start: Bools | None = None, reused: Reused | None = None) -> Solution:
+def solve(problem: Problem, start: Bools | None = None) -> Solution:
     """Solve a contact problem and prove it.
 
     Parameters
@@ -84,8 +93,6 @@ def solve(problem: Problem, start: Bools | None = None, reused: Reused | None = 
     problem : Problem
     start : ndarray of bool, shape (n,), optional
         Cells thought to be closed; all of them if left out.
-    reused : Reused, optional
-        What other problems with most of the same cells have eliminated already: the same answer to round-off, sooner.
 
     Returns
     -------
@@ -97,17 +104,10 @@ def solve(problem: Problem, start: Bools | None = None, reused: Reused | None = 
         If no set of pushing cells can balance the load, or no solution with proof is found.
     """
     closed = np.ones(problem.offset.size, dtype=bool) if start is None else start.copy()
-    if reused is not None:
-        sooner = _primal_dual(problem, closed, reused)
-        if sooner is not None:
-            solution = _proof(problem, *sooner)
-            if _worst(solution.checks) <= TOLERANCE:
-                return solution
     found = _primal_dual(problem, closed)
     if found is None:
         found = _primal(problem)
-    force, motion, steps = found
-    solution = _proof(problem, force, motion, steps)
+    solution = _proof(problem, *found)
     checks = solution.checks
     if not _worst(checks) <= TOLERANCE:
         raise Refused(
@@ -115,6 +115,28 @@ def solve(problem: Problem, start: Bools | None = None, reused: Reused | None = 
             f"moment {checks.moment_residual:.1e}, complementarity {checks.complementarity:.1e}"
         )
     return solution
+
+
+@one_thread
+def solve_joined(problem: Joined, start: Bools) -> Solution | None:
+    """Solve a contact problem by what other problems with most of the same cells have eliminated already, and prove it.
+
+    Parameters
+    ----------
+    problem : Joined
+    start : ndarray of bool, shape (n,)
+        Cells thought to be closed.
+
+    Returns
+    -------
+    Solution or None
+        The same as of `solve` to round-off, sooner; None where no solution with proof was found this way.
+    """
+    found = _primal_dual(problem, start.copy())
+    if found is None:
+        return None
+    solution = _proof(problem, *found)
+    return solution if _worst(solution.checks) <= TOLERANCE else None
 
 
 def _worst(checks: Checks) -> float:
@@ -133,21 +155,21 @@ class _Held:
     solved: Floats
     schur: Floats
 
-    def found(self) -> tuple[Floats, Floats]:
-        """Forces and motions."""
+    def found(self) -> tuple[Floats, Floats, Floats]:
+        """Forces, motions and the gaps that come of them."""
         solved_rigid, solved_right = self.solved[:, :-1], self.solved[:, -1]
         rigid = self.problem.rigid[self.index]
         motion: Floats = np.linalg.solve(self.schur, rigid.T @ solved_right - self.load).astype(float)
         force: Floats = np.zeros(self.problem.offset.size)
         force[self.index] = solved_right - solved_rigid @ motion
         force[self.capped] = self.problem.cap[self.capped]
-        return force, motion
+        return force, motion, self.problem.gap(force, motion)
 
-    def refined(self, force: Floats, motion: Floats, gap: Floats) -> tuple[Floats, Floats]:
+    def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
         """Take one step of refinement: the balance must hold to round-off whatever the conditioning."""
         problem, index = self.problem, self.index
         rigid = problem.rigid[index]
-        miss_gap = -gap[index]
+        miss_gap = -problem.gap(force, motion)[index]
         miss_load = self.load - rigid.T @ force[index]
         fix = self.solver(miss_gap[:, None])[:, 0]
         more = np.linalg.solve(self.schur, rigid.T @ fix - miss_load)
@@ -156,10 +178,7 @@ class _Held:
         return force, motion + more
 
 
-def _equality(
-    problem: Problem, closed: Bools, capped: Bools, reused: Reused | None = None, image: Floats | None = None
-) -> _Held | None:
-    """Set up ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular."""
+def _equality(problem: Problem, closed: Bools, capped: Bools) -> _Held | None:
     index = np.flatnonzero(closed)
     if index.size < problem.load.size:
         return None
@@ -170,19 +189,10 @@ def _equality(
         right = right - problem.flexibility[np.ix_(index, capped)] @ cap
         load = load - problem.rigid[capped].T @ cap
     rigid = problem.rigid[index]
-    sides = np.column_stack([rigid, right])
-    solver: Callable[[Floats], Floats] | None
-    if reused is None or image is None:
-        solver = _factored(problem, index)
-        solved = None if solver is None else solver(sides)
-    else:
-        if capped.any():
-            image = image.copy()
-            image[:, -1] -= reused.pressed(capped, problem.cap[capped])
-        solver = border = reused.factored(closed)
-        solved = None if border is None else border(sides, image)
-    if solver is None or solved is None:
+    solver = _factored(problem, index)
+    if solver is None:
         return None
+    solved = solver(np.column_stack([rigid, right]))
     schur = rigid.T @ solved[:, :-1]
     scale = np.sqrt(np.abs(np.diag(schur)))
     if not np.all(scale > 0) or _nearly_singular(schur / np.outer(scale, scale)):
@@ -203,27 +213,22 @@ def _nearly_singular(scaled: Floats) -> bool:
     return bool(values[0] < 1e-12 * values[-1])
 
 
-def _primal_dual(problem: Problem, closed: Bools, reused: Reused | None = None) -> tuple[Floats, Floats, int] | None:
+def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floats, int] | None:
     sets = closed, np.zeros_like(closed)
     wished: tuple[Bools, ...] = ()
     before = sets
     seen: set[bytes] = set()
     cycles = False
-    image = None if reused is None else reused.image(np.column_stack([problem.rigid, -problem.offset]))
     for step in range(1, MAX_SET_CHANGES + 1):
-        held = _equality(problem, *sets, reused, image)
+        held = problem.held(*sets)
         if held is not None:
-            found = held.found()
-            gap = _gap(problem, *found)
-            if reused is None:
-                found = held.refined(*found, gap)
-                gap = _gap(problem, *found)
-            wished = _wished(problem, *sets, found[0], gap)
-            if reused is not None and not any(change.any() for change in wished):
-                found = held.refined(*found, gap)
-                wished = _wished(problem, *sets, found[0], _gap(problem, *found))
+            force, motion, gap = held.found()
+            wished = _wished(problem, *sets, force, gap)
             if not any(change.any() for change in wished):
-                return *found, step
+                force, motion = held.refined(force, motion)
+                wished = _wished(problem, *sets, force, problem.gap(force, motion))
+            if not any(change.any() for change in wished):
+                return force, motion, step
             before = sets
         elif not wished:
             return None
@@ -240,12 +245,7 @@ def _primal_dual(problem: Problem, closed: Bools, reused: Reused | None = None) 
     return None
 
 
-def _gap(problem: Problem, force: Floats, motion: Floats) -> Floats:
-    found: Floats = problem.flexibility @ force + problem.offset + problem.rigid @ motion
-    return found
-
-
-def _wished(problem: Problem, closed: Bools, capped: Bools, force: Floats, gap: Floats) -> tuple[Bools, ...]:
+def _wished(problem: Problem | Joined, closed: Bools, capped: Bools, force: Floats, gap: Floats) -> tuple[Bools, ...]:
     """Cells that want to lift, to touch, to crush, and to come back from their cap."""
     slack = 1e-13 * (np.abs(force).max() + 1e-300)
     thin = 1e-13 * (np.abs(gap).max() + 1e-300)
@@ -319,7 +319,7 @@ def _primal(problem: Problem) -> tuple[Floats, Floats, int]:
             capped[block] = hit_cap
             continue
         force = target
-        gap = _gap(problem, force, motion)
+        gap = problem.gap(force, motion)
         wish = np.where(capped, gap, np.where(free, 0.0, -gap))
         enter = int(np.argmax(wish))
         if wish[enter] <= 1e-13 * (np.abs(gap).max() + 1e-300):
@@ -353,9 +353,9 @@ def _free_solve(problem: Problem, force: Floats, free: Bools) -> tuple[Floats, F
     return out, answer[index.size :] * scale / size
 
 
-def _proof(problem: Problem, force: Floats, motion: Floats, steps: int) -> Solution:
-    give = problem.flexibility @ force
-    gap = give + problem.offset + problem.rigid @ motion
+def _proof(problem: Problem | Joined, force: Floats, motion: Floats, steps: int) -> Solution:
+    gap = problem.gap(force, motion)
+    give = gap - problem.offset - problem.rigid @ motion
     # Each balance is held against the sum of the sizes of what it adds up.
     added = np.abs(problem.rigid).T @ np.abs(force) + np.abs(problem.load) + 1e-300
     miss = np.abs(problem.rigid.T @ force - problem.load) / added

@@ -23,7 +23,7 @@ from sim import disk_cache
 from sim.parts.case import Case, Debris, Hub, Studs
 from sim.rigid.seat import rigid_runout_um
 from sim.seating import prepared, seat
-from sim.seating.equations import contact_problem
+from sim.seating.equations import contact_problem, joined_problem
 from sim.seating.lying_between import surfaces
 from sim.seating.studs import pulls
 from sim.solvers import contact
@@ -52,7 +52,7 @@ def peak_mb() -> float:
 
 def forget() -> None:
     prepared._prepared.cache_clear()
-    seat._flat_set.cache_clear()
+    seat._flat.cache_clear()
 
 
 def set_up(preset: str) -> None:
@@ -82,8 +82,8 @@ def one_seating(preset: str) -> None:
     found, pulled = surfaces(made, CASE), pulls(CASE.studs)
     problem = contact_problem(made, found, pulled)
     flat = np.ones(problem.offset.size, dtype=bool)
-    still = seat._flat_set(made, CASE.contact.layer_stiffness_n_mm3)
-    flat[: still.size] = still
+    made_flat = seat._flat(made, CASE.contact.layer_stiffness_n_mm3)
+    flat[: made_flat.closed.size] = made_flat.closed
     warm = contact.solve(problem, flat).force > 0
     line("one seating, end to end", *timed(lambda: seat.seat(CASE, preset), 40), f"{problem.offset.size} cells")
     line("  of this: putting the problem together", *timed(lambda: contact_problem(made, found, pulled), 40))
@@ -91,6 +91,9 @@ def one_seating(preset: str) -> None:
         steps = contact.solve(problem, start).checks.iterations
         cpu, wall = timed(lambda start=start: contact.solve(problem, start), 40)
         line(f"  of this: contact, from {name}", cpu, wall, f"{steps} set changes")
+    assert made_flat.shared is not None
+    joined = joined_problem(made, found, pulled, made_flat.shared)
+    line("  of this: the same by one small system", *timed(lambda: contact.solve_joined(replace(joined), flat), 40))
     line("exact rigid seating, for comparison", *timed(lambda: rigid_runout_um(CASE), 40))
 
 

@@ -11,8 +11,8 @@ from scipy.optimize import linprog, lsq_linear
 
 from sim.errors import Refused
 from sim.solvers import contact
-from sim.solvers.contact import Problem, solve
-from sim.solvers.shared_block import Reused, shared_block
+from sim.solvers.contact import Problem, solve, solve_joined
+from sim.solvers.shared_block import Joined, shared_block
 
 FREE = np.inf
 
@@ -124,38 +124,53 @@ def test_start_does_not_change_the_answer():
         assert np.allclose(solve(problem, rng.random(60) < share).force, best, rtol=1e-8, atol=1e-7)
 
 
+def joined_and_whole(rng, capped=False):
+    """Forty shared cells, three of them softer than is shared, and six new ones among them, at three places."""
+    new, column = np.arange(20, 26), np.array([0, 1, 2, 0, 1, 2])
+    place = np.delete(np.arange(46), new)
+    base = plates(rng, 43)
+    shared = base.flexibility[:40, :40].copy()
+    softer = np.where(np.arange(40) < 3, 0.5 * np.diagonal(shared), 0.0)
+    where = np.empty(46, dtype=int)
+    where[place], where[new] = np.arange(40), 40 + column
+    layer = rng.uniform(1e-6, 1e-5, 6)
+    more = np.zeros(46)
+    more[place], more[new] = softer, layer
+    rigid = base.rigid[where]
+    share = rng.dirichlet(np.ones(46)) * 1000.0
+    cap = np.full(46, FREE)
+    if capped:
+        cap[new] = 1000.0 * rng.uniform(0.005, 0.05, 6)
+    offset = rng.uniform(-0.05, 0.05, 46)
+    whole = Problem(base.flexibility[np.ix_(where, where)] + np.diag(more), offset, rigid, rigid.T @ share, cap)
+    joined = Joined(
+        shared_block(shared, base.rigid[:40], rng.random(40) < 0.8), place, new, softer, base.flexibility[40:, :40],
+        base.flexibility[40:, 40:], column, layer, offset, rigid, whole.load, cap,
+    )  # fmt: skip
+    return joined, whole
+
+
 @pytest.mark.parametrize("capped", [False, True])
-def test_cells_eliminated_beforehand_change_no_force(capped, monkeypatch):
-    """Forty shared cells, three of another stiffness, six of dirt between them: the shared inverse changes nothing."""
+def test_cells_eliminated_beforehand_change_no_force(capped):
     rng = np.random.default_rng(12)
-    place = np.delete(np.arange(46), np.arange(20, 26))
     settled = 0
     for _ in range(20):
-        problem = plates(rng, 46)
-        if capped:
-            problem.cap[20:26] = problem.load[0] * rng.uniform(0.005, 0.05, 6)
-        before = problem.flexibility[np.ix_(place, place)].copy()
-        before[np.arange(3), np.arange(3)] *= 0.5
-        block = shared_block(before, rng.random(40) < 0.8)
-        plain = solve(problem)
-        with monkeypatch.context() as patched:
-            patched.setattr(contact, "_factored", lambda *_: pytest.fail("factored anew"))
-            sooner = contact._primal_dual(problem, np.ones(46, dtype=bool), Reused(block, problem.flexibility, place))
+        joined, whole = joined_and_whole(rng, capped)
+        plain = solve(whole)
+        sooner = solve_joined(joined, np.ones(46, dtype=bool))
         if sooner is not None:
             settled += 1
-            assert np.allclose(sooner[0], plain.force, rtol=1e-9, atol=1e-9 * plain.force.max())
+            check_proof(whole, sooner)
+            assert np.allclose(sooner.force, plain.force, rtol=1e-9, atol=1e-9 * plain.force.max())
     assert settled >= 15
 
 
-def test_a_shared_inverse_of_another_matrix_cannot_spoil_the_answer():
-    rng = np.random.default_rng(13)
-    problem, other = plates(rng, 30), plates(rng, 30)
-    size = np.sqrt(np.diagonal(problem.flexibility) / np.diagonal(other.flexibility))
-    alike = other.flexibility * np.outer(size, size)
-    np.fill_diagonal(alike, np.diagonal(problem.flexibility))
-    wrong = shared_block(alike, np.ones(30, dtype=bool))
-    solved = solve(problem, None, Reused(wrong, problem.flexibility, np.arange(30)))
-    assert np.allclose(solved.force, solve(problem).force, rtol=1e-9, atol=1e-9)
+def test_a_spoilt_inverse_proves_nothing():
+    joined, whole = joined_and_whole(np.random.default_rng(13))
+    spoilt = replace(joined.shared, inverse=1.2 * joined.shared.inverse)
+    solved = solve_joined(replace(joined, shared=spoilt), np.ones(46, dtype=bool))
+    assert solve_joined(joined, np.ones(46, dtype=bool)) is not None
+    assert solved is None
 
 
 def test_slow_solver_takes_over_when_the_fast_one_gives_up(monkeypatch):

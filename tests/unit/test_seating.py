@@ -10,6 +10,7 @@ import pytest
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
 from sim.seating.seat import seat
+from sim.solvers import contact
 from sim.turn import harmonics, tir
 
 CLEAN = Case()
@@ -433,6 +434,21 @@ def test_stiffer_contact_layer_changes_little():
 def test_same_case_same_bits():
     one, two = fast(dirty(SPECK)), fast(dirty(SPECK))
     assert np.array_equal(one.outboard_um, two.outboard_um)
+
+
+def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):
+    """Dirt that crushes and dirt that does not, nuts of uneven torque: under the wheel and without it."""
+    soft, hard = replace(SPECK, kind="paint", arc_deg=20.0), replace(SPECK, angle_deg=200.0, inner_radius_mm=40.0)
+    read = dirty(soft, hard, base=replace(CLEAN, studs=Studs(torque_nm=(150.0, 120.0, 140.0, 130.0, 155.0))))
+    driven = replace(read, studs=replace(read.studs, clamped_by="wheel"))
+    with monkeypatch.context() as patched:
+        for case in (read, driven):
+            seat(replace(case, debris=()), "fast")  # the shared inverse
+        patched.setattr(contact, "solve", lambda *_: pytest.fail("solved whole"))
+        sooner = [fast(case) for case in (read, driven)]
+    monkeypatch.setattr(contact, "solve_joined", lambda *_: None)
+    for case, seated in zip((read, driven), sooner, strict=True):
+        assert np.allclose(fast(case).outboard_um, seated.outboard_um, rtol=0.0, atol=1e-9)
 
 
 @pytest.mark.parametrize(("across_mm", "told"), [(0.5, "5 %"), (1.1, "")])

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, read_only
 from sim.parts.case import Debris
 
 EDGE_RING_MM = 1.0  # about the ring at the outer edge, where the pressure peaks and uneven torque decides
@@ -160,7 +160,11 @@ class Holed(CellBlock):
 
         The 1 has no unit, x and y are in mm; area mean by definition.
         """
-        return np.asarray(self.gather @ self.fine.rigid())
+        return self._rigid
+
+    @cached_property
+    def _rigid(self) -> Floats:
+        return read_only(np.asarray(self.gather @ self.fine.rigid()))
 
     def waves(self, orders: int) -> Complexes:
         """Fourier amplitude of a unit pressure force on each cell, by part of its ring. (angles, rings, SPLIT, orders).
@@ -213,6 +217,7 @@ def pad_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> Ce
     return CellBlock(edges[:-1], edges[1:], np.arange(per_turn, dtype=np.float64) * arc, arc)
 
 
+@lru_cache(maxsize=32)  # seated as read and as driven, a patch is the same cells
 def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, most_rings: int = 6) -> CellBlock | None:
     """Cut a patch into cells that follow its exact edges; None if it lies wholly off the contact zone.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor
 from sim.seating.lying_between import turn_rad
-from sim.seating.prepared import Pair
+from sim.seating.prepared import Body, Pair
 
 TRACE_POINTS = 360  # one value a degree
 
@@ -60,19 +61,12 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     Superposition on the stored flexibility: the answer at the radius to the loads on face and back, the rigid motion of
     the rotor, and its own errors as vectors. Against three dimensions: tests/verification/test_reference_seating.py.
     """
-    body = pair.rotor
-    ports = body.flexibility.ports
-    lines = ports.outboard if face == "outboard" else ports.inboard
-    places = ports.r_mm[lines]
     low, high = case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_radius_mm
     if not low - 1e-6 <= radius_mm <= high + 1e-6:
         allowed = f"{low:g} .. {high:g} mm"
         raise BadInput(Fault(f"no friction face at radius {radius_mm:g} mm", key="radius_mm", allowed=allowed))
-    row = _row_at(places, radius_mm)
-    used = np.flatnonzero(row)
-    response = np.tensordot(row[used], body.flexibility.response[:, lines[used], :], axes=(0, 1))
-    wave = np.einsum("ni,ni->n", response[:, ports.face], loads.face[0])
-    wave = wave + np.einsum("ni,ni->n", response[:, ports.top], loads.back[0])
+    to_face, to_back = _answer_at(pair.rotor, radius_mm, face)
+    wave = np.einsum("ni,ni->n", to_face, loads.face[0]) + np.einsum("ni,ni->n", to_back, loads.back[0])
     wave[1] += radius_mm * (loads.motion[1] - 1j * loads.motion[2])
     # Hub angle = rotor angle + turn.
     wave = 1000.0 * wave * np.exp(1j * np.arange(pair.orders) * turn_rad(case))
@@ -81,6 +75,17 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     count = min(pair.orders, spectrum.size - 1)
     spectrum[1:count] = wave[1:count] * TRACE_POINTS / 2
     return np.fft.irfft(spectrum, TRACE_POINTS)
+
+
+@lru_cache(maxsize=8)
+def _answer_at(body: Body, radius_mm: float, face: str) -> tuple[Floats, Floats]:
+    """Response at one radius of a friction face to loads on face and back. Shapes (orders, nodes). [mm/N]."""
+    ports = body.flexibility.ports
+    lines = ports.outboard if face == "outboard" else ports.inboard
+    row = _row_at(ports.r_mm[lines], radius_mm)
+    used = np.flatnonzero(row)
+    response = np.tensordot(row[used], body.flexibility.response[:, lines[used], :], axes=(0, 1))
+    return response[:, ports.face], response[:, ports.top]
 
 
 def own_wave_um(rotor: Rotor, radius_mm: float, face: str) -> complex:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -63,6 +64,13 @@ def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, .
         by_part = (rings * wave[:, None]).reshape(pair.orders, *made.shape[1:3])
         return -np.einsum("arpn,nrp->ar", made.conj(), by_part).real.ravel()
     return -(waves(pair, block) @ (rings * wave[:, None])).real.ravel()
+
+
+@lru_cache(maxsize=8)
+def _per_stud_mm(pair: Pair, block: CellBlock, angles_rad: bytes, on: tuple[Body, ...]) -> Floats:
+    """Gap over a block that comes again and again, per force of each stud. Shape (cells, studs). [mm/N]. Read-only."""
+    waves_of_one = np.exp(-1j * np.outer(np.frombuffer(angles_rad), np.arange(pair.orders)))
+    return read_only(np.column_stack([stud_gap_mm(pair, block, wave, on) for wave in waves_of_one]))
 
 
 def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
@@ -301,8 +309,11 @@ def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floa
     for surface in found:
         block, area = surface.block, surface.area_mm2
         by = pulled if surface.side == FACE else nuts_on
-        gap = stud_gap_mm(pair, block, wave, by)[surface.kept]
-        offset.append(gap - surface.height_mm)
+        if block is pair.grid or isinstance(block, Holed):
+            gap = _per_stud_mm(pair, block, pulls.angle_rad.tobytes(), by) @ pulls.force_n
+        else:
+            gap = stud_gap_mm(pair, block, wave, by)
+        offset.append(gap[surface.kept] - surface.height_mm)
         mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
         rigid.append(_motions(mean, surface.side, wheel))
         cap.append(surface.cap_mpa * area)
@@ -328,13 +339,38 @@ def nodal_wave(pair: Pair, body: Body, parts: list[tuple[CellBlock, Floats]], si
 
     By definition of the Fourier series, spread over a ring with the weights of `sim.seating.studs.area_mean`.
     """
-    total = np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
+    return nodal_waves(pair, (body,), parts, side)[0]
+
+
+@one_thread
+def nodal_waves(
+    pair: Pair, bodies: Sequence[Body], parts: list[tuple[CellBlock, Floats]], side: str = FACE
+) -> tuple[Complexes, ...]:
+    """The same on several bodies that the same forces act on: amplitudes ring by ring are worked out once.
+
+    [N]; by definition of the Fourier series, as `nodal_wave`.
+    """
+    factor = weights(pair.orders)[:, None]
+    totals = [
+        np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
+        for body in bodies
+    ]
     for block, force in parts:
+        by_cell = force.reshape(block.angle_rad.size, block.inner_mm.size)
+        on_rings = block.fine if isinstance(block, Holed) else block
         if isinstance(block, Holed):
-            by_cell = force.reshape(block.angle_rad.size, block.inner_mm.size)
-            rings = np.einsum("arpn,ar->nrp", holed_waves(block, pair.orders), by_cell).reshape(pair.orders, -1)
-            total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block.fine, side))
-            continue
-        rings = waves(pair, block).conj().T @ force.reshape(block.angle_rad.size, block.inner_mm.size)
-        total += weights(pair.orders)[:, None] * (rings @ rows(pair, body, block, side))
-    return total
+            rings = (by_cell.T[:, None, :] @ _ring_by_ring(block, pair.orders)).reshape(-1, pair.orders).T
+        else:
+            rings = (waves(pair, block).T @ by_cell).conj()
+        rings = factor * rings
+        for body, total in zip(bodies, totals, strict=True):
+            total += rings @ rows(pair, body, on_rings, side)
+    return tuple(totals)
+
+
+@lru_cache(maxsize=4)
+def _ring_by_ring(block: Holed, orders: int) -> Complexes:
+    """Waves of a block with holes as one matrix a ring. Shape (rings, angles, parts x orders)."""
+    made = holed_waves(block, orders)
+    turns, rings = made.shape[:2]
+    return np.ascontiguousarray(made.transpose(1, 0, 2, 3)).reshape(rings, turns, -1)

@@ -18,7 +18,7 @@ from sim.bodies.vanes import true_rotor
 from sim.disk_cache import fetch
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Hub, Rotor, Studs, Wheel
+from sim.parts.case import Case, Hub, Rotor, Studs, Wheel, with_known_right
 from sim.parts.fastener import engagement_mm, has_bolts
 from sim.parts.materials import Metal, hub_metal, rotor_metal, wheel_metal
 from sim.parts.threads import minor_diameter_mm, nominal_diameter_mm
@@ -170,7 +170,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
     Lengths stay in mm. By definition: what adds to a trace as a vector, or to the gap as a height, changes no
     flexibility.
     """
-    rotor = replace(
+    rotor = with_known_right(
         case.rotor,
         minimum_thickness_mm=Rotor.minimum_thickness_mm,
         machine_to_thickness_mm=None,
@@ -183,7 +183,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         flange_dish_um=0.0,
         face_map=None,
     )
-    hub = replace(
+    hub = with_known_right(
         case.hub,
         face_runout_um=0.0,
         face_runout_radius_mm=64.0,
@@ -193,7 +193,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
         bearing_end_float_um=0.0,
         spigot_fit=None,
     )
-    studs = replace(
+    studs = with_known_right(
         case.studs,
         torque_nm=140.0,
         preload_n=None,
@@ -211,7 +211,7 @@ def pair_key(case: Case, preset: str) -> PairKey:
     )
     # Settled here: what the diameters follow is not part of the wheel, and a thickness that is said is no other wheel.
     inner, outer = case.wheel_pad_mm
-    wheel = replace(
+    wheel = with_known_right(
         case.wheel,
         pad_inner_diameter_mm=2 * inner,
         pad_outer_diameter_mm=2 * outer,

@@ -21,7 +21,7 @@ from sim.progress import Progress, silent
 from sim.rigid.seat import rigid_runout_um
 from sim.seating.cells import CellBlock
 from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
-from sim.seating.equations import BACK, FACE, contact_problem, joined_problem, nodal_wave, stud_wave
+from sim.seating.equations import BACK, FACE, contact_problem, joined_problem, nodal_wave, nodal_waves, stud_wave
 from sim.seating.fields import recover
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
 from sim.seating.prepared import PRESETS, Pair, prepare
@@ -337,9 +337,9 @@ def _loads(pair: Pair, found: list[Surface], pulled: Pulls, solution: Solution) 
     studs = stud_wave(pulled, pair.orders)[:, None]
     rotor = pair.rotor
     pressed = nodal_wave(pair, rotor, on[BACK], BACK) if on[BACK] else studs * rotor.stud_load
-    face, back = [nodal_wave(pair, rotor, on[FACE])], [-pressed]
+    face, back = list(nodal_waves(pair, pair.bodies, on[FACE])), [-pressed]
     if pair.hub is not None:
-        face.append(-nodal_wave(pair, pair.hub, on[FACE]))
+        face[1] = -face[1]
         back.append(studs * pair.hub.stud_load)
     return Loads(tuple(face), tuple(back), solution.motion[:3])
 

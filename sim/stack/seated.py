@@ -8,7 +8,7 @@ from these two by superposition; only dirt on the rotor, which goes round with i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from sim.arrays import Complexes, Floats
 from sim.corner.road_state import as_driven
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Caliper, Case, Drive, Pads
+from sim.parts.case import Caliper, Case, Drive, Pads, with_known_right
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.lying_between import turn_rad
 from sim.seating.seat import seat
@@ -28,6 +28,7 @@ from sim.stack.population import Population
 CURES = ("found", "cleaned", "indexed", "both")
 ORDERS = 24  # of each seated trace that are kept
 _ANGLES = 2.0 * np.pi * np.arange(TRACE_POINTS) / TRACE_POINTS
+PADS, CALIPER, DRIVE = Pads(), Caliper(), Drive()  # any will do: on the hub they count for nothing
 _TURN = np.stack([np.cos(_ANGLES), -np.sin(_ANGLES)])
 
 
@@ -151,13 +152,13 @@ class Sits:
 
 def bare(case: Case) -> Case:
     """Return a corner without what is added as vectors or counts on the road only: hub face and rotor true."""
-    return replace(
+    return with_known_right(
         case,
-        pads=Pads(),
-        caliper=Caliper(),
-        drive=Drive(),
-        hub=replace(case.hub, face_runout_um=0.0, face_high_spot_deg=0.0, spigot_fit=None),
-        rotor=replace(
+        pads=PADS,
+        caliper=CALIPER,
+        drive=DRIVE,
+        hub=with_known_right(case.hub, face_runout_um=0.0, face_high_spot_deg=0.0, spigot_fit=None),
+        rotor=with_known_right(
             case.rotor,
             own_runout_um=0.0,
             own_high_spot_deg=0.0,
@@ -241,7 +242,7 @@ class _Corner:
         """TIR at each stud position."""
         out = {}
         for position in self.positions:
-            at = replace(case, studs=replace(case.studs, studs_turned=position))
+            at = with_known_right(case, studs=with_known_right(case.studs, studs_turned=position))
             sits = self._seated(clamped(at if _goes_round(case) else case))
             if position == case.studs.studs_turned:
                 self.sits[name] = sits

@@ -108,25 +108,20 @@ def seat_rigid_batch(
         raise BadInput("a batch of patches takes heights from 0 up and radii within the face")
     result = np.zeros((height.shape[0], 3))
     dirty = np.flatnonzero((height > 0.0).any(axis=1))
-    pointed = bool((arc == 0.0).all() and (inner == outer).all())
     for first in range(0, dirty.size, lowest_plane.CHUNK):
         rows = dirty[first : first + lowest_plane.CHUNK]
         some = np.stack([inner[rows], outer[rows], angle[rows], arc[rows], height[rows]])
-        result[rows] = _seat_chunk(some, face_radius_mm, pointed)
+        result[rows] = _seat_chunk(some, face_radius_mm)
     return result
 
 
-def _seat_chunk(fields: Floats, reach: float, pointed: bool) -> Floats:
+def _seat_chunk(fields: Floats, reach: float) -> Floats:
     inner, outer, angle, arc, height = fields
     count = height.shape[0]
     middle, half = np.radians(angle), np.radians(arc) / 2.0
     lifted = np.where(height > 0.0, height, -np.inf)
-    rim = np.broadcast_to(np.array([reach, 0.0, 0.0, np.pi])[:, None, None], (4, count, 1))
-    parts = [rim, np.stack([outer, lifted, middle, half])]
-    if not pointed:
-        for side in (middle - half, middle + half):
-            parts.append(np.stack([inner, lifted, side, np.zeros_like(side)]))
-    supports = lowest_plane.Arcs(*np.concatenate(parts, axis=2))
+    ends = (middle - half).T.copy(), (middle + half).T.copy()
+    supports = lowest_plane.RimAndPads(reach, inner.T.copy(), outer.T.copy(), lifted.T.copy(), ends)
     # Start on the patch that would tilt the rotor most alone, and on the rim either side of the place opposite it.
     row, steepest = np.arange(count), np.argmax(lifted / (reach + inner), axis=1)
     angle = (middle - half)[row, steepest][:, None] + 2.0 * np.pi * np.arange(3) / 3.0

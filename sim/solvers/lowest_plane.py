@@ -97,6 +97,94 @@ class Arcs:
         return radius[pick], cosine[pick], mid_x[pick], mid_y[pick]
 
 
+class RimAndPads:
+    """A whole round rim at no height, and on it sectors of a ring that stand up; arrays (pads, n).
+
+    The same supports as `Arcs` has them, number 0 the rim, then the outer arc of every pad, then the inner corners on
+    one side and on the other; worked out sooner, since a corner is no arc and the rim the same for all.
+    """
+
+    def __init__(
+        self, rim_mm: float, inner: Floats, outer: Floats, height: Floats, ends_rad: tuple[Floats, Floats]
+    ) -> None:
+        middle, half = (ends_rad[0] + ends_rad[1]) / 2.0, (ends_rad[1] - ends_rad[0]) / 2.0
+        half = np.minimum(half, np.pi)
+        self.rim_mm = rim_mm
+        self.arcs: tuple[Floats, ...] = (
+            outer,
+            height,
+            np.cos(middle),
+            np.sin(middle),
+            np.where(half >= np.pi, -2.0, np.where(half > 0.0, np.cos(half), 2.0)),
+            outer * np.cos(half),
+            outer * np.sin(half),
+        )
+        sides = np.concatenate(ends_rad)
+        twice = np.concatenate([inner, inner])
+        self.corners: tuple[Floats, ...] = (twice * np.cos(sides), twice * np.sin(sides), np.concatenate([height] * 2))
+
+    def take(self, rows: Ints) -> RimAndPads:
+        """Return some of the rows."""
+        some = object.__new__(RimAndPads)
+        some.rim_mm = self.rim_mm
+        some.arcs = tuple(part[:, rows] for part in self.arcs)
+        some.corners = tuple(part[:, rows] for part in self.corners)
+        return some
+
+    def worst(self, plane: Floats) -> tuple[Floats, Floats]:
+        """Return the worst support of each row, see `Supports`. [mm]; geometry of a plane over arc and corner."""
+        radius, height, mid_x, mid_y, cosine, along, across = self.arcs
+        at_x, at_y, at_height = self.corners
+        c, gx, gy = np.ascontiguousarray(plane.T)
+        pads, size = radius.shape
+        steep = np.sqrt(gx * gx + gy * gy)
+        outward, sideways = gx * mid_x + gy * mid_y, gy * mid_x - gx * mid_y
+        # The plane is lowest over an arc in direction -g where the arc holds it (smooth), else at the nearer end.
+        smooth = -outward >= cosine * steep
+        above = np.empty((1 + 3 * pads, size))
+        above[0] = self.rim_mm * steep
+        above[1 : 1 + pads] = height - np.where(smooth, -radius * steep, along * outward - across * np.abs(sideways))
+        above[1 + pads :] = at_height - gx * at_x - gy * at_y
+        number = np.argmax(above, axis=0)
+        row = np.arange(size)
+        # Under a level plane every place of an arc is as high as any other: take its middle.
+        level = steep == 0.0
+        slope = np.where(level, 1.0, steep)
+        rim = np.where(level, -1.0, gx / slope), np.where(level, 0.0, gy / slope)
+        newcomer = np.empty((size, 4))
+        newcomer[:, 0], newcomer[:, 1] = -self.rim_mm * rim[0], -self.rim_mm * rim[1]
+        newcomer[:, 2], newcomer[:, 3] = 0.0, 0.0
+        on_arc = np.flatnonzero((number > 0) & (number <= pads))
+        pick = number[on_arc] - 1, on_arc
+        inside = smooth[pick] & (cosine[pick] < 1.5)
+        side = np.where(sideways[pick] > 0.0, -1.0, 1.0) * across[pick]
+        flat = level[on_arc]
+        for k, (g, mid, other) in enumerate(((rim[0], mid_x, -mid_y), (rim[1], mid_y, mid_x))):
+            end = along[pick] * mid[pick] + side * other[pick]
+            newcomer[on_arc, k] = np.where(
+                flat, radius[pick] * mid[pick], np.where(inside, -radius[pick] * g[on_arc], end)
+            )
+        newcomer[on_arc, 2] = height[pick]
+        newcomer[on_arc, 3] = np.where(inside, number[on_arc], -1 - number[on_arc])
+        corner = np.flatnonzero(number > pads)
+        pick = number[corner] - 1 - pads, corner
+        for k, part in enumerate(self.corners):
+            newcomer[corner, k] = part[pick]
+        newcomer[corner, 3] = -1 - number[corner]
+        return above[number, row] - c, newcomer
+
+    def radius(self, number: Ints, rows: Ints) -> tuple[Floats, Floats, Floats, Floats]:
+        """Return one arc of each row, see `Supports`."""
+        radius, _, mid_x, mid_y, cosine, _, _ = self.arcs
+        pick, rim = (np.maximum(number - 1, 0), rows), number == 0
+        return (
+            np.where(rim, self.rim_mm, radius[pick]),
+            np.where(rim, -2.0, cosine[pick]),
+            np.where(rim, 1.0, mid_x[pick]),
+            np.where(rim, 0.0, mid_y[pick]),
+        )
+
+
 class Points:
     """A cloud of points with one set of heights a row."""
 
@@ -227,8 +315,10 @@ def _search(supports: Supports, basis: Floats, centre: Floats) -> tuple[Floats, 
     for _ in range(STEPS):
         basis, plane, share, tangent = _stand(supports, basis, centre)
         excess, newcomer = supports.worst(plane)
-        lean = np.abs(plane[:, 1:]).sum(axis=1) * np.abs(basis[:, :, :2]).max(axis=(1, 2))
-        scale = np.abs(basis[:, :, 2]).max(axis=1) + lean
+        one, two, three = np.abs(basis).transpose(1, 0, 2)
+        size = np.maximum(np.maximum(one, two), three)
+        lean = (np.abs(plane[:, 1]) + np.abs(plane[:, 2])) * np.maximum(size[:, 0], size[:, 1])
+        scale = size[:, 2] + lean
         done = excess <= ROUND_OFF * scale
         for whole, part in zip(result, (plane, basis, share), strict=True):
             whole[rows[done]] = part[done]

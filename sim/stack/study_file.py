@@ -36,6 +36,7 @@ DIRT = (
 LEVER = ("name", "price_per_car", "key", "lowest", "highest", "stud_sd", "tool_sd", "cleaned", "indexed", "source")
 GAUGE = ("step_um", "mounting_sd_um", "source")
 PRICES = ("currency", "claim", "corners_per_car", "source")
+TEXTS = ("title", "name", "source", "currency", "on", "shape")  # wherever they stand
 MOST_FAULTS = 40  # shown at once; a file with more is not one of these
 MOST_SAMPLE = 1_000_000  # values of one measured sample
 
@@ -130,7 +131,9 @@ class _Reader:
                 near = nearest(str(key), names)
                 reason = f"unknown key, nearest known: {near}" if near else "unknown key"
                 self.fault((*path, key), reason, ", ".join(names))
-        return table
+            elif key in TEXTS and not isinstance(table[key], str):
+                self.fault((*path, key), f"{shown(table[key])} is not text; text stands in quotes")
+        return {key: value for key, value in table.items() if key not in TEXTS or isinstance(value, str)}
 
     def study(self) -> Study | None:
         top = self.known((), self.tables, TOP)

@@ -286,6 +286,27 @@ def test_what_a_gauge_sorts_wrongly_is_that_of_two_normal_figures():
 
 
 @pytest.mark.parametrize(
+    ("was", "put", "told"),
+    [
+        ('source = "judgement, 2 .. 6 on clean faces"', "source = 5", "gauge.source"),
+        ('currency = "EUR"', "currency = 5", "prices.currency"),
+        ('name = "every corner cleaned"', "name = [1]", "lever.2.name"),
+        ('name = "chip or burr on the rotor"', "name = 5", "dirt.2.name"),
+        ('title = "Rear corners with new rotors on used hubs"', "title = true", "title"),
+    ],
+)
+def test_what_is_no_text_where_a_text_is_asked_is_refused_once(was, put, told):
+    text = starter_stack()
+    assert was in text
+    with pytest.raises(BadInput) as caught:
+        study_from_text(text.replace(was, put))
+    (fault,) = caught.value.faults
+    assert fault.key == told
+    assert "is not text; text stands in quotes" in fault.reason
+    assert fault.line == text[: text.index(was)].count("\n") + 1
+
+
+@pytest.mark.parametrize(
     ("line", "told"),
     [("step_um = 0.0", "step_um"), ("mounting_sd_um = inf", "mounting_sd_um"), ("step = 10.0", "unknown key")],
 )

@@ -23,8 +23,9 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 # Bounds of what is listened to; a state of the bench is 300 bytes. Judgement.
 MOST_BYTES, MOST_ADDRESS, MOST_SESSIONS, MOST_KNOWN = 4096, 400, 240, 2000
-# A hand that drags asks some 20 times a second; pages are loaded by a whole class within seconds. Judgement.
-PER_SECOND, AT_ONCE = 25.0, 60.0
+# A hand that drags asks up to 50 times a second, each time the last answer is there; pages are loaded by a whole class
+# within seconds. Judgement.
+PER_SECOND, AT_ONCE = 60.0, 120.0
 LOADS_PER_SECOND, LOADS_AT_ONCE = 3.0, 90.0
 # A class types its token from the wall: letters none of which is read for another; eight of them are 40 bits.
 LETTERS, LETTERS_OF_CLASS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789", 8

@@ -199,7 +199,8 @@ def listening(address: str, port: int) -> socket.socket:
         If it is taken, or the address is not this machine's.
     """
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
-    found = socket.socket(family, socket.SOCK_STREAM)
+    # TCP by name: asyncio sends at once only on such a socket; else every second answer waits 40 ms for an ACK.
+    found = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         found.bind((address, port))

@@ -30,22 +30,28 @@ from sim.live.setup import as_json, case_of, setup_of
 
 PORT, SESSIONS, EVERY_S = 8799, 30, 2.0
 COMMAND = "import sys; from scenes.command.app import main; sys.exit(main(sys.argv[1:]))"
-DRAG = """async (start) => {
-    const out = { request: [], show: [], draw: [], whole: [] };
-    const gl = document.querySelector('.stage canvas').getContext('webgl2'), pixel = new Uint8Array(4);
-    for (let k = 0; k < 40; k++) {
-        const setup = structuredClone(start);
-        setup.speck.angle_deg = (k * 9 + 4) % 360; setup.speck.radius_mm = 50 + (k % 20) / 2;
-        const a = performance.now(), f = await Bench.ask('/api/seat', { seq: 100000 + k, setup });
-        const b = performance.now();
-        Object.assign(benchState, { setup, found: f, of: setup }); benchShow();
-        const c = performance.now();
-        benchViewer.draw(); if (gl) gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel);
-        const d = performance.now();
-        out.request.push(b - a); out.show.push(c - b); out.draw.push(d - c); out.whole.push(d - a);
-    }
-    return out;
+# What each move of the pointer waits for: its own answer in numbers, dial and trace, then the 3D picture, read back so
+# that it is drawn; then the frame that shows it. A move that was overtaken by a newer one has no answer.
+WATCH = """() => {
+    const moves = {}, out = { answered: [], picture: [], frame: [] };
+    const canvas = document.querySelector('.stage canvas'), gl = canvas.hidden ? null : canvas.getContext('webgl2');
+    const draw = benchViewer.draw, pixel = new Uint8Array(4);
+    document.addEventListener('pointermove', (e) => { moves[benchState.seq] = e.timeStamp; });
+    benchViewer.draw = () => {
+        const from = moves[benchState.shown], took = () => performance.now() - from;
+        const answered = took();
+        draw(); if (gl) gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel);
+        if (from === undefined) return;
+        out.answered.push(answered); out.picture.push(took());
+        requestAnimationFrame(() => {
+            const told = new MessageChannel();
+            told.port1.onmessage = () => out.frame.push(took());
+            told.port2.postMessage(0);
+        });
+    };
+    window.benchDrag = out;
 }"""
+MOVES, ROUNDS = 60, 5
 
 
 def spread(values) -> str:
@@ -148,12 +154,41 @@ def drag() -> None:
         page.locator("#face [data-part=rim]").focus()
         page.keyboard.press("Enter")
         page.locator("#controls").wait_for(state="visible")
-        found = page.evaluate(DRAG, page.evaluate("benchState.setup"))
+        page.evaluate(WATCH)
+        print("From a move of the pointer in headless Chromium (software WebGL), wall time")
+        for pause_s, how in ((0.15, "one move, then rest"), (0.0, "moves without rest, newest first")):
+            dragged(page, pause_s, how)
         browser.close()
-    print("Drag to picture in headless Chromium (software WebGL), wall time")
-    names = {"request": "asked and answered", "show": "face, dial, trace", "draw": "3D picture", "whole": "all"}
-    for name, what in names.items():
-        print(f"  {what:27}", spread(found[name]))
+
+
+def dragged(page, pause_s: float, how: str) -> None:
+    """Drag the speck round the face and print what its moves waited."""
+    box = page.locator("#face").bounding_box()
+    middle, radius = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2), 0.24 * box["width"]
+    medians = []
+    for turn in range(ROUNDS):
+        page.evaluate("() => { for (const list of Object.values(benchDrag)) list.length = 0; }")
+        angles = np.radians(36.0 + np.arange(MOVES) * 6.0 + 1.3 * turn)  # begins between two studs
+        places = np.column_stack([middle[0] + radius * np.sin(angles), middle[1] - radius * np.cos(angles)])
+        page.mouse.move(*places[0])
+        page.mouse.down()
+        for place in places:
+            page.mouse.move(*place)
+            time.sleep(max(pause_s, 0.008))
+        page.wait_for_timeout(300)
+        found = page.evaluate("structuredClone(benchDrag)")
+        page.mouse.up()
+        page.wait_for_timeout(600)
+        medians.append({name: np.percentile(values, [50, 95]) for name, values in found.items()})
+    print(f"  {how}; {ROUNDS} rounds of {MOVES} moves, load {os.getloadavg()[0]:.1f}, median of rounds (least, most)")
+    for name, what in (
+        ("answered", "answered, dial and trace"),
+        ("picture", "3D picture"),
+        ("frame", "frame after it"),
+    ):
+        half, high = (np.array([one[name][k] for one in medians]) for k in (0, 1))
+        print(f"    {what:25} median {np.median(half):6.1f} ({half.min():.1f}, {half.max():.1f})"
+              f"   p95 {np.median(high):6.1f} ({high.min():.1f}, {high.max():.1f}) ms")  # fmt: skip
 
 
 def main(argv: list[str]) -> int:

@@ -10,6 +10,7 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from scenes.command.app import main
@@ -325,6 +326,25 @@ def test_a_connection_that_says_nothing_or_one_letter_at_a_time_is_dropped(monke
         assert time.monotonic() - begun < 4.0
 
 
+def test_an_answer_is_sent_at_once():
+    """Of a socket that does not say TCP asyncio leaves the last piece waiting for an ACK: 40 ms at every second one."""
+    from scenes.pages.bench_server import listening
+
+    async def told(door):
+        got = asyncio.get_running_loop().create_future()
+        server = await asyncio.start_server(
+            lambda _, writer: got.set_result(writer.get_extra_info("socket")), sock=door
+        )
+        async with server:
+            _, mine = await asyncio.open_connection(*door.getsockname())
+            option = (await got).getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+            mine.close()
+            return option
+
+    with listening("127.0.0.1", 0) as door:
+        assert asyncio.run(told(door))
+
+
 def test_the_command_says_what_is_missing_and_what_is_taken(capsys, monkeypatch, served):
     assert main(["bench", "--port", "0"]) == 2
     assert main(["bench", "--port", str(served.doors.port)]) == 2
@@ -418,6 +438,42 @@ def test_the_whole_bench_by_keyboard_alone(browser, served):
     page.locator("#extra table").wait_for()
     assert page.locator("#extra tr").nth(1).locator("td").count() == 12
     assert page.locator("svg[role=img]:not([aria-label])").count() == 0
+    quiet(page, served)
+
+
+def test_a_speck_that_is_dragged_is_followed_and_drawn_finely_when_it_rests(browser, served):
+    """The picture waits for its answer, is drawn coarser while it moves where pictures are slow, and finely again."""
+    page = opened(browser, served, viewport={"width": 1100, "height": 800})
+    page.locator("#face [data-part=rim]").focus()
+    page.keyboard.press("Enter")
+    page.locator("#controls").wait_for(state="visible")
+    page.evaluate("benchViewer.now.slow = true")
+    wide = "document.querySelector('.stage canvas').width"
+    whole = page.evaluate("document.querySelector('.stage canvas').clientWidth")
+    sees(page, f"{wide} === {whole}")
+    page.evaluate("""() => {
+        const draw = benchViewer.draw;
+        window.drawn = [];
+        benchViewer.draw = () => { drawn.push([benchState.shown, benchState.of.speck.angle_deg]); draw(); };
+    }""")
+    box, before = page.locator("#face").bounding_box(), page.evaluate("benchState.seq")
+    middle, radius = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2), 0.24 * box["width"]
+    for k, degrees in enumerate((40, 48, 56)):
+        at = np.radians(degrees)
+        page.mouse.move(middle[0] - radius * np.sin(at), middle[1] - radius * np.cos(at))
+        if not k:
+            page.mouse.down()
+    sees(
+        page,
+        "benchState.shown === benchState.seq && benchState.of.speck.angle_deg === benchState.setup.speck.angle_deg",
+    )
+    drawn = page.evaluate("drawn")
+    assert [seq for seq, _ in drawn] == sorted({seq for seq, _ in drawn})  # no answer twice, none out of turn
+    assert len(drawn) <= page.evaluate("benchState.seq") - before
+    assert drawn[-1] == [page.evaluate("benchState.seq"), page.evaluate("benchState.setup.speck.angle_deg")]
+    assert page.evaluate(wide) == round(whole / 2)
+    page.mouse.up()
+    sees(page, f"{wide} === {whole} && benchState.dots.length === 2")
     quiet(page, served)
 
 

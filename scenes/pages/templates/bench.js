@@ -3,13 +3,13 @@
 (() => {
   const { D, W, C, um, $, el, wrap, apart, fill, placeWords, ask, save, draw, place, glide, reading, half, options } = Bench;
   const face = $("face"), stage = document.querySelector(".stage"), viewer = Viewer.create(stage.querySelector("canvas"), stage.querySelector(":scope > svg"), D.scene);
-  const now = { setup: structuredClone(D.start), turn: 0, chalk: null, chalked: false, open: false, found: null, dots: [], seq: 0, laid: structuredClone(D.start.speck) };
+  const now = { setup: structuredClone(D.start), turn: 0, chalk: null, chalked: false, open: false, found: null, dots: [], seq: 0, shown: 0, laid: structuredClone(D.start.speck) };
   const kinds = ["scale", "chip", "hard"].filter((name) => name !== "hard" || D.start.speck.kind === "hard");
   options($("height"), D.heights, um, D.start.speck.height_um); options($("kind"), kinds, (name) => W[name], D.start.speck.kind); options($("hub"), D.hubs, um, D.start.hub_um);
   stage.querySelector(".factor").textContent = fill(W.times, D.scene.stretch);
 
   /* Asking the solver: one request on its way at a time, and then the newest; answers that came late are dropped. */
-  let flying = false, wanted = null, shown = 0;
+  let flying = false, wanted = null;
   function solve(after) { wanted = { seq: ++now.seq, setup: structuredClone(now.setup), after, from: performance.now() }; if (!flying) next(); }
   async function next() {
     if (!wanted) return;
@@ -17,25 +17,31 @@
     const told = await ask("/api/seat", { seq: one.seq, setup: one.setup });
     flying = false;
     if (told.again && !wanted) { wanted = one; setTimeout(next, 150); return; }
-    if (told.error) say(told.error, ""); else if (!told.stale && one.seq > shown) { shown = one.seq; now.found = told; now.of = one.setup; show(); window.benchMs = performance.now() - one.from; if (one.after) one.after(told); }
-    if (wanted) next();
+    if (wanted) next(); // solved while this one is drawn
+    if (told.error) return say(told.error, "");
+    if (told.stale || one.seq <= now.shown) return;
+    now.shown = one.seq; now.found = told; now.of = one.setup; show(); if (one.after) one.after(told);
+    viewer.draw(); window.benchMs = performance.now() - one.from;
   }
   function say(first, second) { $("said").innerHTML = first; $("more").textContent = second; }
   const safe = (text) => { const box = el("span"); box.textContent = text; return box.innerHTML; };
 
   function speck() { const s = now.setup.speck, left = now.found && now.open ? now.found.left_um : s && s.height_um; return s ? { inner: s.radius_mm - D.wide / 2, outer: s.radius_mm + D.wide / 2, angle: s.angle_deg, arc: 2 * half(s.radius_mm), height: left } : null; }
+  const under = (f) => reading(f.trace_um, D.dialDeg - now.turn, now.of.hole);
+  function showFace() {
+    const f = now.found, ok = now.open && f && !f.refused;
+    draw(face, { turn: now.turn, setup: now.setup, chalk: now.chalk, chalked: now.chalked, rim: !now.chalked, drag: now.open, nuts: now.open, nutsOn: now.open, high: ok ? f.high_deg : null, dots: now.dots.map((dot) => ({ ...dot, same: dot.of === like() })), reading: ok ? under(f) : now.open ? null : undefined });
+  }
   function show() {
-    const f = now.found, ok = now.open && f && !f.refused, under = ok ? reading(f.trace_um, D.dialDeg - now.turn, now.of.hole) : undefined;
-    draw(face, { turn: now.turn, setup: now.setup, chalk: now.chalk, chalked: now.chalked, rim: !now.chalked, drag: now.open, nuts: now.open, nutsOn: now.open, high: ok ? f.high_deg : null, dots: now.dots.map((dot) => ({ ...dot, same: dot.of === like() })), reading: ok ? under : now.open ? null : undefined });
-    $("dial").innerHTML = Draw.dial(C, ok ? under : null, ok ? [0, f.runout_um] : null, "TIR"); $("dial").setAttribute("aria-label", ok ? `${um(f.runout_um)} TIR; ${um(under)}` : W.loading);
+    const f = now.found, ok = now.open && f && !f.refused, at = ok ? under(f) : null;
+    showFace();
+    $("dial").innerHTML = Draw.dial(C, at, ok ? [0, f.runout_um] : null, "TIR"); $("dial").setAttribute("aria-label", ok ? `${um(f.runout_um)} TIR; ${um(at)}` : W.loading);
     const points = ok ? Array.from({ length: 181 }, (_, k) => [2 * k, reading(f.trace_um, 2 * k, now.of.hole)]) : [[0, 0], [360, 0]], top = ok ? Math.max(20, 10 * Math.ceil(f.runout_um / 9)) : 100;
-    const made = Draw.chart(C, { x: [0, 360], y: [0, top], xTicks: [0, 90, 180, 270, 360], xName: W.place, yName: W.reading, lines: [{ points, colour: C.dial }], marks: ok ? [{ x: wrap(D.dialDeg - now.turn), y: under, colour: C.stud }] : [], high: 170 });
+    const made = Draw.chart(C, { x: [0, 360], y: [0, top], xTicks: [0, 90, 180, 270, 360], xName: W.place, yName: W.reading, lines: [{ points, colour: C.dial }], marks: ok ? [{ x: wrap(D.dialDeg - now.turn), y: at, colour: C.stud }] : [], high: 170 });
     $("trace").setAttribute("viewBox", made.box); $("trace").innerHTML = made.text; $("trace").setAttribute("aria-label", ok ? `${W.trace}: ${um(f.runout_um)} TIR, ${W.high} ${placeWords(f.high_deg)}` : W.trace);
     $("holes").textContent = now.setup.hole ? fill(W.holes, now.setup.hole + 1) : ""; $("turned").textContent = `${Math.round(now.turn)}°`;
     if (now.open && f) viewer.set({ rotor: ok ? f.rotor : null, hub: ok ? f.hub : null, speck: speck(), settled: 1, nuts: 1, lift: 0, stylus: D.dialDeg, wedge: [now.setup.speck ? now.setup.speck.angle_deg : 0, 60] });
   }
-  /* Where pictures are drawn by software they are drawn coarser while something is dragged, and fine when it is let go. */
-  function pace() { const from = performance.now(); requestAnimationFrame(() => requestAnimationFrame(() => { if (held && performance.now() - from > 45) viewer.set({ detail: 0.5 }); })); }
   const like = () => JSON.stringify([now.setup.nuts, now.setup.hub_um, now.setup.wheel, now.setup.hole, now.setup.speck && now.setup.speck.height_um, now.setup.speck && now.setup.speck.kind]);
   const against = (f) => safe(fill(W[f.against_limit], um(f.limit_um)));
   function result(f, second) {
@@ -74,14 +80,14 @@
     else if (on.ring) held = { turn: now.turn, from: on.world };
     else if (now.setup.speck && on.radius < D.face * 1.15) { const s = now.setup.speck; held = { speck: true, by: name === "speck" ? [wrap(s.angle_deg - on.angle + 180) - 180, s.radius_mm - on.radius] : [0, 0] }; if (name !== "speck") drag(on); }
   });
-  function drag(on) { moveSpeck(on.angle + held.by[0], on.radius + held.by[1]); held.moved = true; $("extra").replaceChildren(); solve((f) => { result(f); pace(); }); show(); }
+  function drag(on) { moveSpeck(on.angle + held.by[0], on.radius + held.by[1]); held.moved = viewer.now.held = true; $("extra").replaceChildren(); solve((f) => result(f)); showFace(); } // the rest follows with the answer
   face.addEventListener("pointermove", (e) => {
     if (!held || held.tap !== undefined) return;
     const on = place(face, e, now.turn);
     if (held.speck) drag(on); else if (held.turn !== undefined) turnTo(held.turn + wrap(on.world - held.from + 180) - 180);
   });
-  face.addEventListener("pointerup", (e) => { const was = held; held = null; viewer.set({ detail: 1 }); if (was && was.tap !== undefined) { if (was.far && Math.hypot(e.clientX - was.x, e.clientY - was.y) < 12) chalk(was.tap); return; } if (!was) return; if (was.nut !== undefined) nut(was.nut); else if (was.speck && was.moved) solve((f) => { result(f); release(); }); });
-  face.addEventListener("pointercancel", () => { held = null; });
+  face.addEventListener("pointerup", (e) => { const was = held; held = null; viewer.set({ held: false }); if (was && was.tap !== undefined) { if (was.far && Math.hypot(e.clientX - was.x, e.clientY - was.y) < 12) chalk(was.tap); return; } if (!was) return; if (was.nut !== undefined) nut(was.nut); else if (was.speck && was.moved) solve((f) => { result(f); release(); }); });
+  face.addEventListener("pointercancel", () => { held = null; viewer.set({ held: false }); });
   face.addEventListener("keydown", (e) => {
     const part = e.target.dataset.part || "", by = { ArrowLeft: [3, 0], ArrowRight: [-3, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[e.key], press = e.key === "Enter" || e.key === " ";
     if (part === "rim" && !now.chalked) { if (by) { now.chalk = wrap((now.chalk || 0) + 2 * by[0]); show(); } else if (press) chalk(now.chalk || 0); else return; }

@@ -31,8 +31,10 @@ const Draw = (() => {
   /* A dial of 0.01 mm a division, a hundred divisions a turn. */
   function dial(C, reading, swept, label) {
     const out = [`<circle cx="100" cy="100" r="99" fill="${C.dial}"/><circle cx="100" cy="100" r="90" fill="#fbfaf6"/>`], to = (r, deg) => [100 + r * Math.sin(deg * RAD), 100 - r * Math.cos(deg * RAD)];
-    for (let k = 0; k < 100; k++) { const long = k % 10 === 0, half = k % 5 === 0, a = to(long ? 76 : half ? 80 : 82.5, 3.6 * k), b = to(88, 3.6 * k); out.push(`<path d="M${p(a)}L${p(b)}" stroke="${C.ink}" stroke-width="${long ? 1.7 : 0.8}"/>`);
+    const ticks = ["", ""]; // fine and bold, each one path: a dial is drawn anew at every move
+    for (let k = 0; k < 100; k++) { const long = k % 10 === 0, half = k % 5 === 0; ticks[+long] += `M${p(to(long ? 76 : half ? 80 : 82.5, 3.6 * k))}L${p(to(88, 3.6 * k))}`;
       if (long) { const [x, y] = to(66, 3.6 * k); out.push(text(x, y + 4, k, 12, `font-weight="bold" fill="${C.ink}"`)); } }
+    ticks.forEach((path, bold) => out.push(`<path d="${path}" stroke="${C.ink}" stroke-width="${bold ? 1.7 : 0.8}"/>`));
     if (swept) { const from = 0.36 * swept[0], end = 0.36 * swept[1], large = end - from > 180 ? 1 : 0;
       if (end - from < 359) out.push(`<path d="M100 100L${p(to(74, from))}A74 74 0 ${large} 1 ${p(to(74, end))}Z" fill="${C.dial}" fill-opacity=".45"/>`);
       out.push(text(100, 139, um(swept[1] - swept[0]), 19, `font-weight="bold" fill="${C.dial}"`), text(100, 153, label, 10, `font-weight="bold" fill="${C.dial}"`)); }

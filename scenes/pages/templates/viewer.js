@@ -2,7 +2,7 @@
 // Frame: z outboard along the axis, hub face at z = 0, stud 1 on the x axis, which points up on the screen. Lengths in mm.
 "use strict";
 const Viewer = (() => {
-  const ANGLES = 120, COARSE = 4, DEG = Math.PI / 180;
+  const ANGLES = 120, COARSE = 4, ROUGH = 2, DEG = Math.PI / 180;
 
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
   const floats = (text) => new Float32Array(bytes(text));
@@ -17,18 +17,23 @@ const Viewer = (() => {
     const packed = spec.basis ? shorts(spec.basis) : new Int16Array(0);
     grid.shapes = (spec.orders || []).map((order, k) => ({ order, scale: spec.scale[k],
       at: packed.subarray(6 * rows * k, 6 * rows * (k + 1)) })); // 3 components of (real, imaginary), each a row
+    grid.index = facets(spec.strips, 1); grid.rough = facets(spec.strips, ROUGH);
+    for (let p = 0; p < rows; p++) grid.hat.fill(spec.hat ? spec.hat[p] : 0, p * ANGLES, (p + 1) * ANGLES);
+    return grid;
+  }
+
+  /* Triangles between the rows of every strip, at every angle or at each so many. */
+  function facets(strips, by) {
     const index = [];
     let first = 0;
-    for (const length of spec.strips) {
-      for (let p = first; p < first + length - 1; p++) for (let a = 0; a < ANGLES; a++) {
-        const b = (a + 1) % ANGLES, here = p * ANGLES + a, there = p * ANGLES + b;
+    for (const length of strips) {
+      for (let p = first; p < first + length - 1; p++) for (let a = 0; a < ANGLES; a += by) {
+        const here = p * ANGLES + a, there = p * ANGLES + (a + by) % ANGLES;
         index.push(here, there, there + ANGLES, here, there + ANGLES, here + ANGLES);
       }
       first += length;
     }
-    grid.index = new Uint16Array(index);
-    for (let p = 0; p < rows; p++) grid.hat.fill(spec.hat ? spec.hat[p] : 0, p * ANGLES, (p + 1) * ANGLES);
-    return grid;
+    return new Uint16Array(index);
   }
 
   /* Displacement coefficients [mm] of all rows: out[order] = Float64Array(6 rows). */
@@ -166,16 +171,18 @@ void main() {
     return gl.getProgramParameter(made, gl.LINK_STATUS) ? made : null;
   }
 
+  // A still picture that takes longer is a slow one; a picture at rest; pictures that are timed. Judgement.
+  const SLOW_MS = 20, REST_MS = 250, TIMED = 4;
   /* scene: rotor and hub sections with shapes, studs, colours, ramp; canvas and svg lie over each other. */
   function create(canvas, svg, scene) {
     const rotor = body(scene.rotor), hub = body(scene.hub), colours = Object.fromEntries(Object.entries(scene.colours).map(([k, v]) => [k, rgb(v)]));
     const ramp = scene.ramp.map(rgb).flat();
     const now = { rotor: null, hub: null, speck: null, stretch: scene.stretch, settled: 1, lift: 0, nuts: 1, turn: 0, cut: false, wedge: [0, 0], pads: null,
-      azimuth: -38, elevation: 16, near: 1, stylus: null, pins: [], detail: 1 };
-    const gl = scene.flat ? null : canvas.getContext("webgl2", { antialias: true, alpha: true, preserveDrawingBuffer: true });
+      azimuth: -38, elevation: 16, near: 1, stylus: null, pins: [], held: false, slow: false };
+    const gl = scene.flat ? null : canvas.getContext("webgl2", { antialias: false, alpha: true, preserveDrawingBuffer: true });
     const shader = gl && program(gl), on = !!shader;
     canvas.hidden = !on; svg.toggleAttribute("hidden", on);
-    let waiting = false, dirty = true, nuts = null, speck = null, vanes = null, stylus = null, pads = null;
+    let waiting = 0, dirty = true, nuts = null, speck = null, vanes = null, stylus = null, pads = null;
     const places = on ? Object.fromEntries(["seen", "spin", "shift", "colour", "ink", "ramp", "top", "stepUm", "wedge", "cut", "eye", "alpha"].map((name) => [name, gl.getUniformLocation(shader, name)])) : {};
 
     function upload(mesh, fixed) {
@@ -187,6 +194,7 @@ void main() {
           gl.enableVertexAttribArray(k); gl.vertexAttribPointer(k, k < 2 ? 3 : 1, gl.FLOAT, false, 0, 0);
         });
         gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, mesh.elements); gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, mesh.index, gl.STATIC_DRAW);
+        if (mesh.rough) { mesh.fewer = gl.createBuffer(); gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, mesh.fewer); gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, mesh.rough, gl.STATIC_DRAW); }
       } else if (!fixed) {
         ["position", "normal", "height"].forEach((name, k) => { gl.bindBuffer(gl.ARRAY_BUFFER, mesh.buffers[k]); gl.bufferSubData(gl.ARRAY_BUFFER, 0, mesh[name]); });
       }
@@ -237,13 +245,46 @@ void main() {
       return { rows: [X, Y, Z, w], matrix: new Float32Array([0, 1, 2, 3].flatMap((c) => [X[c], Y[c], Z[c], w[c]])), eye: toward };
     }
 
+    /* A still picture is drawn with four samples a point, so that edges are smooth, and then brought to the canvas. */
+    let smooth = null;
+    function smoothed(wide, high) {
+      if (!smooth) smooth = { frame: gl.createFramebuffer(), colour: gl.createRenderbuffer(), depth: gl.createRenderbuffer() };
+      gl.bindFramebuffer(gl.FRAMEBUFFER, smooth.frame);
+      if (smooth.wide === wide && smooth.high === high) return;
+      const samples = Math.min(4, gl.getParameter(gl.MAX_SAMPLES));
+      for (const [buffer, kind, at] of [[smooth.colour, gl.RGBA8, gl.COLOR_ATTACHMENT0], [smooth.depth, gl.DEPTH_COMPONENT24, gl.DEPTH_ATTACHMENT]]) {
+        gl.bindRenderbuffer(gl.RENDERBUFFER, buffer); gl.renderbufferStorageMultisample(gl.RENDERBUFFER, samples, kind, wide, high); gl.framebufferRenderbuffer(gl.FRAMEBUFFER, at, gl.RENDERBUFFER, buffer);
+      }
+      Object.assign(smooth, { wide, high });
+    }
+    function brought(wide, high) {
+      gl.bindFramebuffer(gl.READ_FRAMEBUFFER, smooth.frame); gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
+      gl.blitFramebuffer(0, 0, wide, high, 0, 0, wide, high, gl.COLOR_BUFFER_BIT, gl.NEAREST); gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+    }
+    /* Where a still picture takes long (drawn by software), one that moves is drawn at half size, with fewer triangles
+       and rough edges, and finely again once it rests. The quickest of the first few tells: the first one compiles. */
+    let took = Infinity, timed = 0, drawnAt = -Infinity, later = 0;
+    function timing(from) {
+      if (!timed++) return;
+      const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0), look = () => {
+        if (gl.isContextLost()) return;
+        if (gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED) { setTimeout(look, 1); return; }
+        gl.deleteSync(fence); took = Math.min(took, performance.now() - from); now.slow = took > SLOW_MS;
+      };
+      gl.flush(); setTimeout(look, 0);
+    }
+
     function draw() {
-      waiting = false;
+      cancelAnimationFrame(waiting); waiting = 0;
       if (dirty) renew();
       if (!on) return sketch();
-      const ratio = Math.min(window.devicePixelRatio || 1, 2) * now.detail, wide = Math.round(canvas.clientWidth * ratio), high = Math.round(canvas.clientHeight * ratio);
+      const from = performance.now(), rough = now.slow && (now.held || from - drawnAt < REST_MS);
+      clearTimeout(later); if (rough && !now.held) later = setTimeout(ask, REST_MS);
+      drawnAt = from;
+      const ratio = Math.min(window.devicePixelRatio || 1, 2) * (rough ? 0.5 : 1), wide = Math.round(canvas.clientWidth * ratio), high = Math.round(canvas.clientHeight * ratio);
       if (!wide || !high) return;
       if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
+      if (!rough) smoothed(wide, high);
       const seen = view(), c = Math.cos(now.turn * DEG), s = Math.sin(now.turn * DEG), spin = new Float32Array([c, s, 0, -s, c, 0, 0, 0, 1]), still = new Float32Array([1, 0, 0, 0, 1, 0, 0, 0, 1]);
       gl.viewport(0, 0, wide, high); gl.clearColor(0, 0, 0, 0); gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT); gl.enable(gl.DEPTH_TEST); gl.useProgram(shader);
       gl.uniformMatrix4fv(places.seen, false, seen.matrix); gl.uniform3fv(places.ramp, ramp); gl.uniform3fv(places.ink, colours.ink);
@@ -253,15 +294,18 @@ void main() {
         if (!mesh || !mesh.index.length) return;
         upload(mesh, fixed); gl.bindVertexArray(mesh.array);
         gl.uniformMatrix3fv(places.spin, false, spun ? spin : still); gl.uniform3f(places.shift, 0, 0, lift); gl.uniform3fv(places.colour, colour); gl.uniform1f(places.cut, cut ? 1 : 0);
-        gl.drawElements(gl.TRIANGLES, mesh.index.length, gl.UNSIGNED_SHORT, 0);
+        if (mesh.rough) gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, rough ? mesh.fewer : mesh.elements);
+        gl.drawElements(gl.TRIANGLES, (rough && mesh.rough || mesh.index).length, gl.UNSIGNED_SHORT, 0);
       };
       const lift = now.lift * scene.lift;
-      show(hub, colours.hub, 0, true, false); show(nuts[1], colours.stud, 0, true, false, true); show(speck, colours.scale, 0, true, false, true);
-      if (now.lift < 0.98) {
+      if (now.lift < 0.98) { // nearest first: what is hidden is then not shaded
+        show(stylus, colours.dial, 0, false, false, true); show(nuts[0], colours.stud, lift, true, false, true); show(pads, colours.pad, 0, false, false, true);
         show(rotor, colours.part, lift, true, now.cut); show(vanes, colours.part, lift, true, false, true);
-        show(nuts[0], colours.stud, lift, true, false, true); show(stylus, colours.dial, 0, false, false, true); show(pads, colours.pad, 0, false, false, true);
       }
+      show(nuts[1], colours.stud, 0, true, false, true); show(speck, colours.scale, 0, true, false, true); show(hub, colours.hub, 0, true, false);
       gl.bindVertexArray(null);
+      if (!rough) brought(wide, high);
+      if (!rough && timed <= TIMED) timing(from);
     }
 
     /* The same picture as polygons, farthest first: for paper, and where there is no WebGL. */
@@ -304,7 +348,7 @@ void main() {
     }
     const markup = () => { const { wide, high, list } = polygons(); return { box: `0 0 ${wide} ${high.toFixed(0)}`, text: list.map((p) => `<polygon points="${p.points}" fill="${p.fill}" stroke="${p.fill}" stroke-width=".6"/>`).join("") }; };
     function sketch() { const { box, text } = markup(); svg.setAttribute("viewBox", box); svg.innerHTML = text; }
-    const ask = () => { if (!waiting) { waiting = true; requestAnimationFrame(draw); } };
+    const ask = () => { if (!waiting) waiting = requestAnimationFrame(draw); };
 
     const stage = on ? canvas : svg;
     let held = null;
@@ -321,7 +365,7 @@ void main() {
     function look(azimuth, elevation) { now.azimuth = azimuth; now.elevation = Math.max(-80, Math.min(80, elevation)); ask(); }
     if (on) canvas.addEventListener("webglcontextlost", (e) => e.preventDefault());
     if (window.ResizeObserver) new ResizeObserver(ask).observe(stage.parentElement);
-    const set = (changes) => { Object.assign(now, changes); const keys = Object.keys(changes); if (keys.some((k) => !["turn", "azimuth", "elevation", "near", "cut", "wedge", "lift", "detail"].includes(k)) || ("turn" in changes && now.stylus !== null)) dirty = true; ask(); };
+    const set = (changes) => { Object.assign(now, changes); const keys = Object.keys(changes); if (keys.some((k) => !["turn", "azimuth", "elevation", "near", "cut", "wedge", "lift", "held"].includes(k)) || ("turn" in changes && now.stylus !== null)) dirty = true; ask(); };
     return { set, look, ask, now, draw, on, markup, points: () => (rotor.whole + hub.whole) };
   }
   function vanesOf(spec, grid, waves, k) {

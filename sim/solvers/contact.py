@@ -213,7 +213,8 @@ def _nearly_singular(scaled: Floats) -> bool:
     return bool(values[0] < 1e-12 * values[-1])
 
 
-def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floats, int] | None:
+def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floats, Floats, int] | None:
+    """Forces, motions, gaps and set changes; None where none of the sets that it came through was the one."""
     sets = closed, np.zeros_like(closed)
     wished: tuple[Bools, ...] = ()
     before = sets
@@ -226,9 +227,10 @@ def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floa
             wished = _wished(problem, *sets, force, gap)
             if not any(change.any() for change in wished):
                 force, motion = held.refined(force, motion)
-                wished = _wished(problem, *sets, force, problem.gap(force, motion))
+                gap = problem.gap(force, motion)
+                wished = _wished(problem, *sets, force, gap)
             if not any(change.any() for change in wished):
-                return force, motion, step
+                return force, motion, gap, step
             before = sets
         elif not wished:
             return None
@@ -294,7 +296,7 @@ def _capped_start(problem: Problem, left: Floats, right: Floats, total: float) -
     return np.asarray(found.x) * total
 
 
-def _primal(problem: Problem) -> tuple[Floats, Floats, int]:
+def _primal(problem: Problem) -> tuple[Floats, Floats, Floats, int]:
     """Primal active set: one cell at a time, never infeasible, ends because the energy falls at every change."""
     force = _feasible_start(problem)
     limit = 20 * force.size + 200
@@ -323,7 +325,7 @@ def _primal(problem: Problem) -> tuple[Floats, Floats, int]:
         wish = np.where(capped, gap, np.where(free, 0.0, -gap))
         enter = int(np.argmax(wish))
         if wish[enter] <= 1e-13 * (np.abs(gap).max() + 1e-300):
-            return force, motion, step
+            return force, motion, gap, step
         free[enter], capped[enter] = True, False
     raise Refused(f"no seating found within {limit} changes of the contact set")
 
@@ -353,8 +355,7 @@ def _free_solve(problem: Problem, force: Floats, free: Bools) -> tuple[Floats, F
     return out, answer[index.size :] * scale / size
 
 
-def _proof(problem: Problem | Joined, force: Floats, motion: Floats, steps: int) -> Solution:
-    gap = problem.gap(force, motion)
+def _proof(problem: Problem | Joined, force: Floats, motion: Floats, gap: Floats, steps: int) -> Solution:
     give = gap - problem.offset - problem.rigid @ motion
     # Each balance is held against the sum of the sizes of what it adds up.
     added = np.abs(problem.rigid).T @ np.abs(force) + np.abs(problem.load) + 1e-300

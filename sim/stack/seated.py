@@ -241,9 +241,10 @@ class _Corner:
     def _spans(self, name: str, case: Case, clamped: Callable[[Case], Case]) -> dict[int, float]:
         """TIR at each stud position."""
         out = {}
+        everywhere = None if _goes_round(case) else self._seated(clamped(case))
         for position in self.positions:
             at = with_known_right(case, studs=with_known_right(case.studs, studs_turned=position))
-            sits = self._seated(clamped(at if _goes_round(case) else case))
+            sits = everywhere if everywhere is not None else self._seated(clamped(at))
             if position == case.studs.studs_turned:
                 self.sits[name] = sits
             out[position] = turn.tir(added_up_um(sits, *self.vectors, turn_rad(at)))

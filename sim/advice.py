@@ -70,6 +70,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     Runouts in um TIR. Each figure's source stands with what computes it: `sim.bench.stud_position`, `cures`,
     `cut_on_car`.
     """
+    if shims_um:
+        taper_shims.need_steps(shims_um)
     thinnest = None if thickness is None else _thinnest_mm(case, thickness)
     found, seats = stud_position.index_case(case, preset)
     now = case.studs.studs_turned

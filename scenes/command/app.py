@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from contextlib import suppress
 from io import UnsupportedOperation
 from pathlib import Path
-from typing import Annotated, Literal, TextIO
+from typing import Annotated, Literal, TextIO, get_args
 
-from cyclopts import App, CycloptsError, Parameter
+from cyclopts import App, CoercionError, CycloptsError, Parameter
 
 from scenes.command import console, more, stack, starters
 from scenes.command.bench_options import BenchLimits
@@ -451,6 +451,18 @@ def _fail(lines: Sequence[str], code: int) -> int:
     return code
 
 
+def _no_number(error: CycloptsError) -> Fault | None:
+    """What is wrong with a word that stands where a number is asked for; None for any other error."""
+    if not isinstance(error, CoercionError) or error.token is None:
+        return None
+    kinds = {error.target_type, *get_args(error.target_type)}
+    if not kinds & {int, float}:
+        return None
+    word, number = error.token.value, "whole number" if int in kinds else "number"
+    allowed = "a point, no comma: 5.0" if float in kinds and "," in word else f"a {number}"
+    return Fault(f"{word[:40]!r} is no {number}", key=error.token.keyword or "", allowed=allowed)
+
+
 def _streams() -> None:
     """Make both streams fit for what is printed: a closed one swallows it, no terminal stumbles over a micro sign."""
     for name in ("stdout", "stderr"):
@@ -493,6 +505,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         )
         sys.stdout.flush()
     except CycloptsError as error:
+        if (fault := _no_number(error)) is not None:
+            return _fail(console.fault_lines(BadInput(fault)), 2)
         return _fail([f"trueseat: {' '.join(str(error).split())} (see: trueseat --help)"], 2)
     except TrueseatError as error:
         if debug:

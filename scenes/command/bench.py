@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 from cyclopts import Parameter
 
 from scenes.command import console
+from scenes.command.options import WHOLE
 from sim.errors import BadInput, Fault, Missing
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def bench(
     ] = None,
     /,
     *,
-    port: Annotated[int, Parameter(help="Port that is listened on.")] = 8765,
+    port: Annotated[int, WHOLE, Parameter(help="Port that is listened on.")] = 8765,
     address: Annotated[
         str, Parameter(help="Address to serve a class on, such as 0.0.0.0; this machine alone unless given.")
     ] = "127.0.0.1",
@@ -32,7 +33,7 @@ def bench(
         Path | None, Parameter(help="The trainer's folder: holds the key of the exercises and their results (CSV).")
     ] = None,
     answers: Annotated[
-        int | None, Parameter(help="Print the answers of the first so many exercises of each level, and end.")
+        int | None, WHOLE, Parameter(help="Print the answers of the first so many exercises of each level, and end.")
     ] = None,
 ) -> int:
     """Serve the live bench: put faults on the hub face, turn the rotor by hand, read the dial; ends with Ctrl-C."""

@@ -12,8 +12,6 @@ from sim.errors import BadInput, Fault
 if TYPE_CHECKING:
     from sim.parts.case import Case
 
-MOST_LIMIT_UM = 1000.0  # of a mounted runout; more is no limit; judgement
-
 
 @dataclass(frozen=True)
 class BenchLimits:
@@ -38,11 +36,13 @@ class BenchLimits:
         BadInput
             For limits that cannot be.
         """
-        for key, value in (("--limit", self.limit), ("--hub-limit", self.hub_limit)):
-            if value is not None and not 0 < value < MOST_LIMIT_UM:
-                raise BadInput(
-                    Fault(f"{value:g} is out of range", key=key, allowed=f"above 0, up to {MOST_LIMIT_UM:g} µm")
-                )
+        from sim.parts.keys import key as key_of
+
+        for option, name, value in self._by_key():
+            span = key_of("limits", name)
+            if value is not None and not span.lowest <= value <= span.highest:
+                allowed = f"{span.lowest:g} .. {span.highest:g} µm"
+                raise BadInput(Fault(f"{value:g} is out of range", key=option, allowed=allowed))
         if case is None:
             return self.limit, self.hub_limit
         for key, name, value in self._by_key():

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from cyclopts import Parameter
 
 from scenes.command import console
-from scenes.command.options import CasePath, Json, Out, folder_of, made_known, write_json
+from scenes.command.options import WHOLE, CasePath, Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault, Missing
 
 if TYPE_CHECKING:
@@ -32,7 +32,9 @@ class Strip:
     thickness_um: Annotated[float | None, Parameter(help="The strip by micrometer [µm]; chosen unless given.")] = None
     width_mm: Annotated[float, Parameter(help="Width of the strip [mm].")] = 12.7
     length_mm: Annotated[float, Parameter(help="Its length along the radius [mm].")] = 12.0
-    trials: Annotated[int, Parameter(help="Trials, 1 to 4: outer edge, across the hub, further in, two strips.")] = 3
+    trials: Annotated[
+        int, WHOLE, Parameter(help="Trials, 1 to 4: outer edge, across the hub, further in, two strips.")
+    ] = 3
 
 
 def foil(

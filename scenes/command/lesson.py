@@ -16,7 +16,7 @@ from cyclopts import Parameter
 
 from scenes.command import console
 from scenes.command.handout import is_invented
-from scenes.command.options import CasePath, Json, made_known, write_json
+from scenes.command.options import WHOLE, CasePath, Json, made_known, write_json
 from sim.errors import BadInput, Fault, Missing
 
 if TYPE_CHECKING:
@@ -61,8 +61,8 @@ def lesson(
     /,
     *,
     output: Annotated[Path, Parameter(name=["--output", "-o"], help="Folder to make; new or empty.")] = Path("lesson"),
-    seed: Annotated[int, Parameter(help="Of the quiz: same seed, same quiz.")] = 1,
-    questions: Annotated[int, Parameter(help="Of the quiz, 1 to 12; five fill a page.")] = 5,
+    seed: Annotated[int, WHOLE, Parameter(help="Of the quiz: same seed, same quiz.")] = 1,
+    questions: Annotated[int, WHOLE, Parameter(help="Of the quiz, 1 to 12; five fill a page.")] = 5,
     film: Annotated[Path | None, Parameter(help="A film (trueseat film) to go with it; its captions too.")] = None,
     photo: Annotated[
         tuple[Path, ...], Parameter(help="Your own hub faces, JPEG or PNG, up to two: a slide of their own.")

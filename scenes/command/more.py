@@ -18,6 +18,7 @@ from scenes.command.foil import foil
 from scenes.command.handout import handout
 from scenes.command.lesson import lesson
 from scenes.command.options import (
+    WHOLE,
     CasePath,
     Json,
     Km,
@@ -96,7 +97,7 @@ def clamp(
 
 def chalk(
     *,
-    studs: Annotated[int, Parameter(help="Studs or bolts that the page starts with.")] = 5,
+    studs: Annotated[int, WHOLE, Parameter(help="Studs or bolts that the page starts with.")] = 5,
     limit: Annotated[float, Parameter(help="Mounted runout allowed by the vehicle maker, TIR [µm]; 0 for none.")] = 0.0,
     output: OutFile = None,
 ) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from cyclopts import Parameter
+from cyclopts import Parameter, Token
 
 from scenes.command import console
 from sim.errors import BadInput, Fault
@@ -15,9 +15,22 @@ from sim.errors import BadInput, Fault
 if TYPE_CHECKING:
     from scenes.command.doing import Made
 
+
+def whole(_: object, tokens: Sequence[Token]) -> int:
+    """Read a whole number as it was typed; a fraction is not rounded.
+
+    Raises
+    ------
+    ValueError
+        For anything else.
+    """
+    return int(tokens[0].value)
+
+
 CasePath = Annotated[Path, Parameter(help="Case file (TOML).")]
 Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on stdout and nothing else there.")]
 Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
+WHOLE = Parameter(converter=whole)  # of every option that counts
 OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
 Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
 STORIES = (

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sim.wear.road_test import Weighed
 
 DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
+MOST_MEASURED = 1e6  # drag, thickness variation or distance: far past what any corner gives; judgement
 DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
 
 
@@ -55,8 +56,8 @@ class Measured:
                 Fault("a thickness variation needs its distance", key="--dtv", allowed="--dtv UM --dtv-km KM")
             )
         for key, value in (("--drag", self.drag), ("--dtv", self.dtv), ("--dtv-km", self.dtv_km)):
-            if value is not None and not 0 <= value < 1e6:
-                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed="0 or more"))
+            if value is not None and not 0 <= value <= MOST_MEASURED:
+                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed=f"0 .. {MOST_MEASURED:g}"))
         evidence = []
         if self.drag is not None:
             evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))

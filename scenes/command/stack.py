@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from cyclopts import App, Parameter
 
 from scenes.command import console
-from scenes.command.options import Json, Out, folder_of, made_known, write_json
+from scenes.command.options import WHOLE, Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
@@ -30,10 +30,10 @@ CASE_COLUMNS = ("found_um", "cleaned_um", "indexed_um", "both_um", "found_driven
 class Draws:
     """How corners are drawn; what is left out is as the file says."""
 
-    samples: Annotated[int | None, Parameter(help="Corners drawn at the most.")] = None
-    seed: Annotated[int | None, Parameter(help="Other corners.")] = None
+    samples: Annotated[int | None, WHOLE, Parameter(help="Corners drawn at the most.")] = None
+    seed: Annotated[int | None, WHOLE, Parameter(help="Other corners.")] = None
     driven: Annotated[bool | None, Parameter(help="As driven too, or only as read (faster).")] = None
-    workers: Annotated[int | None, Parameter(help="Processes; one a core unless given.")] = None
+    workers: Annotated[int | None, WHOLE, Parameter(help="Processes; one a core unless given.")] = None
     scheduler: Annotated[
         str, Parameter(help="Cluster that computes instead: tcp://127.0.0.1:8786 or tls://HOST:8786.")
     ] = ""
@@ -57,19 +57,23 @@ class Questions:
         Parameter(help="Corners that --loosest holds against the limit."),
     ] = "found"
     within: Annotated[float | None, Parameter(help="Share of corners that shall be within, such as 0.99.")] = None
-    sensitivity: Annotated[int, Parameter(help="Corners of each sample behind the sensitivities; 0: none.")] = 256
+    sensitivity: Annotated[int, WHOLE, Parameter(help="Corners of each sample behind the sensitivities; 0: none.")] = (
+        256
+    )
     audit: Annotated[
         Path | None, Parameter(help="Runouts read on cars as found (CSV, runout_um): the population is fitted to them.")
     ] = None
     km: Annotated[float | None, Parameter(help="Drive corners too: share over the thickness variation [km].")] = None
-    chained: Annotated[int, Parameter(help="Corners that are driven, with --km.")] = 1000
+    chained: Annotated[int, WHOLE, Parameter(help="Corners that are driven, with --km.")] = 1000
 
 
 @dataclass(frozen=True)
 class OneCorner:
     """One of the drawn corners, to look at."""
 
-    corner: Annotated[int | None, Parameter(help="Number of a drawn corner, from 0: only that one is computed.")] = None
+    corner: Annotated[
+        int | None, WHOLE, Parameter(help="Number of a drawn corner, from 0: only that one is computed.")
+    ] = None
     write_case: Annotated[Path | None, Parameter(help="Case file to write of it, with --corner.")] = None
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from scenes.command.options import made_known, target_of
+from scenes.command.options import WHOLE, made_known, target_of
 from sim.errors import BadInput, Fault
 
 new = App(name="new", help="Write a commented starter file.")
@@ -58,7 +58,7 @@ def new_card(
     file: Path = Path("card.html"),
     /,
     *,
-    studs: Annotated[int, Parameter(help="Studs or bolts, where no case says.")] = 5,
+    studs: Annotated[int, WHOLE, Parameter(help="Studs or bolts, where no case says.")] = 5,
     case: Annotated[
         Path | None, Parameter(name="--case", help="Case file: its studs and the radii of its dial are printed.")
     ] = None,

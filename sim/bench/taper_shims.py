@@ -10,6 +10,8 @@ import numpy as np
 from sim import turn
 from sim.errors import BadInput, Fault
 
+MOST_STEP_UM = 1000.0  # a wedge that takes more away is none; judgement
+
 
 @dataclass(frozen=True)
 class Shim:
@@ -51,6 +53,18 @@ class ShimResult:
     bound_um: float | None
 
 
+def need_steps(steps_um: Sequence[float]) -> None:
+    """Refuse steps of shims that nobody can have, before anything is computed. [um TIR].
+
+    Raises
+    ------
+    BadInput
+    """
+    if len(steps_um) == 0 or not all(0.0 < float(step) <= MOST_STEP_UM for step in steps_um):
+        allowed = f"runouts above 0, to {MOST_STEP_UM:g} µm"
+        raise BadInput(Fault("correction shims need their steps", key="shim", allowed=allowed))
+
+
 def taper_shims(
     hub: complex, rotor: complex, steps_um: Sequence[float], count: int, studs_turned: int, allowed: Sequence[int]
 ) -> ShimResult:
@@ -76,7 +90,7 @@ def taper_shims(
     Raises
     ------
     BadInput
-        Without steps, or for one that is not above nought.
+        Without steps, or for one that is not above nought, up to `MOST_STEP_UM`.
 
     Notes
     -----
@@ -86,9 +100,8 @@ def taper_shims(
 
     Sum of phasors: a wedge leans as its TIR says (geometry).
     """
+    need_steps(steps_um)
     steps = sorted(set(map(float, steps_um)))
-    if not steps or steps[0] <= 0.0 or not np.isfinite(steps[-1]):
-        raise BadInput(Fault("correction shims need their steps", key="steps", allowed="runouts above 0 µm"))
     options = [0.0, *steps]
     best = _best_shim(hub, rotor, options, count, (studs_turned,))
     together = _best_shim(hub, rotor, options, count, tuple(allowed))

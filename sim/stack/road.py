@@ -18,7 +18,7 @@ from sim.stack.draw import BLOCK, case_of, draw_block
 from sim.stack.points import stream_of
 from sim.stack.run import computed
 from sim.stack.shares import Share, exact
-from sim.stack.study import Study
+from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown
 from sim.wear.brake import COARSE
 from sim.wear.forecast import FURTHEST_KM, Settings, drive
@@ -65,8 +65,9 @@ def need_drive(corners: int, km: float) -> None:
     ------
     BadInput
     """
-    if not is_whole(corners) or corners < 1:
-        raise BadInput(Fault(f"{shown(corners)} is no number of corners", key="chained", allowed="1 or more"))
+    if not is_whole(corners) or not 1 <= corners <= MOST_SAMPLES:
+        allowed = f"1 .. {MOST_SAMPLES}"
+        raise BadInput(Fault(f"{shown(corners)} is no number of corners", key="chained", allowed=allowed))
     if not 0 < km <= FURTHEST_KM:
         raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=f"above 0, up to {FURTHEST_KM:g} km"))
 

@@ -22,7 +22,7 @@ from sim.stack.draw import BLOCK, TOOL, Drawn, Stream, draw_block
 from sim.stack.population import ANGLE_OF, Population, role
 from sim.stack.run import computed
 from sim.stack.seated import Wanted, seat_drawn
-from sim.stack.study import Study
+from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown
 
 RESAMPLED = 500  # bootstrap samples behind an interval; common practice
@@ -95,14 +95,15 @@ def _group(names: Mapping[str, str], column: str) -> str:
 
 
 def need_samples(samples: int) -> None:
-    """Refuse samples of no corners, before anything is drawn.
+    """Refuse samples of no corners, or of more than can be drawn, before anything is drawn.
 
     Raises
     ------
     BadInput
     """
-    if not is_whole(samples) or samples < 1:
-        raise BadInput(Fault(f"{shown(samples)} is no number of corners", key="sensitivity", allowed="1 or more"))
+    if not is_whole(samples) or not 1 <= samples <= MOST_SAMPLES:
+        allowed = f"1 .. {MOST_SAMPLES}"
+        raise BadInput(Fault(f"{shown(samples)} is no number of corners", key="sensitivity", allowed=allowed))
 
 
 @one_thread

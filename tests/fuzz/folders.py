@@ -50,7 +50,7 @@ class Forger:
             places = list(_places(document))
             holder, key = places[where % len(places)]
             if how % 3 == 0:
-                holder[key] = LEAVES[what % len(LEAVES)]
+                holder[key] = copy.deepcopy(LEAVES[what % len(LEAVES)])  # later steps may change what lies in it
             elif isinstance(holder, dict):
                 del holder[key]
             else:

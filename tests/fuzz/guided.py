@@ -31,11 +31,11 @@ def main(words: list[str]) -> None:
             )
             for _ in range(provider.ConsumeIntInRange(0, 8))
         ]
-        text = changer.text(which, steps) + provider.ConsumeUnicodeNoSurrogates(40)
+        more = provider.ConsumeUnicodeNoSurrogates(40)
         try:
-            doors.parsed(kind, text)
-        except BaseException:
-            print("FOUND " + repr((which, steps))[:2000], flush=True)
+            doors.parsed(kind, changer.text(which, steps) + more)
+        except BaseException as error:
+            print(f"FOUND {(which, steps, more)!r:.2000}: {type(error).__name__}: {error!s:.300}", flush=True)
             raise
 
     atheris.Setup(

@@ -215,6 +215,8 @@ def test_bad_input_is_refused_by_name(text, says, tmp_path):
     ("words", "says"),
     [
         (("--sensitivity", "-1"), "-1 is no number of corners"),
+        (("--sensitivity", "9000000000000"), "9000000000000 is no number of corners"),
+        (("--km", "100", "--chained", "9000000000000"), "9000000000000 is no number of corners"),
         (("--km", "nan"), "--km: nan is out of range"),
         (("--km", "100", "--chained", "0"), "0 is no number of corners"),
         (("--corner", "-1"), "-1 was not drawn"),

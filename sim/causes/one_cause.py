@@ -45,8 +45,13 @@ def clean_tables(case: Case) -> Tables:
         if isinstance(pulled, tuple):
             studs[key] = float(np.mean(np.array(pulled)))
     return {
-        "rotor": {"own_runout_um": 0.0, "own_thickness_variation_um": 0.0, "flange_dish_um": 0.0},
-        "hub": {"face_runout_um": 0.0, "face_dish_um": 0.0},
+        "rotor": {
+            "own_runout_um": 0.0,
+            "own_thickness_variation_um": 0.0,
+            "flange_dish_um": 0.0,
+            "flange_saddle_um": 0.0,
+        },
+        "hub": {"face_runout_um": 0.0, "face_dish_um": 0.0, "face_saddle_um": 0.0},
         "studs": studs,
         "debris": [],
         "spigot_scale": [],

@@ -99,10 +99,12 @@ def stripped(case: Case) -> Case:
         studs = replace(studs, clamped_by="nuts and spacers")
     rotor: Rotor = replace(
         case.rotor, own_runout_um=0.0, own_high_spot_deg=0.0, own_runout_radius_mm=None,
-        own_thickness_variation_um=0.0, own_thick_spot_deg=0.0, flange_dish_um=0.0, face_map=None,
+        own_thickness_variation_um=0.0, own_thick_spot_deg=0.0, flange_dish_um=0.0,
+        flange_saddle_um=0.0, flange_saddle_deg=0.0, face_map=None,
     )  # fmt: skip
     hub: Hub = replace(
         case.hub, face_runout_um=0.0, face_high_spot_deg=0.0, face_runout_radius_mm=None, face_dish_um=0.0,
+        face_saddle_um=0.0, face_saddle_deg=0.0,
         face_map=None, spigot_fit=None,
     )  # fmt: skip
     return Case(

@@ -211,6 +211,7 @@ def known(case: Case) -> tuple[str, ...]:
     """Keys of hub, rotor and wheel that the case's own file states, and that are therefore not drawn."""
     keys = (
         ("hub", "face_runout_um"), ("rotor", "own_runout_um"), ("hub", "face_dish_um"), ("rotor", "flange_dish_um"),
+        ("rotor", "flange_saddle_um"),
         ("wheel", "pad_thickness_mm"), ("wheel", "material"), ("wheel", "pad_dish_um"),
         ("contact", "layer_stiffness_n_mm3"),
     )  # fmt: skip
@@ -308,6 +309,7 @@ def _corner(case: Case, stated: tuple[str, ...], rng: np.random.Generator) -> Ca
         case.wheel.thickness_mm if "wheel.pad_thickness_mm" in stated else None,
     )
     material, thick, _ = wheels[int(np.searchsorted(np.cumsum([odds for *_, odds in wheels])[:-1], which, "right"))]
+    shape = None if "rotor.flange_saddle_um" in stated else _saddle(case, saddle, phase)
     wheel = free("wheel.pad_dish_um", pad_dish) | {"pad_thickness_mm": thick, "material": material}
     return replace(
         case,
@@ -316,7 +318,7 @@ def _corner(case: Case, stated: tuple[str, ...], rng: np.random.Generator) -> Ca
         rotor=replace(case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, **flange_dish),
         wheel=replace(case.wheel, **wheel),
         contact=replace(case.contact, **free("contact.layer_stiffness_n_mm3", layer)),
-        rotor_topography=case.rotor_topography or _saddle(case, saddle, phase),
+        rotor_topography=case.rotor_topography or shape,
     )
 
 

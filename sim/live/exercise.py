@@ -162,8 +162,10 @@ def _bare(base: Case) -> Case:
         base,
         debris=(),
         spigot_scale=(),
-        hub=replace(base.hub, face_runout_um=0.0, face_dish_um=0.0),
-        rotor=replace(base.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0),
+        hub=replace(base.hub, face_runout_um=0.0, face_dish_um=0.0, face_saddle_um=0.0),
+        rotor=replace(
+            base.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0, flange_saddle_um=0.0
+        ),
         studs=replace(studs, torque_nm=torque, preload_n=None, studs_turned=0, clamped_by="nuts and spacers"),
     )
 

@@ -119,6 +119,8 @@ class Rotor:
     own_thickness_variation_um: float = 0.0
     own_thick_spot_deg: float = 0.0
     flange_dish_um: float = 0.0
+    flange_saddle_um: float = 0.0
+    flange_saddle_deg: float = 0.0
     face_map: str | None = None
     cheek_thickness_mm: float | None = None
     vane_count: int | None = None
@@ -187,6 +189,8 @@ class Hub:
     face_runout_radius_mm: float | None = None
     face_high_spot_deg: float = 0.0
     face_dish_um: float = 0.0
+    face_saddle_um: float = 0.0
+    face_saddle_deg: float = 0.0
     face_map: str | None = None
     bearing_end_float_um: float = 0.0
 

@@ -198,7 +198,7 @@ def _lost(case: Case, block: CellBlock, index: int) -> Floats:
 
 
 def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
-    """Height of both faces' own errors over the cells of a block: hub-face runout, dishes, measured heights.
+    """Height of both faces' own errors over the cells of a block: hub-face runout, dishes, saddles, measured heights.
 
     Parameters
     ----------
@@ -214,7 +214,8 @@ def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
 
     Notes
     -----
-    A leaning face is a plane (geometry); a dish falls in proportion to the radius: judgement.
+    A leaning face is a plane (geometry); a dish falls in proportion to the radius, a saddle is alike at every radius:
+    judgement.
     """
     inner, outer, _ = block.flat
     hub, rotor = case.hub, case.rotor
@@ -228,6 +229,14 @@ def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
     )
     for dish_um, low, high in edges:
         height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
+    on_rotor = np.deg2rad(rotor.flange_saddle_deg) + turn_rad(case)
+    for saddle_um, high in (
+        (hub.face_saddle_um, np.deg2rad(hub.face_saddle_deg)),
+        (rotor.flange_saddle_um, on_rotor),
+    ):
+        if saddle_um:
+            mean_of_cell = np.sinc(block.arc / np.pi)  # of two waves a turn over its arc
+            height = height + saddle_um / 2000.0 * mean_of_cell * np.cos(2.0 * (block.flat[2] - high))
     for measured, turn in ((case.hub_topography, 0.0), (case.rotor_topography, turn_rad(case))):
         if measured is not None:
             radius, theta = block.sample_points

@@ -181,6 +181,8 @@ def pair_key(case: Case, preset: str) -> PairKey:
         own_thickness_variation_um=0.0,
         own_thick_spot_deg=0.0,
         flange_dish_um=0.0,
+        flange_saddle_um=0.0,
+        flange_saddle_deg=0.0,
         face_map=None,
     )
     hub = with_known_right(
@@ -189,6 +191,8 @@ def pair_key(case: Case, preset: str) -> PairKey:
         face_runout_radius_mm=64.0,
         face_high_spot_deg=0.0,
         face_dish_um=0.0,
+        face_saddle_um=0.0,
+        face_saddle_deg=0.0,
         face_map=None,
         bearing_end_float_um=0.0,
         spigot_fit=None,

@@ -29,6 +29,10 @@ VECTORS = (
 SEATED = (
     "hub.face_dish_um",
     "rotor.flange_dish_um",
+    "hub.face_saddle_um",
+    "hub.face_saddle_deg",
+    "rotor.flange_saddle_um",
+    "rotor.flange_saddle_deg",
     "studs.nut_factor",
     "studs.screw_preload_n",
     "studs.screw_angle_deg",
@@ -42,6 +46,8 @@ ANGLE_OF = {
     "hub.face_runout_um": "hub.face_high_spot_deg",
     "rotor.own_runout_um": "rotor.own_high_spot_deg",
     "rotor.own_thickness_variation_um": "rotor.own_thick_spot_deg",
+    "hub.face_saddle_um": "hub.face_saddle_deg",
+    "rotor.flange_saddle_um": "rotor.flange_saddle_deg",
 }
 ALL_ROUND = Distribution("uniform", (0.0, 360.0))
 LEVELS = 3  # figures that stand for the spread of a key that changes how a part bends; judgement, 3 .. 5

@@ -261,6 +261,8 @@ class _Corner:
 
 def _goes_round(case: Case) -> bool:
     """Whether anything but the rotor's own runout turns with the rotor, so that each position is seated anew."""
+    if case.rotor.flange_saddle_um:
+        return True
     return case.rotor_topography is not None or any(patch.on == "rotor" for patch in case.debris)
 
 

@@ -84,7 +84,7 @@ def rigid_stack_um(population: Population, count: int, seed: int) -> Floats:
     Parameters
     ----------
     population : Population
-        Crushing, torque and dishes are left out, angles as drawn.
+        Crushing, torque, dishes and saddles are left out, angles as drawn.
     count : int
     seed : int
 

@@ -17,6 +17,8 @@ from sim.stack.distributions import THREE_SIGMA, Distribution
 from sim.stack.population import Dirt, Population
 from sim.stack.seated import bare
 
+#: Shapes of the mounting faces that are seated at their ends.
+SHAPES = ("hub.face_dish_um", "rotor.flange_dish_um", "hub.face_saddle_um", "rotor.flange_saddle_um")
 MOST_STUDS_TRIED = 6  # every pattern of loose and tight nuts up to here; above, one nut or two neighbours
 NO_END = f"where a distribution has no end, its {100 * THREE_SIGMA:.2f} % point stands for it"
 
@@ -79,7 +81,7 @@ def contributions(
     tried += [
         (one.key, one.spread.limit, "um", [_set(clean, one.key, value) for value in _ends(one.spread)])
         for one in population.varied
-        if one.key in ("hub.face_dish_um", "rotor.flange_dish_um")
+        if one.key in SHAPES
     ]
     for k, (name, limit, unit, cases) in enumerate(tried):
         rows = seat_many(cases, preset)

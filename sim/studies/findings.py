@@ -76,8 +76,15 @@ def bare(case: Case) -> Case:
     Case
         Without dirt and the parts' own errors, on an elastic hub, nuts and spacers on every stud, not indexed.
     """
-    rotor = replace(case.rotor, own_runout_um=0.0, own_thickness_variation_um=0.0, flange_dish_um=0.0, face_map=None)
-    hub = replace(case.hub, face_runout_um=0.0, face_dish_um=0.0, face_map=None)
+    rotor = replace(
+        case.rotor,
+        own_runout_um=0.0,
+        own_thickness_variation_um=0.0,
+        flange_dish_um=0.0,
+        flange_saddle_um=0.0,
+        face_map=None,
+    )
+    hub = replace(case.hub, face_runout_um=0.0, face_dish_um=0.0, face_saddle_um=0.0, face_map=None)
     hub = replace(hub, material="steel") if hub.material == "rigid" else hub
     studs = replace(case.studs, clamped_by="nuts and spacers", studs_turned=0, index_positions=None)
     if isinstance(studs.torque_nm, tuple):

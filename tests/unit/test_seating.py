@@ -9,6 +9,7 @@ import pytest
 
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
+from sim.parts.measured_face import Topography
 from sim.seating.seat import seat
 from sim.solvers import contact
 from sim.turn import harmonics, tir
@@ -156,6 +157,21 @@ def test_crowned_rotor_rocks_under_one_nut():
 
 
 # ---------------------------------------------------------------- debris
+
+
+def test_a_saddle_is_the_face_that_is_measured_so_and_goes_round_with_its_part():
+    angle = np.arange(0.0, 360.0, 5.0)
+    measured = Topography(tuple(angle), (52.0,), tuple((10.0 * np.cos(2.0 * np.deg2rad(a - 20.0)),) for a in angle))
+    on_hub = fast(replace(CLEAN, hub=Hub(face_saddle_um=20.0, face_saddle_deg=20.0)))
+    assert orders(on_hub)[2] == pytest.approx(orders(fast(replace(CLEAN, hub_topography=measured)))[2], rel=0.01)
+    assert abs(orders(on_hub)[2]) > 5 * abs(orders(on_hub)[1])
+    turned = replace(CLEAN, studs=Studs(studs_turned=1))
+    on_rotor = fast(replace(turned, rotor=Rotor(flange_saddle_um=20.0, flange_saddle_deg=20.0 - 72.0)))
+    assert np.allclose(np.roll(on_rotor.outboard_um, 72), on_hub.outboard_um, atol=1e-6)
+    high_in_low = replace(
+        CLEAN, hub=Hub(face_saddle_um=20.0), rotor=Rotor(flange_saddle_um=20.0, flange_saddle_deg=90.0)
+    )
+    assert np.allclose(fast(high_in_low).outboard_um, fast(CLEAN).outboard_um, atol=1e-6)
 
 
 def test_turning_a_patch_by_one_stud_pitch_turns_the_curve():

@@ -62,6 +62,23 @@ def test_a_drawn_corner_is_the_corner_that_seat_computes(shipped, drawn_few):
     assert found["indexed_um"] < found["found_um"]
 
 
+def test_saddles_point_all_round_and_the_rotors_goes_round_with_it():
+    spread = 'distribution = "rayleigh"\nscale = 10.0\nhighest = 20.0'
+    text = 'base = "rear_solid_300"\nsamples = 1\nas_driven = false\n'
+    study = study_from_text(
+        text + VARY.format("hub.face_saddle_um", spread) + VARY.format("rotor.flange_saddle_um", spread)
+    )
+    found = run(study, workers=1).columns
+    drawn = draw_block(study.population, study.seed, 0)
+    assert {"hub.face_saddle_deg", "rotor.flange_saddle_deg"} <= set(drawn.columns)
+    assert np.ptp(drawn.columns["hub.face_saddle_deg"]) > 180.0
+    whole = case_of(study.population, drawn, 0)
+    spans = [gauge(seat(replace(whole, studs=replace(whole.studs, studs_turned=k)), "fast")) for k in range(5)]
+    assert found["found_um"][0] == pytest.approx(spans[0], abs=1e-6)
+    assert found["indexed_um"][0] == pytest.approx(min(spans), abs=1e-6)
+    assert max(spans) > 1.2 * min(spans)
+
+
 @pytest.mark.parametrize(("key", "limit"), [("hub.face_runout_um", 4.0), ("rotor.own_runout_um", 60.0)])
 def test_corners_under_another_limit_are_those_of_a_run_with_it(shipped, drawn_few, key, limit):
     """Tightened and loosened: the count over a runout between any two corners is that of a fresh run of that seed."""

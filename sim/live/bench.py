@@ -166,7 +166,7 @@ def _told(of: Bench, setup: Setup, seat: Seated) -> dict[str, Any]:
         "left_um": round(float(seat.contact.residual_height_um[0]), 2) if case.debris else 0.0,
         "rotor": _pairs(rotor),
         "hub": _pairs(hub),
-        "warnings": list(seat.warnings),
+        "warnings": [one.replace("debris 1:", "The speck:") for one in seat.warnings],  # the only dirt there is
     }
 
 

@@ -65,6 +65,13 @@ def test_few_shapes_move_the_parts_as_the_whole_field_does(made):
         assert 1000.0 * np.abs(drawn - whole).sum(axis=0).max() < 5.0
 
 
+def test_a_warning_of_the_speck_calls_it_so(made):
+    start = made.choices.start
+    over_a_hole = replace(start, speck=replace(start.speck, angle_deg=280.0, radius_mm=59.0))
+    (said,) = [one for one in live.answer(made, over_a_hole)["warnings"] if "stud hole" in one]
+    assert said.startswith("The speck: ")
+
+
 def test_what_physics_refuses_is_an_answer_with_its_reason(made):
     off = replace(made.choices.start, nuts=(0.0,) * 5)
     assert "nut" in live.answer(made, off)["refused"]

@@ -2,7 +2,7 @@
 // Frame: z outboard along the axis, hub face at z = 0, stud 1 on the x axis, which points up on the screen. Lengths in mm.
 "use strict";
 const Viewer = (() => {
-  const ANGLES = 120, COARSE = 4, ROUGH = 2, DEG = Math.PI / 180;
+  const ANGLES = 120, COARSE = 4, DEG = Math.PI / 180;
 
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
   const floats = (text) => new Float32Array(bytes(text));
@@ -17,7 +17,7 @@ const Viewer = (() => {
     const packed = spec.basis ? shorts(spec.basis) : new Int16Array(0);
     grid.shapes = (spec.orders || []).map((order, k) => ({ order, scale: spec.scale[k],
       at: packed.subarray(6 * rows * k, 6 * rows * (k + 1)) })); // 3 components of (real, imaginary), each a row
-    grid.index = facets(spec.strips, 1); grid.rough = facets(spec.strips, ROUGH);
+    grid.index = facets(spec.strips, 1); grid.rough = facets(spec.strips, COARSE);
     for (let p = 0; p < rows; p++) grid.hat.fill(spec.hat ? spec.hat[p] : 0, p * ANGLES, (p + 1) * ANGLES);
     return grid;
   }
@@ -81,6 +81,7 @@ const Viewer = (() => {
     }
     if (face) for (let k = 0; k < height.length; k++) if (height[k] > -1e5) height[k] -= 1000 * low;
     normals(grid);
+    grid.posed = true;
   }
   function normals({ strips, position: q, normal }) {
     let first = 0;
@@ -143,8 +144,7 @@ uniform vec3 colour; uniform vec3 ink; uniform vec3 ramp[7]; uniform float top; 
 out vec4 seenAs;
 vec3 hue(float share) { float at = clamp(share, 0.0, 1.0) * 6.0; int k = int(min(at, 5.0)); return mix(ramp[k], ramp[k + 1], at - float(k)); }
 void main() {
-  float away = abs(mod(atan(local.y, local.x) - wedge.x + 9.42477796, 6.28318531) - 3.14159265);
-  if (cut > 0.5 && isHat > 0.5 && away < wedge.y) discard;
+  if (cut > 0.5 && isHat > 0.5 && abs(mod(atan(local.y, local.x) - wedge.x + 9.42477796, 6.28318531) - 3.14159265) < wedge.y) discard;
   vec3 base = colour;
   if (h > -1e5) {
     base = hue(h / top);
@@ -185,7 +185,7 @@ void main() {
     let waiting = 0, dirty = true, nuts = null, speck = null, vanes = null, stylus = null, pads = null;
     const places = on ? Object.fromEntries(["seen", "spin", "shift", "colour", "ink", "ramp", "top", "stepUm", "wedge", "cut", "eye", "alpha"].map((name) => [name, gl.getUniformLocation(shader, name)])) : {};
 
-    function upload(mesh, fixed) {
+    function upload(mesh) {
       if (!mesh.buffers) {
         mesh.buffers = ["position", "normal", "height", "hat"].map(() => gl.createBuffer()); mesh.array = gl.createVertexArray(); mesh.elements = gl.createBuffer();
         gl.bindVertexArray(mesh.array);
@@ -195,7 +195,8 @@ void main() {
         });
         gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, mesh.elements); gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, mesh.index, gl.STATIC_DRAW);
         if (mesh.rough) { mesh.fewer = gl.createBuffer(); gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, mesh.fewer); gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, mesh.rough, gl.STATIC_DRAW); }
-      } else if (!fixed) {
+      } else if (mesh.posed) {
+        mesh.posed = false;
         ["position", "normal", "height"].forEach((name, k) => { gl.bindBuffer(gl.ARRAY_BUFFER, mesh.buffers[k]); gl.bufferSubData(gl.ARRAY_BUFFER, 0, mesh[name]); });
       }
     }
@@ -290,19 +291,19 @@ void main() {
       gl.uniformMatrix4fv(places.seen, false, seen.matrix); gl.uniform3fv(places.ramp, ramp); gl.uniform3fv(places.ink, colours.ink);
       gl.uniform1f(places.top, now.top || scene.top); gl.uniform1f(places.stepUm, now.step || scene.step); gl.uniform3fv(places.eye, seen.eye); gl.uniform1f(places.alpha, 1);
       gl.uniform2f(places.wedge, now.wedge[0] * DEG, now.wedge[1] * DEG / 2);
-      const show = (mesh, colour, lift, spun, cut, fixed) => {
+      const show = (mesh, colour, lift, spun, cut) => {
         if (!mesh || !mesh.index.length) return;
-        upload(mesh, fixed); gl.bindVertexArray(mesh.array);
+        upload(mesh); gl.bindVertexArray(mesh.array);
         gl.uniformMatrix3fv(places.spin, false, spun ? spin : still); gl.uniform3f(places.shift, 0, 0, lift); gl.uniform3fv(places.colour, colour); gl.uniform1f(places.cut, cut ? 1 : 0);
         if (mesh.rough) gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, rough ? mesh.fewer : mesh.elements);
         gl.drawElements(gl.TRIANGLES, (rough && mesh.rough || mesh.index).length, gl.UNSIGNED_SHORT, 0);
       };
       const lift = now.lift * scene.lift;
       if (now.lift < 0.98) { // nearest first: what is hidden is then not shaded
-        show(stylus, colours.dial, 0, false, false, true); show(nuts[0], colours.stud, lift, true, false, true); show(pads, colours.pad, 0, false, false, true);
-        show(rotor, colours.part, lift, true, now.cut); show(vanes, colours.part, lift, true, false, true);
+        show(stylus, colours.dial, 0, false, false); show(nuts[0], colours.stud, lift, true, false); show(pads, colours.pad, 0, false, false);
+        show(rotor, colours.part, lift, true, now.cut); show(vanes, colours.part, lift, true, false);
       }
-      show(nuts[1], colours.stud, 0, true, false, true); show(speck, colours.scale, 0, true, false, true); show(hub, colours.hub, 0, true, false);
+      show(nuts[1], colours.stud, 0, true, false); show(speck, colours.scale, 0, true, false); show(hub, colours.hub, 0, true, false);
       gl.bindVertexArray(null);
       if (!rough) brought(wide, high);
       if (!rough && timed <= TIMED) timing(from);

@@ -1,8 +1,10 @@
-"""Where ``trueseat`` begins: Ctrl-C is answered in words from the first import on, most of a short command's time."""
+"""Where ``trueseat`` begins: Ctrl-C is answered in words from the first import on, to the last word."""
 
 from __future__ import annotations
 
+import signal
 import sys
+from contextlib import suppress
 
 
 def main() -> int:
@@ -16,7 +18,10 @@ def main() -> int:
     try:
         from scenes.command.app import main as run
 
-        return run()
+        code = run()
+        with suppress(ValueError):  # not the main thread, which alone is interrupted
+            signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is written and said; Python's own end is left alone
+        return code
     except KeyboardInterrupt:
         sys.stderr.write("trueseat: interrupted; nothing was left half-written\n")
         return 130

@@ -39,7 +39,8 @@ def read_topography(path: str | Path) -> Topography:
     """
     name = printable(str(path), 200)
     lines = read_text(path).splitlines()
-    rows = [(n, line) for n, line in enumerate(lines, 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
+    stripped = ((n, line, line.strip()) for n, line in enumerate(lines, 1))
+    rows = [(n, line) for n, line, bare in stripped if bare.strip(" ,;\t") and not bare.startswith("#")]
     if not rows:
         raise BadInput(Fault("is empty", file=name, allowed=", ".join(COLUMNS)))
     mark = separator(rows[0][1])

@@ -86,7 +86,8 @@ def tried(words: list[str]) -> int:
         return 2
     with patience(), contextlib.redirect_stdout(io.StringIO()):
         door = entered(*words)
-    wrong = [one for one in door.wrong if "Hung" not in one]
-    if wrong:
-        raise Found(f"{words}: {wrong} {door.err[:300]}")
+    if any("Hung" in one for one in door.wrong):
+        return door.code
+    if door.wrong:
+        raise Found(f"{words}: {door.wrong} {door.err[:300]}")
     return door.code

@@ -35,6 +35,14 @@ def test_a_file_full_of_faults_is_no_flood():
     assert "360 more" in str(told.value.faults[-1])
 
 
+@pytest.mark.parametrize("kind", inputs.KINDS)
+def test_a_line_of_nothing_but_separators_is_no_fault_of_ours(kind):
+    """Characters that Python calls space and a strip of named ones leaves standing: found by the guided fuzz."""
+    text = inputs.Changer(kind).text(0, [])
+    for more in ("\x1f", "\x1c\x1d", ",\x1e,", "\u2028", "\x85#"):
+        doors.parsed(kind, f"{text}\n{more}\n")
+
+
 def _busy_for_ever():
     with doors.patience(0.05):
         while True:
@@ -85,6 +93,16 @@ def test_an_interrupt_while_libraries_load_is_answered_in_words(monkeypatch, cap
 
 
 @pytest.mark.skipif(os.name != "posix", reason="reads /proc")
+def test_an_interrupt_after_the_last_word_changes_nothing(monkeypatch):
+    before = signal.getsignal(signal.SIGINT)
+    monkeypatch.setitem(sys.modules, "scenes.command.app", types.SimpleNamespace(main=lambda: 3))
+    try:
+        assert door.main() == 3
+        signal.raise_signal(signal.SIGINT)
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 def test_the_drill_sees_what_stays_behind():
     going = drill.started([sys.executable, "-c", "import time; print('on', flush=True); time.sleep(60)"], Path.cwd())
     assert going.stdout.readline() == "on\n"

@@ -201,6 +201,19 @@ class Road:
 
 
 @one_thread
+def seated_alone(case: Case) -> Run:
+    """Seat a corner as a picture needs it: with what stands off or scrapes on its spigot, nothing beside it.
+
+    Raises
+    ------
+    BadInput, Refused
+    """
+    if case.spigot_scale or case.hub.spigot_fit is not None:
+        return compute(case, None, fields_too=False)
+    return Run(case, seat_corner(case, thorough=False).as_seat(), None, versions())
+
+
+@one_thread
 def compute(
     case: Case,
     km: float | None = DEFAULT_KM,

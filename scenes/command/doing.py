@@ -8,7 +8,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -80,11 +80,6 @@ def open_case(path: Path) -> Case:
 def demo_case(which: str) -> Case:
     """Demo corner, ``dirty`` or ``clean``, as shipped with the program."""
     return cases.load_case(demo_geometry.file(DEMO[which]))
-
-
-def cleaned(case: Case) -> Case:
-    """Return the same corner with both faces and the spigot brought to bare metal."""
-    return replace(case, debris=(), spigot_scale=())
 
 
 def open_run(path: Path, km: float, progress: Progress) -> Run:
@@ -228,7 +223,7 @@ def open_told(path: Path, story: str, km: float, progress: Progress) -> Run:
     if path.is_dir() or story not in (SPIGOT, FAULT, *told.OF_A_SEAT):
         return open_run(path, km, progress)
     case = open_case(path)
-    return runs.compute(case, None, progress=progress, fields_too=False) if story == SPIGOT else told.seen(case)
+    return runs.compute(case, None, progress=progress, fields_too=False) if story == SPIGOT else runs.seated_alone(case)
 
 
 def way_on(run: Run, progress: Progress) -> Any:
@@ -269,10 +264,10 @@ def story_runs(story: str, run: Run, clean: Run | None) -> tuple[Run, ...]:
     from sim import chain as runs
 
     if story == FAULT:
-        return (clean or told.seen(cleaned(run.case)), run)
+        return (clean or runs.seated_alone(run.case.cleaned()), run)
     km = runs.DEFAULT_KM if run.forecast is None else float(run.forecast.distance_km[-1])
     full = run if run.forecast is not None else runs.compute(run.case, km)
-    return (clean or runs.compute(cleaned(run.case), km), full)
+    return (clean or runs.compute(run.case.cleaned(), km), full)
 
 
 def reel(run: Run, story: str, progress: Progress = silent, clean: Run | None = None, draft: bool = False) -> Reel[Any]:

@@ -194,16 +194,16 @@ def memory(
     out: Out = None,
 ) -> int:
     """What a worn rotor tells: runout at fitting, where it was lifted, what cannot be told apart, which trace would."""
-    from scenes.command import tables, tables_road, worn_disc
+    from scenes.command import tables, tables_road
     from scenes.plots import road
-    from sim import answers
+    from sim import answers, worn_rotor
 
     folder = folder_of(out)
     corner = _corner(case)
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
-        found = worn_disc.remembered(corner, readings, distance(km), tell)
+        found = worn_rotor.remembered(corner, readings, distance(km), tell)
     made = _write(folder, {} if folder is None else {"memory.svg": road.remembered(corner, found, True)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
@@ -227,16 +227,16 @@ def remains(
     out: Out = None,
 ) -> int:
     """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the rotor go."""
-    from scenes.command import tables, tables_road, worn_disc
+    from scenes.command import tables, tables_road
     from scenes.plots import wear
-    from sim import answers
+    from sim import answers, worn_rotor
 
     folder = folder_of(out)
     corner = _corner(case)
     if case is None:
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
-        run, found = worn_disc.after_cleaning(corner, readings, worn_on, distance(km), tell)
+        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell)
     made = _write(folder, {"remains.svg": wear.dtv_growth(run, ground=True)})
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}

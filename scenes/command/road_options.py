@@ -47,8 +47,8 @@ class Measured:
         BadInput
             For half an observation, values that cannot be, or a run of another corner.
         """
-        from scenes.command import worn_disc
-        from sim import chain, run_folder
+        from sim import chain, run_folder, worn_rotor
+        from sim.files.mean_plane import mean_plane_read
         from sim.wear import draws
 
         if (self.dtv is None) != (self.dtv_km is None):
@@ -67,8 +67,8 @@ class Measured:
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
-        worn = None if self.worn is None else worn_disc.worn_map(case, self.worn, self.worn_on)
-        mounted, held = (None, "") if self.mounted is None else _mounted(case, self.mounted)
+        worn = None if self.worn is None else worn_rotor.worn_map(case, self.worn, self.worn_on)
+        mounted, held = (None, "") if self.mounted is None else mean_plane_read(case, self.mounted)
         return chain.Road(
             tuple(evidence),
             earlier,
@@ -86,34 +86,6 @@ class Measured:
         given = [f"as read: {self.mounted.name}"] if self.mounted is not None else []
         given += [f"worn as read: {self.worn.name}"] if self.worn is not None else []
         return "; ".join(given)
-
-
-def _mounted(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
-    """Runout of the mean plane from readings, every degree, and what held the rotor (empty where they do not say).
-
-    Both faces where both were read held alike, else the one that was; as held by the wheel before all others.
-    """
-    import numpy as np
-
-    from sim import turn
-    from sim.files import dial_readings
-
-    known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
-    found = dial_readings.read(path, known)
-    groups = found.faces()
-    if not groups:
-        raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
-    # With the wheel on it was read as it is driven.
-    turns = next((group for group in groups if group[0].clamped_by == "wheel"), groups[0])
-    apart = [group[0] for group in groups if {one.kind for one in group} == {"inboard"}]
-    held = sorted({turns[0].clamped_by, *(one.clamped_by for one in apart if one.mount == turns[0].mount)})
-    if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
-        told = " and ".join(repr(one) for one in held)
-        raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
-    dial_readings.refuse_slips(found, path, *{one.kind for one in turns})
-    at = np.arange(360.0)
-    mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
-    return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by
 
 
 @dataclass(frozen=True)

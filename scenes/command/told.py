@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from scenes.film.film import Reel
     from sim.chain import Run
-    from sim.parts.case import Case
 
 SPECK, JUDDER, HOLE = "a speck at the hub", "from tap to judder", "which hole"
 STORIES = (SPECK, JUDDER, HOLE)
@@ -17,21 +16,6 @@ OF_A_SEAT = (SPECK, HOLE)
 """Stories that need no road."""
 READING_UM = 5.0
 """Half-width of a careful reading with a workshop dial, half a division; common practice, no source."""
-
-
-def seen(case: Case) -> Run:
-    """Seat a corner as a film needs it: with what stands off or scrapes on its spigot, without what stands beside.
-
-    Raises
-    ------
-    BadInput, Refused
-    """
-    from sim import chain as runs
-    from sim.corner.seated import seat_corner
-
-    if case.spigot_scale or case.hub.spigot_fit is not None:
-        return runs.compute(case, None, fields_too=False)
-    return runs.Run(case, seat_corner(case, thorough=False).as_seat(), None, runs.versions())
 
 
 def reel(run: Run, story: str, draft: bool) -> Reel[Any]:
@@ -48,30 +32,21 @@ def reel(run: Run, story: str, draft: bool) -> Reel[Any]:
 
 def _speck(run: Run, draft: bool) -> Reel[Any]:
     from scenes.film import speck_film, speck_story
+    from sim.chain import seated_alone
 
-    told = speck_story.tell({name: seen(case) for name, case in speck_story.places(run.case).items()})
+    told = speck_story.tell({name: seated_alone(case) for name, case in speck_story.places(run.case).items()})
     return speck_film.reel(told, draft)
 
 
 def _hole(run: Run, draft: bool) -> Reel[Any]:
     from scenes.film import hole_film, hole_story
+    from sim.chain import seated_alone
+    from sim.corner.driven import road_span_um
 
-    found = [seen(case) for case in hole_story.positions(run.case)]
-    cleaned = [seen(case) for case in hole_story.positions(replace(run.case, debris=()))]
+    found = [seated_alone(case) for case in hole_story.positions(run.case)]
+    cleaned = [seated_alone(case) for case in hole_story.positions(replace(run.case, debris=()))]
     best = cleaned[hole_story.holes(cleaned).best]
-    return hole_film.reel(hole_story.tell(found, cleaned, _on_the_road(best.case)), draft)
-
-
-def _on_the_road(case: Case) -> tuple[float, float, float] | None:
-    """Least, likely and greatest runout of a corner as driven: the 80 % band of its unknown wheel. [um]."""
-    from sim.corner import driven
-    from sim.corner.seated import seat_corner
-
-    found = driven.driven(seat_corner(case, thorough=False))
-    if found.seat is None:
-        return None
-    low, high = driven.bounds_um(found, READING_UM)
-    return low, found.seat.gauge_runout_um, high
+    return hole_film.reel(hole_story.tell(found, cleaned, road_span_um(best.case, READING_UM)), draft)
 
 
 def _judder(run: Run, draft: bool) -> Reel[Any]:

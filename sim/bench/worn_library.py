@@ -13,8 +13,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from sim import disk_cache
 from sim.arrays import Complexes, Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
@@ -287,6 +289,33 @@ def learn(
         )
         for k, km in enumerate(distance)
     )
+
+
+def shelf(case: Case, km: float, progress: Progress) -> Library:
+    """Library of this corner at one distance, kept on disk: dirt has no say in it.
+
+    Parameters
+    ----------
+    case : Case
+    km : float
+        [km]
+    progress : callable(fraction, what)
+    """
+
+    def build() -> dict[str, NDArray]:
+        progress(0.0, "wearing simulated rotors (kept for the next time)")
+        one = learn(case, [km], LIBRARY, progress=progress)[0]
+        return {
+            "fitted": one.fitted_um,
+            "lean": one.lean_um,
+            "thickness": one.thickness_um,
+            "first": one.fitted_first_um,
+        }
+
+    plain = replace(case.cleaned(), title="-")
+    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, LIBRARY))
+    arrays, _ = disk_cache.fetch("worn-discs", identity, build, __name__)
+    return Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
 
 
 def rotated(orders: Complexes, by_rad: Floats) -> Complexes:

@@ -102,6 +102,23 @@ def bounds_um(found: Driven, doubt_um: float) -> tuple[float, float]:
     return min(low, value - doubt_um), max(high, value + doubt_um)
 
 
+def road_span_um(case: Case, doubt_um: float) -> tuple[float, float, float] | None:
+    """Least, likely and greatest runout as driven of a corner; None where it is not fit to drive.
+
+    Parameters
+    ----------
+    case : Case
+        As it is read.
+    doubt_um : float
+        Half-width of a reading. [um]
+    """
+    found = driven(seat_corner(case, thorough=False))
+    if found.seat is None:
+        return None
+    low, high = bounds_um(found, doubt_um)
+    return low, found.seat.gauge_runout_um, high
+
+
 def verdict(found: Driven, limit_um: float, doubt_um: float) -> str:
     """Where the corner as driven stands against a limit of a mounted runout: below, above or too close to tell."""
     return span_against_limit(*bounds_um(found, doubt_um), limit_um)

@@ -187,7 +187,7 @@ def _holes(case: Case, preset: str) -> Solved:
     """Clean faces: hub face runouts, each stud position."""
     own = case.hub.face_runout_um
     hubs = tuple(sorted({own, *(value for value in HUB_RUNOUTS_UM if abs(value - own) > 3.0)}))
-    clean = replace(case, debris=(), spigot_scale=())
+    clean = case.cleaned()
     return _solved(
         (hubs, tuple(float(k) for k in range(case.studs.count))),
         lambda hub, turned: replace(

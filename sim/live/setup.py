@@ -112,7 +112,7 @@ def choices(case: Case) -> Choices:
     -----
     Lengths in mm, angles in deg: geometry.
     """
-    clean = replace(case, debris=(), spigot_scale=())
+    clean = case.cleaned()
     if why := hindrance(clean):
         raise Refused(f"{why}: the live bench is made of seatings on the hub face")
     found = speck_of(case)

@@ -476,6 +476,10 @@ class Case:
         if self.spigot_scale and not table_built("spigot_scale"):
             raise BadInput(Fault(NOT_YET, key="spigot_scale"))
 
+    def cleaned(self) -> Case:
+        """Return the same corner with both faces and the spigot brought to bare metal."""
+        return replace(self, debris=(), spigot_scale=())
+
     def where_from(self, table: str, name: str) -> str:
         """Say who a value comes from: ``the case file``, ``the part set`` that it builds on, or the ``default``.
 

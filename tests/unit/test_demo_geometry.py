@@ -11,6 +11,8 @@ import pytest
 import demo_geometry
 from scenes.command import told
 from scenes.film import hole_story, sweeps
+from sim.chain import seated_alone
+from sim.corner.driven import road_span_um
 from sim.files.case_file import case_from_text
 from sim.parts.contradictions import check_case
 from sim.parts.remarks import notes
@@ -102,14 +104,14 @@ def test_the_clean_corners_by_hand():
 def test_clean_and_in_its_best_hole_one_corner_passes_the_dial_and_fails_on_the_road():
     """The reading with its whole uncertainty under the limit, as driven the whole band over it: uneven torque."""
     case = replace(load("uneven_torque_dirty"), debris=())
-    holes = [told.seen(one) for one in hole_story.positions(case)]
+    holes = [seated_alone(one) for one in hole_story.positions(case)]
     best = min(holes, key=sweeps.tir_um)
     limit = case.limits.mounted_runout_um
     assert sweeps.tir_um(best) + told.READING_UM < limit
-    low, _, _ = told._on_the_road(best.case)
+    low, _, _ = road_span_um(best.case, told.READING_UM)
     assert low > limit
     even = replace(best.case, studs=replace(best.case.studs, road_torque_nm=140.0))
-    assert told._on_the_road(even)[2] < limit
+    assert road_span_um(even, told.READING_UM)[2] < limit
 
 
 @pytest.mark.parametrize("name", ["demo_dirty", "front_dirty"])

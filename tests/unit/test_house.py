@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests import house
+from tests import house, where
 
 ROOT = Path(__file__).parents[2]
 MOST_FLOORS = {"sim": 9, "scenes": 6}
@@ -59,6 +59,23 @@ def test_the_contract_of_imports_is_kept():
 
 def test_the_picture_in_the_developers_page_is_of_this_house():
     assert house.picture() in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("top", house.TOPS)
+def test_every_room_is_the_answer_to_a_question(top):
+    """In the developers' table; what has no question of its own is said below."""
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition(house.BEGIN)[0]
+    unasked = {"sim.__main__", "sim.arrays", "sim.one_thread", "sim.turn", "sim.units"}
+    missing = {room for room in house.rooms(top) if f"`{room.replace('.', '/')}" not in page}
+    assert missing <= unasked
+
+
+def test_the_house_tells_where_something_stands():
+    """Words in any order and number; a constant by the comment above it, a rare word before a common one."""
+    assert "sim/wear/judder.py" in [one.file for one in where.found(["resonance", "mode"])[:3]]
+    assert where.found(["MODULI"])[0].name == "MODULI_MPA"
+    assert where.found(["one", "scale", "moduli"])[0].name == "MODULI_MPA"
+    assert where.found(["no-such-word"]) == []
 
 
 @pytest.mark.parametrize("top", house.TOPS)

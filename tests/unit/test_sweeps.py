@@ -8,9 +8,9 @@ import pytest
 import standin
 
 import demo_geometry
-from scenes.command import told as tellings
 from scenes.film import film, hole_film, hole_story, photos, speck_film, speck_story, sweeps, sweeps_film, timing
 from scenes.words import corner
+from sim.chain import seated_alone
 from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case, Debris
@@ -23,7 +23,7 @@ def demo():
 
 @pytest.fixture(scope="module")
 def speck(demo):
-    runs = {name: photos.portable(tellings.seen(case)) for name, case in speck_story.places(demo).items()}
+    runs = {name: photos.portable(seated_alone(case)) for name, case in speck_story.places(demo).items()}
     return speck_story.tell(runs)
 
 
@@ -31,7 +31,7 @@ def speck(demo):
 def turned(demo):
     """The demo corner in all stud positions, as found and cleaned."""
     cases = (demo, replace(demo, debris=()))
-    return [[tellings.seen(case) for case in hole_story.positions(one)] for one in cases]
+    return [[seated_alone(case) for case in hole_story.positions(one)] for one in cases]
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,4 @@
-"""From the readings of a worn disc to what it remembers of its fitting, and to what remains once the hub is clean."""
+"""A worn rotor from its readings: what it tells of its fitting, a road that starts from it, what a clean hub leaves."""
 
 from __future__ import annotations
 
@@ -6,28 +6,27 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from scenes.command.doing import cleaned
-from sim import disk_cache, turn
-from sim.bench import worn_library
+from sim import turn
+from sim.arrays import Floats
 from sim.bench.fitted_runout import Memory, WornDisc, remember
 from sim.bench.from_readings import NOISE_UM
 from sim.bench.known_parts import from_readings
 from sim.bench.questions import Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
+from sim.bench.worn_library import shelf
 from sim.chain import Run, pad_trace_um, versions
 from sim.corner.driven import Driven
 from sim.corner.road_state import as_driven, road_torque_nm
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
+from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.discard import discard_words, is_stated, refuse_thin, scrap_reason
 from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 from sim.progress import Progress
 from sim.seating.seat import seat
-from sim.wear.brake import brake_of
 from sim.wear.forecast import faces_from_thickness
 
 TURN = 360
@@ -38,7 +37,7 @@ THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 class WornMap:
     """A worn disc as a forecast starts from it: wear of both faces (2, 360) [um], thickest and thinnest place [mm]."""
 
-    worn_um: NDArray[np.float64]
+    worn_um: Floats
     thickest_mm: float | None
     thinnest_mm: float | None
     varies: Uneven
@@ -67,6 +66,7 @@ def _thickness(found: Readings, path: Path) -> Trace:
     return trace
 
 
+@one_thread
 def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     """Ask a worn disc what it remembers; what was read besides it is taken off as vectors.
 
@@ -106,7 +106,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         doubt_um=micrometer_sd_um(found.dial_um),
         face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
     )
-    told = remember(case, disc, library=_shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
+    told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
     scrap, thinnest = "", found.thinnest_mm
     again = found.slips_of(*dial_readings.KINDS)
     if thinnest is not None and is_stated(case) and not again:  # else only the rotor's own stamp says what is scrap
@@ -116,25 +116,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
 
 
-def _shelf(case: Case, km: float, tell: Progress) -> worn_library.Library:
-    """Simulated worn discs of this corner at this distance, kept on disk."""
-
-    def build() -> dict[str, NDArray]:
-        tell(0.0, "wearing simulated rotors (kept for the next time)")
-        one = worn_library.learn(case, [km], worn_library.LIBRARY, progress=tell)[0]
-        return {
-            "fitted": one.fitted_um,
-            "lean": one.lean_um,
-            "thickness": one.thickness_um,
-            "first": one.fitted_first_um,
-        }
-
-    plain = replace(case, debris=(), spigot_scale=(), title="-")
-    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, worn_library.LIBRARY))
-    arrays, _ = disk_cache.fetch("worn-discs", identity, build, worn_library.__name__)
-    return worn_library.Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
-
-
+@one_thread
 def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     """Read a worn disc to start from.
 
@@ -180,6 +162,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     return WornMap(worn, thickest, thinnest, varies, found.thickness_counts)
 
 
+@one_thread
 def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
     """Clean the hub under a worn disc and drive on.
 
@@ -202,7 +185,7 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     Remains
     """
     worn = worn_map(case, path, worn_on)
-    clean = replace(cleaned(case), title="A worn rotor on a cleaned hub")
+    clean = replace(case.cleaned(), title="A worn rotor on a cleaned hub")
     seated = seat(clean)
     starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")

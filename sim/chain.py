@@ -26,9 +26,6 @@ from sim.turn import tir
 from sim.wear.draws import Evidence
 from sim.wear.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
 
-FORMAT = "trueseat run"
-FORMAT_VERSION = 1  # fields are added, so older folders load
-MAX_RUN_BYTES = 100_000_000  # a run takes a few million; more is no run of ours
 DEFAULT_KM = 30_000.0  # about two years of driving; judgement
 
 

@@ -25,7 +25,7 @@ from sim.stored import put_together, taken_apart, unwrapped
 from sim.wear.forecast import Forecast
 
 FORMAT = "trueseat run"
-FORMAT_VERSION = 2
+FORMAT_VERSION = 2  # of the form in the file; fields are added, so older folders load
 READABLE = (1, 2)  # the first wrapped every class, mapping and tuple in words of its own
 MAX_RUN_BYTES = 100_000_000  # a run takes a few million; more is no run of ours
 PARTS: dict[str, Any] = {

@@ -118,7 +118,7 @@ def slip_text(value: float, unit: str, lowest: float, highest: float) -> str:
 
     Notes
     -----
-    In the given unit; which slips people make is judgement (`SLIPS`).
+    In the key's unit; which slips people make is judgement (`SLIPS`).
 
     Examples
     --------

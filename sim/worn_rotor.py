@@ -29,7 +29,7 @@ from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.forecast import faces_from_thickness
 
-TURN = 360
+TURN = 360  # places of a worn map, one a degree
 THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 
 
@@ -88,6 +88,10 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     ------
     BadInput
         For readings that cannot be.
+
+    Notes
+    -----
+    Runouts in um TIR. A micrometer's doubt as `sim.parts.thickness` has it, a dial's from its step (JCGM 100:2008).
     """
     found = dial_readings.read(path, _known(case))
     thickness = _thickness(found, path)
@@ -138,6 +142,10 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
         For readings that cannot be or give a slip away, or a rotor thicker than new.
     Refused
         For a rotor at or under its discard thickness: it is scrap.
+
+    Notes
+    -----
+    Wear in um, thickness in mm. By definition: what is missing of the thickness was taken off the faces.
     """
     found = dial_readings.read(path, _known(case))
     trace = _thickness(found, path)

@@ -30,18 +30,21 @@ SOURCE = re.compile(
 FORMULA = (ast.Mult, ast.Div, ast.Pow, ast.MatMult)
 
 
+def _computes(node: ast.AST) -> bool:
+    """Whether it is a product, a quotient or a power; a path's ``/`` before a name in quotes is none."""
+    if not isinstance(node, ast.BinOp) or not isinstance(node.op, FORMULA):
+        return False
+    right = node.right
+    return not (isinstance(right, ast.JoinedStr) or (isinstance(right, ast.Constant) and isinstance(right.value, str)))
+
+
 def functions(tree: ast.Module) -> list[ast.FunctionDef]:
     """Public functions and methods of public classes, properties included, that hold a formula."""
     bodies = [tree.body] + [
         one.body for one in tree.body if isinstance(one, ast.ClassDef) and not one.name.startswith("_")
     ]
     found = [one for body in bodies for one in body if isinstance(one, ast.FunctionDef)]
-    return [
-        one
-        for one in found
-        if not one.name.startswith("_")
-        and any(isinstance(node, ast.BinOp) and isinstance(node.op, FORMULA) for node in ast.walk(one))
-    ]
+    return [one for one in found if not one.name.startswith("_") and any(map(_computes, ast.walk(one)))]
 
 
 def constants(tree: ast.Module) -> list[ast.Assign | ast.AnnAssign]:

@@ -313,7 +313,7 @@ def _contradict(count: int, misfit: float) -> bool:
 
 
 def most_misfit(count: int) -> float:
-    """Chi-square that one hub and one rotor still allow three sweeps or more (tail `TAIL`; by definition)."""
+    """Chi-square that one hub and one rotor still allow three sweeps or more (tail `TAIL`; by definition, no unit)."""
     return float(chdtri(2 * count - 4, TAIL))
 
 

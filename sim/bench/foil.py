@@ -76,6 +76,7 @@ class Foil:
         -----
         A foil has two joints where bare faces have one; each gives by pressure over layer stiffness, the steel by
         thickness over Young's modulus (springs in series). The strip is laid as a sector of its own middle width.
+        Closed form.
         """
         height = self.thickness_um / 1000.0
         modulus = height / (height / STEEL_MPA + 1.0 / layer_n_mm3)
@@ -261,7 +262,8 @@ def worked(case: Case, trials: tuple[Trial, ...]) -> tuple[Worked, ...]:
 
     Notes
     -----
-    First order of the outboard trace with the foil less that without it, um TIR; seating of `sim.seating.seat`.
+    First order of the outboard trace with the foil less that without it, um TIR; by superposition of
+    traces, each a seating of `sim.seating.seat`. Pressure in MPa, force in N.
     """
     bare = seated_with(case, ()).outboard_um
     out = []

@@ -82,7 +82,7 @@ class Expected:
     force_n: float
 
     def away(self, order_um: complex) -> float:
-        """Squared distance of a first order from the forecast, in units of its covariance (Mahalanobis). No unit."""
+        """Squared distance of a first order from the forecast over its covariance (Mahalanobis 1936). No unit."""
         off = order_um - self.order_um
         vector = np.array([off.real, off.imag])
         return float(vector @ np.linalg.solve(self.spread_um2, vector))

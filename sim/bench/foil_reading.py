@@ -145,7 +145,9 @@ def hold(expected: Sequence[Expected], bench: Bench) -> tuple[Held, ...]:
 
     Notes
     -----
-    um. A trial is void where it was not foretold to read above what dial and putting on again make by themselves, or
+    [um]. First orders by least squares.
+
+    A trial is void where it was not foretold to read above what dial and putting on again make by themselves, or
     where the bare turns differ by more than that; never because it reads little: then the forecast was wrong.
     """
     floor = alone_um(bench.dial_um, bench.angle_deg.size)

@@ -24,7 +24,7 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 
-ORDERS = 3
+ORDERS = 3  # a mounting hardly changes higher ones; judgement
 # Random part of each mounting, standard deviation of a component by order. First: 1 .. 6 um; higher ones: a rotor that
 # is put down again bends nearly as before, 0.3 .. 2 um. Judgement. [um]
 SCATTER_UM = (0.0, MOUNT_SCATTER_UM, 1.0, 0.7)
@@ -276,7 +276,7 @@ def _mount(trace: Trace, dial_um: float) -> _Mount:
 
 
 def vector(value: complex, sd_um: float, order: int = 1) -> Vector:
-    """State an order with its 80 % circle. [um; standard deviation of a component]."""
+    """State an order with its 80 % circle. [um; standard deviation of a component]. Geometry of circle and tangent."""
     size, half = 2.0 * abs(value), 2.0 * CIRCLE * sd_um
     off = None if half >= size else float(np.degrees(np.arcsin(half / size))) / order
     return Vector(size, half, turn.high_spot_deg(value, order), off, size > 2.0 * TOLD * sd_um)
@@ -442,7 +442,8 @@ def _left(
 def best_second_position(studs: int) -> int:
     """Stud pitches to turn on that part hub and rotor in the first two orders: 1 of four, else 2, 3 of eight.
 
-    Half a turn parts the first order best and cannot see warp: exp(2 i pi) is one.
+    Half a turn parts the first order best and cannot see warp: exp(2 i pi) is one. Least squares
+    of two phasors that turn against each other; no unit.
     """
 
     def gain(order: int, by: int) -> float:

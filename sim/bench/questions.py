@@ -117,7 +117,7 @@ def duty_table(
 
     Notes
     -----
-    Runout in um TIR, distances in km; each cell is `sim.wear.forecast.drive`.
+    Runout in um TIR, distances in km; each cell is `sim.wear.forecast.drive`, whose sources stand with it.
     """
     need_free_spigot(case)
     theta = 2.0 * math.pi * np.arange(360) / 360

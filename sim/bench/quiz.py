@@ -17,9 +17,9 @@ from sim.progress import Progress, silent
 from sim.seating.seat import seat
 
 MOST = 12  # questions of one quiz; more is no quarter of an hour
-CHOICES = 4
+CHOICES = 4  # as a page of multiple choice has them; common practice, no source
 LONG_MM, WIDE_MM, HEIGHT_UM = 12.0, 8.0, 80.0  # one speck for all: along the edge, along the radius, high; judgement
-EDGE_MM = 1.0
+EDGE_MM = 1.0  # within the outer edge, so that the whole speck lies on the face; judgement
 INWARD = 0.55  # of the way to the inner edge lies the speck further in: less reads nothing there; judgement
 APART_UM = 6.0  # two choices differ at least so much, root mean square, or nobody could tell them apart; judgement
 STEP_UM, PLACES = 5.0, 12  # the dial is read to half a division
@@ -70,7 +70,7 @@ class Quiz:
 
 
 def speck(case: Case, place: Place) -> Debris:
-    """Lay the speck at a place: same length along the edge, width and height everywhere."""
+    """Lay the speck at a place: same length along the edge, width and height everywhere. [mm]. Geometry."""
     inner, outer = case.contact_zone_mm
     width = min(WIDE_MM, 0.35 * (outer - inner))
     most = outer - EDGE_MM

@@ -63,7 +63,7 @@ class Columns:
     half: slice = field(default_factory=lambda: BEFORE)
 
     def root(self, rows: Whole) -> Floats:
-        """Square roots of the covariances of these columns, shape (rows, p, p + 2). [um]."""
+        """Square roots of the covariances of these columns, shape (rows, p, p + 2). [um]. By definition."""
         kernel = np.stack([SCALE_SD * self.mean[rows], self.angle[rows]], axis=2)
         error = np.broadcast_to(np.diag(self.error), (rows.size, self.error.size, self.error.size))
         return np.concatenate([kernel, error], axis=2)

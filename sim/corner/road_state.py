@@ -87,6 +87,7 @@ def uneven_on_the_road(studs: Studs) -> str:
     Notes
     -----
     Torque by torque, as T = K d F goes (`sim.seating.studs.preloads_n`). [N m].
+    The share is judgement (`LEAST_OF_LARGEST`).
     """
     given = studs.road_torque_nm
     if not isinstance(given, tuple):

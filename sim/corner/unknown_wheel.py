@@ -208,7 +208,7 @@ def wheel_at(case: Case, place: Mapping[str, float]) -> Wheel:
 def draw_wheels(case: Case, count: int, seed: int) -> tuple[Wheel, ...]:
     """Draw wheels, spread evenly over every law that is not known.
 
-    Lengths in mm, as the keys of the wheel. Latin hypercube, as `sim.wear.draws.draw`.
+    Lengths in mm, as the keys of the wheel. Latin hypercube, as `sim.wear.draws.draw`; the laws are judgement.
     """
     random = np.random.default_rng(seed)
     wheel, spans = case.wheel, {item.name: item for item in unknowns(case)}

@@ -133,7 +133,7 @@ class Readings:
 
     @property
     def thinnest_mm(self) -> float | None:
-        """Thinnest place of that turn; None where none was read or it counts from any zero. [mm]."""
+        """Thinnest place of that turn; None where none was read or it counts from any zero. [mm]. By definition."""
         last = self.thickness
         return None if last is None or not is_absolute(last.value_um) else 1e-3 * float(last.value_um.min())
 

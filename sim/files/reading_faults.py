@@ -393,7 +393,7 @@ def most_drift_um(dial_um: float) -> float:
 def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault | None:
     """Whether the dial came back too far off its start after one turn.
 
-    [um]. As `most_drift_um` says.
+    [um]. As `most_drift_um` says; the difference of two readings has twice their variance (JCGM 100:2008).
     """
     if drift_um is None or abs(drift_um) <= most_drift_um(dial_um):
         return None

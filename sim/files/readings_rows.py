@@ -17,7 +17,7 @@ UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
 REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
 OPTIONAL = ("state", "corner", "clamped_by", "dial_um")
 STEP_UM = (0.1, 100.0)  # of a dial, or of a micrometer
-MOST_ROWS = 20_000
+MOST_ROWS = 20_000  # fifty turns of one value a degree; nobody reads more of one corner
 ALIKE = 3  # more rows than that with one and the same fault are named in one line
 
 

@@ -13,7 +13,7 @@ from sim.live.setup import STEP_MM, Choices, Setup, as_json
 from sim.units import shortest_deg
 
 BET, MARKS, TRUTH = STATES = "bet", "marks", "truth"
-MOST_MARKS, MOST_HANDS = 200, 99
+MOST_MARKS, MOST_HANDS = 200, 99  # more than a class has phones or hands; judgement
 NEAR_DEG = 30.0  # within so much of the high spot a mark counts as having seen it; judgement, half a stud pitch
 
 
@@ -46,7 +46,7 @@ class Room:
     truth: dict[str, Any] | None = None
 
     def ask_anew(self, seed: int) -> None:
-        """Put another question: the speck somewhere else, no mark yet. Radius in mm, angle in deg, drawn evenly."""
+        """Put another question: the speck somewhere else, no mark yet. In mm and deg, drawn evenly: judgement."""
         rng = np.random.default_rng(seed)
         speck = self.choices.start.speck
         assert speck is not None
@@ -93,7 +93,7 @@ class Room:
         self.truth, self.state = answer, TRUTH
 
     def near(self) -> int:
-        """Marks that saw it: within `NEAR_DEG` of the high spot, a gap's hands taken at its middle, in deg."""
+        """Marks that saw it: within `NEAR_DEG` of the high spot, a gap's hands at its middle. [deg]. Judgement."""
         if self.truth is None or "high_deg" not in self.truth:
             return 0
         pitch = 360.0 / self.choices.base.studs.count

@@ -252,7 +252,7 @@ class Studs:
 
     @property
     def screw_deg(self) -> float:
-        """Where the one screw of "screw only" sits, hub frame: as given, else half way from stud 1 to 2. [deg]."""
+        """Where the one screw of "screw only" sits, hub frame; else half way from stud 1 to 2. [deg]. Judgement."""
         return self.pitch_deg / 2 if self.screw_angle_deg is None else self.screw_angle_deg
 
     @property

@@ -15,7 +15,7 @@ MICROMETER_REPEATABILITY_UM = 2.0
 
 
 def micrometer_sd_um(graduation_um: float) -> float:
-    """Standard deviation of one reading: repeatability, and rounding to the graduation. [um].
+    """Standard deviation of one reading: repeatability, and rounding to the graduation (JCGM 100:2008). [um].
 
     Examples
     --------
@@ -102,7 +102,8 @@ def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:
 
     Notes
     -----
-    All in um. The uncertainty is that of the difference of two readings, ``COVERAGE * sqrt(2) * sd_um``; where the
+    All in um. The uncertainty is that of the difference of two readings, ``COVERAGE * sqrt(2) * sd_um``
+    (JCGM 100:2008); where the
     second order is the larger of the first two, what even places can miss of it is added, as a bound.
     """
     value, places = float(np.ptp(thickness_um)), int(np.size(thickness_um))

@@ -40,7 +40,7 @@ def can_be_drawn_again(result: Result, key: str, state: str) -> bool:
 
 
 def limits_of(spread: Distribution) -> Floats:
-    """Limits to try, from hardly any parts up to the end of the distribution without its cut. In its own unit."""
+    """Limits to try, from hardly any parts up to the end of the uncut distribution. In its own unit. Judgement."""
     uncut = replace(spread, highest=np.inf)
     top = max(spread.limit, float(uncut.at(THREE_SIGMA)))
     return np.linspace(float(spread.at(1.0 / LIMITS**2)), top, LIMITS)

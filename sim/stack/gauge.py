@@ -53,7 +53,7 @@ class Gauge:
 
     @property
     def sd_um(self) -> float:
-        """Standard deviation of one reading: the dial's own (`sim.parts.dial.Dial`) and putting on again. [um TIR]."""
+        """Standard deviation of one reading: the dial's own and putting on again. [um TIR]. JCGM 100:2008."""
         return float(np.hypot(Dial(step_um=self.step_um).doubt_um / COVERAGE, self.mounting_sd_um))
 
     def of_limit(self, limit_um: float) -> float:

@@ -169,7 +169,7 @@ def bare(case: Case) -> Case:
 
 
 def hub_wave_um(case: Case) -> complex:
-    """First order that a leaning hub face gives at the dial, HUB frame. [um], amplitude. A lean grows with radius."""
+    """First order that a leaning hub face gives at the dial, HUB frame. [um]. Geometry: a lean grows with radius."""
     lean = case.hub.face_runout_um / 2.0 * case.gauge_radius_mm / case.hub.read_radius_mm
     return complex(lean * np.exp(-1j * np.radians(case.hub.face_high_spot_deg)))
 

@@ -9,7 +9,7 @@ from sim.stack.gauge import Gauge
 from sim.stack.population import Population
 from sim.units import is_finite, is_number, is_whole, shown
 
-MOST_SAMPLES = 100_000_000
+MOST_SAMPLES = 100_000_000  # a day of one machine even as vectors; judgement
 POINTS = ("random", "sobol", "latin hypercube")
 
 

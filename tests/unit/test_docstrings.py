@@ -10,9 +10,9 @@ from tests import docstrings
 def test_formulas_say_units_and_source_and_constants_their_reason():
     """Judged by words, so no more than a floor; ``python -m tests.docstrings ROOM`` names what is missing."""
     formulas, units, sources, constants, reasons = docstrings.counts()["all"]
-    assert units >= 0.95 * formulas
-    assert sources >= 0.9 * formulas
-    assert reasons >= 0.98 * constants
+    assert units >= 0.96 * formulas
+    assert sources >= 0.94 * formulas
+    assert reasons >= 0.99 * constants
 
 
 def test_a_bare_formula_and_a_bare_constant_are_found():

@@ -9,7 +9,7 @@ UI: dict[str, str] = {
     "marked": "Chalked at #. The nuts are tightened.",
     "truth": "It runs out # TIR and is high at #.",
     "near": "Your mark is # off: you saw it.",
-    "far": "Your mark is # off. Drag the speck and watch where the high spot goes.",
+    "far": "Your mark is # off: watch where the high spot goes.",
     "try": "Now drag the speck. Let go, and it leaves a dot: the larger, the more the rim runs out there.",
     "try clean": "Clean. Lay the speck back, or loosen a nut: tap it.",
     "below": "below the limit of #",

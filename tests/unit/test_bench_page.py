@@ -400,6 +400,8 @@ def test_predict_first_then_truth_on_a_phone(browser, served):
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     page.evaluate("document.querySelector('#contrast').click()")
     assert page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--paper')") == "#fff"
+    page.emulate_media(media="print")  # a picture made for a screen is not drawn out to the width of the paper
+    assert page.evaluate("getComputedStyle(document.querySelector('.stage canvas')).objectFit") == "contain"
     quiet(page, served)
 
 
@@ -486,6 +488,12 @@ def test_a_whole_exercise_from_start_to_mark_reveals_nothing_before(browser, ser
     for count, what in enumerate(("as found", "another stud", "clean and refit", "bare hub"), 1):
         page.click(f"[data-what='{what}']")
         page.locator("#reads svg").nth(count - 1).wait_for()
+    assert "\u2212" in "".join(
+        page.locator("#reads svg").all_text_contents()
+    )  # the readings themselves, from the first place on
+    assert page.evaluate(
+        "[...document.querySelectorAll('#reads .scroll')].every((e) => e.scrollWidth <= e.clientWidth)"
+    )
     hidden = bench_tasks.keeper(folder).draw(served.bench.choices.base, "one fault", 4)
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     assert not [text for text in seen if "fault" in text or "left_um" in text or "share_um" in text]
@@ -541,6 +549,8 @@ def test_the_class_bets_together_on_phones_and_by_hands(browser, shared):
     own = live.answer(made(), made().choices.start)
     sees(wall, f"document.querySelector('#said').textContent.includes('{own['runout_um']:.0f}\u00a0µm')")
     assert "5 of 7 marks" in wall.locator("#said").inner_text()
+    face = wall.locator("#face").bounding_box()
+    assert face["y"] + face["height"] <= 720  # all of it stands on the wall
     sees(phone, "document.querySelector('#said').textContent.includes('36° off')")
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
     quiet(wall, shared)

@@ -33,9 +33,9 @@
     all.forEach((b) => { b.disabled = false; });
     if (told.error) return say(told.error);
     now.taken.push(told); menu(told.menu); say(`${fill(W.code, now.code)}: ${act(what)}, ${um(told.runout_um)} ${runs(told)}`, `${fill(W.minutes, told.minutes)}. ${W.step}`);
-    const low = Math.min(...told.reading_um), top = Math.max(30, 10 * Math.ceil(told.runout_um / 9)), points = [...told.angle_deg.map((a, k) => [a, told.reading_um[k] - low]), [360, told.reading_um[0] - low]];
+    const low = Math.min(...told.reading_um), high = Math.max(...told.reading_um), room = Math.max(15 - (high - low) / 2, 0.08 * (high - low)), points = [...told.angle_deg.map((a, k) => [a, told.reading_um[k]]), [360, told.reading_um[0]]];
     const title = `${now.taken.length}. ${act(told.what)}${told.kind === "hub face" ? "" : `, ${W["on stud"]} ${told.stud}, ${told.state === "as found" ? W["as it was"] : act(told.state)}`}: ${um(told.runout_um)} ${runs(told)}`;
-    const chart = Draw.chart(C, { x: [0, 360], y: [0, top], xTicks: [0, 90, 180, 270, 360], xName: told.kind === "hub face" ? W.place : W.painted, yName: "µm", lines: [{ points, colour: C.dial, width: 1.5, dashed: true }], marks: points.slice(0, -1).map(([x, y]) => ({ x, y, colour: C.dial })), high: 150 });
+    const chart = Draw.chart(C, { x: [0, 360], y: [low - room, high + room], xTicks: [0, 90, 180, 270, 360], xName: told.kind === "hub face" ? W.place : W.painted, yName: "µm", lines: [{ points, colour: C.dial, width: 1.5, dashed: true }], marks: points.slice(0, -1).map(([x, y]) => ({ x, y, colour: C.dial })), high: 150 });
     const row = el("tr", {}, el("th", { textContent: "µm", scope: "row" }), ...told.reading_um.map((v) => el("td", { textContent: v })));
     const box = el("div", {}, el("p", { textContent: title }), Draw.svg("chart", chart, title), el("div", { className: "scroll" }, el("table", {}, row)));
     if (now.taken.length === 1) $("reads").replaceChildren(box); else $("reads").prepend(box);

@@ -279,15 +279,24 @@ def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, cir
 
 def share_under(block: CellBlock, debris: Debris, turn_rad: float) -> Floats:
     """Share of each cell that lies under a patch."""
-    r, theta = block.sample_points
     centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
+    half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
+    middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
+    wide = np.deg2rad(debris.arc_deg) / 2
+    if debris.shape == "round":
+        wide = np.arcsin(half / middle) if half < middle else np.pi
+    # Cells of other angles are not looked at.
+    near = np.abs((block.angle_rad - centre + np.pi) % (2 * np.pi) - np.pi) <= wide + block.arcs / 2 + 1e-9
+    cells = np.flatnonzero(np.repeat(near, block.inner_mm.size))
+    r, theta = (part[cells] for part in block.sample_points)
     away = np.abs((theta - centre + np.pi) % (2 * np.pi) - np.pi)
     if debris.shape == "round":
-        half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
-        middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
-        return (r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2).mean(axis=1)
-    inside = (away <= np.deg2rad(debris.arc_deg) / 2) & (r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)
-    return inside.mean(axis=1)
+        inside = r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2
+    else:
+        inside = (away <= wide) & (r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)
+    share = np.zeros(block.size)
+    share[cells] = inside.mean(axis=1)
+    return share
 
 
 def ragged_fall(debris: Debris, block: CellBlock) -> Floats:

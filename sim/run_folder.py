@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import stat
 from pathlib import Path
 from typing import Any
 
@@ -92,8 +93,10 @@ def load(folder: str | Path) -> Run:
     """
     target = Path(folder)
     try:
-        sizes = [(target / name).stat().st_size for name in ("run.json", "run.npz")]
-        if max(sizes) > MAX_RUN_BYTES:
+        found = [(target / name).stat() for name in ("run.json", "run.npz")]
+        if not all(stat.S_ISREG(one.st_mode) for one in found):  # a pipe or a device would be read for ever
+            raise BadInput(Fault("is not a run folder: holds what is no file", file=str(target)))
+        if max(one.st_size for one in found) > MAX_RUN_BYTES:
             raise BadInput(Fault("is too large for a run folder", file=str(target)))
         document = json.loads((target / "run.json").read_text(encoding="utf-8"))
         if document.get("format") != FORMAT or document.get("version") not in READABLE:
@@ -124,7 +127,8 @@ def load(folder: str | Path) -> Run:
 def _arrays_of(folder: Path, digest: str) -> Path:
     """The arrays that a document belongs to: killed between the two renames, they still bear their passing name."""
     for path in (folder / "run.npz", *sorted(folder.glob("*.part"))):
-        if path.stat().st_size <= MAX_RUN_BYTES and _digest(path) == digest:
+        found = path.stat()
+        if stat.S_ISREG(found.st_mode) and found.st_size <= MAX_RUN_BYTES and _digest(path) == digest:
             return path
     raise ValueError("arrays of another run")
 

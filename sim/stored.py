@@ -18,6 +18,7 @@ from sim.units import is_finite, is_number, is_whole
 
 LARGEST = 1e15  # nothing computed here comes near, and what is larger upsets plots and printing
 KINDS = {"f": "f", "i": "iu", "c": "c"}
+USUAL = {"f": np.float64, "c": np.complex128}
 THE_CASE = {"the": "case"}  # stands in every seating; the file tells it once
 
 # Shapes of arrays: a number is that many, a letter the same number wherever it stands within the class.
@@ -154,7 +155,12 @@ def _whole(value: Any, _: Any = None) -> Any:
 def _array(value: Any, hint: Any) -> Any:
     kinds = KINDS[np.dtype(typing.get_args(typing.get_args(hint)[1])[0]).kind]
     _need(isinstance(value, np.ndarray) and value.dtype.kind in kinds, value)
-    return _need(bool(np.isfinite(value).all() and (value.size == 0 or np.abs(value).max() <= LARGEST)), value)
+    # However it was packed (half or long floats, other byte orders), what is computed with is the usual.
+    with np.errstate(over="ignore"):  # what is too large is refused below
+        usual = value.astype(USUAL.get(value.dtype.kind, value.dtype.newbyteorder("=")), copy=False)
+    ends = (usual.real, usual.imag) if usual.dtype.kind == "c" else (usual,)
+    _need(all(one.size == 0 or -LARGEST <= one.min() <= one.max() <= LARGEST for one in ends), value)  # no NaN is so
+    return usual
 
 
 def _is_array(hint: Any) -> bool:

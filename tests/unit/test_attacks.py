@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -17,8 +18,8 @@ import pytest
 
 from scenes.command import app
 from scenes.plots import board
+from sim import answers, run_folder
 from sim import chain as runs
-from sim import run_folder
 from sim.errors import BadInput
 from sim.files.dial_readings import parse
 from sim.files.face_table import read_topography
@@ -282,6 +283,31 @@ def test_a_state_on_the_spigot_that_is_none_is_refused(honest, tmp_path, state):
 
 def test_an_honest_run_is_still_taken(honest, tmp_path):
     assert run_folder.load(forged(honest, tmp_path, lambda _: None)).forecast is not None
+
+
+@pytest.mark.parametrize("kind", [">f8", np.longdouble, np.float16])
+def test_numbers_packed_another_way_are_the_usual_ones_or_refused(honest, tmp_path, kind):
+    name = "seat.outboard_um"
+    with np.load(honest / "run.npz") as stored:
+        packed = stored[name].astype(kind)
+    folder = forged(honest, tmp_path, lambda _: None, {name: packed})
+    with np.errstate(all="raise"):
+        loaded = run_folder.load(folder).seat
+    assert loaded.outboard_um.dtype == np.float64
+    assert loaded.outboard_um == pytest.approx(packed.astype(float))
+    assert answers.text(answers.plain(loaded.outboard_um[:3]))
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes and devices as files")
+@pytest.mark.parametrize("name", ["run.json", "run.npz"])
+@pytest.mark.parametrize("what", ["pipe", "device"])
+def test_a_pipe_or_a_device_is_no_part_of_a_run(honest, tmp_path, name, what):
+    """Nothing comes out of a pipe without a writer, and no end out of a device."""
+    folder = shutil.copytree(honest, tmp_path / "other")
+    (folder / name).unlink()
+    os.mkfifo(folder / name) if what == "pipe" else (folder / name).symlink_to("/dev/zero")
+    with pytest.raises(BadInput, match="holds what is no file"):
+        run_folder.load(folder)
 
 
 # ---------------------------------------------------------------- the command line

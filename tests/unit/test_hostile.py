@@ -92,7 +92,6 @@ def test_an_interrupt_while_libraries_load_is_answered_in_words(monkeypatch, cap
     assert capsys.readouterr().err == "trueseat: interrupted; nothing was left half-written\n"
 
 
-@pytest.mark.skipif(os.name != "posix", reason="reads /proc")
 def test_an_interrupt_after_the_last_word_changes_nothing(monkeypatch):
     before = signal.getsignal(signal.SIGINT)
     monkeypatch.setitem(sys.modules, "scenes.command.app", types.SimpleNamespace(main=lambda: 3))
@@ -103,6 +102,7 @@ def test_an_interrupt_after_the_last_word_changes_nothing(monkeypatch):
         signal.signal(signal.SIGINT, before)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="reads /proc")
 def test_the_drill_sees_what_stays_behind():
     going = drill.started([sys.executable, "-c", "import time; print('on', flush=True); time.sleep(60)"], Path.cwd())
     assert going.stdout.readline() == "on\n"

@@ -25,7 +25,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -107,16 +107,8 @@ class Job:
     whole: Check
     result: Callable[[Path], object]
     seconds: float = 0.0  # how long it takes undisturbed; measured unless given
-
-    @property
-    def dear(self) -> bool:
-        """Whether doing it to its end takes minutes, or for ever: then it is only begun again."""
-        return self.name in ("film", "lesson", "bench")
-
-    @property
-    def often(self) -> bool:
-        """Whether it is cut off at as many moments as the others; a lesson is long and is made of what they make."""
-        return self.name != "lesson"
+    dear: bool = False  # doing it to its end takes minutes, or for ever: then it is only begun again
+    often: bool = True  # cut off at as many moments as the others; what is made of what others make, at one
 
 
 def _run_whole(folder: Path) -> str:
@@ -187,6 +179,13 @@ def _cache_whole(folder: Path) -> str:
     return ""
 
 
+def _card_whole(folder: Path) -> str:
+    """A job card is whole, and a prediction that stands beside it is JSON."""
+    for answer in (folder / "job").glob("*.json"):
+        json.loads(answer.read_text("utf-8"))
+    return _page_whole(*(str(page.relative_to(folder)) for page in (folder / "job").glob("*.html")))(folder)
+
+
 def _key_whole(folder: Path) -> str:
     """The key of a bench's exercises is whole, or is not there."""
     from scenes.pages.bench_tasks import KEY_FILE
@@ -215,6 +214,10 @@ def _traces(folder: Path) -> object:
         return {name: kept[name].tobytes() for name in kept.files}
 
 
+def _cards(folder: Path) -> object:
+    return {card.name: card.read_bytes() for card in sorted((folder / "job").glob("*.html"))}
+
+
 def _stack_answer(folder: Path) -> object:
     return json.loads((folder / "stack" / "stack.json").read_text("utf-8"))
 
@@ -224,11 +227,20 @@ JOBS = (
     Job("drive", ("drive", "demo.toml", "--preset", "fast", "--km", "20000", "--out", "run"), _run_whole, _traces),
     Job("report", ("report", "old", "--no-pictures", "--sheet", "--out", "."),
         _page_whole("report.html", "fitting-sheet.html"), _bytes("fitting-sheet.html")),
-    Job("film", ("film", "spigot.toml", "--story", "spigot", "--draft", "-o", "film.gif"), _film_whole, _none, 30.0),
+    Job("chalk", ("chalk", "-o", "page.html"), _page_whole("page.html"), _bytes("page.html")),
+    Job("causes", ("causes", "read.csv", "--case", "demo.toml", "--out", "job"), _card_whole, _cards),
+    Job("foil", ("foil", "demo.toml", "--out", "foil"), _page_whole("foil/foil-sheet.html"), _none, often=False),
+    Job("film", ("film", "spigot.toml", "--story", "spigot", "--draft", "-o", "film.gif"),
+        _film_whole, _none, 30.0, True),
     # The port is put in for each start; a bench ends when it is told to.
-    Job("bench", ("bench", "demo.toml", "--folder", "trainer", "--port", "PORT"), _key_whole, _none, 20.0),
+    Job("bench", ("bench", "demo.toml", "--folder", "trainer", "--port", "PORT"), _key_whole, _none, 20.0, True),
     Job("stack", ("stack", "few.toml", "--workers", "2", "--out", "stack"), _stack_whole, _stack_answer),
-    Job("lesson", ("lesson", "demo.toml", "-o", "lesson", "--no-pdf"), _lesson_whole, _none, 40.0),
+    Job("lesson", ("lesson", "demo.toml", "-o", "lesson", "--no-pdf"), _lesson_whole, _none, 40.0, True, False),
+    Job("handout", ("handout", "demo.toml", "-o", "handout.html", "--preset", "fast"), _page_whole("handout.html"),
+        _none, 40.0, True, False),
+    *(Job(f"film, {story}", ("film", "demo.toml", "--story", story, "--draft", "-o", "film.gif"),
+          _film_whole, _none, 60.0, True, False)
+      for story in ("where is the fault", "a speck at the hub", "from tap to judder", "which hole")),
 )  # fmt: skip
 
 
@@ -238,6 +250,8 @@ def laid(folder: Path) -> None:
 
     (folder / "demo.toml").write_text(demo_geometry.text("demo_dirty"), "utf-8")
     (folder / "spigot.toml").write_text(demo_geometry.text("spigot_jammed"), "utf-8")
+    read = demo_geometry.file("demo_dirty").with_name("bench_1_as_found.csv")
+    (folder / "read.csv").write_text(read.read_text("utf-8"), "utf-8")
     population = demo_geometry.population_file("population_rear").read_text("utf-8")
     for usual, few in (("samples = 10000", "samples = 512"), ("as_driven = true", "as_driven = false")):
         assert usual in population
@@ -345,9 +359,13 @@ def unwritable(job: Job, ground: Path) -> Row:
     """Results asked for where nobody may write; the kernel's own folder refuses root too."""
     row = Row(f"a folder that takes nothing: {job.name}", times=1)
     refused = Path("/proc/self")
-    folders, command, *words = ("run", "stack", "lesson", "trainer", "."), *job.words
+    folders, files = (
+        ("run", "stack", "lesson", "trainer", "job", "foil", "."),
+        ("film.gif", "handout.html", "page.html"),
+    )
+    command, *words = job.words
     words = [str(refused / "x") if word in folders else word for word in words]
-    words = [command, *(str(refused / word) if word == "film.gif" else word for word in words)]
+    words = [command, *(str(refused / word) if word in files else word for word in words)]
     with folder_like(ground) as folder:
         begun = time.monotonic()
         environment = surroundings(folder, refused / "cache" if job.name.startswith("seat") else None)
@@ -428,7 +446,13 @@ def spoilt_runs(ground: Path) -> Iterator[Row]:
     def change(folder: Path, how: str) -> None:
         document, packed = folder / "old" / "run.json", folder / "old" / "run.npz"
         if how == "of an older form":
-            document.write_text(document.read_text("utf-8").replace('"version": 1', '"version": 0', 1), "utf-8")
+            document.write_text(
+                re.sub(r'"version": \d+', '"version": 0', document.read_text("utf-8"), count=1), "utf-8"
+            )
+        elif how == "of a form to come":
+            document.write_text(
+                re.sub(r'"version": \d+', '"version": 99', document.read_text("utf-8"), count=1), "utf-8"
+            )
         elif how == "with arrays cut short":
             packed.write_bytes(packed.read_bytes()[:-2000])
         elif how == "with a document cut short":
@@ -438,8 +462,10 @@ def spoilt_runs(ground: Path) -> Iterator[Row]:
         elif how == "without its arrays":
             packed.unlink()
 
-    for how in ("of an older form", "with arrays cut short", "with a document cut short", "with arrays of another run",
-                "without its arrays"):  # fmt: skip
+    for how in (
+        "of an older form", "of a form to come", "with arrays cut short", "with a document cut short",
+        "with arrays of another run", "without its arrays",
+    ):  # fmt: skip
         row = Row(f"a run folder {how}", times=1)
         with folder_like(ground) as folder:
             change(folder, how)
@@ -496,7 +522,7 @@ class folder_like:
 
     def __enter__(self) -> Path:
         self.path = Path(tempfile.mkdtemp(prefix="drill-", dir=self.ground.parent))
-        for name in ("demo.toml", "spigot.toml", "few.toml"):
+        for name in ("demo.toml", "spigot.toml", "few.toml", "read.csv"):
             shutil.copy(self.ground / name, self.path)
         shutil.copytree(self.ground / "cache", self.path / "cache")
         for name in ("old", "run"):
@@ -512,7 +538,7 @@ def measured(job: Job, ground: Path) -> Job:
     begun = time.monotonic()
     code, _, err = run(line(*job.words), ground)
     assert code == 0, f"{job.name} does not work undisturbed: {err}"
-    return Job(job.name, job.words, job.whole, job.result, time.monotonic() - begun)
+    return replace(job, seconds=time.monotonic() - begun)
 
 
 def rows(ground: Path, times: int, only: str, seed: int) -> Iterator[Row]:

@@ -276,6 +276,11 @@ def test_every_chapter_asks_first_then_shows_and_fits_a_phone(phone, found, numb
     if KEYS[number] == "wheel":  # a dial's limit says nothing of the bar with the wheel on
         assert float(article.locator("path.limit").get_attribute("d").split("H")[1]) < 200.0
     assert 1 <= article.locator(".tries input[type=range]").count() <= 3
+    assert "Not so. Run out" not in told
+    assert article.locator(".slider label").evaluate_all(
+        "(all) => all.every((one) => one.getBoundingClientRect().height < 55)"
+    )  # two lines at most beside or above its figure
+    assert phone.locator(".legend span:has(i)").all_inner_texts()[0].strip() == "0"  # a colour keeps its figure
     article.locator(".quiz input[data-right='1']").check()
     assert article.locator(".feedback").inner_text().startswith("Right.")
     assert phone.evaluate("document.documentElement.scrollWidth") == 360

@@ -67,7 +67,7 @@ const Handout = (() => {
   function lift(up) { const from = viewer.now.lift, to = up ? 1 : 0, near = viewer.now.near, want = up ? 1.9 : 1; offButton.setAttribute("aria-pressed", up); glide(700, (s) => viewer.set({ lift: from + (to - from) * s, near: near + (want - near) * s })); }
   function legend(top, step) {
     viewer.set({ top, step });
-    const steps = [0, 0.25, 0.5, 0.75, 1].map((s) => `<i style="background:${D.scene.ramp[Math.round(s * 6)]}"></i>${Math.round(s * top)}`).join(" ");
+    const steps = [0, 0.25, 0.5, 0.75, 1].map((s) => `<span><i style="background:${D.scene.ramp[Math.round(s * 6)]}"></i> ${Math.round(s * top)}</span>`).join(" ");
     $(holder, ".legend").innerHTML = `<span>${W.height_legend}</span> ${steps} µm · ${W.contours.replace("#", Math.round(step))}`;
   }
   function instruments() {
@@ -285,7 +285,7 @@ const Handout = (() => {
     steps(tries, W.height, S.axes[0], 2, um, (k) => { state.h = k; draw(); });
     const told = el("p"); tries.append(told); const bars = plot(tries, W["wheel plot"]); if (S.band.length) tries.append(el("p", { className: "small", textContent: W["thick line"] }));
     return { marked: () => true, ready: () => { state.w = 0; held.set(0); const s = now(0); ready(s, speckNode(s.left), { lift: 0, left: s.left }); viewer.set({ settled: 1, nuts: 1, stylus: DIAL_DEG }); stage.fitted = true; instruments(); }, act: (end) => { state.w = 1; held.set(1); draw(); end(); }, update: draw, shown: draw,
-      reveal: (bet) => { const a = now(0).tir, b = now(1).tir, right = b > 1.08 * a ? 0 : b > 0.92 * a ? 1 : 2; return `${W["wheel told"].replace("#", um(a)).replace("#", um(b))} ${bet === right ? W.right : `${W["not so"]} ${begun(D.bets[n][right])}.`}`; } };
+      reveal: (bet) => { const a = now(0).tir, b = now(1).tir, right = b > 1.08 * a ? 0 : b > 0.92 * a ? 1 : 2; return `${W["wheel told"].replace("#", um(a)).replace("#", um(b))} ${betWords(bet, right, n)}`; } };
   };
 
   /* Chapters open, ask, show. */

@@ -34,7 +34,8 @@ def _speck(run: Run, draft: bool) -> Reel[Any]:
     from scenes.film import speck_film, speck_story
     from sim.chain import seated_alone
 
-    told = speck_story.tell({name: seated_alone(case) for name, case in speck_story.places(run.case).items()})
+    others = sum(patch.height_um > 0.0 for patch in run.case.debris) - 1
+    told = speck_story.tell({name: seated_alone(case) for name, case in speck_story.places(run.case).items()}, others)
     return speck_film.reel(told, draft)
 
 

@@ -40,6 +40,8 @@ SETTING = stage.Setting(view="story", mark=False, plug=True)
 BAR_PX_PER_UM = 2.0
 BAR_FLOOR, BAR_TOP_PX = 950.0, 300.0
 DASH_PX = 26.0
+BESIDE = (-150.0, -120.0)
+"""From a patch on the bare hub face to the end of its name; one below the middle is named below. [pixels]"""
 
 
 def photograph(scene: stage.Stage, pose: Pose) -> Photo:
@@ -62,6 +64,10 @@ def photograph(scene: stage.Stage, pose: Pose) -> Photo:
         "rim": scene.stylus_pixel(),
     }
     places |= {str(index + 1): pixel for index, pixel in enumerate(scene.stud_pixels())}
+    for index, patch in enumerate(run.case.debris):
+        if patch.height_um > 0.0:
+            out = 0.5 * (patch.inner_radius_mm + patch.outer_radius_mm)
+            places[f"dirt {index}"] = scene.on_rotor_pixel(exaggeration.debris_angle_deg(run, patch), out, 0.0)
     return Photo(scene.shoot(), {name: (float(x), float(y)) for name, (x, y) in places.items()})
 
 
@@ -76,12 +82,15 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     sheet = Sheet.blank(SIZE)
     sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, feathered())
     studs = np.array([photo.at[str(index + 1)] for index in range(told.dirty.case.studs.count)])
-    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     if now.line > 0.0:
         _line(sheet, told, now, photo)
     for name, share in (("joint", now.joint), ("rim", now.rim)):
         if share > 0.0:
             _lens(sheet, told, now, name, share, photo)
+    # over the leaders
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    if now.pose.lift >= 1.0 and not now.step.clean and now.pose.dirt > 0.5:
+        _heights(sheet, told, photo)
     if max(now.joint, now.rim) >= 1.0:
         x, y = LENS_AT["rim"]
         for row, text in enumerate(lens.hair_said()):
@@ -98,6 +107,7 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     if now.step.figure and swept is not None:
         explain(sheet)
     sheet.paste(picture, DIAL_AT)
+    division(sheet)
     size = lettering.fitting(now.step.caption, 66, DIAL_AT[0] - 70, bold=True)
     sheet.text(now.step.caption, (44, 84), size, bold=True)
     return sheet.array()
@@ -106,6 +116,23 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
 def explain(sheet: Sheet) -> None:
     """Say once what the figure in the dial is."""
     sheet.slip(TIR_SAID, (46.0, 126.0), LETTERS)  # a picture may come up to it
+
+
+def division(sheet: Sheet) -> None:
+    """Say beside the dial what one of its divisions is."""
+    for row, text in enumerate(dial_face.DIVISION_SAID):
+        sheet.text(text, (1908.0, 42.0 + 40.0 * row), 32, anchor="rs")
+
+
+def _heights(sheet: Sheet, told: Telling, photo: Photo) -> None:
+    """Name each patch on the bare hub face by its height, so that none lies there unexplained."""
+    for index in range(len(told.dirty.case.debris)):
+        if f"dirt {index}" not in photo.at:
+            continue
+        x, y = (part + shift for part, shift in zip(photo.at[f"dirt {index}"], VIEW_AT, strict=True))
+        height = words.micrometres(exaggeration.debris_height_um(told.dirty, index))
+        away = BESIDE if y < 560.0 else (BESIDE[0], -BESIDE[1])
+        sheet.tag(f"dirt {height}", (x + away[0], y + away[1]), LETTERS, palette.INK, (x, y), "r")
 
 
 def span_um(run: Any) -> tuple[float, float]:
@@ -159,7 +186,7 @@ def _line(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     long = float(np.hypot(*(tip - axis)))
     for start in np.arange(0.0, long, DASH_PX):
         ends = [axis + min(at, long) / long * (tip - axis) for at in (start, start + 0.6 * DASH_PX)]
-        for colour, width in ((palette.PAPER, 9), (palette.HIGH, 5)):
+        for colour, width in ((palette.PAPER, 15), (palette.HIGH, 9)):
             sheet.line([(float(x), float(y)) for x, y in ends], colour, width)
     if now.line >= 1.0:
         high = np.array(photo.at["high"]) + shift
@@ -188,8 +215,8 @@ def _bars(sheet: Sheet, told: Telling, share: float) -> None:
     sheet.text("what is left: hub's and rotor's own", (1575, BAR_FLOOR + 100), LETTERS, anchor="ms")
     top = BAR_FLOOR - scale * limit
     for left in range(1260, 1655, 26):
-        sheet.line([(left, top), (left + 16, top)], palette.PAPER, 9)
-        sheet.line([(left, top), (left + 16, top)], palette.INK, 5)
+        sheet.line([(left, top), (left + 16, top)], palette.PAPER, 11)
+        sheet.line([(left, top), (left + 16, top)], palette.INK, 7)
     sheet.text(f"limit {words.micrometres(limit)}", (1668, top + 13), 36, bold=True)
 
 

@@ -122,7 +122,7 @@ def captions(sheet: Sheet, step: Step) -> None:
     sheet.text(step.caption, (SIDE + 14, 82), size, bold=True)
     small = lettering.fitting(step.small, 38, width + 200)
     sheet.text(step.small, (SIDE + 14, 140), small)
-    sheet.text(step.part, (SIZE[0] - SIDE - 14, 60), 30, palette.GHOST, bold=True, anchor="rs")
+    sheet.text(step.part, (SIZE[0] - SIDE - 14, 60), 32, palette.mix("ink", "paper", 0.3), bold=True, anchor="rs")
 
 
 def _names(sheet: Sheet, story: Story, now: Moment, drawn: list[Drawn]) -> None:

@@ -6,6 +6,7 @@ import cmath
 import math
 
 import numpy as np
+from PIL import Image
 
 from scenes import palette
 from scenes.film import sweeps_film
@@ -27,9 +28,15 @@ APART_PX, FADED = 32.0, 0.62
 """Arrows along one line lie so far beside each other; the rotor under them is paler by this share."""
 TURNS = palette.mix("part", "paper", 0.6)
 """Colour of the arrow that goes with the rotor: in grey it is told from the one that stays by its lightness."""
+BOTH = palette.mix("pad", "ink", 0.3)
+"""Colour of their sum: not the dial's, which reads smaller waves too and has its own bars."""
 LETTERS = 34
+WHEEL_SAID = (915.0, 640.0, 320.0)
+"""Left, first base line and width of what is said beside the wheel. [pixels]"""
 UNEVEN = 0.1
 """Torque of the road that differs by less of its highest is called even; judgement, 0.05 to 0.2."""
+RIM_BEFORE_MM = 3.0
+"""How far before the rotor's face the wheel's rim lies as drawn: a dish, so that the picture holds all of it."""
 WHEEL_PAD_MM = 10.0
 """Thickness of the wheel where it bolts on, as drawn; a sign for a wheel, no wheel of the case."""
 
@@ -60,7 +67,7 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     if now.step.shows == "second chalk":
         way = sweeps_film.ring_on_sheet(photo, RINGS[2], first, first + gone)
         for part in range(0, len(way) - 4, 8):
-            sheet.line(way[part : part + 5], palette.INK, 4)
+            sheet.line(way[part : part + 5], palette.INK, 8)
         x, y = way[len(way) // 2]
         sheet.tag(f"{told.facts['on']} holes on", (max(x, 130.0), y), LETTERS, palette.INK)
     _chalk(sheet, photo, first + gone, grown, "chalk 1", palette.PAPER)
@@ -89,7 +96,7 @@ def _before(sheet: Sheet, photo: Photo, angle_deg: float) -> None:
         sweeps_film.ring_on_sheet(photo, ring, angle_deg + away, angle_deg + away + 1.0)[0]
         for ring, away in ((RINGS[0], -3.0), (RINGS[1], -3.0), (RINGS[1], 3.0), (RINGS[0], 3.0), (RINGS[0], -3.0))
     ]
-    for colour, width in ((palette.PAPER, 9), (palette.SCALE, 5)):
+    for colour, width in ((palette.PAPER, 13), (palette.SCALE, 7)):
         sheet.line(corners, colour, width)
     x, y = sweeps_film.ring_on_sheet(photo, RINGS[0], angle_deg - 16.0, angle_deg - 15.0)[0]
     sheet.tag("high before", (x + 90.0, y - 10.0), LETTERS, palette.SCALE, corners[0])
@@ -97,6 +104,8 @@ def _before(sheet: Sheet, photo: Photo, angle_deg: float) -> None:
 
 def _causes(sheet: Sheet, told: Telling, grown: float) -> None:
     """Three side views that read alike: the hub face is crooked, the rotor is, or dirt lies between."""
+    if grown <= 0.0:
+        return
     for index, name in enumerate(("hub face", "rotor", "dirt")):
         if grown * 3.0 <= index:
             continue
@@ -138,13 +147,13 @@ def _arrows(sheet: Sheet, told: Telling, known: Holes, grown: float, photo: Phot
     if float(np.dot(tip - middle, beside)) < 0.0:
         beside = -beside
     sheet.fade(FADED)  # nuts and numbers shine through, the arrows stand out
-    _arrow(sheet, start - APART_PX * beside, tip - APART_PX * beside, palette.DIAL, 11)
+    _arrow(sheet, start - APART_PX * beside, tip - APART_PX * beside, BOTH, 11)
     _arrow(sheet, start, middle, palette.HUB, 13)
     _arrow(sheet, middle + APART_PX * beside, tip + APART_PX * beside, TURNS, 13)
     for row, (text, size, colour) in enumerate((
         ("stays with the studs", known.hub, palette.HUB),
         ("goes with the rotor", known.rotor, TURNS),
-        ("both: the wave once a turn", known.hub + turned, palette.DIAL),
+        ("both: the wave once a turn", known.hub + turned, BOTH),
     )):  # fmt: skip
         y = 916.0 + 44.0 * row
         sheet.draw.rectangle((44, y - 28, 80, y), fill=colour, outline=palette.INK, width=3)
@@ -192,16 +201,12 @@ def _holes(sheet: Sheet, told: Telling, known: Holes, grown: float) -> None:
 
 
 def _wheel(sheet: Sheet, told: Telling, grown: float, photo: Photo) -> None:
-    """Lay a wheel of as many spokes as studs over the rotor, its nuts on the studs; it grows from its middle."""
-    n, rings = told.studs.count, [np.array(sweeps_film.ring_on_sheet(photo, name)) for name in WHEEL]
-    centre = rings[0][:-1].mean(axis=0)
-    come = min(1.0, 1.6 * grown)
-    metal = palette.mix("part", "paper", 0.55)
+    """Lay a wheel of as many spokes as studs over the rotor, its nuts on the studs; it is faded in."""
+    n, come = told.studs.count, min(1.0, 1.6 * grown)
+    metal, bare = palette.mix("part", "paper", 0.55), sheet.image.copy()
 
     def at(ring: int, angle: float) -> tuple[float, float]:
-        there = np.array(sweeps_film.ring_on_sheet(photo, WHEEL[ring], angle, angle + 1.0)[0])
-        x, y = centre + come * (there - centre)
-        return float(x), float(y)
+        return sweeps_film.ring_on_sheet(photo, WHEEL[ring], angle, angle + 1.0)[0]
 
     for k in range(n):
         middle = 360.0 * (k + 0.5) / n
@@ -219,8 +224,10 @@ def _wheel(sheet: Sheet, told: Telling, grown: float, photo: Photo) -> None:
     for x, y in studs:
         sheet.draw.ellipse((x - 26, y - 26, x + 26, y + 26), fill=palette.STUD, outline=palette.INK, width=4)
     sheet.stud_numbers(studs, 20.0)
+    sheet.image = Image.blend(bare, sheet.image, come)
     if come >= 1.0:
-        sheet.slip(_held_by(told.runs["best"].case.studs), (34.0, 1054.0), LETTERS)
+        words_there = f"{_held_by(told.runs['best'].case.studs)}; no dial reads what it bends: computed"
+        sheet.paragraph(words_there, WHEEL_SAID[:2], LETTERS, WHEEL_SAID[2], bold=True)
 
 
 def _held_by(studs: Studs) -> str:
@@ -234,9 +241,13 @@ def _held_by(studs: Studs) -> str:
 def _bars(sheet: Sheet, told: Telling, grown: float) -> None:
     """As found, cleaned at the best hole, and the same with the wheel on, with its 80 % band."""
     found, clean, road = told.facts["found"], told.facts["cleaned"], told.facts["road_um"]
-    rows = [("as found", found.tir_um[0], palette.SCALE), ("best hole", clean.tir_um[clean.best], palette.HUB)]
+    rows = [
+        ("as found:\ndial", found.tir_um[0], palette.SCALE),
+        ("best hole:\ndial", clean.tir_um[clean.best], palette.HUB),
+    ]
     if road is not None:
-        rows.append(("wheel on", road[1], palette.mix("hub", "ink", 0.35)))
+        rows.append((f"wheel on:\n{road[0]:.0f} to {words.micrometres(road[2])}\n(8 wheels of 10)", road[1],
+                     palette.mix("hub", "ink", 0.35)))  # fmt: skip
     limit = told.runs["found"].case.limits.mounted_runout_um
     whisker = None if road is None else (len(rows) - 1, road[0], road[2])
     sweeps_film.bars(sheet, rows, limit, grown, 0.0 if road is None else road[2], whisker)
@@ -251,6 +262,7 @@ def reel(told: Telling, draft: bool = False) -> Reel[Moment]:
     pad = 0.5 * run.case.studs.pitch_circle_mm + 26.0
     rings = (
         *((name, r, face) for name, r in zip(RINGS, radii, strict=True)),
-        *((name, r, seat) for name, r in zip(WHEEL, (pad, rim - 8.0, rim + 7.0), strict=True)),
+        (WHEEL[0], pad, seat),
+        *((name, r, face + RIM_BEFORE_MM) for name, r in zip(WHEEL[1:], (rim - 8.0, rim + 5.0), strict=True)),
     )
     return sweeps_film.reel(told, more, rings, draft)

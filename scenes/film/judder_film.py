@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 from PIL import Image
@@ -29,11 +30,13 @@ RINGS = ("inner edge", "outer edge", "label")
 Name = tuple[str, tuple[float, float], str, tuple[float, float] | None]
 """A name on a slip: words, place, colour, and what it names where that is not under it."""
 LENS_SIDE = 400
-LENS_AT = {True: (1500.0, 340.0), False: (1500.0, 800.0)}
+LENS_AT = {True: (1470.0, 340.0), False: (1470.0, 800.0)}
 """Middle of the lens on the outboard pad, and on the inboard one. [pixels]"""
 ROAD_BOX, TURN_BOX = (1330.0, 150.0, 1850.0, 470.0), (1330.0, 640.0, 1850.0, 900.0)
 """Left, top, right and bottom of the curve over the road, or the speed, and of the turn unrolled. [pixels]"""
 MARK_DEG = 14.0
+SIGN_AT, BRAKED = (1085.0, 930.0), ("felt", "speed", "why")
+"""Middle of the sign that tells whether the brake is on [pixels], and what is shown while it is."""
 TALL = 0.76
 """Height of the greatest shaking, as a share of its plot."""
 BARE_FROM, BARE_OVER = 62.0, 16.0
@@ -63,10 +66,12 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         _ring(sheet, told, now, photo, known.at(km))
     elif shows.startswith("gaps"):
         names = _marks(sheet, told, now, photo)
-    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
-    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     if shows.startswith("gaps"):
         _gaps(sheet, told, now, photo)
+    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    _brake(sheet, shows in BRAKED)
+    if shows.startswith("gaps"):
         for text, place, colour, target in names:  # over the leaders of the lenses
             sheet.tag(text, place, 32, colour, target)
     elif shows in ("speed", "why"):
@@ -74,10 +79,10 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         if shows == "why":
             _in_step(sheet, known, now.pose.turn_deg - told.start_deg)
         else:
-            _turn(sheet, known, km)
+            _turn(sheet, told, km)
     elif shows:
         _road(sheet, known, km)
-        _turn(sheet, known, km)
+        _turn(sheet, told, km)
     sweeps_film.caption(sheet, now.step.caption)
     return sheet.array()
 
@@ -98,13 +103,35 @@ def _gaps(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
         if touched:
             r = 0.5 * LENS_SIDE + 12.0
             sheet.draw.ellipse((x - r, y - r, x + r, y + r), outline=palette.SCALE, width=16)
-        sheet.text(name, (x + 225.0, y - 12.0), LETTERS, bold=True)
-        sheet.text("tap!" if touched else words.micrometres(gap), (x + 225.0, y + 44.0), 46 if touched else 40,
-                   palette.SCALE if touched else palette.INK, bold=True)  # fmt: skip
-    sheet.text("brake released", (1890.0, 84.0), LETTERS, bold=True, anchor="rs")
+        sheet.text(name, (x + 218.0, y - 12.0), LETTERS, bold=True)
+        said = "tap!" if touched else f"gap {words.micrometres(gap)}"
+        sheet.text(said, (x + 218.0, y + 44.0), 46 if touched else LETTERS, palette.SCALE if touched else palette.INK,
+                   bold=True)  # fmt: skip
     if now.lenses >= 1.0:
         for row, text in enumerate(lens.hair_said()):
             sheet.text(text, (1890.0, 1014.0 + 42.0 * row), 30, anchor="rs")
+
+
+def tapped_deg(run: Any, outboard: bool) -> float:
+    """Hub angle at which a face is tapped: where it stands out most. [deg]."""
+    return exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
+
+
+def _brake(sheet: Sheet, on: bool) -> None:
+    """Sign of the rotor on edge between its pads: off it, or pressed on."""
+    x, y = SIGN_AT
+    sheet.draw.rectangle((x - 15, y - 85, x + 15, y + 85), fill=palette.PART, outline=palette.INK, width=3)
+    for side in (-1.0, 1.0):
+        near = x + side * (15.0 if on else 29.0)
+        far = near + side * 34.0
+        box = (min(near, far), y - 85, max(near, far), y - 5)
+        sheet.draw.rectangle(box, fill=palette.PAD, outline=palette.INK, width=3)
+        if on:
+            tip, tail, level = far + side * 4.0, far + side * 66.0, y - 45
+            sheet.line([(tail, level), (tip + side * 22.0, level)], palette.SCALE, 14)
+            wings = [(tip, level), (tip + side * 26.0, level - 20), (tip + side * 26.0, level + 20)]
+            sheet.draw.polygon(wings, fill=palette.SCALE)
+    sheet.text("brake on" if on else "brake released", (x, y + 128.0), LETTERS, bold=True, anchor="ms")
 
 
 def passed(told: Telling, now: Moment, outboard: bool) -> bool:
@@ -114,7 +141,7 @@ def passed(told: Telling, now: Moment, outboard: bool) -> bool:
     if now.step.turn[1] <= 0.0:
         return False
     run = told.runs["road"]
-    spot = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
+    spot = tapped_deg(run, outboard)
     come = (now.pose.turn_deg - told.start_deg) % 360.0
     if now.step.turn[0] > 0.0 and come < 180.0:
         come += 360.0
@@ -123,7 +150,10 @@ def passed(told: Telling, now: Moment, outboard: bool) -> bool:
 
 
 def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> list[Name]:
-    """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline. Returns their names."""
+    """Mark on the face that was tapped; that of the inboard face, hidden behind, as an outline. Returns their names.
+
+    Both pass behind the pad: it is the rotor that is rubbed.
+    """
     run = told.runs["road"]
     names: list[Name] = []
     at = exaggeration.high_spot_deg(run)
@@ -132,24 +162,44 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> list[Name]
         x, y = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
         there = (float(np.clip(x, 150.0, 1040.0)), float(np.clip(y, 150.0, 1040.0)))
         names.append(("high spot", there, palette.HIGH, spot))
-    for outboard, name in ((True, "tapped here: rubbed thin"), (False, "other face: rubbed thin")):
+    layer = Sheet(sheet.image.copy())
+    for outboard, face in ((True, "outer face"), (False, "inner face")):
         if not passed(told, now, outboard):
             continue
-        at = exaggeration.high_spot_deg(run) if outboard else exaggeration.low_spot_deg(run, "inboard")
+        at = tapped_deg(run, outboard)
         inner = ring_on_sheet(photo, RINGS[0], at - MARK_DEG, at + MARK_DEG)
         outer = ring_on_sheet(photo, RINGS[1], at - MARK_DEG, at + MARK_DEG)
         corners = [*inner, *outer[::-1], inner[0]]
         if outboard:
-            sheet.draw.polygon(corners, fill=palette.LOW)
-            sheet.line(corners, palette.INK, 4)
+            layer.draw.polygon(corners, fill=palette.LOW)
+            for first, last in zip(inner[2:-1:3], outer[2:-1:3], strict=True):  # a pattern for grey print
+                layer.line([first, last], palette.INK, 3)
+            layer.line(corners, palette.INK, 5)
         else:
             for part in range(0, len(corners) - 2, 4):
-                sheet.line(corners[part : part + 3], palette.PAPER, 10)
-                sheet.line(corners[part : part + 3], palette.HIGH, 6)
+                layer.line(corners[part : part + 3], palette.PAPER, 14)
+                layer.line(corners[part : part + 3], palette.HIGH, 8)
         middle = ring_on_sheet(photo, RINGS[2], at, at + 1.0)[0]
         where = (float(np.clip(middle[0], 254.0, 1010.0)), float(np.clip(middle[1], 150.0, 1040.0)))
-        names.append((name, where, palette.INK, None))
+        said = "tapped here" if _under_pad(told, now, at) else "rubbed thin"
+        names.append((f"{face}: {said}", where, palette.INK, None))
+    if layer.image != sheet.image:
+        sheet.image.paste(layer.image, (0, 0), _bare(sheet, photo, 1.0))
     return names
+
+
+def _under_pad(told: Telling, now: Moment, hub_deg: float) -> bool:
+    """Whether a mark on the rotor is hidden by the pad but for its edges."""
+    away = shortest_deg(hub_deg + now.pose.turn_deg - CALIPER_DEG)
+    return abs(away) < 0.5 * told.runs["road"].case.pads.arc_deg
+
+
+def _bare(sheet: Sheet, photo: Photo, share: float) -> Image.Image:
+    """Stencil of what the pad, which stands before the face, leaves open; ``share`` is how much it lets through."""
+    bare = np.clip((photo.picture.max(axis=2).astype(float) - BARE_FROM) / BARE_OVER, 0.0, 1.0)
+    stencil = Image.new("L", sheet.image.size, 0)
+    stencil.paste(Image.fromarray((share * 255.0 * bare).astype(np.uint8)), VIEW_AT)
+    return stencil
 
 
 def shades(thick_um: Floats) -> list[tuple[int, int, int]]:
@@ -170,10 +220,7 @@ def _ring(sheet: Sheet, told: Telling, now: Moment, photo: Photo, thick_um: Floa
         inner = ring_on_sheet(photo, RINGS[0], at - half, at + half)
         outer = ring_on_sheet(photo, RINGS[1], at - half, at + half)
         pencil.polygon([inner[0], inner[-1], outer[-1], outer[0]], fill=shade)
-    bare = np.clip((photo.picture.max(axis=2).astype(float) - BARE_FROM) / BARE_OVER, 0.0, 1.0)
-    stencil = Image.new("L", sheet.image.size, 0)
-    stencil.paste(Image.fromarray((0.85 * 255.0 * bare).astype(np.uint8)), VIEW_AT)
-    sheet.image.paste(layer, (0, 0), stencil)  # the pad, which stands before the face, keeps its own colour
+    sheet.image.paste(layer, (0, 0), _bare(sheet, photo, 0.85))
 
 
 def _plot(sheet: Sheet, box: tuple[float, float, float, float], title: str) -> None:
@@ -200,7 +247,7 @@ def _road(sheet: Sheet, known: Road, km: float) -> None:
     _plot(sheet, ROAD_BOX, "thickness varies by")
     level = bottom - known.limit_um / most * (bottom - top)
     for x in np.arange(left, right - 8.0, 26.0):
-        sheet.line([(x, level), (x + 16, level)], palette.INK, 5)
+        sheet.line([(x, level), (x + 16, level)], palette.INK, 7)
     sheet.text(f"felt: {words.micrometres(known.limit_um)}", (left + 16, level - 14), 32, bold=True)
     x = np.linspace(0.0, km, 60)
     y = np.interp(x, known.distance_km, known.dtv_um)
@@ -212,8 +259,9 @@ def _road(sheet: Sheet, known: Road, km: float) -> None:
     sheet.text(said, (right, bottom + 88), 46, bold=True, anchor="rs")
 
 
-def _turn(sheet: Sheet, known: Road, km: float) -> None:
-    """One turn unrolled: the rotor's thickness above its thinnest place, and the bracket of what is felt."""
+def _turn(sheet: Sheet, told: Telling, km: float) -> None:
+    """One turn unrolled: the rotor's thickness above its thinnest place; below it, where its faces are tapped."""
+    known: Road = told.facts["road"]
     left, top, right, bottom = TURN_BOX
     _plot(sheet, TURN_BOX, "rotor unrolled, one turn")
     order = np.argsort(known.angle_deg)
@@ -231,15 +279,30 @@ def _turn(sheet: Sheet, known: Road, km: float) -> None:
     wave = _first(known.angle_deg[order], thick / most, known.order)
     for part in range(0, len(wave) - 2, 6):
         ends = [(left + a * (right - left), bottom - b * (bottom - top)) for a, b in wave[part : part + 4]]
-        sheet.line(ends, palette.PAPER, 9)
-        sheet.line(ends, palette.SCALE, 5)
-    sheet.text(f"dashed: {TIMES_A_TURN[known.order]}", (right + 40, bottom + 134), 30, palette.SCALE, True, "rs")
+        sheet.line(ends, palette.PAPER, 13)
+        sheet.line(ends, palette.SCALE, 7)
+    sheet.text(f"dashed: {TIMES_A_TURN[known.order]}", (right + 50, bottom + 146), 32, palette.SCALE, True, "rs")
     crown = (left + float(x[int(np.argmax(y))]) * (right - left), bottom - float(y.max()) * (bottom - top) - 14)
     sheet.text("thick", crown, 32, palette.HIGH, bold=True, anchor="ms")
     thin = left + float(np.clip(x[int(np.argmin(y))], 0.1, 0.9)) * (right - left)
-    sheet.text("thin", (thin, bottom + 42), 32, bold=True, anchor="ms")
-    sheet.text(f"up and down: {words.micrometres(float(thick.max()))}", (left - 40, bottom + 92), 32)
-    sheet.text(f"a hair: {words.micrometres(lens.HAIR_UM)}", (left - 40, bottom + 134), 32)
+    sheet.slip("thin", (thin, bottom - 70), 32, "m")
+    for outboard, name in ((True, "outer tap"), (False, "inner tap")):
+        _tapped(sheet, tapped_deg(told.runs["road"], outboard), outboard, name)
+    sheet.text(f"up and down: {words.micrometres(float(thick.max()))}", (left - 40, bottom + 106), 32)
+    sheet.text(f"a hair: {words.micrometres(lens.HAIR_UM)}", (left - 40, bottom + 146), 32)
+
+
+def _tapped(sheet: Sheet, at_deg: float, outboard: bool, name: str) -> None:
+    """Mark under the unrolled turn where a face is tapped, as its mark on the rotor looks: filled, or an outline."""
+    left, _, right, bottom = TURN_BOX
+    half, fill = MARK_DEG / 360.0 * (right - left), palette.LOW if outboard else palette.PAPER
+    colour = palette.INK if outboard else palette.HIGH
+    middle = left + (at_deg % 360.0) / 360.0 * (right - left)
+    for shift in (-1.0, 0.0, 1.0):  # a mark at the end of the turn goes on at its beginning
+        ends = [float(np.clip(middle + shift * (right - left) + side * half, left, right)) for side in (-1.0, 1.0)]
+        if ends[1] > ends[0]:
+            sheet.draw.rectangle((ends[0], bottom + 6, ends[1], bottom + 24), fill=fill, outline=colour, width=4)
+    sheet.text(name, (float(np.clip(middle, left + 80, right - 60)), bottom + 60), 32, bold=True, anchor="ms")
 
 
 TIMES_A_TURN = {1: "once a turn", 2: "twice a turn"} | {order: f"{order} times a turn" for order in range(3, 13)}
@@ -286,7 +349,7 @@ def _speed(sheet: Sheet, known: Road, grown: float, why: bool) -> None:
         return
     x = left + known.felt_km_h / TOP_KM_H * (right - left)
     for y in np.arange(top, bottom - 8.0, 26.0):
-        sheet.line([(x, y), (x, y + 16)], palette.INK, 5)
+        sheet.line([(x, y), (x, y + 16)], palette.INK, 7)
     _peaks(sheet, known, till)  # their slips over the mark
     sheet.text(f"{known.felt_km_h:.0f}{words.GAP}km/h", (x, bottom + 50), 44, bold=True, anchor="ms")
 
@@ -306,7 +369,7 @@ def _in_step(sheet: Sheet, known: Road, turned_deg: float) -> None:
             sheet.draw.polygon([(tip - 20, top + 74), (tip + 20, top + 74), (tip, top + 106)], fill=palette.SCALE)
     for row, (text, colour) in enumerate((
         (f"{known.hz:.0f} pushes a second, {TIMES_A_TURN[known.order]}", palette.SCALE),
-        (f"{known.hz:.0f} beats of the suspension", palette.HUB),
+        (f"{known.hz:.0f} beats a second: suspension", palette.HUB),
     )):  # fmt: skip
         y = bottom + 60.0 + 48.0 * row
         sheet.draw.rectangle((left - 70, y - 26, left - 38, y), fill=colour, outline=palette.INK, width=2)

@@ -12,6 +12,8 @@ from scenes.stage.lettering import Sheet
 from sim.parts.fastener import said
 
 DASHES = 36
+ALONE = "this dirt alone, the rest wiped off"
+"""Said where more lies on the hub face: the corner as found reads otherwise."""
 CIRCLES = ("circle on the rotor", "circle on the hub")
 
 
@@ -22,11 +24,16 @@ def more(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
     if now.step.shows == "side":
         side_view.draw(sheet, told.runs[now.step.corner], now.grown)
     elif now.step.shows == "bars":
-        rows = [(text, tir_um(told.runs[name]), palette.SCALE) for text, name in told.facts["rows"]]
+        rows = [
+            (text, tir_um(told.runs[name]), palette.HUB if name == "clean" else palette.SCALE)
+            for text, name in told.facts["rows"]
+        ]
         limit = told.runs["found"].case.limits.mounted_runout_um
         sweeps_film.bars(sheet, rows, limit, now.grown)
-        for letter, (_, name) in zip("ABC", told.facts["rows"], strict=True):
+        for letter, (_, name) in zip("ABC", told.facts["rows"], strict=False):  # the clean hub has no place
             _place(sheet, told, photo, name, letter)
+    if told.facts["others"] and now.step.shows in ("alone", "bars"):
+        sheet.slip(ALONE, (46.0, 126.0), 34)
 
 
 def _circle(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
@@ -43,7 +50,7 @@ def _circle(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
             sheet.line(dash, colour, width)
     if whole == DASHES and not now.pose.lift:
         text = said("circle of the nuts", told.studs)
-        x, y = sweeps_film.ring_on_sheet(photo, name, 200.0, 201.0)[0]
+        x, y = max(sweeps_film.ring_on_sheet(photo, name), key=lambda place: place[1])  # none crosses the hub
         sheet.tag(text, (x + 60.0, 1040.0), 34, palette.INK, (x, y), "l")
 
 

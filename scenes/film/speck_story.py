@@ -41,7 +41,7 @@ def places(case: Case) -> dict[str, Case]:
     Returns
     -------
     dict
-        ``found``, ``inside``, and ``stud`` or ``between``.
+        ``found``, ``inside``, ``stud`` or ``between``, and ``clean`` without dirt.
 
     Raises
     ------
@@ -67,7 +67,7 @@ def places(case: Case) -> dict[str, Case]:
         "inside": _moved(patch, inner, patch.angle_deg),
         name: replace(patch, angle_deg=angle % 360.0),
     }
-    return {where: replace(case, debris=(one,)) for where, one in moved.items()}
+    return {where: replace(case, debris=(one,)) for where, one in moved.items()} | {"clean": replace(case, debris=())}
 
 
 def _moved(patch: Debris, inner_mm: float, angle_deg: float) -> Debris:
@@ -80,14 +80,14 @@ def _moved(patch: Debris, inner_mm: float, angle_deg: float) -> Debris:
     )  # fmt: skip
 
 
-def tell(runs: Mapping[str, Any]) -> Telling:
-    """Make the story of the seatings of ``places``; about half a minute."""
+def tell(runs: Mapping[str, Any], others: int = 0) -> Telling:
+    """Make the story of the seatings of ``places``; about half a minute. ``others``: patches that were wiped off."""
     third = next(name for name in runs if name in ("stud", "between"))
     case = runs["found"].case
-    left = {name: exaggeration.debris_height_um(run, 0) for name, run in runs.items()}
+    left = {name: exaggeration.debris_height_um(run, 0) for name, run in runs.items() if run.case.debris}
     there = corner.where(case, runs[third].case.debris[0])  # "at stud 2", "between studs 2 and 3"
     named = there
-    low, high = min(map(tir_um, runs.values())), max(map(tir_um, runs.values()))
+    low, high = (most(tir_um(runs[name]) for name in left) for most in (min, max))
     crushed = third == "stud" and left[third] < CRUSHED * left["found"]
     beneath = f"{words.capital(named)}: " + (
         f"crushed to {words.micrometres(left[third])}." if crushed else "one turn."
@@ -95,7 +95,8 @@ def tell(runs: Mapping[str, Any]) -> Telling:
     bent = side_um(runs["inside"])[2][-1] < HELD_SHARE * left["inside"]
     held = "Inside, the nuts bend it down." if bent else "Inside, the rotor tips less."
     steps = (
-        Step("cause", "One speck. Does place matter?", "", 2.6, "found", (0.0, 0.5), read=True, plug=WHOLE, swept=True),
+        Step("cause", "One speck. Does place matter?", "", 2.6, "found", (0.0, 0.5), read=False, plug=WHOLE,
+             shows="alone"),
         Step("cause", "Look inside the hat.", "", 1.5, "found", read=False, plug=CLOSING),
         Step("cause", f"Dirt {words.micrometres(left['found'])}, outside the nuts.", "", 1.9, "found", read=False,
              lenses=OPENING),
@@ -113,10 +114,11 @@ def tell(runs: Mapping[str, Any]) -> Telling:
              read=False, lift=WHOLE, shows="bars", grown=OPENING),
     )  # fmt: skip
     last = named.replace(" studs", "\nstuds").replace(" and ", "-")
-    rows = (("A\noutside\nthe nuts", "found"), ("B\ninside\nthe nuts", "inside"), (f"C\n{last}", third))
+    rows = (("A\noutside\nnuts", "found"), ("B\ninside\nnuts", "inside"), (f"C\n{last}", third),
+            ("none:\nclean", "clean"))  # fmt: skip
     told = Telling(
         NAME, dict(runs), steps, exaggeration.facing_deg(case), (2, 3, 4, 9, 13, 14),
-        exaggeration.debris_angle_deg(runs["found"], case.debris[0]), {"rows": rows, "left_um": left},
+        exaggeration.debris_angle_deg(runs["found"], case.debris[0]), {"rows": rows, "left_um": left, "others": others},
     )  # fmt: skip
     return said(told)
 

@@ -41,6 +41,8 @@ HOME_UM = 5.0
 HELPED_FROM = 24
 """Fewer drawings are made sooner than helpers start."""
 COCKED = ("one nut", "crack")
+COLUMNS = 3.2
+"""Figures under the whole view, a little more than three: the last is the widest."""
 WRITTEN = 0.6
 """Share of its step in which the advice is written, so that its last line can be read too."""
 CHART_FROM_MM = 0.3
@@ -156,6 +158,7 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
     sheet = Sheet.blank(SIZE)
     sheet.paste(views(told, pose, motion, figures) if photo is None else photo.picture, (SIDE, TOP))
     _stretches(sheet, None if cocked else told.close.out, pose.factor)
+    sheet.slip(_how(told, pose, figures), (SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0] + 34, TOP + 24), 34)
     if now.step.shows == "advice":
         sheet.fade(0.35)
     frames.captions(sheet, now.step if now.done else replace(now.step, caption=now.step.early, small=""))
@@ -180,12 +183,25 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
     return sheet.array()
 
 
+def _how(told: Telling, pose: Pose, figures: dict[str, float]) -> str:
+    """Which way on is seen, so that a cocked rotor and one drawn on evenly are not taken for one."""
+    if pose.shows == "clean":
+        return "cleaned"
+    if pose.shows in COCKED:
+        return said(f"nut {told.one_nut.stud if told.one_nut else 1} first", told.way.case.studs)
+    if figures["torque_nm"] > BY_HAND_NM:
+        return said("all nuts evenly", told.way.case.studs)
+    return "by hand"
+
+
 def _dial(sheet: Sheet, motion: bore_view.Moved, share: float) -> None:
     """The workshop dial beside the trace, with what it has swept so far."""
     seen = motion.trace_um[: max(2, round(share * len(motion.trace_um)))]
     swept = (float(seen.min()), float(seen.max()))
     side = BOTTOM - 14
     sheet.paste(dial_face.dial(side, float(seen[-1]), swept), (SIZE[0] - SIDE - side, SIZE[1] - BOTTOM + 8))
+    for row, text in enumerate(dial_face.DIVISION_SAID):
+        sheet.text(text, (SIZE[0] - SIDE - side - 20, SIZE[1] - 70 + 42 * row), 32, anchor="rs")
 
 
 def _stresses(sheet: Sheet, told: Telling, hoop_mpa: float) -> None:
@@ -228,6 +244,8 @@ def views(told: Telling, pose: Pose, motion: bore_view.Moved, figures: dict[str,
         close = bore_view.close_axes(figure, (0.001, 0.004, left, 0.992), told.way.case)
         bore_view.draw(close, of, motion, told.close)
         bore_view.name_close(close, of, motion, told.close, figures["stand_off_um"], LETTERS)
+        if told.way.state.wedged and figures["stand_off_um"] <= HOME_UM and not clean:
+            bore_view.name_bore(close, of, motion, told.close, LETTERS)
     floor = FIGURES / high
     whole = bore_view.whole_axes(figure, (1.0 - bore_view.CLOSE_SHARE[1], floor, bore_view.CLOSE_SHARE[1], 1.0 - floor),
                                  told.way.case)  # fmt: skip
@@ -236,7 +254,7 @@ def views(told: Telling, pose: Pose, motion: bore_view.Moved, figures: dict[str,
     if cocked or by_nuts:
         bore_view.name_whole(whole, told.cut, motion, factor, LETTERS)
     if clean:
-        spigot_plan.tools(whole, of, motion, factor, "hands", LETTERS)
+        spigot_plan.tools(whole, of, motion, factor, "fingertips", LETTERS)
     elif told.way.state.wedged and factor <= 3.0:
         work = spigot_story.one_nut_side(told) if cocked else "nuts" if by_nuts else "hands"
         spigot_plan.tools(whole, told.cut, motion, factor, work, LETTERS)
@@ -256,11 +274,11 @@ def _stretches(sheet: Sheet, close_out: float | None, factor: float) -> None:
     """Say how much is enlarged, always, in the corner of each view."""
     right = SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0]
     if close_out is not None:
-        sheet.slip(f"outward {times(close_out)}", (right - 18, TOP + VIEW[1] - 66), 28, "r")
-        sheet.slip("along the axle not stretched", (right - 18, TOP + VIEW[1] - 28), 28, "r")
+        sheet.slip(f"outward {times(close_out)}", (right - 18, TOP + VIEW[1] - 72), 32, "r")
+        sheet.slip("along the axle not stretched", (right - 18, TOP + VIEW[1] - 28), 32, "r")
     stretch = "motion not stretched" if factor == 1.0 else frames.exaggeration(factor)
-    sheet.slip(stretch, (SIZE[0] - SIDE - 14, TOP + 24), 30, "r")
-    sheet.text("dashes: where home is", (SIZE[0] - SIDE - 14, TOP + 82), 26, anchor="rs")
+    sheet.slip(stretch, (SIZE[0] - SIDE - 14, TOP + 24), 34, "r")
+    sheet.text("dashes: where home is", (SIZE[0] - SIDE - 14, TOP + 90), 32, anchor="rs")
 
 
 def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: float) -> None:
@@ -277,10 +295,10 @@ def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: f
         stress, strength = figures["hoop_mpa"], tensile_strength_mpa(told.way.case.rotor)
         shown.append(("stress at the bore", _stress(stress, strength)))
     left = SIDE + (1.0 - bore_view.CLOSE_SHARE[1]) * VIEW[0]
-    column = bore_view.CLOSE_SHARE[1] * VIEW[0] / 4.0
+    column = bore_view.CLOSE_SHARE[1] * VIEW[0] / COLUMNS
     for k, (name, value) in enumerate(shown):
         x = left + k * column
-        sheet.text(name, (x, TOP + VIEW[1] - 74), 25)
+        sheet.text(name, (x, TOP + VIEW[1] - 70), 32)
         # A rotor that was drawn home reads well and is damaged: nothing of it in the colour of a good reading.
         colour = palette.INK if k >= 2 else palette.SCALE if home and told.way.state.wedged else palette.DIAL
         sheet.text(value, (x, TOP + VIEW[1] - 18), 46, colour, bold=True)

@@ -15,7 +15,6 @@ from scenes.plots import bore_view
 from scenes.words import fastening, spigot, words
 from scenes.words.corner import HAIR_UM
 from scenes.words.spigot import distance
-from sim import turn
 from sim.errors import Refused
 from sim.parts.case import Case
 from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
@@ -268,14 +267,14 @@ def _drawn_on(way: WayOn, hand: int, rest: int | None) -> Step:
         station = way.stations[rest]
         span = distance(*way.state.stand_off_um)
         here = f"Here {distance(station.stand_off_um)} off. It may be {span}: friction decides, and how it was put on."
-        return Step("effect", "The nuts take over: jammed, and it leans.", here, 3.5, (hand, rest), shows="push")
+        return Step("effect", "All nuts evenly instead: jammed, it leans.", here, 3.5, (hand, rest), shows="push")
     most = _most_leaning(way)
     lean = way.stations[most].lean_um
     if lean < LEAST_LEAN_UM:
         straight = "It goes on straight, and the bore is stretched all the way."
-        return Step("effect", "The nuts draw it on: the bore binds.", straight, 3.5, (hand, most), shows="push")
+        return Step("effect", "All nuts evenly instead: the bore binds.", straight, 3.5, (hand, most), shows="push")
     leans = f"{distance(lean)} at the dial while it is on its way."
-    return Step("effect", "The nuts draw it on: the bore binds, it leans.", leans, 3.5, (hand, most), shows="push")
+    return Step("effect", "All nuts evenly instead: it binds, it leans.", leans, 3.5, (hand, most), shows="push")
 
 
 def _most_leaning(way: WayOn) -> int:
@@ -306,14 +305,15 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
 
 def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     """Home, damaged, and what the dial makes of it."""
-    orders = turn.harmonics(last.trace_um, 2)
     reading, limit = float(np.ptp(last.trace_um)), way.case.limits.mounted_runout_um
-    swing, second = words.micrometres(reading), words.micrometres(abs(orders[2]))
-    low, high = sorted(way.state.bore_stretch_um)
-    flare = f"Bore stretched {distance(low, high)}, hat bowed" if high > 0 else "Hat bowed"
+    swing = words.micrometres(reading)
+    over, opposite = bore_view.bore_moved_um(bore_view.cut(way.case), last)
+    # Rounded so that the two shares add up to the whole, as it stands in the section.
+    aside = round(0.5 * (over + opposite))
+    shares = f"{words.micrometres(aside)} aside, {words.micrometres(round(over) - aside)} stretched"
     sees = f"below the limit of {words.micrometres(limit)}" if reading < limit else f"limit {words.micrometres(limit)}"
     caption = f"The dial reads {swing}: it sees no crack."
-    waves = f"{spigot.capital(sees)}. {flare}; a second wave of {second}, zero to peak."
+    waves = f"{spigot.capital(sees)}. Over the scale the bore has moved {words.micrometres(round(over))}: {shares}."
     return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial",
                 early="Drawn home: one turn, read.")  # fmt: skip
 

@@ -26,6 +26,8 @@ from scenes.words import words
 More = Callable[[Sheet, Telling, Moment, Photo], None]
 """What a story's own film draws over a frame."""
 LIFT_MM = 90.0
+WHISKER_PX = 40.0
+"""A shorter band is written and not drawn: its ends could not be told apart."""
 RING_STEP_DEG = 6
 """Places round a circle on the stage that a photograph keeps."""
 
@@ -115,10 +117,11 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     sheet = Sheet.blank(SIZE)
     sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, fault_film.feathered())
     studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
-    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     if now.lenses > 0.0 and now.step.shows != "side":
         for name in ("joint", "rim") if now.step.read else ("joint",):
             _lens(sheet, told, now, name, photo)
+    # over the leaders
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
     more(sheet, told, now, photo)
     off = now.pose.lift > 0.0 or not now.step.read
     before = sweeps.span_um(told.runs[now.step.before]) if now.step.before else None
@@ -127,6 +130,7 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     if shown is not None:
         fault_film.explain(sheet)
     sheet.paste(picture, DIAL_AT)
+    fault_film.division(sheet)
     caption(sheet, now.step.caption)
     return sheet.array()
 
@@ -191,24 +195,24 @@ def bars(
             sheet.text(text, (middle, floor + 40 + 38 * row), 32, anchor="ms")
     top = floor - scale * limit_um
     for x in np.arange(left, right - 8.0, 26.0):
-        sheet.line([(x, top), (x + 16, top)], palette.PAPER, 9)
-        sheet.line([(x, top), (x + 16, top)], palette.INK, 5)
+        sheet.line([(x, top), (x + 16, top)], palette.PAPER, 11)
+        sheet.line([(x, top), (x + 16, top)], palette.INK, 7)
     for row, text in enumerate(("limit", words.micrometres(limit_um))):
         sheet.text(text, (right + 8, top - 6 + 40 * row), 34, bold=True)
-    if share >= 1.0 and whisker is not None and scale * (whisker[2] - whisker[1]) > 8.0:
+    if share >= 1.0 and whisker is not None and scale * (whisker[2] - whisker[1]) > WHISKER_PX:
         middle = left + (whisker[0] + 0.5) * step
         low, high_end = floor - scale * whisker[1], floor - scale * whisker[2]
         for ends in (
             [(middle, low), (middle, high_end)],
-            *([(middle - 26, y), (middle + 26, y)] for y in (low, high_end)),
+            *([(middle - 34, y), (middle + 34, y)] for y in (low, high_end)),
         ):
-            sheet.line(ends, palette.PAPER, 11)
-            sheet.line(ends, palette.INK, 6)
-        sheet.text("line on the bar: uncertainty", (right + 80, floor - high - 60), 30, anchor="rs")
+            sheet.line(ends, palette.PAPER, 17)
+            sheet.line(ends, palette.INK, 10)
     if share >= 1.0:
         for index, (_, value, _) in enumerate(row for row in rows if row[1] > 0.0):
             middle, top = left + (index + 0.5) * step, floor - scale * value
-            text, size = (words.micrometres(value), 38) if len(rows) < 4 else (f"{value:.0f}", 36)
+            text = words.micrometres(value) if len(rows) < 5 else f"{value:.0f}"
+            size = 38 if len(rows) < 4 else 34
             sheet.slip(text, (middle, top - 28), size, "m")
 
 

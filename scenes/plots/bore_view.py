@@ -31,6 +31,8 @@ BENT_DRAWN_MM = 12.0
 """How large the largest motion of a rotor that is home is drawn in the whole view, at most."""
 LIFT_SHARE = 0.8
 """A rotor that stands off is not drawn further off than this share of the spigot's length."""
+HOME_LINE = palette.mix("ink", "paper", 0.3)
+"""Dashes of where home is: dark enough for a projector."""
 STEP_MM = 1.5
 LABEL_MM = 32.0
 """Room that a dial's figure needs beside the edge of the whole view."""
@@ -229,7 +231,7 @@ def draw(axes: Axes, of: Cut, motion: Moved, by: Stretch, weight: float = 1.0) -
         if piece.part == "part":
             home = _drawn(of, piece, np.zeros_like(piece.flat), by)
             axes.add_patch(
-                Polygon(home, facecolor="none", edgecolor=palette.GHOST, linewidth=1.1 * weight,
+                Polygon(home, facecolor="none", edgecolor=HOME_LINE, linewidth=2.0 * weight,
                         linestyle=(0, (5, 3)), zorder=4)
             )  # fmt: skip
     for piece, moves in zip(of.pieces, motion.pieces, strict=True):
@@ -322,6 +324,28 @@ def name_close(axes: Axes, of: Cut, motion: Moved, by: Stretch, stand_off_um: fl
         axes.annotate("", (x, 0.0), xytext=(x, stand_off_um * 1e-3), zorder=8,
                       arrowprops={"arrowstyle": "<|-|>", "color": palette.DIAL, "linewidth": 2.4, "shrinkA": 0,
                                   "shrinkB": 0})  # fmt: skip
+
+
+def bore_moved_um(of: Cut, motion: Moved) -> tuple[float, float]:
+    """How far the bore has moved in the plane of the cut, toward the scale: over it, and opposite. [um]."""
+    moved = {}
+    for piece, moves in zip(of.pieces, motion.pieces, strict=True):
+        edge = np.abs(np.abs(piece.flat[:, 0]) - 0.5 * of.case.rotor.bore_diameter_mm) < 1e-6
+        if piece.part == "part" and edge.any():
+            moved[piece.side] = 1000.0 * float(moves[edge, 0].mean())
+    return moved[1.0], moved[-1.0]
+
+
+def name_bore(axes: Axes, of: Cut, motion: Moved, by: Stretch, size: float) -> None:
+    """Say beside an arrow, from the dashes to the bore's edge, how far the bore has moved over the scale."""
+    over = bore_moved_um(of, motion)[0]
+    home = 0.5 * of.case.rotor.bore_diameter_mm + (by.out - 1.0) * of.gap_mm
+    x, y = home + by.out * over * 1e-3, of.case.rotor.flange_thickness_mm + 2.5
+    look = {"arrowstyle": "-|>", "color": palette.INK, "linewidth": 2.4, "shrinkA": 0, "shrinkB": 0}
+    axes.plot([home, home], [y - 4.5, y + 2.0], color=palette.INK, linewidth=1.6, zorder=8)
+    axes.annotate("", (x, y), xytext=(home, y), zorder=9, arrowprops=look, gid="bore moved")
+    axes.text(x + 1.0, y, f"bore {words.micrometres(over)}", fontsize=size, fontweight="bold", color=palette.INK,
+              ha="left", va="center", zorder=9)  # fmt: skip
 
 
 def name_whole(axes: Axes, of: Cut, motion: Moved, factor: float, size: float) -> None:

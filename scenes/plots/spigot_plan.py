@@ -18,6 +18,9 @@ from sim.parts.case import Case
 CRACK = np.array([[0.0, 0.0], [0.28, 1.6], [0.52, -1.2], [0.78, 1.0], [1.0, -0.4]])
 """A crack as drawn: share of its way outward, and how far it strays. [mm]."""
 
+HANDS = {"hands": ("two hands push", 1.0), "fingertips": ("fingertips: no push", 0.45)}
+"""What hands do: its words, and the size of their arrows."""
+
 
 def plan(axes: Axes, case: Case, stud: int, crack: float, size: float) -> None:
     """Flange from outside, stud 1 at 12 o'clock: scale on the spigot, the one nut that is run up, the crack.
@@ -90,7 +93,8 @@ def tools(axes: Axes, of: bore_view.Cut, motion: bore_view.Moved, factor: float,
     of, motion, factor
         As it was drawn.
     doing : str
-        ``hands``, ``nuts`` or ``one nut +`` / ``one nut -``: the side of the section on which the nut is.
+        ``hands``, ``fingertips`` (which push nothing), ``nuts`` or ``one nut +`` / ``one nut -``: the side of the
+        section on which the nut is.
     size : float
         Of the letters. [pt]
     """
@@ -106,11 +110,11 @@ def tools(axes: Axes, of: bore_view.Cut, motion: bore_view.Moved, factor: float,
             nut = Rectangle((x - 0.8 * thread, top), 1.6 * thread, 0.9 * thread, zorder=7)
             nut.set(facecolor=palette.STUD, edgecolor=palette.INK, linewidth=1.6, gid="nut")
             axes.add_patch(nut)
-        if doing == "hands":
+        if doing in HANDS:
             tip = (side * (0.5 * case.rotor.hat_outer_diameter_mm - 6.0), top)
-            _hand(axes, tip, side)
-    if doing == "hands":
-        axes.text(0.0, seat + factor * lift_mm(of, motion, 0.0) + 34.0, "two hands", ha="center", va="center",
+            _hand(axes, tip, side, HANDS[doing][1])
+    if doing in HANDS:
+        axes.text(0.0, seat + factor * lift_mm(of, motion, 0.0) + 34.0, HANDS[doing][0], ha="center", va="center",
                   fontsize=size, fontweight="bold", color=palette.INK, zorder=9)  # fmt: skip
 
 
@@ -125,10 +129,11 @@ def lift_mm(of: bore_view.Cut, motion: bore_view.Moved, x_mm: float) -> float:
     return float(np.interp(x_mm, flat[order, 0], motion.pieces[hat][order, 1]))
 
 
-def _hand(axes: Axes, tip: tuple[float, float], side: float) -> None:
-    """A broad arrow for a hand that pushes along the axle."""
+def _hand(axes: Axes, tip: tuple[float, float], side: float, scale: float) -> None:
+    """A broad arrow for a hand that pushes along the axle; ``scale`` is how hard, 1 for all that a hand can."""
     x, y = tip
     shape = np.array([[0, 1], [8, 9], [4, 9], [4, 24], [-4, 24], [-4, 9], [-8, 9]], dtype=float)
-    arrow = Polygon(shape * [side, 1.0] + [x, y], facecolor=palette.mix("stud", "paper", 0.35), edgecolor=palette.INK,
-                    linewidth=1.6, zorder=8, gid="hand")  # fmt: skip
+    skin = palette.mix("stud", "paper", 0.35)
+    arrow = Polygon(scale * shape * [side, 1.0] + [x, y], facecolor=skin, edgecolor=palette.INK, linewidth=1.6,
+                    zorder=8, gid="hand")  # fmt: skip
     axes.add_patch(arrow)

@@ -17,6 +17,10 @@ DIVISION_UM = 10.0
 FULL_TURN_UM = DIVISIONS * DIVISION_UM
 GROWN, DRAWN = 3, 2
 """What is printed once, and what moves, are drawn so much larger, then shrunk."""
+LARGE_PX = 400
+"""A smaller dial says no millimetres: they could not be read."""
+DIVISION_SAID = ("1 division", "0.01 mm")
+"""Written beside a dial, where it can be read, and not into it."""
 
 
 def needle_deg(reading_um: float) -> float:
@@ -46,9 +50,6 @@ def face(side: int) -> Image.Image:
         if long:
             pencil.text(_at(middle, 0.73 * outer, 3.6 * index), str(index), fill=palette.INK,
                         font=font(round(0.068 * wide), True), anchor="mm")  # fmt: skip
-    for row, text in enumerate(("1 division", "0.01 mm")):
-        pencil.text((middle - 0.165 * wide, middle + (0.045 * row - 0.02) * wide), text, fill=palette.INK,
-                    font=font(round(0.036 * wide), True), anchor="mm")  # fmt: skip
     return image.resize((side, side), Image.Resampling.LANCZOS)
 
 
@@ -87,15 +88,15 @@ def dial(
     if swept_um is not None and tir:
         swept = swept_um[1] - swept_um[0]
         lines += [
-            (words.micrometres(swept), 0.175, 0.105, palette.DIAL),
-            (words.hundredths(swept), 0.25, 0.05, palette.DIAL),
+            (words.micrometres(swept), 0.195, 0.1, palette.DIAL),
+            *([(words.hundredths(swept), 0.264, 0.051, palette.DIAL)] if side >= LARGE_PX else []),
         ]
     if outline_um is not None:
-        lines.append((f"was {words.micrometres(outline_um[1] - outline_um[0])}", 0.095, 0.055, palette.SCALE))
+        lines.append((f"was {words.micrometres(outline_um[1] - outline_um[0])}", 0.124, 0.06, palette.SCALE))
     elif lines:
-        lines.append(("TIR", 0.1, 0.055, palette.DIAL))
+        lines.append(("TIR", 0.124, 0.06, palette.DIAL))
     if reading_um is None:
-        lines.append(("no reading", 0.16, 0.05, palette.INK))
+        lines.append(("no reading", 0.19, 0.06, palette.INK))
     for text, below, letters, colour in lines:
         there = (middle, middle + below * wide)
         pencil.text(there, text, fill=colour, font=font(round(letters * wide), True), anchor="mm")

@@ -115,7 +115,7 @@ class Lens:
     def bracket(self, x_um: float, low_um: float, high_um: float, colour: str) -> None:
         """Stand a bracket between two heights."""
         arm = 9.0 / PX_PER_UM
-        width = 4.0
+        width = 6.0
         self.stroke([(x_um - arm, low_um), (x_um + arm, low_um)], colour, width)
         self.stroke([(x_um - arm, high_um), (x_um + arm, high_um)], colour, width)
         self.stroke([(x_um, low_um), (x_um, high_um)], colour, width)
@@ -262,7 +262,7 @@ def rim(
             continue
         for height in span:  # the face at its highest and at its lowest
             for left in np.arange(-0.92, 0.92, 0.16):
-                lens.stroke([((left + part) * lens.half_um, height) for part in (0.0, 0.09)], colour, 3.0)
+                lens.stroke([((left + part) * lens.half_um, height) for part in (0.0, 0.1)], colour, 5.0)
         at = beside * lens.half_um
         wide = 0.09 * lens.half_um
         lens.slip((at - wide, span[0] - 12.0), (at + wide, span[1] + 12.0))

@@ -23,11 +23,14 @@ from scenes.stage import dial, studio
 from scenes.words import corner
 from sim.arrays import Floats
 from sim.parts.fastener import has_bolts
+from sim.units import shortest_deg
 
 GHOST_LABEL_DEG = 205.0
 """World angle of the label of the true plane: lower right, where the rim shows its swing."""
 EDGE_LIFT_MM = 0.2
 """An edge lies this far before what it surrounds, so that nothing of it is hidden."""
+HOLE_ROOM_MM = 1.0
+"""A hole in the hat is so much wider than the stud, on radius, as drawn; common practice, no source."""
 NUTS_FIRST = 6.0
 """Nuts are gone so much sooner than the rotor that they held."""
 Motion = Callable[[Floats], Floats]
@@ -163,7 +166,7 @@ class Stage:
             actors[self.run.case.debris.index(patch)].user_matrix = moved
 
     def sweep(self, share: float | None) -> None:
-        """Move the wire brush over the dirt, from one side (0) to the other (1); None: no brush."""
+        """Move the wire brush over all dirt, from one side (0) to the other (1); None: no brush."""
         patch = corner.highest(self.run.case)
         if share is not None and not self.brush and patch is not None:
             self.brush = studio.brush(self.plotter)
@@ -171,7 +174,8 @@ class Stage:
             actor.visibility = share is not None
         if share is None or patch is None:
             return
-        at = exaggeration.debris_angle_deg(self.run, patch) + (share - 0.5) * 0.9 * patch.arc_deg
+        low, high = brushed_deg(self.run)
+        at = low + share * (high - low)
         radius = 0.5 * (patch.inner_radius_mm + patch.outer_radius_mm)
         turned = rotation_z(self.turn_deg + at)
         turned[:3, 3] = turned[:3, :3] @ np.array([radius, 0.0, 0.0])
@@ -260,6 +264,18 @@ class Stage:
         self.plotter.close()
 
 
+def brushed_deg(run: Any) -> tuple[float, float]:
+    """Hub angles from where to where a brush goes over every patch that stands up, the highest on its way. [deg]."""
+    highest = corner.highest(run.case)
+    assert highest is not None
+    middle = exaggeration.debris_angle_deg(run, highest)
+    ends = [
+        shortest_deg(exaggeration.debris_angle_deg(run, patch) - middle) + side * 0.45 * patch.arc_deg
+        for patch in run.case.debris if patch.height_um > 0.0 for side in (-1.0, 1.0)
+    ]  # fmt: skip
+    return middle + min(ends), middle + max(ends)
+
+
 def rotation_z(angle_deg: float) -> Floats:
     """4 x 4 matrix of a turn about z."""
     c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
@@ -299,6 +315,7 @@ def build(run: Any, setting: Setting, size: tuple[int, int], finer: float = 1.5,
     stage = Stage(run, setting, studio.plotter(drawn, off_screen), size)
     if setting.rotor:
         _rotor(stage)
+        _holes(stage)
     _studs(stage)
     _hub(stage)
     _debris(stage)
@@ -363,6 +380,18 @@ def _rotor(stage: Stage) -> None:
     )
 
 
+def _holes(stage: Stage) -> None:
+    """Dark mouths of the holes in the hat: once the nuts are off they show how far the rotor is turned on."""
+    run = stage.run
+    top, studs = shapes.levels(run.case).flange_top_mm, run.case.studs
+    for angle in np.deg2rad(shapes.stud_angles_deg(studs)):
+        x, y = (0.5 * studs.pitch_circle_mm * part for part in (math.cos(angle), math.sin(angle)))
+        radius = 0.5 * shapes.thread_mm(studs.thread) + HOLE_ROOM_MM
+        mouth = pv.Disc(center=(x, y, top + EDGE_LIFT_MM), inner=0.0, outer=radius, c_res=36)
+        _add(stage, mouth, lambda points: exaggeration.rotor_motion(run, points), lifts=True, finish="lining",
+             colour=palette.INK, lit=False)  # fmt: skip
+
+
 def _studs(stage: Stage) -> None:
     """Nuts and studs, moved with the flange under them; bare studs where the rotor is away, and no bolts at all."""
     run = stage.run
@@ -417,7 +446,7 @@ def _debris(stage: Stage) -> None:
         mesh = shapes.debris_mesh(replace(patch, angle_deg=exaggeration.debris_angle_deg(run, patch)))
         height = exaggeration.debris_height_um(run, index) * 1e-3
         top = np.asarray(mesh["top"], dtype=bool)
-        mesh["rgb"] = studio.mottled(mesh.points, palette.SCALE)
+        mesh["rgb"] = studio.striped(mesh.points, palette.SCALE)
         mesh.points[:, 2] = 0.0  # type: ignore[index]  # the library's type of points knows no slices
         base = exaggeration.rotor_motion if patch.on == "rotor" else exaggeration.hub_motion
         away = -height if patch.on == "rotor" else height

@@ -153,6 +153,9 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
     unit = wide / 1600.0
     side = round(0.27 * wide)
     sheet.paste(dial_face.dial(side, reading_um, swept), (wide - side - round(50 * unit), round((TOP + 10) * unit)))
+    for row, text in enumerate(dial_face.DIVISION_SAID):
+        at = (wide - 14 * unit, (TOP + 36 + 32 * row) * unit)
+        sheet.text(text, at, round(27 * unit), anchor="rs")
     y, lens_unit = min(high - 290.0 * unit, TOP * unit + side + 200.0 * unit), wide / 1920.0
     middles = {"rim": (wide - 168.0 * unit, y), "joint": (wide - 462.0 * unit, y + 80.0 * unit)}
     pictures = {

@@ -34,8 +34,10 @@ FACE, RIM, CAST = "#6A6865", "#605E5B", "#4C4A47"
 """The rotor's turned faces, its rim, its cast skin: 3 : 1 off the paper on a projector in a room that is not dark."""
 STEEL = palette.mix("hub", "ink", 0.42)
 """The hub, as dark for the same reason; dirt on it has a light edge."""
-EDGE_PX = 2.5
+EDGE_PX = 3.5
 """Width of that edge in a finished picture of 1080 lines."""
+STRIPE_MM = 7.0
+"""From stripe to stripe on dirt."""
 
 VIEWS = MappingProxyType(
     {
@@ -293,12 +295,13 @@ def lay_skin(mesh: pv.PolyData, rotor: Rotor) -> None:
     mesh.active_texture_coordinates = np.column_stack([0.999 * share, np.abs(np.arctan2(y, x)) / np.pi])
 
 
-def mottled(points_mm: Floats, colour: str) -> NDArray[np.uint8]:
-    """Uneven tint of one colour, the same at the same place."""
-    x, y, z = np.asarray(points_mm, dtype=float).T
-    grain = 0.5 * np.sin(1.7 * x + 0.6 * y) * np.cos(1.3 * y - 0.4 * x) + 0.3 * np.sin(3.1 * x - 2.3 * y + 5 * z)
-    base = np.array(palette.rgb(colour))
-    return np.clip(base * (1.0 + 0.18 * grain[:, None]) * 255.0, 0, 255).astype(np.uint8)
+def striped(points_mm: Floats, colour: str) -> NDArray[np.uint8]:
+    """One colour in stripes along the radius, toward the paper's: in grey print a pattern tells it from plain metal."""
+    x, y, _ = np.asarray(points_mm, dtype=float).T
+    along_mm = np.hypot(x, y).mean() * np.arctan2(y, x)
+    light = 0.5 + 0.5 * np.cos(2.0 * np.pi * along_mm / STRIPE_MM)
+    dark, pale = (np.array(palette.rgb(one)) for one in (colour, palette.mix(colour, "paper", 0.55)))
+    return np.asarray(255.0 * (dark + light[:, None] ** 3 * (pale - dark))).round().astype(np.uint8)
 
 
 def project(stage: pv.Plotter, points_mm: Floats) -> Floats:

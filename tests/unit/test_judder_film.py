@@ -10,6 +10,8 @@ import standin
 
 from scenes.film import judder_film, judder_story, photos, sweeps, sweeps_film, timing
 from scenes.geometry import exaggeration
+from scenes.stage.lettering import Sheet
+from scenes.words import words
 from sim.errors import Refused
 from sim.units import shortest_deg
 from sim.wear import judder
@@ -100,6 +102,81 @@ def test_a_road_that_is_never_felt_is_refused_with_a_story_that_fits():
     still.forecast = None
     with pytest.raises(Refused, match="where is the fault"):
         judder_story.tell(still)
+
+
+def shot(told, brightness=128):
+    """Made-up photograph, all rotor or (dark) all pad; its rings are circles round the middle."""
+    wide, high = judder_film.VIEW
+    places = {str(k + 1): (600.0, 400.0) for k in range(5)}
+    for ring, radius in zip(judder_film.RINGS, (200.0, 300.0, 340.0), strict=True):
+        for at in range(0, 360, sweeps_film.RING_STEP_DEG):
+            x, y = (radius * float(turn(np.radians(at))) for turn in (np.cos, np.sin))
+            places[f"{ring} {at}"] = (600.0 + x, 450.0 + y)
+    return photos.Photo(np.full((high, wide, 3), brightness, np.uint8), places)
+
+
+def second_in(told, shows, share):
+    step = next(k for k, step in enumerate(told.steps) if step.shows == shows)
+    return sum(one.seconds for one in told.steps[:step]) + share * told.steps[step].seconds
+
+
+def test_the_rotor_is_marked_and_not_the_pad(told):
+    """Where the photograph is dark a pad stands before the face: the mark passes behind it."""
+    now = sweeps.moment(told, second_in(told, "gaps worn", 0.05))
+    seen = {}
+    for brightness in (128, 30):
+        sheet = Sheet.blank((1920, 1080))
+        assert len(judder_film._marks(sheet, told, now, shot(told, brightness))) == 2
+        seen[brightness] = (sheet.array() != Sheet.blank((1920, 1080)).array()).any()
+    assert seen == {128: True, 30: False}
+
+
+def test_a_mark_is_called_rubbed_thin_once_it_has_come_out_from_under_the_pad(told):
+    for share, said in ((0.55, "outer face: tapped here"), (0.97, "outer face: rubbed thin")):
+        now = sweeps.moment(told, second_in(told, "gaps", 0.0) + told.steps[1].seconds + share * told.steps[2].seconds)
+        names = [name for name, *_ in judder_film._marks(Sheet.blank((1920, 1080)), told, now, shot(told))]
+        assert names == [said]
+
+
+def test_gaps_are_called_gaps_with_their_figure(told, monkeypatch):
+    written = []
+    monkeypatch.setattr(Sheet, "text", lambda self, text, *rest, **look: written.append(text) or 0.0)
+    now = sweeps.moment(told, second_in(told, "gaps worn", 0.3))
+    judder_film._gaps(Sheet.blank((1920, 1080)), told, now, shot(told))
+    hub_deg = judder_story.CALIPER_DEG - now.pose.turn_deg
+    for outboard in (True, False):
+        gap = judder_story.gap_um(told.runs["road"], hub_deg, outboard)
+        assert gap > judder_story.TOUCH_UM
+        assert f"gap {words.micrometres(gap)}" in written
+
+
+def test_taps_stand_under_the_unrolled_turn_where_the_faces_are_tapped(told, monkeypatch):
+    boxes = []
+    pencil = SimpleNamespace(rectangle=lambda box, **look: boxes.append(box))
+    sheet = SimpleNamespace(draw=pencil, text=lambda *words, **look: 0.0)
+    left, _, right, _ = judder_film.TURN_BOX
+    for outboard in (True, False):
+        boxes.clear()
+        at = judder_film.tapped_deg(told.runs["road"], outboard)
+        judder_film._tapped(sheet, at, outboard, "")
+        middle = np.mean([boxes[0][0], boxes[0][2]])
+        assert (middle - left) / (right - left) == pytest.approx(at / 360.0, abs=1e-6)
+    taps = [judder_film.tapped_deg(told.runs["road"], outboard) for outboard in (True, False)]
+    assert abs(shortest_deg(taps[1] - taps[0])) == pytest.approx(180.0, abs=8.0)
+
+
+def test_released_and_braked_do_not_look_alike():
+    """Pads stand off the rotor of the sign, or touch it."""
+    x, y = (round(value) for value in judder_film.SIGN_AT)
+    air = {}
+    for on in (False, True):
+        sheet = Sheet.blank((1920, 1080))
+        judder_film._brake(sheet, on)
+        row = sheet.array()[y - 60, x : x + 30].astype(int)
+        paper = np.array(Sheet.blank((1, 1)).array()[0, 0])
+        air[on] = int((np.abs(row - paper).max(axis=1) < 8).sum())
+    assert air[False] > 8
+    assert air[True] == 0
 
 
 def test_every_step_is_composed(told):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from scenes import gl
 from scenes.command import doing
@@ -15,6 +16,7 @@ from scenes.command.app import main
 from scenes.film import film, frames, spigot_film, spigot_story, timing
 from scenes.film.photos import Photo
 from scenes.plots import bore_view, spigot_plan
+from scenes.words import words
 from scenes.words.spigot import strained
 from sim.errors import BadInput
 from sim.files.case_file import load_case
@@ -193,6 +195,53 @@ def test_little_stands_still_and_no_figure_is_told_before_it_is_shown(told):
         assert not re.search(r"\d", re.sub(r"^Nut \d+", "", step.early))
         if step.shows in ("crack", "dial", "one nut"):
             assert step.early
+
+
+def test_the_bore_moves_in_the_picture_by_the_figure_beside_it_and_its_shares_add_up(told):
+    one = told["jammed"]
+    over, opposite = bore_view.bore_moved_um(one.cut, one.moved[-1])
+    figure = Figure(figsize=(6.0, 6.0))
+    axes = bore_view.close_axes(figure, (0.0, 0.0, 1.0, 1.0), one.way.case)
+    bore_view.name_bore(axes, one.cut, one.moved[-1], one.close, 10.0)
+    arrow, label = axes.texts
+    assert label.get_text() == f"bore {words.micrometres(over)}"
+    drawn = arrow.xy[0] - arrow.xyann[0]
+    assert drawn == pytest.approx(one.close.out * over / 1000.0)
+    # the edge itself is drawn where the arrow ends
+    hat = next(k for k, piece in enumerate(one.cut.pieces) if piece.part == "part" and piece.side > 0)
+    shape = bore_view._drawn(one.cut, one.cut.pieces[hat], one.moved[-1].pieces[hat], one.close)
+    bore = one.way.case.rotor.bore_diameter_mm
+    edge = np.abs(np.abs(one.cut.pieces[hat].flat[:, 0]) - 0.5 * bore) < 1e-6
+    assert shape[edge, 0].mean() == pytest.approx(arrow.xy[0], abs=1e-6)
+    small = next(step.small for step in one.steps if step.shows == "dial")
+    whole, aside, stretched = (int(value) for value in re.findall(r"(\d+)\u00a0µm", small.split(" moved ")[1]))
+    assert aside + stretched == whole == round(over)
+    assert aside == pytest.approx(0.5 * (over + opposite), abs=0.51)
+
+
+def test_each_frame_says_which_way_on_it_shows(told):
+    """One nut first, or all evenly: the cracked rotor is not the one that the dial passes."""
+    one = told["jammed"]
+    said = {}
+    for end, step in zip(np.cumsum([step.seconds for step in one.steps]), one.steps, strict=True):
+        now = spigot_story.moment(one, float(end) - 0.01)
+        pose = spigot_film.pose_of(one, now)
+        said[step.shows] = spigot_film._how(one, pose, spigot_film.moved(one, pose)[1])
+    assert said["crack"] == said["one nut"] == f"nut {one.one_nut.stud} first"
+    assert said["dial"] == said["push"] == "all nuts evenly"
+    assert said["clean"] == "cleaned"
+
+
+def test_nobody_pushes_where_it_drops_home(told):
+    """Fingertips have small arrows, two hands broad ones."""
+    one = told["jammed"]
+    high = {}
+    for hands in ("hands", "fingertips"):
+        figure = Figure(figsize=(6.0, 6.0))
+        axes = bore_view.whole_axes(figure, (0.0, 0.0, 1.0, 1.0), one.way.case)
+        spigot_plan.tools(axes, one.cut, one.moved[1], 1.0, hands, 10.0)
+        high[hands] = np.ptp([*(arrow for arrow in axes.patches if arrow.get_gid() == "hand")][0].get_xy()[:, 1])
+    assert high["fingertips"] < 0.5 * high["hands"]
 
 
 def test_clean_rotor_ends_home_and_has_its_room(told):

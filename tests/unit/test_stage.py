@@ -18,6 +18,7 @@ from scenes.stage import dial_face, hub_face, stage, stills
 from scenes.stage.lettering import Sheet
 from scenes.words import corner
 from sim.errors import BadInput, Missing
+from sim.parts.case import Debris
 
 SMALL = (320, 240)
 
@@ -130,6 +131,17 @@ def test_every_style_is_drawn_with_bodies_at_rest_where_the_parts_are(style):
         rest = np.vstack([body.rest_mm for body in built.bodies])
         assert np.hypot(*rest[:, :2].T).max() == pytest.approx(run.case.rotor.outer_diameter_mm / 2, abs=1.0)
         assert built.shoot().std() > 5.0
+
+
+def test_the_brush_goes_over_every_patch_that_stands_up():
+    run = standin.run()
+    patches = (Debris(angle_deg=36.0, arc_deg=20.0), Debris(angle_deg=350.0, arc_deg=10.0, height_um=20.0),
+               Debris(angle_deg=180.0, height_um=-40.0))  # fmt: skip
+    run.case = replace(run.case, debris=patches)
+    low, high = stage.brushed_deg(run)
+    assert (low, high) == pytest.approx((-14.5, 45.0))
+    run.case = replace(run.case, debris=patches[:1])
+    assert stage.brushed_deg(run) == pytest.approx((27.0, 45.0))
 
 
 def test_every_dial_is_the_workshop_dial():

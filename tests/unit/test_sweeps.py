@@ -8,7 +8,9 @@ import pytest
 import standin
 
 import demo_geometry
+from scenes import palette
 from scenes.film import film, hole_film, hole_story, photos, speck_film, speck_story, sweeps, sweeps_film, timing
+from scenes.stage.lettering import Sheet
 from scenes.words import corner
 from sim.chain import seated_alone
 from sim.errors import Refused
@@ -90,6 +92,7 @@ def test_dial_sweeps_the_runout_of_the_corner_on_the_stage_and_no_words_are_ahea
 
 def test_the_same_dirt_is_moved_and_nothing_else(demo):
     moved = speck_story.places(demo)
+    assert moved.pop("clean") == replace(demo, debris=())
     assert set(moved) == {"found", "inside", "stud"}
     sizes = []
     for case in moved.values():
@@ -128,6 +131,45 @@ def test_section_and_words_say_where_the_rotor_stands_off_and_where_the_nuts_ben
 def test_a_corner_that_the_speck_cannot_be_told_of_is_refused_with_a_story_that_fits(debris):
     with pytest.raises(Refused, match=r"where is the fault|debris"):
         speck_story.places(Case(debris=debris))
+
+
+def test_bars_of_the_speck_stand_beside_the_clean_hub_and_say_that_the_rest_is_wiped_off(speck, monkeypatch):
+    """The corner as found, with a chip more, reads otherwise: nobody shall add up what was never seated together."""
+    kept, slips = [], []
+    monkeypatch.setattr(sweeps_film, "bars", lambda sheet, rows, *rest: kept.append(rows))
+    monkeypatch.setattr(Sheet, "slip", lambda self, text, *rest: slips.append(text))
+    photo = fake_photo(speck, speck_film.CIRCLES)
+    for others in (1, 0):
+        told = replace(speck, facts={**speck.facts, "others": others})
+        speck_film.more(Sheet.blank((1920, 1080)), told, sweeps.moment(told, told.seconds - 0.1), photo)
+    assert slips == [speck_film.ALONE]
+    for (_, value, _), (_, name) in zip(kept[0], speck.facts["rows"], strict=True):
+        assert value == sweeps.tir_um(speck.runs[name])
+    assert [colour for *_, colour in kept[0]] == [palette.SCALE] * 3 + [palette.HUB]
+    assert speck.facts["rows"][-1][1] == "clean"
+    assert sweeps.tir_um(speck.runs["clean"]) < sweeps.tir_um(speck.runs["inside"])
+
+
+def test_beside_the_wheel_stands_that_no_dial_reads_it_and_its_band_in_figures(hole, monkeypatch):
+    said, drawn = [], []
+    monkeypatch.setattr(Sheet, "paragraph", lambda self, text, *rest, **look: said.append(text))
+    monkeypatch.setattr(sweeps_film, "bars", lambda sheet, rows, *rest: drawn.append(rows))
+    photo = fake_photo(hole, DRAWN["hole"][1])
+    hole_film.more(Sheet.blank((1920, 1080)), hole, sweeps.moment(hole, hole.seconds - 0.1), photo)
+    assert "no dial reads" in said[0]
+    low, likely, high = hole.facts["road_um"]
+    assert f"{low:.0f} to {high:.0f}\u00a0µm" in drawn[0][-1][0]
+    assert drawn[0][-1][1] == likely
+
+
+def test_sum_of_the_arrows_has_not_the_colour_of_the_reading(hole, monkeypatch):
+    """The arrows are the wave once a turn; the bars, in the dial's colour, are all that the dial reads."""
+    kept = []
+    monkeypatch.setattr(hole_film, "_arrow", lambda sheet, start, end, colour, width: kept.append(colour))
+    photo = fake_photo(hole, DRAWN["hole"][1])
+    hole_film._arrows(Sheet.blank((1920, 1080)), hole, hole.facts["found"], 1.0, photo)
+    assert len(kept) == 3
+    assert palette.DIAL not in kept
 
 
 DRAWN = {"speck": (speck_film.more, speck_film.CIRCLES), "hole": (hole_film.more, (*hole_film.RINGS, *hole_film.WHEEL))}

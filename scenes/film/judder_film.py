@@ -12,7 +12,7 @@ from PIL import Image
 
 from scenes import palette
 from scenes.film import fault_film, judder_story, sweeps_film
-from scenes.film.fault_film import FEATHER_PX, LETTERS, VIEW, VIEW_AT
+from scenes.film.fault_film import LETTERS, VIEW, VIEW_AT
 from scenes.film.film import Reel
 from scenes.film.frames import SIZE
 from scenes.film.judder_story import CALIPER_DEG, TOP_KM_H, TOUCH_UM, Road
@@ -68,8 +68,7 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         names = _marks(sheet, told, now, photo)
     if shows.startswith("gaps"):
         _gaps(sheet, told, now, photo)
-    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
-    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    sweeps_film.number_studs(sheet, told, photo)
     _brake(sheet, shows in BRAKED)
     if shows.startswith("gaps"):
         for text, place, colour, target in names:  # over the leaders of the lenses

@@ -48,6 +48,7 @@ def _circle(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> None:
         dash = sweeps_film.ring_on_sheet(photo, name, start, start + 210.0 / DASHES)
         for colour, width in ((palette.PAPER, 11), (palette.INK, 6)):
             sheet.line(dash, colour, width)
+    sweeps_film.number_studs(sheet, told, photo)
     if whole == DASHES and not now.pose.lift:
         text = said("circle of the nuts", told.studs)
         x, y = max(sweeps_film.ring_on_sheet(photo, name), key=lambda place: place[1])  # none crosses the hub

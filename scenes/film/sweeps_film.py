@@ -116,12 +116,10 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     """Put a frame together, shape (1080, 1920, 3)."""
     sheet = Sheet.blank(SIZE)
     sheet.image.paste(Image.fromarray(photo.picture), VIEW_AT, fault_film.feathered())
-    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
     if now.lenses > 0.0 and now.step.shows != "side":
         for name in ("joint", "rim") if now.step.read else ("joint",):
             _lens(sheet, told, now, name, photo)
-    # over the leaders
-    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
+    number_studs(sheet, told, photo)  # over the leaders
     more(sheet, told, now, photo)
     off = now.pose.lift > 0.0 or not now.step.read
     before = sweeps.span_um(told.runs[now.step.before]) if now.step.before else None
@@ -133,6 +131,12 @@ def compose(told: Telling, more: More, now: Moment, photo: Photo) -> Image8:
     fault_film.division(sheet)
     caption(sheet, now.step.caption)
     return sheet.array()
+
+
+def number_studs(sheet: Sheet, told: Telling, photo: Photo) -> None:
+    """Number the studs over what has been drawn."""
+    studs = np.array([photo.at[str(index + 1)] for index in range(told.studs.count)])
+    sheet.stud_numbers(studs, 20.0, VIEW_AT, (VIEW[0] - FEATHER_PX, VIEW[1] - FEATHER_PX))
 
 
 def caption(sheet: Sheet, text: str) -> None:

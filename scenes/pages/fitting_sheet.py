@@ -111,7 +111,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
             drawing=Markup(order_drawing(None if any_car else case.studs)),
             torque="" if any_car else _torque(case),
             discard="" if any_car else _discard(case),
-            limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
+            limits=limits(case),
             readings=work_order.TO_WRITE,
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
@@ -122,6 +122,15 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
         )
     )
     return fastening.said_html(page, case)
+
+
+def limits(case: Case) -> list[tuple[str, str, str]]:
+    """List every limit that is written down: its name, its figure with where it counts, whose it is."""
+    at = {"hub_face_runout_um": f" at {words.with_unit(case.hub.read_radius_mm, 'mm')}"}  # a lean grows with the radius
+    return [
+        (name, words.micrometres(limit(case)) + at.get(key, ""), words.limit_from(case, key))
+        for name, key, limit in LIMITS
+    ]
 
 
 def _torque(case: Case) -> str:

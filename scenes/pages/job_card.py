@@ -10,7 +10,7 @@ import numpy as np
 from markupsafe import Markup
 
 from scenes import palette
-from scenes.pages.fitting_sheet import LIMITS
+from scenes.pages.fitting_sheet import limits
 from scenes.pages.report import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
@@ -96,7 +96,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             notes=readings.notes[:2],
             stages=_work(found, case),
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
-            limits=[(name, words.micrometres(limit(case)), words.limit_from(case, key)) for name, key, limit in LIMITS],
+            limits=limits(case),
             to_write=work_order.to_write({"as found", *said.work_keys(found)}),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,

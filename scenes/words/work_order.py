@@ -43,9 +43,10 @@ WRITTEN_AT = {
 }  # the piece of work at which each is written
 HIGH_SPOT = "high spot, °"
 WRITTEN_SO = (
-    "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (at 12 o'clock: 90° is 9); wheel on, "
+    "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
 )
+_LOOSE = "{fastener}s break loose on the ground, wheel lowered; nobody in the car."
 CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
 
 
@@ -116,12 +117,12 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
         Stage(
             "Before moving",
             (
+                Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
                 Work(
                     "park brake back",
                     "Park brake tried (electric: out of service mode first).",
                     boxes=("park brake works",),
                 ),
-                Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
             ),
             cautions.at("before moving", call=call),
         ),
@@ -240,7 +241,8 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
                 "Where a dial reaches: the inboard face read with the wheel on.",
                 (
                     f"{PLACES} chalk marks on the tyre from the valve on, the wheel marked to its {_place(case)}. "
-                    "Taking the wheel off destroys this evidence: how the car was driven.",
+                    "Counted as seen from outside; what the dial shows is written. Wheel off, this evidence is gone: "
+                    "seated as driven, torque the maker's.",
                 ),
             ),
             *_guide_pin(case, any_car),
@@ -257,12 +259,12 @@ def _park_brake_off(case: Case, any_car: bool) -> tuple[Work, ...]:
     """What keeps a rear rotor from turning or coming off; nothing in front. Common practice, no source."""
     if case.axle != "rear" and not any_car:
         return ()
-    what = "Park brake off (electric: service mode), its shoes backed off."
+    what = "Wheels of the other axle chocked; park brake off (electric: service mode), its shoes backed off."
     return (
         Work(
             "park brake off",
             f"Rear axle: {what[0].lower()}{what[1:]}" if any_car else what,
-            ("Once on stands, front wheels chocked. Shoes that grip hold the rotor: by the adjuster, not a puller.",),
+            ("Shoes that grip hold the rotor: by the adjuster, not a puller.",),
         ),
     )
 
@@ -278,8 +280,8 @@ def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
             "guide pin",
             "Mask on. First bolt out at the top, a guide pin in there; one holds the wheel; then the other bolts.",
             (
-                "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
-                "of one bolt on its way out and write them down.",
+                f"{_LOOSE.format(fastener='Bolt')} Nothing else holds the wheel once its bolts are out. The same pin "
+                "carries it back on. Count the turns of one bolt on its way out and write them down.",
             ),
         ),
     )
@@ -291,8 +293,9 @@ def _spacers(case: Case, any_car: bool) -> Work:
     if any_car or not has_bolts(case.studs):
         return Work(
             "spacers",
-            f"Nuts with spacers, plain side to the rotor, {order}, to the maker's torque.",
-            (_stages(),),
+            f"Nuts with spacers, plain side to the rotor, the other fits the nut's seat, {order}, to the maker's "
+            "torque.",
+            (f"{_stages()} Else flat washers between nut and spacer.",),
         )
     known = case.wheel.pad_thickness_mm is not None
     told = words.with_unit(case.wheel.thickness_mm, "mm") if known else ""
@@ -300,8 +303,8 @@ def _spacers(case: Case, any_car: bool) -> Work:
     turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter ones, none "
-        f"bottoming, turns counted; {order}, to the maker's torque.",
+        "Bolts with spacers that fit their seat, as thick as the wheel's pad (measure it on the wheel in hand), or "
+        f"shorter ones, none bottoming, turns counted; {order}, to the maker's torque.",
         (
             f"{_stages()}{told}",
             "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. No fewer full turns before "
@@ -323,7 +326,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
-                (f"{words.capital(call.nut)}s break loose on the ground, wheel lowered; nobody in the car.",),
+                () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=words.capital(call.nut)),),
             ),
             _mark(case, any_car),
             _home(case, any_car),
@@ -382,7 +385,8 @@ def _home(case: Case, any_car: bool) -> Work:
     gap = (
         "Scale on the face leaves a hairline and is read as found. Where a feeler enters that is thicker than such "
         f"scale (0.2 mm: judgement) it hangs on its spigot: no {nouns(case.studs).nut} pulls it, nothing is read; "
-        "caliper off, rotor off, clean first."
+        "caliper off, rotor off, clean first. Where none reaches (a drum in the hat), pressed at its edge it must not "
+        "rock."
     )
     return Work(
         "home",
@@ -479,8 +483,8 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
                 "fit",
                 f"Rotor home by hand: flat without a {call.nut}, not rocking when pressed at its edge.",
                 (
-                    "New rotor: wash the protective oil off its friction faces; look for burrs and runs of paint. A "
-                    "retaining screw goes back.",
+                    "New rotor: protective oil washed off its friction faces; no burrs, no runs of paint. A retaining "
+                    "screw goes back.",
                 ),
                 ("home by hand", "does not rock"),
             ),
@@ -499,8 +503,8 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
                 "Still over the limit: index the rotor by one or two holes and read again.",
                 (
                     "On clean metal only.",
-                    "What moves with the rotor is the rotor's, what stays is the hub's. Write down the hole it moved "
-                    "by, the reading before and after. Not where a screw or a pin sets its place.",
+                    "What moves with the rotor is the rotor's, what stays is the hub's. Write down by how many holes, "
+                    "both readings. Not where a screw or a pin sets its place.",
                 ),
             ),
             Work("the rest", THE_REST),
@@ -517,7 +521,7 @@ def _around_the_rotor() -> Stage:
                 "caliper",
                 "Pistons back the maker's way; caliper slides free, on and torqued; pads free, thick enough.",
                 (
-                    "Guide and bracket bolts to the vehicle maker's torque; hose not twisted, boots whole; pads free.",
+                    "Guide and bracket bolts to the vehicle maker's torque; hose not twisted, boots whole.",
                     "Watch the fluid level as the pistons go back. A piston with a screw or a motor is turned or "
                     "driven back as its maker says, never pushed. Bolts that the maker wants new are new.",
                 ),
@@ -545,10 +549,7 @@ def _wheel_on(case: Case, any_car: bool) -> Stage:
             Work(
                 "last trace",
                 "Where the inboard face was read: read it again, wheel on.",
-                (
-                    "Lifted once more, wheel at its torque, caliper and pads on, both times: the corner as driven, "
-                    "before and after.",
-                ),
+                ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
             ),
         ),
     )

@@ -218,9 +218,9 @@ BEFORE = (
     ("the rest", "caliper"),  # as found and fitted are read in one condition: the caliper is off for both
     ("caliper", "wheel"),
     ("wheel", "last trace"),
-    ("wheel", "park brake back"),
-    ("park brake back", "pedal"),
-    ("pedal", "bed in"),
+    ("wheel", "pedal"),
+    ("pedal", "park brake back"),  # a brake is tried where the pedal is firm
+    ("park brake back", "bed in"),
     ("bed in", "dust"),
 )
 

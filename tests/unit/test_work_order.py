@@ -111,10 +111,31 @@ def test_spacers_under_bolts_are_measured_on_the_wheel_in_hand_and_turns_are_cou
     assert "10 turns of M14x1.5" in how
 
 
+def test_bolts_break_loose_before_they_come_out_and_nuts_before_the_wheel_does():
+    for case, key in ((BOLTS, "guide pin"), (Case(), "wheel off")):
+        loose = [one.key for stage in work_order.stages(case) for one in stage.works if "break loose" in str(one.how)]
+        assert loose == [key]
+
+
+def test_spacers_fit_the_seat_of_what_presses_on_them():
+    assert "the other fits the nut's seat" in work_order.work(Case(), "spacers").what
+    assert "flat washers between nut and spacer" in " ".join(work_order.work(Case(), "spacers").how)
+    assert "spacers that fit their seat" in work_order.work(BOLTS, "spacers").what
+
+
+def test_the_park_brake_is_let_off_over_chocks_and_the_inboard_dial_is_written_as_it_shows():
+    rear = replace(Case(), axle="rear")
+    assert work_order.work(rear, "park brake off").what.startswith("Wheels of the other axle chocked; park brake off")
+    trace = " ".join(work_order.work(rear, "wheel-on trace").how)
+    assert "Counted as seen from outside; what the dial shows is written" in trace
+    assert "how the car was driven" not in trace  # every nut was torqued anew before it
+
+
 def test_a_gap_rule_that_scale_does_not_break():
     work = work_order.work(Case(), "home")
     assert "no gap along the joint that a 0.2 mm feeler enters" in work.what
     assert "Scale on the face leaves a hairline and is read as found" in " ".join(work.how)
+    assert "Where none reaches (a drum in the hat)" in " ".join(work.how)
 
 
 def test_stands_are_rated_alike_and_on_the_makers_points():
@@ -125,6 +146,7 @@ def test_stands_are_rated_alike_and_on_the_makers_points():
 
 def test_a_page_counts_one_way_and_asks_for_the_thinnest_place_beside_the_discard_thickness(page_one):
     sheet = html.unescape(fitting_sheet.sheet_html(Case()))
+    assert "23\xa0µm at 64\xa0mm" in sheet  # a lean grows with the radius: the limit has its place
     for page in (sheet, html.unescape(page_one[0])):
         assert "discard (stamped or maker's)" in page
         assert "least read" in page

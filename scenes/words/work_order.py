@@ -259,7 +259,7 @@ def _park_brake_off(case: Case, any_car: bool) -> tuple[Work, ...]:
     """What keeps a rear rotor from turning or coming off; nothing in front. Common practice, no source."""
     if case.axle != "rear" and not any_car:
         return ()
-    what = "Wheels of the other axle chocked; park brake off (electric: service mode), its shoes backed off."
+    what = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
     return (
         Work(
             "park brake off",
@@ -303,10 +303,10 @@ def _spacers(case: Case, any_car: bool) -> Work:
     turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        "Bolts with spacers that fit their seat, as thick as the wheel's pad (measure it on the wheel in hand), or "
-        f"shorter ones, none bottoming, turns counted; {order}, to the maker's torque.",
+        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter ones, none "
+        f"bottoming, turns counted; {order}, to the maker's torque.",
         (
-            f"{_stages()}{told}",
+            f"{_stages()} Spacers fit the bolt's seat.{told}",
             "The retaining screw, or two bolts run in by hand, hold the rotor meanwhile. No fewer full turns before "
             f"torque than the maker gives (common practice, no source: a bolt diameter of thread, {turns} turns of "
             f"{thread}), no more than with the wheel on: one too long bottoms before it clamps or fouls what lies "

@@ -120,12 +120,12 @@ def test_bolts_break_loose_before_they_come_out_and_nuts_before_the_wheel_does()
 def test_spacers_fit_the_seat_of_what_presses_on_them():
     assert "the other fits the nut's seat" in work_order.work(Case(), "spacers").what
     assert "flat washers between nut and spacer" in " ".join(work_order.work(Case(), "spacers").how)
-    assert "spacers that fit their seat" in work_order.work(BOLTS, "spacers").what
+    assert "Spacers fit the bolt's seat" in " ".join(work_order.work(BOLTS, "spacers").how)
 
 
 def test_the_park_brake_is_let_off_over_chocks_and_the_inboard_dial_is_written_as_it_shows():
     rear = replace(Case(), axle="rear")
-    assert work_order.work(rear, "park brake off").what.startswith("Wheels of the other axle chocked; park brake off")
+    assert work_order.work(rear, "park brake off").what.startswith("Other axle chocked; park brake off")
     trace = " ".join(work_order.work(rear, "wheel-on trace").how)
     assert "Counted as seen from outside; what the dial shows is written" in trace
     assert "how the car was driven" not in trace  # every nut was torqued anew before it

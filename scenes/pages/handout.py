@@ -63,6 +63,8 @@ class Trainer:
         for key, text in (("--title", self.title), ("--words", self.words)):
             if len(text) > MOST_WORDS:
                 raise BadInput(Fault(f"{len(text)} characters", key=key, allowed=f"at most {MOST_WORDS}"))
+            if any("\ud800" <= one <= "\udfff" for one in text):  # bytes of a shell that are none of its own text
+                raise BadInput(Fault("holds bytes that are no text", key=key, allowed="text in UTF-8"))
 
 
 def solve(case: Case, preset: str = "standard", progress: Progress = silent) -> Numbers:

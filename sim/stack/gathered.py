@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
@@ -56,19 +57,28 @@ class Gathered:
         return {name: values[: self.filled] for name, values in self._arrays.items()}
 
     def _room(self, shape: tuple[int, ...], dtype: np.dtype) -> NDArray:
-        if self.size <= IN_MEMORY:
+        if self.size <= IN_MEMORY or 0 in shape:
             return np.empty(shape, dtype)
         wanted = int(np.prod(shape)) * dtype.itemsize
         try:
             with tempfile.TemporaryFile(dir=self.folder) as file:
                 # A file that only claims its length would end the process where the disk fills up later.
                 if hasattr(os, "posix_fallocate"):
-                    os.posix_fallocate(file.fileno(), 0, wanted)
+                    _ask_room(file.fileno(), wanted)
                 return np.memmap(file, dtype, "r+", shape=shape)
         except OSError as error:
             where = str(self.folder or tempfile.gettempdir())
             why = f"has no room for what comes of {self.size} corners: {error.strerror}"
             raise BadInput(Fault(why, where, allowed="fewer samples, or a folder with more room")) from None
+
+
+def _ask_room(file: int, wanted: int) -> None:
+    """Take so many bytes of the disk; a file system that cannot be asked is taken at its word."""
+    try:
+        os.posix_fallocate(file, 0, wanted)
+    except OSError as error:
+        if error.errno not in (errno.EOPNOTSUPP, errno.EINVAL):
+            raise
 
 
 @dataclass(frozen=True, eq=False)

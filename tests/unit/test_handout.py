@@ -158,6 +158,8 @@ def test_the_file_is_small_closed_to_the_outside_and_holds_no_markup_of_others(h
 def test_a_title_that_is_a_book_is_refused():
     with pytest.raises(BadInput, match="--title"):
         Trainer(title="x" * 401)
+    with pytest.raises(BadInput, match="--words: holds bytes that are no text"):
+        Trainer(words="group \udcff")
 
 
 def test_what_is_invented_is_known_of_every_file_that_a_case_is_read_from(tmp_path):

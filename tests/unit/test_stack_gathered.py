@@ -84,3 +84,15 @@ def test_a_full_disk_is_told_before_anything_is_kept(monkeypatch, tmp_path):
     room = gathered.Gathered(gathered.IN_MEMORY + 1, tmp_path)
     with pytest.raises(BadInput, match="has no room for what comes of 20001 corners: No space left"):
         room.add({"found_um": np.zeros(3)})
+
+
+@pytest.mark.skipif(not hasattr(os, "posix_fallocate"), reason="room cannot be asked for on this system")
+def test_a_file_system_that_cannot_be_asked_for_room_is_used_all_the_same(monkeypatch, tmp_path):
+    def unknown(*_):
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr(os, "posix_fallocate", unknown)
+    room = gathered.Gathered(gathered.IN_MEMORY + 1, tmp_path)
+    room.add({"found_um": np.arange(3.0), "patches_um": np.zeros((3, 0))})
+    assert room.columns()["found_um"].tolist() == [0.0, 1.0, 2.0]
+    assert room.columns()["patches_um"].shape == (3, 0)

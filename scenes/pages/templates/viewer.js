@@ -62,12 +62,12 @@ const Viewer = (() => {
   const TURN = Array.from({ length: ANGLES }, (_, a) => 2 * Math.PI * a / ANGLES), WAVES = 7;
   const COS = Float64Array.from({ length: ANGLES * WAVES }, (_, k) => Math.cos((k % WAVES) * TURN[Math.floor(k / WAVES)]));
   const SIN = Float64Array.from({ length: ANGLES * WAVES }, (_, k) => Math.sin((k % WAVES) * TURN[Math.floor(k / WAVES)]));
-  function pose(grid, waves, stretch) {
+  function pose(grid, waves, stretch, by) { // at every angle, or at each so many
     const { rows, position, height, r, z, face } = grid, n = rows;
     let low = Infinity;
     for (let p = 0; p < rows; p++) {
       const mine = [0, 1, 2].map((c) => Float64Array.from({ length: 2 * WAVES }, (_, k) => waves ? waves[k >> 1][(2 * c + (k & 1)) * n + p] : 0)), [R, T, Z] = mine, onFace = face && face[p];
-      for (let a = 0; a < ANGLES; a++) {
+      for (let a = 0; a < ANGLES; a += by) {
         let ur = 0, ut = 0, uz = 0;
         if (waves) for (let k = 0, w = a * WAVES; k < WAVES; k++, w++) {
           const c = COS[w], s = SIN[w];
@@ -80,16 +80,16 @@ const Viewer = (() => {
       }
     }
     if (face) for (let k = 0; k < height.length; k++) if (height[k] > -1e5) height[k] -= 1000 * low;
-    normals(grid);
+    normals(grid, by);
     grid.posed = true;
   }
-  function normals({ strips, position: q, normal }) {
+  function normals({ strips, position: q, normal }, step) {
     let first = 0;
     for (const length of strips) {
       for (let p = first; p < first + length; p++) {
         const up = Math.min(p + 1, first + length - 1) * ANGLES, down = Math.max(p - 1, first) * ANGLES, here = p * ANGLES;
-        for (let a = 0; a < ANGLES; a++) {
-          const A = 3 * (here + (a + 1 === ANGLES ? 0 : a + 1)), B = 3 * (here + (a ? a - 1 : ANGLES - 1)), U = 3 * (up + a), D = 3 * (down + a), at = 3 * (here + a);
+        for (let a = 0; a < ANGLES; a += step) {
+          const A = 3 * (here + (a + step === ANGLES ? 0 : a + step)), B = 3 * (here + (a ? a - step : ANGLES - step)), U = 3 * (up + a), D = 3 * (down + a), at = 3 * (here + a);
           const ax = q[A] - q[B], ay = q[A + 1] - q[B + 1], az = q[A + 2] - q[B + 2], bx = q[U] - q[D], by = q[U + 1] - q[D + 1], bz = q[U + 2] - q[D + 2];
           const x = ay * bz - az * by, y = az * bx - ax * bz, w = ax * by - ay * bx, size = Math.sqrt(x * x + y * y + w * w) || 1;
           normal[at] = x / size; normal[at + 1] = y / size; normal[at + 2] = w / size;
@@ -202,9 +202,11 @@ void main() {
     }
     const drop = (mesh) => { if (mesh && mesh.buffers) { mesh.buffers.forEach((b) => gl.deleteBuffer(b)); gl.deleteBuffer(mesh.elements); gl.deleteVertexArray(mesh.array); } };
 
-    function renew() {
+    let posedBy = 1;
+    function renew(by) {
+      posedBy = by;
       const k = now.stretch * now.settled, rotorWaves = now.rotor && motion(rotor, now.rotor), hubWaves = now.hub && motion(hub, now.hub);
-      pose(rotor, rotorWaves, k); pose(hub, hubWaves, k);
+      pose(rotor, rotorWaves, k, by); pose(hub, hubWaves, k, by);
       const at = (grid, waves, row, angle) => waves ? k * moved(grid, waves, row, angle)[2] : 0;
       const shapes = [], stubs = [];
       for (let i = 0; i < scene.studs.count; i++) {
@@ -277,9 +279,9 @@ void main() {
 
     function draw() {
       cancelAnimationFrame(waiting); waiting = 0;
-      if (dirty) renew();
+      const from = performance.now(), rough = on && now.slow && (now.held || from - drawnAt < REST_MS), by = rough ? COARSE : 1;
+      if (dirty || posedBy > by) renew(by);
       if (!on) return sketch();
-      const from = performance.now(), rough = now.slow && (now.held || from - drawnAt < REST_MS);
       clearTimeout(later); if (rough && !now.held) later = setTimeout(ask, REST_MS);
       drawnAt = from;
       const ratio = Math.min(window.devicePixelRatio || 1, 2) * (rough ? 0.5 : 1), wide = Math.round(canvas.clientWidth * ratio), high = Math.round(canvas.clientHeight * ratio);

@@ -4,6 +4,7 @@ import importlib as _importlib
 
 TYPE_CHECKING = False  # editors and type checkers take it for true
 if TYPE_CHECKING:
+    from sim.bench.fitted_runout import WornDisc as WornDisc
     from sim.bench.fitted_runout import remember as remember
     from sim.bench.questions import after_cleaning as after_cleaning
     from sim.bench.questions import duty_table as duty_table
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from sim.parts.case import Studs as Studs
     from sim.parts.case import Wheel as Wheel
     from sim.parts.contradictions import check_case as check_case
+    from sim.parts.measured_face import Topography as Topography
     from sim.processes import allow_all_cores as allow_all_cores
     from sim.rigid.seat import rigid_runout_um as rigid_runout_um
     from sim.run_folder import load as load
@@ -52,6 +54,7 @@ if TYPE_CHECKING:
     from sim.studies.findings import findings as findings
     from sim.wear.draws import Evidence as Evidence
     from sim.wear.forecast import Forecast as Forecast
+    from sim.wear.forecast import Settings as Settings
     from sim.wear.forecast import drive as drive
 
 # The few names that an engineer needs; each is loaded when it is first asked for, so that importing stays cheap.
@@ -105,6 +108,9 @@ _PUBLIC = {
     "Road": "chain",
     "Evidence": "wear.draws",
     "allow_all_cores": "processes",
+    "WornDisc": "bench.fitted_runout",
+    "Topography": "parts.measured_face",
+    "Settings": "wear.forecast",
 }
 __all__ = sorted(_PUBLIC)
 

@@ -9,12 +9,14 @@ from functools import partial
 import numpy as np
 
 from sim.chain import DEFAULT_KM, compute
+from sim.corner.batch import several
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset
+from sim.wear.forecast import need_distance
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,8 @@ def drive_many(
     Raises
     ------
     BadInput
-        For a preset that does not exist, or no number of processes; a case that contradicts itself is a row.
+        For a preset that does not exist, no distance, no list or no number of processes; a case that
+        contradicts itself is a row.
 
     Notes
     -----
@@ -91,7 +94,8 @@ def drive_many(
     """
     counted(workers)
     need_preset(preset)
-    listed = list(enumerate(cases))
+    need_distance(km)
+    listed = list(enumerate(several(cases)))
     rows: list[RoadRow] = []
     with shared_out(partial(_one, km, preset), listed, workers, 1) as found:
         for row in found:

@@ -18,11 +18,12 @@ from sim.corner.road_state import as_driven
 from sim.disk_cache import DAMAGE, replacing, sweep
 from sim.errors import BadInput, Fault, Refused
 from sim.files.case_file import case_to_dict, dict_to_case
-from sim.parts.case import Case
+from sim.parts.case import Case, need_kind
 from sim.seating.prepared import PRESETS
 from sim.seating.seat import Seat
 from sim.spigot.fit_range import is_state
 from sim.stored import put_together, taken_apart, unwrapped
+from sim.units import shown
 from sim.wear.forecast import Forecast
 
 FORMAT = "trueseat run"
@@ -57,6 +58,9 @@ def save(run: Run, folder: str | Path) -> Path:
     BadInput
         If the folder cannot be written.
     """
+    need_kind(run, Run)
+    if not isinstance(folder, (str, Path)):
+        raise BadInput(Fault(f"{shown(folder)} is no path", key="folder", allowed="a str or a Path"))
     target = Path(folder)
     sweep(target)
     arrays: dict[str, NDArray] = {}

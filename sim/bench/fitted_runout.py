@@ -28,7 +28,7 @@ from sim.bench.worn_likeness import (
 )
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case
+from sim.parts.case import Case, need_kind
 from sim.parts.thickness import uneven
 from sim.progress import Progress
 from sim.turn import fit, high_spot_deg, tir, trace
@@ -251,6 +251,8 @@ def remember(
     Refused
         If the library is of another distance.
     """
+    need_kind(case, Case)
+    need_kind(disc, WornDisc, "disc")
     lean, thickness = read_orders(disc)
     library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
     if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):

@@ -12,13 +12,14 @@ import numpy as np
 
 from sim.arrays import Floats, read_only
 from sim.corner.seated import seat_corner
-from sim.errors import BadInput, Refused
+from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Debris
+from sim.parts.case import Case, Debris, need_kind
 from sim.parts.contradictions import check_case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset, prepare
+from sim.units import is_whole, shown
 
 CHUNK = 16  # cases that go to a process at once: seconds of work against milliseconds of sending
 
@@ -96,7 +97,7 @@ def seat_many(
     """
     count = counted(workers)
     need_preset(preset)
-    listed = list(enumerate(cases))
+    listed = list(enumerate(several(cases)))
     if len(listed) <= CHUNK:
         count = 1
     if count > 1:
@@ -109,6 +110,18 @@ def seat_many(
             out.append(outcome)
             progress(len(out) / len(listed), "seatings")
     return tuple(out)
+
+
+def several(cases: Iterable[Case]) -> Iterable[Case]:
+    """Refuse what is no list of cases; what each of them is, its row says.
+
+    Raises
+    ------
+    BadInput
+    """
+    if not isinstance(cases, Iterable) or isinstance(cases, (str, bytes)):
+        raise BadInput(Fault(f"{shown(cases)} is no list", key="cases", allowed="a list of Case"))
+    return cases
 
 
 @one_thread
@@ -149,10 +162,19 @@ def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, flo
     -------
     sequence of Case
 
+    Raises
+    ------
+    BadInput
+        For what is no case, no count or no seed.
+
     Notes
     -----
     Radius is drawn by area, because dirt does not prefer the middle; sizes, 3 to 12 mm by 4 to 25 deg, are a judgement.
     """
+    need_kind(case, Case)
+    for key, value in (("count", count), ("seed", seed)):
+        if not is_whole(value) or value < 0:
+            raise BadInput(Fault(f"{shown(value)} is no whole number", key=key, allowed="0 or more"))
     rng = np.random.default_rng(seed)
     inner, outer = case.contact_zone_mm
     out = []

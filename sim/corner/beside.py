@@ -13,7 +13,7 @@ from sim.arrays import Floats
 from sim.corner.road_state import as_driven
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case
+from sim.parts.case import Case, need_kind
 from sim.parts.dirt import settled, unsettled
 from sim.parts.fastener import has_bolts, spacer_mm
 from sim.parts.threads import nominal_diameter_mm, stress_area_mm2
@@ -65,6 +65,7 @@ def beside(seated: Seat, driven: tuple[float | None, str] | None = None) -> Besi
     What the physics refuses under another clamping or another strength of the dirt is left out: the seating itself
     stands.
     """
+    need_kind(seated, Seat, "seated")
     if driven is None:
         driven = _unless_refused(lambda: seat(as_driven(seated.case), seated.preset).gauge_runout_um)
     span, _ = _unless_refused(lambda: runout_range_um(seated.case, seated.preset))

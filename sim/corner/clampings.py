@@ -8,7 +8,7 @@ from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Studs
+from sim.parts.case import Case, Studs, need_kind
 from sim.parts.fastener import bolt_warnings
 from sim.turn import harmonics, high_spot_deg
 
@@ -111,6 +111,7 @@ def compare(case: Case, preset: str = "standard") -> tuple[Reading, ...]:
 
     Source stands with the seating (`sim.seating`).
     """
+    need_kind(case, Case)
     found = [_read(name, clamped, preset) for name, clamped in clampings(case).items()]
     driven = found[-1].runout_um
     return tuple(replace(one, of_driven=one.runout_um / driven) for one in found)

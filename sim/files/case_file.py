@@ -29,6 +29,7 @@ from sim.parts.case import (
     SpigotScale,
     Studs,
     Wheel,
+    need_kind,
 )
 from sim.parts.contradictions import Contradiction, KeyPath, contradictions, key_text
 from sim.parts.discard import refuse_scrap
@@ -121,6 +122,8 @@ def load_case(path: str | Path) -> Case:
 
 def file_of(path: str | Path) -> Path:
     """Where a case stands: what is shipped by that bare name where no file is called so, else the file itself."""
+    if not isinstance(path, (str, Path)):
+        raise BadInput(Fault(f"{shown(path)} is no path", key="path", allowed="a str or a Path"))
     path = Path(path)
     return demo_geometry.file(str(path)) if str(path) in demo_geometry.names() and not path.exists() else path
 
@@ -149,6 +152,7 @@ def case_from_text(text: str, name: str = "case", folder: str | Path | None = No
     BadInput
         As `load_case`.
     """
+    need_kind(text, str, "text")
     return _case_of(_source(text, name, None if folder is None else Path(folder)))
 
 

@@ -49,6 +49,23 @@ def usual_hub_face_limit_um(mounted_limit_um: float, face_radius_mm: float, gaug
     return min(HUB_FACE_LIMIT_UM, mounted_limit_um * face_radius_mm / gauge_radius_mm)
 
 
+def need_kind(value: object, kind: type, key: str = "") -> None:
+    """Refuse a value of another kind, as a stranger may hand it over.
+
+    Raises
+    ------
+    BadInput
+
+    Examples
+    --------
+    >>> need_kind(3, str, "text")
+    Traceback (most recent call last):
+    sim.errors.BadInput: text: 3 is no str
+    """
+    if not isinstance(value, kind):
+        raise BadInput(Fault(f"{shown(value)} is no {kind.__name__}", key=key))
+
+
 def _settled(key: Key, value: Any) -> Any:
     """Value in the type that the part keeps."""
     if value is None or key.kind == "text":
@@ -467,8 +484,8 @@ class Case:
             object.__setattr__(self, name, _all_of(getattr(self, name), part, name))
         for name, part in _SINGLE.items():
             value = getattr(self, name)
-            if not isinstance(value, part) and not (value is None and part is Topography):
-                raise BadInput(Fault(f"{shown(value)} is no {part.__name__}", key=name))
+            if not (value is None and part is Topography):
+                need_kind(value, part, name)
         if self.given is not None and not (isinstance(self.given, tuple) and all(map(_known_path, self.given))):
             raise BadInput(Fault("is not a set of keys", key="given", allowed="a tuple of names such as limits.dtv_um"))
         object.__setattr__(self, "hub", _fitted(self.hub, self.rotor.bore_diameter_mm))
@@ -586,6 +603,5 @@ def _all_of(given: Any, part: type, name: str) -> tuple[Any, ...]:
     if not isinstance(given, list | tuple):
         raise BadInput(Fault(f"{shown(given)} is no list", key=name, allowed=f"a list of {part.__name__}"))
     for index, one in enumerate(given, 1):
-        if not isinstance(one, part):
-            raise BadInput(Fault(f"{shown(one)} is no {part.__name__}", key=f"{name}[{index}]"))
+        need_kind(one, part, f"{name}[{index}]")
     return tuple(given)

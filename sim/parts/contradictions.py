@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from sim.errors import BadInput, Fault
-from sim.parts.case import Case, Debris, Studs
+from sim.parts.case import Case, Debris, Studs, need_kind
 from sim.parts.discard import refuse_scrap
 from sim.parts.fastener import has_bolts, reach_mm, road_engagement_mm, said, spacer_mm
 from sim.parts.iso_fits import CLEARANCE_FITS, fit
@@ -19,7 +19,6 @@ from sim.parts.pad_band import pad_band
 from sim.parts.spigot_limits import most_overlap_mm
 from sim.parts.spigot_room import CHAMFER_MM, way_mm, wedge_mm
 from sim.parts.threads import nominal_diameter_mm
-from sim.units import shown
 
 KeyPath = tuple[str | int, ...]
 
@@ -89,8 +88,7 @@ def check_case(case: Case, harmless_too: bool = True) -> None:
     Refused
         For a rotor under its discard thickness.
     """
-    if not isinstance(case, Case):
-        raise BadInput(Fault(f"{shown(case)} is no Case"))
+    need_kind(case, Case)
     faults = [
         Fault(c.reason, key=key_text(c.keys[0]), allowed=c.allowed)
         for c in contradictions(case)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Rotor
+from sim.parts.case import Case, Rotor, need_kind
 from sim.parts.discard import refuse_scrap
 from sim.progress import Progress
 from sim.turn import harmonics, tir
@@ -258,10 +258,25 @@ def _others(trace: Floats, others_um: Floats) -> Floats:
     return others
 
 
+def _far(km: float) -> list[Fault]:
+    if is_number(km) and 0.0 < km <= FURTHEST_KM:
+        return []
+    return [Fault(f"distance {shown(km)} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}")]
+
+
+def need_distance(km: float) -> None:
+    """Refuse a distance that cannot be driven, before anything is computed. [km].
+
+    Raises
+    ------
+    BadInput
+    """
+    if faults := _far(km):
+        raise BadInput(faults)
+
+
 def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
-    faults = []
-    if not (is_number(km) and 0.0 < km <= FURTHEST_KM):
-        faults.append(Fault(f"distance {shown(km)} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}"))
+    faults = _far(km)
     if runout_um.ndim != 1 or runout_um.size < 8:
         faults.append(
             Fault("a runout trace needs one turn of equally spaced values", key="runout", allowed="8 or more")
@@ -347,8 +362,7 @@ def drive(
     tests/studies/forecast_band.md.
     """
     settings = Settings() if settings is None else settings
-    if not isinstance(case, Case):
-        raise BadInput(Fault(f"{shown(case)} is no Case"))
+    need_kind(case, Case)
     trace = _trace(runout_um)
     _check(case, trace, km, settings)
     own = brake = brake_of(case)

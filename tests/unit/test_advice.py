@@ -8,8 +8,8 @@ import re
 import numpy as np
 import pytest
 
-from scenes.command import app, cure, worn_disc
-from sim import turn
+from scenes.command import app, cure
+from sim import turn, worn_rotor
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
 from sim.bench.cures import Found, order_of_cures
 from sim.bench.from_readings import case_answer, index_readings, leak_um, lean_of
@@ -287,7 +287,7 @@ def test_of_several_thickness_turns_the_last_counts_in_every_command(tmp_path):
     found = parse(path.read_text(), "worn.csv")
     assert found.thickness is found.of("thickness")[-1]
     assert "of 2 thickness turns in the table the last counts" in found.thickness_counts
-    worn = worn_disc.worn_map(Case(), path, "both faces")
+    worn = worn_rotor.worn_map(Case(), path, "both faces")
     assert worn.thickest_mm == pytest.approx(10.51)
     assert worn.varies.value_um == pytest.approx(20.0)
     assert "10.49 mm at its thinnest" in worn.discard(Case())

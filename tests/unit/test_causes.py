@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
-from sim.causes import names, signatures
+from sim.causes import names, next_reading, signatures
 from sim.causes.finding import weigh
 from sim.causes.priors import Prior, Priors
 from sim.errors import BadInput
@@ -153,6 +153,18 @@ def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
     assert rates == sorted(rates, reverse=True)
     done = weigh(Corner(12, between=dirt).mounted(0).mounted(2).mounted(2, "cleaned").bare().readings(), CASE)
     assert not {one.what for one in done.next_readings} & {names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL}
+
+
+def test_a_minute_more_saves_a_minute_less(monkeypatch):
+    """What a reading saves is told after its own minutes; what it tells does not hang on them."""
+    readings = Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").readings()
+    saved = []
+    for more in (0.0, 1.0):
+        monkeypatch.setitem(next_reading.MINUTES, names.BARE_HUB, next_reading.MINUTES[names.BARE_HUB] + more)
+        saved.append({one.what: (one.saves_min, one.bits) for one in weigh(readings, CASE).next_readings})
+    (before, bits), (after, same) = (one[names.BARE_HUB] for one in saved)
+    assert before - after == pytest.approx(1.0)
+    assert bits == same
 
 
 def test_a_corner_that_runs_true_is_left_once_its_thickness_was_read():

@@ -5,16 +5,27 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.causes import names
+from sim.causes import names, next_reading
 from sim.causes.columns import AFTER, ANGLE_SD_DEG, BEFORE, SCALE_SD, classed
 from sim.causes.families import FRAMES
 from sim.causes.forward import model
 from sim.causes.priors import Prior, Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import posterior
+from sim.turn import tir_sd
 
 NOISE_UM = 2.0
 STUD = np.array([8.0, 0.3, 0.1], dtype=complex)
+
+
+def test_noise_of_a_reading_to_come_is_that_of_least_squares(monkeypatch):
+    """A clean dial on twelve places: a component of an order has the deviation of half a first-order TIR."""
+    monkeypatch.setattr(next_reading, "SMOOTH_UM", 0.0)
+    monkeypatch.setattr(next_reading, "CREEP_UM", 0.0)
+    dial_um = 10.0
+    component_um = tir_sd(next_reading.PLACES, next_reading.usual_sd(dial_um)) / 2.0
+    told = next_reading._noise(Spot("thickness", 1, 0, True), dial_um, (0.0,) * 3)
+    assert told == pytest.approx(component_um**2)
 
 
 def built(spots, studs, priors=Priors()):  # noqa: B008 - frozen

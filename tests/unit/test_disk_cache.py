@@ -275,6 +275,10 @@ def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
         disk_cache.fetch("thing", f"identity {k}", Maker(), MAKER)
         os.utime(max(own_folder.glob("*.npz"), key=os.path.getmtime), (1000 + k, 1000 + k))
     assert len(list(own_folder.glob("*.npz"))) == 3
+    for k, calls in ((5, 0), (4, 0), (3, 0), (2, 1)):
+        again = Maker()
+        disk_cache.fetch("thing", f"identity {k}", again, MAKER)
+        assert again.calls == calls
 
 
 def test_what_is_in_use_is_not_the_one_that_goes(own_folder, monkeypatch):

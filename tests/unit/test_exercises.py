@@ -11,6 +11,7 @@ import pytest
 import demo_geometry
 from scenes.pages import bench_tasks
 from sim.causes import names
+from sim.causes.answer import NextReading
 from sim.errors import BadInput
 from sim.files.case_file import load_case
 from sim.live import exercise as drawn
@@ -122,6 +123,13 @@ def test_a_lucky_guess_is_worth_less_than_saying_that_it_cannot_be_told(dirty):
     assert points[-1] == 0
     assert [one.why for one in marks.values()] == ["told", "told", "open", "open", "open but told", "guessed", "wrong"]
     assert marks["guess"].probability == 0.47
+
+
+def test_only_the_two_best_readings_count_as_the_next_one(dirty):
+    said = (names.BARE_HUB, names.ANOTHER_STUD, names.THICKNESS)
+    found = open_finding(next_readings=tuple(NextReading(what, 0, 5.0, 0.2, "") for what in said), do=names.MEASURE)
+    cures = [marking.marked(dirty, 12.0, given("cannot tell", what), found).cure for what in said]
+    assert cures == ["next reading", "next reading", "another reading"]
 
 
 def test_where_cleaning_is_due_what_is_read_after_it_is_the_next_reading(dirty):

@@ -105,3 +105,27 @@ def test_many_roads_are_the_single_ones():
     assert not third.bad_input
     assert "not fit to drive" in third.refused
     assert len(repr(run)) < 500
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (lambda: sim.load_case(3), "path: 3 is no path"),
+        (lambda: sim.case_from_text(3), "text: 3 is no str"),
+        (lambda: seat_many(CORNER), "cases: Case"),
+        (lambda: drive_many("demo.toml"), "cases: 'demo.toml' is no list"),
+        (lambda: drive_many([CORNER], -5.0), "km: distance -5"),
+        (lambda: sim.random_debris(CORNER, 2, seed="x"), "seed: 'x' is no whole number"),
+        (lambda: sim.random_debris(CORNER, 2.5, seed=1), "count: 2.5 is no whole number"),
+        (lambda: sim.compare_clampings(3), "3 is no Case"),
+        (lambda: sim.stands_beside(CORNER), "seated: Case"),
+        (lambda: sim.driven_given_reading(CORNER, "bare nuts", "x"), "reading_um"),
+        (lambda: sim.remember(CORNER, 3), "disc: 3 is no WornDisc"),
+        (lambda: sim.findings(3), "3 is no Case"),
+        (lambda: sim.save(3, "folder"), "3 is no Run"),
+    ],
+)
+def test_what_a_stranger_may_hand_over_by_mistake_is_answered_in_words(asked, said):
+    """Before anything is computed, by an error of ours."""
+    with pytest.raises(BadInput, match=re.escape(said)):
+        asked()

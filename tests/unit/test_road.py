@@ -376,7 +376,7 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
 
 
 def test_memory_writes_its_plot(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr("scenes.command.worn_disc.remembered", lambda *_: memory())
+    monkeypatch.setattr("sim.worn_rotor.remembered", lambda *_: memory())
     code, out, _ = told(capsys, "memory", WORN, "--km", 8000, "--out", tmp_path)
     assert code == 0
     assert "does not clear" in out or "shrinks" in out

@@ -27,6 +27,7 @@ LINES: dict[str, dict[str, Any]] = {
     "after_indexing": {"color": palette.DIAL, "linewidth": 1.8, "linestyle": (0, (1, 1.2))},
     "after_both": {"color": palette.HIGH, "linewidth": 1.6, "linestyle": (0, (4, 1.2, 1, 1.2))},
 }
+NOTE_SHARE = 0.08  # of the axis, that a note takes
 COLUMN = {"monte_carlo": "found", "after_cleaning": "cleaned", "after_indexing": "indexed", "after_both": "both"}
 BIN_UM = 2.0
 MOST_SPOTS = 1500
@@ -157,10 +158,11 @@ def sensitivities(found: Answer, ground: bool = False) -> str:
     def draw(sheet: Figure) -> None:
         heading(sheet, "Which input matters: share of the variance, with all that it acts together with", _title(found))
         columns = [(62, "of the runout", {one.group: one for one in sense.runout})]
+        wide = 58 if over else 128
         if over:
             columns.append((132, "of being over the limit", over))
         for left, name, rows in columns:
-            axes = panel(sheet, left, 14, 58, high)
+            axes = panel(sheet, left, 14, wide, high)
             for k, group in enumerate(one.group for one in sense.runout):
                 one = rows[group]
                 axes.barh(k, one.total, height=0.55, color=palette.mix(palette.HUB, "#FFFFFF", 0.3))
@@ -265,6 +267,7 @@ def claims(found: Answer, ground: bool = False) -> str:
         heading(sheet, f"Corners in a thousand that have had over {limit} of thickness variation", _title(found))
         axes = panel(sheet, 18, 14, 160, 62)
         top = 0.0
+        where: dict[str, float] = {}
         for name, look in (("found", palette.DIRTY_LINE), ("cleaned", palette.CLEAN_LINE)):
             if name not in road.over:
                 continue
@@ -273,9 +276,13 @@ def claims(found: Answer, ground: bool = False) -> str:
             axes.fill_between(road.km, low, high, color=look["color"], alpha=0.15, linewidth=0.0)
             axes.plot(road.km, 1000.0 * road.over[name], **look)
             top = max(top, float(high.max()))
-            state = "as found" if name == "found" else name
-            note(axes, state, (road.km[-1], 1000.0 * road.over[name][-1]), "right above")
+            where["as found" if name == "found" else name] = float(1000.0 * road.over[name][-1])
         axes.set_ylim(0.0, 1.1 * top)
+        # Curves that end alike are named together: two notes would lie on each other.
+        if max(where.values()) - min(where.values()) < NOTE_SHARE * top:
+            where = {" and ".join(where): max(where.values())}
+        for state, end in where.items():
+            note(axes, state, (road.km[-1], end), "right above")
         _across(axes, float(road.km[-1]), words.DISTANCE)
         ruler(axes, "corners in a thousand, 95 % band", lift=7)
 

@@ -333,6 +333,12 @@ def test_plots_name_what_they_show():
     drawn = plots.loosest(SimpleNamespace(result=found), one)
     assert "parts sorted out" in drawn
     assert f"{one.limit:.0f} µm" in drawn
+    km, none, some = np.linspace(0.0, 3e4, 4), np.zeros(4), np.array([0.0, 0.1, 0.2, 0.4])
+    for cleaned, notes in ((none, {"as found and cleaned"}), (some, {"as found", "cleaned"})):
+        within = {name: exact(100, 100) for name in ("found", "cleaned")}
+        road = SimpleNamespace(limit_um=15.0, km=km, over={"found": none, "cleaned": cleaned}, within=within)
+        drawn = plots.claims(SimpleNamespace(result=found, more={"road": road}))
+        assert {text for text in ("as found and cleaned", "as found", "cleaned") if f">{text}<" in drawn} == notes
 
 
 def test_a_fit_finds_the_scales_that_made_the_readings_and_says_what_it_cannot_tell():

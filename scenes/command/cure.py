@@ -50,7 +50,7 @@ def instruction(advice: Advice) -> str:
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
         if advice.cures[0].enough:
-            return "Leave it on: nothing needs to be done to this corner's runout."
+            return f"Leave it on: nothing needs to be done to this corner's runout. {words.STILL_FELT}"
         return "Leave it on until a finer dial has told: it reads too close to the limit."
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:

@@ -29,7 +29,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     if thick := said.thickness(found):
         lines.insert(2, Text(thick))
     if rows := said.ranked_rows(found):
-        lines.append(_rows(rows, "cause", "has the largest share", "share, 80 % band", "high spot"))
+        lines.append(_rows(rows, "cause", "has the largest share", "share at the rotor's dial, 80 %", "high spot"))
     if after := said.after_rows(found):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if found.next_readings:

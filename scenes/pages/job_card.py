@@ -90,7 +90,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             if leading(found)
             else "",
             face=Markup(numbered_face(found.told.studs, PLACES, spots, 46.0, said.where_now(found))),
-            spots=[(spot.text, name) for spot, name in zip(spots, _named(found), strict=True)],
+            spots=[(spot.text, name + _gone(name, found)) for spot, name in zip(spots, _named(found), strict=True)],
             turns=turns[:MOST_ROWS],
             more=len(turns) - MOST_ROWS,
             notes=readings.notes[:2],
@@ -136,6 +136,11 @@ def _named(found: Finding) -> list[str]:
     wanted = (found.finding,) if found.finding else found.cannot_tell
     where = {one.cause: one.high_spot_deg for one in found.ranked}
     return [] if found.none_fits else [one for one in wanted if one and where.get(one) is not None][:MOST_SPOTS]
+
+
+def _gone(name: str, found: Finding) -> str:
+    """Said with a high spot of what lay there before cleaning."""
+    return ", before it was cleaned" if name in names.CLEANED_OFF and said.read_clean(found) else ""
 
 
 def _spots(found: Finding) -> list[Spot]:

@@ -112,7 +112,8 @@ def on_spigot(run: Any, width: int = 1600) -> Figure:
     swing = spigot.distance(float(np.ptp(motion.trace_um)))
     below = (
         f"Section at {words.degrees(of.angle_deg)} on the hub, through the scale. Highest to lowest in one turn: "
-        f"{swing}; limit {words.micrometres(case.limits.mounted_runout_um)}."
+        f"{swing}; {words.limit_called(case, 'mounted_runout_um')} "
+        f"{words.micrometres(case.limits.mounted_runout_um)}."
     )
     figure = sheet(size, spigot.title(state, run.case), below)
     share, letters = 1.0 - 132 * unit / size[1], 16 * unit
@@ -317,7 +318,8 @@ def _section_words(axes: Axes, run: Any, highest: Any, angle: float, factor: flo
     axes.text(
         0.0, shapes.hub_outline(case.hub)[0][1] - 10.0,
         f"dashes: home, flat and true     dial zero: mean of the turn     {words.RUNOUT} over the whole turn: "
-        f"{corner.swing_sum(run)}     limit {words.micrometres(case.limits.mounted_runout_um)}",
+        f"{corner.swing_sum(run)}     {words.limit_called(case, 'mounted_runout_um')} "
+        f"{words.micrometres(case.limits.mounted_runout_um)}",
         ha="center", va="top", **(look | {"fontweight": "normal", "fontsize": 14.5 * unit}),
     )  # fmt: skip
 

@@ -114,7 +114,8 @@ def corner(run: Any, size: tuple[int, int]) -> Image8:
     """The corner at true size, stud 1 up as in every map, the hat open where the dirt is; dial and lenses beside."""
     limit = words.micrometres(run.case.limits.mounted_runout_um)
     title = f"{words.RUNOUT.capitalize()} {corner_words.swing(run)}: {corner_words.dirt(run.case)}"
-    below = f"True size: nothing is stretched, it looks straight. Limit {limit}; {words.MAKER_RULES}."
+    called = words.capital(words.limit_called(run.case, "mounted_runout_um"))
+    below = f"True size: nothing is stretched, it looks straight. {called} {limit}; {words.MAKER_RULES}."
     sheet, unit = heading(size, title, below)
     wide = round(0.63 * size[0])
     area = (wide, round(wide * 0.785))

@@ -41,7 +41,8 @@ DO = {
     names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
     names.LEAVE: (
         "Leave it on: its runout is under the limit, {limit} (probability {below}). That is the runout alone: "
-        "thickness against the stamp, cracks, the hub's own limit and bearing play are checks of their own."
+        "thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their own. "
+        f"{words.STILL_FELT}"
     ),
 }
 NOT_YET = (
@@ -99,6 +100,9 @@ BY_RULE = {
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
+STAYS_ON = "the rotor is left on"
+UNREAD = " (its bare face was not read)"
+FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
@@ -189,6 +193,9 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     """Why a part must go: its thickness beyond its limit, or what no cleaning and no stud takes off; else empty."""
     thick, limit = read.thickness, case.limits.dtv_um
     varies = 0.0 if thick is None else turn.tir(thick.value_um)
+    face = found.hub_face
+    if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
+        return ""  # the verdict holds the face beside its limit: that alone orders it
     if found.do == names.RENEW and varies > limit:
         return (
             f" Why: its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}, and cleaning "
@@ -278,7 +285,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    return said.format(now=back_on(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit)
+    return said.format(now=back_on(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit,
+                       unread="" if found.hub_face else UNREAD)  # fmt: skip
 
 
 def _where_to_clean(left: DirtLeft) -> str:
@@ -310,7 +318,8 @@ def _then(found: Finding, wanted: str, limit: str) -> str:
     hidden = found.dirt_left is not None and found.dirt_left.counts
     if wanted != names.THICKNESS or not under_it or hidden or found.none_fits:
         return ""
-    rest = "the rotor is left on" if read_clean(found) else "the faces are cleaned, it is read once more and left on"
+    rest = STAYS_ON if read_clean(found) else "the faces are cleaned, it is read once more and left on"
+    rest += "" if found.hub_face else FACE_UNREAD
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
 
 
@@ -424,11 +433,14 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit; none where no cause fits."""
     if found.none_fits:
         return []
-    return [(_after(one), whole(one.runout_um), words.chance(one.below))
+    return [(_after(one, found), whole(one.runout_um), words.chance(one.below))
             for one in found.after]  # fmt: skip
 
 
-def _after(one: After) -> str:
+def _after(one: After, found: Finding) -> str:
+    """What is done; beside what stands there now what the dial showed, which its steps may put outside the band."""
+    if one.what == "as it is":
+        return f"as it is (the dial: {words.micrometres(found.told.states[-1].read_um[-1])})"
     return one.what if one.studs_turned is None else f"{one.what}, on stud {one.studs_turned + 1}"
 
 

@@ -6,9 +6,15 @@ from typing import Any
 
 from scenes.words import road as road_words
 from scenes.words import words
+from sim.parts.case import MODE_HZ
 
 FROM_SPEED = ("braking from speed meets the higher first",)
 MODE = f" The mode behind these speeds is {words.A_PARAMETER}."
+#: Why one speed is another wave in front and behind; frequencies as `sim.parts.case.MODE_HZ` takes them.
+TWICE = (
+    f"Unless the case says otherwise a front corner is felt at {MODE_HZ['front']:.0f} Hz, a rear one at "
+    f"{MODE_HZ['rear']:.0f}: the same speed is once a turn in front and twice a turn behind."
+)
 
 
 def felt_plain(forecast: Any) -> str:
@@ -66,6 +72,8 @@ def road_notes(run: Any) -> tuple[str, ...]:
     """Sentences that belong to a forecast: where it is felt, and what its reader must know."""
     forecast = run.forecast
     notes = [felt_at(forecast)]
+    if road_words.felt_orders(forecast)[0]:
+        notes.append(TWICE)
     if forecast.stopped_by:
         notes.append(f"The road ends early: {forecast.stopped_by}.")
     notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in forecast.notes]

@@ -61,12 +61,12 @@ DO = {
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
-        "The runout is done: on clean faces it runs out {read} on stud {stud}, below the limit. Leave it there. Still "
-        f"to check: {{thick}}cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
+        "{done}n clean faces it runs out {read} on stud {stud}, below the limit. {there}. Still to check: {thick}{hub}"
+        f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.OPEN: (
-        "These readings tell all that such readings can, and it is not below the limit: bearing play, then the part "
-        "with the larger share below; hub or bearing, or the rotor renewed or cut, as the vehicle maker allows."
+        "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}, as "
+        "the vehicle maker allows."
     ),
 }
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
@@ -92,6 +92,7 @@ BELOW_IT = {
         "limit: where the thickness is within its own limit too, leave it there."
     ),
 }
+EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NOT_WIPED = ", wiping nothing yet"
@@ -112,8 +113,8 @@ HUB_AGAINST = {
     TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
 }
 HUB_NEAR = (
-    " The bare hub face is at or near its limit: read it again with a finer dial, check the bearing for play, before a "
-    "part is bought or this is done."
+    " The bare hub face is at or near its limit: read it again with the finest dial at hand and check the bearing for "
+    "play, before a part is bought or this is done."
 )
 PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
 GIVEN = "as given"
@@ -148,6 +149,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     why = "; ".join([*contradictions(told), *doubts]) or "the mountings do not agree"
     pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
     cleaned = told.states[-1].state in CLEAN_STATES
+    near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
     if todo.what == act.BARE_HUB and cleaned and told.parted and not may_be_dirt(told) and todo.against != ABOVE:
         order = HUB_UNREAD
@@ -164,11 +166,28 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
+        hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
+        done="O" if near else "The runout is done: o",
+        there="Its hub decides whether it stays" if near else "Leave it there",
+        part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
-    face = todo.hub_face
-    near = face is not None and face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
     return (NO_PART if no_part else "") + said + (HUB_NEAR if near else "")
+
+
+def _part(told: ToldApart) -> str:
+    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain."""
+    last = told.states[-1]
+    if 1 not in last.hub:
+        return EITHER_PART
+    hub, rotor = last.hub[1], last.rotor[1]
+    apart, half = rotor.runout_um - hub.runout_um, hub.half_um + rotor.half_um
+    if abs(apart) <= half:
+        return EITHER_PART
+    shares = f"{_size(rotor)} goes with the rotor, {_size(hub)} stays with the hub"
+    if apart > 0:
+        return f"the rotor, renewed or cut on a clean hub, both of the axle: {shares}"
+    return f"hub or bearing: {shares}; no rotor cures a hub"
 
 
 def _thickness_left(todo: Act) -> str:
@@ -304,10 +323,13 @@ def _size(one: Vector) -> str:
 
 
 def _still(one: Vector, told: ToldApart) -> str:
-    """Size of what stays on clean faces: from one clean stud it is the least that may, told as a bound alone."""
+    """Size of what stays on clean faces: from one clean stud it is the least that may, told as a bound alone.
+
+    Dirt that lay on hub and rotor may have taken more from either than cleaning took from their sum.
+    """
     if any(1 in state.hub for state in told.states if state.state in CLEAN_STATES):
         return _size(one)
-    return f"{max(one.runout_um - one.half_um, 0.0):.0f} µm or more"
+    return f"{max(one.runout_um - one.half_um, 0.0):.0f} µm or more (unless dirt lay on both parts)"
 
 
 def _stays(one: Vector, told: ToldApart) -> str:

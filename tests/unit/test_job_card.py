@@ -14,6 +14,7 @@ from scenes.pages import pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import causes as said
 from scenes.words import words, work_order
+from sim.bench.from_readings import HubFace
 from sim.causes import names
 from sim.causes.answer import NextReading
 from sim.files import dial_readings
@@ -88,6 +89,28 @@ def test_a_thickness_that_varies_is_said_whatever_the_runout():
     assert "The thickness varies once a turn by 14 ± 3 µm." in text
     assert said.thickness(finding()) == ""
     assert said.thickness(finding(told=replace(told, thickness=replace(thick, told=False)))) == ""
+
+
+def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
+    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0)
+    assert said.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
+    assert "on its best stud" in said.because(finding(do=names.HUB_AND_BEARING), read, CASE)
+    sure = replace(finding().after[0], below=0.99)
+    for do in (names.LEAVE, names.MEASURE + names.THICKNESS):
+        on = finding(do=do, after=(sure, *finding().after[1:]))
+        assert "was not read" in said.action(on)
+        assert "was not read" not in said.action(replace(on, hub_face=replace(over, state="below")))
+    assert "It shakes all the same: the other side" in said.action(finding(do=names.LEAVE))
+
+
+def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    text = plain(card(finding()))
+    assert "its share at the rotor's dial, 80 %" in text
+    assert "hub face runout (else 23 µm at 64 mm)" in text.replace("  ", " ")
+    assert "high spot of dirt on the hub, before it was cleaned" in text
+    read_um = round(finding().told.states[-1].read_um[-1])
+    assert f"as it is (the dial: {read_um} µm)" in text
 
 
 def test_what_is_counted_over_draws_is_never_certain():

@@ -169,7 +169,7 @@ def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
     text = lead(told(*traces, thick), *traces, thick)
     assert "this rotor cancels it here, the next one does not" in text
     shares = " ".join(said.sentences(told(*traces)))
-    assert "Of the hub's 52 µm or more, high spot at " in shares
+    assert "Of the hub's 52 µm or more (unless dirt lay on both parts), high spot at " in shares
     assert "or more ±" not in shares
     face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, lying * 64 / 140]), np.radians(ANGLE)))
     assert act_of(*traces, thick, face).what == "hub"
@@ -237,7 +237,8 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     there = (*there, face, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
     end = act_of(*there)
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
-    text = lead(told(*there), *there)
+    assert "The runout is done" not in lead(told(*there), *there)  # its hub is at or near its own limit
+    text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     assert "The runout is done" in text
     assert "It shakes all the same: the other side, then the other axle" in text
     assert "Still to check: thickness (thinnest read 22.00\u00a0mm) against the stamp" in text
@@ -267,8 +268,27 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
         assert line.endswith("23 µm there (by the mounted one). At the rotor's dial, 140 mm, it brings 57 µm.")
     assert said.hub_line(act_of(near)) == ""
+    # Below the limit with a hub that may be over its own, nothing is called done.
+    low = (mounted(0, 14.0, -8.0, 1, "cleaned"), at_limit, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
+    assert act_of(*low).what == "done"
+    assert lead(told(*low), *low).startswith("On clean faces it runs out")
+    assert "Its hub decides whether it stays" in lead(told(*low), *low)
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean).what, act_of(*humps).what] == ["index", "bare hub"]
+
+
+def test_the_last_step_names_the_part_where_the_shares_do():
+    level = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 2.0]), np.radians(ANGLE)))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    for rotor, words in (
+        (50.0, "then the rotor, renewed or cut on a clean hub"),
+        (5.0, "then the part with the larger"),
+    ):
+        clean = [mounted(p, 4.0 if rotor > 10.0 else 24.0, rotor + 22.0, k, "cleaned") for k, p in enumerate((0, 2), 1)]
+        found = told(*clean, level, thick)
+        read = Readings(5, 140.0, 64.0, 10.0, (*clean, level, thick))
+        open_act = replace(next_act(read, found, LIMITS), what="open", against="above")
+        assert words in said.lead(found, open_act, [])
 
 
 def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_on():

@@ -59,7 +59,7 @@ def _place(sheet: Sheet, told: Telling, photo: Photo, name: str, letter: str) ->
     """Outline one place of the dirt on the bare hub face and name it by a letter."""
     corners = sweeps_film.outline_on_sheet(photo, name)
     sheet.draw.polygon(corners, fill=palette.SCALE)
-    sheet.line(corners, palette.INK, 3)
+    sheet.line(corners, palette.PAPER, 6)  # told from the dark hub in grey print too
     x = sum(x for x, _ in corners) / len(corners)
     y = sum(y for _, y in corners) / len(corners)
     away = {"A": (-150.0, -120.0), "B": (-220.0, 60.0), "C": (60.0, -190.0)}[letter]

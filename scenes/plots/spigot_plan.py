@@ -45,7 +45,7 @@ def plan(axes: Axes, case: Case, stud: int, crack: float, size: float) -> None:
     axes.add_patch(Circle((0, 0), spigot - 1.0, facecolor=palette.mix("hub", "paper", 0.25), **edge))
     for scale in case.spigot_scale:
         half = scale.arc_deg / 2.0
-        look = {"facecolor": palette.SCALE, "edgecolor": palette.INK, "linewidth": 1.2}
+        look = {"facecolor": palette.SCALE, "edgecolor": palette.INK, "linewidth": 1.2, "hatch": bore_view.SCALE_HATCH}
         axes.add_patch(board.sector(spigot - 4.0, bore, scale.angle_deg - half, scale.angle_deg + half, **look))
     thread = shapes.thread_mm(case.studs.thread)
     for index, angle in enumerate(shapes.stud_angles_deg(case.studs)):

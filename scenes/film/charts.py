@@ -70,7 +70,9 @@ def _dot(sheet: Sheet, middle: tuple[float, float], colour: str, radius: float =
     )
 
 
-def trace(run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, line: dict[str, Any]) -> Chart:
+def trace(
+    run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, line: dict[str, Any], tir: bool = True
+) -> Chart:
     """One turn as the dial reads it, true scale, with the limit as a band in words.
 
     Parameters
@@ -85,6 +87,8 @@ def trace(run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, lin
         World angle of the dial; stud 1 passes it after that turn. [deg]
     line : dict
         Line style.
+    tir : bool
+        Stand the bracket of the runout beside it: False while the turn is not read yet.
 
     Returns
     -------
@@ -102,12 +106,15 @@ def trace(run: Any, size: tuple[int, int], reach_um: float, dial_deg: float, lin
     limit = run.case.limits.mounted_runout_um
     low, high = float(reading.min()), float(reading.max())
     # A limit is a height from lowest to highest, wherever the trace lies: two brackets on one foot.
-    _bracket(axes, 1.03, (low, high), "TIR", str(line["color"]))
+    if tir:
+        _bracket(axes, 1.03, (low, high), "TIR", str(line["color"]))
     _bracket(axes, 1.08, (low, low + limit), "limit", palette.INK)
     said = [(high, f"TIR {words.micrometres(high - low)}"), (low + limit, f"limit {words.micrometres(limit)}")]
     apart = 0.32 * reach_um
     (top, first), (under, second) = sorted(said, reverse=True)
     for y, text in ((top, first), (min(under, top - apart), second)):
+        if text.startswith("TIR") and not tir:
+            continue
         axes.annotate(text, (1.11, y), xycoords=axes.get_yaxis_transform(), va="center", fontsize=TEXT,
                       fontweight="bold", color=palette.INK, annotation_clip=False)  # fmt: skip
     axes.set_title(

@@ -157,15 +157,17 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
         Step("what to do", f"Dirt off, best hole: {best}.", "", 0.8, "clean", read=False, shows="cleaned",
              grown=(1.0, 1.01)),
         Step("effect", "Best hole: one turn.", "", 3.1, "best", OPENING, True, before="found"),
-        Step("number", _road(road_um, limit), "", 3.0, "best", read=False, shows="bars", grown=OPENING),
+        Step("number", _road(road_um, limit) if road_um is None else "Wheel on: it bends anew.", "", 2.3, "best",
+             read=False, shows="bars", grown=OPENING),
+        Step("number", _road(road_um, limit), "", 0.9, "best", read=False, shows="bars", grown=(1.0, 1.01)),
     )  # fmt: skip
-    board: tuple[int, ...] = (1, 4, 7, 9, 15, 17)
+    board: tuple[int, ...] = (1, 4, 7, 9, 15, 18)
     if any(patch.on != "hub" for patch in case.debris):  # what lies on the rotor leaves with it
         off = tuple(replace(step, caption=step.caption.replace("on the hub", "between")) for step in steps[10:11])
         brushed = tuple(replace(step, caption="Brush both faces clean.") for step in steps[11:12])
         steps = (*steps[:10], *off, *brushed, *steps[12:])
     if not case.debris:  # nothing to clean: the best hole is tried at once
-        steps, board = steps[:10] + steps[16:], (1, 4, 7, 9, 10, 11)
+        steps, board = steps[:10] + steps[16:], (1, 4, 7, 9, 10, 12)
     runs = {"found": found[0], "moved": found[on], "clean": cleaned[0], "best": cleaned[clean.best]}
     facts: Mapping[str, Any] = {"found": dirty, "cleaned": clean, "on": on, "road_um": road_um}
     return said(Telling(NAME, runs, steps, 0.0, board, None, facts))

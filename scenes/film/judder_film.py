@@ -39,6 +39,8 @@ SIGN_AT, BRAKED = (1085.0, 930.0), ("felt", "speed", "why")
 """Middle of the sign that tells whether the brake is on [pixels], and what is shown while it is."""
 TALL = 0.76
 """Height of the greatest shaking, as a share of its plot."""
+PAD_STANDS_OUT_DEG = 14.0
+"""A pad, seen from the side, covers so much more of the face than it lies on."""
 BARE_FROM, BARE_OVER = 62.0, 16.0
 """Brightness above which a pixel of the photograph is taken for the rotor's face and not for a pad, 0..255."""
 DEEPEST_UM, DARKEST = 20.0, 0.75
@@ -66,10 +68,10 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
         _ring(sheet, told, now, photo, known.at(km))
     elif shows.startswith("gaps"):
         names = _marks(sheet, told, now, photo)
+    _brake(sheet, shows in BRAKED)
     if shows.startswith("gaps"):
         _gaps(sheet, told, now, photo)
     sweeps_film.number_studs(sheet, told, photo)
-    _brake(sheet, shows in BRAKED)
     if shows.startswith("gaps"):
         for text, place, colour, target in names:  # over the leaders of the lenses
             sheet.tag(text, place, 32, colour, target)
@@ -183,7 +185,7 @@ def _marks(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> list[Name]
         said = "tapped here" if _under_pad(told, now, at) else "rubbed thin"
         names.append((f"{face}: {said}", where, palette.INK, None))
     if layer.image != sheet.image:
-        sheet.image.paste(layer.image, (0, 0), _bare(sheet, photo, 1.0))
+        sheet.image.paste(layer.image, (0, 0), _before_the_pad(sheet, told, now, photo))
     return names
 
 
@@ -191,6 +193,18 @@ def _under_pad(told: Telling, now: Moment, hub_deg: float) -> bool:
     """Whether a mark on the rotor is hidden by the pad but for its edges."""
     away = shortest_deg(hub_deg + now.pose.turn_deg - CALIPER_DEG)
     return abs(away) < 0.5 * told.runs["road"].case.pads.arc_deg
+
+
+def _before_the_pad(sheet: Sheet, told: Telling, now: Moment, photo: Photo) -> Image.Image:
+    """Stencil of all but the pad: what is dark elsewhere is the rotor's own shadow, and holds its marks."""
+    middle = CALIPER_DEG - now.pose.turn_deg
+    half = 0.5 * told.runs["road"].case.pads.arc_deg + PAD_STANDS_OUT_DEG
+    inner, outer = (ring_on_sheet(photo, ring, middle - half, middle + half) for ring in (RINGS[0], RINGS[2]))
+    stencil = Image.new("L", sheet.image.size, 255)
+    there = Image.new("L", sheet.image.size, 0)
+    Sheet(there).draw.polygon([*inner, *outer[::-1]], fill=255)
+    stencil.paste(_bare(sheet, photo, 1.0), (0, 0), there)
+    return stencil
 
 
 def _bare(sheet: Sheet, photo: Photo, share: float) -> Image.Image:

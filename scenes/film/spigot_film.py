@@ -24,6 +24,7 @@ from scenes.stage import dial_face, lettering
 from scenes.stage.lettering import Image8, Sheet
 from scenes.words import words
 from scenes.words.spigot import distance
+from sim.arrays import Floats
 from sim.parts.fastener import said
 from sim.parts.materials import tensile_strength_mpa
 
@@ -57,6 +58,8 @@ class Layout:
     push: charts.Chart | None
     push_from_mm: float
     trace: charts.Chart
+    unread: charts.Chart | None = None
+    """The same without its runout, until the turn has been read."""
 
 
 def layout(told: Telling) -> Layout:
@@ -72,7 +75,8 @@ def layout(told: Telling) -> Layout:
     run = _read(told)
     reach = 1.15 * max(float(np.abs(run.seat.outboard_um).max()), 0.6 * run.case.limits.mounted_runout_um)
     line = dict(palette.DIRTY_LINE, linewidth=5.0)
-    return Layout(told, push, begin, charts.trace(run, (size[0] - BOTTOM - 30, size[1]), reach, 0.0, line))
+    traces = (charts.trace(run, (size[0] - BOTTOM - 30, size[1]), reach, 0.0, line, tir) for tir in (True, False))
+    return Layout(told, push, begin, *traces)
 
 
 def _read(told: Telling) -> Any:
@@ -122,7 +126,10 @@ class Shoot:
 def pose_of(told: Telling, now: Moment) -> Pose:
     """Return what the views of a moment need: moments that differ in plots or words alone share their views."""
     cocked = (now.step.shows in COCKED and told.one_nut is not None) or now.step.shows == "clean"
-    return Pose(now.step.shows, now.at, 1.0, now.trace) if cocked else Pose("", now.at, now.factor, 0.0)
+    if cocked:
+        return Pose(now.step.shows, now.at, 1.0, now.trace)
+    begun = now.step.shows == "push" and now.step.go[0] > 0  # the nuts are on before they pull
+    return Pose("nuts" if begun else "", now.at, now.factor, 0.0)
 
 
 def moved(told: Telling, pose: Pose) -> tuple[bore_view.Moved, dict[str, float]]:
@@ -131,7 +138,7 @@ def moved(told: Telling, pose: Pose) -> tuple[bore_view.Moved, dict[str, float]]
     if pose.shows == "clean":
         away = 1000.0 * spigot_story.CLEAN_FROM_MM * (1.0 - pose.share)
         return spigot_story.clean_at(told, pose.share), dict.fromkeys(figures, 0.0) | {"stand_off_um": away}
-    if not pose.shows:
+    if pose.shows not in COCKED:
         return motion, figures
     return spigot_story.cocked(told, motion, figures, 1.0 if pose.shows == "crack" else pose.share)
 
@@ -168,11 +175,12 @@ def compose(plan: Layout, now: Moment, photo: Photo | None = None) -> Image8:
                       min(1.0, now.trace / WRITTEN))  # fmt: skip
         return sheet.array()
     if now.step.shows != "clean":
-        _figures(sheet, told, figures, float(np.ptp(motion.trace_um)))
+        read = now.step.shows in ("trace", "dial")
+        _figures(sheet, told, figures, float(np.ptp(_seen_um(motion, now.trace))) if read else None)
     if now.step.shows == "push" and plan.push is not None:
         plan.push.show(sheet, place, 1.0 - figures["stand_off_um"] / 1000.0 / plan.push_from_mm)
     elif now.step.shows in ("trace", "dial"):
-        plan.trace.show(sheet, place, now.trace)
+        (plan.trace if now.trace >= 1.0 or plan.unread is None else plan.unread).show(sheet, place, now.trace)
         _dial(sheet, motion, now.trace)
     elif cocked:
         _stresses(sheet, told, figures["hoop_mpa"])
@@ -189,14 +197,19 @@ def _how(told: Telling, pose: Pose, figures: dict[str, float]) -> str:
         return "cleaned"
     if pose.shows in COCKED:
         return said(f"nut {told.one_nut.stud if told.one_nut else 1} first", told.way.case.studs)
-    if figures["torque_nm"] > BY_HAND_NM:
+    if pose.shows == "nuts" or figures["torque_nm"] > BY_HAND_NM:
         return said("all nuts evenly", told.way.case.studs)
     return "by hand"
 
 
+def _seen_um(motion: bore_view.Moved, share: float) -> Floats:
+    """What the dial has read of a turn so far. [um]."""
+    return motion.trace_um[: max(2, round(share * len(motion.trace_um)))]
+
+
 def _dial(sheet: Sheet, motion: bore_view.Moved, share: float) -> None:
     """The workshop dial beside the trace, with what it has swept so far."""
-    seen = motion.trace_um[: max(2, round(share * len(motion.trace_um)))]
+    seen = _seen_um(motion, share)
     swept = (float(seen.min()), float(seen.max()))
     side = BOTTOM - 14
     sheet.paste(dial_face.dial(side, float(seen[-1]), swept), (SIZE[0] - SIDE - side, SIZE[1] - BOTTOM + 8))
@@ -250,7 +263,7 @@ def views(told: Telling, pose: Pose, motion: bore_view.Moved, figures: dict[str,
     whole = bore_view.whole_axes(figure, (1.0 - bore_view.CLOSE_SHARE[1], floor, bore_view.CLOSE_SHARE[1], 1.0 - floor),
                                  told.way.case)  # fmt: skip
     bore_view.draw(whole, of, motion, bore_view.Stretch(factor, factor))
-    by_nuts = figures["torque_nm"] > BY_HAND_NM
+    by_nuts = pose.shows == "nuts" or figures["torque_nm"] > BY_HAND_NM
     if cocked or by_nuts:
         bore_view.name_whole(whole, told.cut, motion, factor, LETTERS)
     if clean:
@@ -278,18 +291,18 @@ def _stretches(sheet: Sheet, close_out: float | None, factor: float) -> None:
         sheet.slip("along the axle not stretched", (right - 18, TOP + VIEW[1] - 28), 32, "r")
     stretch = "motion not stretched" if factor == 1.0 else frames.exaggeration(factor)
     sheet.slip(stretch, (SIZE[0] - SIDE - 14, TOP + 24), 34, "r")
-    sheet.text("dashes: where home is", (SIZE[0] - SIDE - 14, TOP + 90), 32, anchor="rs")
+    sheet.text("dashes: where home is", (SIDE + bore_view.CLOSE_SHARE[0] * VIEW[0] + 34, TOP + 90), 32)
 
 
-def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: float) -> None:
-    """Figures of this very place, under the whole view."""
+def _figures(sheet: Sheet, told: Telling, figures: dict[str, float], swing_um: float | None) -> None:
+    """Figures of this very place, under the whole view; a runout only as far as the dial has read it."""
     off, lean = figures["stand_off_um"], figures["lean_um"]
     home = off <= HOME_UM
     shown = [
         ("stands off", "home" if home else distance(off)),
         ("lean at the dial", distance(lean) if lean > 1.0 else "none"),
     ]
-    if home and figures["torque_nm"] > BY_HAND_NM:
+    if home and figures["torque_nm"] > BY_HAND_NM and swing_um is not None:
         shown[1] = (words.RUNOUT, distance(swing_um))
     if told.way.state.wedged:
         stress, strength = figures["hoop_mpa"], tensile_strength_mpa(told.way.case.rotor)

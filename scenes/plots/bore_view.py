@@ -31,7 +31,7 @@ BENT_DRAWN_MM = 12.0
 """How large the largest motion of a rotor that is home is drawn in the whole view, at most."""
 LIFT_SHARE = 0.8
 """A rotor that stands off is not drawn further off than this share of the spigot's length."""
-SCALE_HATCH = "xxx"
+SCALE_HATCH = "xx"
 """Crossed, where hub and rotor are hatched one way: scale is told from both in grey print."""
 HOME_LINE = palette.mix("ink", "paper", 0.3)
 """Dashes of where home is: dark enough for a projector."""

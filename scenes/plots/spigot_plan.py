@@ -18,6 +18,8 @@ from sim.parts.case import Case
 CRACK = np.array([[0.0, 0.0], [0.28, 1.6], [0.52, -1.2], [0.78, 1.0], [1.0, -0.4]])
 """A crack as drawn: share of its way outward, and how far it strays. [mm]."""
 
+CRACK_NAMED = 0.7
+"""A crack has its name from this share of its way on."""
 HANDS = {"hands": ("two hands push", 1.0), "fingertips": ("fingertips: no push", 0.45)}
 """What hands do: its words, and the size of their arrows."""
 
@@ -61,6 +63,7 @@ def plan(axes: Axes, case: Case, stud: int, crack: float, size: float) -> None:
         line = crack_line(case, crack)
         axes.plot(*line.T, color=palette.PAPER, linewidth=7.0, zorder=7, solid_joinstyle="miter")
         axes.plot(*line.T, color=palette.INK, linewidth=4.0, zorder=8, solid_joinstyle="miter", gid="crack")
+    if crack >= CRACK_NAMED:  # sooner its name would lie over a stud
         x, y = line[-1]
         axes.text(x + 6.0, y, "crack", ha="left", va="center", fontsize=size, fontweight="bold", color=palette.INK,
                   zorder=9, bbox=bore_view.SLIP)  # fmt: skip

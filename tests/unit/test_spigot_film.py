@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from scenes import gl
 from scenes.command import doing
 from scenes.command.app import main
-from scenes.film import film, frames, spigot_film, spigot_story, timing
+from scenes.film import charts, film, frames, spigot_film, spigot_story, timing
 from scenes.film.photos import Photo
 from scenes.plots import bore_view, spigot_plan
 from scenes.words import words
@@ -219,6 +219,27 @@ def test_the_bore_moves_in_the_picture_by_the_figure_beside_it_and_its_shares_ad
     assert aside == pytest.approx(0.5 * (over + opposite), abs=0.51)
 
 
+def test_no_runout_stands_in_a_frame_before_the_dial_has_read_it(told, monkeypatch):
+    one = told["jammed"]
+    written, brackets = [], []
+    monkeypatch.setattr(spigot_film.Sheet, "text", lambda self, text, *rest, **look: written.append(text) or 0.0)
+    monkeypatch.setattr(charts, "_bracket", lambda axes, x, heights, name, colour: brackets.append((name, x)))
+    plan = spigot_film.layout(one)
+    assert [name for name, _ in brackets] == ["TIR", "limit", "limit"]
+    blank = Photo(np.zeros((spigot_film.VIEW[1], spigot_film.VIEW[0], 3), np.uint8), {})
+    shown = []
+    for name in ("unread", "trace"):
+        monkeypatch.setattr(getattr(plan, name).__class__, "show", lambda self, *rest: shown.append(self))
+    step = next(step for step in one.steps if step.shows == "dial")
+    end = sum(before.seconds for before in one.steps[: one.steps.index(step) + 1])
+    whole = spigot_film.distance(float(np.ptp(one.moved[-1].trace_um)))
+    for second, there in ((end - step.seconds + 0.2, False), (end - 0.1, True)):
+        written.clear()
+        spigot_film.compose(plan, spigot_story.moment(one, second), blank)
+        assert (whole in written) is there
+    assert shown == [plan.unread, plan.trace]
+
+
 def test_each_frame_says_which_way_on_it_shows(told):
     """One nut first, or all evenly: the cracked rotor is not the one that the dial passes."""
     one = told["jammed"]
@@ -227,6 +248,9 @@ def test_each_frame_says_which_way_on_it_shows(told):
         now = spigot_story.moment(one, float(end) - 0.01)
         pose = spigot_film.pose_of(one, now)
         said[step.shows] = spigot_film._how(one, pose, spigot_film.moved(one, pose)[1])
+        begun = spigot_film.pose_of(one, spigot_story.moment(one, float(end) - step.seconds + 0.05))
+        if step.shows == "push" and step.go[0] > 0:  # its title has said so from its first frame on
+            assert spigot_film._how(one, begun, spigot_film.moved(one, begun)[1]) == "all nuts evenly"
     assert said["crack"] == said["one nut"] == f"nut {one.one_nut.stud} first"
     assert said["dial"] == said["push"] == "all nuts evenly"
     assert said["clean"] == "cleaned"

@@ -210,6 +210,8 @@ def test_marks_of_the_chalk_and_the_words_follow_the_readings(turned, hole):
     assert "No hole gets under 50\u00a0µm." in said
     assert f"Dirt off, best hole: {min(map(sweeps.tir_um, turned[1])):.0f}\u00a0µm." in said
     assert said[-1] == "Wheel on: also under the limit."
+    bars = [step for step in hole.steps if step.shows == "bars"]
+    assert ["limit" in step.caption for step in bars] == [False, True]  # no verdict before its bar
     assert hole_story._road((55.0, 60.0, 80.0), 50.0) == "Dial passes. Wheel on: over it."
     assert hole_story._road((30.0, 40.0, 80.0), 50.0) == "Wheel on: too close to tell."
 

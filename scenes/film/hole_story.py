@@ -157,9 +157,10 @@ def tell(found: list[Any], cleaned: list[Any], road_um: tuple[float, float, floa
         Step("what to do", f"Dirt off, best hole: {best}.", "", 0.8, "clean", read=False, shows="cleaned",
              grown=(1.0, 1.01)),
         Step("effect", "Best hole: one turn.", "", 3.1, "best", OPENING, True, before="found"),
-        Step("number", _road(road_um, limit) if road_um is None else "Wheel on: it bends anew.", "", 2.3, "best",
+        Step("number", _road(road_um, limit) if road_um is None else "Wheel on: it bends anew.", "", 2.0, "best",
              read=False, shows="bars", grown=OPENING),
-        Step("number", _road(road_um, limit), "", 0.9, "best", read=False, shows="bars", grown=(1.0, 1.01)),
+        Step("number", _road(road_um, limit), "", 1.1, "best", NONE if road_um is None else (0.0, 0.2),
+             read=False, shows="bars", grown=WHOLE),
     )  # fmt: skip
     board: tuple[int, ...] = (1, 4, 7, 9, 15, 18)
     if any(patch.on != "hub" for patch in case.debris):  # what lies on the rotor leaves with it

@@ -281,7 +281,7 @@ class _Flat:
     shared: SharedBlock | None
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)
 def _flat(pair: Pair, layer_n_mm3: float) -> _Flat:
     key = pair.key
     studs = key.studs if key.wheel is None else replace(key.studs, clamped_by="wheel")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from scenes.words import words
 from sim.bench import next_act as act
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, SCREW_ONLY, WARP, Apart, ToldApart, Vector
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.parts.case import HUB_FACE_LIMIT_UM
@@ -74,6 +74,11 @@ HUB_UNREAD = (
     "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
     "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
 )
+#: In place of the above where cleaning took what had hidden something.
+HIDDEN = (
+    "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read} now: what cleaning took had hidden as "
+    "much, and that face tells whether it is the hub's or the rotor's."
+)
 #: In place of the above where the runout is below its limit.
 BELOW_IT = {
     act.BARE_HUB: (
@@ -116,6 +121,12 @@ HUB_NEAR = (
     " The bare hub face is at or near its limit: read it again with the finest dial at hand and check the bearing for "
     "play, before a part is bought or this is done."
 )
+#: What cleaning uncovered: neither share held before what it took.
+HID = (
+    "What cleaning took had hidden something. If it lay on the hub, {share} stays with the hub; if on the rotor, as "
+    "much goes with the rotor. The bare hub face tells"
+)
+EITHER = " or, if it lay on the rotor's seat, at {deg}° from the painted hole (these studs do not tell which)"
 PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
 GIVEN = "as given"
 NO_PRIOR = (
@@ -153,6 +164,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
     if todo.what == act.BARE_HUB and cleaned and told.parted and not may_be_dirt(told) and todo.against != ABOVE:
         order = HUB_UNREAD
+    if todo.what == act.BARE_HUB and told.hid:
+        order = HIDDEN
     said = order.format(
         why=why,
         stud=todo.studs_turned + 1,
@@ -265,9 +278,7 @@ def sentences(told: ToldApart) -> list[str]:
         )
         said.append(f"Beyond its face {_stays(rest, told)} stays with the hub: {tells}.")
     if told.taken_off is not None:
-        gone = told.taken_off
-        tells = "that was dirt or scale" if gone.told else "no more than putting it on again does"
-        said.append(f"Cleaning took away {_share(gone, told.studs)}: {tells}.")
+        said.append(_taken_off(told, told.taken_off))
     if told.thickness is not None and told.thickness.told:
         said.append(
             f"The thickness varies once a turn by {_size(told.thickness)}: it wears where it leans, or came so."
@@ -279,11 +290,33 @@ def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
     """Say what the shares were before cleaning, and what stays of the hub's; nothing where they were read since."""
     if parted.state in CLEAN_STATES or told.stayed is None:
         return []
-    return [
+    before = (
         f"Before cleaning {_size(parted.hub[1])} stayed with the hub and {_size(parted.rotor[1])} went with the rotor; "
-        "cleaning has overtaken that, and from one stud since then the shares are not told apart.",
+        "cleaning has overtaken that, and from one stud since then the shares are not told apart."
+    )
+    if told.hid:
+        return [before, HID.format(share=_share(told.stayed, told.studs)) + _of(told.hub_left)]
+    return [
+        before,
         f"Of the hub's {_stays(told.stayed, told)} still stays with it{_of(told.hub_left)}",
     ]
+
+
+def _taken_off(told: ToldApart, gone: Vector) -> str:
+    """Say what cleaning took, on the part where it lay; on both where no stud tells that."""
+    again = any(one.state == "retorqued" for one in told.states)  # else the nuts were pulled anew with it
+    did = "Cleaning" if again else "Cleaning and tightening anew"
+    if not gone.told:
+        return f"{did} took away {_size(gone)}, no more than its uncertainty: no more than putting it on again does."
+    was = "dirt or scale" if again else "dirt or scale, or nuts that pulled unevenly"
+    if told.taken_from == ROTOR_SIDE:
+        return f"{did} took away {_share(gone, 0)}, where it went with the rotor: dirt or rust on the rotor's seat."
+    either = (
+        ""
+        if told.taken_from
+        else EITHER.format(deg=round(gone.high_spot_deg - 360.0 * told.taken_at / told.studs) % 360)
+    )
+    return f"{did} took away {_share(gone, told.studs)}{either}: {was}."
 
 
 def contradictions(told: ToldApart) -> list[str]:

@@ -40,6 +40,7 @@ HUB_FACE, HUB_DIRT, SPIGOT, TORQUE = "hub face runout", "dirt on the hub", "scal
 ROTOR_RUNOUT, ROTOR_DIRT, WORN = "rotor's own runout", "dirt on the rotor", "worn-in thickness variation"
 DIRT_LEFT = "dirt that cleaning left"  # a face that somebody cleaned is not a clean face
 WARP = "warp"
+HUB_SIDE, ROTOR_SIDE = "hub", "rotor"
 ONE_SCREW = "screw only"  # as a readings file says it
 SCREW_ONLY = "held by the screw only, a rotor does not sit: nuts with spacers, crosswise to the torque, read it so"
 
@@ -136,9 +137,16 @@ class ToldApart:
     beyond_face : Vector or None
         What stays with the hub and is not its bare face: of the first state that has both.
     taken_off : Vector or None
-        What cleaning took away, on the hub.
+        What cleaning took away, on the hub; on the rotor where it lay there.
+    taken_from : str
+        ``hub`` or ``rotor``, where the studs read before and after tell on which it lay; else empty.
+    hid : bool
+        Whether what cleaning took had cancelled what stays now: neither share held as much before.
+    taken_at : int
+        Stud pitches turned where it was read, of what lay on either.
     stayed : Vector or None
-        What stays with the hub on clean faces: read there, or the least that may after one clean stud position.
+        What stays with the hub on clean faces: read there; after one clean stud position the least that may, or what
+        dirt on the hub had hidden.
     stayed_beyond : Vector or None
         Of that, what is not the bare face.
     thickness : Vector or None
@@ -167,6 +175,9 @@ class ToldApart:
     next_studs_turned: int = 0
     stayed: Vector | None = None
     stayed_beyond: Vector | None = None
+    taken_from: str = ""
+    taken_at: int = 0
+    hid: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -210,15 +221,16 @@ def told_apart(readings: Readings) -> ToldApart:
     states = tuple(_apart(key, group, readings.studs) for key, group in groups.items())
     face, stayed = _face(readings), _stayed(groups, readings.studs)
     bare, beyond = _bare(face, groups, readings.studs)
-    taken = _taken_off(groups, readings.studs)
+    taken = _taken(groups, readings.studs)
     thickness = _thickness(readings)
     parted = any(1 in one.hub for one in states)
     still = None if stayed is None else vector(*stayed)
     hub_left, rotor_left = _left(states, bare, beyond, thickness, parted, still)
     wanted, turned = _next(readings, states, parted, bare is not None, thickness is not None)
     return ToldApart(
-        readings.studs, states, bare, beyond, None if taken is None else vector(*taken), thickness, hub_left,
-        rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
+        readings.studs, states, bare, beyond, None if taken is None else vector(taken.value, taken.sd_um), thickness,
+        hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
+        *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)),
     )  # fmt: skip
 
 
@@ -327,12 +339,21 @@ def _returned(group: Sequence[_Mount]) -> list[Returned]:
     return found
 
 
-def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None:
-    """First order that stays with the hub, hub frame, with its standard deviation, where these positions part it."""
+def _shares_of(group: Sequence[_Mount], studs: int) -> tuple[complex, complex, float] | None:
+    """First order that stays with the hub and that goes with the rotor, each in its frame, where these part them.
+
+    With the standard deviation of a component of either.
+    """
     split, sd = _split(group, studs)
     if not split.gain[1] <= MOST_GAIN:
         return None
-    return complex(split.hub[1]), float(sd[1] * split.gain[1])
+    return complex(split.hub[1]), complex(split.rotor[1]), float(sd[1] * split.gain[1])
+
+
+def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None:
+    """First order that stays with the hub, hub frame, with its standard deviation, where these positions part it."""
+    both = _shares_of(group, studs)
+    return None if both is None else (both[0], both[2])
 
 
 def _face(readings: Readings) -> tuple[complex, float] | None:
@@ -367,7 +388,8 @@ def _bare(
 def _stayed(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
     """First order that stays with the hub on clean faces, hub frame; from one clean stud the least that may stay.
 
-    What cleaning took lay on the hub or on the rotor: what stayed as found less that, or all of it.
+    What cleaning took lay on the hub or on the rotor: what stayed as found less that, or all of it. Where it had hidden
+    what stays now, it may all be the hub's.
     """
     clean, dirty = (
         [one for (state, _), group in reversed(groups.items()) if (state in CLEAN_STATES) == wanted
@@ -376,29 +398,62 @@ def _stayed(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[co
     )  # fmt: skip
     if clean:
         return clean[0]
-    taken = _taken_off(groups, studs)
+    taken = _taken(groups, studs)
     if taken is None or not dirty:
         return None
-    less = dirty[0][0] - taken[0], float(np.hypot(dirty[0][1], taken[1]))
-    return min(less, dirty[0], key=lambda one: abs(one[0]) / one[1])
+    if taken.lay_on == ROTOR_SIDE:
+        return dirty[0]
+    less = dirty[0][0] - taken.value, float(np.hypot(dirty[0][1], taken.sd_um))
+    return less if taken.hid else min(less, dirty[0], key=lambda one: abs(one[0]) / one[1])
 
 
-def _taken_off(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> tuple[complex, float] | None:
-    """First order that went with cleaning, hub frame: of the hub's shares, else of mountings at one stud position."""
+@dataclass(frozen=True)
+class _Taken:
+    """What went with cleaning: first order, where it lay (empty: either part), and whether it had hidden something."""
+
+    value: complex
+    sd_um: float
+    lay_on: str
+    turned: int
+    hid: bool = False
+
+
+def _taken(groups: dict[tuple[str, str], list[_Mount]], studs: int) -> _Taken | None:
+    """First order that went with cleaning: of the shares, else of mountings at one stud position.
+
+    In the hub's frame, in the rotor's where it lay there.
+    """
     before = [one for (state, _), group in groups.items() if state not in CLEAN_STATES for one in group]
     after = [one for (state, _), group in groups.items() if state in CLEAN_STATES for one in group]
     if not before or not after:
         return None
-    shares = _hub_of(before, studs), _hub_of(after, studs)
+    shares = _shares_of(before, studs), _shares_of(after, studs)
     if shares[0] is not None and shares[1] is not None:
-        return shares[0][0] - shares[1][0], float(np.hypot(shares[0][1], shares[1][1]))
+        sd = float(np.hypot(shares[0][2], shares[1][2]))
+        hub, rotor = shares[0][0] - shares[1][0], shares[0][1] - shares[1][1]
+        if abs(rotor) > max(abs(hub), TOLD * sd):
+            return _Taken(rotor, sd, ROTOR_SIDE, 0)
+        return _Taken(hub, sd, HUB_SIDE, 0)
     for one in reversed(before):
         for other in after:
             if one.trace.studs_turned == other.trace.studs_turned:
-                back = np.exp(-2j * np.pi * one.trace.studs_turned / studs)
-                gone = complex((one.orders[1] - other.orders[1]) * back)
-                return gone, float(np.hypot(one.sd_um[1], other.sd_um[1]))
+                turned, sd = one.trace.studs_turned, float(np.hypot(one.sd_um[1], other.sd_um[1]))
+                return _lay(complex(one.orders[1] - other.orders[1]), sd, turned, shares[0], studs)
     return None
+
+
+def _lay(gone: complex, sd_um: float, turned: int, before: tuple[complex, complex, float] | None, studs: int) -> _Taken:
+    """Where it lay, told by which share held it before: taken off, that one alone shrinks. `gone` in the rotor's frame.
+
+    Where neither shrinks it had cancelled what is left. A rule, no proof: least runout that explains both readings.
+    """
+    on_hub = complex(gone * np.exp(-2j * np.pi * turned / studs))
+    if before is None or abs(gone) <= TOLD * sd_um:
+        return _Taken(on_hub, sd_um, "", turned)
+    shrinks = tuple(abs(share - took) < abs(share) for share, took in zip(before[:2], (on_hub, gone), strict=True))
+    if shrinks == (False, True):
+        return _Taken(gone, sd_um, ROTOR_SIDE, turned)
+    return _Taken(on_hub, sd_um, HUB_SIDE if shrinks == (True, False) else "", turned, not any(shrinks))
 
 
 def _thickness(readings: Readings) -> Vector | None:

@@ -116,7 +116,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         elif what != WORN and last.state in CLEAN_STATES and state == TOO_CLOSE and read <= limits.mounted_runout_um:
-            what, stud = FINER, here
+            what, stud = (BARE_HUB if told.hid and may_be_dirt(told) else FINER), here
         if what in (DONE, THICKNESS, FINER) and hub_may_be_over(told, _most_of_hub_um(readings, limits)):
             what, stud = BARE_HUB, here  # nothing is left on that the rotor alone holds under its limit
         if what == DONE and thickness is None:
@@ -198,13 +198,13 @@ def _choose(told: ToldApart, last: Apart, below: bool, against_um: tuple[float, 
 
 
 def may_be_dirt(told: ToldApart) -> bool:
-    """Whether more stays with the hub on clean faces than cleaning took away, and no bare face tells what that is.
+    """Whether more stays with the hub on clean faces than cleaning took away, or than was read before it.
 
-    By rule; of what is told beyond its uncertainty alone.
+    And no bare face tells what that is. By rule; of what is told beyond its uncertainty alone.
     """
     if told.bare is not None or told.stayed is None or not told.stayed.told:
         return False
-    return told.taken_off is None or told.stayed.runout_um > told.taken_off.runout_um
+    return told.hid or told.taken_off is None or told.stayed.runout_um > told.taken_off.runout_um
 
 
 def hub_may_be_over(told: ToldApart, most_um: float) -> bool:

@@ -117,7 +117,7 @@ def test_what_was_cleaned_off_was_dirt_and_what_stays_is_the_face():
     assert found.hub_left == (m.HUB_FACE,)
     assert found.rotor_left == (m.ROTOR_RUNOUT, m.DIRT_LEFT, m.WORN)
     text = " ".join(said.sentences(found))
-    assert "that was dirt or scale" in text
+    assert "): dirt or scale, or nuts that pulled unevenly." in text
     assert "the face explains what stays with the hub" in text
 
 
@@ -175,6 +175,40 @@ def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
     assert act_of(*traces, thick, face).what == "hub"
     # What cleaning took no longer lies beyond the face.
     assert "the face explains what stays with the hub" in " ".join(said.sentences(told(*traces, face)))
+
+
+def test_dirt_that_hid_the_hub_leads_to_its_bare_face_once_it_is_gone():
+    """Neither share held what cleaning took: what stays is a vector, and no fine dial ends it."""
+    hub, dirt = 27.5 * np.exp(1.7j), 27.5 * np.exp(1.7j + 1j * np.pi)
+    traces = [mounted(p, hub + dirt, 2.0, k) for k, p in enumerate((0, 2), 1)]
+    for left in (hub, 0.6 * hub):  # below the limit by less than the dial is sure to, and below it
+        gone = [mounted(p, left + 0.9 * dirt, 2.0, k) for k, p in enumerate((0, 2), 1)]
+        clean = mounted(0, left, 2.0, 3, "cleaned")
+        read = (*(traces if left is hub else gone), clean, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
+        found = told(*read)
+        assert found.hid
+        assert at(found.stayed) == pytest.approx(left, abs=1e-6)
+        assert act_of(*read).what == "bare hub"
+        text = " ".join([lead(found, *read), *said.sentences(found)])
+        assert "whether it is the hub's or the rotor's" in text
+        assert "Nothing to explain there" not in text
+        assert "these studs do not tell which" in text
+
+
+def test_what_cleaning_took_is_placed_on_the_part_where_it_lay():
+    """It went with the rotor before: its place counts from the painted hole, whatever stud that sat on."""
+    dirt = 35.0 * np.exp(-2.0j)
+    before = [mounted(p, 1.0, 8.0 + dirt, k) for k, p in enumerate((0, 2), 1)]
+    once, twice = mounted(2, 1.0, 8.0, 3, "cleaned"), mounted(0, 1.0, 8.0, 4, "cleaned")
+    for traces in ((*before, once), (*before, once, twice)):
+        found = told(*traces)
+        assert found.taken_from == "rotor"
+        assert at(found.taken_off) == pytest.approx(dirt, abs=1e-6)
+        text = " ".join(said.sentences(found))
+        assert "high spot at 115 ± " in text.partition("took away")[2]
+        assert "on the hub (nearest" not in text.partition("took away")[2]
+    # From one stud no reading tells which: both places are said.
+    assert "or, if it lay on the rotor's seat, at 115° from" in " ".join(said.sentences(told(before[1], once)))
 
 
 def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():

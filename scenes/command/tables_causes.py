@@ -23,11 +23,11 @@ if TYPE_CHECKING:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     why = tuple(words.clean(fault.text, 300) for fault in read.faults)
-    act = said.action(found, why, said.because(found, read, case), words.micrometres(case.limits.mounted_runout_um))
+    limit = words.micrometres(case.limits.mounted_runout_um)
+    act = said.action(found, why, said.because(found, read, case), limit, said.too_thin(read, case))
     lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
     lines.append(Text())
-    if thick := said.thickness(found):
-        lines.insert(2, Text(thick))
+    lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]
     if rows := said.ranked_rows(found):
         lines.append(_rows(rows, "cause", "has the largest share", "share at the rotor's dial, 80 %", "high spot"))
     if after := said.after_rows(found):

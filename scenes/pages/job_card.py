@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -16,13 +16,12 @@ from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
 from scenes.words import cautions, fastening, mountings, words, work_order
-from scenes.words.work_order import PLACES, stages
+from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.causes import names
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
-    from scenes.words.work_order import Stage
     from sim.causes.answer import Finding
     from sim.files.dial_readings import Readings, Trace
     from sim.parts.case import Case
@@ -78,9 +77,15 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
-            action=said.action(found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}"),
+            action=said.action(
+                found,
+                doubts,
+                said.because(found, readings, case),
+                f"{limit}{_star(case)}",
+                said.too_thin(readings, case),
+            ),
             verdict=said.verdict(found, doubts),
-            thickness=said.thickness(found),
+            thickness=" ".join(filter(None, (said.thickness(found), said.discard(found, readings, case)))),
             ranked=said.ranked_rows(found, 4),
             after=said.after_rows(found),
             limit=limit,
@@ -97,7 +102,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=_work(found, case),
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
-            to_write=work_order.to_write({"as found", *said.work_keys(found)}),
+            to_write=work_order.to_write(said.written_keys(found)),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -121,13 +126,17 @@ def _small_reading(readings: Readings, case: Case) -> str:
 
 
 def _work(found: Finding, case: Case) -> list[Stage]:
-    """Stages of the order of work that hold what is to be done, each with that only."""
-    wanted = set(said.work_keys(found))
-    kept = []
+    """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
+    wanted, stop = set(said.work_keys(found)), said.ask_again(found)
+    kept: list[Stage] = []
     for stage in stages(case):
-        works = tuple(one for one in stage.works if one.key in wanted)
+        works = tuple(
+            replace(one, what=said.work_now(found, one.key) or one.what) for one in stage.works if one.key in wanted
+        )
+        if stop and any(one.key == "caliper" for one in works):
+            kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
         if works:
-            kept.append(type(stage)(stage.name, works))
+            kept.append(Stage(stage.name, works))
     return kept
 
 

@@ -11,6 +11,7 @@ from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.parts.dial import ABOVE
+from sim.parts.discard import discard_words, is_slim
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, DirtLeft, Finding, NextReading, Ranked
@@ -45,6 +46,10 @@ DO = {
         f"{words.STILL_FELT}"
     ),
 }
+THIN = (
+    "Its thickness comes first: {thin}. Its runout is under the limit, {limit} (probability {below}); cracks, the "
+    "hub's own limit and bearing play are checks of their own."
+)
 NOT_YET = (
     "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
     "sought. But it was not read clean: rotor off, hub face, spigot and rotor seat clean, the painted hole back on "
@@ -77,6 +82,11 @@ CLEAN_AGAIN = (
 )
 ROUND = "clean round stud {stud}, "
 ROUND_SPIGOT = "clean the spigot down into its root, "
+#: Pieces of the work where the action names the stud, and where the work stops.
+INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
+INDEX_AFTER = "Still over the limit: painted hole on stud {stud}, same torque; read again."
+FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as they are."
+ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
 #: A reading under the limit that dirt helps to bring about.
 MASKED = (
     " It reads under the limit, {limit}, with whatever lies there: dirt settles and moves, and the next rotor is "
@@ -248,10 +258,41 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
         return (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN)
-    return CLEAN_AND_ON if found.do == names.LEAVE and not read_clean(found) else WORK[found.do]
+    return CLEAN_AND_ON if _not_clean_yet(found) else WORK[found.do]
 
 
-def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: str = "the mounted runout's") -> str:
+def written_keys(found: Finding) -> frozenset[str]:
+    """Keys of what is written down on the day; on another stud it is no reading of a cleaned, fitted rotor."""
+    keys = {"as found", *work_keys(found)}
+    if found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
+        return frozenset(keys - {"read"} | {"index"})
+    return frozenset(keys)
+
+
+def work_now(found: Finding, key: str) -> str:
+    """Say a piece of the work as the action orders it, where it names a stud; empty where the list's words stand."""
+    if key == "index" and found.do == names.INDEX:
+        return INDEX_NOW.format(stud=_best(found) + 1)
+    if key == "index" and found.do == names.CLEAN_THEN_INDEX:
+        return INDEX_AFTER.format(stud=_best(found) + 1)
+    if key == "fit" and found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
+        return FIT_NOW.format(stud=_stud_to_read(found) + 1)
+    return ""
+
+
+def ask_again(found: Finding) -> str:
+    """Say that the work stops at a reading, and what it waits for; empty where the action is the last one."""
+    ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE)
+    return "" if found.do in ends and not _not_clean_yet(found) else ASK_AGAIN
+
+
+def action(
+    found: Finding,
+    why: tuple[str, ...] = (),
+    reason: str = "",
+    limit: str = "the mounted runout's",
+    thin: str = "",
+) -> str:
     """Say what to do, first of all.
 
     Parameters
@@ -263,16 +304,18 @@ def action(found: Finding, why: tuple[str, ...] = (), reason: str = "", limit: s
         Why a part must go, of `because`.
     limit : str
         Limit of the mounted runout, with its unit.
+    thin : str
+        Of a rotor near its discard thickness, of `too_thin`: it is not left on for its runout.
     """
+    if thin and found.do == names.LEAVE:
+        return THIN.format(thin=thin, limit=limit, below=_below(found))
     return _ordered(found, why, reason, limit) + by_rule(found)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
-        ready = next((one for one in found.next_readings if one.what == wanted), None)
-        stud = where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
-        return f"Measure next: {READ[wanted].format(stud=stud + 1)}.{_then(found, wanted, limit)}"
+        return f"Measure next: {READ[wanted].format(stud=_stud_to_read(found) + 1)}.{_then(found, wanted, limit)}"
     best = _best(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
         return CLEAN_AGAIN.format(where=_where_to_clean(found.dirt_left), now=where_now(found) + 1) + _masked(
@@ -281,12 +324,24 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
-    said = NOT_YET if found.do == names.LEAVE and not read_clean(found) else DO[found.do]
+    said = NOT_YET if _not_clean_yet(found) else DO[found.do]
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     return said.format(now=back_on(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit,
                        unread="" if found.hub_face else UNREAD)  # fmt: skip
+
+
+def _stud_to_read(found: Finding) -> int:
+    """Stud pitches from stud 1 to where the reading that is ordered wants the painted hole."""
+    wanted = found.do.removeprefix(names.MEASURE)
+    ready = next((one for one in found.next_readings if one.what == wanted), None)
+    return where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
+
+
+def _not_clean_yet(found: Finding) -> bool:
+    """Whether it is left on only once it was read clean."""
+    return found.do == names.LEAVE and not read_clean(found)
 
 
 def _where_to_clean(left: DirtLeft) -> str:
@@ -401,6 +456,24 @@ def thickness(found: Finding) -> str:
     if thick is None or not thick.told:
         return ""
     return f"The thickness varies once a turn by {thick.runout_um:.0f} ± {thick.half_um:.0f} µm."
+
+
+def discard(found: Finding, read: Readings, case: Case) -> str:
+    """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
+    least = _thinnest_mm(read)
+    told = least is None or (found.do == names.LEAVE and is_slim(case, least))
+    return "" if told else f"Thickness: {discard_words(case, least)}."
+
+
+def too_thin(read: Readings, case: Case) -> str:
+    """Say that a rotor is so near its discard thickness that nothing is left to wear; empty where it is not."""
+    least = _thinnest_mm(read)
+    return discard_words(case, least) if is_slim(case, least) else ""
+
+
+def _thinnest_mm(read: Readings) -> float | None:
+    """Thinnest place, where no reading of the thickness is doubted. [mm]."""
+    return None if read.slips_of("thickness") else read.thinnest_mm
 
 
 def _where(one: Ranked, found: Finding) -> str:

@@ -12,6 +12,9 @@ from sim.parts.case import Case, Rotor
 ABSOLUTE_UM = 1000.0
 #: Both rotors of an axle are renewed together, so that it brakes evenly. Common practice, no source.
 SCRAP = "scrap, renew it; in axle pairs"
+#: So close above the discard thickness a rotor has no wear to speak of left: thinner places are missed, micrometers
+#: differ by hundredths, and a set of pads takes more. Judgement. [mm]
+SLIM_MM = 0.1
 GO_ON = "put that figure into a case file of your own, rotor.minimum_thickness_mm, and ask again"
 
 
@@ -88,6 +91,11 @@ def scrap_words(case: Case, thinnest_mm: float | None, at_too: bool = True) -> s
     )
 
 
+def is_slim(case: Case, thinnest_mm: float | None) -> bool:
+    """Whether a measured rotor is so near its discard thickness that no wear to speak of is left. [mm]."""
+    return thinnest_mm is not None and thinnest_mm - case.rotor.minimum_thickness_mm < SLIM_MM
+
+
 def discard_words(case: Case, thinnest_mm: float | None) -> str:
     """Say how a rotor stands against its discard thickness; one sentence for every command that reads a thickness.
 
@@ -116,6 +124,14 @@ def discard_words(case: Case, thinnest_mm: float | None) -> str:
     if scrap:
         return scrap
     told = f"{thinnest_mm:.2f} mm at its thinnest"
+    if is_slim(case, thinnest_mm):
+        near = f"{told}, {thinnest_mm - case.rotor.minimum_thickness_mm:.2f} mm above"
+        if stated:
+            return f"{near} {least}: no wear to speak of is left, at or under it the rotor is {SCRAP}"
+        return (
+            f"{near} the part set's discard thickness of {case.rotor.minimum_thickness_mm:g} mm: read the figure "
+            f"stamped on your rotor; so near to it no wear to speak of is left, at or under it the rotor is {SCRAP}"
+        )
     if stated:
         return f"{told}, scrap at or under {least}"
     return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"

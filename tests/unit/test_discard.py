@@ -11,9 +11,10 @@ import pytest
 from scenes.command import app
 from sim import seat
 from sim.errors import Refused
+from sim.files.case_file import load_case
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
-from sim.parts.discard import scrap_reason
+from sim.parts.discard import discard_words, is_slim, scrap_reason
 from sim.wear.forecast import drive, faces_from_thickness
 
 DEMO = resources.files("demo_geometry")
@@ -78,6 +79,15 @@ def test_measured_under_the_discard_thickness_is_scrap(capsys, corner, micromete
         assert out == ""
         assert "scrap, renew it; in axle pairs" in err
         assert "allowed" not in err
+
+
+def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(corner):
+    near = discard_words(Case(), 10.013)
+    assert "10.01 mm at its thinnest, 0.01 mm above the part set's discard thickness of 10 mm: read the figure" in near
+    own = load_case(corner("minimum_thickness_mm = 10.0\n"))
+    assert "0.01 mm above its discard thickness of 10 mm: no wear to speak of is left" in discard_words(own, 10.013)
+    assert "no wear" not in discard_words(own, 10.2)
+    assert not is_slim(own, None)
 
 
 def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(capsys, corner, micrometer):

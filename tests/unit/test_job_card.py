@@ -51,13 +51,51 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     wanted = said.work_keys(found)
     everywhere = Case(axle="rear", studs=Studs(fastener="wheel bolt"))
     assert set(wanted) <= {one.key for one in work_order.works(everywhere, wanted)}
-    places = [text.index(plain(work_order.work(CASE, key).what), text.index("Work, in this order")) for key in order
+    start = text.index("Work, in this order")
+    places = [text.index(plain(said.work_now(found, key) or work_order.work(CASE, key).what), start) for key in order
               if key in wanted]  # fmt: skip
     assert places == sorted(places)
     if "rotor off" in wanted:  # nothing is read before the rotor is marked, held and free of its caliper
         assert {"breakaway torque", "bearing play", "mark", "spacers", "caliper off", "flange play", "dial"} <= set(
             wanted
         )
+
+
+@pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.INDEX, names.CLEAN])
+def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    text = plain(card(open_finding(do=do)))
+    assert text.index("Read the runout") < text.index("Stop: readings into the file") < text.index("Caliper and pads")
+    ended = plain(card(open_finding(do=names.HUB_AND_BEARING)))
+    assert "Stop: readings" not in ended
+
+
+def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    index = open_finding(do=names.INDEX)
+    stud = re.search(r"painted hole on (stud \d)", said.action(index))[1]
+    text = plain(card(index))
+    assert f"Painted hole on {stud}, same torque; read again." in text
+    assert "one or two holes" not in text
+    elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD)
+    stud = re.search(r"painted hole on (stud \d)", said.action(elsewhere))[1]
+    text = plain(card(elsewhere))
+    assert f"Refit with the painted hole on {stud}" in text
+    assert "indexed by ____ holes" in text
+    assert "cleaned, fitted" not in text
+
+
+@pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])
+def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_mm, near, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    read = dial_readings.read(FOUR)
+    thick = replace(
+        read.traces[0], kind="thickness", value_um=1e3 * least_mm + np.arange(read.traces[0].angle_deg.size)
+    )
+    text = plain(card(finding(do=names.LEAVE), replace(read, traces=(*read.traces, thick))))
+    assert ("Its thickness comes first" in text) is near
+    assert ("Leave it on" in text or "leave it on" in text) is not near
+    assert text.count(f"{least_mm:.2f} mm at its thinnest") == 1
 
 
 def test_what_cannot_be_told_apart_is_named_and_not_blamed():

@@ -96,10 +96,11 @@ def case_file(found: Finding, case: Case, source: Path, target: Path) -> doing.M
     from sim.files.rewritten_case import rewritten
 
     one = one_cause.leading(found)
+    share = said.whole(one.if_there_um or one.runout_um)
     state = "found" if found.finding else "the most probable, not found"
     remarks = (
         f"One cause alone: {one.cause} ({state}, {words.chance(one.probability)} to have the largest share).",
-        f"It runs out by {said.whole(one.runout_um)} of what was read as found (80 % band); sized for the middle.",
+        f"It runs out by {share} of what was read as found (80 % band); sized for the middle.",
         "What a dial does not tell (how wide dirt lies, which of two marks) is judgement. trueseat seat computes it.",
     )
     text = rewritten(source, target, one_cause.tables_of(found, case), remarks)

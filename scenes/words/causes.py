@@ -102,8 +102,6 @@ COSTS = "it is expected to cost about {more} minutes of work and comebacks more"
 NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
-THICKNESS_FIRST = "a thickness takes minutes, and neither a stud nor a brush makes it even"
-CLEANED_ANYWAY = "it is cleaned whatever that reads, and what is read clean decides"
 LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
@@ -123,7 +121,7 @@ NOT_SAFE = (
 )
 WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
-    "geometry; shares are 80 % bands."
+    "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly)."
 )
 
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
@@ -239,10 +237,6 @@ def by_rule(found: Finding) -> str:
         because = HUB_FIRST
     elif found.dirt_left is not None and found.dirt_left.counts:
         because = OVER_DIRT
-    elif found.do == names.MEASURE + names.THICKNESS:
-        because = THICKNESS_FIRST
-    elif not cleaned and ordered.startswith(names.MEASURE):
-        because = CLEANED_ANYWAY
     elif found.rule_costs_min is not None:
         because = COSTS.format(more=f"{found.rule_costs_min:.0f}")
     return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)
@@ -406,7 +400,7 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
-        share = share_of(one.runout_um)
+        share = share_of(one.if_there_um or one.runout_um)
         gone = GONE if one.cause in names.CLEANED_OFF and read_clean(found) else ""
         gone = dirt_left(found) or gone
         return (
@@ -490,7 +484,10 @@ def _where(one: Ranked, found: Finding) -> str:
 
 
 def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:
-    """Rows of causes: name, probability of the largest share, its own runout, high spot; none where no cause fits."""
+    """Rows of causes: name, probability of the largest share, what it runs out if it is there, high spot.
+
+    None where no cause fits.
+    """
     rows: list[tuple[str, str, str, str]] = []
     if found.none_fits:
         return rows
@@ -498,7 +495,8 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)
         if one.high_spot_deg is not None and one.high_spot_half_deg is not None:
             spot = f"{spot} ± {one.high_spot_half_deg:.0f}° ({one.frame})"
-        rows.append((one.cause, words.chance(one.probability), whole(one.runout_um), spot))
+        share = "–" if one.if_there_um is None else whole(one.if_there_um)
+        rows.append((one.cause, words.chance(one.probability), share, spot))
     return rows
 
 

@@ -15,7 +15,7 @@ from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
 DO = {
     act.READ_AGAIN: "Read again before anything is blamed: {why}.",
     act.ANOTHER_STUD: (
-        "Next{wipe}: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
+        "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
         "torque, and read it again. {parts}"
     ),
     act.CLEAN: (
@@ -34,7 +34,10 @@ DO = {
         "hub, both of the axle. Nothing is left on before that."
     ),
     act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between, dirt too.",
-    act.THICKNESS: "Next: thickness by micrometer at the same places: it parts a worn rotor from one that leans.",
+    act.THICKNESS: (
+        "Next: thickness by micrometer at the same places, the rotor stays on: one that varies over its limit goes, "
+        "whatever else is found."
+    ),
     act.WORN: (
         "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle: its thickness varies by "
         "{thickness}, above the limit of {dtv}. Cleaning does not bring the metal back."
@@ -100,7 +103,6 @@ BELOW_IT = {
 EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
-NOT_WIPED = ", wiping nothing yet"
 NO_PART = "Below the limit as found: no part has to be sought. "
 THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
@@ -170,8 +172,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         why=why,
         stud=todo.studs_turned + 1,
         pitches=pitches,
-        wipe="" if cleaned else NOT_WIPED,
-        parts=ONE_STUD_CLEAN if cleaned and told.parted else ONE_STUD,
+        parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
         beyond="" if told.stayed_beyond is None else _still(told.stayed_beyond, told),
         stayed="" if told.stayed is None else _still(told.stayed, told),

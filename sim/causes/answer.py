@@ -26,7 +26,10 @@ class Ranked:
     present : float
         Probability that it is there in more than its usual size.
     runout_um : tuple of float
-        Its own share as found, 10, 50 and 90 % points. [um TIR]
+        Its own share as found, 10, 50 and 90 % points, there or not. [um TIR]
+    if_there_um : tuple of float or None
+        The same if it is there in more than its usual size or has the largest share; None where that is too seldom to
+        say. [um TIR]
     high_spot_deg, high_spot_half_deg : float or None
         Of the share's first order (warp, spigot: second), with the half-width of its 80 % interval; none where it may
         be anywhere.
@@ -38,6 +41,7 @@ class Ranked:
     probability: float
     present: float
     runout_um: tuple[float, float, float]
+    if_there_um: tuple[float, float, float] | None
     high_spot_deg: float | None
     high_spot_half_deg: float | None
     frame: str

@@ -26,7 +26,7 @@ from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
-from sim.causes.weigh import Posterior, posterior
+from sim.causes.weigh import SEED, Posterior, posterior
 from sim.causes.what_if import (
     COMEBACK,
     COST,
@@ -58,6 +58,11 @@ SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.12
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 SHOWN, LEAST_SHOWN = 3, 0.05
+# How large a cause is if it is there is told from this probability on that it is: fewer samples do not show it.
+SELDOM = 0.05
+# A pad marks its two sides unequally: standard deviation of one side's share of the mark over a half. Judgement,
+# 0.1 .. 0.5.
+SIDES_SD = 0.25
 # Other ways of writing down are looked for with the columns of every so-manieth seating, of families as likely as this.
 THIN, LEAST_LOOKED = 6, 0.02
 # Other ways together: from the first on nothing is found, from the second on it is read again. Judgement.
@@ -309,9 +314,13 @@ def _dirt_left(found: Posterior, now: Spot, limit_um: float) -> DirtLeft:
 
 def _share(data: Seen, found: Posterior, spot: Spot, cause: str) -> Floats:
     """Share of a cause; what only a reading of the thickness tells from wear is counted with it where there is none."""
-    share = share_of(found, spot, cause)
     if cause == names.WORN and not _parted(data):
-        share = share + sum(share_of(found, spot, other) for other in (names.NEW_DTV, names.IMPRINT, names.RUST))
+        hidden = (names.NEW_DTV, names.IMPRINT, names.RUST)
+        return share_of(found, spot, cause) + sum(share_of(found, spot, other) for other in hidden)
+    share = share_of(found, spot, cause)
+    if cause in (names.IMPRINT, names.RUST):
+        sides = np.random.default_rng(SEED + 4).normal(1.0, SIDES_SD, len(share))
+        share = share * sides[:, None]
     return share
 
 
@@ -369,12 +378,16 @@ def _ranked(
             present = present | found.present[:, [names.CAUSES.index(other) for other in hidden]].any(axis=1)
         there = present | (dominant == k)
         spot, half = _high_spot(share[there], cause, reference, found.model.studs)
-        low, middle, high = (float(q) for q in np.quantile(tirs[k], (0.1, 0.5, 0.9)))
+        if_there = _band(tirs[k][there]) if there.mean() >= SELDOM else None
         probability = float(np.mean(dominant == k))
-        rows.append(
-            Ranked(cause, probability, float(present.mean()), (low, middle, high), spot, half, names.frame_of(cause))
-        )
+        frame = names.frame_of(cause)
+        rows.append(Ranked(cause, probability, float(present.mean()), _band(tirs[k]), if_there, spot, half, frame))
     return tuple(sorted(rows, key=lambda one: (-one.probability, -one.present, names.CAUSES.index(one.cause))))
+
+
+def _band(tirs: Floats) -> tuple[float, float, float]:
+    low, middle, high = (float(q) for q in np.quantile(tirs, (0.1, 0.5, 0.9)))
+    return low, middle, high
 
 
 def _high_spot(share: Floats, cause: str, reference: Spot, studs: int) -> tuple[float | None, float | None]:

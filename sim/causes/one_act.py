@@ -73,10 +73,8 @@ def agreed(
     `CLOSE_MIN` is judgement. A reading that the rule orders leads only where it pays, or before a part.
     """
     ordered = NAMED[act.what]
-    if not cleaned and ordered.startswith(names.MEASURE) and ordered not in open_acts:
-        if todo.startswith(names.MEASURE):
-            return todo, None
-        ordered = names.CLEAN  # what comes once it was read, whatever it reads
+    if act.what == rule.THICKNESS:  # every end needs it: read now it costs no minute more, and may spare the rest
+        return ordered, None
     if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None
     step = first_step(ordered, cleaned)

@@ -79,15 +79,16 @@ def tables_of(found: Finding, case: Case) -> Tables:
 
     Notes
     -----
-    The size is solved for on the elastic corner so that the rotor runs out by the middle of the cause's own share, its
-    high spot where the share has it. A dial does not tell how wide dirt lies: its outline is a judgement. [um, deg]
+    The size is solved for on the elastic corner so that the rotor runs out by the middle of the cause's own share if it
+    is there, its high spot where the share has it. A dial does not tell how wide dirt lies: its outline is a judgement.
+    [um, deg]
     """
     if found.none_fits:
         raise Refused("no cause in the list explains these readings: nothing is written")
     one = leading(found)
     at = one.high_spot_deg or 0.0
     tables = clean_tables(case)
-    runout = one.runout_um[1]
+    runout = (one.if_there_um or one.runout_um)[1]
     lever = case.gauge_radius_mm
     if one.cause == names.HUB_FACE:
         tables["hub"] |= {"face_runout_um": runout * case.hub.read_radius_mm / lever, "face_high_spot_deg": at}

@@ -64,7 +64,7 @@ class Priors:
     hub_face_runout: Prior = Prior(0.18, 4.0, 28.0)
     rotors_own_runout: Prior = Prior(0.25, 4.0, 25.0)
     spigot: Prior = Prior(0.12, 0.02, 9.0)
-    uneven_torque: Prior = Prior(0.15, 0.04, 0.45)
+    uneven_torque: Prior = Prior(0.07, 0.04, 0.45)
     warp: Prior = Prior(0.12, 1.5, 12.0)
     worn_in_dtv: Prior = Prior(0.2, 0.6, 8.0)
     dtv_from_new: Prior = Prior(0.08, 1.2, 7.0)
@@ -102,7 +102,7 @@ REASONS: Mapping[str, str] = {
     "hub_face_runout": "judgement, odds 0.05 .. 0.3; most hub faces meet 30 µm, common practice, no source",
     "rotors_own_runout": "judgement, odds 0.1 .. 0.4",
     "spigot": "judgement, odds 0.05 .. 0.25; scale wedged on the spigot bows the hat, second order mostly",
-    "uneven_torque": "judgement, odds 0.05 .. 0.3; what a stud lost of its pull, as a share",
+    "uneven_torque": "judgement, odds 0.02 .. 0.2, as it seldom shakes alone; what a stud lost of its pull",
     "warp": "judgement, odds 0.05 .. 0.2; two humps",
     "worn_in_dtv": "judgement, odds 0.1 .. 0.4; wear of each face, a used rotor's is usually 0.3 .. 1.5",
     "dtv_from_new": "judgement, odds 0.02 .. 0.15; new rotors usually vary by 2 .. 5 µm",

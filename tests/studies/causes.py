@@ -160,6 +160,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "probability": {r.cause: r.probability for r in told.ranked},
         "is_there": {r.cause: r.present for r in told.ranked},
         "interval": {r.cause: r.runout_um for r in told.ranked},
+        "if_there": {r.cause: r.if_there_um for r in told.ranked},
         "finding": told.finding, "cannot_tell": list(told.cannot_tell), "none_fits": told.none_fits,
         "misfit": told.misfit_share, "do": told.do, "last": [last.state, last.studs_turned, last.mount],
         "dirt_left": None if told.dirt_left is None else [told.dirt_left.probability, told.dirt_left.counts],

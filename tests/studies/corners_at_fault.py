@@ -428,12 +428,19 @@ def complained_of(corner: Corner) -> bool:
 
 
 def found(seed: int, index: int, outside: str = "") -> Corner:
-    """Corner number ``index`` of a seed: drawn until it is one that somebody complains of."""
-    rng = np.random.default_rng([seed, index, 1 + OUTSIDE.index(outside) if outside else 0])
+    """Corner number ``index`` of a seed: drawn until it is one that somebody complains of.
+
+    ``outside`` may be the name of a cause as well: then it is of the list, and that fault is in it.
+    """
+    having = outside if outside in CAUSES else ""
+    stream = 10 + CAUSES.index(having) if having else 1 + OUTSIDE.index(outside) if outside else 0
+    rng, outside = np.random.default_rng([seed, index, stream]), "" if having else outside
     group = int(index % len(GROUPS))
     while True:
         main = str(rng.choice([HUB_DIRT, ROTOR_DIRT])) if outside == FELL else None
         drawn = draw(rng, group, main)
+        if having and having not in drawn.present:
+            continue
         try:
             for dirt in (drawn.hub_dirt + drawn.rotor_dirt, drawn.left):
                 check_case(replace(_other(group, drawn), debris=dirt))

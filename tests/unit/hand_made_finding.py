@@ -42,7 +42,7 @@ def fitted(trace):
 
 def ranked(cause, probability, runout=(20.0, 40.0, 60.0)):
     """One row; where it stands follows from nothing but the row."""
-    return Ranked(cause, probability, min(1.0, 1.2 * probability), runout, 62.0, 9.0, names.frame_of(cause))
+    return Ranked(cause, probability, min(1.0, 1.2 * probability), runout, runout, 62.0, 9.0, names.frame_of(cause))
 
 
 def finding(path=FOUR, **changes):

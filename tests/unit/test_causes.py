@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
+from sim import turn
 from sim.causes import names, next_reading, signatures
-from sim.causes.finding import weigh
+from sim.causes.finding import SELDOM, weigh
 from sim.causes.priors import Prior, Priors
 from sim.errors import BadInput
 from sim.files.dial_readings import Trace, parse, to_csv
@@ -89,7 +90,7 @@ def test_dirt_that_cleaning_takes_away_is_found_with_its_angle(dirt):
 
 
 def test_dirty_and_read_twice_is_told_to_clean(dirt):
-    found = weighed(Corner(6, between=dirt).mounted(0).mounted(2))
+    found = weighed(Corner(6, between=dirt).mounted(0).mounted(2).thickness())
     assert found.do in (names.CLEAN, names.CLEAN_THEN_INDEX)
     after = {one.what: one for one in found.after}
     assert after["cleaned"].runout_um[1] < 0.6 * after["as it is"].runout_um[1]
@@ -147,7 +148,7 @@ def test_probabilities_add_to_one_at_any_size(size):
 
 
 def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
-    first = weigh(Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").readings(), CASE)
+    first = weigh(Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").thickness().readings(), CASE)
     assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD, names.BARE_HUB}
     rates = [one.bits / one.minutes for one in first.next_readings]
     assert rates == sorted(rates, reverse=True)
@@ -181,10 +182,8 @@ def test_no_rotor_is_indexed_whose_thickness_was_not_read():
     """A stud takes runout away, and no thickness that varies; once it was read, it is indexed."""
     corner = Corner(3, hub=orders(25.0), rotor=orders(18.0)).mounted(0, "cleaned").mounted(1, "cleaned").bare()
     first = weigh(corner.readings(), CASE)
-    assert first.by_rule == names.INDEX
-    assert first.do == names.MEASURE + names.THICKNESS
+    assert (first.by_rule, first.do) == (names.MEASURE + names.THICKNESS,) * 2
     assert first.next_readings[0].what == names.THICKNESS
-    assert said.THICKNESS_FIRST in said.by_rule(first)
     corner.thickness()
     corner.traces[-1] = replace(corner.traces[-1], dial_um=1.0)
     assert weigh(corner.readings(), CASE).do == names.INDEX
@@ -334,3 +333,18 @@ def test_a_bare_face_that_stands_up_somewhere_speaks_for_dirt():
     with_bump = replace(corner.readings(), traces=(corner.traces[0], replace(corner.traces[-1], value_um=bumped)))
     even, found = (weigh(read, CASE, menu=False) for read in (corner.readings(), with_bump))
     assert chance(found, names.HUB_DIRT) > chance(even, names.HUB_DIRT) + 0.1
+
+
+def test_a_share_is_told_of_a_cause_that_is_there_and_of_none_that_hardly_is(dirt):
+    """As likely as not it is none; if it is there, its size is known: the band of both begins at nought."""
+    found = weighed(Corner(6, between=dirt).mounted(0).thickness())
+    doubtful = next(one for one in found.ranked if one.cause == names.HUB_DIRT)
+    assert SELDOM < doubtful.present < 0.9
+    assert doubtful.runout_um[0] < 1.0 < doubtful.if_there_um[0]
+    truth = turn.tir(turn.evaluate(np.append(0.0, dirt[:3]), np.radians(np.arange(360.0))))
+    assert doubtful.if_there_um[0] < truth < 1.3 * doubtful.if_there_um[2]
+    hardly = [one for one in found.ranked if one.if_there_um is None]
+    assert hardly
+    assert all(one.present < SELDOM for one in hardly)
+    rows = {row[0]: row[2] for row in said.ranked_rows(found, len(found.ranked))}
+    assert {rows[one.cause] for one in hardly} == {"–"}

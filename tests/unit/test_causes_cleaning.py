@@ -35,7 +35,7 @@ def chance(found, cause):
 
 
 def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
-    found = weigh(poorly_cleaned().readings(), CASE)
+    found = weigh(poorly_cleaned().thickness().readings(), CASE)
     assert chance(found, names.HUB_FACE) < 0.5
     assert found.finding != names.HUB_FACE
     assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
@@ -52,7 +52,7 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
 def test_read_only_after_poor_cleaning_the_hub_is_not_blamed():
     """No mounting as found: two cleaned ones show the same share on the hub."""
     corner = Corner(6).mounted(0, "cleaned", extra=DIRT).mounted(2, "cleaned", extra=turned(DIRT, 2))
-    found = weigh(corner.readings(), CASE, menu=False)
+    found = weigh(corner.thickness().readings(), CASE, menu=False)
     assert found.finding != names.HUB_FACE
     assert found.do == names.CLEAN
     assert found.dirt_left.stud == STUD
@@ -90,7 +90,7 @@ def test_who_cleans_well_may_say_so():
 
 def test_two_humps_after_one_cleaning_are_cleaned_before_anything_is_blamed():
     corner = Corner(9, hub=orders(0.0, 27.0)).mounted(0).mounted(1).mounted(1, "cleaned")
-    found = weigh(corner.readings(), CASE, menu=False)
+    found = weigh(corner.thickness().readings(), CASE, menu=False)
     assert found.finding is None
     assert found.none_fits or found.do == names.CLEAN
 
@@ -139,7 +139,7 @@ def test_scale_that_stays_on_the_spigot_is_cleaned_out_of_its_root_and_not_found
     """Two humps on the hub, more of them before cleaning than after it: drawn from what scale does, not from dirt."""
     before, after = orders(5.0, 20.0 * np.exp(1.1j)), orders(3.0, 14.0 * np.exp(1.3j))
     corner = Corner(7, between=before).mounted(0).mounted(2).mounted(0, "cleaned", extra=after)
-    found = weigh(corner.readings(), CASE)
+    found = weigh(corner.thickness().readings(), CASE)
     assert found.dirt_left.counts
     assert found.dirt_left.on_spigot > 0.5
     assert found.finding is None

@@ -106,7 +106,7 @@ def test_a_share_larger_than_was_read_is_no_finding():
 def test_two_positions_that_may_be_counted_wrong_are_read_on_a_third():
     """Nothing contradicts itself, but a hub alone, counted the other way, is likelier than hub against rotor."""
     sure = Priors(dirt_on_the_hub=0.0, dirt_on_the_rotor=0.0, dirt_that_came_in=0.0)
-    made = Corner(3, hub=HUB).mounted(0, "cleaned").mounted(2, "cleaned")
+    made = Corner(3, hub=HUB).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
     found = read(made, other_way, priors=sure)
     assert found.otherwise[0].what == otherwise.ALL_MOVED
     assert found.finding is None

@@ -29,7 +29,9 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]
     if rows := said.ranked_rows(found):
-        lines.append(_rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot"))
+        lines.append(
+            _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")
+        )
     if after := said.after_rows(found):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if found.next_readings:

@@ -395,8 +395,8 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
         return "The readings contradict themselves. Nothing is blamed."
     if found.none_fits:
         return (
-            "No cause in the list explains these readings (readings this odd: "
-            f"{words.chance(found.misfit_share)} of such corners). Nothing is blamed."
+            "No cause in the list explains these readings: of corners with such causes fewer than one in twenty reads "
+            "so oddly (tests/studies/causes.md). Nothing is blamed."
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)

@@ -457,6 +457,20 @@ def _whole_file(traces: list[Trace], rows: list[Row], sheet: Sheet) -> None:
         place = (trace.corner, trace.mount)
         if trace.kind != "hub face" and stood.setdefault(place, trace.studs_turned) != trace.studs_turned:
             sheet.fault(0, "studs_turned", f"mount {trace.mount} cannot stand at two stud positions; count mounts on")
+    _in_order(traces, sheet)
+
+
+def _in_order(traces: list[Trace], sheet: Sheet) -> None:
+    """Nothing is as found any more once it was cleaned."""
+    on_car = [trace for trace in traces if trace.kind == "mounted"]
+    for corner in dict.fromkeys(trace.corner for trace in on_car):
+        cleaned, found = (
+            [trace.mount for trace in on_car if trace.corner == corner and trace.state == state]
+            for state in ("cleaned", "as found")
+        )
+        if cleaned and found and max(found) > min(cleaned):
+            reason = f"mount {max(found)} cannot be as found, mount {min(cleaned)} was cleaned before it"
+            sheet.fault(0, "mount", reason, "mounts counted in the order in which the rotor was put on")
 
 
 def refuse_slips(found: Readings, path: str | Path, *kinds: str) -> None:

@@ -51,6 +51,8 @@ TOLD = 0.8
 LIMIT_UM, SLACK_UM, DTV_UM = 50.0, 5.0, 15.0
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
+#: Causes that are none at all where they are no fault.
+OR_NONE = (population.HUB_DIRT, population.ROTOR_DIRT, population.SPIGOT, IMPRINT, RUST)
 MOST = 9  # measurements, the first counted
 PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     "as found": lambda m: (Step("mounted"),),
@@ -454,6 +456,43 @@ def _interval(name: str, found: list[tuple[float, float, float, bool]]) -> str:
     return f"| {name} | {cells(found)} | {cells([f for f in found if f[3]])} |"
 
 
+def there_rows(rows: list[dict[str, Any]]) -> Iterator[str]:
+    """The same counted by share, and the band of a cause if it is there, where it is.
+
+    A cause that is none has a share of nought exactly. A band that begins at nought holds it always, though less than
+    all of what is held likely there lies between its 10 and its 90 % point: that part is counted.
+    """
+    yield (
+        "| cause | n | inside, nought counted by its share | really there | of these a band if there is told | "
+        "inside it | below | above |"
+    )
+    yield "|" + "---|" * 8
+    for cause in CAUSES:
+        found = [r for r in rows if "refused" not in r and cause in r["interval"]]
+        if not found:
+            continue
+        told = [(*r["if_there"][cause], r["own"][cause]) for r in found if _is_there(r, cause) and r["if_there"][cause]]
+        low, _, high, own = np.array(told).T if told else np.zeros((4, 0))
+        cells = [
+            cause, f"{len(found)}", f"{np.mean([_held(r, cause) for r in found]):.1%}",
+            f"{sum(_is_there(r, cause) for r in found)}", f"{len(told)}",
+            *(_share(hit, ".0%") for hit in ((own >= low) & (own <= high), own < low, own > high)),
+        ]  # fmt: skip
+        yield "| " + " | ".join(cells) + " |"
+
+
+def _is_there(row: dict[str, Any], cause: str) -> bool:
+    return cause in row["present"] or row["truth"] == cause
+
+
+def _held(row: dict[str, Any], cause: str) -> float:
+    (low, _, high), own = row["interval"][cause], row["own"][cause]
+    none = 1.0 - row["is_there"][cause]
+    if cause in OR_NONE and max(own, low) < 0.5 and none > 0.1:
+        return (min(none, 0.9) - 0.1) / none
+    return float(low - 0.05 <= own <= high + 0.05)
+
+
 def reliability_rows(pairs: list[tuple[float, bool]]) -> Iterator[str]:
     """Stated against observed, in bins."""
     yield "| stated | n | mean stated | observed |"
@@ -782,6 +821,7 @@ def page(
     lines += interval_rows([r for rows in named.values() for r in rows])
     for plan in (p for p in ("+ index + clean", "+ index + clean + thickness") if p in named):
         lines += ["", f"## 80 % intervals of shares, {plan}", "", *interval_rows(named[plan])]
+        lines += ["", *there_rows(named[plan])]
     lines += ["", "## After an action", "", *after_rows(named)]
     lines += ["", "Under the limit, stated and observed, all together:", "", *reliability_rows(below)]
     if beyond:

@@ -20,6 +20,11 @@ def turn(kind="mounted", mount="1", turned="0", count=8, size=50.0, factor=1.0, 
     return "".join(f"{kind},{mount},{turned},{a:g},{v:.6g}{extra}\n" for a, v in zip(angle, value, strict=True))
 
 
+BEFORE_IT_WAS_CLEANED = (
+    HEAD + COLUMNS.replace("\n", ",state\n") + turn(extra=",cleaned") + turn(mount="2", turned="2", extra=",as found")
+)
+
+
 def faults(text, **known):
     with pytest.raises(BadInput) as caught:
         parse(text, "x.csv", known or None)
@@ -143,6 +148,7 @@ def test_rows_that_a_spreadsheet_parted_with_semicolons_read_the_same_and_many_w
         (HEAD + COLUMNS + turn() + "mounted,1,0,45,3\n", "45 degrees was read in line 9 already"),
         (HEAD + COLUMNS + turn() + "mounted,1,2,50,3\n", "mount 1 stood at 0"),
         (HEAD + COLUMNS + turn() + turn("inboard", "1", "2"), "two stud positions"),
+        (BEFORE_IT_WAS_CLEANED, "mount 2 cannot be as found, mount 1 was cleaned before it"),
         (COLUMNS + turn(), "number of studs is missing"),
         ("# studs: 5\n" + COLUMNS + turn(), "gauge_radius_mm: 140"),
         ("# studs: 5\n" + COLUMNS + turn("hub face"), "hub_face_radius_mm: 64"),

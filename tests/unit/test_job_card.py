@@ -144,7 +144,7 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(finding()))
-    assert "its share at the rotor's dial, 80 %" in text
+    assert "its share at the rotor's dial if there, 80 %" in text
     assert "hub face runout (else 23 µm at 64 mm)" in text.replace("  ", " ")
     assert "high spot of dirt on the hub, before it was cleaned" in text
     read_um = round(finding().told.states[-1].read_um[-1])

@@ -285,6 +285,14 @@ def test_an_honest_run_is_still_taken(honest, tmp_path):
     assert run_folder.load(forged(honest, tmp_path, lambda _: None)).forecast is not None
 
 
+@pytest.mark.parametrize("name", ["seat.cells.inner_radius_mm", "seat.cells.outer_radius_mm"])
+def test_cells_of_no_width_are_refused(honest, tmp_path, name):
+    with np.load(honest / "run.npz") as stored:
+        other = {name: np.zeros_like(stored[name]) - name.count("inner")}
+    with pytest.raises(BadInput, match="damaged"):
+        run_folder.load(forged(honest, tmp_path, lambda _: None, other))
+
+
 @pytest.mark.parametrize("kind", [">f8", np.longdouble, np.float16])
 def test_numbers_packed_another_way_are_the_usual_ones_or_refused(honest, tmp_path, kind):
     name = "seat.outboard_um"

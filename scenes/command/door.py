@@ -7,6 +7,13 @@ import sys
 from contextlib import suppress
 
 
+def _interrupted(error: BaseException | None) -> bool:
+    """Whether Ctrl-C is behind it: a compiled library that is just loading makes an ImportError of it."""
+    while error is not None and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
+
+
 def main() -> int:
     """Load the command line and run it.
 
@@ -22,6 +29,8 @@ def main() -> int:
         with suppress(ValueError):  # not the main thread, which alone is interrupted
             signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is written and said; Python's own end is left alone
         return code
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, ImportError) as error:
+        if not _interrupted(error):
+            raise
         sys.stderr.write("trueseat: interrupted; nothing was left half-written\n")
         return 130

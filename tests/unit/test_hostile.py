@@ -83,13 +83,25 @@ def test_one_corner_through_every_door(tmp_path):
     assert [(name, door.code, door.wrong) for name, door in found.items()] == [("check", 2, []), ("seat", 2, [])]
 
 
-def test_an_interrupt_while_libraries_load_is_answered_in_words(monkeypatch, capsys):
+@pytest.mark.parametrize("as_import_error", [False, True])
+def test_an_interrupt_while_libraries_load_is_answered_in_words(as_import_error, monkeypatch, capsys):
     def interrupted():
+        if as_import_error:  # what a compiled library makes of it while it begins
+            raise ImportError("initialization failed") from KeyboardInterrupt()
         raise KeyboardInterrupt
 
     monkeypatch.setitem(sys.modules, "scenes.command.app", types.SimpleNamespace(main=interrupted))
     assert door.main() == 130
     assert capsys.readouterr().err == "trueseat: interrupted; nothing was left half-written\n"
+
+
+def test_a_library_that_is_missing_is_no_interrupt(monkeypatch):
+    def broken():
+        raise ImportError("no such library")
+
+    monkeypatch.setitem(sys.modules, "scenes.command.app", types.SimpleNamespace(main=broken))
+    with pytest.raises(ImportError, match="no such library"):
+        door.main()
 
 
 def test_an_interrupt_after_the_last_word_changes_nothing(monkeypatch):

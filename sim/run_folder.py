@@ -157,7 +157,7 @@ def _belongs(seated: Seat, forecast: Forecast | None, spigot: Any, case: Case) -
         and len(seated.stud_preload_n) == pulled
         and len(seated.contact.debris_force_n) == len(seated.contact.residual_height_um) == patches
         and -1 <= seated.cells.debris_index.min() <= seated.cells.debris_index.max() < max(patches, 1)
-        and 0.0 <= seated.cells.inner_radius_mm.min()
+        and seated.cells.inner_radius_mm.min() >= 0.0
         and (seated.cells.inner_radius_mm < seated.cells.outer_radius_mm).all()
         and all(0 <= body.quad.min() <= body.quad.max() < body.node_r_mm.size for body in bodies)
         and (forecast is None or forecast.judder_speed_km_h.size == len(forecast.orders))

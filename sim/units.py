@@ -140,6 +140,17 @@ def about_km(km: float) -> str:
 Angle = TypeVar("Angle", float, "NDArray[np.float64]")
 
 
+def shortest_rad(difference: Angle) -> Angle:
+    """Difference of two angles, the short way round: -pi up to below pi. [rad]. By definition.
+
+    Examples
+    --------
+    >>> shortest_rad(1.5 * math.pi) == -0.5 * math.pi
+    True
+    """
+    return (difference + math.pi) % (2.0 * math.pi) - math.pi
+
+
 def shortest_deg(difference: Angle) -> Angle:
     """Difference of two angles, the short way round: -180 up to below 180. [deg]. By definition.
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, InShort
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, KnownPart, counted, from_case, part_of, unread
 from sim.bench.worn_library import Library, learn
 from sim.bench.worn_likeness import (
@@ -74,8 +74,8 @@ SURE = 0.9
 WORST_ANGLE_DEG = 60.0
 
 
-@dataclass(frozen=True, eq=False)
-class WornDisc:
+@dataclass(frozen=True, eq=False, repr=False)
+class WornDisc(InShort):
     """What was read on a worn disc; all angles in the ROTOR frame.
 
     Parameters

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.arrays import Floats, read_only
+from sim.arrays import Floats, InShort, read_only
 from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
@@ -24,8 +24,8 @@ from sim.units import is_whole, shown
 CHUNK = 16  # cases that go to a process at once: seconds of work against milliseconds of sending
 
 
-@dataclass(frozen=True)
-class Outcome:
+@dataclass(frozen=True, repr=False)
+class Outcome(InShort):
     """One row of a study; what physics refuses or a case contradicts is a row too, and so is a rotor that is not home.
 
     Parameters

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, InShort
 from sim.corner.clampings import DRIVEN, clampings
 from sim.corner.kept_traces import ORDERS, kept_orders
 from sim.corner.wheel_prior import DISH_SD_UM, dish_um, typical
@@ -90,8 +90,8 @@ DIALS_UM = (1.5, 5.0)  # standard uncertainties, as the table says
 STATED_SD_UM = 3.0  # as the table says
 
 
-@dataclass(frozen=True, eq=False)
-class Driven:
+@dataclass(frozen=True, eq=False, repr=False)
+class Driven(InShort):
     """The lateral runout as driven behind a reading.
 
     Parameters

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim import turn
-from sim.arrays import Floats
+from sim.arrays import Floats, InShort
 from sim.corner.behind_reading import driven_given_reading
 from sim.corner.road_state import as_driven, road_torque_nm, unfit_as_read
 from sim.corner.seated import Seated, seat_corner
@@ -24,8 +24,8 @@ from sim.spigot.state import CAUTIONS, on_the_face
 WEDGED = "scale on the spigot holds the rotor: what the wheel does to it is left out"
 
 
-@dataclass(frozen=True, eq=False)
-class Driven:
+@dataclass(frozen=True, eq=False, repr=False)
+class Driven(InShort):
     """How a corner sits on the road: wheel on, torque of the road.
 
     Parameters
@@ -161,8 +161,8 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
     }
 
 
-@dataclass(frozen=True, eq=False)
-class MountedReading:
+@dataclass(frozen=True, eq=False, repr=False)
+class MountedReading(InShort):
     """What a dial read on the car, and the runout as driven behind it.
 
     Parameters

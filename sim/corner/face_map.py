@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.arrays import Floats
+from sim.arrays import Floats, InShort
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.processes import shared_out
@@ -38,8 +38,8 @@ class Zone:
     angle_deg: float
 
 
-@dataclass(frozen=True, eq=False)
-class FaceMap:
+@dataclass(frozen=True, eq=False, repr=False)
+class FaceMap(InShort):
     """Spoiling heights over the hub face; angles in the HUB frame.
 
     Parameters

@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from sim.arrays import Floats, read_only
+from sim.arrays import Floats, InShort, read_only
 from sim.corner.wheel_prior import ALLOY_SHARE, DISH_UM, METALS, THICKNESS, THICKNESS_MM, drawn
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -89,8 +89,8 @@ def _all(case: Case) -> tuple[Unknown, ...]:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class WheelBand:
+@dataclass(frozen=True, eq=False, repr=False)
+class WheelBand(InShort):
     """The seating as driven under wheels drawn from what is not known of them, all equally likely.
 
     Parameters

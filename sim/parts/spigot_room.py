@@ -15,6 +15,7 @@ import numpy as np
 from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case, SpigotScale
+from sim.units import shortest_rad
 
 # Bevel of the bore's edge, 45 degrees: judgement, 0.5 .. 1.5 mm is usual. Scale no higher than it lies in the root.
 CHAMFER_MM = 1.0
@@ -89,7 +90,7 @@ def _scale_mm(scales: tuple[SpigotScale, ...], angle_rad: Floats, band_mm: tuple
     for scale in scales:
         if in_root(scale) or scale.from_face_mm >= high or scale.to_face_mm <= low:
             continue
-        away = np.abs((angle_rad - np.deg2rad(scale.angle_deg) + np.pi) % (2 * np.pi) - np.pi)
+        away = np.abs(shortest_rad(angle_rad - np.deg2rad(scale.angle_deg)))
         inside = away <= np.deg2rad(scale.arc_deg) / 2 + 1e-9
         height = np.where(inside, np.maximum(height, scale.height_um / 1000.0), height)
     return height

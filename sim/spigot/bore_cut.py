@@ -8,6 +8,7 @@ from sim.arrays import Floats, Ints
 from sim.parts.case import Case
 from sim.parts.spigot_room import clearance_mm, in_root
 from sim.spigot.bore_cells import BoreCells, Columns, columns_through
+from sim.units import shortest_rad
 
 COLUMN_RAD = np.deg2rad(7.5)  # even between borders of scale; judgement, tried against finer ones
 BAND_MM = 1.2  # height of a band; judgement, tried against finer ones (tests/verification)
@@ -49,7 +50,7 @@ def overlap_mm(case: Case, angle_rad: Floats, height_mm: Floats) -> tuple[Floats
     for index, scale in enumerate(case.spigot_scale):
         if in_root(scale):
             continue
-        away = np.abs((angle - np.deg2rad(scale.angle_deg) + np.pi) % (2 * np.pi) - np.pi)
+        away = np.abs(shortest_rad(angle - np.deg2rad(scale.angle_deg)))
         under = (away < np.deg2rad(scale.arc_deg) / 2) & (z > scale.from_face_mm) & (z < scale.to_face_mm)
         higher = under & (scale.height_um / 1000.0 > height)
         height = np.where(higher, scale.height_um / 1000.0, height)

@@ -40,6 +40,7 @@ from sim.spigot.bore_cells import (
 )
 from sim.spigot.bore_cells import nodal_wave as bore_wave
 from sim.spigot.bore_cut import BAND_MM, overlap_mm, scale_columns
+from sim.units import shortest_rad
 
 ROOT_BAND_MM = 0.5  # width of the chamfer that root scale bears on: judgement
 # Friction that is locked in follows from the push, and the push from the friction: how well the two must fit in the
@@ -122,7 +123,7 @@ def _with_root(case: Case, cells: BoreCells) -> BoreCells:
         if lift <= 0.0:
             continue
         angle = np.array(cells.columns.angle_rad)
-        away = np.abs((angle - np.deg2rad(scale.angle_deg) + np.pi) % (2 * np.pi) - np.pi)
+        away = np.abs(shortest_rad(angle - np.deg2rad(scale.angle_deg)))
         for column in np.flatnonzero(away < np.deg2rad(scale.arc_deg) / 2):
             found[int(column)] = max(found.get(int(column), (0.0, -1)), (lift, index))
     if not found:

@@ -49,6 +49,8 @@ def test_editors_are_told_the_same_names_that_are_loaded():
             lazily[one.asname] = f"{node.module.removeprefix('sim.')}:{one.name}"
     right = {name: place if ":" in place else f"{place}:{name}" for name, place in sim._PUBLIC.items()}
     assert lazily == right
+    (listed,) = (node.value for node in tree.body if isinstance(node, ast.Assign) and node.targets[0].id == "__all__")
+    assert ast.literal_eval(listed) == sorted(sim._PUBLIC)  # a checker reads a plain list alone
     assert (Path(sim.__file__).parent / "py.typed").exists()
     assert re.fullmatch(r"\d+\.\d+.*", sim.__version__)
 
@@ -67,6 +69,9 @@ def test_what_is_answered_cannot_be_changed_and_is_shown_in_a_line():
             trace[0] = 1.0
     assert len(repr(seated)) < 200
     assert f"{seated.gauge_runout_um:.1f} µm" in repr(seated)
+    (row,) = seat_many([CORNER], "fast", traces=True)
+    assert len(repr(row)) < 300
+    assert "traces_um=array (2, 360)" in repr(row)
 
 
 def test_a_case_that_contradicts_itself_is_a_row_and_not_the_end():
@@ -105,6 +110,7 @@ def test_many_roads_are_the_single_ones():
     assert not third.bad_input
     assert "not fit to drive" in third.refused
     assert len(repr(run)) < 500
+    assert len(repr(run.as_driven)) < 400
 
 
 @pytest.mark.parametrize(

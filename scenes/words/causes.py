@@ -50,6 +50,10 @@ THIN = (
     "Its thickness comes first: {thin}. Its runout is under the limit, {limit} (probability {below}); cracks, the "
     "hub's own limit and bearing play are checks of their own."
 )
+SITS_BEST = (
+    "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at hand; "
+    "still over the limit: bearing play, then the part with the larger share below."
+)
 NOT_YET = (
     "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
     "sought. But it was not read clean: rotor off, hub face, spigot and rotor seat clean, the painted hole back on "
@@ -252,6 +256,8 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
         return (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN)
+    if found.do == names.INDEX and _best(found) == where_now(found):
+        return WORK[names.READ_AGAIN]
     return CLEAN_AND_ON if _not_clean_yet(found) else WORK[found.do]
 
 
@@ -319,6 +325,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if _not_clean_yet(found) else DO[found.do]
+    if found.do == names.INDEX and best == where_now(found):
+        said = SITS_BEST
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))

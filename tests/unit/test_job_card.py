@@ -141,6 +141,16 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "It shakes all the same: the other side" in said.action(finding(do=names.LEAVE))
 
 
+def test_nobody_is_sent_to_the_stud_on_which_it_sits():
+    now = finding().told.states[-1].positions[-1]
+    indexed = replace(finding().after[2], studs_turned=now)
+    here = finding(do=names.INDEX, after=(*finding().after[:2], indexed))
+    assert said.action(here).startswith(f"Not indexed: it sits on its best stud already, stud {now + 1}")
+    assert not {"rotor off", "index"} & set(said.work_keys(here))
+    there = replace(indexed, studs_turned=(now + 1) % 5)
+    assert said.action(replace(here, after=(*finding().after[:2], there))).startswith("Index. Put the painted hole on")
+
+
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(finding()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from scenes.words import words
@@ -100,6 +101,7 @@ BELOW_IT = {
         "limit: where the thickness is within its own limit too, leave it there."
     ),
 }
+LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
@@ -159,7 +161,9 @@ def counting(turned: str, studs: int) -> str:
 
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     """Say what to do next, or that the runout is done."""
-    why = "; ".join([*contradictions(told), *doubts]) or "the mountings do not agree"
+    gone = _left_out(told, doubts)
+    still = [text for text in doubts if text not in gone.values()]
+    why = "; ".join([*contradictions(told), *still]) or "the mountings do not agree"
     pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
     cleaned = told.states[-1].state in CLEAN_STATES
     near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
@@ -186,7 +190,15 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
+    said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     return (NO_PART if no_part else "") + said + (HUB_NEAR if near else "")
+
+
+def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
+    """Mounts that gave a slip away and stand no more, with what was said of them: nobody can read them again."""
+    used = {f"mounted, mount {mount}:" for one in told.states for mount in one.mounts}
+    heads = {text: re.match(r"mounted, mount (\d+):", text) for text in doubts}
+    return {head[1]: text for text, head in heads.items() if head is not None and head[0] not in used}
 
 
 def _part(told: ToldApart) -> str:

@@ -227,6 +227,16 @@ def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():
     assert "Nothing is left on before that" in lead(found, clean, thick(19.0))
 
 
+def test_a_mount_that_slipped_and_stands_no_more_is_not_sent_for_again():
+    found = told(mounted(2, HUB, ROTOR, 2))
+    doubts = ["mounted, mount 1: read 90 degrees again", "mounted, mount 2: read 240 degrees again"]
+    act = replace(act_of(mounted(2, HUB, ROTOR, 2)), what="read again")
+    text = said.lead(found, act, doubts)
+    assert "blamed: mounted, mount 2: read 240 degrees again." in text
+    assert "Mount 1 gave a slip away and stands no more: it is left out" in text
+    assert "read 90 degrees" not in text
+
+
 def test_a_second_cleaning_begins_a_new_table():
     found = told(mounted(0, 60.0, ROTOR, 1, "cleaned"), mounted(0, 5.0, ROTOR, 2, "cleaned"))
     assert "begin a new table with that reading" in lead(found)

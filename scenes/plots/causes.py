@@ -80,8 +80,8 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
                 bottom = height - TOP_MM - row * (row_mm + GAP_MM) - row_mm
                 _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1)
         foot = (
-            "Dots: as read, less their mean. Line: read if this cause had the largest share. Beneath: what that leaves "
-            "over (rms), same scale. From the painted hole."
+            "Dots: read, less their mean. Line: if this cause had the largest share. Beneath: what it leaves (rms), "
+            "same scale. From the painted hole."
         )
         sheet.text(0.01, 1.6 / height, foot, fontsize=SMALL, va="center")
 

@@ -1,4 +1,4 @@
-"""One corner computed end to end, and its folder on disk: the seam between computing and showing."""
+"""One corner computed end to end: seated, clamped, driven, as one run that is shown or saved."""
 
 from __future__ import annotations
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_FAULTS = 40  # of one file that are told at once; a file with more is not of its kind; judgement
+
 
 class TrueseatError(Exception):
     """Base of every error that a user may see; never a traceback.

@@ -1,4 +1,4 @@
-"""The folder of a computed corner: the seam between computing and showing."""
+"""The folder of a computed corner, written and read back, older ones too: the seam between computing and showing."""
 
 from __future__ import annotations
 

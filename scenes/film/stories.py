@@ -1,4 +1,4 @@
-"""What a film tells: timed steps, each a caption; cause, effect, number, what to do. No drawing here."""
+"""Timed steps of a film, each a caption, and the story of dirty against clean; the other films have a story each."""
 
 from __future__ import annotations
 

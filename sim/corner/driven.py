@@ -1,4 +1,4 @@
-"""A corner as it is driven, beside the one that a dial reads: its seating, and what the unknown wheel leaves open."""
+"""Seats a corner again with the wheel on, as it is driven, and says what the unknown wheel leaves open."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whether a corner is fit to drive, and the one place where a corner as it is read becomes it as driven, wheel on.
+"""Whether a corner is fit to drive, and its case as driven, wheel on: nuts and wheel change here, nothing is seated.
 
 A dial reads the rotor under spacers, bare nuts or one screw; the pads rub on it with the wheel on, under the torque of
 the road. Every forecast starts from that seating.

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import demo_geometry
-from sim.errors import BadInput, Fault
+from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.face_table import read_topography
 from sim.files.nearest_word import nearest, unknown_key, unknown_table
 from sim.files.toml_text import key_lines, line_of, parse_past_slips, read_text
@@ -45,7 +45,6 @@ EITHER = (
     ("studs", "torque_nm", "preload_n", "torque and preload are both given"),
     ("hub", "spigot_diameter_mm", "spigot_fit", "the spigot's diameter and its fit are both given"),
 )
-MOST_FAULTS = 40  # shown at once; a file with more is not a case file
 Tables = dict[str, Any]
 
 PARTS: dict[str, type] = {

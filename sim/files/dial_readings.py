@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.arrays import Floats
-from sim.errors import BadInput, Fault
+from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.clean_turn import CREEP_UM
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
 from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, STEP_UM, UNITS, Row, Sheet, table_of
@@ -42,7 +42,6 @@ REMARK = "remark"
 # The dial stands at least this much further out on the rotor than on the hub face, and at most that. Judgement.
 RADII = (1.15, 4.0)
 FEWEST = 6
-MOST_FAULTS = 40
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]

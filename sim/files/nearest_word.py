@@ -1,4 +1,4 @@
-"""What a reader may have meant by a key that does not exist."""
+"""Unknown keys: what a reader may have meant by a key that does not exist."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import demo_geometry
-from sim.errors import BadInput, Fault
+from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.case_file import load_case
 from sim.files.nearest_word import nearest
 from sim.files.table_text import plain_number
@@ -37,7 +37,6 @@ LEVER = ("name", "price_per_car", "key", "lowest", "highest", "stud_sd", "tool_s
 GAUGE = ("step_um", "mounting_sd_um", "source")
 PRICES = ("currency", "claim", "corners_per_car", "source")
 TEXTS = ("title", "name", "source", "currency", "on", "shape")  # wherever they stand
-MOST_FAULTS = 40  # shown at once; a file with more is not one of these
 MOST_SAMPLE = 1_000_000  # values of one measured sample
 
 

@@ -7,9 +7,8 @@ from pathlib import Path
 import pytest
 
 import demo_geometry
-from sim.errors import BadInput, Fault
+from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.case_file import (
-    MOST_FAULTS,
     Source,
     _complaints,
     _plainly_right,

@@ -77,6 +77,10 @@ READ = {
         "thickness once more at the same places, with the finest micrometer at hand (its division in the column "
         "dial_um): too close to its limit to tell"
     ),
+    names.FINER_DIAL: (
+        "read it once more with a finer dial (0.001 mm), as one more mounting of this table with its own dial (column "
+        "dial_um, 1): below the limit on that one, leave it there"
+    ),
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
@@ -118,6 +122,8 @@ FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
+#: A hub that was read bare and on one clean stud alone.
+ON_ANOTHER = " Before a part is bought one clean mounting on another stud shows it too."
 TOO_MANY = 3  # more than that are not worth a sentence
 NOT_SAFE = (
     "A pass does not clear the fitting for good: as it wears, a rotor reads less. No reading says that the car is "
@@ -153,6 +159,7 @@ WORK_TO_READ = {
     names.BARE_HUB: ("rotor off", "cracks", "hub face", "fit", "tighten", "read"),
     names.THICKNESS: ("thickness",),
     names.FINER_MICROMETER: ("thickness",),
+    names.FINER_DIAL: ("read",),
     names.RETORQUED: ("tighten", "read"),
 }
 
@@ -207,7 +214,9 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     varies = 0.0 if thick is None else turn.tir(thick.value_um)
     face = found.hub_face
     if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
-        return ""  # the verdict holds the face beside its limit: that alone orders it
+        clean = next(one for one in reversed(found.told.states) if one.state in CLEAN_STATES)
+        # The verdict holds the face beside its limit: that alone orders it.
+        return ON_ANOTHER if len(set(clean.positions)) == 1 else ""
     if found.do == names.RENEW and varies > limit:
         return (
             f" Why: its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}, and cleaning "

@@ -24,9 +24,9 @@ DO = {
         "again: what goes was dirt or scale."
     ),
     act.CLEAN_AGAIN: (
-        "Next: rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}: more stays "
-        "with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor off. "
-        "Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
+        "Next: {nuts}rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}: more "
+        "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
+        "off. Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
     ),
     act.MICROMETER: (
         "Next: thickness once more at the same places, with the finest micrometer at hand (its division in the column "
@@ -78,6 +78,11 @@ HUB_UNREAD = (
     "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
     "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
 )
+#: Before it is cleaned once more where cleaning took nothing away: it takes minutes.
+NUTS_FIRST = (
+    "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read again, as "
+    "uneven nuts stay with the hub too. If it reads as before: "
+)
 #: In place of the above where cleaning took what had hidden something.
 HIDDEN = (
     "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read} now: what cleaning took had hidden as "
@@ -91,8 +96,8 @@ BELOW_IT = {
         "hides what the rotor does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
     ),
     act.CLEAN_AGAIN: (
-        "Next: rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}. On stud "
-        "{stud} it runs out {read}, below the limit, but {beyond} stays with the hub that its bare face does not "
+        "Next: {nuts}rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}. On "
+        "stud {stud} it runs out {read}, below the limit, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
         "first reading of a new table (state cleaned)."
     ),
@@ -177,6 +182,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         stud=todo.studs_turned + 1,
         pitches=pitches,
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
+        nuts=NUTS_FIRST if _nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
         beyond="" if told.stayed_beyond is None else _still(told.stayed_beyond, told),
         stayed="" if told.stayed is None else _still(told.stayed, told),
@@ -313,6 +319,12 @@ def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
         before,
         f"Of the hub's {_stays(told.stayed, told)} still stays with it{_of(told.hub_left)}",
     ]
+
+
+def _nothing_taken(told: ToldApart) -> bool:
+    """Whether it reads after cleaning as before, and nobody tightened it anew since."""
+    again = any(one.state == "retorqued" for one in told.states)
+    return told.taken_off is not None and not told.taken_off.told and not again
 
 
 def _taken_off(told: ToldApart, gone: Vector) -> str:

@@ -46,7 +46,7 @@ from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import refuse_thin
 from sim.progress import Progress, silent
 
@@ -67,6 +67,9 @@ SIDES_SD = 0.25
 THIN, LEAST_LOOKED = 6, 0.02
 # Other ways together: from the first on nothing is found, from the second on it is read again. Judgement.
 LIKELY, LIKELIER = 0.15, 0.5
+# Read too close to its limit, a rotor is left on from this chance on that it is under it; else a finer dial tells in
+# minutes. Judgement, 0.9 .. 0.99.
+SURE_TO_LEAVE = 0.95
 # Dirt that cleaning left counts from this runout on. Judgement, 5 .. 15 um.
 COUNTS_UM = 10.0
 # A thickness too close to its limit to tell is read finer where it is so likely beyond it that this is worth its
@@ -233,7 +236,9 @@ def _answer(
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
-        todo = hub_first(_not_under_bare_nuts(todo, rule), doubts.face, now.cleaned)
+        todo = hub_first(
+            _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures), rule), doubts.face, now.cleaned
+        )
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif rule.what == rules.WORN and not slipped:
         todo = names.RENEW  # a micrometer needs no cause that fits
@@ -267,9 +272,31 @@ def _not_under_bare_nuts(todo: str, rule: Act) -> str:
     return names.MEASURE + names.RETORQUED if todo == names.LEAVE and rule.what == rules.SPACERS else todo
 
 
+def _worth_it(
+    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str]
+) -> str:
+    """No rotor is moved for less than a dial is sure to, nor left on where a finer dial would tell.
+
+    What takes the place of such a move is what the readings alone order, else the cheapest part that is open.
+    """
+    finer = names.MEASURE + names.FINER_DIAL
+    if todo == names.LEAVE and rule.what == rules.FINER and left.under < SURE_TO_LEAVE:
+        return finer
+    if todo != names.INDEX or rule.what in (rules.INDEX, rules.BACK):
+        return todo
+    at = {one.what: one for one in left.after}
+    gain = at["as it is"].runout_um[1] - at["indexed"].runout_um[1]
+    if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
+        return todo
+    if rule.what == rules.FINER:
+        return finer
+    parts = [what for what in open_cures if what in PARTS]
+    return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
+
+
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
     """Put the reading that is ordered first."""
-    if wanted == names.FINER_MICROMETER:
+    if wanted in (names.FINER_MICROMETER, names.FINER_DIAL):
         ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
     elif wanted in every:
         ordered = every[wanted]

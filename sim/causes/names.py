@@ -27,7 +27,7 @@ RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "me
 ANOTHER_STUD, BACK = "another stud", "back to the first position"
 CLEAN_AND_REFIT, BARE_HUB, RADIAL = "clean and refit", "bare hub", "radial"
 THICKNESS, INBOARD, RETORQUED = "thickness", "inboard", "retorque and read"
-FINER_MICROMETER = "thickness with a finer micrometer"
+FINER_MICROMETER, FINER_DIAL = "thickness with a finer micrometer", "mounted with a finer dial"
 OTHER_SIDE = "other side of the axle"
 
 

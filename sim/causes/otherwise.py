@@ -64,6 +64,17 @@ def _without(seen: Seen, k: int) -> Seen:
     return replace(seen, spots=spots, traces=traces, value=seen.value[keep], noise=seen.noise[np.ix_(keep, keep)])
 
 
+def _checks_the_hub(seen: Seen) -> bool:
+    """Whether mountings in one state on two studs tell what stays with the hub.
+
+    Else nothing read contradicts a bare face: that its rotor cancels it is unlikely, and no more.
+    """
+    return any(
+        len({spot.turned for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == clean}) > 1
+        for clean in (True, False)
+    )
+
+
 def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
     """Every other way that these readings could have been written down.
 
@@ -95,7 +106,10 @@ def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
             if mount != first:
                 moved = _turned(seen, lambda spot, m=mount, to=other: to if spot.mount == m else spot.turned)  # type: ignore[misc]
                 out.append(_Way(Otherwise(MOVED, "mounted", (mount,), (other,), 0.0), moved, priors.misplaced / 2))
+    checks = _checks_the_hub(seen)
     for k, (spot, rows) in enumerate(zip(seen.spots, _rows(seen), strict=True)):
+        if spot.kind == "hub face" and not checks:
+            continue
         size = rows.stop - rows.start
         if spot.kind in ("mounted", "hub face") and len(seen.spots) > 1:
             mirrored = _changed(seen, rows, np.diag(np.tile([1.0, -1.0], size // 2)))

@@ -197,11 +197,11 @@ def test_no_part_is_ordered_before_the_corner_was_cleaned_and_read():
 
 
 def test_no_part_is_ordered_while_it_reads_clean_under_its_limit():
-    """A stud more or less, and none; a hub is ordered only over a thickness that was read."""
+    """A finer dial at most, and none; a hub is ordered only over a thickness that was read."""
     weak = Corner(3, rotor=orders(24.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
     found = weighed(weak)
     assert found.told.states[-1].read_um[-1] <= CASE.limits.mounted_runout_um
-    assert found.do in (names.LEAVE, names.INDEX)
+    assert found.do == names.MEASURE + names.FINER_DIAL
     strong = weighed(Corner(3, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness())
     assert strong.do == names.RENEW
     leans = Corner(23, hub=orders(60.0)).mounted(0, "cleaned").mounted(2, "cleaned")

@@ -92,6 +92,15 @@ def test_a_bare_hub_at_odds_with_the_mountings_is_said():
     assert "bare hub face" in said.verdict(found) or "bare hub face" in said.action(found)
 
 
+def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds():
+    """No reading contradicts it, however unlikely such a rotor is: one more stud shows it, nothing is read again."""
+    made = Corner(3, hub=orders(37.0), rotor=orders(-37.0)).mounted(0, "cleaned").thickness().bare()
+    found = read(made, menu=False)
+    assert found.otherwise == ()
+    assert found.do == names.HUB_AND_BEARING
+    assert "on another stud shows it" in said.because(found, made.readings(), CASE)
+
+
 def test_a_share_larger_than_was_read_is_no_finding():
     """A leaning hub counted the wrong way: 145 um of rotor against as much of hub, where the dial showed 90."""
     found = read(corner(0, 1, hub=HUB), other_way)

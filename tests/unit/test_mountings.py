@@ -136,6 +136,11 @@ def test_dirt_that_cleaning_left_is_cleaned_again_and_no_hub_is_renewed_for_it()
     assert m.DIRT_LEFT in found.hub_left
     assert act_of(*traces, Trace("hub face", 0, 0, ANGLE, face), thick).what == "clean again"
     assert "clean hub face, spigot and rotor seat once more" in lead(found, *traces)
+    assert "slacken the nuts" not in lead(found, *traces)
+    # It reads as before it was cleaned: the nuts first, in minutes, the rotor not taken off.
+    as_before = [mounted(p, HUB + dirt, ROTOR, k + 3) for k, p in enumerate((0, 2))]
+    read = (*as_before, *traces, Trace("hub face", 0, 0, ANGLE, face), thick)
+    assert lead(told(*read), *read).startswith("Next: slacken the nuts and tighten them crosswise")
     assert m.DIRT_LEFT in told(*traces).hub_left  # without the bare face it stays open too
 
 

@@ -123,6 +123,18 @@ def test_before_it_is_cleaned_a_thickness_too_close_is_read_finer_where_it_is_li
         assert first_step(weigh(replace(dirty, traces=(*dirty.traces, thick)), CASE).do, False) == todo
 
 
+@pytest.mark.parametrize(("hub_um", "rotor_um"), [(0.0, 23.0), (2.5, 21.5)])
+def test_too_close_to_tell_is_read_with_a_finer_dial_and_not_moved_or_left_on(hub_um, rotor_um):
+    """No order to put it where it stands, none to move it for less than the dial is sure to; both doors alike."""
+    made = Corner(2, hub=orders(hub_um), rotor=orders(rotor_um))
+    read = made.mounted(0, "cleaned").mounted(2, "cleaned").mounted(0, "cleaned").thickness().readings()
+    found = weigh(read, CASE)
+    assert (act(read).what, found.do) == ("finer dial", names.MEASURE + names.FINER_DIAL)
+    assert "with a finer dial" in said.action(found)
+    assert said.by_rule(found) == ""
+    assert said.work_keys(found)
+
+
 def test_a_slip_in_a_mounting_that_stands_no_more_is_left_out_and_one_that_stands_is_read_again():
     dirt = dirt_orders(**PATCH, height_um=110.0)
     read = Corner(3, between=dirt).mounted(0).mounted(2).mounted(0, "cleaned").readings()

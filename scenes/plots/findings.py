@@ -30,7 +30,7 @@ def finding(found: Any, ground: bool = False) -> str:
 
     Parameters
     ----------
-    found : Finding
+    found : Effect
     ground : bool
         Fill the sheet with the paper colour.
 

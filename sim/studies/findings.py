@@ -37,8 +37,8 @@ class Curve:
 
 
 @dataclass(frozen=True)
-class Finding:
-    """A finding and the figures behind it.
+class Effect:
+    """A physical effect and the figures behind it.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def _runout(case: Case) -> float:
     return seat(case).gauge_runout_um
 
 
-def by_radius(case: Case) -> Finding:
+def by_radius(case: Case) -> Effect:
     """Elastic against the lever, by radius of the speck, at a stud and between studs.
 
     Runout in um, radius in mm; seated by `sim.seating`, the lever by geometry.
@@ -123,7 +123,7 @@ def by_radius(case: Case) -> Finding:
     between = [seat(replace(case, debris=(speck(case, r, half),))) for r in edges]
     lever = tuple(one.rigid_runout_um for one in at_stud)
     first, last = at_stud[0].gauge_runout_um, at_stud[-1].gauge_runout_um
-    return Finding(
+    return Effect(
         "radius",
         f"The lever of a stiff plate says {lever[0]:.0f} µm where the face ends and {lever[-1]:.0f} further in; parts "
         f"that bend read {first:.0f} and {last:.0f}: wrong in size, and wrong in trend.",
@@ -140,14 +140,14 @@ def by_radius(case: Case) -> Finding:
     )
 
 
-def by_angle(case: Case) -> Finding:
+def by_angle(case: Case) -> Effect:
     """Runout as the speck moves from one stud to the next."""
     outer = case.contact_zone_mm[1]
     angles = tuple(float(x) for x in np.linspace(0.0, case.studs.pitch_deg, 9))
     found = [seat(replace(case, debris=(speck(case, outer, a),))) for a in angles]
     values = tuple(one.gauge_runout_um for one in found)
     lever = tuple(one.rigid_runout_um for one in found)
-    return Finding(
+    return Effect(
         "stud",
         f"The same speck reads {values[0]:.0f} µm at a stud and {values[len(values) // 2]:.0f} µm half way between "
         "studs; the lever sees no difference.",
@@ -165,7 +165,7 @@ def _second_share(one: Seat) -> float:
     return float(100.0 * orders[2] / orders[1])
 
 
-def by_clamp(case: Case) -> Finding:
+def by_clamp(case: Case) -> Effect:
     """Runout by clamp force of a stud, speck at a stud and between studs.
 
     Runout in um, force in N; seated by `sim.seating`; what is found is ours, no other source.
@@ -178,7 +178,7 @@ def by_clamp(case: Case) -> Finding:
         return tuple(_runout(replace(dirty, studs=_force(case.studs, force))) for force in forces)
 
     at_stud, between = line(0.0), line(half)
-    return Finding(
+    return Effect(
         "clamp",
         f"More clamp force bends the parts round the speck: {at_stud[0]:.0f} µm at 2 kN a stud, {at_stud[-2]:.0f} at "
         f"50 kN; between studs {between[0]:.0f} and {between[-2]:.0f}.",
@@ -198,7 +198,7 @@ def _hubs(case: Case, angle_deg: float) -> list[Seat]:
     return [seat(replace(dirty, hub=hub)) for hub in (*hubs, replace(case.hub, material="rigid"))]
 
 
-def by_hub(case: Case) -> Finding:
+def by_hub(case: Case) -> Effect:
     """Runout by thickness of the hub's flange, rigid hub beside it.
 
     Runout in um, thickness in mm; seated by `sim.seating`; what is found is ours, no other source.
@@ -206,7 +206,7 @@ def by_hub(case: Case) -> Finding:
     at_stud, between = (
         tuple(one.gauge_runout_um for one in _hubs(case, angle)) for angle in (0.0, case.studs.pitch_deg / 2)
     )
-    return Finding(
+    return Effect(
         "hub",
         f"The hub bends too: {at_stud[0]:.0f} µm on a flange of {FLANGES_MM[0]:g} mm, {at_stud[-1]:.0f} on a hub that "
         "does not.",
@@ -219,13 +219,13 @@ def by_hub(case: Case) -> Finding:
     )
 
 
-def by_second(case: Case) -> Finding:
+def by_second(case: Case) -> Effect:
     """Second order over the first by thickness of the hub's flange.
 
     Amplitudes in um; seated by `sim.seating`; what is found is ours, no other source.
     """
     at_stud, between = (tuple(map(_second_share, _hubs(case, angle))) for angle in (0.0, case.studs.pitch_deg / 2))
-    return Finding(
+    return Effect(
         "second order",
         f"One high spot does not mean a simple lean: the second wave is {at_stud[-1]:.0f} per cent of the first on a "
         f"rigid hub, {at_stud[0]:.0f} on a flange of {FLANGES_MM[0]:g} mm.",
@@ -238,7 +238,7 @@ def by_second(case: Case) -> Finding:
     )
 
 
-def by_crushing(case: Case) -> Finding:
+def by_crushing(case: Case) -> Effect:
     """Runout by crushing pressure at low and at full clamp force."""
     pressures = (20.0, 50.0, 75.0, 100.0, 125.0, 150.0, 200.0, 300.0, 500.0)
     patch = replace(speck(case, case.contact_zone_mm[1], 0.0), modulus_mpa=5000.0, residual_share=0.0)
@@ -248,7 +248,7 @@ def by_crushing(case: Case) -> Finding:
         return tuple(_runout(replace(clamped, debris=(replace(patch, crush_mpa=p),))) for p in pressures)
 
     low, full = line(15_000.0), line(50_000.0)
-    return Finding(
+    return Effect(
         "crushing",
         f"Crushing is a switch: dirt that crushes at 100 MPa leaves {low[3]:.0f} µm at 15 kN a stud and {full[3]:.0f} "
         f"at 50 kN; at 300 MPa it leaves {low[7]:.0f} and {full[7]:.0f}.",
@@ -261,7 +261,7 @@ def by_crushing(case: Case) -> Finding:
     )
 
 
-def by_loose_stud(case: Case) -> Finding:
+def by_loose_stud(case: Case) -> Effect:
     """Runout of a clean corner when one stud is looser than the rest, elastic and rigid hub.
 
     Runout in um, force in N; seated by `sim.seating`; what is found is ours, no other source.
@@ -275,7 +275,7 @@ def by_loose_stud(case: Case) -> Finding:
         return tuple(_runout(replace(corner, studs=replace(case.studs, torque_nm=None, preload_n=p))) for p in loads)
 
     steel, rigid = line(case.hub.material), line("rigid")
-    return Finding(
+    return Effect(
         "loose stud",
         f"One nut off leans a clean rotor by {steel[0]:.0f} µm on an elastic hub, {rigid[0]:.1f} on a rigid one.",
         "clamp force of stud 1 over the others",
@@ -287,7 +287,7 @@ def by_loose_stud(case: Case) -> Finding:
     )
 
 
-def by_index(case: Case) -> Finding:
+def by_index(case: Case) -> Effect:
     """First and second order as a rotor with runout of its own is indexed on a dirty hub.
 
     Runout in um; seated by `sim.seating`; what is found is ours, no other source.
@@ -301,7 +301,7 @@ def by_index(case: Case) -> Finding:
         for k in positions
     ]
     ones, twos = tuple(float(2 * f[1]) for f in found), tuple(float(2 * f[2]) for f in found)
-    return Finding(
+    return Effect(
         "indexing",
         f"Indexing cancels the lean ({max(ones):.0f} down to {min(ones):.0f} µm, first order), never the second "
         f"wave of the seat ({min(twos):.0f} µm everywhere).",
@@ -339,7 +339,7 @@ def _far_round(corner: Case, turn: Floats) -> Floats:
     return np.array(off).reshape(-1, 2)
 
 
-def by_high_spot(case: Case) -> Finding:
+def by_high_spot(case: Case) -> Effect:
     """How far from the speck the high spot lies, by how good hub and rotor are: specks drawn anywhere on the face.
 
     Angles in degrees; seated by `sim.seating`. How strongly it holds over part sets, kinds of dirt and nuts is a study
@@ -354,7 +354,7 @@ def by_high_spot(case: Case) -> Finding:
     shares = [tuple(100.0 * float(np.mean(off <= w)) if off.size else np.nan for w in within) for off in columns]
     near = [f"{np.sum(off <= NEAR_DEG)} of {off.size}" for off in columns]
     runouts = f"hub {hub_um:.0f}, rotor {rotor_um:.0f} µm"
-    return Finding(
+    return Effect(
         "high spot",
         f"On true parts the high spot lies within {NEAR_DEG:.0f}° of the speck in {near[0]} corners, on bad ones in "
         f"{near[1]}; take off what they read by themselves: {near[2]}.",
@@ -371,7 +371,7 @@ def by_high_spot(case: Case) -> Finding:
     )
 
 
-FINDINGS: Sequence[Callable[[Case], Finding]] = (
+FINDINGS: Sequence[Callable[[Case], Effect]] = (
     by_radius,
     by_angle,
     by_clamp,
@@ -385,7 +385,7 @@ FINDINGS: Sequence[Callable[[Case], Finding]] = (
 
 
 @one_thread
-def findings(case: Case, progress: Progress = silent) -> tuple[Finding, ...]:
+def findings(case: Case, progress: Progress = silent) -> tuple[Effect, ...]:
     """Work out every finding on the geometry of one corner.
 
     Parameters
@@ -396,7 +396,7 @@ def findings(case: Case, progress: Progress = silent) -> tuple[Finding, ...]:
 
     Returns
     -------
-    tuple of Finding
+    tuple of Effect
 
     Notes
     -----

@@ -259,6 +259,10 @@ def test_readings_of_another_car_are_refused():
         weigh(found, Case(studs=Studs(count=4)))
     with pytest.raises(BadInput, match="gauge_radius_mm"):
         weigh(replace(found, gauge_radius_mm=180.0), CASE)
+    clean = Corner(4).mounted(0).readings()
+    thick = Trace("thickness", 1, 0, ANGLES, np.full(ANGLES.size, 22000.0))
+    with pytest.raises(BadInput, match="22.00 mm at its thinnest does not lie on this corner, whose rotor is 12 mm"):
+        weigh(replace(clean, traces=(*clean.traces, thick)), CASE)
 
 
 def test_a_rotor_on_its_screw_alone_is_no_evidence():

@@ -101,7 +101,7 @@ def test_thickness_too_close_is_read_finer_and_the_finest_decides():
     clean = Corner(2).mounted(0, "cleaned").readings()
 
     def with_thickness(tir_um, step_um):
-        value = 22000.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
+        value = 11800.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
         thick = Trace("thickness", 1, 0, ANGLES, value, None, "cleaned", "", "", step_um)
         return replace(clean, traces=(*clean.traces, thick))
 
@@ -118,7 +118,7 @@ def test_before_it_is_cleaned_a_thickness_too_close_is_read_finer_where_it_is_li
     """An uneven rotor goes whatever a brush takes away."""
     dirty = Corner(3, between=dirt_orders(**PATCH, height_um=110.0)).mounted(0).readings()
     for tir, todo in ((19.0, names.MEASURE + names.FINER_MICROMETER), (13.0, names.CLEAN)):
-        value = 22000.0 + tir / 2 * np.cos(np.radians(ANGLES))
+        value = 11800.0 + tir / 2 * np.cos(np.radians(ANGLES))
         thick = Trace("thickness", 1, 0, ANGLES, value, None, "as found", "", "", None)
         assert first_step(weigh(replace(dirty, traces=(*dirty.traces, thick)), CASE).do, False) == todo
 

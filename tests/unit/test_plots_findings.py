@@ -11,16 +11,16 @@ from scenes.command import tables_more
 from scenes.plots import findings
 from scenes.words import words
 from sim.corner.clampings import DRIVEN, Reading
-from sim.studies.findings import Curve, Finding
+from sim.studies.findings import Curve, Effect
 
 
 def spoken(svg: str) -> str:
     return " ".join(" ".join(ET.fromstring(svg).itertext()).replace("\u00a0", " ").split())
 
 
-def found(*names: str, over=(1.0, 2.0, 3.0)) -> Finding:
+def found(*names: str, over=(1.0, 2.0, 3.0)) -> Effect:
     curves = tuple(Curve(name, tuple(10.0 * (k + 1) + x for x in range(len(over)))) for k, name in enumerate(names))
-    return Finding("key", "One thing is said & shown.", "varied", "mm", over, "lateral runout", "µm", curves)
+    return Effect("key", "One thing is said & shown.", "varied", "mm", over, "lateral runout", "µm", curves)
 
 
 @pytest.mark.parametrize("names", [("stiff plate (lever)", "elastic"), ("a", "b"), ("stiff plate", "a", "b")])
@@ -54,5 +54,5 @@ def test_the_table_of_findings_is_tidy():
     lines = tables_more.findings_csv([found("a", "b")]).splitlines()
     assert len(lines) == 1 + 2 * 3
     assert lines[1] == "key,varied,mm,1,a,lateral runout,µm,10.0000"
-    hole = Finding("k", "s", "v", "", ("x",), "a", "u", (Curve("c", (float("nan"),)),))
+    hole = Effect("k", "s", "v", "", ("x",), "a", "u", (Curve("c", (float("nan"),)),))
     assert tables_more.findings_csv([hole]).splitlines()[1].endswith(",u,")

@@ -40,7 +40,7 @@ PAPERS = (
     ("slides.html, .pdf", "16:9, for the projector"),
     (
         "copier.html, .pdf",
-        "the slides two a page, black on white, lines to write on; no answer in it: quiz and seven lines come later, "
+        f"the slides two a page, black on white, lines to write on; no answer in it: quiz and {said.LINES} come later, "
         "on their own papers",
     ),
     ("answers.html, .pdf", "yours: the answers' slides, black on white, each with its letter and why"),
@@ -132,7 +132,7 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
     stands = Markup('<div class="cut">{}</div>').format(Markup(dial_setup.off_and_on(12.5, 100.0)))
     out.append(Slide("wide", "At the car", "How the dial stands", picture=stands))
-    out.append(Slide("steps alone", "At the car", "Seven lines to take along", said.WORK, late=True))
+    out.append(Slide("steps alone", "At the car", f"{words.capital(said.LINES)} to take along", said.WORK, late=True))
     count = len(out)
     return tuple(_numbered(slide, k, count, told.invented) for k, slide in enumerate(out, 1))
 
@@ -293,6 +293,7 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
         to_make=said.TO_MAKE,
         captions=told.captions,
         at_the_metal=said.AT_THE_METAL,
+        hands=said.HANDS,
         hands_minutes=sum(minutes for minutes, _ in said.AT_THE_METAL),
     )
 
@@ -330,8 +331,10 @@ def car_html(made_on: date | None = None) -> str:
             title=said.CAR_TITLE,
             cautions=said.CAR_CAUTIONS,
             drawings=(Markup(dial_setup.off_and_on()), Markup(dial_setup.counting())),
-            work=said.WORK,
+            work=tuple(zip(said.WORK, said.WORK_HOW, strict=True)),
             one_form=said.CAR_FORM,
+            rows=said.CAR_ROWS,
+            countersigned=said.COUNTERSIGNED,
             condition=said.ONE_CONDITION,
             places=work_order.PLACES,
             made_on=(made_on or date.today()).isoformat(),

@@ -5,17 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import cautions, felt, road, words
+from scenes.words import cautions, felt, road, words, work_order
 from scenes.words import spigot as spigot_words
 from scenes.words.corner import HAIR_UM
 from sim.bench.quiz import HEIGHT_UM, LONG_MM, PLACES, STEP_UM, Place, speck
+from sim.parts.case import Case
 from sim.parts.materials import tensile_strength_mpa
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from sim.bench.quiz import Question
-    from sim.parts.case import Case, Debris
+    from sim.parts.case import Debris
 
 MINUTES, SHORT_MINUTES = 45, 30
 DIVISION_UM = 10.0  # of the dial that the lesson speaks of: 0.01 mm
@@ -47,7 +48,7 @@ AT_A_CAR = (
     NOBODY_IN,
     cautions.named("service mode")[0].text,
     HOT,
-    *(one.text for one in cautions.named("hang the caliper", "fingers out")),
+    *(one.text for one in cautions.named("hang the caliper", "fingers out", "stuck rotor")),
 )
 CLEAN = (
     "So the inside too: rust and dirt off both faces, whatever the dial says. The maker's coating stays, unless the "
@@ -252,24 +253,25 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
         "The rotor does not drop home by hand. What next?",
         ("draw it home with the nuts, evenly", "knock it home with a soft hammer", "take it off again"),
         2,
-        f"Drawn home, the bore may crack, and at {_read(forced)} the dial passes it.",
+        f"Drawn home, the bore may crack, and the dial passes it: {_read(forced)} of runout.",
         (
             f"Scale on the spigot: by hand it stands {stands} off.",
             f"{_one_nut(jammed, strength)}{_evenly(stress, strength)}",
+            "Knocked home, by a soft hammer too, the same bore goes over the same scale.",
             "Take it off, clean spigot and bore, look for cracks. Cracked is scrap.",
         ),
-        f"A rotor with any gap is [taken off], never drawn home. Drawn home, its bore [may crack], and the dial reads "
-        f"{_read(forced)}: it does not see the damage.",
+        "A rotor that does not drop home by hand is [taken off], never drawn or knocked home. Drawn home, its bore "
+        f"[may crack], and the dial reads {_read(forced)} of runout: it does not see the damage.",
     )
 
 
 def _evenly(stress_mpa: float, strength_mpa: float) -> str:
     """Say that drawing home evenly is no way either: no share of a strength, which is heard as room to spare."""
     if stress_mpa >= strength_mpa:
-        return f"Evenly it cracks too: {words.with_unit(stress_mpa, 'MPa')} where it breaks at {strength_mpa:.0f}."
+        return f"Evenly it may crack too: {words.with_unit(stress_mpa, 'MPa')} where it breaks at {strength_mpa:.0f}."
     return (
-        f"Evenly is no way either: {words.with_unit(stress_mpa, 'MPa')} stay in the bore; rust pits, heat and braking "
-        "come on top, not computed."
+        f"Evenly is no way either: {words.with_unit(stress_mpa, 'MPa')} stay in the bore of an iron that breaks at "
+        f"{strength_mpa:.0f} at best; rust pits, heat and braking come on top, not computed."
     )
 
 
@@ -281,7 +283,7 @@ def _one_nut(run: Any, strength_mpa: float) -> str:
     breaks = words.with_unit(strength_mpa, "MPa")
     if worst < strength_mpa:
         return f"One nut run up first: {words.percent(worst / strength_mpa)} of the {breaks} that this iron breaks at. "
-    return f"One nut run up first asks {words.times(worst / strength_mpa)} what this iron bears: it cracks. "
+    return f"One nut run up first asks {words.times(worst / strength_mpa)} what this iron bears. "
 
 
 def _how_soon(runs: Mapping[str, Any]) -> Ask:
@@ -337,17 +339,38 @@ def own_corner(run: Any) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def _work(key: str) -> work_order.Work:
+    """One piece of the order of work, for a car that nobody described."""
+    listed = work_order.stages(Case(), any_car=True)
+    return next(one for stage in listed for one in stage.works if one.key == key)
+
+
+#: The order of work, as short as a slide has room for, and what a page adds to each line. Common practice, no source.
 WORK = (
-    "Mask, eyes, gloves; mark stud 1 and the rotor's hole on it.",
-    "Home, no gap? Then read it as found, before it comes off. Off: thickness by micrometer.",
-    "Rust and dirt off both faces, spigot and bore. The maker's coating stays, unless the maker says otherwise; no "
-    "paint or paste between hub face and rotor.",
-    "It drops home by hand, or it comes off again.",
-    "Nuts by torque wrench, crosswise, in stages.",
-    "Read again. Over the limit on clean metal: another hole, unless a screw fixes it.",
-    "Spacers off. Caliper, bracket, wheel to torque. Nobody touches the pedal before every caliper is on; then firm, "
-    "from outside, before a wheel touches the ground. The wheel's last stage of torque: on the ground.",
+    "Mask, eyes, gloves. Nuts broken loose on the ground; then on stands, wheel off.",
+    "Home: no gap that a 0.2 mm feeler enters? Stud 1 marked, and the rotor's hole on it.",
+    "Nuts on spacers by torque wrench, crosswise, in stages; the hub held as its maker says.",
+    f"{_work('caliper off').what} Dial on the knuckle, pressed in by about a millimetre.",
+    "Wipe nothing yet: read as found, one way only. Thickness by micrometer.",
+    "Spacers off, rotor off, no blows. Cracks? Rust and dirt off both faces, spigot and bore.",
+    "It drops home by hand, or it comes off again. Held as before, torque in stages: read again.",
+    "Spacers off. Pistons back the maker's way, watch the fluid. Bracket, caliper, wheel to torque.",
+    "Every caliper on? Only then the pedal: pumped firm, from outside, fluid between its marks, before a wheel touches "
+    "the ground.",
 )
+WORK_HOW = (
+    f"{_work('park brake off').what} {_work('guide pin').what}",
+    "A hairline of scale on the face is read as found. A gap: caliper and rotor off, clean first, nothing is read.",
+    "Not by anything in the vanes.",
+    "Pull and push the rotor: the needle must come back.",
+    "",
+    f"{work_order.BY_HAND} The maker's coating stays, unless the maker says otherwise; no paint or paste between hub "
+    "face and rotor.",
+    "Over the limit on clean metal: another hole, unless a screw or a pin sets its place.",
+    "",
+    "The wheel's last stage of torque: on the ground. Park brake tried.",
+)
+LINES = "nine lines"  # of `WORK`, as slides and plan call them
 CAR_TITLE = "this car's own data only: no figure of ours is on this page"
 #: At the head of the page for the car, in the order of work.
 CAR_CAUTIONS = (
@@ -355,16 +378,21 @@ CAR_CAUTIONS = (
     NOBODY_IN,
     cautions.named("service mode")[0].text,
     HOT,
-    *(one.text for one in cautions.named("mask and eyes", "hang the caliper", "fingers out", "no compressed air",
+    *(one.text for one in cautions.named("mask and eyes", "hang the caliper", "fingers out", "stuck rotor",
+                                         "no compressed air", "sensor ring", "cracked is scrap", "nothing greasy",
                                          "never drawn home", "no impact gun", "pump the pedal")),
 )  # fmt: skip
+#: What is read at the car, a row each.
+CAR_ROWS = ("as found", "cleaned, fitted", "by ____ holes")
+#: Before a car comes down, and by whom it was looked at.
+COUNTERSIGNED = "Stop, the car stays up: trainer looked at stands, torque, pedal"
 CAR_FORM = (
     "In class this page is the only form. Looking for a cause, and the wheel on: bench card. "
     "Fitting rotors: fitting sheet."
 )
 ONE_CONDITION = (
-    "Both in one condition: every nut on its spacer at the maker's torque, caliper off and hung. "
-    "TIR is highest less lowest."
+    "All in one condition: every nut on its spacer at the maker's torque, caliper off and hung. "
+    "TIR is highest less lowest; high is nearer to the dial."
 )
 CAR_FOOT = (
     "One reading tells the runout, not whose it is, and no reading says that the car is safe: the vehicle maker's "
@@ -400,8 +428,7 @@ SHORT = (
 )
 
 
-#: Common practice, no source.
-INSIDE_TOOL = "Inside: by hand, wet, scraper and pad, round every stud and up to the spigot."
+INSIDE_TOOL = f"Inside: {work_order.BY_HAND[0].lower()}{work_order.BY_HAND[1:]} Round every stud, up to the spigot."
 
 
 def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minute, ...]:
@@ -421,19 +448,19 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
         (6, 3, "New rotors, and it shakes again. The rotor gets the blame. Today we look behind it. First: dust, then "
          "the car.", "Who had one come back? What was changed?",
          "Slides 2 and 3 are read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
-         "bag, or wiped wet and with gloves. Hand out the handout: guesses.", ""),
+         "bag, or wiped wet and with gloves. Hand out the handout (guesses) and the copier set (notes).", ""),
         (6, 3, "Studs and places count against the clock: show the arrow. Same speck, two places. Vote first. Then "
          "the answer, then the turn in it: the wheel.", "A, B or C? Who changes their mind once the wheel is on, and "
          "why?", "Count hands, write the count on the board.", ""),
-        (5, 2, "This is what the cup brush leaves. Looks clean from outside.",
+        (5, 2, "Vote first. Then: this is what the cup brush leaves, it looks clean from outside.",
          "How much is left? What tool reaches the inside?", f"Count hands. {INSIDE_TOOL}", ""),
-        (4, 2, "It hangs a few millimetres off. The long bar is in reach.",
+        (4, 2, "Vote first. It hangs a few millimetres off. The long bar is in reach.",
          "What would you do at five in the afternoon? What does the dial say afterwards?",
          "Count hands. Let somebody read the last point aloud.", ""),
-        (4, 2, "Nothing shakes on the way home: that is why the fitter never hears of it. A rotor that leans wears "
-         "thin in one place, one that bends in two, opposite each other: twice a turn.",
+        (4, 2, "Vote first. Nothing shakes on the way home: that is why the fitter never hears of it. A rotor that "
+         "leans wears thin in one place, one that bends in two, opposite each other: twice a turn.",
          "How far until the customer feels it?", "Count hands.", ""),
-        (3, 0, "Eight gaps, four sentences.", "Which figure surprised you?",
+        (3, 0, "Eight gaps.", "Which figure surprised you?",
          "Hand out the sheet Afterwards only now: it holds the answers. Everybody fills in.", CUT[1]),
         (3, 2, f"A corner of our own, {own}: {title}.", "Over the limit or under? What first?",
          "Ask on the first of the slides, answer on the second. No figure of it goes on a card or a form.", CUT[0]),
@@ -442,7 +469,7 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
         (4, 0, "Now with your neighbour, then together.", "What told the angle? What told how far out?",
          "Go through the key, one question at a time: which letter, by which of the two. Key: keep it back till now.",
          CUT[2]),
-        (5, 3 if photos else 2, "How the dial sits, and seven lines to take to the car.",
+        (5, 3 if photos else 2, f"How the dial sits, and {LINES} to take to the car.",
          "Which of them did you not do last time?",
          "Hand out At the car. Its cautions are read aloud in turn, one each; then the drawings; then where the two "
          "readings go.", ""),
@@ -465,15 +492,22 @@ ONE_FORM = "A reading goes on one of them, never on two."
 
 #: What the class does with its hands, after these minutes: minutes and work.
 AT_THE_METAL = (
-    (5, "Masks, eyes, gloves; parts cool; wheels chocked, car on stands, rear park brake in service mode, wheel off. "
-        "Nobody sits in it. Everybody finds spigot, hat, hub face, stud 1."),
-    (10, "Nuts on spacers, caliper off and hung on a hook, dial on the knuckle; each pair reads one turn and writes it "
-         "on its page At the car."),
-    (10, "Rotor off. Nobody brushes yet: where would the high spot put the dirt? Then clean, wet or by vacuum."),
+    (5, "Masks, eyes, gloves; parts cool; wheels chocked, nuts broken loose on the ground, car on stands. Stop: the "
+        "trainer looks at the stands of every car before a hand goes under. Rear: park brake off (electric: service "
+        "mode), shoes backed off. Wheel off. Nobody sits in it. Everybody finds spigot, hat, hub face, stud 1."),
+    (10, "Home, no gap? Nuts on spacers, in stages, the hub held as its maker says; caliper off and hung on a hook; "
+         "dial on the knuckle; each pair reads one turn and writes it on its page At the car."),
+    (10, "Rotor off, by a puller where it sticks. Nobody brushes yet: where would the high spot put the dirt? One "
+         f"reading does not tell whose it is: dirt's, hub's or rotor's. Then clean. {work_order.BY_HAND}"),
     (10, "Rotor home by hand, torque in stages; read again, write it below the first."),
-    (10, "Spacers off, caliper and wheel on, torque, pedal pumped firm from outside, car down, the wheel's last stage "
-         "of torque on the ground. Round the pages: who has less, who has more, why?"),
+    (10, "Spacers off, bracket, caliper and wheel on, torque, pedal pumped firm from outside, fluid. Stop: the trainer "
+         "looks at stands, torque and pedal and signs the page. Car down, the wheel's last stage of torque on the "
+         "ground. Round the pages: who has less, who has more, why?"),
 )  # fmt: skip
+HANDS = (
+    "Two to a corner, one axle of a car at a time, so that the other stands chocked: 16 learners are 8 corners, 4 "
+    "cars. One trainer sees no more cars than he can look at before anybody goes on."
+)
 
 
 def place(one: Place, studs: int) -> str:
@@ -535,8 +569,11 @@ QUIZ_NEAR = (
 
 
 TO_MAKE = (
-    "the car or stand, a dial and a hub face with real rust on it",
+    "a hub face with real rust on it in a closed clear bag",
     "your own limits and torques: the vehicle maker's values",
+    "for the class: masks for fine dust, glasses, gloves",
+    "for a car: chocks, stands, hooks, paint, feeler gauge 0.2 mm, spacers that fit the nuts, torque wrenches, puller, "
+    "vacuum for fine dust, bags for waste; a micrometer for two corners, a dial for each",
     "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "
     "as-found.jpg --photo clean.jpg puts yours on a slide",
 )

@@ -46,7 +46,10 @@ WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
 )
-_LOOSE = "{fastener}s break loose on the ground, wheel lowered; nobody in the car."
+_LOOSE = "{fastener}s break loose with the wheel lowered to the ground, nobody in the car; then on stands."
+# How a face is cleaned, wherever it is said; common practice, no source.
+BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
+HUB_HELD = "The hub is held as its maker says, by nothing in the vanes."
 CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
 
 
@@ -438,7 +441,7 @@ def _clean(case: Case, any_car: bool) -> Stage:
                 f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat "
                 "and bore.",
                 (
-                    "Mask and eye cover stay on. By wire brush or abrasive pad, by hand, wetted, the outer edge last. "
+                    f"Mask and eye cover stay on. {BY_HAND} "
                     "A coating of the maker stays on, unless the maker says otherwise.",
                     "Clean is: nothing proud under a lamp held flat to the face; a straight edge shows no light; a "
                     "fingernail drawn across catches nowhere; a white rag stays white.",
@@ -491,7 +494,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             Work(
                 "tighten",
                 f"Hold it as for every reading: spacers, {_order(case, any_car)}, to the maker's torque.",
-                (f"{_stages()} The hub is held as its maker says, by nothing in the vanes.",),
+                (f"{_stages()} {HUB_HELD}",),
             ),
             Work(
                 "read",

@@ -34,6 +34,8 @@ __all__ = [
     "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell", "to_csv",
 ]  # fmt: skip
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
+# Divisions of micrometers, coarsest first. Common practice, no source.
+MICROMETERS_UM = (10.0, 5.0, 2.0, 1.0)
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 TOWARDS, AWAY = "+ towards", "+ away"
@@ -117,8 +119,16 @@ class Readings:
     turned: str = COUNTER
 
     def step_um(self, trace: Trace) -> float:
-        """Step of the dial that a trace was read with. [um]."""
-        return self.dial_um if trace.dial_um is None else trace.dial_um
+        """Step of what a trace was read with. [um].
+
+        A thickness that does not say it was read with a micrometer, not with the dial: its readings' own last digits.
+        """
+        if trace.dial_um is not None:
+            return trace.dial_um
+        if trace.kind != "thickness":
+            return self.dial_um
+        off = (float(np.abs(trace.value_um - step * np.round(trace.value_um / step)).max()) for step in MICROMETERS_UM)
+        return next((step for step, by in zip(MICROMETERS_UM, off, strict=True) if by < 1e-6), MICROMETERS_UM[-1])
 
     def of(self, kind: str) -> tuple[Trace, ...]:
         """Traces of one kind."""

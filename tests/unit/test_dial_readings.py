@@ -258,6 +258,14 @@ def test_a_rotor_that_hangs_on_its_spigot_gets_no_stud():
         index_readings(hub, rotor)
 
 
+@pytest.mark.parametrize(("digits", "step_um"), [("3", 1.0), ("0", 10.0), ("5", 5.0), ("4", 2.0)])
+def test_a_thickness_that_does_not_say_was_read_with_a_micrometer_of_its_own_last_digits(digits, step_um):
+    """Not with the file's dial, however fine or coarse that is."""
+    rows = "".join(f"thickness,1,0,{45 * k},{22000 + (int(digits) if k % 3 else 0)}\n" for k in range(8))
+    found = parse(HEAD + COLUMNS + turn() + rows)
+    assert [found.step_um(trace) for trace in found.traces] == [10.0, step_um]
+
+
 def test_a_trace_may_say_its_own_dial_and_no_turn_two():
     """A finer dial for one mounting, the micrometer's division for the thickness; the others the file's dial."""
     columns = COLUMNS.replace("\n", ",dial_um\n")

@@ -134,7 +134,7 @@ def tell(run: Any) -> Telling:
         (f"The first {first}: not felt.", 3.4, {"shows": "first km", "grown": OPENING}),
         ("Thick and thin grow on.", 2.8, {"shows": "further km", "grown": OPENING}),
         (f"From {felt} on: felt.", 2.0, {"shows": "felt", "turn": (0.0, 0.5), "grown": WHOLE}),
-        ("Brake on, at every speed.", 3.6, {"shows": "speed", "grown": OPENING}),
+        ("How strongly, at which speed?", 3.6, {"shows": "speed", "grown": OPENING}),
         (f"Felt most near {speed}.", 2.6, {"shows": "why", "turn": (0.0, 1.0), "grown": WHOLE}),
     )
     steps = tuple(_step(there, *part) for part in parts)

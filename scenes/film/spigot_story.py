@@ -312,7 +312,7 @@ def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     aside = round(0.5 * (over + opposite))
     shares = f"{words.micrometres(aside)} aside, {words.micrometres(round(over) - aside)} stretched"
     sees = f"below the limit of {words.micrometres(limit)}" if reading < limit else f"limit {words.micrometres(limit)}"
-    caption = f"The dial reads {swing}: it sees no crack."
+    caption = f"Forced home evenly: {swing}. No dial sees a crack."
     waves = f"{spigot.capital(sees)}. Over the scale the bore has moved {words.micrometres(round(over))}: {shares}."
     return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial",
                 early="Drawn home: one turn, read.")  # fmt: skip

@@ -163,7 +163,7 @@ def test_the_dial_passes_what_is_damaged_and_the_film_says_so(told, ways):
     one = told["jammed"]
     step = next(step for step in one.steps if step.shows == "dial")
     reading = float(np.ptp(one.moved[-1].trace_um))
-    assert f"{reading:.0f}\u00a0µm: it sees no crack" in step.caption
+    assert step.caption == f"Forced home evenly: {reading:.0f}\u00a0µm. No dial sees a crack."
     assert ("Below the limit" in step.small) == (reading < one.way.case.limits.mounted_runout_um)
     assert "scored" in " ".join(step.caption for step in one.steps)
 

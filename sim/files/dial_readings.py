@@ -33,9 +33,11 @@ __all__ = [
     "AWAY", "CLOCKWISE", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES", "TOWARDS",
     "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell", "to_csv",
 ]  # fmt: skip
-# Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 # Divisions of micrometers, coarsest first. Common practice, no source.
 MICROMETERS_UM = (10.0, 5.0, 2.0, 1.0)
+# A thickness all of whose readings lie here, none nought, is a rotor's in mm. Judgement.
+MM_LIKE = (5.0, 40.0)
+# Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 TOWARDS, AWAY = "+ towards", "+ away"
@@ -426,6 +428,10 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
         sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor)))
+    elif first.kind == "thickness" and factor == 1.0 and MM_LIKE[0] <= value.min() and value.max() <= MM_LIKE[1]:
+        reason = f"{where}: {value.min():g} to {value.max():g} in a column of µm; is the column rather mm?"
+        allowed = "a whole thickness (22.004 mm is 22004), or what it differs from a place of the turn that reads 0"
+        sheet.fault(first.line, "reading_um", reason, allowed)
     elif 0.0 < span < NARROWEST_UM:
         sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor)}")
     return len(sheet.faults) == before

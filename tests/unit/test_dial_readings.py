@@ -266,6 +266,17 @@ def test_a_thickness_that_does_not_say_was_read_with_a_micrometer_of_its_own_las
     assert [found.step_um(trace) for trace in found.traces] == [10.0, step_um]
 
 
+def test_a_thickness_of_about_twelve_in_a_column_of_micrometres_is_asked_about():
+    """Whole millimetres tell nothing, and from a zero of its own one place reads nought."""
+    for first, asked in ((12, True), (0, False)):
+        rows = "".join(f"thickness,1,0,{45 * k},{first + k % 4}\n" for k in range(8))
+        text = HEAD + COLUMNS + turn() + rows
+        if asked:
+            assert any("is the column rather mm?" in fault.reason for fault in faults(text))
+        else:
+            assert parse(text).thickness is not None
+
+
 def test_a_trace_may_say_its_own_dial_and_no_turn_two():
     """A finer dial for one mounting, the micrometer's division for the thickness; the others the file's dial."""
     columns = COLUMNS.replace("\n", ",dial_um\n")

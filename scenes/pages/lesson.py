@@ -161,7 +161,7 @@ def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
         f"A hair: {said.in_mm(HAIR_UM)}.",
         f"The friction face runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
         f"{outer.seat.gauge_runout_um / said.DIVISION_UM:.0f} divisions of the dial.",
-        "It taps the pads once a turn and wears thin there.",
+        "It taps the pads once or twice a turn: worn thin.",
         f"From {words.DTV_RANGES['doubtful']}\u00a0µm of thickness variation on it is felt.",
     )
 

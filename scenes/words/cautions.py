@@ -51,6 +51,17 @@ WRITTEN: tuple[Caution, ...] = (
         "points. Never under a car supported only by a jack.",
     ),
     Caution(
+        "nobody in",
+        "before lifting",
+        "Nobody sits in a car on stands: the pedal is pressed from outside, through the open door. Sit in only with "
+        "all four wheels on the ground.",
+    ),
+    Caution(
+        "hot",
+        "wheel off",
+        "Just driven, rotor, caliper and hub burn: let them cool. Work gloves keep no heat off.",
+    ),
+    Caution(
         "service mode",
         "wheel off",
         "Rear axle, electric park brake: service mode before a hand goes near, car on stands. It can close without "

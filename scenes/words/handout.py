@@ -113,10 +113,10 @@ CHAPTERS = (
             "{tir_inner} further in.",
             "{bite}",
         ),
-        "Clean the whole face, and look twice at its outer edge. Less effect further in does not excuse dirt that "
-        "stays there: it lifts the flange, and under a loose nut it leans the rotor.",
+        "Clean the whole face, round every stud and up to the spigot. A small reading does not excuse dirt further in: "
+        "it lifts the flange, and the wheel presses just there.",
         Quiz(
-            "Which place of the hub face deserves the closest look?",
+            "On most corners: where does the same speck lean the rotor most, read without the wheel?",
             (
                 Answer(
                     "The ring next to the spigot, because the lever is shortest there",
@@ -126,7 +126,8 @@ CHAPTERS = (
                 Answer(
                     "The outer edge of the face",
                     True,
-                    "Yes. Nothing presses the flange down beyond it, so the lean goes out to the friction face.",
+                    "Yes. Nothing presses the flange down beyond it, so the lean goes out to the friction face. "
+                    "With the wheel on a speck further in counts as well: clean both.",
                 ),
                 Answer("The middle of the face, between the two", False, "The nuts press on both sides of it."),
             ),
@@ -181,7 +182,7 @@ CHAPTERS = (
         "Drive",
         (
             "About {turns} turns a kilometre, a touch on every one. With the brake released the taps cut the thin "
-            "spots; braking presses everywhere and heals a little. The forecast starts from the runout as driven, "
+            "spots; braking presses everywhere and evens out a little. The forecast starts from the runout as driven, "
             "wheel on: {driven} here, where the dial read {tir}.",
             "{road} The shaded band holds 80 % of the draws of what is unsettled: nobody measured this car's wear "
             "coefficient, clearance or pad springs. It is that wide, and no figure inside it is better than another.",
@@ -216,7 +217,8 @@ CHAPTERS = (
             "By hand the bore binds on the scale: the rotor stops short, leans, and the dial reads nonsense. That is "
             "the good case: it can be seen and felt.",
             "The nuts have the force to draw it home. Then the dial looks almost right, and the bore is stretched over "
-            "the scale: {hoop} of hoop stress where grey iron breaks at {strength}. {crack}",
+            "the scale: {hoop} of hoop stress where grey iron breaks at {strength}. {crack} A mallet drives the "
+            "same bore over the same scale.",
             "A little scale that lets the rotor drop on only shifts it off centre: no lateral runout comes from that.",
         ),
         "If the rotor does not drop home by hand: off with it, rust and scale off spigot and bore, look for cracks "

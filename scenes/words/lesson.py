@@ -37,18 +37,12 @@ SAFETY = (
     "A cracked rotor is scrap, however true it runs.",
     "The vehicle maker's limits, torques and tools stand above all of this. Nothing here says that a car is safe.",
 )
-NOBODY_IN = (
-    "Nobody sits in a car on stands: the pedal is pressed from outside, through the open door. Sit in only with all "
-    "four wheels on the ground."
-)
-HOT = "Just driven, rotor, caliper and hub burn: let them cool. Work gloves keep no heat off."
 #: Said before a car is lifted. Common practice, no source.
-AT_A_CAR = (
-    cautions.named("stands")[0].text,
-    NOBODY_IN,
-    cautions.named("service mode")[0].text,
-    HOT,
-    *(one.text for one in cautions.named("hang the caliper", "fingers out", "stuck rotor")),
+AT_A_CAR = tuple(
+    one.text
+    for one in cautions.named(
+        "stands", "nobody in", "service mode", "hot", "hang the caliper", "fingers out", "stuck rotor"
+    )
 )
 CLEAN = (
     "So the inside too: rust and dirt off both faces, whatever the dial says. The maker's coating stays, unless the "
@@ -58,7 +52,7 @@ COUNTS = (
     "Stud 1 is at the top, the rotor's painted hole on it: every angle here counts from there, against the clock, seen "
     "from outside, as the arrow shows."
 )
-EVENING_OUT = f"Dotted: wear evening out, {words.MODEL_ONLY}. No rotor heals."
+EVENING_OUT = f"Dotted, evening out: {words.MODEL_ONLY}; no cure."
 PARAMETER = "All of this invented car: no diagnosis."
 TWICE, TWO_PLACES = "twice a turn", "twice a turn (thin in two places)"
 STRIP = ("hub face", "spigot", "hat", "flange", "lateral runout", "high spot", "thickness variation (DTV)", "indexed")
@@ -292,7 +286,10 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
     limit = band.case.limits.dtv_um
     chance = [words.chance(1.0 - run.forecast.probability_never) for run in (band, edge)]
     soonest = band.forecast.km_low
-    first = "not before the end of the road shown" if soonest is None else f"hardly before {words.kilometres(soonest)}"
+    limit_at = "not before the end of the road shown" if soonest is None else hardly(soonest)
+    low = words.DTV_BANDS[0][0]
+    felt_at = first_km(band.forecast, low)
+    first = "not on the road shown" if felt_at is None else hardly(felt_at)
     shakes = felt.felt_plain(band.forecast)
     return Ask(
         "soon",
@@ -301,14 +298,40 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
         1,
         f"Not on the way home: {first}.",
         (
-            f"{words.micrometres(limit)} of DTV{_middle_of_felt(limit)} within {words.kilometres(last)}: in "
-            f"{chance[0]} of such corners, in {chance[1]} with the edge cleaned. Nobody can say in which.",
+            f"That is {words.micrometres(low)} of DTV. {words.micrometres(limit)}{_middle_of_felt(limit)} within "
+            f"{words.kilometres(last)}: in {chance[0]} of such corners, "
+            f"in {chance[1]} with the edge cleaned. Nobody can say in which.",
             *((EVENING_OUT,) if falls(band.forecast) else ()),
             *((f"{shakes.replace(TWICE, TWO_PLACES, 1)} {PARAMETER}",) if shakes else ()),
         ),
-        f"Mounted runout wears the friction face [thin] at its high spot. Left dirty, {words.micrometres(limit)} of "
-        f"thickness variation is reached {first}; that is why the car comes back [weeks later], not the same day.",
+        "Mounted runout wears the friction face [thin] where it taps the pads, once a turn or twice. Left dirty, "
+        f"{words.micrometres(limit)} of "
+        f"thickness variation is reached {limit_at}; that is why the car comes back [weeks later], not the same day.",
     )
+
+
+def hardly(km: float) -> str:
+    """Say the early end of a band of kilometres."""
+    return f"hardly before {words.kilometres(km)}"
+
+
+def first_km(forecast: Any, dtv_um: float) -> float | None:
+    """Kilometres at which the early edge of the band first reaches a thickness variation; None where it does not.
+
+    Parameters
+    ----------
+    forecast : Forecast
+    dtv_um : float
+        Thickness variation. [um]
+    """
+    high, km = forecast.dtv_high_um, forecast.distance_km
+    if float(high.max()) < dtv_um:
+        return None
+    after = int((high >= dtv_um).argmax())
+    if after == 0:
+        return float(km[0])
+    share = (dtv_um - high[after - 1]) / (high[after] - high[after - 1])
+    return float(km[after - 1] + share * (km[after] - km[after - 1]))
 
 
 def falls(forecast: Any) -> bool:
@@ -373,14 +396,13 @@ WORK_HOW = (
 LINES = "nine lines"  # of `WORK`, as slides and plan call them
 CAR_TITLE = "this car's own data only: no figure of ours is on this page"
 #: At the head of the page for the car, in the order of work.
-CAR_CAUTIONS = (
-    *(one.text for one in cautions.named("maker first", "stands")),
-    NOBODY_IN,
-    cautions.named("service mode")[0].text,
-    HOT,
-    *(one.text for one in cautions.named("mask and eyes", "hang the caliper", "fingers out", "stuck rotor",
-                                         "no compressed air", "sensor ring", "cracked is scrap", "nothing greasy",
-                                         "never drawn home", "no impact gun", "pump the pedal")),
+CAR_CAUTIONS = tuple(
+    one.text
+    for one in cautions.named(
+        "maker first", "stands", "nobody in", "service mode", "hot", "mask and eyes", "hang the caliper", "fingers out",
+        "stuck rotor", "no compressed air", "sensor ring", "cracked is scrap", "nothing greasy", "never drawn home",
+        "no impact gun", "pump the pedal",
+    )
 )  # fmt: skip
 #: What is read at the car, a row each.
 CAR_ROWS = ("as found", "cleaned, fitted", "by ____ holes")
@@ -463,7 +485,8 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
         (3, 0, "Eight gaps.", "Which figure surprised you?",
          "Hand out the sheet Afterwards only now: it holds the answers. Everybody fills in.", CUT[1]),
         (3, 2, f"A corner of our own, {own}: {title}.", "Over the limit or under? What first?",
-         "Ask on the first of the slides, answer on the second. No figure of it goes on a card or a form.", CUT[0]),
+         "Ask on the first of the slides, answer on the second. It has more than one patch on it: the phone's handout "
+         "moves only the highest, and reads otherwise. No figure of it goes on a card or a form.", CUT[0]),
         (5, 1, "Where is the dirt? The high spot tells the angle, the size tells how far out.",
          "Which line of readings belongs to which hub face?", "Quiz, alone.", CUT[2]),
         (4, 0, "Now with your neighbour, then together.", "What told the angle? What told how far out?",
@@ -574,6 +597,7 @@ TO_MAKE = (
     "for the class: masks for fine dust, glasses, gloves",
     "for a car: chocks, stands, hooks, paint, feeler gauge 0.2 mm, spacers that fit the nuts, torque wrenches, puller, "
     "vacuum for fine dust, bags for waste; a micrometer for two corners, a dial for each",
+    "trueseat handout, for phones: given out afterwards, it answers votes 1, 3 and 4",
     "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "
     "as-found.jpg --photo clean.jpg puts yours on a slide",
 )

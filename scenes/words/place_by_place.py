@@ -12,7 +12,7 @@ NAMES = {
 SET_UP = (
     "Bearing play first: rock the wheel at 12 and 6 o'clock before it comes off, then the hub with the rotor held "
     "tight; a loose rotor rocks by itself. A bearing with play makes every reading worthless.",
-    "Mask, eye cover and gloves on before the wheel comes off, and while anything is brushed.",
+    "Mask, eye cover and gloves on before the wheel comes off, until the last rag is bagged.",
     "Wipe nothing before the first reading as found: dirt that stays where it is shows on which part it lies.",
     "Paint stud 1 and the rotor's hole on it. Chalk the places from the painted hole on, evenly, counter-clockwise "
     "seen from outside, and turn the wheel clockwise: so they come to the dial in that order.",

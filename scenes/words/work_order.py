@@ -46,7 +46,7 @@ WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
 )
-_LOOSE = "{fastener}s break loose with the wheel lowered to the ground, nobody in the car; then on stands."
+_LOOSE = "{fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
 HUB_HELD = "The hub is held as its maker says, by nothing in the vanes."

@@ -347,7 +347,7 @@ def test_the_page_for_the_car_begins_with_its_cautions_and_draws_both_ways_to_se
     for label in ("wheel off: dial on the knuckle", "wheel on: dial on the knuckle", "count counter-clockwise"):
         assert label in car
     assert "INVENTED" not in text
-    assert said.NOBODY_IN in text
+    assert cautions.named("nobody in")[0].text in text
     assert car.count('<section class="sheet') == 1
     for blank in ("least read <span", "discard thickness <span"):
         assert blank in car
@@ -384,6 +384,26 @@ def test_every_choice_of_the_rotor_that_hangs_is_answered(told):
     assert any("hammer" in point for point in home.points)
     assert "any gap" not in home.blank  # a hairline of scale is read as found
     assert home.answer.endswith("of runout.")  # beside 15 um of thickness variation on the next answer
+
+
+def test_the_earliest_is_where_shaking_begins_to_be_felt_at_the_bands_early_end(told):
+    """Of 15 um the early end was told: its own band passes 10, where a driver begins to feel it, well before."""
+    road = run("band", True).forecast
+    road.distance_km, road.dtv_high_um = np.array([0.0, 1000.0, 2000.0]), np.array([0.0, 8.0, 12.0])
+    assert said.first_km(road, 10.0) == 1500.0
+    assert said.first_km(road, 0.0) == 0.0
+    assert said.first_km(road, 13.0) is None
+    low = words.DTV_BANDS[0][0]
+    early = said.first_km(told.runs["band"].forecast, low)
+    soon = said.asks(told.runs)[3]
+    assert said.hardly(early) in soon.answer
+    assert soon.points[0].startswith(f"That is {words.micrometres(low)} of DTV. ")
+
+
+def test_who_sits_in_and_who_burns_is_said_on_card_and_sheet_too():
+    for html in (card_html(), sheet_html(Case()), pages.car_html()):
+        for one in cautions.named("nobody in", "hot"):
+            assert one.text in html.replace("&#39;", "'")
 
 
 def test_at_the_metal_cars_are_counted_and_the_trainer_stops_the_class_twice(made):

@@ -61,7 +61,7 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
         )
 
 
-@pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.INDEX, names.CLEAN])
+@pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])
 def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(open_finding(do=do)))
@@ -72,10 +72,10 @@ def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypa
 
 def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
-    index = open_finding(do=names.INDEX)
-    stud = re.search(r"painted hole on (stud \d)", said.action(index))[1]
+    index = open_finding(do=names.CLEAN_THEN_INDEX)
+    stud = re.search(r"put it on (stud \d)", said.action(index))[1]
     text = plain(card(index))
-    assert f"Painted hole on {stud}, same torque; read again." in text
+    assert f"Still over the limit: painted hole on {stud}, same torque; read again." in text
     assert "one or two holes" not in text
     elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD)
     stud = re.search(r"painted hole on (stud \d)", said.action(elsewhere))[1]

@@ -296,11 +296,13 @@ def lay_skin(mesh: pv.PolyData, rotor: Rotor) -> None:
 
 
 def striped(points_mm: Floats, colour: str) -> NDArray[np.uint8]:
-    """One colour in stripes along the radius, toward the paper's: in grey print a pattern tells it from plain metal."""
+    """One colour in stripes along the radius, toward ink and paper: in grey print it is no plain metal."""
     x, y, _ = np.asarray(points_mm, dtype=float).T
     along_mm = np.hypot(x, y).mean() * np.arctan2(y, x)
     light = 0.5 + 0.5 * np.cos(2.0 * np.pi * along_mm / STRIPE_MM)
-    dark, pale = (np.array(palette.rgb(one)) for one in (colour, palette.mix(colour, "paper", 0.55)))
+    dark, pale = (
+        np.array(palette.rgb(one)) for one in (palette.mix(colour, "ink", 0.1), palette.mix(colour, "paper", 0.4))
+    )
     return np.asarray(255.0 * (dark + light[:, None] ** 3 * (pale - dark))).round().astype(np.uint8)
 
 

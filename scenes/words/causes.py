@@ -46,8 +46,13 @@ DO = {
         f"{words.STILL_FELT}"
     ),
 }
-THIN = (
-    "Its thickness comes first: {thin}. Its runout is under the limit, {limit} (probability {below}); cracks, the "
+#: A rotor near its discard thickness: said before any work, and nothing is cut from it.
+THIN_FIRST = "Its thickness comes first: {thin}. "
+RENEW_ONLY = (
+    "Renew the rotor, nothing is left to cut: on a clean hub, both rotors of the axle; read after fitting.{because}"
+)
+THIN = THIN_FIRST + (
+    "Its runout is under the limit, {limit} (probability {below}); cracks, the "
     "hub's own limit and bearing play are checks of their own."
 )
 SITS_BEST = (
@@ -318,7 +323,9 @@ def action(
     """
     if thin and found.do == names.LEAVE:
         return THIN.format(thin=thin, limit=limit, below=_below(found))
-    return _ordered(found, why, reason, limit) + by_rule(found)
+    if thin and found.do == names.RENEW:
+        return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
+    return (THIN_FIRST.format(thin=thin) if thin else "") + _ordered(found, why, reason, limit) + by_rule(found)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
@@ -472,7 +479,7 @@ def thickness(found: Finding) -> str:
 def discard(found: Finding, read: Readings, case: Case) -> str:
     """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
     least = _thinnest_mm(read)
-    told = least is None or (found.do == names.LEAVE and is_slim(case, least))
+    told = least is None or is_slim(case, least)
     return "" if told else f"Thickness: {discard_words(case, least)}."
 
 

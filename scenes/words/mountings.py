@@ -192,7 +192,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
         done="O" if near else "The runout is done: o",
-        there="Its hub decides whether it stays" if near else "Leave it there",
+        there="Its hub decides whether it stays" if near else _left_there(todo),
         part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
@@ -222,13 +222,19 @@ def _part(told: ToldApart) -> str:
     return f"hub or bearing: {shares}; no rotor cures a hub"
 
 
+def _left_there(todo: Act) -> str:
+    """Leave it there, once the thinnest place that was read has been held against the stamp, which nobody typed."""
+    if todo.thinnest_mm is None:
+        return "Leave it there"
+    least = words.with_unit(todo.thinnest_mm, "mm", 4)
+    return f"Leave it there if its thinnest place, {least}, is over the figure stamped on it (at or under it: scrap)"
+
+
 def _thickness_left(todo: Act) -> str:
-    """What is still to check of the thickness: the least that was read stands beside the stamp, which nobody typed."""
+    """What is still to check of the thickness, where `_left_there` has not asked it."""
     if todo.thickness_um is None:
         return THICK
-    if todo.thinnest_mm is None:
-        return "thickness against the stamp, "
-    return f"thickness (thinnest read {words.with_unit(todo.thinnest_mm, 'mm', 4)}) against the stamp, "
+    return "thickness against the stamp, " if todo.thinnest_mm is None else ""
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

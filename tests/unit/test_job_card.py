@@ -85,6 +85,14 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     assert "cleaned, fitted" not in text
 
 
+def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it():
+    thin = "10.01 mm at its thinnest"
+    renew = said.action(finding(do=names.RENEW), thin=thin)
+    assert renew.startswith(f"Its thickness comes first: {thin}. Renew the rotor, nothing is left to cut")
+    assert "or cut it" not in renew
+    assert said.action(finding(do=names.CLEAN), thin=thin).startswith(f"Its thickness comes first: {thin}. Clean")
+
+
 @pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])
 def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_mm, near, monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")

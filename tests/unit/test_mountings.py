@@ -294,7 +294,7 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     assert "The runout is done" in text
     assert "It shakes all the same: the other side, then the other axle" in text
-    assert "Still to check: thickness (thinnest read 22.00\u00a0mm) against the stamp" in text
+    assert "Leave it there if its thinnest place, 22.00\u00a0mm, is over the figure stamped on it" in text
     # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
     under_bare = tuple(replace(one, clamped_by="bare nuts") if one.mount == 5 else one for one in there)
     assert act_of(*under_bare).what == "spacers"

@@ -189,7 +189,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
-        thick=_thickness_left(todo),
+        thick=_thickness_left(todo, asked=not near),
         hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
         done="O" if near else "The runout is done: o",
         there="Its hub decides whether it stays" if near else _left_there(todo),
@@ -230,11 +230,11 @@ def _left_there(todo: Act) -> str:
     return f"Leave it there if its thinnest place, {least}, is over the figure stamped on it (at or under it: scrap)"
 
 
-def _thickness_left(todo: Act) -> str:
-    """What is still to check of the thickness, where `_left_there` has not asked it."""
+def _thickness_left(todo: Act, asked: bool) -> str:
+    """What is still to check of the thickness; nothing where `_left_there` has asked it."""
     if todo.thickness_um is None:
         return THICK
-    return "thickness against the stamp, " if todo.thinnest_mm is None else ""
+    return "" if asked and todo.thinnest_mm is not None else "thickness against the stamp, "
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

@@ -290,7 +290,9 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     there = (*there, face)
     end = act_of(*there)
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
-    assert "The runout is done" not in lead(told(*there), *there)  # its hub is at or near its own limit
+    near = lead(told(*there), *there)  # its hub is at or near its own limit
+    assert "The runout is done" not in near
+    assert "thickness against the stamp" in near
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     assert "The runout is done" in text
     assert "It shakes all the same: the other side, then the other axle" in text

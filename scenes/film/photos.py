@@ -26,6 +26,7 @@ from typing import Any, Generic, Protocol, TypeVar
 
 import numpy as np
 from PIL import Image
+from threadpoolctl import threadpool_limits
 
 import scenes
 from scenes import gl
@@ -252,6 +253,7 @@ def _begin(threads: str, shoot: Shoot, finer: float) -> None:
     """Set up a helper: the interrupt key belongs to the parent."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     os.environ["LP_NUM_THREADS"] = threads
+    threadpool_limits(1)  # every core has a helper: more threads of linear algebra only wait for one another
     gl.settle()
     _own.update(shoot=shoot, finer=finer, stages={})
 

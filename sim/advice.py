@@ -197,7 +197,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     notes += [
         *bench.split.notes[:1],
         *_no_cut(steps, None, False, None),
-        *_own_thickness(asked.case or Case(), on_bench),
+        *_own_thickness(asked.case, on_bench),
     ]
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
@@ -265,7 +265,7 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
     return found.thinnest_mm
 
 
-def _own_thickness(case: Case, found: dial_readings.Readings) -> list[str]:
+def _own_thickness(case: Case | None, found: dial_readings.Readings) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
     if found.thinnest_mm is None:
         return []

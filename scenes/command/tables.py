@@ -133,7 +133,8 @@ def road(run: Any) -> Table:
         between = words.span(float(forecast.dtv_low_um[row]), float(forecast.dtv_high_um[row]), "µm")
         if row == 0 and worn is not None:
             between = f"measured {worn.figure}"
-        called = f"{words.dtv_called(dtv)}, over the limit" if dtv >= limit else words.dtv_called(dtv)
+        over = words.over_limit(dtv, limit)
+        called = words.dtv_called(dtv) + (f", {over} the limit" if over else "")
         table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, called)
     return table
 

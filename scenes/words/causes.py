@@ -83,8 +83,8 @@ READ = {
         "dial_um): too close to its limit to tell"
     ),
     names.FINER_DIAL: (
-        "read it once more with a finer dial (0.001 mm), as one more mounting of this table with its own dial (column "
-        "dial_um, 1): below the limit on that one, leave it there"
+        f"the rotor stays on, its nuts untouched: read it once more with a finer dial, {mountings.FINER_DIAL}; not "
+        "over the limit on that one, leave it there"
     ),
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
@@ -111,7 +111,8 @@ LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under th
 LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
 #: Where probabilities order something else than the readings alone would.
 OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
-COSTS = "it is expected to cost about {more} minutes of work and comebacks more"
+COSTS = "it is expected to cost about {more} of work and comebacks more"
+GAINS_NOTHING = "it is expected to gain nothing"
 NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
@@ -224,8 +225,8 @@ def because(found: Finding, read: Readings, case: Case) -> str:
         return ON_ANOTHER if len(set(clean.positions)) == 1 else ""
     if found.do == names.RENEW and varies > limit:
         return (
-            f" Why: its thickness varies by {words.micrometres(varies)}, over {words.micrometres(limit)}, and cleaning "
-            "brings no metal back."
+            f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
+            f"{words.micrometres(limit)}, and cleaning brings no metal back."
         )
     best = next((one for one in found.after if one.what == "cleaned and indexed"), None)
     if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING):
@@ -256,7 +257,8 @@ def by_rule(found: Finding) -> str:
     elif found.dirt_left is not None and found.dirt_left.counts:
         because = OVER_DIRT
     elif found.rule_costs_min is not None:
-        because = COSTS.format(more=f"{found.rule_costs_min:.0f}")
+        more = round(found.rule_costs_min)
+        because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
     return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)
 
 

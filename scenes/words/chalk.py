@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from scenes.words.words import counted
 from sim.bench import chalk
 from sim.bench.chalk import ChalkAnswer, Sweep
 
@@ -22,7 +23,7 @@ COUNTS = "Seen from outside, stud 1 at the top. Studs and places count counter-c
 
 DO = {
     chalk.FIRST: (
-        "Take the rotor off, turn it {on} holes on counter-clockwise, so that the painted hole sits on stud {stud}; "
+        "Take the rotor off, turn it {on} on counter-clockwise, so that the painted hole sits on stud {stud}; "
         "nuts crosswise to the torque as before, sweep again. {leave}"
     ),
     chalk.CLEAN: (
@@ -97,7 +98,7 @@ def sentences(
     there = min((sweep for sweep in sweeps if sweep.holes == told.hole), key=lambda sweep: sweep.tir_um, default=last)
     hole = told.at[told.hole] if told.at else None
     words = {
-        "on": f"{(told.hole - last.holes) % studs}",
+        "on": counted((told.hole - last.holes) % studs, "hole"),
         "stud": f"{_stud(studs, told.hole)}",
         "leave": "" if cleaned else LEAVE,
         "low": figure(hole.low_um) if hole else "",

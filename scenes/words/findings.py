@@ -77,7 +77,7 @@ def runout(run: Any) -> Judged:
     read = run.reading
     value = run.seat.lateral_runout_um[face] if read is None else read.read_um
     state = against_limit(value, limit, doubt)
-    judged = _cleared(run, state) or f"{words.AGAINST_LIMIT[state]}, {limited(case)}"
+    judged = _cleared(run, state) or f"{words.against_limit(state, value, limit)}, {limited(case)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
     if read is None and spigot.off_the_face(run.spigot):
         sentence, name = NOT_HOME_READS, f"{words.RUNOUT}, not home"
@@ -193,7 +193,7 @@ def disagreement(run: Any) -> str:
     alike = "too close to tell" in (read.state, road.state) and road.low <= read.value <= road.high
     if read.state == road.state or alike:
         return ""
-    limit = f"{words.AGAINST_LIMIT[read.state]} for the dial, {limited(run.case)}"
+    limit = f"{words.against_limit(read.state, read.value, read.limit)} for the dial, {limited(run.case)}"
     how = words.COMPUTED if run.reading is None else "measured on the car"
     side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
     return (
@@ -219,7 +219,8 @@ def dtv(run: Any) -> Judged | None:
     at_this = float(forecast.dtv_low_um[top]), float(forecast.dtv_high_um[top])
     low, high = forecast.dtv_highest_band_um or at_this
     state = road_words.limit_state(forecast, limit)
-    over = f", over the limit of {words.micrometres(limit)}" if value >= limit else ""
+    over = words.over_limit(value, limit)
+    over = f", {over} the limit of {words.micrometres(limit)}" if over else ""
     limit_said = words.limit_said(run.case, "dtv_um", limit)
     called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
@@ -411,7 +412,7 @@ def hub_face(case: Case) -> Judged | None:
     told = words.limit_said(case, "hub_face_runout_um", limit)
     sentence = (
         f"Hub face from {whose}, not measured here: {words.micrometres(value)} at radius "
-        f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.AGAINST_LIMIT[state]}, {told}. "
+        f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, {told}. "
         f"{of_case(case, value)}."
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)

@@ -11,8 +11,15 @@ from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY,
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.parts.case import HUB_FACE_LIMIT_UM
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
+AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
+JUST_UNDER = "below the limit by less than this dial is sure to"
+#: What the finer dial must be, and how its turn is written down; with a case and without.
+FINER_DIAL = (
+    "0.002 mm a division or finer, and enter it as one more mount of this table, same stud, with its division in the "
+    "column dial_um (0.001 mm: 1)"
+)
 DO = {
     act.READ_AGAIN: "Read again before anything is blamed: {why}.",
     act.ANOTHER_STUD: (
@@ -41,7 +48,7 @@ DO = {
     ),
     act.WORN: (
         "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle: its thickness varies by "
-        "{thickness}, above the limit of {dtv}. Cleaning does not bring the metal back."
+        "{thickness}, {over} the limit of {dtv}. Cleaning does not bring the metal back."
     ),
     act.INDEX: (
         "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
@@ -53,10 +60,8 @@ DO = {
         "or bearing is renewed as the vehicle maker says. No rotor and no stud cures a hub."
     ),
     act.FINER: (
-        "Next: read it once more with a finer dial (0.001 mm), as one more mounting of this table with its own dial "
-        "(column dial_um, 1). On clean faces "
-        "it runs out {read} on stud {stud}, below the limit by less than this dial is sure to; below it on the finer "
-        "one: leave it there."
+        "Next: the rotor stays on, its nuts untouched: read it once more with a finer dial, " + FINER_DIAL + ". On "
+        "clean faces it runs out {read} on stud {stud}, {near_it}; not over it on the finer one: leave it there."
     ),
     act.SPACERS: (
         "Next: plain spacers under every nut, tightened crosswise in stages to the torque, and read again. On stud "
@@ -65,7 +70,7 @@ DO = {
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
-        "{done}n clean faces it runs out {read} on stud {stud}, below the limit. {there}. Still to check: {thick}{hub}"
+        "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}. Still to check: {thick}{hub}"
         f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.OPEN: (
@@ -91,26 +96,26 @@ HIDDEN = (
 #: In place of the above where the runout is below its limit.
 BELOW_IT = {
     act.BARE_HUB: (
-        "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, below the limit, but {stayed} "
+        "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, {beside}, but {stayed} "
         "still stays with the hub, more than cleaning took away: if the face does not explain it, dirt lies there and "
         "hides what the rotor does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
     ),
     act.CLEAN_AGAIN: (
         "Next: {nuts}rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}. On "
-        "stud {stud} it runs out {read}, below the limit, but {beyond} stays with the hub that its bare face does not "
+        "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
         "first reading of a new table (state cleaned)."
     ),
     act.THICKNESS: (
-        "Next: thickness by micrometer at the same places. On clean faces it runs out {read} on stud {stud}, below the "
-        "limit: where the thickness is within its own limit too, leave it there."
+        "Next: thickness by micrometer at the same places. On clean faces it runs out {read} on stud {stud}, {beside}: "
+        "where the thickness is within its own limit too, leave it there."
     ),
 }
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
-NO_PART = "Below the limit as found: no part has to be sought. "
+NO_PART = "{beside} as found: no part has to be sought. "
 THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
 LIMIT = (
@@ -123,6 +128,8 @@ HUB_LINE = (
 )
 HUB_AGAINST = {
     ABOVE: "over its limit",
+    "just above": "just over its limit",
+    "at": "at its limit",
     BELOW: "below its limit",
     TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
 }
@@ -169,7 +176,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     gone = _left_out(told, doubts)
     still = [text for text in doubts if text not in gone.values()]
     why = "; ".join([*contradictions(told), *still]) or "the mountings do not agree"
-    pitches = f"{todo.studs_turned} {'stud' if todo.studs_turned == 1 else 'studs'}"
+    beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
+    at_it = round(todo.read_um) == round(todo.limit_um)
+    half = Dial(step_um=todo.dial_um).doubt_um
+    if todo.what == act.DONE and todo.read_um + half > todo.limit_um:  # the finest dial's own figure decides
+        beside += f", by less than even this dial is sure to (± {words.micrometres(half)}, k = 2)"
     cleaned = told.states[-1].state in CLEAN_STATES
     near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
@@ -178,9 +189,12 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if todo.what == act.BARE_HUB and told.hid:
         order = HIDDEN
     said = order.format(
+        beside=beside,
+        near_it=AT_THE_LIMIT if at_it else JUST_UNDER,
+        over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
         why=why,
         stud=todo.studs_turned + 1,
-        pitches=pitches,
+        pitches=words.counted(todo.studs_turned, "stud"),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
         nuts=NUTS_FIRST if _nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
@@ -197,7 +211,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
-    return (NO_PART if no_part else "") + said + (HUB_NEAR if near else "")
+    part = NO_PART.format(beside=words.capital(beside)) if no_part else ""
+    return part + said + (HUB_NEAR if near else "")
 
 
 def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
@@ -244,7 +259,7 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         read=words.micrometres(todo.read_um),
         stud=last.positions[-1] + 1,
         state=words.clean(last.state),
-        against=words.AGAINST_LIMIT[todo.against],
+        against=words.against_limit(todo.against, todo.read_um, todo.limit_um),
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
         step=words.micrometres(todo.dial_um),
@@ -263,7 +278,7 @@ def hub_line(todo: Act) -> str:
         radius=words.with_unit(face.radius_mm, "mm"),
         at_gauge=face.runout_um * face.gauge_radius_mm / face.radius_mm,
         gauge=words.with_unit(face.gauge_radius_mm, "mm"),
-        against=HUB_AGAINST[face.state],
+        against=HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
         limit=face.limit_um,
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from sim.parts.dial import TOO_CLOSE, beside_limit
+
 if TYPE_CHECKING:
     from sim.parts.case import Case
 
@@ -44,11 +46,7 @@ ROUND_OFF = 1e-9  # what the solvers balance to; less than this, in any unit tha
 MINUS = "−"
 GAP = "\u00a0"  # no-break space, between the thousands and before a unit
 
-AGAINST_LIMIT = {
-    "below": "below the limit",
-    "above": "above the limit",
-    "too close to tell": "too close to the limit to tell",
-}
+TOO_CLOSE_SAID = "too close to the limit to tell"
 
 # Upper edge [um] of each band and what a driver reports. Trade figure, common practice, no source.
 DTV_BANDS = ((10.0, "quiet"), (20.0, "doubtful"), (math.inf, "felt"))
@@ -191,6 +189,55 @@ def small_reading(clamped_by: str) -> str:
     ('', 'A small reading under few or hand-ti')
     """
     return "" if clamped_by in HELD_FULLY else SMALL_READING
+
+
+def against_limit(state: str, value_um: float, limit_um: float) -> str:
+    """Say where a figure stands against its limit; one that is printed like it is at it.
+
+    Parameters
+    ----------
+    state : str
+        ``below``, ``above`` or ``too close to tell``.
+    value_um, limit_um : float
+        As `micrometres` prints them. [um]
+
+    Examples
+    --------
+    >>> against_limit("below", 50.0, 50.0), against_limit("below", 49.0, 50.0), against_limit("above", 50.2, 50.0)
+    ('at the limit', 'below the limit', 'just above the limit')
+    """
+    if state == TOO_CLOSE:
+        return TOO_CLOSE_SAID
+    return f"{beside_limit(value_um, limit_um, state, 0 if abs(value_um) >= 9.95 else 1)} the limit"
+
+
+def over_limit(value_um: float, limit_um: float) -> str:
+    """Say that a figure is over its limit, or at it as both are printed; empty where it is below.
+
+    Parameters
+    ----------
+    value_um, limit_um : float
+        As `micrometres` prints them. [um]
+
+    Examples
+    --------
+    >>> over_limit(17.0, 15.0), over_limit(15.0, 15.0), over_limit(14.0, 15.0)
+    ('over', 'at', '')
+    """
+    if value_um < limit_um:
+        return ""
+    return beside_limit(value_um, limit_um, "over", 0 if abs(value_um) >= 9.95 else 1).replace("above", "over")
+
+
+def counted(count: int, noun: str) -> str:
+    r"""Say a number of things.
+
+    Examples
+    --------
+    >>> counted(1, "minute"), counted(0, "hole"), counted(2, "stud")
+    ('1 minute', '0 holes', '2 studs')
+    """
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def no_stud_beats(floor_um: float, half_um: float) -> str:

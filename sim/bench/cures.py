@@ -14,7 +14,7 @@ from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import ShimResult
-from sim.parts.dial import ABOVE, BELOW, COVERAGE, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, BELOW, COVERAGE, against_limit, beside_limit, span_against_limit
 from sim.turn import tir_sd
 
 
@@ -374,11 +374,12 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if not found.cleaned:
         return ()
     if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
-        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), below the limit of {limit_um:.0f} µm"
+        where = beside_limit(now_um, limit_um, BELOW)
+        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
         return (Cure("leave it on", now_um, True, why),)
     why = (
         f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; read it "
-        "with a finer dial before it is taken off"
+        "with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
     )
     return (Cure("leave it on", now_um, None, why),)
 

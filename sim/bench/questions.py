@@ -12,7 +12,7 @@ from sim.arrays import Floats
 from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import TOO_CLOSE
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
 from sim.parts.thickness import Uneven
 from sim.progress import Progress
 from sim.spigot.state import need_free_spigot
@@ -301,6 +301,12 @@ def _only_maybe_over(varies: Uneven | None) -> bool:
     return varies is not None and varies.state == TOO_CLOSE and varies.value_um < varies.limit_um
 
 
+def _beside(found: Forecast, limit_um: float) -> str:
+    """Where it starts beside its limit, as both are printed."""
+    start = float(found.dtv_um[0])
+    return beside_limit(start, limit_um, BELOW if start < limit_um else ABOVE, 1)
+
+
 def _verdict(
     case: Case,
     found: Forecast,
@@ -318,10 +324,18 @@ def _verdict(
         )
     if found.dtv_um[0] < limit and (varies is None or varies.state == "below"):
         grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
-        now = f"{found.dtv_um[0]:.1f} µm, below the limit of {limit:g} µm" if varies is None else varies.said
+        now = (
+            f"{found.dtv_um[0]:.1f} µm, {_beside(found, limit)} the limit of {limit:g} µm"
+            if varies is None
+            else varies.said
+        )
         return f"{now}{grows}"
     low, high = (None if end is None else about_km(end) for end in drawn[:2])
-    now = f"{found.dtv_um[0]:.1f} µm, above the limit of {limit:g} µm" if varies is None else varies.said
+    now = (
+        f"{found.dtv_um[0]:.1f} µm, {_beside(found, limit)} the limit of {limit:g} µm"
+        if varies is None
+        else varies.said
+    )
     if varies is not None and varies.state == TOO_CLOSE:
         now = f"{now}. Taken as read, over the limit"
     told = f"{now}; cleaning does not bring the metal back: {instead}"

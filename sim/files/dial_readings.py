@@ -414,8 +414,9 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
         allowed = f"gaps up to {WIDEST_GAP_DEG:g} degrees"
         sheet.fault(first.line, "angle_deg", f"{where}: {gap:.0f} degrees of the turn were not read", allowed)
     span = float(np.ptp(value))
+    gauge = "micrometer" if first.kind == "thickness" else "dial"
     if span > WIDEST_UM:
-        sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor)}")
+        _too_wide(group, value, factor, sheet)
     elif span == 0.0 and distinct >= FEWEST and not (first.kind == "thickness" and value[0]):
         reason = f"{where}: every reading is {value[0] / factor:g}; that is no reading"
         allowed = "read between the divisions, or with a finer dial; a tip that does not touch shows the same"
@@ -427,22 +428,49 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
         and span >= NARROWEST_UM
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
-        sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor)))
+        sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor, gauge)))
     elif first.kind == "thickness" and factor == 1.0 and MM_LIKE[0] <= value.min() and value.max() <= MM_LIKE[1]:
         reason = f"{where}: {value.min():g} to {value.max():g} in a column of µm; is the column rather mm?"
         allowed = "a whole thickness (22.004 mm is 22004), or what it differs from a place of the turn that reads 0"
         sheet.fault(first.line, "reading_um", reason, allowed)
     elif 0.0 < span < NARROWEST_UM:
-        sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor)}")
+        sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor, gauge)}")
     return len(sheet.faults) == before
 
 
-def _other_unit(span: float, factor: float) -> str:
+def _too_wide(group: list[Row], value: Floats, factor: float, sheet: Sheet) -> None:
+    """Name the places that make a turn too wide; the whole turn where most of its places do."""
+    first = group[0]
+    where, gauge = f"{first.kind}, mount {first.mount}", "micrometer" if first.kind == "thickness" else "dial"
+    middle, span = float(np.median(value)), float(np.ptp(value))
+    off = _far_off(value)
+    for k in off:
+        apart = abs(float(value[k]) - middle) / 1000.0
+        reason = f"{where}, place {group[k].angle:g} degrees: the {gauge} shows {apart:.4g} mm off the other places"
+        reason += _another_unit(float(value[k]), middle)
+        sheet.fault(group[k].line, "", reason, "that place read again")
+    if not off:
+        sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor, gauge)}")
+
+
+def _far_off(value: Floats) -> list[int]:
+    """Places of a turn, a third at the most, that lie further off its middle than half of what any gauge shows."""
+    off = np.flatnonzero(np.abs(value - np.median(value)) > WIDEST_UM / 2.0)
+    return [int(k) for k in off] if off.size <= value.size // 3 else []
+
+
+def _another_unit(value_um: float, usual_um: float) -> str:
+    """Question for the reader where one place would fit the others in another unit or with its point elsewhere."""
+    near = (power for power in (-4, -3, -2, -1, 1, 2, 3) if abs(value_um * 10.0**power - usual_um) < WIDEST_UM / 2.0)
+    return "; a decimal point, a digit left out, or mm among µm?" if next(near, None) else ""
+
+
+def _other_unit(span: float, factor: float, gauge: str) -> str:
     """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit."""
     for name, other in UNITS.items():
         if other != factor and 5.0 <= span * other <= 1000.0:
             return f"; is the column rather {name}?"
-    return "; which no dial at a brake rotor shows"
+    return f"; which no {gauge} at a brake rotor shows"
 
 
 def _whole_file(traces: list[Trace], rows: list[Row], sheet: Sheet) -> None:

@@ -299,6 +299,14 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
 
 
+DIAL_TWICE = (
+    "bearing play, a dial that moved, or nuts retorqued in between; hold the dial fast, turn one way only, read it a "
+    "third time"
+)
+MICROMETER_TWICE = (
+    "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "
+    "it a third time"
+)
 HINT = {
     SIGN: "; a lost sign would explain it",
     DECIMAL: "; a decimal point one place off would explain it",
@@ -375,10 +383,8 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     if square <= chdtri(freedom, TAIL):
         return None
     size = float(np.ptp(apart))
-    text = (
-        f"{one.name}: read twice, and the two turns differ by up to {size:.0f} µm: bearing play, a dial that moved, or "
-        "nuts retorqued in between; hold the dial fast, turn one way only, read it a third time"
-    )
+    why = MICROMETER_TWICE if one.kind == "thickness" else DIAL_TWICE
+    text = f"{one.name}: read twice, and the two turns differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 
 
@@ -398,8 +404,9 @@ def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault
     if drift_um is None or abs(drift_um) <= most_drift_um(dial_um):
         return None
     sd = float(np.sqrt(2.0)) * reading_sd(dial_um)
+    gauge, check = ("micrometer", "wiped and square") if name.startswith("thickness") else ("dial", "held fast")
     text = (
-        f"{name}: the dial came back {drift_um:+.0f} µm off its start; check that it is held fast, read the turn again"
+        f"{name}: the {gauge} came back {drift_um:+.0f} µm off its start; check that it is {check}, read the turn again"
     )
     return ReadingFault(DRIFT, name, (), drift_um, 0.5 * (drift_um / sd) ** 2, text)
 

@@ -145,7 +145,8 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: Sheet) -> Row | No
         sheet.fault(line, "angle_deg", f"{printable(values['angle_deg'], 40)!r} is no angle of one turn", "0 .. 360")
     if value is None:
         blank = not values[unit].strip()
-        reason = "this place was not read" if blank else f"{printable(values[unit], 40)!r} is no number"
+        place = "this place" if angle is None else f"{kind}, place {angle:g} degrees"
+        reason = f"{place} was not read" if blank else f"{place}: {printable(values[unit], 40)!r} is no number"
         sheet.fault(line, unit, reason, "a plain number, as in -12.5" + ("; or no such row" if blank else ""))
     state = _word(values.get("state") or STATES[0], STATES, "state", line, sheet)
     clamped = values.get("clamped_by", "")

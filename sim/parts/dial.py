@@ -62,6 +62,28 @@ def span_against_limit(low_um: float, high_um: float, limit_um: float) -> str:
     return TOO_CLOSE
 
 
+def beside_limit(value_um: float, limit_um: float, state: str, digits: int = 0) -> str:
+    """Say how a figure stands beside its limit as printed: where they look alike it is ``at`` it or ``just above``.
+
+    Parameters
+    ----------
+    value_um, limit_um : float
+        [um]
+    state : str
+        ``below``, ``above`` or ``too close to tell``.
+    digits : int
+        That the figure is printed with.
+
+    Examples
+    --------
+    >>> beside_limit(50.0, 50.0, BELOW), beside_limit(50.3, 50.0, ABOVE), beside_limit(49.0, 50.0, BELOW)
+    ('at', 'just above', 'below')
+    """
+    if state == TOO_CLOSE or round(value_um, digits) != round(limit_um, digits):
+        return state
+    return "at" if value_um <= limit_um else "just above"
+
+
 def against_limit(value_um: float, limit_um: float, doubt_um: float) -> str:
     """Say where a value stands against a limit with this uncertainty: see `span_against_limit`."""
     return span_against_limit(value_um - doubt_um, value_um + doubt_um, limit_um)

@@ -96,13 +96,13 @@ def is_slim(case: Case, thinnest_mm: float | None) -> bool:
     return thinnest_mm is not None and thinnest_mm - case.rotor.minimum_thickness_mm < SLIM_MM
 
 
-def discard_words(case: Case, thinnest_mm: float | None) -> str:
+def discard_words(case: Case | None, thinnest_mm: float | None) -> str:
     """Say how a rotor stands against its discard thickness; one sentence for every command that reads a thickness.
 
     Parameters
     ----------
     case, thinnest_mm
-        As for `scrap_words`.
+        As for `scrap_words`; no case where no corner was named: then nothing is known but what was measured.
 
     Returns
     -------
@@ -112,18 +112,20 @@ def discard_words(case: Case, thinnest_mm: float | None) -> str:
     --------
     >>> discard_words(Case(), None)
     'thickness itself not known, discard NOT checked: measure it; at or under the figure stamped on it a rotor is scrap'
-    >>> discard_words(Case(), 10.4)
+    >>> discard_words(None, 10.4)
     "10.40 mm at its thinnest: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
     """
-    stated = is_stated(case)
-    least = f"its discard thickness of {case.rotor.minimum_thickness_mm:g} mm" if stated else ""
+    stated = case is not None and is_stated(case)
+    least = "" if case is None or not stated else f"its discard thickness of {case.rotor.minimum_thickness_mm:g} mm"
     if thinnest_mm is None:
         stamp = least or "the figure stamped on it"
         return f"thickness itself not known, discard NOT checked: measure it; at or under {stamp} a rotor is scrap"
+    told = f"{thinnest_mm:.2f} mm at its thinnest"
+    if case is None:
+        return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
     scrap = scrap_words(case, thinnest_mm)
     if scrap:
         return scrap
-    told = f"{thinnest_mm:.2f} mm at its thinnest"
     if is_slim(case, thinnest_mm):
         near = f"{told}, {thinnest_mm - case.rotor.minimum_thickness_mm:.2f} mm above"
         if stated:
@@ -134,7 +136,11 @@ def discard_words(case: Case, thinnest_mm: float | None) -> str:
         )
     if stated:
         return f"{told}, scrap at or under {least}"
-    return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
+    figure = case.rotor.minimum_thickness_mm
+    return (
+        f"{told}, {thinnest_mm - figure:.2f} mm above {figure:g} mm, the discard thickness of the part set; the stamp "
+        "on your rotor decides, at or under it the rotor is scrap"
+    )
 
 
 def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Floats
-from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit
+from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit, beside_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
@@ -83,7 +83,8 @@ class Uneven:
             if humps:
                 again += ", at more places"
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
-        return f"{self.figure}{humps}: {self.state} the limit of {self.limit_um:g} µm"
+        where = beside_limit(self.value_um, self.limit_um, self.state)
+        return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm"
 
 
 def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:

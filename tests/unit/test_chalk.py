@@ -60,6 +60,12 @@ def test_exact_sweeps_give_the_two_vectors_back_and_the_best_hole(studs, hub, ro
     assert left[best.holes] - min(left) < 5.0
 
 
+def test_one_hole_is_one_hole():
+    sweeps = [swept(0, 40.0 + 0j)]
+    said = sentences(3, sweeps, answer(3, sweeps, 0.0, True), 0.0, True)
+    assert "turn it 1 hole on counter-clockwise" in " ".join(said)
+
+
 def test_uncertainty_of_a_share_is_that_of_two_phasors():
     """Two mounts part hub and rotor to s / (sqrt(2) |sin(m pi / N)|): normal equations of two phasors, any textbook."""
     sweeps = both(5, 0.01, 0.01j, (0, 2))

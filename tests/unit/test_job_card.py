@@ -169,6 +169,16 @@ def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monk
     assert f"as it is (the dial: {read_um} µm)" in text
 
 
+@pytest.mark.parametrize(
+    ("more_min", "said_so"), [(0.9, "about 1 minute of"), (2.2, "about 2 minutes of"), (0.2, "nothing")]
+)
+def test_one_minute_is_one_minute(more_min, said_so):
+    found = open_finding(
+        do=names.LEAVE, by_rule=names.MEASURE + names.BARE_HUB, rule_studs_turned=0, rule_costs_min=more_min
+    )
+    assert said_so in said.by_rule(found)
+
+
 def test_what_is_counted_over_draws_is_never_certain():
     sure = finding(do=names.LEAVE, ranked=(replace(finding().ranked[0], probability=1.0),))
     assert "over 99" in said.verdict(sure)

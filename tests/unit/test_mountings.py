@@ -357,7 +357,7 @@ def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_o
     worn = act_of(small, Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
     assert (worn.what, worn.thickness_um) == ("worn", pytest.approx(40.0))
     text = lead(told(small), Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
-    assert "varies by 40\xa0µm, above the limit of 15\xa0µm" in text
+    assert "varies by 40\xa0µm, over the limit of 15\xa0µm" in text
 
 
 @pytest.mark.parametrize(("read_um", "wanted"), [(10.0, "clean"), (15.0, "clean"), (20.0, "clean"), (25.0, "worn")])
@@ -448,3 +448,25 @@ def test_the_command_as_a_user_runs_it(tmp_path, capsys):
     assert answer["states"][0]["hub"]["1"]["runout_um"] == pytest.approx(60.0, abs=2.0)
     assert answer["words"]["says"]
     assert main(["causes", str(tmp_path / "none.csv")]) == 2
+
+
+def shown_by(step_um, values):
+    """A cleaned turn and an even thickness, the turn read with its own dial."""
+    return Trace("mounted", 1, 0, ANGLE, np.array(values, dtype=float), None, "cleaned", dial_um=step_um), EVEN
+
+
+def test_a_reading_that_is_its_limit_is_at_it_and_a_dial_that_cannot_tell_says_so():
+    at_limit, under = 25.0 * np.cos(np.radians(ANGLE)), 24.0 * np.cos(np.radians(ANGLE))
+    fine = shown_by(1.0, at_limit)
+    text = lead(told(*fine), *fine)
+    assert "it runs out 50\xa0µm on stud 1, at the limit, by less than even this dial is sure to (± " in text
+    read = Readings(5, 140.0, 64.0, 10.0, fine)
+    beside = said.against_limit(told(*fine), next_act(read, told(*fine), LIMITS), False)
+    assert "at the limit, 50\xa0µm" in beside
+    coarse = shown_by(10.0, at_limit)
+    text = lead(told(*coarse), *coarse)
+    assert "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division" in text
+    assert "at the limit, and this dial cannot tell it from over it; not over it on the finer one" in text
+    assert "below" not in text.split("bearing")[0]
+    coarse = shown_by(10.0, under)
+    assert "48\xa0µm on stud 1, below the limit by less than this dial is sure to" in lead(told(*coarse), *coarse)

@@ -296,8 +296,28 @@ def test_nothing_is_reckoned_from_a_worn_or_mounted_trace_with_a_slip(tmp_path, 
 
 def test_a_starter_table_is_refused_until_it_is_filled_in_and_reads_then():
     blank = starter_readings.starter_readings()
-    assert {fault.reason for fault in faults(blank)} >= {"this place was not read"}
+    assert {fault.reason for fault in faults(blank)} >= {"mounted, place 0 degrees was not read"}
     found = parse(filled(blank))
     assert found.studs == 5
     assert found.traces[0].drift_um == 5.0
     assert found.notes == ()
+
+
+@pytest.mark.parametrize(
+    ("place_um", "says"),
+    [
+        (1160, "thickness, mount 1, place 120 degrees: the micrometer shows 10.45 mm off the other places; a decimal"),
+        ("", "thickness, place 120 degrees was not read"),
+        (11064, "thickness, mount 1: read 120 degrees again"),
+    ],
+    ids=["digit", "blank", "swapped"],
+)
+def test_a_slip_of_a_micrometer_names_the_place_and_no_dial(place_um, says):
+    values = [place_um if angle == 120 else 11604 + angle % 90 // 30 for angle in range(0, 360, 30)]
+    rows = "".join(f"thickness,1,0,{30 * k},{value}\n" for k, value in enumerate(values))
+    try:
+        told = " ".join(parse(table(("mounted", 1, 0, READ)) + rows).notes)
+    except BadInput as refused:
+        told = str(refused)
+    assert says in told
+    assert "dial" not in told

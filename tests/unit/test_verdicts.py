@@ -70,7 +70,7 @@ def test_the_limit_has_one_verdict_with_its_probability(drawn, state, wanted):
     assert finding.state == state
     assert wanted.format(LIMIT=LIMIT) in text
     assert len(re.findall(r"\bdraws\b", text)) == 1
-    assert words.AGAINST_LIMIT["too close to tell"] not in text  # the share of draws is the verdict
+    assert words.TOO_CLOSE_SAID not in text  # the share of draws is the verdict
     rows = {name.replace(words.GAP, " "): (figure.replace(words.GAP, " "), note) for name, figure, note in
             road.road_rows(run)}  # fmt: skip
     assert rows["limit reached within 30 000 km"][0] == words.percent(1.0 - drawn[0]).replace(words.GAP, " ")

@@ -133,7 +133,7 @@ def test_a_finding_says_the_limit_in_words(runout, state):
     run.seat.lateral_runout_um["outboard"] = runout
     finding = findings.runout(run)
     assert finding.state == state
-    assert words.AGAINST_LIMIT[state] in finding.sentence
+    assert words.against_limit(state, runout, finding.limit) in finding.sentence
 
 
 def test_a_forecast_keeps_the_ends_of_its_own_band():
@@ -183,7 +183,9 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         "9.63 mm is under 10 mm, the discard thickness of the part set and not of your rotor: read the"
     )
     told.thinnest_mm = 10.4
-    assert "discard not checked against your rotor's stamp" in findings.worn_thickness(fakes.case(), told)
+    assert "0.40 mm above 10 mm, the discard thickness of the part set; the stamp" in findings.worn_thickness(
+        fakes.case(), told
+    )
     # A slip comes before everything: nobody renews a rotor on it.
     told.read_again = ("thickness, mount 1: read 150 degrees again, about 262 µm off the others",)
     said = findings.worn_thickness(typed, told)

@@ -129,9 +129,9 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const said_in = (um) => figure(um, unit), name = W.units[unit][1];
   const last = sweeps[sweeps.length - 1];
   const there = sweeps.filter((s) => s.holes === told.hole).reduce((a, b) => (a && a.tir <= b.tir ? a : b), null) || last;
-  const hole = told.at[told.hole];
+  const hole = told.at[told.hole], on = wrap(told.hole - last.holes, studs);
   const words = {
-    on: wrap(told.hole - last.holes, studs), stud: told.hole + 1, leave: cleaned ? "" : W.leave,
+    on: on === 1 ? "1 hole" : `${on} holes`, stud: told.hole + 1, leave: cleaned ? "" : W.leave,
     low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
     tir: said_in(there.tir), gain: said_in(C.gain), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };

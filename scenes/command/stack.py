@@ -96,6 +96,7 @@ def stack(
     from scenes.command import cluster, tables
     from sim import answers
     from sim.stack import answer as answered
+    from sim.stack.hands import processes
     from sim.stack.loosest import known
     from sim.stack.run import run
     from sim.stack.study_file import load_study
@@ -110,8 +111,12 @@ def stack(
     known(asked.population, asks.loosest)
     need_asked(asks)
     audited = None if asks.audit is None else _audited(asks.audit)
-    with console.progress() as tell, cluster.executor(draws.scheduler) as executor:
-        at = Hands(draws.workers, executor)
+    with (
+        console.progress() as tell,
+        cluster.executor(draws.scheduler) as elsewhere,
+        processes(1 if elsewhere else draws.workers) as here,
+    ):
+        at = Hands(draws.workers, elsewhere or here)
         try:
             result = run(asked, at.workers, folder, at.executor, lambda done, what: tell(0.7 * done, what))
         except KeyboardInterrupt:
@@ -174,7 +179,7 @@ def questioned(
     study = result.study
     state = asks.state.replace(" ", "_") + "_um"
     more: dict[str, Any] = {"loosest": [loosest(result, key, state) for key in asks.loosest]}
-    more["levers"] = worths(result, hands.workers, lambda done, what: tell(0.2 * done, what))
+    more["levers"] = worths(result, hands.workers, hands.executor, lambda done, what: tell(0.2 * done, what))
     if asks.sensitivity:
         more["sensitivity"] = sensitivity(
             study, asks.sensitivity, hands.workers, hands.executor, lambda done, what: tell(0.2 + 0.4 * done, what)
@@ -215,7 +220,8 @@ def _shown(found: Answer) -> list[RenderableType]:
         for row in more:
             table.add_row(*row)
         out += [Text(), table]
-    return [*out, Text(), *(Text(f"! {line}") for line in said.notes(found))]
+    notes = [Text(f"! {line}") for line in said.notes(found)]
+    return [*out, Text(), *notes, *(Text(line) for line in said.pace_lines(found.result.pace))]
 
 
 def _written(found: Answer, folder: Path) -> list[Made]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sim.stack.levers import Worth
     from sim.stack.loosest import Loosest
     from sim.stack.road import Driven
+    from sim.stack.run import Pace
     from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
 
@@ -355,3 +356,14 @@ def notes(found: Answer) -> list[str]:
     if study.points != "random":
         out.append(f"Points: {study.points}, 16 replicates; their intervals are Student's over the replicates.")
     return [*out, MAKER]
+
+
+def pace_lines(pace: Pace | None) -> list[str]:
+    """How fast corners were seated and what sharing them out has gained; for the screen, never for what is kept."""
+    if pace is None:
+        return []
+    busy = f"{pace.kept_busy:.1f} processes kept busy on average"
+    return [
+        f"Seated {pace.corners} corners in {pace.wall_s:.1f} s, {pace.a_second:.0f} a second: "
+        f"{pace.a_second_each:.0f} a second of one process's computing time, {busy}."
+    ]

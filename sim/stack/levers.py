@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -48,13 +49,16 @@ class Worth:
 
 
 @one_thread
-def worths(result: Result, workers: int | None = None, progress: Progress = silent) -> tuple[Worth, ...]:
+def worths(
+    result: Result, workers: int | None = None, executor: Executor | None = None, progress: Progress = silent
+) -> tuple[Worth, ...]:
     """Hold every lever of a study against what was drawn.
 
     Parameters
     ----------
     result : Result
-    workers : int, optional
+    workers, executor : optional
+        As `sim.stack.run.run`.
     progress : callable(fraction, what)
 
     Returns
@@ -69,7 +73,7 @@ def worths(result: Result, workers: int | None = None, progress: Progress = sile
     """
     study, out = result.study, []
     for k, lever in enumerate(study.levers):
-        on = _with_torque(result, lever, workers) if lever.stud_sd or lever.tool_sd else result
+        on = _with_torque(result, lever, workers, executor) if lever.stud_sd or lever.tool_sd else result
         state = {(False, False): "found_um", (True, False): "cleaned_um", (False, True): "indexed_um"}
         column = on.columns[state.get((lever.cleaned, lever.indexed), "both_um")]
         before = result.columns["found_um"][: on.size]
@@ -96,7 +100,7 @@ def _kept(result: Result, lever: Lever) -> Bools:
     return kept
 
 
-def _with_torque(result: Result, lever: Lever, workers: int | None) -> Result:
+def _with_torque(result: Result, lever: Lever, workers: int | None, executor: Executor | None) -> Result:
     """The first corners with another scatter of the torque, everything else as it was drawn."""
     study = result.study
     changed = replace(
@@ -107,7 +111,8 @@ def _with_torque(result: Result, lever: Lever, workers: int | None) -> Result:
     again = replace(
         study, population=changed, samples=min(result.size, MOST_AGAIN), tolerance_um=0.0, levers=(), driven=False
     )
-    return run(again, workers, wanted=Wanted(study.preset, False, lever.cleaned or lever.indexed))
+    cures = lever.cleaned or lever.indexed
+    return run(again, workers, executor=executor, wanted=Wanted(study.preset, False, cures))
 
 
 def _narrowed(spread: Distribution | None, sd: float | None) -> Distribution | None:

@@ -15,8 +15,8 @@ from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.seating.seat import seat
 from sim.stack.draw import BLOCK, case_of, draw_block
+from sim.stack.hands import computed
 from sim.stack.points import stream_of
-from sim.stack.run import computed
 from sim.stack.shares import Share, exact
 from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown

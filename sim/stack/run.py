@@ -5,14 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 import time
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
 
 import numpy as np
 
@@ -20,11 +18,11 @@ from sim.arrays import Complexes, Floats
 from sim.disk_cache import DAMAGE, code_digest, replacing
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.processes import counted, interrupts_held, started
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset, prepare
 from sim.stack.draw import BLOCK, Drawn, case_of, draw_block
 from sim.stack.gathered import Gathered, Redrawn
+from sim.stack.hands import at_once, computed
 from sim.stack.points import stream_of
 from sim.stack.seated import Rows, Wanted, seat_drawn
 from sim.stack.shares import tolerance
@@ -33,11 +31,38 @@ from sim.stack.study import Study
 #: Blocks of one batch: 1 024 corners, after which the tolerance reached is looked at.
 BATCH_BLOCKS = 4
 BATCH = BATCH_BLOCKS * BLOCK
-AHEAD = 3  # tasks handed out beforehand for each process, so that none waits
 KEPT = "blocks"  # folder of what was drawn, within a run's
 
-Item = TypeVar("Item")
-Answer = TypeVar("Answer")
+
+@dataclass(frozen=True)
+class Pace:
+    """How fast corners were seated, whatever seated them; not of those that an earlier run had kept.
+
+    Parameters
+    ----------
+    corners : int
+    wall_s, cpu_s : float
+        By the clock from the first to the last, and spent on these corners by all processes together. [s]
+    """
+
+    corners: int
+    wall_s: float
+    cpu_s: float
+
+    @property
+    def a_second(self) -> float:
+        """Corners a second by the clock. [1/s]. By definition."""
+        return self.corners / self.wall_s
+
+    @property
+    def a_second_each(self) -> float:
+        """Corners a second of one process that does nothing else. [1/s]. By definition."""
+        return self.corners / self.cpu_s
+
+    @property
+    def kept_busy(self) -> float:
+        """Processes that were kept busy on average: what sharing out has gained. No unit. By definition."""
+        return self.cpu_s / self.wall_s
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,6 +84,8 @@ class Result:
         Tolerance reached. [um]
     stopped : bool
         Whether it was reached before all corners were drawn.
+    pace : Pace or None
+        None where nothing had to be seated; all else is the same whoever computed it.
     """
 
     study: Study
@@ -68,6 +95,7 @@ class Result:
     reasons: tuple[tuple[int, str], ...]
     reached_um: float
     stopped: bool
+    pace: Pace | None = None
 
     @property
     def size(self) -> int:
@@ -119,31 +147,34 @@ def run(
     stopped = False
     began = time.monotonic()
     wanting = [block for block in blocks if not store.has(block)]
-    done = 0
+    done, seated, spent = 0, 0, 0.0
     task = partial(_block, study, want)
     _prepared_first(study)
-    with computed(task, wanting, workers, executor) as answers:
+    until = _Until(study, at_once(workers, executor))
+    with computed(task, wanting, workers, executor, until.wanted) as answers:
         for block in blocks:
             found = store.read(block)
             if found is None:
-                found = next(answers) if block in wanting else task(block)
+                seconds, found = next(answers) if block in wanting else task(block)
                 store.write(block, found)
-                done += 1
+                done, seated, spent = done + 1, seated + found.size, spent + seconds
             outcomes.add(found.columns)
             orders.add(found.orders)
             inputs.add(_drawn(study, block).columns)
             reasons.extend(found.reasons)
             total, drawn = outcomes.filled, block + 1
             progress(total / study.samples, f"corners seated{_left(began, done, len(wanting))}")
-            if study.tolerance_um > 0.0 and study.points == "random" and drawn % BATCH_BLOCKS == 0:
+            if until.asked and drawn % BATCH_BLOCKS == 0 and drawn >= 2 * BATCH_BLOCKS:
                 reached = tolerance(outcomes.columns()["found_um"], BATCH)
-                if drawn >= 2 * BATCH_BLOCKS and reached <= study.tolerance_um:
+                if reached <= study.tolerance_um:
                     stopped = total < study.samples
                     break
+                until.told(drawn, reached)
+    pace = Pace(seated, time.monotonic() - began, max(spent, 1e-9)) if seated else None
     columns = inputs.columns() | outcomes.columns()
     blocks_drawn = Redrawn(partial(_drawn, study), drawn)
     reached = tolerance(columns["found_um"], BATCH)
-    return Result(study, columns, orders.columns(), blocks_drawn, tuple(reasons), reached, stopped)
+    return Result(study, columns, orders.columns(), blocks_drawn, tuple(reasons), reached, stopped, pace)
 
 
 def _drawn(study: Study, block: int) -> Drawn:
@@ -152,8 +183,33 @@ def _drawn(study: Study, block: int) -> Drawn:
     return drawn.part(slice(0, min(BLOCK, study.samples - block * BLOCK)))
 
 
-def _block(study: Study, want: Wanted, block: int) -> Rows:
-    return seat_drawn(study.population, _drawn(study, block), want)
+def _block(study: Study, want: Wanted, block: int) -> tuple[float, Rows]:
+    """Seconds of this thread alone, and what came of them."""
+    began = time.thread_time()
+    rows = seat_drawn(study.population, _drawn(study, block), want)
+    return time.thread_time() - began, rows
+
+
+class _Until:
+    """Blocks worth beginning before the tolerance is known: those past its stop are computed for nothing.
+
+    Until it can stop for the first time all up to there; then half of what an error that falls with the root of the
+    draws lets expect, but always enough for every process.
+    """
+
+    def __init__(self, study: Study, at_once: int) -> None:
+        self.asked = study.tolerance_um > 0.0 and study.points == "random"
+        self.least = max(BATCH_BLOCKS, at_once)
+        self.tolerance_um = study.tolerance_um
+        self.end: float = max(2 * BATCH_BLOCKS, at_once)
+
+    def told(self, drawn: int, reached_um: float) -> None:
+        """Take in the tolerance after some blocks."""
+        more = drawn * ((reached_um / self.tolerance_um) ** 2 - 1.0)
+        self.end = drawn + max(self.least, more / 2.0)
+
+    def wanted(self, block: int) -> bool:
+        return not self.asked or block < self.end
 
 
 def _prepared_first(study: Study) -> None:
@@ -170,68 +226,6 @@ def _left(began: float, done: int, of: int) -> str:
         return ""
     seconds = spent / done * (of - done)
     return f", {seconds / 60:.0f} min left" if seconds >= 90 else f", {seconds:.0f} s left"
-
-
-@contextmanager
-def computed(
-    task: Callable[[Item], Answer], items: list[Item], workers: int | None, executor: Executor | None
-) -> Iterator[Iterator[Answer]]:
-    """Do a task for many items on an executor, on processes of this machine, or here; answers in their order.
-
-    Parameters
-    ----------
-    task : callable
-    items : list
-    workers : int, optional
-    executor : Executor, optional
-
-    Yields
-    ------
-    iterator
-    """
-    if executor is not None:
-        yield in_order(executor, task, items, 2 * AHEAD * max(counted(workers), 2))
-        return
-    count = min(counted(workers), max(len(items), 1))
-    if count == 1:
-        yield map(task, items)
-        return
-    pool = started(count)
-    try:
-        with interrupts_held():
-            pool.submit(int).result()  # all processes start with the first task, deaf to Ctrl-C
-        yield in_order(pool, task, items, AHEAD * count)
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-def in_order(executor: Executor, task: Callable[[Item], Answer], items: Iterable[Item], ahead: int) -> Iterator[Answer]:
-    """Do a task for many items on an executor, never more than some of them handed out, answers in their order.
-
-    Parameters
-    ----------
-    executor : Executor
-        Of `concurrent.futures`' interface.
-    task : callable
-    items : iterable
-    ahead : int
-        Tasks handed out at once: what bounds the memory.
-
-    Yields
-    ------
-    answer
-    """
-    waiting: deque[Any] = deque()
-    try:
-        for item in items:
-            waiting.append(executor.submit(task, item))
-            if len(waiting) >= ahead:
-                yield waiting.popleft().result()
-        while waiting:
-            yield waiting.popleft().result()
-    finally:
-        for future in waiting:
-            future.cancel()
 
 
 class _Store:

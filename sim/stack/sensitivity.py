@@ -19,8 +19,8 @@ from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.stack.draw import BLOCK, TOOL, Drawn, Stream, draw_block
+from sim.stack.hands import computed
 from sim.stack.population import ANGLE_OF, Population, role
-from sim.stack.run import computed
 from sim.stack.seated import Wanted, seat_drawn
 from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown

@@ -55,12 +55,16 @@ def main(corners: int = 1024) -> None:
     timed(f"{few.samples} corners, every cure, as read and as driven", lambda: run(few, workers=1), few.samples)
     chained = max(corners // 16, 1)
     timed(f"{chained} corners chained to thickness variation", lambda: driven(study, chained, workers=1), chained)
-    began = time.perf_counter()
-    run(replace(study, samples=2 * corners), workers=2, wanted=cured)
-    two = time.perf_counter() - began
-    began = time.perf_counter()
-    run(replace(study, samples=2 * corners), workers=1, wanted=cured)
-    print(f"  one to two processes, {2 * corners} corners: {(time.perf_counter() - began) / two:.2f} times as fast")
+    paces = []
+    for workers in (1, 2):
+        pace = run(replace(study, samples=2 * corners), workers=workers, wanted=cured).pace
+        assert pace is not None
+        paces.append(pace)
+        print(
+            f"  {pace.corners} corners, every cure, as read, {workers} process(es): {pace.wall_s:.2f} s wall, "
+            f"{pace.cpu_s:.2f} s CPU on corners, {pace.a_second:.0f} a second, {pace.kept_busy:.2f} kept busy"
+        )
+    print(f"  one to two processes: {paces[0].wall_s / paces[1].wall_s:.2f} times as fast")
 
 
 if __name__ == "__main__":

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import tracemalloc
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from sim.errors import BadInput
-from sim.stack import gathered
+from sim.stack import gathered, hands
 from sim.stack import run as runs
 from sim.stack.draw import BLOCK
 from sim.stack.seated import ORDERS, Rows, Wanted
@@ -26,13 +27,13 @@ def unseated(monkeypatch):
         first = number * BLOCK
         corners = np.arange(first, min(first + BLOCK, study.samples), dtype=float)
         waves = corners[:, None] + 1j * np.arange(ORDERS + 1)
-        return Rows(first, {"found_um": corners}, {"found": waves}, ((first, "a reason"),))
+        return 0.25, Rows(first, {"found_um": corners}, {"found": waves}, ((first, "a reason"),))
 
     monkeypatch.setattr(runs, "_block", block)
     monkeypatch.setattr(runs, "_prepared_first", lambda _: None)
 
-    def run(samples, **more):
-        study = replace(made, samples=samples)
+    def run(samples, tolerance_um=0.0, **more):
+        study = replace(made, samples=samples, tolerance_um=tolerance_um)
         return runs.run(study, workers=1, wanted=Wanted(cures=False, driven=False), **more)
 
     return run
@@ -96,3 +97,63 @@ def test_a_file_system_that_cannot_be_asked_for_room_is_used_all_the_same(monkey
     room.add({"found_um": np.arange(3.0), "patches_um": np.zeros((3, 0))})
     assert room.columns()["found_um"].tolist() == [0.0, 1.0, 2.0]
     assert room.columns()["patches_um"].shape == (3, 0)
+
+
+class Here(Executor):
+    """Computes at once what it is handed, and counts it."""
+
+    def __init__(self):
+        self.handed = 0
+
+    def submit(self, fn, /, *args, **kwargs):
+        self.handed += 1
+        done = Future()
+        done.set_result(fn(*args, **kwargs))
+        return done
+
+
+def test_nothing_is_begun_past_the_stop_and_much_ahead_where_it_is_far_off(unseated):
+    """Figures rise by one from corner to corner, so that batches never agree to less than their size."""
+    near, far, all_of_it = Here(), Here(), Here()
+    stopped = unseated(100 * BLOCK, tolerance_um=1e6, executor=near)
+    assert (stopped.size, near.handed) == (8 * BLOCK, 8)
+
+    def seen(done, _what):
+        far.most = max(getattr(far, "most", 0), far.handed - round(done * 100))
+
+    unseated(100 * BLOCK, tolerance_um=1e-3, executor=far, progress=seen)
+    assert far.handed == 100
+    assert far.most == hands.AHEAD * 4 - 1, "as many ahead as without a tolerance"
+    unseated(3 * BLOCK, executor=all_of_it)
+    assert all_of_it.handed == 3
+
+
+def test_the_pace_is_of_what_was_seated_now(unseated, tmp_path):
+    pace = unseated(2 * BLOCK, folder=tmp_path).pace
+    assert (pace.corners, pace.cpu_s) == (2 * BLOCK, 0.5)
+    assert pace.a_second_each == 4 * BLOCK
+    assert pace.kept_busy * pace.wall_s == pytest.approx(0.5)
+    assert unseated(2 * BLOCK, folder=tmp_path).pace is None, "all was kept"
+
+
+def test_one_pool_serves_every_question_and_a_single_task_starts_none(monkeypatch):
+    pools = []
+
+    def started(count):
+        pools.append(ThreadPoolExecutor(count))
+        return pools[-1]
+
+    monkeypatch.setattr(hands, "started", started)
+    with hands.processes(3) as them:
+        with hands.computed(abs, [-1], 3, them) as answers:
+            assert list(answers) == [1]
+        assert pools == []
+        for _ in range(2):
+            with hands.computed(abs, [-1, -2, 3], 3, them) as answers:
+                assert list(answers) == [1, 2, 3]
+        assert len(pools) == 1
+        assert them.count == hands.at_once(None, them) == 3
+    with pytest.raises(RuntimeError, match="shutdown"):
+        pools[0].submit(int)
+    with hands.processes(1) as none:
+        assert none is None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, words, written
+from scenes.words import acts, mountings, words, written
 from sim import turn
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
@@ -19,38 +19,23 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 DO = {
-    names.CLEAN: (
-        "Clean. Rotor off; rust and dirt off hub face, spigot and rotor seat; the painted hole back on stud {now}; "
-        "read again."
-    ),
-    names.INDEX: "Index. Put the painted hole on stud {best}, crosswise to the torque, and read again.",
-    names.CLEAN_THEN_INDEX: (
-        "Clean first and read again with the painted hole back on stud {now}. Still over the limit: put it on stud "
-        "{best}."
-    ),
-    names.RENEW: (
-        "Renew the rotor, or cut it where its maker allows: on a clean hub, both rotors of the axle; read after "
-        "fitting.{because}"
-    ),
-    names.HUB_AND_BEARING: (
-        "Hub and bearing. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit the hub "
-        "or its bearing is renewed. No rotor cures a hub.{because}"
-    ),
-    names.RETORQUE: (
-        "Slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off; read again."
-    ),
-    names.READ_AGAIN: "Read again before anything is blamed or bought: {why}.",
+    names.CLEAN: f"Next: {acts.CLEAN}.",
+    names.INDEX: f"Next: {acts.MOVE}: {acts.BEST}.",
+    names.CLEAN_THEN_INDEX: f"Next: {acts.CLEAN}. Still over the limit: put it on stud {{best}}.",
+    names.RENEW: f"{acts.RENEW}.{{because}}",
+    names.HUB_AND_BEARING: acts.HUB + "{because}",
+    names.RETORQUE: f"Next: {acts.RETORQUE}.",
+    names.READ_AGAIN: acts.READ_AGAIN,
     names.LEAVE: (
-        "Leave it on: its runout is under the limit, {limit} (probability {below}). That is the runout alone: "
-        "thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their own. "
+        "The runout is done: leave it there. It is under the limit, {limit} (probability {below}). That is the runout "
+        "alone: thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their "
+        "own. "
         f"{words.STILL_FELT}"
     ),
 }
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
 THIN_FIRST = "Its thickness comes first: {thin}. "
-RENEW_ONLY = (
-    "Renew the rotor, nothing is left to cut: on a clean hub, both rotors of the axle; read after fitting.{because}"
-)
+RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = THIN_FIRST + (
     "Its runout is under the limit, {limit} (probability {below}); cracks, the "
     "hub's own limit and bearing play are checks of their own."
@@ -65,36 +50,24 @@ NOT_YET = (
     "stud {now}, read once more. Thickness against the stamp, cracks and bearing play are checks of their own."
 )
 READ = {
-    names.ANOTHER_STUD: "put the painted hole on stud {stud}, same torque, and read again",
-    names.BACK: "put the painted hole back on stud {stud}, where it stood first, and read again",
-    names.CLEAN_AND_REFIT: (
-        "rotor off; clean hub face, spigot and rotor seat; the painted hole on stud {stud}, same torque; read again"
-    ),
-    names.BARE_HUB: "rotor off, read the bare clean hub face",
+    names.ANOTHER_STUD: acts.MOVE,
+    names.BACK: "put the painted hole back on stud {stud}, where it stood first, and read it again",
+    names.CLEAN_AND_REFIT: acts.CLEAN.replace("back on", "on"),
+    names.BARE_HUB: acts.BARE_HUB,
     names.RADIAL: "dial on the rim, the rotor not moved, one turn",
-    names.THICKNESS: "thickness by micrometer at the same places",
+    names.THICKNESS: acts.THICKNESS,
     names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
-    names.RETORQUED: (
-        "slacken the nuts, plain spacers under every one, tighten crosswise to the torque, the rotor not taken off; "
-        "read again"
-    ),
-    names.FINER_MICROMETER: (
-        "thickness once more at the same places, with the finest micrometer at hand (its division in the column "
-        "dial_um): too close to its limit to tell"
-    ),
-    names.FINER_DIAL: (
-        f"the rotor stays on, its nuts untouched: read it once more with a finer dial, {mountings.FINER_DIAL}; not "
-        "over the limit on that one, leave it there"
-    ),
+    names.RETORQUED: acts.SPACERS,
+    names.FINER_MICROMETER: f"{acts.FINER_MICROMETER}: too close to its limit to tell",
+    names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.NOT_OVER}",
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
 CLEAN_AGAIN = (
-    "Clean once more before anything is indexed or bought. Rotor off again; {where}then the rest of "
-    "hub face and rotor seat; the painted hole back on stud {now}; read again. Or read the bare hub face first."
+    f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought; put the painted hole back on stud "
+    "{now} and read it again. Or read the bare hub face first."
 )
-ROUND = "clean round stud {stud}, "
-ROUND_SPIGOT = "clean the spigot down into its root, "
+ROUND_SPIGOT = ", most of all the spigot down into its root"
 #: Pieces of the work where the action names the stud, and where the work stops.
 INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
 INDEX_AFTER = "Still over the limit: painted hole on stud {stud}, same torque; read again."
@@ -259,7 +232,7 @@ def by_rule(found: Finding) -> str:
     elif found.rule_costs_min is not None:
         more = round(found.rule_costs_min)
         because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
-    return OTHERWISE.format(ordered=said.format(stud=found.rule_studs_turned + 1), because=because)
+    return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned), because=because)
 
 
 def where_now(found: Finding) -> int:
@@ -333,7 +306,7 @@ def action(
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
-        return f"Measure next: {READ[wanted].format(stud=_stud_to_read(found) + 1)}.{_then(found, wanted, limit)}"
+        return f"Next: {_how(wanted, _stud_to_read(found))}.{_then(found, wanted, limit)}"
     best = _best(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
         return CLEAN_AGAIN.format(where=_where_to_clean(found.dirt_left), now=where_now(found) + 1) + _masked(
@@ -348,7 +321,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    return said.format(now=back_on(found) + 1, best=best + 1, why=again, below=below, because=reason, limit=limit,
+    over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
+    return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
+                       why=again, below=below, because=reason, limit=limit, over=over,
                        unread="" if found.hub_face else UNREAD)  # fmt: skip
 
 
@@ -368,7 +343,7 @@ def _where_to_clean(left: DirtLeft) -> str:
     """Where to clean first, where that is known."""
     if left.on_spigot > 0.5:
         return ROUND_SPIGOT
-    return "" if left.stud is None else ROUND.format(stud=left.stud)
+    return "" if left.stud is None else acts.TOWARDS.format(near=left.stud)
 
 
 def _masked(found: Finding, limit: str) -> str:
@@ -548,4 +523,14 @@ def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:
 
 def _reading(one: NextReading, found: Finding) -> str:
     stud = where_now(found) if one.studs_turned is None else one.studs_turned
-    return READ[one.what].format(stud=stud + 1)
+    return _how(one.what, stud)
+
+
+def _how(wanted: str, studs_turned: int) -> str:
+    """How a reading is taken, the painted hole on this stud."""
+    return _at(READ[wanted], studs_turned)
+
+
+def _at(said: str, studs_turned: int) -> str:
+    """Fill in the stud, and how far it is from stud 1."""
+    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned))

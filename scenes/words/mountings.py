@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from scenes.words import words
+from scenes.words import acts, words
 from sim.bench import next_act as act
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
@@ -15,57 +15,37 @@ from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER = "below the limit by less than this dial is sure to"
-#: What the finer dial must be, and how its turn is written down; with a case and without.
-FINER_DIAL = (
-    "0.002 mm a division or finer, and enter it as one more mount of this table, same stud, with its division in the "
-    "column dial_um (0.001 mm: 1)"
-)
 DO = {
-    act.READ_AGAIN: "Read again before anything is blamed: {why}.",
-    act.ANOTHER_STUD: (
-        "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
-        "torque, and read it again. {parts}"
-    ),
-    act.CLEAN: (
-        "Next: rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it "
-        "again: what goes was dirt or scale."
-    ),
+    act.READ_AGAIN: acts.READ_AGAIN,
+    act.ANOTHER_STUD: f"Next: {acts.MOVE}. {{parts}}",
+    act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt or scale.",
     act.CLEAN_AGAIN: (
-        "Next: {nuts}rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}: more "
+        f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
         "off. Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
     ),
     act.MICROMETER: (
-        "Next: thickness once more at the same places, with the finest micrometer at hand (its division in the column "
-        "dial_um): it varies by {thickness}, "
-        "limit {dtv}, too close to tell. Above it then: renew the rotor, or cut it where its maker allows, on a clean "
-        "hub, both of the axle. Nothing is left on before that."
+        f"Next: {acts.FINER_MICROMETER}: "
+        "it varies by {thickness}, limit {dtv}, too close to tell. Above it then: renew the rotor, or cut it where its "
+        "maker allows, on a clean hub, both of the axle. Nothing is left on before that."
     ),
-    act.BARE_HUB: "Next: rotor off, read the bare hub face: it parts the face itself from what lies between, dirt too.",
-    act.THICKNESS: (
-        "Next: thickness by micrometer at the same places, the rotor stays on: one that varies over its limit goes, "
-        "whatever else is found."
-    ),
+    act.BARE_HUB: f"Next: {acts.BARE_HUB}: it parts the face itself from what lies between, dirt too.",
+    act.THICKNESS: (f"Next: {acts.THICKNESS}: one that varies over its limit goes, whatever else is found."),
     act.WORN: (
-        "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle: its thickness varies by "
-        "{thickness}, {over} the limit of {dtv}. Cleaning does not bring the metal back."
+        f"{acts.RENEW}. "
+        "Why: its thickness varies by {thickness}, {over} the limit of {dtv}, and cleaning brings no metal back."
     ),
     act.INDEX: (
-        "Next: rotor off, put the painted hole on stud {stud}, {pitches} on from stud 1 counter-clockwise, same "
-        "torque, and read it again: hub and rotor cancel best there. With the rotor off look at both faces once more: "
-        "over dirt that cleaning left no stud is the right one."
+        f"Next: {acts.MOVE}: {acts.BEST}. With the rotor off look at both faces once more: over dirt that cleaning "
+        "left no stud is the right one."
     ),
-    act.HUB: (
-        "Hub and bearing first: the bare hub face is over its limit. Bearing play, then the clean face once more; hub "
-        "or bearing is renewed as the vehicle maker says. No rotor and no stud cures a hub."
-    ),
+    act.HUB: acts.HUB.format(over=": the bare hub face is over its limit"),
     act.FINER: (
-        "Next: the rotor stays on, its nuts untouched: read it once more with a finer dial, " + FINER_DIAL + ". On "
-        "clean faces it runs out {read} on stud {stud}, {near_it}; not over it on the finer one: leave it there."
+        f"Next: {acts.FINER_DIAL}. On clean faces it runs out {{read}} on stud {{stud}}, {{near_it}}; {acts.NOT_OVER}."
     ),
     act.SPACERS: (
-        "Next: plain spacers under every nut, tightened crosswise in stages to the torque, and read again. On stud "
-        "{stud} it runs out {read}, but under bare nuts: where their cones pull it nothing computes, "
+        f"Next: {acts.SPACERS}. "
+        "On stud {stud} it runs out {read}, but under bare nuts: where their cones pull it nothing computes, "
         "so a small reading clears nothing."
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
@@ -80,34 +60,35 @@ DO = {
 }
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
 HUB_UNREAD = (
-    "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
+    f"Next: {acts.BARE_HUB}. "
+    "On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
     "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
 )
 #: Before it is cleaned once more where cleaning took nothing away: it takes minutes.
-NUTS_FIRST = (
-    "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read again, as "
-    "uneven nuts stay with the hub too. If it reads as before: "
-)
+NUTS_FIRST = f"{acts.RETORQUE}, as uneven nuts stay with the hub too. If it reads as before: "
 #: In place of the above where cleaning took what had hidden something.
 HIDDEN = (
-    "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read} now: what cleaning took had hidden as "
+    f"Next: {acts.BARE_HUB}. "
+    "On stud {stud} it runs out {read} now: what cleaning took had hidden as "
     "much, and that face tells whether it is the hub's or the rotor's."
 )
 #: In place of the above where the runout is below its limit.
 BELOW_IT = {
     act.BARE_HUB: (
-        "Next: rotor off, read the bare hub face. On stud {stud} it runs out {read}, {beside}, but {stayed} "
+        f"Next: {acts.BARE_HUB}. "
+        "On stud {stud} it runs out {read}, {beside}, but {stayed} "
         "still stays with the hub, more than cleaning took away: if the face does not explain it, dirt lies there and "
         "hides what the rotor does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
     ),
     act.CLEAN_AGAIN: (
-        "Next: {nuts}rotor off, clean hub face, spigot and rotor seat once more, most of all towards stud {near}. On "
+        f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}. On "
         "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
         "first reading of a new table (state cleaned)."
     ),
     act.THICKNESS: (
-        "Next: thickness by micrometer at the same places. On clean faces it runs out {read} on stud {stud}, {beside}: "
+        f"Next: {acts.THICKNESS}. "
+        "On clean faces it runs out {read} on stud {stud}, {beside}: "
         "where the thickness is within its own limit too, leave it there."
     ),
 }
@@ -194,7 +175,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
         why=why,
         stud=todo.studs_turned + 1,
-        pitches=words.counted(todo.studs_turned, "stud"),
+        place=acts.on_stud(todo.studs_turned),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
         nuts=NUTS_FIRST if _nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),

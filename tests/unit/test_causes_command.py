@@ -48,7 +48,7 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
 def test_the_screen_leads_with_what_to_do(table, case, capsys):
     assert main(["causes", table, "--case", case]) == 0
     lines = [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()]
-    assert lines[2].startswith(("Renew", "Index", "Measure", "Clean", "Leave"))
+    assert lines[2].startswith(("Renew", "Next: ", "The runout is done", "Clean, then"))
     assert "rotor's own runout" in " ".join(lines[3:8])
 
 

@@ -13,7 +13,8 @@ from pypdf import PdfReader
 from scenes.pages import pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import causes as said
-from scenes.words import words, work_order
+from scenes.words import mountings, words, work_order
+from sim.bench import next_act as act
 from sim.bench.from_readings import HubFace
 from sim.causes import names
 from sim.causes.answer import NextReading
@@ -85,12 +86,37 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     assert "cleaned, fitted" not in text
 
 
+@pytest.mark.parametrize(
+    ("do", "alone"),
+    [
+        (names.CLEAN, act.CLEAN),
+        (names.INDEX, act.INDEX),
+        (names.RENEW, act.WORN),
+        (names.HUB_AND_BEARING, act.HUB),
+        (names.READ_AGAIN, act.READ_AGAIN),
+        (names.MEASURE + names.ANOTHER_STUD, act.ANOTHER_STUD),
+        (names.MEASURE + names.BARE_HUB, act.BARE_HUB),
+        (names.MEASURE + names.THICKNESS, act.THICKNESS),
+        (names.MEASURE + names.FINER_MICROMETER, act.MICROMETER),
+        (names.MEASURE + names.FINER_DIAL, act.FINER),
+        (names.MEASURE + names.RETORQUED, act.SPACERS),
+    ],
+)
+def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
+    with_case = re.split(r"[.:{(,]", said.DO[do] if do in said.DO else f"Next: {said.READ[do[len(names.MEASURE) :]]}")
+    without = re.split(r"[.:{(,]", mountings.DO[alone])
+    told = 1 if do == names.HUB_AND_BEARING else 2  # why the hub goes first is filled in where it was read
+    assert with_case[:told] == without[:told]
+
+
 def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it():
     thin = "10.01 mm at its thinnest"
     renew = said.action(finding(do=names.RENEW), thin=thin)
     assert renew.startswith(f"Its thickness comes first: {thin}. Renew the rotor, nothing is left to cut")
     assert "or cut it" not in renew
-    assert said.action(finding(do=names.CLEAN), thin=thin).startswith(f"Its thickness comes first: {thin}. Clean")
+    assert said.action(finding(do=names.CLEAN), thin=thin).startswith(
+        f"Its thickness comes first: {thin}. Next: rotor off, clean"
+    )
 
 
 @pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])
@@ -102,7 +128,7 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     )
     text = plain(card(finding(do=names.LEAVE), replace(read, traces=(*read.traces, thick))))
     assert ("Its thickness comes first" in text) is near
-    assert ("Leave it on" in text or "leave it on" in text) is not near
+    assert ("leave it there" in text) is not near
     assert text.count(f"{least_mm:.2f} mm at its thinnest") == 1
 
 
@@ -156,7 +182,9 @@ def test_nobody_is_sent_to_the_stud_on_which_it_sits():
     assert said.action(here).startswith(f"Not indexed: it sits on its best stud already, stud {now + 1}")
     assert not {"rotor off", "index"} & set(said.work_keys(here))
     there = replace(indexed, studs_turned=(now + 1) % 5)
-    assert said.action(replace(here, after=(*finding().after[:2], there))).startswith("Index. Put the painted hole on")
+    assert said.action(replace(here, after=(*finding().after[:2], there))).startswith(
+        "Next: rotor off, put the painted hole on"
+    )
 
 
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
@@ -215,7 +243,9 @@ def test_nothing_is_left_on_that_was_never_read_clean():
     told = finding().told
     dirty = replace(told, states=tuple(one for one in told.states if one.state == "as found"))
     as_found, clean = (finding(do=names.LEAVE, told=one) for one in (dirty, told))
-    assert said.action(clean, limit="50 µm").startswith("Leave it on: its runout is under the limit, 50 µm")
+    assert said.action(clean, limit="50 µm").startswith(
+        "The runout is done: leave it there. It is under the limit, 50 µm"
+    )
     assert said.action(as_found, limit="50 µm").startswith("Clean, then leave it on")
     assert {"clean", "rotor off"} <= set(said.work_keys(as_found))
     assert "clean" not in said.work_keys(clean)

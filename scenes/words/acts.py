@@ -1,0 +1,54 @@
+"""What readings order next, each act in one sentence: the same whether a corner's geometry ranks causes or not."""
+
+from __future__ import annotations
+
+from scenes.words.words import counted
+
+CLEAN = "rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it again"
+CLEAN_AGAIN = "rotor off, clean hub face, spigot and rotor seat once more"
+TOWARDS = ", most of all towards stud {near}"
+MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
+BEST = "hub and rotor cancel best there"
+BARE_HUB = "rotor off, read the bare clean hub face"
+THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
+FINER_MICROMETER = (
+    "thickness once more at the same places, with the finest micrometer at hand (its division in the column dial_um)"
+)
+#: A turn of the finer dial is one more mount of the table, though the rotor stays where it is.
+FINER_DIAL = (
+    "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
+    "enter it as one more mount of this table, same stud, with its division in the column dial_um (0.001 mm: 1)"
+)
+NOT_OVER = "not over the limit on the finer one: leave it there"
+RETORQUE = (
+    "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
+)
+SPACERS = (
+    "slacken the nuts, plain spacers under every one, tighten crosswise in stages to the torque, the rotor not taken "
+    "off, and read it again"
+)
+RENEW = "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle; read after fitting"
+RENEW_ONLY = "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting"
+HUB = (
+    "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit "
+    "hub or bearing is renewed. No rotor and no stud cures a hub."
+)
+READ_AGAIN = "Read again before anything is blamed or bought: {why}."
+
+
+def on_stud(studs_turned: int) -> str:
+    """Name the stud on which the painted hole is put, and how far that is from stud 1.
+
+    Parameters
+    ----------
+    studs_turned : int
+        Stud pitches from stud 1, counter-clockwise.
+
+    Examples
+    --------
+    >>> on_stud(0), on_stud(2)
+    ('stud 1', 'stud 3, 2 studs on from stud 1 counter-clockwise')
+    """
+    if not studs_turned:
+        return "stud 1"
+    return f"stud {studs_turned + 1}, {counted(studs_turned, 'stud')} on from stud 1 counter-clockwise"

@@ -20,6 +20,7 @@ from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit
 from sim.parts.dial import TOO_CLOSE, Dial
 from sim.parts.discard import discard_words, refuse_thin
 from sim.parts.hub_budget import hub_budget
+from sim.parts.thickness import refuse_thicker
 from sim.seating.seat import Seat
 from sim.wear.lives import true_wear_mm_per_km
 
@@ -260,6 +261,7 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
     found = dial_readings.read(path, known)
     if found.thickness is None:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
+    refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     if found.thinnest_mm is not None:
         refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False)
     return found.thinnest_mm

@@ -24,13 +24,12 @@ from sim.files.dial_readings import Readings, Trace
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.discard import discard_words, is_stated, refuse_thin, scrap_reason
-from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import Uneven, micrometer_sd_um, refuse_thicker, uneven
 from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.forecast import faces_from_thickness
 
 TURN = 360  # places of a worn map, one a degree
-THICKER_MM = 0.05  # beyond any tolerance of a new rotor; judgement
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,6 +94,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     """
     found = dial_readings.read(path, _known(case))
     thickness = _thickness(found, path)
+    refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     both = next((pair for pair in found.faces() if len(pair) == 2), None)
     faces = None
@@ -156,8 +156,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     varies = uneven(trace.value_um, micrometer_sd_um(found.dial_um), case.limits.dtv_um)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
-    if thickest is not None and thickest > new + THICKER_MM:
-        raise BadInput(Fault(f"{thickest:.2f} mm is thicker than new", file=str(path), allowed=f"up to {new:g} mm"))
+    refuse_thicker(thinnest, new, str(path))
     if thinnest is not None:
         refuse_thin(case, thinnest, f"{path}: thinnest place")
     elif new - span <= least:

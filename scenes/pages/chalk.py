@@ -78,6 +78,7 @@ def figures_of_the_table() -> dict[str, Any]:
         "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
         "counts": place_by_place.COUNTS,
         "signs": dial_readings.WORDS["dial"],
+        "alike": {"needle": dial_readings.COMES_BACK, **place_by_place.ALL_ALIKE},
         "kinds": dial_readings.KINDS,
         "states": dial_readings.STATES,
         "held": CLAMPS,
@@ -151,6 +152,7 @@ def _empty_table() -> dict[str, Any]:
         "dial": None,
         "turned": "",
         "sign": "",
+        "needle": "",
         "gauge": None,
         "hub": None,
         "open": 0,

@@ -101,6 +101,8 @@ FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
+#: Two humps are what a warped rotor draws, and dirt on its seat as well.
+HUMPS = "Two humps are a hint, no proof: dirt or rust on its seat draws them too; look there before a part is bought."
 #: A hub that was read bare and on one clean stud alone.
 ON_ANOTHER = " Before a part is bought one clean mounting on another stud shows it too."
 TOO_MANY = 3  # more than that are not worth a sentence
@@ -477,7 +479,7 @@ def _where(one: Ranked, found: Finding) -> str:
         return ""
     half = "" if one.high_spot_half_deg is None else f" ± {one.high_spot_half_deg:.0f}°"
     if one.cause == names.WARP:
-        return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the painted hole."
+        return f" One of its two high spots at {one.high_spot_deg:.0f}°{half} from the painted hole. {HUMPS}"
     if one.frame != "hub":
         return f" High spot at {one.high_spot_deg:.0f}°{half} from the painted hole."
     where = words.by_stud(one.high_spot_deg, found.told.studs)

@@ -277,8 +277,8 @@ def sentences(told: ToldApart) -> list[str]:
         said.append(f"Goes with the rotor ({state}): {_share(parted.rotor[1], 0)}{_of(told.rotor_left)}")
         if 2 in parted.rotor and parted.rotor[2].told:
             said.append(
-                f"Two humps go with the rotor: {_size(parted.rotor[2])}: {WARP}, or what it was pressed on while it "
-                "wore."
+                f"Two humps go with the rotor: {_size(parted.rotor[2])}: {WARP}, {_on_seat(parted)}or what it was "
+                "pressed on while it wore; a hint, no proof."
             )
         if 2 in parted.hub and parted.hub[2].told:
             said.append(
@@ -305,6 +305,12 @@ def sentences(told: ToldApart) -> list[str]:
             f"The thickness varies once a turn by {_size(told.thickness)}: it wears where it leans, or came so."
         )
     return said
+
+
+def _on_seat(parted: Apart) -> str:
+    """What else draws two humps that go with the rotor, and may still lie there."""
+    left = "that cleaning left " if parted.state in CLEAN_STATES else ""
+    return f"dirt or rust {left}on its seat "
 
 
 def _overtaken(told: ToldApart, parted: Apart) -> list[str]:

@@ -23,6 +23,14 @@ SET_UP = (
     "Pull and push the rotor: the needle must come back.",
     "Turn one way only, and read the first place again at the end.",
 )
+#: Asked where a turn reads all alike: a face may be as true as that, and a tip that does not touch shows the same.
+ALL_ALIKE = {
+    "asks": "Every reading is the same. Push the face: does the needle move and come back?",
+    "yes": "it does: the face is that even",
+    "no": "no, or not tried",
+    "wrong": "Set the tip again and read the turn again.",
+}
+ALIKE_CARD = "pushed, needle came back"
 #: Which way the places count in the picture beside them, by the word of the readings file.
 COUNTS = {
     "counter-clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "

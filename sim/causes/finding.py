@@ -48,6 +48,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import refuse_thin
+from sim.parts.thickness import refuse_thicker
 from sim.progress import Progress, silent
 
 # A finding is made from this probability on, ways of writing down that are not as read counted against it, and not
@@ -57,8 +58,6 @@ from sim.progress import Progress, silent
 SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.12
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
-#: A rotor read thicker than a new one by more than this is another car's; makers allow tenths. Judgement. [mm]
-OVER_NEW_MM = 0.5
 SHOWN, LEAST_SHOWN = 3, 0.05
 # How large a cause is if it is there is told from this probability on that it is: fewer samples do not show it.
 SELDOM = 0.05
@@ -161,14 +160,9 @@ def _belongs(readings: Readings, case: Case) -> None:
         if value is not None and not low <= value <= high:
             allowed = f"{low:g}" if low == high else f"{low:g} .. {high:g}, from the case"
             faults.append(Fault(f"{value:g} in these readings does not lie on this corner", key=key, allowed=allowed))
-    least, thick = readings.thinnest_mm, readings.thickness
-    new_mm = case.rotor.thickness_mm
-    if least is not None and thick is not None and 1e-3 * thick.value_um.min() > new_mm + OVER_NEW_MM:
-        reason = f"{least:.2f} mm at its thinnest does not lie on this corner, whose rotor is {new_mm:g} mm when new"
-        allowed = f"up to {new_mm + OVER_NEW_MM:g} mm, from the case"
-        faults.append(Fault(reason, key="thickness", allowed=allowed))
     if faults:
         raise BadInput(faults)
+    refuse_thicker(readings.thinnest_mm, case.rotor.thickness_mm)
 
 
 def _odds(

@@ -41,7 +41,15 @@ MM_LIKE = (5.0, 40.0)
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 TOWARDS, AWAY = "+ towards", "+ away"
-WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY)}
+#: A face that runs out by less than half a division reads all alike, as a tip does that touches nothing: whoever pushed
+#: the face and saw the needle come back says so.
+COMES_BACK = "comes back"
+WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,)}
+ALL_ALIKE = (
+    f"push the face: where the needle moves and comes back, add a line '# needle: {COMES_BACK}'; else set the tip "
+    "again, or a finer dial"
+)
+WHOLE_THICKNESS = "the whole thickness at every place (11.604 mm is 11604 µm)"
 REMARK = "remark"
 # The dial stands at least this much further out on the rotor than on the hub face, and at most that. Judgement.
 RADII = (1.15, 4.0)
@@ -399,7 +407,7 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     """Whether the readings make one turn in a believable unit."""
     before = len(sheet.faults)
     first = group[0]
-    where = f"{first.kind}, mount {first.mount}"
+    where = first.kind if first.kind == "hub face" else f"{first.kind}, mount {first.mount}"
     seen: dict[float, int] = {}
     for row in group:
         if row.angle in seen:
@@ -417,10 +425,11 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     gauge = "micrometer" if first.kind == "thickness" else "dial"
     if span > WIDEST_UM:
         _too_wide(group, value, factor, sheet)
-    elif span == 0.0 and distinct >= FEWEST and not (first.kind == "thickness" and value[0]):
-        reason = f"{where}: every reading is {value[0] / factor:g}; that is no reading"
-        allowed = "read between the divisions, or with a finer dial; a tip that does not touch shows the same"
-        sheet.fault(first.line, "", reason, allowed)
+    elif span == 0.0 and distinct >= FEWEST and not _may_be_even(first.kind, value, sheet):
+        even = first.kind == "thickness"
+        why = "that is no thickness" if even else "a tip that does not touch shows the same"
+        reason = f"{where}: every reading is {value[0] / factor:g}; {why}"
+        sheet.fault(first.line, "", reason, WHOLE_THICKNESS if even else ALL_ALIKE)
     elif (
         # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
         first.kind != "thickness"
@@ -436,6 +445,11 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     elif 0.0 < span < NARROWEST_UM:
         sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor, gauge)}")
     return len(sheet.faults) == before
+
+
+def _may_be_even(kind: str, value: Floats, sheet: Sheet) -> bool:
+    """Whether a turn that reads all alike may be one: a whole thickness, or the needle was tried."""
+    return bool(value[0]) if kind == "thickness" else sheet.words.get("needle") == COMES_BACK
 
 
 def _too_wide(group: list[Row], value: Floats, factor: float, sheet: Sheet) -> None:
@@ -557,6 +571,8 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
         if value is not None:
             out.write(f"# {key}: {value:g}\n")
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
+    if any(trace.kind != "thickness" and np.ptp(trace.value_um) == 0.0 for trace in readings.traces):
+        out.write(f"# needle: {COMES_BACK}\n")
     table = csv.writer(out, lineterminator="\n")
     own = any(trace.dial_um is not None for trace in readings.traces)
     table.writerow([*REQUIRED, "reading_um", *(OPTIONAL if own else OPTIONAL[:-1])])

@@ -26,6 +26,7 @@ HEAD = """\
 # ... the figure grows when the face comes nearer the dial (+ towards) or when it goes away (+ away).
 # dial_um: 10
 # ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
+# ... a turn that reads all alike? Push the face. Where the needle moves and comes back, say needle, comes back.
 # studs: 5
 # gauge_radius_mm: 140
 # hub_face_radius_mm: 64

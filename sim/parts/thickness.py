@@ -8,10 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Floats
+from sim.errors import BadInput, Fault
 from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit, beside_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
+#: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
+#: new one is a tenth or two over its nominal figure, coat and rust are less, a workshop micrometer is a hundredth off
+#: (from memory); the next rotor that a maker lists is half a millimetre thicker or more. Judgement, 0.2 .. 0.5. [mm]
+OVER_NEW_MM = 0.3
 
 
 def micrometer_sd_um(graduation_um: float) -> float:
@@ -23,6 +28,32 @@ def micrometer_sd_um(graduation_um: float) -> float:
     2.47
     """
     return float(np.hypot(MICROMETER_REPEATABILITY_UM, graduation_um / math.sqrt(12.0)))
+
+
+def refuse_thicker(thinnest_mm: float | None, new_mm: float, file: str = "") -> None:
+    """Stop at a rotor that was read thicker than this corner's when new: it is another car's.
+
+    Parameters
+    ----------
+    thinnest_mm : float or None
+        Thinnest place that was read: one place may be rust or misread; None for readings from any zero. [mm]
+    new_mm : float
+        [mm]
+    file : str
+        Of the readings.
+
+    Raises
+    ------
+    BadInput
+        Naming both thicknesses.
+    """
+    if thinnest_mm is not None and thinnest_mm > new_mm + OVER_NEW_MM:
+        reason = (
+            f"{thinnest_mm:.2f} mm at its thinnest does not lie on this corner, whose rotor is {new_mm:g} mm when new"
+        )
+        raise BadInput(
+            Fault(reason, file=file, key="thickness", allowed=f"up to {new_mm + OVER_NEW_MM:g} mm, from the case")
+        )
 
 
 @dataclass(frozen=True)

@@ -188,7 +188,11 @@ def test_a_turn_of_zeros_is_no_reading():
     """A tip that does not touch shows nothing; so does a starter table that nobody filled in."""
     for value in (0.0, 35.0):
         rows = "".join(f"mounted,1,0,{45 * k},{value}\n" for k in range(8))
-        assert any("that is no reading" in fault.reason for fault in faults(HEAD + COLUMNS + rows))
+        assert any("a tip that does not touch" in fault.reason for fault in faults(HEAD + COLUMNS + rows))
+        # Whoever pushed the face and saw the needle come back has read a true one, and it is written so again.
+        read = parse(HEAD + "# needle: comes back\n" + COLUMNS + rows)
+        assert np.ptp(read.traces[0].value_um) == 0.0
+        assert np.ptp(parse(to_csv(read)).traces[0].value_um) == 0.0
     # A micrometer that shows the same thickness all round has read it.
     rows = "".join(f"thickness,1,0,{45 * k},12.01\n" for k in range(8))
     assert np.ptp(parse(HEAD + COLUMNS.replace("_um", "_mm") + rows).traces[0].value_um) == 0.0

@@ -197,6 +197,11 @@ def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monk
     assert f"as it is (the dial: {read_um} µm)" in text
 
 
+def test_a_warp_that_is_found_is_a_hint_from_two_humps():
+    warp = finding(finding=names.WARP, ranked=(ranked(names.WARP, 0.9), *finding().ranked[1:]))
+    assert "Two humps are a hint, no proof: dirt or rust on its seat draws them too" in said.verdict(warp)
+
+
 @pytest.mark.parametrize(
     ("more_min", "said_so"), [(0.9, "about 1 minute of"), (2.2, "about 2 minutes of"), (0.2, "nothing")]
 )

@@ -470,3 +470,10 @@ def test_a_reading_that_is_its_limit_is_at_it_and_a_dial_that_cannot_tell_says_s
     assert "below" not in text.split("bearing")[0]
     coarse = shown_by(10.0, under)
     assert "48\xa0µm on stud 1, below the limit by less than this dial is sure to" in lead(told(*coarse), *coarse)
+
+
+def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():
+    pair = [mounted(p, HUB, ROTOR, k, higher=((0j, 30.0),)) for k, p in enumerate((0, 2))]
+    text = " ".join(said.sentences(told(*pair)))
+    assert "Two humps go with the rotor: 60 ± " in text
+    assert f"{m.WARP}, dirt or rust on its seat or what it was pressed on while it wore; a hint, no proof" in text

@@ -124,7 +124,7 @@ def test_readings_stand_in_the_head_of_a_road():
 @pytest.mark.parametrize(
     ("thickness_mm", "exit_code", "said"),
     [
-        (12.3 + TWELVE, 2, "thicker than new"),
+        (12.4 + TWELVE, 2, "does not lie on this corner, whose rotor is 12 mm when new"),
         (10.005 + TWELVE, 3, "scrap, renew it; in axle pairs"),
         (9.5 + TWELVE, 3, "scrap, renew it; in axle pairs"),
         (10.9 + 80 * TWELVE, 3, "scrap, renew it; in axle pairs"),

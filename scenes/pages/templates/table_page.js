@@ -11,7 +11,7 @@ const freshTurn = (from, changes) => ({...from, ...changes, values: Array(state.
 
 function knownTable(t, studs) {
   const maybe = (x, low, high) => x === null || number(x, low, high);
-  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign)
+  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign) && ["", T.alike.needle, undefined].includes(t.needle)
     && (t.dial === null || T.dials.some((d) => d.um === t.dial)) && maybe(t.gauge, ...T.gauge) && maybe(t.hub, ...T.hub)
     && Array.isArray(t.turns) && t.turns.length >= 1 && t.turns.length <= T.mostTurns && Number.isInteger(t.open)
     && number(t.open, 0, t.turns.length - 1) && Number.isInteger(t.at) && number(t.at, 0, t.places)
@@ -28,11 +28,17 @@ function lacks(turn) {
   return Math.max(...gaps) > T.gap ? `more than ${T.gap}° of the turn not read` : "";
 }
 
+// A turn that reads all alike: a face that true, or a tip that does not touch.
+function alike(turn) {
+  const read = turn.values.filter((v) => v !== null);
+  return turn.kind !== "thickness" && !lacks(turn) && Math.max(...read) === Math.min(...read);
+}
+
 function looksWrong(turn) {
   const read = turn.values.filter((v) => v !== null), first = turn.values[0], again = turn.values[turn.values.length - 1];
   const span = Math.max(...read) - Math.min(...read), dial = T.dials.find((d) => d.um === state.table.dial);
   if (read.length > 1 && span > T.widest) return "No dial at a brake rotor shows so much in one turn: is the unit right?";
-  if (!lacks(turn) && span === 0 && turn.kind !== "thickness") return "Every reading is the same: does the tip touch? Read between the divisions.";
+  if (alike(turn) && !state.table.needle) return T.alike.wrong;
   if (dial && first !== null && again !== null && Math.abs(again - first) > dial.drift) {
     return `The dial came back ${inUnit(again - first)} ${UNIT[state.unit][1]} off its start: is it held fast? Read the turn again.`;
   }
@@ -186,6 +192,7 @@ function turnCard(turn, i) {
   }
   card.append(pad(turn));
   if (read.length) card.append(dotPlot(turn));
+  if (alike(turn)) card.append(choice(T.alike.asks, [[T.alike.needle, T.alike.yes], ["", T.alike.no]], t.needle || "", (v) => { t.needle = v; }));
   if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
   const chips = element("div", {class: "chips", role: "group", "aria-label": "Places of this turn"});
   turn.values.forEach((v, k) => {
@@ -242,7 +249,8 @@ function drawTable() {
 function readingsFile() {
   const t = state.table, clockwise = t.turned === "clockwise", said = (key, value) => (value === null || value === "" ? [] : [`# ${key}: ${value}`]);
   const lines = [`# studs: ${state.studs}`, ...said("gauge_radius_mm", t.gauge), ...said("hub_face_radius_mm", t.hub), ...said("dial_um", t.dial),
-    ...said("turned", t.turned), ...said("dial", t.sign), T.columns];
+    ...said("turned", t.turned), ...said("dial", t.sign),
+    ...(t.turns.some(alike) ? said("needle", t.needle || "") : []), T.columns];
   for (const turn of t.turns) {
     const on = clockwise ? (state.studs - turn.stud) % state.studs : turn.stud;
     turn.values.forEach((v, i) => {

@@ -27,6 +27,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.files.rewritten_case import written
 from sim.live.bench import Bench, answer, table, worn
 from sim.live.setup import case_of, number_of, setup_of
+from sim.one_thread import held
 
 WEAR_KM = 10_000.0
 BODY_S = 5.0  # a state is sent in one piece; judgement
@@ -183,9 +184,10 @@ def application(served: Served, more: Sequence[Route] = ()) -> Guard:
 
     @asynccontextmanager
     async def lifespan(_: Starlette) -> AsyncIterator[None]:
-        await served.desk.start()
-        yield
-        await served.desk.stop()
+        with held():  # from the first answer to the last, or every answer would begin and end the libraries' threads
+            await served.desk.start()
+            yield
+            await served.desk.stop()
 
     return Guard(Starlette(routes=[*bench_routes(served), *more], lifespan=lifespan), served.doors)
 

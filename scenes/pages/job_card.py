@@ -30,6 +30,7 @@ OVERLAID, CROWDED = 2, 5  # traces that find room beside everything else: so man
 MOST_ROWS = 8  # turns of readings that find room; the file has them all
 MOST_PLACES = 16
 MOST_SPOTS = 2
+ROOM = 2100  # letters of action, verdict and work that fill the front in letters of usual size; tried
 CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
             "pump the pedal", "re-torque")  # fmt: skip
 COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
@@ -70,22 +71,22 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     doubts = tuple(fault.text for fault in readings.faults)
     turns = [_turn(trace) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
+    thin = said.too_thin(readings, case)
+    act = said.action(found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}", thin)
+    verdict = said.verdict(found, doubts)
+    told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
+    work = _work(found, case, thin)
     page = (
         environment()
         .get_template("job_card.html")
         .render(
+            tight=_is_long(act, verdict, told, *(one.what for stage in work for one in stage.works)),
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
-            action=said.action(
-                found,
-                doubts,
-                said.because(found, readings, case),
-                f"{limit}{_star(case)}",
-                said.too_thin(readings, case),
-            ),
-            verdict=said.verdict(found, doubts),
-            thickness=" ".join(filter(None, (said.thickness(found), said.discard(found, readings, case)))),
+            action=act,
+            verdict=verdict,
+            thickness=told,
             ranked=said.ranked_rows(found, 4),
             after=said.after_rows(found),
             limit=limit,
@@ -99,7 +100,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             turns=turns[:MOST_ROWS],
             more=len(turns) - MOST_ROWS,
             notes=readings.notes[:2],
-            stages=_work(found, case),
+            stages=work,
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
             to_write=work_order.to_write(said.written_keys(found)),
@@ -111,6 +112,11 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         )
     )
     return fastening.said_html(page, case)
+
+
+def _is_long(*told: str) -> bool:
+    """Whether the front needs its small letters to stay one page."""
+    return sum(map(len, told)) > ROOM
 
 
 def _star(case: Case) -> str:
@@ -125,14 +131,17 @@ def _small_reading(readings: Readings, case: Case) -> str:
     return words.small_reading(small[0].clamped_by) if small else ""
 
 
-def _work(found: Finding, case: Case) -> list[Stage]:
+def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     wanted, stop = set(said.work_keys(found)), said.ask_again(found)
-    kept: list[Stage] = []
+    stamp, part = said.stamp_box(found, thin), said.part_box(found, thin)
+    kept: list[Stage] = [Stage("First", (Work("stamp", stamp),))] if stamp else []
     for stage in stages(case):
         works = tuple(
             replace(one, what=said.work_now(found, one.key) or one.what) for one in stage.works if one.key in wanted
         )
+        if part and any(one.key == "fit" for one in works):
+            works = (Work("part", part), *works)
         if stop and any(one.key == "caliper" for one in works):
             kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
         if works:

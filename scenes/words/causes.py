@@ -95,6 +95,12 @@ BY_RULE = {
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
+#: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
+STAMP_BOX = "Stamp read and written above: thinnest place at or under it, both rotors of the axle are renewed{else_}."
+OVER_IT = "; over it this one stays"
+RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
+NEW_BOX = "Both rotors of the axle: new; each hub clean."
+HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -269,6 +275,18 @@ def work_now(found: Finding, key: str) -> str:
     if key == "fit" and found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
         return FIT_NOW.format(stud=_stud_to_read(found) + 1)
     return ""
+
+
+def stamp_box(found: Finding, thin: str) -> str:
+    """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness."""
+    return STAMP_BOX.format(else_=OVER_IT if found.do == names.LEAVE else "") if thin else ""
+
+
+def part_box(found: Finding, thin: str) -> str:
+    """Box for the part that the act renews, before it is fitted; empty where none is."""
+    if found.do == names.RENEW:
+        return NEW_BOX if thin else RENEW_BOX
+    return HUB_BOX if found.do == names.HUB_AND_BEARING else ""
 
 
 def ask_again(found: Finding) -> str:

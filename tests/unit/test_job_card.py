@@ -130,6 +130,17 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     assert ("Its thickness comes first" in text) is near
     assert ("leave it there" in text) is not near
     assert text.count(f"{least_mm:.2f} mm at its thinnest") == 1
+    # Every act that it may order has its box: the stamp, then what the stamp decides.
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    assert ("at or under it, both rotors of the axle are renewed; over it this one stays" in boxes) is near
+
+
+def test_what_is_renewed_has_its_box(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    boxes = {do: plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0] for do in ACTIONS}
+    assert {do for do, text in boxes.items() if "Both rotors of the axle: new, or cut" in text} == {names.RENEW}
+    assert {do for do, text in boxes.items() if "hub or bearing renewed" in text} == {names.HUB_AND_BEARING}
+    assert boxes[names.RENEW].index("Both rotors") < boxes[names.RENEW].index("Rotor home by hand")
 
 
 def test_what_cannot_be_told_apart_is_named_and_not_blamed():
@@ -311,7 +322,9 @@ def crowded():
 def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     if shutil.which("chromium") is None:
         pytest.skip("needs the chromium browser")
-    case, found, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), finding(), dial_readings.read(FOUR)
+    case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
+    thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
+    found, read = finding(do=names.RENEW), replace(read, traces=(*read.traces, thin))  # the longest list of boxes
     if which == "crowded":
         case, (found, read) = CASE, crowded()
     page = tmp_path / "job_card.html"

@@ -21,7 +21,7 @@ PLACES = 12
 FLANGE_OUT, FACE_OUT, FACE_IN, EDGE, TIP = 7.0, -26.0, -38.0, 150.0, 140.0
 
 
-def off_and_on(letters: float = LETTERS, wide_mm: float = PANEL_MM) -> str:
+def off_and_on(letters: float = LETTERS, wide_mm: float = PANEL_MM, ground: bool = False) -> str:
     """Draw both ways to set a dial up, beside each other. SVG.
 
     Parameters
@@ -30,6 +30,8 @@ def off_and_on(letters: float = LETTERS, wide_mm: float = PANEL_MM) -> str:
         [pt]
     wide_mm : float
         Width of a panel. [mm]
+    ground : bool
+        Fill the sheet, for a file of its own.
     """
     high = wide_mm * HIGH_MM / PANEL_MM
 
@@ -39,7 +41,7 @@ def off_and_on(letters: float = LETTERS, wide_mm: float = PANEL_MM) -> str:
 
     told = "wheel off: dial on the knuckle, tip square on the outboard friction face, 10 mm in from its outer edge"
     more = "wheel on: dial on the knuckle, tip square on the inboard friction face"
-    return svg(draw, (2 * wide_mm, high), f"{told}; {more}")
+    return svg(draw, (2 * wide_mm, high), f"{told}; {more}", ground)
 
 
 def counting(letters: float = LETTERS, wide_mm: float = PANEL_MM) -> str:

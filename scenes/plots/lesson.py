@@ -38,6 +38,7 @@ class Look:
     first: dict[str, Any]
     second: dict[str, Any]
     lines: tuple[dict[str, Any], ...]
+    ground: bool = False  # a file of its own, read on dark pages too
 
 
 COLOUR = Look(
@@ -64,6 +65,7 @@ COPIER = Look(
 )
 
 
+ALONE = replace(COLOUR, ground=True)
 #: Small faces: a speck must be seen at 22 mm.
 SMALL_LOOK = replace(COPIER, dirt={"facecolor": "black", "edgecolor": "black"})
 
@@ -78,7 +80,8 @@ def faces(cases: Sequence[tuple[str, Case]], look: Look = COLOUR, size_mm: float
             axes.set_title(name, fontsize=BIG, fontweight="bold", pad=-6)
 
     said = "; ".join(f"{name}: {_dirt_said(case)}" for name, case in cases)
-    return svg(draw, (len(cases) * size_mm, size_mm + 12.0), f"hub faces from outside, stud 1 at 12 o'clock. {said}")
+    label = f"hub faces from outside, stud 1 at 12 o'clock. {said}"
+    return svg(draw, (len(cases) * size_mm, size_mm + 12.0), label, look.ground)
 
 
 def _dirt_said(case: Case) -> str:
@@ -188,7 +191,8 @@ def bars(rows: Sequence[Bar], limit_um: float, limit_said: str = "", look: Look 
             below.text(0.11 * top, 0, BAND_SAID, va="center", fontsize=SAID)
 
     said = "; ".join(_bar_said(row) for row in rows)
-    return svg(draw, (142.0, high), f"runout TIR. {said}; of what a dial reads: {limit_said or limit_um}")
+    label = f"runout TIR. {said}; of what a dial reads: {limit_said or limit_um}"
+    return svg(draw, (142.0, high), label, look.ground)
 
 
 BAND_SAID = "80 % of wheels that nobody described"

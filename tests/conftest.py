@@ -163,6 +163,15 @@ def few_seatings():
 
 
 @pytest.fixture(scope="module")
+def drawn_once():
+    """A drawing of equal things is drawn once for a file: for tests that ask what the page around it says."""
+    from tests import drawn
+
+    with drawn.drawn_once():
+        yield
+
+
+@pytest.fixture(scope="module")
 def browser():
     """A real browser without a window; one for each file that asks for it."""
     sync_api = pytest.importorskip("playwright.sync_api")

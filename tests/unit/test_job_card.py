@@ -23,6 +23,7 @@ from sim.parts.case import Case, Studs
 from tests.unit import printed
 from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
 CASE = Case()
 ON = date(2026, 11, 28)
 ACTIONS = (names.CLEAN, names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING, names.RETORQUE,

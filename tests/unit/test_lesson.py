@@ -558,6 +558,7 @@ def test_pages_of_the_classroom_say_invented_and_turn_micrometres_into_millimetr
     assert all(slide.foot.startswith("INVENTED") for slide in made("shown") if slide.kind in ("ask", "told"))
 
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
 OVERFULL = """[...document.querySelectorAll('.slide')].filter((slide) => {
     const text = slide.querySelector('.text'), room = slide.querySelector('.body').getBoundingClientRect();
     if (!text) return false;

@@ -24,7 +24,9 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     why = tuple(words.clean(fault.text, 300) for fault in read.faults)
     limit = words.micrometres(case.limits.mounted_runout_um)
-    act = said.action(found, why, said.because(found, read, case), limit, said.too_thin(read, case))
+    act = said.scale_first(case) + said.action(
+        found, why, said.because(found, read, case), limit, said.too_thin(read, case)
+    )
     lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]

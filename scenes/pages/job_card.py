@@ -72,7 +72,9 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     turns = [_turn(trace) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
-    act = said.action(found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}", thin)
+    act = said.scale_first(case) + said.action(
+        found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}", thin
+    )
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
     work = _work(found, case, thin)

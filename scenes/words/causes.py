@@ -33,6 +33,11 @@ DO = {
         f"{words.STILL_FELT}"
     ),
 }
+#: A case's own faults are left out where causes are ranked; this one no reading clears.
+SCALE_FIRST = (
+    "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts. A "
+    "rotor that nuts drew home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
+)
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
 THIN_FIRST = "Its thickness comes first: {thin}. "
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
@@ -471,6 +476,11 @@ def thickness(found: Finding) -> str:
     if thick is None or not thick.told:
         return ""
     return f"The thickness varies once a turn by {thick.runout_um:.0f} ± {thick.half_um:.0f} µm."
+
+
+def scale_first(case: Case) -> str:
+    """Say that the case's own scale on the spigot comes before every reading; empty where it has none."""
+    return SCALE_FIRST if case.spigot_scale else ""
 
 
 def discard(found: Finding, read: Readings, case: Case) -> str:

@@ -10,7 +10,7 @@ from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.corner.driven import bounds_um
-from sim.corner.road_state import FOR_READING, UNFIT, uneven_on_the_road, unfit_as_read
+from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, uneven_on_the_road, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, scrap_words
 from sim.parts.hub_budget import of_case
@@ -139,7 +139,7 @@ def torque(found: Any) -> str:
     each = found.road_torque_nm
     if max(each) - min(each) <= 0.005 * max(each):
         return words.with_unit(each[0], "N m", 3)
-    return f"{', '.join(words.number(one, 3) for one in each)}{words.GAP}N{words.GAP}m"
+    return f"{', '.join(words.mark(round(one, 1)) for one in each)}{words.GAP}N{words.GAP}m"
 
 
 def _wheel(found: Any, face: str) -> str:
@@ -166,7 +166,8 @@ def not_fit(run: Any) -> str:
         return ""
     reason = words.clean(found.refused, 300)
     if reason.startswith(UNFIT):
-        return f"{words.capital(FOR_READING)}: {reason.removeprefix(UNFIT)}. No forecast."
+        which = FOR_READING if run.case.studs.road_torque_nm is None else ON_THE_ROAD
+        return f"{words.capital(which)}: {reason.removeprefix(UNFIT)}. No forecast."
     return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
 
 

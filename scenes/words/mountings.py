@@ -105,7 +105,7 @@ LIMIT = (
 )
 HUB_LINE = (
     "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2), {against}, {limit:.0f} µm there{whose}. "
-    "At the rotor's dial, {gauge}, it brings {at_gauge:.0f} µm."
+    "As much lean brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm at the rotor's dial, {gauge}."
 )
 HUB_AGAINST = {
     ABOVE: "over its limit",
@@ -258,6 +258,7 @@ def hub_line(todo: Act) -> str:
         half=face.uncertainty_um,
         radius=words.with_unit(face.radius_mm, "mm"),
         at_gauge=face.runout_um * face.gauge_radius_mm / face.radius_mm,
+        at_gauge_half=face.uncertainty_um * face.gauge_radius_mm / face.radius_mm,
         gauge=words.with_unit(face.gauge_radius_mm, "mm"),
         against=HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
         limit=face.limit_um,

@@ -106,7 +106,7 @@ def plain(run: Any) -> tuple[str, ...]:
         first = f"Damage: the nuts drew it home over scale on the spigot. {told} {FATIGUE}"
         return first, "Take it off, clean spigot and bore, look for cracks at bore, holes and hat: cracked is scrap."
     off = distance(*state["stand_off_um"])
-    lean = f" and leans {distance(state['lean_um'])} at the dial" if state["lean_um"] > 0 else ""
+    lean = f" and leans {distance(*state['lateral_range_um'])} at the dial" if state["lean_um"] > 0 else ""
     by = "jammed on scale on the spigot" if home == "jammed" else "held off by scale in the root of the spigot"
     return f"Not home: {by}. It stands {off} off the hub face{lean}. {TAKE_OFF}", NO_ROAD
 

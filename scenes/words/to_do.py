@@ -41,7 +41,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
-    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, UNEVEN_NUTS, MEASURE_AGAIN) else ("as found",)))
+    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, UNEVEN_NUTS, MEASURE_AGAIN) else ("as found",)))
     steps.append(
         _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
     )
@@ -64,7 +64,7 @@ def lead(run: Any) -> str:
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
     if steps[0] == LEAVE_IT_ON:
         return "Leave the rotor on."
-    if NUTS_FIRST in steps or UNEVEN_NUTS in steps:
+    if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, UNEVEN_NUTS):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
     if MEASURE_AGAIN in steps:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
@@ -95,6 +95,12 @@ THICKNESS_WHY = (
 NUTS_FIRST = Step(
     "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
+)
+#: The same where it ran so on the road: what was loose there is worn.
+LOOSE_ON_THE_ROAD = Step(
+    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed (common practice, no "
+    "source). Then fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    NUTS_FIRST.why,
 )
 UNEVEN_NUTS = Step(
     "Tighten every nut crosswise in stages to the vehicle maker's torque: as driven they pull unevenly.",
@@ -133,6 +139,8 @@ def leave_it_on(case: Case) -> tuple[Step, ...]:
 
 def _nuts_first(studs: Studs) -> list[Step]:
     """What nuts that are off, loose or uneven need before anything else; none where they hold, read and driven."""
+    if studs.road_torque_nm is not None and unfit(studs):
+        return [LOOSE_ON_THE_ROAD]
     if unfit_as_read(studs) or unfit(studs):
         return [NUTS_FIRST]
     return [UNEVEN_NUTS] if uneven_on_the_road(studs) else []

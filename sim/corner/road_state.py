@@ -26,6 +26,8 @@ KEY = "studs.road_torque_nm"
 UNFIT = "not fit to drive: "
 #: What a seating is called that is read under a clamping which nobody may drive with.
 FOR_READING = "as clamped for reading; not fit to drive"
+#: The same where the torque of the road was given, and is none to drive with.
+ON_THE_ROAD = "as driven, not fit to drive"
 
 
 def as_driven(case: Case) -> Case:
@@ -54,8 +56,14 @@ def as_driven(case: Case) -> Case:
     """
     reason = unfit(case.studs)
     if reason:
-        raise Refused(said(f"{UNFIT}{reason}; give {KEY}, the vehicle maker's torque of the wheel nuts", case.studs))
+        raise Refused(said(f"{UNFIT}{reason}; {_what_to_give(case.studs)}", case.studs))
     return replace(case, studs=_on_the_road(case.studs))
+
+
+def _what_to_give(studs: Studs) -> str:
+    if studs.road_torque_nm is None:
+        return f"give {KEY}, the vehicle maker's torque of the wheel nuts"
+    return f"tighten every nut to the vehicle maker's torque, then give it as {KEY}"
 
 
 def unfit(studs: Studs) -> str:
@@ -115,11 +123,14 @@ def _slack(studs: Studs, least: float, name: str) -> str:
     off = [str(stud) for stud, load in enumerate(loads, 1) if load == 0.0]
     if off:
         return f"no nut is on stud {', '.join(off)}"
-    share = min(loads) / proof_load_n(studs.thread, studs.property_class)
+    proof = proof_load_n(studs.thread, studs.property_class)
+    share = min(loads) / proof
     if share >= least:
         return ""
+    weak = [str(stud) for stud, load in enumerate(loads, 1) if load < least * proof]
+    where = "" if len(weak) == len(loads) else f" at stud {', '.join(weak)}"
     return (
-        f"{name} pulls {min(loads) / 1000.0:.1f} kN at the least, {100 * share:.0f} % of the proof load of "
+        f"{name} pulls {min(loads) / 1000.0:.1f} kN{where}, {100 * share:.0f} % of the proof load of "
         f"{studs.thread} class {studs.property_class}, where a wheel takes {100 * least:.0f} % or more"
     )
 

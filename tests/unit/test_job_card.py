@@ -19,7 +19,7 @@ from sim.bench.from_readings import HubFace
 from sim.causes import names
 from sim.causes.answer import NextReading
 from sim.files import dial_readings
-from sim.parts.case import Case, Studs
+from sim.parts.case import Case, SpigotScale, Studs
 from tests.unit import printed
 from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
 
@@ -207,6 +207,13 @@ def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monk
     assert "high spot of dirt on the hub, before it was cleaned" in text
     read_um = round(finding().told.states[-1].read_um[-1])
     assert f"as it is (the dial: {read_um} µm)" in text
+
+
+def test_a_cases_scale_on_the_spigot_comes_before_every_reading(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    scaled = replace(CASE, spigot_scale=(SpigotScale(height_um=115.0),))
+    assert "scale on the spigot, which is left out here" in plain(card(finding(do=names.LEAVE), case=scaled))
+    assert "scale on the spigot, which is left out" not in plain(card(finding(do=names.LEAVE)))
 
 
 def test_a_warp_that_is_found_is_a_hint_from_two_humps():

@@ -320,7 +320,9 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
         assert "The bare hub face is at or near its limit: read it again" in lead(told(*traces), *traces)
         line = said.hub_line(act_of(*traces)).replace("\u00a0", " ")
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
-        assert line.endswith("23 µm there (by the mounted one). At the rotor's dial, 140 mm, it brings 57 µm.")
+        assert line.endswith(
+            "23 µm there (by the mounted one). As much lean brings 57 ± 16 µm at the rotor's dial, 140 mm."
+        )
     assert said.hub_line(act_of(near)) == ""
     # Below the limit with a hub that may be over its own, nothing is called done.
     low = (mounted(0, 14.0, -8.0, 1, "cleaned"), at_limit, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))

@@ -60,6 +60,7 @@ def test_the_road_has_its_own_torque_and_the_wheel_is_on(studs, torque):
         ({"preload_n": 20_000.0}, "preload_n pulls 20.0 kN"),
         ({"preload_n": (50_000.0,) * 5}, "preload_n is a list"),
         ({"road_torque_nm": 5.0}, "road_torque_nm pulls"),
+        ({"road_torque_nm": (140.0, 140.0, 20.0, 140.0, 140.0)}, "pulls 7.1 kN at stud 3, 7 % of the proof load"),
         ({"road_torque_nm": (140.0, 0.0, 140.0, 140.0, 140.0)}, "no nut is on stud 2"),
     ],
 )
@@ -68,6 +69,8 @@ def test_what_is_not_fastened_gets_no_forecast(studs, why):
         compute(on(**studs), 1000.0, "fast", fields_too=False)
     assert why in str(told.value)
     assert KEY in str(told.value)
+    # Whoever gave the road's torque is not asked for it: he tightens.
+    assert ("tighten every nut" in str(told.value)) == ("road_torque_nm" in studs)
     assert told.value.exit_code == 3
 
 

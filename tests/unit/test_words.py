@@ -269,7 +269,7 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
 @pytest.mark.parametrize(
     ("studs", "first"),
     [
-        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "Fit every nut"),
+        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "Look at stud, nut and the wheel's seat"),
         ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Fit every nut"),
         ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Tighten every nut"),
     ],

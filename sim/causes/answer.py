@@ -219,6 +219,8 @@ class Finding:
         Stud position that goes with it.
     rule_costs_min : float or None
         Where something else leads: what the rule's act is expected to cost more; None where that was not weighed.
+    something_else : float
+        Probability of humps that stay on the hub and that no cause in the list makes; from a half on none fits.
     """
 
     told: ToldApart
@@ -241,6 +243,7 @@ class Finding:
     by_rule: str = ""
     rule_studs_turned: int = 0
     rule_costs_min: float | None = None
+    something_else: float = 0.0
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

@@ -16,6 +16,7 @@ from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_agai
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
+from sim.causes.beyond import something_else
 from sim.causes.checks import checked, hub_face, hub_first, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
@@ -66,7 +67,8 @@ SELDOM = 0.05
 SIDES_SD = 0.25
 # Other ways of writing down are looked for with the columns of every so-manieth seating, of families as likely as this.
 THIN, LEAST_LOOKED = 6, 0.02
-# Other ways together: from the first on nothing is found, from the second on it is read again. Judgement.
+# Other ways together: from the first on nothing is found, from the second on it is read again; with something that is
+# not in the list so likely, no cause fits. Judgement.
 LIKELY, LIKELIER = 0.15, 0.5
 # Read too close to its limit, a rotor is left on from this chance on that it is under it; else a finer dial tells in
 # minutes. Judgement, 0.9 .. 0.99.
@@ -135,8 +137,9 @@ def weigh(
     hub_um = lever * priors.hub_face_runout.present_um
     ways = otherwise(set_up, data, odds, (few, families), hub_um, priors)
     found = posterior(set_up, data, odds, families)
+    beyond = something_else(set_up, data, odds, (few, families), found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
-    doubts = _Doubts(_contradicted(data, readings, told, found), _slipped(data, readings), ways, face, rule)
+    doubts = _Doubts(_contradicted(data, readings, told, found), _slipped(data, readings), ways, beyond, face, rule)
     return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))
 
 
@@ -147,6 +150,7 @@ class _Doubts:
     contradicted: bool
     slipped: bool
     ways: tuple[Otherwise, ...]
+    beyond: float
     face: HubFace | None
     rule: Act
 
@@ -199,15 +203,15 @@ def _answer(
     tirs = np.array([tir_um(share) for share in shares.values()])
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
-    none_fits = found.misfit_share < MISFIT or contradicted
+    none_fits = found.misfit_share < MISFIT or contradicted or doubts.beyond >= LIKELIER
     written_wrong = sum(way.probability for way in doubts.ways)
     cancelled = more_than_read(ranked[0], data)
-    likely = ranked[0].probability * (1.0 - written_wrong) >= SURE
-    sure = likely and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
+    sure = ranked[0].probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE
+    sure = sure and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
     sure = sure and not cancelled and written_wrong < LIKELY
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
-    if ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts:
-        sure = False  # what no cleaning took may be the hub's own
+    # What no cleaning took may be the hub's own.
+    sure = sure and not (ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts)
     wanted = rule.studs_turned
     back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
     back = rule.studs_turned if rule.what == rules.CLEAN else back
@@ -242,8 +246,9 @@ def _answer(
             _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures), rule), doubts.face, now.cleaned
         )
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
-    elif rule.what == rules.WORN and not slipped:
-        todo = names.RENEW  # a micrometer needs no cause that fits
+    elif not slipped:
+        only = found.misfit_share >= MISFIT and written and not (contradicted or to_read_again(readings))
+        todo = _where_none_fits(rule, every, data, only and doubts.beyond >= LIKELIER)
     rows = _first(rows, todo.removeprefix(names.MEASURE), every)
     return Finding(
         told=told,
@@ -266,7 +271,21 @@ def _answer(
         by_rule=NAMED[rule.what],
         rule_studs_turned=rule.studs_turned,
         rule_costs_min=costs_more,
+        something_else=doubts.beyond,
     )
+
+
+def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, stays: bool) -> str:
+    """What to do where nothing is blamed: of what no brush took the bare face first, then a second cleaning tells."""
+    if rule.what == rules.WORN:
+        return names.RENEW  # a micrometer needs no cause that fits
+    if not stays:
+        return names.READ_AGAIN
+    if NAMED[rule.what].startswith(names.MEASURE):
+        return NAMED[rule.what]
+    if names.BARE_HUB in every:
+        return names.MEASURE + names.BARE_HUB
+    return names.READ_AGAIN if data.cleaned_last else names.CLEAN
 
 
 def _not_under_bare_nuts(todo: str, rule: Act) -> str:

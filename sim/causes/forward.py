@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.arrays import Complexes, Floats
 from sim.causes import names
@@ -19,11 +21,11 @@ from sim.causes.seen import ORDERS, Seen, Spot
 
 # Causes that are Gaussian, with the size of their orders over the one that the prior states. Judgement: no face is cut
 # so true that it runs out in the first order alone, and a saddle has a third of its size in the third; the spigot's
-# from seatings with scale on it (first and second order: held off 3 .. 10 and 6 .. 10 um, home 0 .. 4 and 4 .. 23).
+# from seatings with scale on it (first and second order: held off 3 .. 16 and 6 .. 10 um, home 0 .. 3 and 3 .. 12).
 SHARES: dict[str, dict[int, float]] = {
     names.HUB_FACE: {1: 1.0},
     names.ROTOR: {1: 1.0, 2: 0.12},
-    names.SPIGOT: {1: 0.6, 2: 1.0, 3: 0.08},
+    names.SPIGOT: {1: 0.2, 2: 1.0, 3: 0.08},
     names.WARP: {1: 0.3, 2: 1.0, 3: 0.35},
     names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
@@ -38,13 +40,19 @@ SIZES: dict[str, tuple[tuple[float, float], ...]] = {
     names.HUB_FACE: ((0.4, 0.5), (1.0, 0.5)),
     names.ROTOR: ((0.4, 0.5), (1.0, 0.5)),
 }
+# Scale holds the rotor off its seat, or the nuts draw it home over it: as often either, and what it then makes of the
+# first order over the prior's. Judgement, from seatings.
+HELD_OFF, HELD, HELD_ODDS = "held off its seat", 1.2, 0.5
 # Scale that a brush left in the spigot's root: what must be present, and its size over that of the scale. Judgement,
-# 0.2 .. 0.6: humps that a brush does not touch at all are none of the list.
-SCALE_LEFT, STAYS = "scale that cleaning left", 0.35
+# 0.3 .. 0.9, from seatings: humps that a brush does not touch at all are none of the list.
+SCALE_LEFT, STAYS = "scale that cleaning left", 0.55
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
 UNEVEN_UM = {"hub": {2: 1.5, 3: 0.6}, "rotor": {3: 0.5}}
+# What no cause of the list makes alone: humps, two or three a turn, that stay on the hub and that no brush takes away;
+# standard deviation of a component. Judgement, half to double. [um]
+HUMPS = {2: ("two humps that stay", 15.0), 3: ("three humps that stay", 10.0)}
 # Share (of variance) of uneven torque that comes back with every mounting until it is seen to: a rusty thread, the same
 # hands. The rest is of the mounting in which the car came. Judgement, 0 .. 1.
 COMES_BACK = 0.5
@@ -55,13 +63,16 @@ INBOARD_SHARE, OF_ITS_OWN = 0.6, 0.4
 # Tightening again moves the rotor a little. Judgement. [um]
 RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
 FACES = ("mounted", "inboard")
+Whole = NDArray[np.intp]
+NONE = np.array([], dtype=np.intp)
 
 
 @dataclass(frozen=True, eq=False)
 class Unknown:
     """One order of one cause, or (order 0) the pull lost at one stud; ``sd`` usual and when present. [um, share].
 
-    ``when`` is what must be present for it, where that is not the cause itself.
+    ``when`` is what must be present for it, where that is not the cause itself; ``held`` its size where scale holds the
+    rotor off its seat.
     """
 
     cause: str
@@ -70,6 +81,7 @@ class Unknown:
     sd: tuple[float, float]
     mount: int = 0
     when: str = ""
+    held: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +112,15 @@ class Model:
     size: int = 0
     cleaned_last: int = 0
 
+    @cached_property
+    def _sizes(self) -> tuple[Floats, Floats, Floats, dict[str, Whole]]:
+        """Usual, when present, held off, of every real column; columns by what must be present."""
+        width = [2 if one.order else 1 for one in self.unknowns]
+        sizes = np.array([(*one.sd, one.held) for one in self.unknowns])
+        usual, large, held = np.repeat(sizes, width, axis=0).T
+        keys = np.repeat([one.when or one.cause for one in self.unknowns], width)
+        return usual, large, held, {str(key): np.flatnonzero(keys == key) for key in np.unique(keys)}
+
     def sds(self, present: Mapping[str, float]) -> Floats:
         """Standard deviation of every real column, shape (size,). [um, share].
 
@@ -108,12 +129,13 @@ class Model:
         present : mapping of str to float
             Causes that are present, each with its size over the prior's (by definition).
         """
-        out = np.empty(self.size)
-        for one, at in zip(self.unknowns, self.columns, strict=True):
-            usual, large = one.sd
-            key = one.when or one.cause
-            sd = max(usual, large * present[key]) if key in present else usual
-            out[at : at + (2 if one.order else 1)] = sd
+        usual, large, held, columns = self._sizes
+        out = usual.copy()
+        for key, size in present.items():
+            at = columns.get(key, NONE)
+            out[at] = np.maximum(usual[at], large[at] * size)
+            if HELD_OFF in present:
+                out[at] = np.maximum(out[at], held[at])
         return out
 
     def rows(self, spots: Sequence[Spot]) -> Floats:
@@ -237,13 +259,17 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
             own = OF_ITS_OWN if part in ("outboard", "inboard") else 1.0
             usual = shares | USUAL.get(cause, {})
             of_order = {n: (own * usual[n] * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
-            unknowns += [Unknown(cause, part, n, sd) for n, sd in of_order.items()]
-    stays = {n: STAYS * s * priors.spigot.present_um for n, s in SHARES[names.SPIGOT].items()}
-    little = 0.01 * priors.spigot.usual_um  # where nothing was left
-    unknowns += [Unknown(names.SPIGOT, "left between", n, (little, sd), 0, SCALE_LEFT) for n, sd in stays.items()]
+            held = {1: HELD * prior.present_um} if cause == names.SPIGOT else {}
+            unknowns += [Unknown(cause, part, n, sd, held=held.get(n, 0.0)) for n, sd in of_order.items()]
+    little, left = 0.01 * priors.spigot.usual_um, STAYS * priors.spigot.present_um  # where nothing was left, and where
+    for n, share in SHARES[names.SPIGOT].items():
+        held_um = HELD * left if n == 1 else 0.0
+        unknowns.append(Unknown(names.SPIGOT, "left between", n, (little, share * left), 0, SCALE_LEFT, held_um))
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
     for part, sizes in UNEVEN_UM.items():
-        unknowns += [Unknown("", part, n, (sd, sd)) for n, sd in sizes.items()]
+        for n, usual_um in sizes.items():
+            when, large_um = HUMPS[n] if part == "hub" else ("", usual_um)
+            unknowns.append(Unknown("", part, n, (usual_um, large_um), 0, when))
     torque = priors.uneven_torque
     mounts = sorted({spot.mount for spot in seen.spots if spot.kind in FACES})
     for share, mount in ((COMES_BACK, 0), (1.0 - COMES_BACK, mounts[0])):

@@ -53,6 +53,8 @@ class Priors:
         mounting is on another stud than written.
     dirt_that_came_in : float
         Odds that dirt lies on the hub after cleaning that did not before.
+    something_else : float
+        Odds of what no cause in the list makes: humps on the hub, two or three a turn, that no brush takes away.
     dirt_height_um : tuple of float
         Median, and factor that holds two thirds of heights to either side. [um]
     imprint_um : tuple of float
@@ -75,6 +77,7 @@ class Priors:
     poorly_cleaned: float = 0.2
     share_that_stays: tuple[float, float] = (0.2, 1.0)
     dirt_that_came_in: float = 0.03
+    something_else: float = 0.02
     counted_the_other_way: float = 0.03
     misplaced: float = 0.01
     dirt_height_um: tuple[float, float] = (60.0, 1.9)
@@ -113,6 +116,7 @@ REASONS: Mapping[str, str] = {
     "poorly_cleaned": "judgement, odds 0.05 .. 0.4: round the studs a brush does not reach well",
     "share_that_stays": "judgement, of the height: 0.1 .. 0.5 to 1, which is dirt that was not touched",
     "dirt_that_came_in": "judgement, odds 0.005 .. 0.1: a flake off the spigot or the wheel, rotor put on",
+    "something_else": "judgement, odds 0.005 .. 0.05: humps on the hub that no cause in the list makes",
     "counted_the_other_way": "judgement, odds 0.01 .. 0.1: seen from inside, or on from the wrong stud",
     "misplaced": "judgement, odds 0.003 .. 0.03, of each trace",
     "dirt_height_um": "judgement, median 40 .. 90 µm; first-year rust, ISO 9223, second-hand",

@@ -7,7 +7,7 @@ Gaussian: evidence, and samples of every contribution, are closed forms.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, product
@@ -20,7 +20,7 @@ from sim.arrays import Floats
 from sim.causes import names
 from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
 from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
-from sim.causes.forward import GAUSSIAN, SCALE_LEFT, SHARES, SIZES, Model
+from sim.causes.forward import GAUSSIAN, HELD_ODDS, HELD_OFF, SCALE_LEFT, SHARES, SIZES, Model
 from sim.causes.seen import Seen
 
 SAMPLES = 2000  # standard deviation of a probability at most 0.011
@@ -35,7 +35,7 @@ FREE, LEAST_FREEDOM = 2.0, 0.5
 SIZE_SPREAD = 0.35
 # Of what the thickness varies by it is known worse: used rotors usually 0.3 .. 1.5 um on a face, new ones 2 .. 5 um
 # (`sim.causes.priors`). Judgement, over that.
-WIDER = {names.WORN: 1.5, names.NEW_DTV: 1.5}
+WIDER = {names.WORN: 1.5}
 AT_ONCE = 500  # samples, so that their covariances need little room
 
 
@@ -100,20 +100,39 @@ def sets_of(
     likely = [cause for cause in gaussian if odds[cause] > 0.0]
     for causes in (one for k in range(most + 1) for one in combinations(likely, k)):
         log_odds = base + sum(float(np.log(odds[cause]) - np.log1p(-odds[cause])) for cause in causes)
-        stays = odds.get(SCALE_LEFT, 0.0) if names.SPIGOT in causes and len(causes) < most else 0.0
+        of_scale = (
+            _of_scale(odds.get(SCALE_LEFT, 0.0) if len(causes) < most else 0.0) if names.SPIGOT in causes else ONE
+        )
         for sizes in product(*(SIZES.get(cause, ((1.0, 1.0),)) for cause in causes)):
-            log_prior = log_odds + sum(float(np.log(weight)) for _, weight in sizes)
+            weight = float(np.prod([weight for _, weight in sizes]))
             one = {cause: size for cause, (size, _) in zip(causes, sizes, strict=True)}
-            sets.append(one)
-            logs.append(log_prior + float(np.log1p(-stays)))
-            if stays > 0.0:
-                sets.append({**one, SCALE_LEFT: 1.0})
-                logs.append(log_prior + float(np.log(stays)))
+            for also, share in of_scale:
+                sets.append(one | dict.fromkeys(also, 1.0))
+                logs.append(log_odds + float(np.log(weight * share)))
     return tuple(sets), np.array(logs)
 
 
-def _sets(model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT) -> _Sets:
+ONE: tuple[tuple[tuple[str, ...], float], ...] = (((), 1.0),)
+
+
+def _of_scale(stays: float) -> tuple[tuple[tuple[str, ...], float], ...]:
+    """What scale on the spigot does beside being there, with its odds: holds the rotor off, stays in part."""
+    held = (((), 1.0 - HELD_ODDS), ((HELD_OFF,), HELD_ODDS))
+    left = (((), 1.0 - stays), ((SCALE_LEFT,), stays)) if stays > 0.0 else ONE
+    return tuple((one + other, p * q) for one, p in held for other, q in left)
+
+
+def counted(present: Iterable[str]) -> int:
+    """How many causes of a set count: how scale holds a rotor is none of its own."""
+    return sum(one != HELD_OFF for one in present)
+
+
+def _sets(
+    model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT, also: str = ""
+) -> _Sets:
     present, log_prior = sets_of(gaussian, odds, most)
+    if also:
+        present = tuple({**one, also: 1.0} for one in present)
     rows = model.rows(seen.spots)
     sds = np.array([model.sds(one) for one in present])
     covariance = (rows * sds[:, None, :] ** 2) @ rows.T + seen.noise
@@ -191,7 +210,7 @@ def posterior(
     """
     gaussian = [cause for cause in GAUSSIAN if cause in odds]
     sets = _sets(model, seen, gaussian, odds)
-    few = np.array([len(one) < MOST_PRESENT for one in sets.present])
+    few = np.array([counted(one) < MOST_PRESENT for one in sets.present])
     weighed = _weigh(model, seen, sets, few, families)
     rng_set = np.random.default_rng(SEED)
     drawn_set, drawn_family, drawn_class, drawn_row = _draw(weighed, sets, few, families, samples, rng_set)
@@ -223,14 +242,15 @@ def posterior(
 
 def log_evidence(
     model: Model, seen: Seen, odds: dict[str, float], families: dict[str, tuple[float, tuple[Columns, ...]]],
-    most: int = MOST_PRESENT,
+    most: int = MOST_PRESENT, also: str = "",
 ) -> float:  # fmt: skip
     """Logarithm of the evidence of all hypotheses together, without samples.
 
-    As `posterior`: Bayes' rule; the constant of the readings' own dimension is left out. No unit.
+    As `posterior`: Bayes' rule; the constant of the readings' own dimension is left out. No unit. With ``also`` that is
+    present in every one of them, beside up to ``most`` causes.
     """
-    sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds, most)
-    few = np.array([len(one) < most for one in sets.present])
+    sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds, most, also)
+    few = np.array([counted(one) - bool(also) < most for one in sets.present])
     return _weigh(model, seen, sets, few, families).total
 
 

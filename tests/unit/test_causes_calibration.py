@@ -15,7 +15,7 @@ from sim.causes.forward import GAUSSIAN, model
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored
-from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, posterior, sets_of
+from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, counted, posterior, sets_of
 from sim.causes.what_if import share_of, tir_um
 
 STUDS = 5
@@ -66,7 +66,7 @@ class Drawn:
         odds = np.array([p for p, _ in self.families.values()])
         # The joint prior of set and family: with dirt, one cause less may be present.
         weight = np.outer(self.chance, np.concatenate([[1.0 - odds.sum()], odds]))
-        weight[[len(one) >= 3 for one in self.sets], 1:] = 0.0
+        weight[[counted(one) >= 3 for one in self.sets], 1:] = 0.0
         at = rng.choice(weight.size, p=weight.ravel() / weight.sum())
         present, family = self.sets[at // weight.shape[1]], named[at % weight.shape[1]]
         usual = np.isclose(self.model.sds(present), self.model.sds({}))

@@ -165,3 +165,20 @@ def test_the_limit_of_the_case_counts():
     assert weigh(made.readings(), loose).hub_face.state == "below"
     not_clean = Corner(3, hub=lean, rotor=orders(-30.0)).mounted(0).mounted(2).bare()
     assert weigh(not_clean.readings(), strict).do == names.CLEAN
+
+
+@pytest.mark.parametrize(("lean", "humps"), [(14.0, 18.0), (3.0, 20.0)])
+def test_humps_that_no_brush_takes_are_no_cause_of_the_list(lean, humps):
+    """Dirt left under a hub that cancels its lean, or scale on the spigot, would explain them by coincidence."""
+    hub = orders(lean, humps * np.exp(1.1j))
+    corner = Corner(1, hub=hub, rotor=orders(8.0 * np.exp(2.0j))).mounted(0).mounted(2)
+    assert weigh(corner.readings(), CASE, menu=False).something_else == 0.0  # nothing has shown that they stay
+    read = corner.mounted(0, "cleaned").readings()
+    found = weigh(read, CASE)
+    assert found.none_fits
+    assert found.something_else > 0.8
+    assert found.finding is None
+    assert found.do == names.MEASURE + names.THICKNESS  # as without a case
+    never = weigh(read, CASE, Priors(something_else=0.0), menu=False)
+    assert never.something_else == 0.0
+    assert not never.none_fits

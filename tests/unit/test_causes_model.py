@@ -8,10 +8,10 @@ import pytest
 from sim.causes import names, next_reading
 from sim.causes.columns import AFTER, ANGLE_SD_DEG, BEFORE, SCALE_SD, classed
 from sim.causes.families import FRAMES
-from sim.causes.forward import model
+from sim.causes.forward import HELD_ODDS, HELD_OFF, SCALE_LEFT, model
 from sim.causes.priors import Prior, Priors
 from sim.causes.seen import Seen, Spot
-from sim.causes.weigh import posterior
+from sim.causes.weigh import counted, posterior, sets_of
 from sim.turn import tir_sd
 
 NOISE_UM = 2.0
@@ -189,3 +189,24 @@ def test_priors_refuse_what_cannot_be():
     for wrong in (Prior(0.95, 1.0, 2.0), Prior(0.1, 3.0, 2.0), Prior(0.1, 1.0, 1e6), Prior(float("nan"), 1.0, 2.0)):
         with pytest.raises(Exception, match="range|no larger|number"):
             Priors(hub_face_runout=wrong)
+
+
+def test_scale_leans_a_rotor_that_it_holds_off_and_hardly_one_that_is_drawn_home():
+    seen, made = built([Spot("mounted", 1, 0, False)], 5)
+    first = [
+        at for one, at in zip(made.unknowns, made.columns, strict=True) if (one.cause, one.order) == (names.SPIGOT, 1)
+    ]
+    home, held = (made.sds({names.SPIGOT: 1.0} | also)[first] for also in ({}, {HELD_OFF: 1.0}))
+    assert held[0] > 4 * home[0] > 0
+    left = made.sds({names.SPIGOT: 1.0, HELD_OFF: 1.0, SCALE_LEFT: 1.0})[first]
+    assert left[1] > 4 * held[1]
+
+
+def test_how_scale_holds_the_rotor_is_no_cause_of_its_own_and_changes_no_odds():
+    sets, logs = sets_of([names.SPIGOT, names.WARP], {names.SPIGOT: 0.2, names.WARP: 0.1, SCALE_LEFT: 0.3})
+    chance = np.exp(logs)
+    assert chance.sum() == pytest.approx(1.0)
+    assert chance[[names.SPIGOT in one for one in sets]].sum() == pytest.approx(0.2)
+    assert chance[[HELD_OFF in one for one in sets]].sum() == pytest.approx(0.2 * HELD_ODDS)
+    assert chance[[SCALE_LEFT in one for one in sets]].sum() == pytest.approx(0.2 * 0.3)
+    assert max(counted(one) for one in sets) == 3

@@ -1,9 +1,9 @@
 """Contact problems that share most of their cells: what nearly every solve closes is eliminated once and for all.
 
 Problems on the same bodies differ by the cells of their dirt, by a few shared cells that lift and a few more that
-touch. With the inverse of the flexibility over the shared cells that nearly always close, the forces of any set of
-closed cells follow from one small system, over those that lift, touch or are new (block elimination; Golub and Van
-Loan, Matrix Computations, 2.1.4). Whatever it finds is proved on the whole flexibility.
+touch. With the shared cells that nearly always close exchanged once (a principal pivot: their forces become what
+follows, their gaps what is given; Cottle, Pang and Stone, The Linear Complementarity Problem, 2.3), any set of closed
+cells is one small system, over those that lift, touch or are new. Whatever it finds is proved on the whole flexibility.
 """
 
 from __future__ import annotations
@@ -14,18 +14,18 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.blas import dtrsv
-from scipy.linalg.lapack import dpotrf, dpotri, dtrtrs
+from scipy.linalg.lapack import dpotrf, dpotri, dpotrs, dtrtrs
 
 from sim.arrays import Bools, Floats
 from sim.one_thread import one_thread
 
 Index = NDArray[np.int64]
-SINGULAR = 1e-12  # smallest over largest eigenvalue up to which closed cells hold no rigid motion
+SINGULAR = 1e-12  # least pivot of the scaled balance up to which closed cells hold no rigid motion
 
 
 @dataclass(frozen=True, eq=False)
 class SharedBlock:
-    """Cells that problems have in common, and the inverse over those of them that are nearly always closed.
+    """Cells that problems have in common, those of them exchanged that are nearly always closed.
 
     Parameters
     ----------
@@ -33,50 +33,30 @@ class SharedBlock:
         Over all shared cells, contact layer included. [mm/N]
     rigid : ndarray, shape (n, k)
         Their displacement per unit of each rigid motion.
-    closed, other : ndarray of int, shapes (b,) and (n - b,)
-        Those that are nearly always closed, and the rest.
-    inverse : ndarray, shape (b, b)
-        Of the flexibility over ``closed``. [N/mm]
-    aside : ndarray, shape (n - b, b)
-        Forces on ``closed`` per force on each of the rest.
-    among : ndarray, shape (n - b, n - b)
-        Flexibility over the rest, ``closed`` held at their gaps. [mm/N]
-    lean : ndarray, shape (b, k)
-        Forces on ``closed`` per unit of each rigid motion.
+    order : ndarray of int, shape (n,)
+        The cells in the order of the table: the ``often`` first ones are nearly always closed.
+    often : int
+    table : ndarray, shape (n, n)
+        Forces on the first and gaps of the rest, per unit by which the first sink and per force on the rest; symmetric.
+        [N/mm], [1], [mm/N]
+    lean : ndarray, shape (k, n)
+        The same per unit of each rigid motion.
+    upright : ndarray, shape (k, k)
+        What the forces on the first ones oppose to the rigid motions.
     """
 
     flexibility: Floats
     rigid: Floats
-    closed: Index
-    other: Index
-    inverse: Floats
-    aside: Floats
-    among: Floats
+    order: Index
+    often: int
+    table: Floats
     lean: Floats
-
-    @cached_property
-    def other_rows(self) -> Floats:
-        """Flexibility between the rest and all shared cells, lying close. Shape (n - b, n). [mm/N]."""
-        return self.flexibility[self.other]
-
-    @cached_property
-    def closed_rigid(self) -> Floats:
-        """Rows of `rigid` of those that are nearly always closed. Shape (b, k)."""
-        return self.rigid[self.closed]
-
-    @cached_property
-    def other_lean(self) -> Floats:
-        """Displacement of the rest per unit of each rigid motion, ``closed`` held at their gaps. Shape (n - b, k).
-
-        As `rigid`. Block elimination (Golub and Van Loan, chapter 2).
-        """
-        found: Floats = self.rigid[self.other] + self.aside @ self.rigid[self.closed]
-        return found
+    upright: Floats
 
 
 @one_thread
 def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlock | None:
-    """Invert the flexibility over some cells.
+    """Exchange some cells' forces and gaps.
 
     Parameters
     ----------
@@ -93,20 +73,28 @@ def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlo
 
     Notes
     -----
-    By definition of the inverse, in N/mm, from the Cholesky factor (LAPACK dpotri).
+    By definition of the inverse, in N/mm, from the Cholesky factor (LAPACK dpotri); block elimination (Golub and Van
+    Loan, Matrix Computations, 2.1.4).
     """
     index, other = np.flatnonzero(closed), np.flatnonzero(~closed)
+    often = index.size
     factor, status = dpotrf(flexibility[np.ix_(index, index)], lower=1)
     if status != 0:
         return None
     half, status = dpotri(factor, lower=1)
     if status != 0:
         return None
-    whole = np.tril(half) + np.tril(half, -1).T
+    table = np.empty_like(flexibility)
+    table[:often, :often] = -(np.tril(half) + np.tril(half, -1).T)
     across = flexibility[np.ix_(other, index)]
-    aside = -(across @ whole)
-    among = flexibility[np.ix_(other, other)] + across @ aside.T
-    return SharedBlock(flexibility, rigid, index, other, whole, aside, among, -(whole @ rigid[index]))
+    table[often:, :often] = across @ table[:often, :often]
+    table[:often, often:] = table[often:, :often].T
+    table[often:, often:] = flexibility[np.ix_(other, other)] + table[often:, :often] @ across.T
+    lean = table[:, :often] @ rigid[index]
+    lean[often:] += rigid[other]
+    upright = rigid[index].T @ lean[:often]
+    order = np.concatenate([index, other])
+    return SharedBlock(flexibility, rigid, order, often, table, np.ascontiguousarray(lean.T), upright)
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,31 +142,11 @@ class Joined:
         shared, new = force[self.place], force[self.new]
         moved = self.shared.flexibility @ shared + self.softer * shared
         if self.new.size:
-            moved += self._placed(new) @ self.beside
-            out[self.new] += self._moved(shared, new)
+            placed = self.placed(new)
+            moved += placed @ self.beside
+            out[self.new] += (self.beside @ shared + self.among @ placed)[self.column] + self.layer * new
         out[self.place] += moved
         return out
-
-    def gap_outside(self, force: Floats, motion: Floats) -> Floats:
-        """The same, but none on the shared cells that are nearly always closed. [mm]. Superposition."""
-        out = np.zeros_like(self.offset)
-        shared, new = force[self.place], force[self.new]
-        at, other = self.place[self.shared.other], self.shared.other
-        moved = self.shared.other_rows @ shared + self.softer[other] * shared[other]
-        if self.new.size:
-            moved += self._placed(new) @ self._beside_other
-            out[self.new] = self.offset[self.new] + self.rigid[self.new] @ motion + self._moved(shared, new)
-        out[at] = self.offset[at] + self.rigid[at] @ motion + moved
-        return out
-
-    def _moved(self, shared: Floats, new: Floats) -> Floats:
-        """Gap of the new cells from forces on shared and new ones."""
-        return (self.beside @ shared + self.among @ self._placed(new))[self.column] + self.layer * new
-
-    def _placed(self, new: Floats) -> Floats:
-        """Force on each place of new cells."""
-        found: Floats = np.bincount(self.column, new, minlength=self.beside.shape[0]).astype(float)
-        return found
 
     def held(self, closed: Bools, capped: Bools) -> Held | None:
         """Set up ``closed`` cells at no gap and ``capped`` ones at their cap; None if singular.
@@ -189,62 +157,92 @@ class Joined:
 
         Notes
         -----
-        Gaps in mm, forces in N. Block elimination.
+        Gaps in mm, forces in N. Block elimination (Golub and Van Loan, chapter 2).
         """
-        if capped[self.place].any() or np.count_nonzero(closed) < self.load.size:
+        at_cap = np.flatnonzero(capped[self.new])
+        if np.count_nonzero(capped) > at_cap.size or np.count_nonzero(closed) < self.load.size:
             return None  # bare metal does not crush
-        return _held(self, closed, capped)
+        return _held(self, closed, at_cap)
 
-    @cached_property
-    def _beside_closed(self) -> Floats:
-        return self.beside[:, self.shared.closed]
-
-    @cached_property
-    def _beside_other(self) -> Floats:
-        return self.beside[:, self.shared.other]
-
-    @cached_property
-    def aside(self) -> Floats:
-        """Forces on the shared closed cells per force on each place of new cells. Shape (c, b).
-
-        Block elimination (Golub and Van Loan, chapter 2).
-        """
-        found: Floats = -(self._beside_closed @ self.shared.inverse)
+    def placed(self, new: Floats) -> Floats:
+        """Force on each place of new cells, from the forces on these. [N]. Those of one place add up (statics)."""
+        if self.beside.shape[0] == new.size:
+            return new  # each has its own
+        found: Floats = np.bincount(self.column, new, minlength=self.beside.shape[0]).astype(float)
         return found
+
+    @cached_property
+    def at(self) -> Index:
+        """Where the problem has the shared cells, in the order of the table."""
+        found: Index = self.place[self.shared.order]
+        return found
+
+    @cached_property
+    def gives(self) -> Floats:
+        """`softer` in the order of the table. [mm/N]."""
+        found: Floats = self.softer[self.shared.order]
+        return found
+
+    @cached_property
+    def gives_more(self) -> Bools:
+        """Which of the cells that are nearly always closed give more than is shared."""
+        found: Bools = self.gives[: self.shared.often] > 0.0
+        return found
+
+    @cached_property
+    def push(self) -> Floats:
+        """What these push with per sinking, none for the others. [N/mm]. By definition of `softer`."""
+        gives = self.gives[: self.shared.often]
+        return np.divide(1.0, gives, out=np.zeros_like(gives), where=self.gives_more)
+
+    @cached_property
+    def closed_rigid(self) -> Floats:
+        """Rows of `rigid` of the shared cells that are nearly always closed. Shape (b, k)."""
+        found: Floats = self.shared.rigid[self.shared.order[: self.shared.often]]
+        return found
+
+    @cached_property
+    def rows(self) -> Floats:
+        """Rows of the table for each place of new cells. Shape (c, n).
+
+        [1], [mm/N]. Block elimination (Golub and Van Loan, chapter 2).
+        """
+        often = self.shared.often
+        beside = self.beside[:, self.shared.order]
+        found: Floats = beside[:, :often] @ self.shared.table[:often]
+        found[:, often:] += beside[:, often:]
+        return found
+
+    @cached_property
+    def rows_turned(self) -> Floats:
+        """`rows` the other way round, lying close. Shape (n, c)."""
+        return np.ascontiguousarray(self.rows.T)
 
     @cached_property
     def inner(self) -> Floats:
-        """Flexibility over the places of new cells, shared closed cells held at their gaps. [mm/N].
+        """The table between the places of new cells. Shape (c, c). [mm/N].
 
         Block elimination (Golub and Van Loan, chapter 2).
         """
-        found: Floats = self.among + self._beside_closed @ self.aside.T
+        often = self.shared.often
+        found: Floats = self.among + self.rows[:, :often] @ self.beside[:, self.shared.order[:often]].T
         return found
 
     @cached_property
-    def inner_lean(self) -> Floats:
-        """Displacement of the new cells per unit of each rigid motion, shared closed cells held.
+    def new_lean(self) -> Floats:
+        """Lean of the new cells, as of the table. Shape (k, m).
 
         As `rigid`. Block elimination (Golub and Van Loan, chapter 2).
         """
-        turned: Floats = self.aside @ self.shared.closed_rigid
-        return self.rigid[self.new] + turned[self.column]
-
-    def between(self, other: Index) -> Floats:
-        """Flexibility between some of the rest of the shared cells and the places of new ones. Shape (other, c).
-
-        [mm/N]. Block elimination (Golub and Van Loan, chapter 2).
-        """
-        shared = self.shared
-        found: Floats = self.beside[:, shared.other[other]].T + shared.aside[other] @ self._beside_closed.T
-        return found
+        turned: Floats = self.rows[:, : self.shared.often] @ self.closed_rigid
+        return np.ascontiguousarray((self.rigid[self.new] + turned[self.column]).T)
 
     @cached_property
-    def first(self) -> tuple[Floats, Floats, Floats]:
+    def first(self) -> tuple[Floats, Floats]:
         """What `reduced` makes of the offsets: what every set of closed cells starts from."""
         return self.reduced(self.offset)
 
-    def reduced(self, gap: Floats) -> tuple[Floats, Floats, Floats]:
+    def reduced(self, gap: Floats) -> tuple[Floats, Floats]:
         """Take the shared closed cells out of gaps that are to be closed.
 
         Parameters
@@ -254,28 +252,30 @@ class Joined:
 
         Returns
         -------
-        tuple of ndarray, shapes (b,), (n - b,) and (m,)
-            Forces that close the shared closed cells [N]; what is then left of the others' gaps, shared and new. [mm]
+        tuple of ndarray, shapes (n,) and (m,)
+            In the order of the table: forces that close the shared closed cells [N], then what is left of the others'
+            gaps; and of the new ones' [mm].
 
         Notes
         -----
         Block elimination (Golub and Van Loan, chapter 2).
         """
-        shared = self.shared
-        here = gap[self.place]
-        closed = here[shared.closed]
-        rest, new = here[shared.other] + shared.aside @ closed, gap[self.new]
+        often = self.shared.often
+        here, new = gap[self.at], gap[self.new]
+        found: Floats = here[:often] @ self.shared.table[:often]
+        found[often:] += here[often:]
         if self.new.size:
-            new = new + (self.aside @ closed)[self.column]
-        return -(shared.inverse @ closed), rest, new
+            new = new + (self.rows[:, :often] @ here[:often])[self.column]
+        return found, new
 
 
 @dataclass(frozen=True, eq=False)
 class Held:
     """One set of closed and capped cells of a `Joined` problem, ready to be solved for; made by `Joined.held`.
 
-    ``free`` are the shared closed cells that are let go, or give more than the shared flexibility says; ``touch`` and
-    ``new`` are closed as well.
+    ``free`` are shared closed cells that are let go, or give more than the shared flexibility says, ``held_by`` what
+    they push with per sinking; ``touch`` and ``new`` are closed as well. ``table`` and ``across`` are the rows of the
+    first two, over the shared cells and over the places of new ones.
     """
 
     joined: Joined
@@ -285,34 +285,41 @@ class Held:
     new: Index
     capped: Index
     held_by: Floats
+    table: Floats
+    across: Floats
     factor: Floats
     reach: Floats
     border: Floats
     bordered: Floats
-    schur: Floats
-    across: Floats
+    balance: Floats
 
     def found(self) -> tuple[Floats, Floats, Floats]:
         """Forces, motions and the gaps that come of them. [N], [mm, rad], [mm].
 
         Block elimination (Golub and Van Loan, chapter 2).
         """
-        joined = self.joined
-        force, rest, new = joined.first
-        load, cap = joined.load, np.zeros(0)
-        rest, new = rest[self.touch], new[self.new]
+        joined, often = self.joined, self.joined.shared.often
+        shared, new = joined.first
+        load = joined.load
+        force = np.zeros(joined.offset.size)
         if self.capped.size:
-            cap = joined.cap[joined.new[self.capped]]
-            on = np.bincount(joined.column[self.capped], cap, minlength=joined.beside.shape[0])
-            force = force + on @ joined.aside
-            rest = rest + self.across @ on
-            new = new + (joined.inner @ on)[joined.column[self.new]]
-            load = load - joined.rigid[joined.new[self.capped]].T @ cap
-        out, motion, opened = self._solved(force, np.concatenate([rest, new]), load)
-        out[joined.new[self.capped]] = cap
-        gap = joined.gap_outside(out, motion)
-        gap[joined.place[joined.shared.closed[self.free]]] = np.where(self.held_by > 0.0, 0.0, opened)
-        return out, motion, gap
+            at = joined.new[self.capped]
+            force[at] = joined.cap[at]
+            on = joined.placed(force[joined.new])
+            shared, new = shared + on @ joined.rows, new + (joined.inner @ on)[joined.column]
+            load = load - joined.rigid[at].T @ joined.cap[at]
+        moved, pressed, motion = self._solved(shared, new, load)
+        on_shared = self._on_shared(shared, moved, pressed, motion)
+        gap = np.zeros(joined.offset.size)
+        gap[joined.at[often:]] = on_shared[often:]
+        self._put(force, on_shared[:often], moved, pressed)
+        gap[joined.at[self.touch]] = 0.0
+        gap[joined.at[self.free]] = np.where(self.held_by > 0.0, 0.0, -moved[: self.free.size])
+        if joined.new.size:
+            by_place = moved @ self.across + joined.inner @ joined.placed(force[joined.new])
+            opened = joined.first[1] + motion @ joined.new_lean + by_place[joined.column]
+            gap[joined.new] = opened + joined.layer * force[joined.new]
+        return force, motion, gap
 
     def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
         """Take one step of refinement: the balance must hold to round-off whatever the conditioning.
@@ -327,111 +334,104 @@ class Held:
         Iterative refinement on the whole flexibility (Golub and Van Loan, chapter 3).
         """
         joined = self.joined
-        start, rest, new = joined.reduced(np.where(self.closed, joined.gap(force, motion), 0.0))
-        load = joined.load - joined.rigid.T @ force
-        more, turned, _ = self._solved(start, np.concatenate([rest[self.touch], new[self.new]]), load)
+        shared, new = joined.reduced(np.where(self.closed, joined.gap(force, motion), 0.0))
+        moved, pressed, turned = self._solved(shared, new, joined.load - joined.rigid.T @ force)
+        more = np.zeros(force.size)
+        self._put(more, self._on_shared(shared, moved, pressed, turned)[: joined.shared.often], moved, pressed)
         return force + more, motion + turned
 
-    def _solved(self, start: Floats, gap: Floats, load: Floats) -> tuple[Floats, Floats, Floats]:
-        """Forces on all cells, motions, and how far the cells that are let go open."""
-        joined, shared = self.joined, self.joined.shared
-        size = gap.size
-        load = load - start @ shared.closed_rigid
-        lifted = dtrsv(self.factor, start[self.free], lower=1) if self.free.size else np.zeros(0)
-        gap = gap + self.reach[:size] @ lifted
-        load = load - self.reach[size:] @ lifted
-        pressed: Floats = dtrsv(self.border, gap, lower=1) if size else gap
-        motion: Floats = -np.linalg.solve(self.schur, load + self.bordered @ pressed).astype(float)
-        force: Floats = -(pressed + motion @ self.bordered)
+    def _solved(self, shared: Floats, new: Floats, load: Floats) -> tuple[Floats, Floats, Floats]:
+        """How far free cells sink with the forces on those that touch, forces on the new ones, and motions."""
+        often, split, size = self.joined.shared.often, self.free.size, self.touch.size + self.new.size
+        load = load - shared[:often] @ self.joined.closed_rigid
+        right = np.concatenate([shared[self.touch], new[self.new]])
+        lifted = shared[self.free]
+        if split:
+            lifted = dtrsv(self.factor, lifted, lower=1)
+            by_lifted = self.reach @ lifted
+            right, load = right + by_lifted[:size], load - by_lifted[size:]
         if size:
-            force = dtrsv(self.border, force, lower=1, trans=1)
-        on_touch, on_new = force[: self.touch.size], force[self.touch.size :]
-        block: Floats = start + shared.lean @ motion
-        if self.touch.size:
-            block += on_touch @ shared.aside[self.touch]
+            right = dtrsv(self.border, right, lower=1)
+        motion: Floats = -dpotrs(self.balance, load + self.bordered @ right, lower=1)[0]
+        pressed: Floats = -(right + motion @ self.bordered)
+        if size:
+            pressed = dtrsv(self.border, pressed, lower=1, trans=1)
+        if split:
+            lifted = dtrsv(self.factor, lifted + np.concatenate([pressed, motion]) @ self.reach, lower=1, trans=1)
+        return np.concatenate([lifted, pressed[: self.touch.size]]), pressed[self.touch.size :], motion
+
+    def _on_shared(self, start: Floats, moved: Floats, pressed: Floats, motion: Floats) -> Floats:
+        """Forces and gaps of the shared cells in the order of the table."""
+        joined = self.joined
+        out: Floats = start + motion @ joined.shared.lean + moved @ self.table
         if self.new.size:
-            block += np.bincount(joined.column[self.new], on_new, minlength=joined.beside.shape[0]) @ joined.aside
-        opened = lifted
-        if self.free.size:
-            opened = dtrsv(self.factor, -(lifted + np.concatenate([force, motion]) @ self.reach), lower=1, trans=1)
-            block += opened @ shared.inverse[self.free]
-            block[self.free] = -opened * self.held_by
-        out = np.zeros(joined.offset.size)
-        out[joined.place[shared.closed]] = block
-        out[joined.place[shared.other[self.touch]]] = on_touch
-        out[joined.new[self.new]] = on_new
-        return out, motion, opened
+            on = np.zeros(joined.new.size)
+            on[self.new] = pressed
+            out += joined.placed(on) @ joined.rows
+        return out
+
+    def _put(self, force: Floats, often: Floats, moved: Floats, pressed: Floats) -> None:
+        """Write forces where the problem has their cells."""
+        joined = self.joined
+        force[joined.at[: often.size]] = often
+        force[joined.at[self.free]] = moved[: self.free.size] * self.held_by
+        force[joined.at[self.touch]] = moved[self.free.size :]
+        force[joined.new[self.new]] = pressed
 
 
-def _held(joined: Joined, closed: Bools, capped: Bools) -> Held | None:
+def _held(joined: Joined, closed: Bools, capped: Index) -> Held | None:
     shared = joined.shared
-    here = closed[joined.place]
-    stays, softer = here[shared.closed], joined.softer[shared.closed]
-    free = np.flatnonzero(~stays | (softer > 0.0))
-    # A cell that gives more is let go and held again by what it gives: its force is then its opening over its give.
-    held_by = np.zeros(free.size)
-    again = stays[free]
-    held_by[again] = 1.0 / softer[free[again]]
-    touch, new = np.flatnonzero(here[shared.other]), np.flatnonzero(closed[joined.new])
+    often, k = shared.often, joined.load.size
+    here, on_new = closed[joined.at], closed[joined.new]
+    free = np.flatnonzero(~here[:often] | joined.gives_more)
+    # A cell that gives more is let go and held again by what it gives: its force is then its sinking over its give.
+    held_by = joined.push[free] * here[free]
+    touch, new = np.flatnonzero(here[often:]) + often, np.flatnonzero(on_new)
     place = joined.column[new]
-    size = touch.size + new.size
-    k = joined.load.size
-    # Rows: closed cells outside the block, then rigid motions; columns: cells of the block that are let go.
-    reach = np.empty((size + k, free.size))
-    reach[: touch.size] = shared.aside[np.ix_(touch, free)]
-    if new.size:
-        reach[touch.size : size] = joined.aside[np.ix_(place, free)]
-    reach[size:] = shared.lean[free].T
+    split, on_touch, size = free.size, touch.size, touch.size + new.size
+    index = np.concatenate([free, touch])
+    table, across = shared.table[index], joined.rows_turned[index]
+    among, beside = table.take(index, axis=1), across.take(place, axis=1)
+    # Rows: closed cells that are not often so, then rigid motions; columns: those that are let go.
+    reach = np.empty((size + k, split))
     factor = np.empty((0, 0))
-    if free.size:
-        letting = shared.inverse[np.ix_(free, free)]
-        letting.ravel()[:: free.size + 1] += held_by
+    if split:
+        reach[:on_touch], reach[on_touch:size] = among[split:, :split], beside[:split].T
+        reach[size:] = shared.lean[:, free]
+        letting = np.negative(among[:split, :split], order="C")
+        letting.ravel()[:: split + 1] += held_by
         factor, status = dpotrf(letting.T, lower=1, overwrite_a=1)
         if status != 0:
             return None
         reach = dtrtrs(factor, reach.T, lower=1, overwrite_b=1)[0].T
-    across = np.empty((touch.size, joined.beside.shape[0]))
-    if touch.size and joined.new.size:
-        across = joined.between(touch)
-    matrix = reach @ reach.T  # as one product, of which the inside is the flexibility of the closed cells
-    inside = matrix[:size, :size]
-    inside[: touch.size, : touch.size] += shared.among[np.ix_(touch, touch)]
-    diagonal = np.concatenate([joined.softer[shared.other[touch]], joined.layer[new]])
-    if new.size:
-        inside[touch.size :, touch.size :] += joined.inner[np.ix_(place, place)]
-        inside[: touch.size, touch.size :] += across[:, place]
-        inside[touch.size :, : touch.size] += across[:, place].T
-    matrix.ravel()[: size * (size + k + 1) : size + k + 1] += diagonal
-    lean = matrix[:size, size:]
-    lean[: touch.size] += shared.other_lean[touch]
-    if new.size:
-        lean[touch.size :] += joined.inner_lean[new]
-    schur = -(shared.closed_rigid.T @ shared.lean + matrix[size:, size:])
+    matrix = reach @ reach.T  # as one product; the inside is the flexibility of the closed cells, its lower half whole
+    matrix[:on_touch, :on_touch] += among[split:, split:]
+    matrix[on_touch:size, :on_touch] += beside[split:].T
+    matrix[on_touch:size, on_touch:size] += joined.inner[place[:, None], place]
+    give = np.concatenate([joined.gives[touch], joined.layer[new]])
+    matrix.ravel()[: size * (size + k + 1) : size + k + 1] += give
+    matrix[size:, :on_touch] += shared.lean[:, touch]
+    matrix[size:, on_touch:size] += joined.new_lean[:, new]
+    balance = -(shared.upright + matrix[size:, size:])
     border, bordered = np.empty((0, 0)), np.empty((k, 0))
     if size:
-        border, status = dpotrf(inside, lower=1)
+        border, status = dpotrf(matrix[:size, :size], lower=1)
         if status != 0:
             return None
-        bordered = dtrtrs(border, lean, lower=1)[0].T
-        schur = schur + bordered @ bordered.T
-    scale = np.sqrt(np.abs(np.diag(schur)))
-    if not np.all(scale > 0):
-        return None
-    values = np.linalg.eigvalsh(schur / np.outer(scale, scale))
-    if values[0] < SINGULAR * values[-1]:
+        bordered = dtrtrs(border, matrix[size:, :size].T, lower=1)[0].T
+        balance += bordered @ bordered.T
+    upright = _upright(balance)
+    if upright is None:
         return None
     return Held(
-        joined,
-        closed,
-        free,
-        touch,
-        new,
-        np.flatnonzero(capped[joined.new]),
-        held_by,
-        factor,
-        reach,
-        border,
-        bordered,
-        schur,
-        across,
+        joined, closed, free, touch, new, capped, held_by, table, across, factor, reach, border, bordered, upright
     )
+
+
+def _upright(balance: Floats) -> Floats | None:
+    """Factor of the balance of rigid motions; None where closed cells leave one of them free."""
+    scale = np.diagonal(balance)
+    factor, status = dpotrf(balance, lower=1)
+    if status != 0 or not np.all(np.diagonal(factor) ** 2 > SINGULAR * scale):
+        return None
+    return factor

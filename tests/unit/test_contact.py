@@ -167,7 +167,7 @@ def test_cells_eliminated_beforehand_change_no_force(capped):
 
 def test_a_spoilt_inverse_proves_nothing():
     joined, whole = joined_and_whole(np.random.default_rng(13))
-    spoilt = replace(joined.shared, inverse=1.2 * joined.shared.inverse)
+    spoilt = replace(joined.shared, table=1.2 * joined.shared.table)
     solved = solve_joined(replace(joined, shared=spoilt), np.ones(46, dtype=bool))
     assert solve_joined(joined, np.ones(46, dtype=bool)) is not None
     assert solved is None

@@ -272,8 +272,12 @@ def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, cir
     """
     r, theta = block.sample_points
     inside = np.zeros(r.shape, dtype=bool)
+    # A circle lies within this angle of its centre; most of them are nowhere near a patch.
+    reach = np.arcsin(circle_mm / radius_mm) if circle_mm < radius_mm else np.pi
     for angle in angles_rad:
-        inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
+        away = np.abs((block.angle_rad - angle + np.pi) % (2 * np.pi) - np.pi)
+        if np.any(away <= reach + block.arcs / 2 + 1e-9):
+            inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
     return inside.mean(axis=1)
 
 

@@ -20,7 +20,7 @@ from sim.solvers.shared_block import Joined, SharedBlock
 FACE, BACK = "face", "back"  # the hub side of the rotor's flange, and the side that the wheel lies on
 
 
-@lru_cache(maxsize=8)  # enough within one seating; more would keep old bodies alive
+@lru_cache(maxsize=24)  # enough within one seating; more would keep old bodies alive
 def _ring_rows(body: Body, block: CellBlock, side: str) -> Floats:
     return body.ring_rows(block) if side == FACE else body.back_rows(block)
 
@@ -32,7 +32,12 @@ def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
 
 def waves(pair: Pair, block: CellBlock) -> Complexes:
     """Mean of exp(i n theta) over the cells of each angle of a block. Shape (angles, orders)."""
-    return pair.grid_waves if block is pair.grid else block.mean_waves(pair.orders)
+    return pair.grid_waves if block is pair.grid else _mean_waves(block, pair.orders)
+
+
+@lru_cache(maxsize=32)  # asked for many times within one seating
+def _mean_waves(block: CellBlock, orders: int) -> Complexes:
+    return block.mean_waves(orders)
 
 
 @lru_cache(maxsize=4)
@@ -85,7 +90,9 @@ def cross(pair: Pair, left: Surface, right: Surface) -> Floats:
     whole = _whole(pair, left.block, right.block, left.side, right.side)
     if left.block is right.block and left.side == FACE:
         whole = whole + pair.short_mm2_n * short_waves(left.block, pair.orders)
-    return whole[np.ix_(left.kept, right.kept)]
+    if left.kept.size < left.block.size:
+        whole = whole[left.kept]
+    return whole if right.kept.size == right.block.size else whole.take(right.kept, axis=1)
 
 
 def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:

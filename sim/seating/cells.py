@@ -255,14 +255,15 @@ def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, m
     return CellBlock(edges[:-1], edges[1:], (sides[1:] + sides[:-1]) / 2, np.diff(sides))
 
 
+@lru_cache(maxsize=256)
 def _lines(count: int, to_edges: bool) -> Floats:
-    """Lines from 0 to 1: even, or closing up towards both ends as the pressure of a hard edge wants."""
+    """Lines from 0 to 1: even, or closing up towards both ends as the pressure of a hard edge wants. Read-only."""
     if not to_edges:
-        return np.linspace(0.0, 1.0, count + 1)
+        return read_only(np.linspace(0.0, 1.0, count + 1))
     width = np.diff(1 - np.cos(np.pi * np.linspace(0.0, 1.0, min(count, MOST_RINGS) + 1)))
     ends = np.array_split(width, 2)
     width = np.concatenate([ends[0], np.full(count - width.size, width.max()), ends[1]])
-    return np.append(0.0, np.cumsum(width) / width.sum())
+    return read_only(np.append(0.0, np.cumsum(width) / width.sum()))
 
 
 def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
@@ -270,14 +271,16 @@ def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, cir
 
     Law of cosines (geometry) at sample points that are even in area.
     """
-    r, theta = block.sample_points
-    inside = np.zeros(r.shape, dtype=bool)
     # A circle lies within this angle of its centre; most of them are nowhere near a patch.
     reach = np.arcsin(circle_mm / radius_mm) if circle_mm < radius_mm else np.pi
-    for angle in angles_rad:
-        away = np.abs((block.angle_rad - angle + np.pi) % (2 * np.pi) - np.pi)
-        if np.any(away <= reach + block.arcs / 2 + 1e-9):
-            inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
+    away = np.abs((block.angle_rad - np.asarray(angles_rad)[:, None] + np.pi) % (2 * np.pi) - np.pi)
+    near = np.any(away <= reach + block.arcs / 2 + 1e-9, axis=1)
+    if not near.any():
+        return np.zeros(block.size)
+    r, theta = block.sample_points
+    inside = np.zeros(r.shape, dtype=bool)
+    for angle in np.asarray(angles_rad)[near]:
+        inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
     return inside.mean(axis=1)
 
 

@@ -290,19 +290,19 @@ def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: Share
         for there, other in met:
             among[span, there] = cross(pair, surface, other)
             among[there, span] = among[span, there].T
+    place = np.concatenate([np.delete(np.arange(offset.size), new)[shared.order], new])
     return Joined(
         shared=shared,
-        place=np.delete(np.arange(offset.size), new),
-        new=new,
-        softer=softer,
-        beside=beside,
+        place=place,
+        softer=softer[shared.order],
+        beside=beside.take(shared.order, axis=1),
         among=among,
         column=np.concatenate(column),
         layer=np.concatenate([np.zeros(0), *(surface.compliance_mm3_n / surface.area_mm2 for surface in patches)]),
-        offset=offset,
-        rigid=rigid,
+        offset=offset[place],
+        rigid=rigid[place],
         load=load,
-        cap=cap,
+        cap=cap[place],
     )
 
 

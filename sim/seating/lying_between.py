@@ -186,7 +186,8 @@ def _patch(
 def _lost(case: Case, block: CellBlock, index: int) -> Floats:
     """Share of each cell of a patch that lies off it, in a stud hole, or under a higher patch."""
     studs, turn = case.studs, turn_rad(case)
-    lost = 1.0 - share_under(block, case.debris[index], turn)
+    sector = case.debris[index].shape == "sector"  # whose cells end where it ends
+    lost = 0.0 if sector else 1.0 - share_under(block, case.debris[index], turn)
     lost = lost + share_in_circles(
         block, studs.pitch_circle_mm / 2, stud_angles_rad(studs.count), case.rotor.hole_diameter_mm / 2
     )

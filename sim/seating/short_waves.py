@@ -145,7 +145,7 @@ def _long_waves(block: CellBlock, first: int, y: Floats, radius: Floats, orders:
     row, column = _pairs(first, block.arcs.size)
     angle = block.angle_rad[row] - block.angle_rad[column]
     wave = np.cos(np.outer(angle, order)) * (2 / np.pi * step) * mean[row] * mean[column]
-    return wave @ line
+    return np.asarray(wave @ line, dtype=np.float64)
 
 
 def _line(k: Floats, y: Floats) -> Floats:
@@ -155,7 +155,7 @@ def _line(k: Floats, y: Floats) -> Floats:
     place = (np.log(k * np.where(touching, 1.0, y)) - LOWEST) / STEP
     part = np.clip(place.astype(np.int64), 0, coefficients.shape[1] - 1)
     u = place - part
-    out = coefficients[DEGREE, part]
+    out: Floats = coefficients[DEGREE, part]
     for power in range(DEGREE - 1, -1, -1):
         out *= u
         out += coefficients[power, part]
@@ -172,7 +172,8 @@ def _line_table() -> Floats:
     nodes = (1 - np.cos(np.pi * (np.arange(DEGREE + 1) + 0.5) / (DEGREE + 1))) / 2
     left = np.arange(LOWEST, HIGHEST, STEP)
     values = _line_exact(np.exp(left + STEP * nodes[:, None]))
-    return np.linalg.solve(np.vander(nodes, increasing=True), values)
+    found: Floats = np.linalg.solve(np.vander(nodes, increasing=True), values)
+    return found
 
 
 def _line_exact(t: Floats) -> Floats:

@@ -13,7 +13,7 @@ Numerical Optimization, algorithm 16.3) takes over.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -132,11 +132,15 @@ def solve_joined(problem: Joined, start: Bools) -> Solution | None:
     Solution or None
         The same as of `solve` to round-off, sooner; None where no solution with proof was found this way.
     """
-    found = _primal_dual(problem, start.copy())
+    found = _primal_dual(problem, start[problem.place])
     if found is None:
         return None
     solution = _proof(problem, *found)
-    return solution if _worst(solution.checks) <= TOLERANCE else None
+    if not _worst(solution.checks) <= TOLERANCE:
+        return None
+    force, gap = np.empty_like(solution.force), np.empty_like(solution.gap)
+    force[problem.place], gap[problem.place] = solution.force, solution.gap
+    return replace(solution, force=force, gap=gap)
 
 
 def _worst(checks: Checks) -> float:
@@ -241,7 +245,7 @@ def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floa
             sets = _changed(before, tuple(change & some for change in wished))
         else:
             sets = _changed(before, wished)
-        state = b"".join(np.packbits(one).tobytes() for one in sets)
+        state = sets[0].tobytes() + sets[1].tobytes()
         cycles = cycles or state in seen
         seen.add(state)
     return None
@@ -249,8 +253,8 @@ def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floa
 
 def _wished(problem: Problem | Joined, closed: Bools, capped: Bools, force: Floats, gap: Floats) -> tuple[Bools, ...]:
     """Cells that want to lift, to touch, to crush, and to come back from their cap."""
-    slack = 1e-13 * (np.abs(force).max() + 1e-300)
-    thin = 1e-13 * (np.abs(gap).max() + 1e-300)
+    slack = 1e-13 * (max(force.max(), -force.min()) + 1e-300)
+    thin = 1e-13 * (max(gap.max(), -gap.min()) + 1e-300)
     lift = closed & (force < -slack)
     touch = ~closed & ~capped & (gap < -thin)
     crush = closed & (force > problem.cap + slack)

@@ -29,13 +29,13 @@ class SharedBlock:
 
     Parameters
     ----------
+    order : ndarray of int, shape (n,)
+        The cells in the order of all that follows: the ``often`` first ones are nearly always closed.
+    often : int
     flexibility : ndarray, shape (n, n)
         Over all shared cells, contact layer included. [mm/N]
     rigid : ndarray, shape (n, k)
         Their displacement per unit of each rigid motion.
-    order : ndarray of int, shape (n,)
-        The cells in the order of the table: the ``often`` first ones are nearly always closed.
-    often : int
     table : ndarray, shape (n, n)
         Forces on the first and gaps of the rest, per unit by which the first sink and per force on the rest; symmetric.
         [N/mm], [1], [mm/N]
@@ -45,10 +45,10 @@ class SharedBlock:
         What the forces on the first ones oppose to the rigid motions.
     """
 
-    flexibility: Floats
-    rigid: Floats
     order: Index
     often: int
+    flexibility: Floats
+    rigid: Floats
     table: Floats
     lean: Floats
     upright: Floats
@@ -76,9 +76,10 @@ def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlo
     By definition of the inverse, in N/mm, from the Cholesky factor (LAPACK dpotri); block elimination (Golub and Van
     Loan, Matrix Computations, 2.1.4).
     """
-    index, other = np.flatnonzero(closed), np.flatnonzero(~closed)
-    often = index.size
-    factor, status = dpotrf(flexibility[np.ix_(index, index)], lower=1)
+    order = np.concatenate([np.flatnonzero(closed), np.flatnonzero(~closed)])
+    often = int(np.count_nonzero(closed))
+    flexibility, rigid = flexibility[np.ix_(order, order)], rigid[order]
+    factor, status = dpotrf(flexibility[:often, :often], lower=1)
     if status != 0:
         return None
     half, status = dpotri(factor, lower=1)
@@ -86,15 +87,13 @@ def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlo
         return None
     table = np.empty_like(flexibility)
     table[:often, :often] = -(np.tril(half) + np.tril(half, -1).T)
-    across = flexibility[np.ix_(other, index)]
-    table[often:, :often] = across @ table[:often, :often]
+    table[often:, :often] = flexibility[often:, :often] @ table[:often, :often]
     table[:often, often:] = table[often:, :often].T
-    table[often:, often:] = flexibility[np.ix_(other, other)] + table[often:, :often] @ across.T
-    lean = table[:, :often] @ rigid[index]
-    lean[often:] += rigid[other]
-    upright = rigid[index].T @ lean[:often]
-    order = np.concatenate([index, other])
-    return SharedBlock(flexibility, rigid, order, often, table, np.ascontiguousarray(lean.T), upright)
+    table[often:, often:] = flexibility[often:, often:] + table[often:, :often] @ flexibility[:often, often:]
+    lean = table[:, :often] @ rigid[:often]
+    lean[often:] += rigid[often:]
+    upright = rigid[:often].T @ lean[:often]
+    return SharedBlock(order, often, flexibility, rigid, table, np.ascontiguousarray(lean.T), upright)
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,8 +103,9 @@ class Joined:
     Parameters
     ----------
     shared : SharedBlock
-    place, new : ndarray of int, shapes (n,) and (m,)
-        Where the problem has each of the shared cells, and its new ones; together all of its cells.
+    place : ndarray of int, shape (cells,)
+        Where the problem as it was set up has the shared cells, in the order of the table, and then the new ones; all
+        that follows is in this order.
     softer : ndarray, shape (n,)
         What each shared cell gives more than the shared flexibility says: dirt covers a part of it. [mm/N]
     beside : ndarray, shape (c, n)
@@ -117,12 +117,11 @@ class Joined:
     layer : ndarray, shape (m,)
         Give of each new cell's own layer. [mm/N]
     offset, rigid, load, cap
-        As of `sim.solvers.contact.Problem`, over all cells of the problem.
+        As of `sim.solvers.contact.Problem`, over all cells.
     """
 
     shared: SharedBlock
     place: Index
-    new: Index
     softer: Floats
     beside: Floats
     among: Floats
@@ -138,14 +137,15 @@ class Joined:
 
         Superposition on the whole flexibility.
         """
-        out = self.offset + self.rigid @ motion
-        shared, new = force[self.place], force[self.new]
-        moved = self.shared.flexibility @ shared + self.softer * shared
-        if self.new.size:
+        size = self.softer.size
+        out: Floats = self.offset + self.rigid @ motion
+        shared, new = force[:size], force[size:]
+        out[:size] += self.shared.flexibility @ shared
+        out[:size] += self.softer * shared
+        if new.size:
             placed = self.placed(new)
-            moved += placed @ self.beside
-            out[self.new] += (self.beside @ shared + self.among @ placed)[self.column] + self.layer * new
-        out[self.place] += moved
+            out[:size] += placed @ self.beside
+            out[size:] += (self.beside @ shared + self.among @ placed)[self.column] + self.layer * new
         return out
 
     def held(self, closed: Bools, capped: Bools) -> Held | None:
@@ -159,7 +159,8 @@ class Joined:
         -----
         Gaps in mm, forces in N. Block elimination (Golub and Van Loan, chapter 2).
         """
-        at_cap = np.flatnonzero(capped[self.new])
+        size = self.softer.size
+        at_cap = capped[size:].nonzero()[0]
         if np.count_nonzero(capped) > at_cap.size or np.count_nonzero(closed) < self.load.size:
             return None  # bare metal does not crush
         return _held(self, closed, at_cap)
@@ -172,34 +173,16 @@ class Joined:
         return found
 
     @cached_property
-    def at(self) -> Index:
-        """Where the problem has the shared cells, in the order of the table."""
-        found: Index = self.place[self.shared.order]
-        return found
-
-    @cached_property
-    def gives(self) -> Floats:
-        """`softer` in the order of the table. [mm/N]."""
-        found: Floats = self.softer[self.shared.order]
-        return found
-
-    @cached_property
     def gives_more(self) -> Bools:
         """Which of the cells that are nearly always closed give more than is shared."""
-        found: Bools = self.gives[: self.shared.often] > 0.0
+        found: Bools = self.softer[: self.shared.often] > 0.0
         return found
 
     @cached_property
     def push(self) -> Floats:
         """What these push with per sinking, none for the others. [N/mm]. By definition of `softer`."""
-        gives = self.gives[: self.shared.often]
+        gives = self.softer[: self.shared.often]
         return np.divide(1.0, gives, out=np.zeros_like(gives), where=self.gives_more)
-
-    @cached_property
-    def closed_rigid(self) -> Floats:
-        """Rows of `rigid` of the shared cells that are nearly always closed. Shape (b, k)."""
-        found: Floats = self.shared.rigid[self.shared.order[: self.shared.often]]
-        return found
 
     @cached_property
     def rows(self) -> Floats:
@@ -208,9 +191,8 @@ class Joined:
         [1], [mm/N]. Block elimination (Golub and Van Loan, chapter 2).
         """
         often = self.shared.often
-        beside = self.beside[:, self.shared.order]
-        found: Floats = beside[:, :often] @ self.shared.table[:often]
-        found[:, often:] += beside[:, often:]
+        found: Floats = self.beside[:, :often] @ self.shared.table[:often]
+        found[:, often:] += self.beside[:, often:]
         return found
 
     @cached_property
@@ -225,7 +207,7 @@ class Joined:
         Block elimination (Golub and Van Loan, chapter 2).
         """
         often = self.shared.often
-        found: Floats = self.among + self.rows[:, :often] @ self.beside[:, self.shared.order[:often]].T
+        found: Floats = self.among + self.rows[:, :often] @ self.beside[:, :often].T
         return found
 
     @cached_property
@@ -234,8 +216,9 @@ class Joined:
 
         As `rigid`. Block elimination (Golub and Van Loan, chapter 2).
         """
-        turned: Floats = self.rows[:, : self.shared.often] @ self.closed_rigid
-        return np.ascontiguousarray((self.rigid[self.new] + turned[self.column]).T)
+        often = self.shared.often
+        turned: Floats = self.rows[:, :often] @ self.rigid[:often]
+        return np.ascontiguousarray((self.rigid[self.softer.size :] + turned[self.column]).T)
 
     @cached_property
     def first(self) -> tuple[Floats, Floats]:
@@ -253,19 +236,19 @@ class Joined:
         Returns
         -------
         tuple of ndarray, shapes (n,) and (m,)
-            In the order of the table: forces that close the shared closed cells [N], then what is left of the others'
-            gaps; and of the new ones' [mm].
+            Forces that close the shared closed cells [N], then what is left of the other shared cells' gaps; and of
+            the new ones' [mm].
 
         Notes
         -----
         Block elimination (Golub and Van Loan, chapter 2).
         """
-        often = self.shared.often
-        here, new = gap[self.at], gap[self.new]
-        found: Floats = here[:often] @ self.shared.table[:often]
-        found[often:] += here[often:]
-        if self.new.size:
-            new = new + (self.rows[:, :often] @ here[:often])[self.column]
+        often, size = self.shared.often, self.softer.size
+        found: Floats = gap[:often] @ self.shared.table[:often]
+        found[often:] += gap[often:size]
+        new = gap[size:]
+        if new.size:
+            new = new + (self.rows[:, :often] @ gap[:often])[self.column]
         return found, new
 
 
@@ -298,27 +281,26 @@ class Held:
 
         Block elimination (Golub and Van Loan, chapter 2).
         """
-        joined, often = self.joined, self.joined.shared.often
+        joined, often, size = self.joined, self.joined.shared.often, self.joined.softer.size
         shared, new = joined.first
         load = joined.load
-        force = np.zeros(joined.offset.size)
+        cap = np.zeros(joined.column.size)
         if self.capped.size:
-            at = joined.new[self.capped]
-            force[at] = joined.cap[at]
-            on = joined.placed(force[joined.new])
+            cap[self.capped] = joined.cap[size:][self.capped]
+            on = joined.placed(cap)
             shared, new = shared + on @ joined.rows, new + (joined.inner @ on)[joined.column]
-            load = load - joined.rigid[at].T @ joined.cap[at]
-        moved, pressed, motion = self._solved(shared, new, load)
-        on_shared = self._on_shared(shared, moved, pressed, motion)
-        gap = np.zeros(joined.offset.size)
-        gap[joined.at[often:]] = on_shared[often:]
-        self._put(force, on_shared[:often], moved, pressed)
-        gap[joined.at[self.touch]] = 0.0
-        gap[joined.at[self.free]] = np.where(self.held_by > 0.0, 0.0, -moved[: self.free.size])
-        if joined.new.size:
-            by_place = moved @ self.across + joined.inner @ joined.placed(force[joined.new])
-            opened = joined.first[1] + motion @ joined.new_lean + by_place[joined.column]
-            gap[joined.new] = opened + joined.layer * force[joined.new]
+            load = load - cap @ joined.rigid[size:]
+        force, motion, rest = self._solved(shared, new, load)
+        gap = np.zeros(force.size)
+        gap[often:size] = rest[0]
+        gap[self.touch] = 0.0
+        gap[self.free] = np.where(self.held_by > 0.0, 0.0, -rest[1])
+        if cap.size:
+            force[size:] += cap
+            moved = np.concatenate([rest[1], force[self.touch]])
+            by_place = moved @ self.across + joined.inner @ joined.placed(force[size:])
+            gap[size:] = joined.first[1] + motion @ joined.new_lean + by_place[joined.column]
+            gap[size:] += joined.layer * force[size:]
         return force, motion, gap
 
     def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
@@ -335,69 +317,58 @@ class Held:
         """
         joined = self.joined
         shared, new = joined.reduced(np.where(self.closed, joined.gap(force, motion), 0.0))
-        moved, pressed, turned = self._solved(shared, new, joined.load - joined.rigid.T @ force)
-        more = np.zeros(force.size)
-        self._put(more, self._on_shared(shared, moved, pressed, turned)[: joined.shared.often], moved, pressed)
+        more, turned, _ = self._solved(shared, new, joined.load - force @ joined.rigid)
         return force + more, motion + turned
 
-    def _solved(self, shared: Floats, new: Floats, load: Floats) -> tuple[Floats, Floats, Floats]:
-        """How far free cells sink with the forces on those that touch, forces on the new ones, and motions."""
-        often, split, size = self.joined.shared.often, self.free.size, self.touch.size + self.new.size
-        load = load - shared[:often] @ self.joined.closed_rigid
-        right = np.concatenate([shared[self.touch], new[self.new]])
-        lifted = shared[self.free]
+    def _solved(self, shared: Floats, new: Floats, load: Floats) -> tuple[Floats, Floats, tuple[Floats, Floats]]:
+        """Forces on all cells but capped ones, motions; gaps of cells that are seldom closed, sinking of free ones."""
+        joined, often, k = self.joined, self.joined.shared.often, load.size
+        split, size = self.free.size, self.touch.size + self.new.size
+        load = load - shared[:often] @ joined.rigid[:often]
+        right, lifted = np.concatenate([shared[self.touch], new[self.new]]), shared[self.free]
         if split:
             lifted = dtrsv(self.factor, lifted, lower=1)
             by_lifted = self.reach @ lifted
             right, load = right + by_lifted[:size], load - by_lifted[size:]
         if size:
             right = dtrsv(self.border, right, lower=1)
-        motion: Floats = -dpotrs(self.balance, load + self.bordered @ right, lower=1)[0]
-        pressed: Floats = -(right + motion @ self.bordered)
+        answer = np.empty(size + k)
+        motion = answer[size:] = -dpotrs(self.balance, load + self.bordered @ right, lower=1)[0]
+        answer[:size] = right + motion @ self.bordered
         if size:
-            pressed = dtrsv(self.border, pressed, lower=1, trans=1)
+            answer[:size] = -dtrsv(self.border, answer[:size], lower=1, trans=1)
         if split:
-            lifted = dtrsv(self.factor, lifted + np.concatenate([pressed, motion]) @ self.reach, lower=1, trans=1)
-        return np.concatenate([lifted, pressed[: self.touch.size]]), pressed[self.touch.size :], motion
-
-    def _on_shared(self, start: Floats, moved: Floats, pressed: Floats, motion: Floats) -> Floats:
-        """Forces and gaps of the shared cells in the order of the table."""
-        joined = self.joined
-        out: Floats = start + motion @ joined.shared.lean + moved @ self.table
+            lifted = dtrsv(self.factor, lifted + answer @ self.reach, lower=1, trans=1)
+        touching, pressed = answer[: self.touch.size], answer[self.touch.size : size]
+        force = np.zeros(joined.offset.size)
+        force[joined.softer.size :][self.new] = pressed
+        out = shared + motion @ joined.shared.lean + np.concatenate([lifted, touching]) @ self.table
         if self.new.size:
-            on = np.zeros(joined.new.size)
-            on[self.new] = pressed
-            out += joined.placed(on) @ joined.rows
-        return out
-
-    def _put(self, force: Floats, often: Floats, moved: Floats, pressed: Floats) -> None:
-        """Write forces where the problem has their cells."""
-        joined = self.joined
-        force[joined.at[: often.size]] = often
-        force[joined.at[self.free]] = moved[: self.free.size] * self.held_by
-        force[joined.at[self.touch]] = moved[self.free.size :]
-        force[joined.new[self.new]] = pressed
+            out += joined.placed(force[joined.softer.size :]) @ joined.rows
+        force[:often] = out[:often]
+        force[self.free] = lifted * self.held_by
+        force[self.touch] = touching
+        return force, motion, (out[often:], lifted)
 
 
 def _held(joined: Joined, closed: Bools, capped: Index) -> Held | None:
     shared = joined.shared
-    often, k = shared.often, joined.load.size
-    here, on_new = closed[joined.at], closed[joined.new]
-    free = np.flatnonzero(~here[:often] | joined.gives_more)
+    often, k, cells = shared.often, joined.load.size, joined.softer.size
+    free = (~closed[:often] | joined.gives_more).nonzero()[0]
     # A cell that gives more is let go and held again by what it gives: its force is then its sinking over its give.
-    held_by = joined.push[free] * here[free]
-    touch, new = np.flatnonzero(here[often:]) + often, np.flatnonzero(on_new)
+    held_by = joined.push[free] * closed[free]
+    touch, new = closed[often:cells].nonzero()[0] + often, closed[cells:].nonzero()[0]
     place = joined.column[new]
     split, on_touch, size = free.size, touch.size, touch.size + new.size
     index = np.concatenate([free, touch])
-    table, across = shared.table[index], joined.rows_turned[index]
+    table, across = shared.table.take(index, axis=0), joined.rows_turned.take(index, axis=0)
     among, beside = table.take(index, axis=1), across.take(place, axis=1)
+    leans = shared.lean.take(index, axis=1)
     # Rows: closed cells that are not often so, then rigid motions; columns: those that are let go.
     reach = np.empty((size + k, split))
     factor = np.empty((0, 0))
     if split:
-        reach[:on_touch], reach[on_touch:size] = among[split:, :split], beside[:split].T
-        reach[size:] = shared.lean[:, free]
+        reach[:on_touch], reach[on_touch:size], reach[size:] = among[split:, :split], beside[:split].T, leans[:, :split]
         letting = np.negative(among[:split, :split], order="C")
         letting.ravel()[:: split + 1] += held_by
         factor, status = dpotrf(letting.T, lower=1, overwrite_a=1)
@@ -405,13 +376,15 @@ def _held(joined: Joined, closed: Bools, capped: Index) -> Held | None:
             return None
         reach = dtrtrs(factor, reach.T, lower=1, overwrite_b=1)[0].T
     matrix = reach @ reach.T  # as one product; the inside is the flexibility of the closed cells, its lower half whole
-    matrix[:on_touch, :on_touch] += among[split:, split:]
-    matrix[on_touch:size, :on_touch] += beside[split:].T
-    matrix[on_touch:size, on_touch:size] += joined.inner[place[:, None], place]
-    give = np.concatenate([joined.gives[touch], joined.layer[new]])
+    if on_touch:
+        matrix[:on_touch, :on_touch] += among[split:, split:]
+        matrix[on_touch:size, :on_touch] += beside[split:].T
+        matrix[size:, :on_touch] += leans[:, split:]
+    if new.size:
+        matrix[on_touch:size, on_touch:size] += joined.inner.take(place, axis=0).take(place, axis=1)
+        matrix[size:, on_touch:size] += joined.new_lean.take(new, axis=1)
+    give = np.concatenate([joined.softer[touch], joined.layer[new]])
     matrix.ravel()[: size * (size + k + 1) : size + k + 1] += give
-    matrix[size:, :on_touch] += shared.lean[:, touch]
-    matrix[size:, on_touch:size] += joined.new_lean[:, new]
     balance = -(shared.upright + matrix[size:, size:])
     border, bordered = np.empty((0, 0)), np.empty((k, 0))
     if size:
@@ -430,8 +403,7 @@ def _held(joined: Joined, closed: Bools, capped: Index) -> Held | None:
 
 def _upright(balance: Floats) -> Floats | None:
     """Factor of the balance of rigid motions; None where closed cells leave one of them free."""
-    scale = np.diagonal(balance)
     factor, status = dpotrf(balance, lower=1)
-    if status != 0 or not np.all(np.diagonal(factor) ** 2 > SINGULAR * scale):
+    if status != 0 or not (factor.diagonal() ** 2 > SINGULAR * balance.diagonal()).all():
         return None
     return factor

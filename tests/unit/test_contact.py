@@ -143,9 +143,11 @@ def joined_and_whole(rng, capped=False):
         cap[new] = 1000.0 * rng.uniform(0.005, 0.05, 6)
     offset = rng.uniform(-0.05, 0.05, 46)
     whole = Problem(base.flexibility[np.ix_(where, where)] + np.diag(more), offset, rigid, rigid.T @ share, cap)
+    block = shared_block(shared, base.rigid[:40], rng.random(40) < 0.8)
+    order = np.concatenate([place[block.order], new])
     joined = Joined(
-        shared_block(shared, base.rigid[:40], rng.random(40) < 0.8), place, new, softer, base.flexibility[40:, :40],
-        base.flexibility[40:, 40:], column, layer, offset, rigid, whole.load, cap,
+        block, order, softer[block.order], base.flexibility[40:, block.order], base.flexibility[40:, 40:], column,
+        layer, offset[order], rigid[order], whole.load, cap[order],
     )  # fmt: skip
     return joined, whole
 

@@ -9,7 +9,7 @@ from scipy.special import k0
 
 from sim.parts.materials import Metal
 from sim.seating.cells import CellBlock, face_block
-from sim.seating.short_waves import compliance, short_waves, short_waves_round
+from sim.seating.short_waves import _line, compliance, short_waves, short_waves_round
 
 ORDERS = 91
 
@@ -83,3 +83,13 @@ def test_even_columns_and_uneven_ones_and_all_round_agree():
     assert short_waves(uneven, ORDERS) == pytest.approx(table, rel=1e-3, abs=1e-5)
     whole = short_waves(CellBlock(grid.inner_mm, grid.outer_mm, grid.angle_rad, grid.arc_rad), ORDERS)
     assert whole[-rings:, :rings] == pytest.approx(row[1])
+
+
+@pytest.mark.parametrize("t", [1e-6, 0.03, 0.97, 1.1, 11.6, 12.4, 40.0])
+def test_the_line_loads_answer_is_its_integral(t):
+    """Twice the integral of K0: once over the other is (t - s) K0(s) from nought to t."""
+    near = quad(lambda s: (t - s) * k0(s), 0.0, min(t, 0.5), epsabs=0.0, epsrel=1e-13)[0]
+    far = quad(lambda s: (t - s) * k0(s), min(t, 0.5), t, epsabs=0.0, epsrel=1e-13, limit=200)[0]
+    k, y = np.full((1, 1), t / 2.5), np.full((1, 1), 2.5)
+    assert _line(k, y)[0, 0] == pytest.approx((near + far) / k[0, 0] ** 2, rel=1e-11)
+    assert _line(k, 0.0 * y)[0, 0] == 0.0

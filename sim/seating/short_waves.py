@@ -172,8 +172,7 @@ def _line_table() -> Floats:
     nodes = (1 - np.cos(np.pi * (np.arange(DEGREE + 1) + 0.5) / (DEGREE + 1))) / 2
     left = np.arange(LOWEST, HIGHEST, STEP)
     values = _line_exact(np.exp(left + STEP * nodes[:, None]))
-    found: Floats = np.linalg.solve(np.vander(nodes, increasing=True), values)
-    return found
+    return np.linalg.solve(np.vander(nodes, increasing=True), values).astype(np.float64)
 
 
 def _line_exact(t: Floats) -> Floats:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-
-from sim.arrays import Floats
+if TYPE_CHECKING:
+    from sim.arrays import Floats  # numpy would load with every --help: words ask here how a figure stands by its limit
 
 BELOW, ABOVE, TOO_CLOSE = "below", "above", "too close to tell"
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)
@@ -45,12 +46,13 @@ class Dial:
         readings, the error of the travel between them once.
         """
         one = (self.step_um / 2) ** 2 / 3 + self.repeatability_um**2 / 3
-        return COVERAGE * float(np.sqrt(2 * one + self.short_range_error_um**2 / 3))
+        return COVERAGE * math.sqrt(2 * one + self.short_range_error_um**2 / 3)
 
 
 def as_read(values_um: Floats, step_um: float) -> Floats:
     """Readings as they are written down: to a step, nought at the first place. [um], by definition."""
-    return np.asarray(np.round((values_um - values_um[0]) / step_um) * step_um)
+    written: Floats = ((values_um - values_um[0]) / step_um).round() * step_um
+    return written
 
 
 def span_against_limit(low_um: float, high_um: float, limit_um: float) -> str:

@@ -19,7 +19,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import on_the_face
 from sim.turn import tir
@@ -245,6 +245,7 @@ def compute(
     -----
     Each part's own source stands with it: `sim.seating`, `sim.spigot`, `sim.wear`, `sim.corner`.
     """
+    need_listener(progress)
     road = Road() if road is None else road
     share = 1.0 if km is None else 0.4
     check_case(case, harmless_too=False)

@@ -14,7 +14,7 @@ from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.processes import counted, shared_out
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import need_preset
 from sim.wear.forecast import need_distance
 
@@ -92,6 +92,7 @@ def drive_many(
 
     Sources stand with these.
     """
+    need_listener(progress)
     counted(workers)
     need_preset(preset)
     need_distance(km)

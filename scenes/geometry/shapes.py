@@ -1,19 +1,23 @@
 """Display meshes of the parts: revolved, lightly chamfered, evenly meshed to bend smoothly; not computed with.
 
 Stud holes are left out (the nuts cover them). A window can be cut into the hat so that the hub face is seen.
-All meshes are in the hub frame: z outboard, hub face at z = 0, stud 1 on the x axis. Lengths in mm.
+All meshes are in the hub frame: z outboard, hub face at z = 0, stud 1 on the x axis. Lengths in mm. The mesh library
+loads where a mesh is made: who only asks for heights or outlines does without it.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pyvista as pv
 
 from sim.arrays import Floats
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs
+
+if TYPE_CHECKING:
+    import pyvista as pv
 
 Point = tuple[float, float]
 
@@ -125,6 +129,8 @@ def revolve(outline: list[Point], from_deg: float = 0.0, to_deg: float = 360.0, 
     pyvista.PolyData
         Quads outward; caps are triangles.
     """
+    import pyvista as pv
+
     section = resampled(outline)
     whole = abs(to_deg - from_deg) >= 360.0 - 1e-9
     count = max(3, math.ceil(abs(to_deg - from_deg) / step_deg))
@@ -148,6 +154,8 @@ def revolve(outline: list[Point], from_deg: float = 0.0, to_deg: float = 360.0, 
 
 def _cap(section: Floats, angle_deg: float, far: bool) -> pv.PolyData:
     """Flat end of a part turn, meshed by ear clipping of the outline."""
+    import pyvista as pv
+
     angle = math.radians(angle_deg)
     points = np.column_stack([section[:, 0] * math.cos(angle), section[:, 0] * math.sin(angle), section[:, 1]])
     order = np.arange(len(points))[::-1] if far else np.arange(len(points))
@@ -227,6 +235,8 @@ def cut_faces(rotor: Rotor, window_deg: tuple[float, float]) -> list[tuple[pv.Po
 
 def hatching(section: Floats, angle_deg: float, apart_mm: float = 3.2) -> pv.PolyData:
     """Lines at 45 degrees across a section (r, z) that stands at an angle."""
+    import pyvista as pv
+
     r, z = section[:, 0], section[:, 1]
     level, after = z - r, np.roll(z - r, -1)
     ends: list[tuple[float, float]] = []
@@ -249,6 +259,8 @@ def hat_piece(rotor: Rotor, window_deg: tuple[float, float]) -> pv.PolyData:
 
 def vanes(rotor: Rotor, count: int) -> pv.PolyData:
     """Straight radial vanes between the cheeks of a vented rotor."""
+    import pyvista as pv
+
     cheeks = ring_outlines(rotor)
     top, bottom = cheeks[0][0][1], cheeks[1][2][1]
     inner = (rotor.vane_inner_diameter_mm or rotor.ring_inner_diameter_mm) / 2.0
@@ -281,6 +293,8 @@ def nut_mesh(studs: Studs, index: int, seat_mm: float, part: str = "both") -> pv
     part : str
         ``both``, ``nut`` or ``stud``.
     """
+    import pyvista as pv
+
     thread = thread_mm(studs.thread)
     collar = cylinder((0.0, 0.0, 0.0), studs.seat_outer_diameter_mm / 2.0, 3.0, 36)
     hexagon = cylinder((0.0, 0.0, 3.0), 0.866 * thread, 0.9 * thread, 6)
@@ -293,6 +307,8 @@ def nut_mesh(studs: Studs, index: int, seat_mm: float, part: str = "both") -> pv
 
 def cylinder(foot_mm: tuple[float, float, float], radius_mm: float, height_mm: float, sides: int) -> pv.PolyData:
     """Upright cylinder (or prism) standing on ``foot_mm``."""
+    import pyvista as pv
+
     x, y, z = foot_mm
     return pv.Cylinder(
         center=(x, y, z + height_mm / 2.0), direction=(0, 0, 1), radius=radius_mm, height=height_mm, resolution=sides

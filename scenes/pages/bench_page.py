@@ -10,7 +10,7 @@ from markupsafe import Markup
 from scenes import palette
 from scenes.geometry import rows
 from scenes.pages import viewer_scene
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.pages.viewer_scene import json_text
 from scenes.words import bench as said
 from scenes.words import fastening

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots.numbered_face import numbered_face
 from scenes.words import cautions, fastening, place_by_place, work_order
 from scenes.words.work_order import PLACES

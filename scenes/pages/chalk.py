@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.words import cautions, place_by_place
 from scenes.words import chalk as said
 from sim.bench import chalk

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyArrowPatch
 
 from scenes import palette
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.words import cautions, fastening, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise, stages

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from markupsafe import Markup
 
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots import foil as drawn
 from scenes.words import cautions, fastening, words
 from scenes.words import foil as said

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scenes import palette
 from scenes.geometry import exaggeration, rows, shapes
 from scenes.pages import viewer_scene
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.pages.viewer_scene import floats, json_text, pairs
 from scenes.words import cautions, corner, fastening, words
 from scenes.words import handout as said

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from scenes import palette
 from scenes.pages.fitting_sheet import limits
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
 
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots import dial_setup, section
 from scenes.plots import lesson as drawn
 from scenes.plots.board import svg_of

@@ -5,15 +5,14 @@ from __future__ import annotations
 import base64
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from functools import cache
-from importlib import metadata, resources
+from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from scenes.files import write_text
+from scenes.pages.templated import environment
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
@@ -34,27 +33,6 @@ ORDERS_SHOWN, LEAST_AMPLITUDE_UM = 5, 0.05  # of the face that is read; --json h
 LARGEST_PICTURE = 8_000_000  # [bytes]; a report is mailed
 PNG = b"\x89PNG\r\n\x1a\n"
 DRAWN_WITH = ("trueseat", "matplotlib", "jinja2")
-TEMPLATES = (
-    "base.html",
-    "parts.html",
-    "report.html",
-    "compare.html",
-    "sheet.html",
-    "chalk.html",
-    "card.html",
-    "job_card.html",
-    "foil.html",
-    "lesson_slides.html",
-    "lesson_pages.html",
-    "handout.html",
-    "stack.html",
-    "bench_head.html",
-    "bench_foot.html",
-    "bench.html",
-    "exercises.html",
-    "room.html",
-    "join.html",
-)
 # Cautions that fit page one; the fitting sheet carries them all, each where it is needed.
 PAGE_ONE = (
     "maker first",
@@ -85,28 +63,6 @@ class Row:
     unit: str
     given: bool
     source: str
-
-
-@cache
-def environment() -> Environment:
-    """Make the template engine: everything escaped, an unknown name is an error, no file reachable but our own.
-
-    Kept, since it keeps each page's template as compiled: that takes longer than to fill it in.
-    """
-    folder = resources.files("scenes.pages") / "templates"
-    texts = {name: (folder / name).read_text(encoding="utf-8") for name in TEMPLATES if (folder / name).is_file()}
-    engine = Environment(
-        loader=DictLoader(texts),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    shown = (words.micrometres, words.kilometres, words.degrees, words.with_unit, words.force, words.span)
-    engine.filters.update(
-        {function.__name__: function for function in (*shown, words.percent, words.number, words.clean)}
-    )
-    return engine
 
 
 def inputs(case: Case) -> tuple[Row, ...]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from scenes.pages.report import environment
+from scenes.pages.templated import environment
 from scenes.plots import stack as plots
 from scenes.words import stack as said
 from scenes.words import words

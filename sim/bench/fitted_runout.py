@@ -30,7 +30,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, need_kind
 from sim.parts.thickness import uneven
-from sim.progress import Progress
+from sim.progress import Progress, need_listener
 from sim.turn import fit, high_spot_deg, tir, trace
 from sim.wear.draws import weighted_quantile
 
@@ -251,6 +251,7 @@ def remember(
     Refused
         If the library is of another distance.
     """
+    need_listener(progress)
     need_kind(case, Case)
     need_kind(disc, WornDisc, "disc")
     lean, thickness = read_orders(disc)

@@ -14,7 +14,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
 from sim.parts.thickness import Uneven
-from sim.progress import Progress
+from sim.progress import Progress, need_listener
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
 from sim.units import about_km
@@ -119,6 +119,7 @@ def duty_table(
     -----
     Runout in um TIR, distances in km; each cell is `sim.wear.forecast.drive`, whose sources stand with it.
     """
+    need_listener(progress)
     need_free_spigot(case)
     theta = 2.0 * math.pi * np.arange(360) / 360
     settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)

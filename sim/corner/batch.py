@@ -17,7 +17,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, need_kind
 from sim.parts.contradictions import check_case
 from sim.processes import counted, shared_out
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import need_preset, prepare
 from sim.units import is_whole, shown
 
@@ -95,6 +95,7 @@ def seat_many(
     -----
     Runouts in um; each row is `sim.corner.seated.seat_corner`, nothing else is computed (by definition).
     """
+    need_listener(progress)
     count = counted(workers)
     need_preset(preset)
     listed = list(enumerate(several(cases)))

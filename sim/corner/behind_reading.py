@@ -26,7 +26,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.dirt import DIRT, HARD
 from sim.parts.measured_face import Topography
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.dial_trace import own_wave_um
 from sim.seating.lying_between import turn_rad
 from sim.seating.studs import preloads_n
@@ -181,6 +181,7 @@ def driven_given_reading(
     -----
     Coverage: ``python -m tests.studies.clamp_reading``.
     """
+    need_listener(progress)
     name = clamping_name(case, clamped_by)
     if not (is_number(read_um) and is_finite(read_um) and read_um > 0):
         raise BadInput(Fault("the reading must be above zero", key="reading_um"))

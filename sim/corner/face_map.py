@@ -13,7 +13,7 @@ from sim.arrays import Floats, InShort
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.processes import shared_out
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.seating.studs import stud_angles_rad
@@ -183,6 +183,7 @@ def face_map(
 
     Source stands with the seating (`sim.seating`).
     """
+    need_listener(progress)
     need_free_spigot(case)
     case = replace(case, debris=())
     pair = prepare(case, preset)

@@ -13,7 +13,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
 from sim.parts.spigot_room import hindrance
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat, on_face
 from sim.spigot.fit_range import widened
 from sim.spigot.state import (
@@ -126,6 +126,7 @@ def seat_corner(
     >>> seat_corner(Case(spigot_scale=(scale,), studs=Studs(torque_nm=2.0)), "fast").on_spigot
     'jammed'
     """
+    need_listener(progress)
     check_case(case, harmless_too=False)
     if before is not None and (why := hindrance(case)):
         raise Refused(f"{why}: a second tightening is followed on a free bore only")

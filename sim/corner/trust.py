@@ -19,7 +19,7 @@ from sim.corner.clampings import DRIVEN, clampings
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.spigot.state import need_free_spigot
 
 LEAST_UM = 15.0  # a smaller runout drowns in the uncertainty of a workshop dial; judgement
@@ -87,6 +87,7 @@ def trusted_clampings(
     -----
     Ratios, without unit.
     """
+    need_listener(progress)
     need_free_spigot(case)
     names = [name for name in clampings(case) if name != DRIVEN]
     found: dict[str, Joint] = {}

@@ -26,7 +26,7 @@ from sim.parts.contradictions import check_case
 from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
 from sim.parts.spigot_limits import crack_warning
 from sim.parts.spigot_room import CENTRAL_UM, FreePlay, direction_deg, hindrance, room, root_mm, way_mm
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.prepared import Pair, prepare
 from sim.seating.seat import Seat, seat
@@ -176,6 +176,7 @@ def spigot_state(
     Runouts and stand-off in um, torque in N m, forces in N, stress in MPa. Closed forms of press fit and push:
     tests/verification/test_spigot_closed_forms.py; three dimensions: tests/verification/solid3d_spigot.
     """
+    need_listener(progress)
     check_case(case, harmless_too=False)
     play = room(case)
     root = root_mm(case)

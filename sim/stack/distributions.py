@@ -12,6 +12,7 @@ from scipy.special import ndtr, ndtri
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.units import is_finite, is_number, shown
+from sim.wear.draws import triangular
 
 #: What each kind of distribution is told by, in the unit of the key; ``lowest`` and ``highest`` cut any of them off.
 PARAMETERS: dict[str, tuple[str, ...]] = {
@@ -132,7 +133,7 @@ class Distribution:
         if self.kind == "uniform":
             return given[0] + (given[1] - given[0]) * share
         if self.kind == "triangular":
-            return _triangular_inverse(share, *given)
+            return triangular(share, *given)
         if self.kind == "sample":
             at = np.minimum((share * len(self.sample)).astype(int), len(self.sample) - 1)
             return np.asarray(self.sample)[at]
@@ -184,10 +185,3 @@ def _triangular(x: Floats, low: float, mode: float, high: float) -> Floats:
     rise = np.square(x - low) / max((high - low) * (mode - low), 1e-300)
     fall = 1.0 - np.square(high - x) / max((high - low) * (high - mode), 1e-300)
     return np.where(x < mode, rise, fall)
-
-
-def _triangular_inverse(share: Floats, low: float, mode: float, high: float) -> Floats:
-    turn = (mode - low) / (high - low)
-    rise = low + np.sqrt(share * (high - low) * (mode - low))
-    fall = high - np.sqrt((1.0 - share) * (high - low) * (high - mode))
-    return np.where(share < turn, rise, fall)

@@ -23,7 +23,7 @@ from sim.parts.case import Case, Contact, Debris, Hub, Rotor, Studs
 from sim.parts.iso_fits import fit
 from sim.parts.materials import Metal
 from sim.parts.threads import proof_load_n
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.rigid.bearing_points import Patch
 from sim.rigid.seat import seat_rigid
 from sim.seating.equations import contact_problem
@@ -340,6 +340,7 @@ def closed_forms(progress: Progress = silent) -> tuple[Check, ...]:
 
     Each in its own unit.
     """
+    need_listener(progress)
     found: list[Check] = []
     for done, work in enumerate(CHECKS):
         progress(done / len(CHECKS), work.__name__.replace("_", " "))

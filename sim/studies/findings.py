@@ -11,7 +11,7 @@ from scipy.stats import qmc
 from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, Studs, need_kind
-from sim.progress import Progress, silent
+from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat, seat
 from sim.turn import harmonics, tir
 from sim.units import shortest_deg
@@ -402,6 +402,7 @@ def findings(case: Case, progress: Progress = silent) -> tuple[Effect, ...]:
     -----
     Units stand in each finding.
     """
+    need_listener(progress)
     need_kind(case, Case)
     corner = bare(case)
     out = []

@@ -14,7 +14,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor, need_kind
 from sim.parts.discard import refuse_scrap
-from sim.progress import Progress
+from sim.progress import Progress, need_listener
 from sim.turn import harmonics, tir
 from sim.units import is_number, shown
 from sim.wear.brake import Brake, Fineness, brake_of
@@ -361,6 +361,7 @@ def drive(
     turn by turn, agrees: tests/verification/test_wear_marched.py. How far its bands hold:
     tests/studies/forecast_band.md.
     """
+    need_listener(progress)
     settings = Settings() if settings is None else settings
     need_kind(case, Case)
     trace = _trace(runout_um)

@@ -78,16 +78,27 @@ LINES = (
     door("`trueseat --help`", "--help", aim="0.4 s", floor="cyclopts and rich load, neither numpy nor scipy"),
     door("`trueseat check`", "check", "demo.toml", floor="cyclopts, rich and numpy load"),
     Line("seated as read, by the library", AS_READ, aim="2.5 bare imports", floor=IMPORTS),
-    door("`trueseat seat`, as read and as driven", "seat", "demo.toml", aim="1.5 s", floor=f"{IMPORTS}; rich prints"),
+    door("`trueseat seat`, as read and as driven", "seat", "demo.toml", aim="1.5 s",
+         floor="eight wheels seated for the band (0.5 s), our modules and their classes (0.1 s), the bare imports"),
+    door("`trueseat seat` of scale on the spigot", "seat", "spigot_jammed", floor=IMPORTS),
     door("`trueseat drive --km 30000`, 256 draws", "drive", "demo.toml", floor="256 marches of 80 averaged turns"),
     door("`trueseat index`", "index", "demo.toml", floor="five seatings more"),
     door("`trueseat clamp`", "clamp", "demo.toml", floor="a seating for each clamping"),
+    door("`trueseat face`", "face", "demo.toml", floor="a seating for each place of the hub face"),
+    door("`trueseat memory`", "memory", "worn.csv", "--km", "8000", floor="marches of drawn corners"),
+    door("`trueseat remains`", "remains", "worn.csv", floor="marches of drawn corners"),
+    door("`trueseat chalk`", "chalk", "-o", "chalk.html", floor="our words and a template"),
+    door("`trueseat foil`", "foil", "demo.toml", "--out", "foil", floor="a seating for each strip; its pages"),
     door("`trueseat causes` on readings alone", "causes", "readings.csv", aim="1 s", floor=IMPORTS),
     door("`trueseat causes --case`, columns kept", "causes", "readings.csv", "--case", "demo.toml", aim="1 s",
          floor="the columns are read and ranked"),
     door("`trueseat stack`, 1 024 corners as read", "stack", "few.toml", "--workers", "1",
          floor="1 024 corners under every cure, and those behind the sensitivities"),
     door("`trueseat report` of a run, no pictures", "report", "run", "--no-pictures", floor="matplotlib loads, draws"),
+    door("`trueseat storyboard --story spigot`", "storyboard", "spigot_jammed", "--story", "spigot", "-o", "x.png",
+         floor="matplotlib loads, draws six sections"),
+    door("`trueseat lesson`, not printed", "lesson", "demo.toml", "-o", "lesson-FRESH", "--no-pdf",
+         floor="eight corners seated, two of them driven; matplotlib draws"),
     door("`trueseat export` to GLB", "export", "demo.toml", "-o", "x.glb", floor="trimesh and manifold load"),
     door("`trueseat picture --kind section`", "picture", "run", "--kind", "section", "-o", "x.png",
          floor="matplotlib loads and draws"),
@@ -102,7 +113,8 @@ def around(folder: Path) -> dict[str, str]:
 def took(line: Line, folder: Path) -> float:
     """CPU seconds of one process and its helpers."""
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    command = [sys.executable, "-c", line.code, *line.words]
+    words = [word.replace("FRESH", str(len(list(folder.iterdir())))) for word in line.words]
+    command = [sys.executable, "-c", line.code, *words]
     done = subprocess.run(command, cwd=folder, env=around(folder), capture_output=True, text=True, check=False)
     if done.returncode:
         raise RuntimeError(f"{line.name}: {done.stderr[-400:]}")
@@ -117,6 +129,8 @@ def laid(folder: Path) -> None:
     (folder / "demo.toml").write_text(demo_geometry.text("demo_dirty"), "utf-8")
     bench = demo_geometry.file("demo_dirty").with_name("readings_four_mountings.csv")
     (folder / "readings.csv").write_text(bench.read_text("utf-8"), "utf-8")
+    worn = bench.with_name("readings_worn_disc.csv")
+    (folder / "worn.csv").write_text(worn.read_text("utf-8"), "utf-8")
     population = demo_geometry.population_file("population_rear").read_text("utf-8")
     population = re.sub(r"samples = \d+", "samples = 1024", population).replace("as_driven = true", "as_driven = false")
     (folder / "few.toml").write_text(population.replace("tolerance_um = 1.0", "tolerance_um = 0.0"), "utf-8")
@@ -165,39 +179,46 @@ def main(words: list[str]) -> int:
     asked = argparse.ArgumentParser(prog="python -m tests.benchmarks.bench_commands")
     asked.add_argument("--repeats", type=int, default=3)
     asked.add_argument("--beside", action="store_true", help="only the corner beside CalculiX, put into the table")
+    asked.add_argument("--only", default="", help="commands with this in their names; the other rows stay")
     asked.add_argument("--keep", action="store_true", help="store the table as the next baseline")
     options = asked.parse_args(words)
     with tempfile.TemporaryDirectory() as top:
         folder = Path(top)
         laid(folder)
-        rows = [] if options.beside else commands(folder, options.repeats)
-        beside = beside_calculix(folder)
+        rows = [] if options.beside else commands(folder, options.repeats, options.only)
+        beside = [] if options.only else beside_calculix(folder)
     print("\n".join(beside))
     head = (
         "# Speed of commands\n\n`python -m tests.benchmarks.bench_commands --keep`. CPU seconds of whole processes, "
         f"medians of {options.repeats}, modules compiled; first: with a cache of another line's; the machine may "
         "have been shared.\n\n"
-        "| what | first [s] | reached [s] | bare imports | aim | cannot go below | last baseline [s] |\n"
-        "|---|---|---|---|---|---|---|\n"
+        "| what | first [s] | reached [s] | bare imports | aim | cannot go below | last baseline [s] | by it |\n"
+        "|---|---|---|---|---|---|---|---|\n"
     )
     if options.keep:
         old, _, beside_old = (TABLE.read_text("utf-8") if TABLE.exists() else "").partition(HEAD_BESIDE)
+        if options.only:  # in the order of the commands
+            known = {row.split(" | ")[0][2:]: row for row in [*old.splitlines(), *rows] if row.startswith("| ")}
+            rows = [known[line.name] for line in LINES if line.name in known]
         first = head + "\n".join(rows) if rows else old.rstrip("\n")
         second = "\n".join(beside) if beside else beside_old.rstrip("\n")
         TABLE.write_text(f"{first}\n{HEAD_BESIDE}{second}\n" if second else f"{first}\n", "utf-8")
     return 0
 
 
-def commands(folder: Path, repeats: int) -> list[str]:
-    """Every command, timed: rows of the table."""
+def commands(folder: Path, repeats: int, only: str = "") -> list[str]:
+    """Every command, or those with a word in their names and the bare imports, timed: rows of the table."""
     before, rows, bare = stored(), [], 1.0
     took(door("run", "drive", "demo.toml", "--km", "3000", "--out", "run"), folder)
     for line in LINES:
+        if only not in line.name and line.code != BARE:
+            continue
         first = took(line, folder)
         again = median(took(line, folder) for _ in range(repeats))
         bare = again if line.code == BARE else bare
         cells = [line.name, f"{first:.2f}", f"{again:.2f}", f"{again / bare:.1f}", line.aim, line.floor]
-        rows.append("| " + " | ".join([*cells, before.get(line.name, "")]) + " |")
+        last = before.get(line.name, "")
+        rows.append("| " + " | ".join([*cells, last, f"{again / float(last):.2f}" if last else ""]) + " |")
         print(rows[-1], flush=True)
     return rows
 

@@ -38,6 +38,23 @@ def test_one_corner_in_three_lines():
     assert done.stdout.split() == ["True", "True"]
 
 
+TELLING = [name for name in sim.__all__ if "progress" in getattr(getattr(sim, name), "__annotations__", {})]
+
+
+@pytest.mark.parametrize("name", TELLING)
+def test_what_cannot_be_told_of_progress_is_refused_before_anything_else(name):
+    function = getattr(sim, name)
+    needed = [one for one in inspect.signature(function).parameters.values() if one.default is one.empty]
+    places = [None for one in needed if one.kind is not one.KEYWORD_ONLY]
+    named = {one.name: None for one in needed if one.kind is one.KEYWORD_ONLY}
+    with pytest.raises(sim.BadInput, match="progress: 3 cannot be told how far it is"):
+        function(*places, **named, progress=3)
+
+
+def test_many_functions_tell_how_far_they_are():
+    assert len(TELLING) > 10
+
+
 class Finder(doctest.DocTestFinder):
     """Finds functions under their decorators too."""
 

@@ -285,6 +285,15 @@ def test_seating_alone_draws_nothing_and_waits_for_no_compiler(case):
     assert besides_progress(answer.stderr) == "[]"
 
 
+def test_pages_that_draw_nothing_load_nothing_that_draws_and_plots_no_meshes():
+    code = (
+        "import sys, scenes.pages.chalk, scenes.pages.job_card, scenes.geometry.exaggeration\n"
+        "print([m for m in ('pyvista', 'vtkmodules', 'scenes.pages.report') if m in sys.modules])\n"
+    )
+    answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert answer.stdout.split() == ["[]"]
+
+
 def test_a_reader_that_stops_reading_is_no_fault():
     with subprocess.Popen(
         [sys.executable, "-m", "scenes.command.app", "keys"], stdout=subprocess.PIPE, stderr=subprocess.PIPE

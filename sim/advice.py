@@ -190,6 +190,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
         floor_doubt_um=answer["floor_uncertainty_um"],
         second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
+        on_more_studs=bool(_other_mounts(on_bench)),
     )
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}

@@ -107,8 +107,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         thickness_um=thickness.value_um,
         outboard_um=None if faces is None else faces[0],
         inboard_um=None if faces is None else faces[1],
-        doubt_um=micrometer_sd_um(found.dial_um),
-        face_doubt_um=float(np.hypot(NOISE_UM, found.dial_um / np.sqrt(12.0))),
+        doubt_um=micrometer_sd_um(found.step_um(thickness)),
+        face_doubt_um=float(np.hypot(NOISE_UM, found.step_um(both[0] if both else thickness) / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
     scrap, thinnest = "", found.thinnest_mm
@@ -153,7 +153,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thinnest = found.thinnest_mm
     thickest = None if thinnest is None else 1e-3 * float(trace.value_um.max())
-    varies = uneven(trace.value_um, micrometer_sd_um(found.dial_um), case.limits.dtv_um)
+    varies = uneven(trace.value_um, micrometer_sd_um(found.step_um(trace)), case.limits.dtv_um)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     refuse_thicker(thinnest, new, str(path))

@@ -62,8 +62,8 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
                 style="bold",
             )
         )
-        if words.small_reading(by):
-            lines.append(Text(words.small_reading(by)))
+        if small := words.small_reading(by, behind.read_um):
+            lines.append(Text(small))
         if behind.given:
             lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
     lines.append(Text(WHEEL_NOTE))

@@ -75,7 +75,8 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
 def memory(case: Case, found: Any) -> RenderableType:
     """How a worn rotor stands against its limits, what it tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
-    table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
+    if_so = "" if found.looks_like_wear else ", if runout wore it"
+    table.add_row(f"mounted runout at fitting{if_so}", words.micrometres(found.fitted_runout_um))
     table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
         table.add_row("runout now, first order, mean of both faces", words.micrometres(found.runout_now_um))

@@ -9,10 +9,11 @@ from scenes.words import road as road_words
 from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import bounds_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, uneven_on_the_road, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
-from sim.parts.discard import discard_words, scrap_words
+from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import of_case
 from sim.parts.thickness import Uneven
 from sim.seating.seat import LEAST_CARRYING
@@ -88,7 +89,9 @@ def runout(run: Any) -> Judged:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
         sentence = f"Measured on the car: {figure}, {who}: {judged}."
         if state != ABOVE:
-            sentence = f"{sentence} {words.small_reading(read.clamped_by)}".rstrip()
+            sentence = f"{sentence} {words.small_reading(read.clamped_by, value)}".rstrip()
+        if read.clamped_by == ONE_SCREW:
+            sentence = f"{sentence} {words.capital(SCREW_ONLY)}."
         name = f"{words.RUNOUT}, measured on the car"
     return Judged("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
 
@@ -111,7 +114,7 @@ def as_driven(run: Any) -> Judged | None:
     found = run.as_driven
     if found is None or (run.reading is None and found.seat is None):
         return None
-    case = run.case
+    case, how = run.case, "computed with the wheel on"
     limit, doubt = case.limits.mounted_runout_um, reading_doubt_um(case)
     if run.reading is not None:
         low, value, high = run.reading.driven_um
@@ -119,7 +122,7 @@ def as_driven(run: Any) -> Judged | None:
         plain = f"{words.span(low, high, 'µm')} on most corners that read alike"
         low, high = min(low, value - doubt), max(high, value + doubt)
         if run.reading.ratio.size == 1:
-            behind = plain = "read with the wheel on"
+            how = behind = plain = "read with the wheel on"
         head = ""
     else:
         value = found.seat.gauge_runout_um
@@ -128,9 +131,9 @@ def as_driven(run: Any) -> Judged | None:
         plain = f"at {torque(found)}{_wheel_plain(found, case.gauge.face)}"
         head = _stands_on_little(found.seat)
     state = span_against_limit(low, high, limit)
-    what = f"{head}{words.capital(words.AS_DRIVEN)}, computed with the wheel on, {words.micrometres(value)}"
+    what = f"{head}{words.capital(words.AS_DRIVEN)}, {how}, {words.micrometres(value)}"
     close = words.capital(f"{_cleared(run, state)}.") if _cleared(run, state) else NOT_OFF_THE_DIAL
-    told = [f"{what} ({within}). {close}" for within in (behind, plain)]
+    told = [f"{what}{'' if within == how else f' ({within})'}. {close}" for within in (behind, plain)]
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
 
 
@@ -357,14 +360,15 @@ def worn_thickness(case: Case, told: Any) -> str:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
     between, places = told.thickness_between_places_um, told.thickness_places
     varies = Uneven(told.thickness_variation_um, told.thickness_doubt_um, case.limits.dtv_um, between, places)
+    slim = is_slim(case, told.thinnest_mm)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
     if varies.state == "above":
-        said = f"{said} Cut it or renew it, on a clean hub, whatever wore it."
+        said = f"{said} {'Renew it' if slim else 'Cut it or renew it'}, on a clean hub, whatever wore it."
     elif varies.state != "below":
-        said = f"{said} Over the limit it is cut or renewed."
+        said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
     discard = f"{words.capital(discard_words(case, told.thinnest_mm))}."
-    return f"{discard} {said}" if scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
+    return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 
 
 HUB_TOLD = {

@@ -64,6 +64,7 @@ SMALL_READING = (
 )
 
 
+SMALL_UM = 80.0  # what that sentence, and the study behind it, call small
 #: Clampings under which that is not said: every nut with spacers at full torque, or the wheel.
 HELD_FULLY = ("nuts and spacers", "nuts and spacers, full torque", "wheel", "wheel on, full torque")
 
@@ -180,15 +181,15 @@ def limit_said(case: Case, name: str, value_um: float) -> str:
     return micrometres(value_um) + ("" if whose == LIMIT_FROM["the case file"] else f" ({whose})")
 
 
-def small_reading(clamped_by: str) -> str:
+def small_reading(clamped_by: str, read_um: float = 0.0) -> str:
     """What a small reading under this clamping is not worth; empty where it was held as it should be.
 
     Examples
     --------
-    >>> small_reading("nuts and spacers"), small_reading("two nuts, 20 N m")[:36]
-    ('', 'A small reading under few or hand-ti')
+    >>> small_reading("nuts and spacers"), small_reading("two nuts, 20 N m")[:36], small_reading("bare nuts", 120.0)
+    ('', 'A small reading under few or hand-ti', '')
     """
-    return "" if clamped_by in HELD_FULLY else SMALL_READING
+    return "" if clamped_by in HELD_FULLY or read_um >= SMALL_UM else SMALL_READING
 
 
 def against_limit(state: str, value_um: float, limit_um: float) -> str:

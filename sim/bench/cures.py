@@ -231,6 +231,8 @@ class Found:
         Highest reading that confirms the move; ``None`` where no one reading can. [um TIR]
     second_order : bool
         Whether the mounted trace has a second order that counts: warped, or something between the faces.
+    on_more_studs : bool
+        Whether the table holds mountings on other studs too, of which only the last counts here.
     """
 
     now_um: float | None = None
@@ -248,6 +250,7 @@ class Found:
     clamped_as_now: str = ""
     confirms_um: float | None = None
     second_order: bool = False
+    on_more_studs: bool = False
 
     @property
     def hub_state(self) -> str:
@@ -345,7 +348,10 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
         )
     # Read at one stud only, something between the faces reads like a rotor's own runout.
     if found.second_order or (found.cleaned and found.hub_doubt_um > 0.0):
-        first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
+        how = (
+            "trueseat causes, with this table read on more studs" if found.on_more_studs else "read it at one more stud"
+        )
+        first.append(f"first {how}: what turns with the rotor is the rotor's, the rest is not")
     return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, tuple(first))
 
 
@@ -402,6 +408,7 @@ def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
     told = "one reading cannot confirm it, so little does it differ from what is read now"
     if found.confirms_um is not None:
         told = f"up to {found.confirms_um:.0f} µm confirms the move"
+        told += f", over {limit_um:.0f} µm it is still over the limit" if found.confirms_um > limit_um else ""
     why += f"{told}; more than {band.high_um:.0f} µm is read after one sound move in ten: look for what else changed"
     state = span_against_limit(band.low_um, band.high_um, limit_um)
     # Where the band reaches over the limit the reading decides; by reckoning the middle of the band is what it reads.

@@ -348,10 +348,10 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     gauge, at_hub = rotor.gauge_radius_mm, hub.hub_face_radius_mm
     if gauge is None or at_hub is None:
         raise BadInput(Fault("where the dial stood is missing", key="gauge_radius_mm, hub_face_radius_mm"))
-    points = on.angle_deg.size
+    points, step_um = on.angle_deg.size, rotor.step_um(on)
     highest = min(ORDERS, (np.unique(on.angle_deg).size - 1) // 2)
-    read = fit(on.angle_deg, on.value_um, highest, np.ones(points), reading_sd(rotor.dial_um))
-    lean = lean_of(bare.angle_deg, bare.value_um, hub.dial_um, studs=hub.studs)
+    read = fit(on.angle_deg, on.value_um, highest, np.ones(points), reading_sd(step_um))
+    lean = lean_of(bare.angle_deg, bare.value_um, hub.step_um(bare), studs=hub.studs)
     full = ring.fit(bare.angle_deg, bare.value_um, min(ORDERS, (np.unique(bare.angle_deg).size - 1) // 2))
     full[:2] = lean.orders
     count = rotor.studs
@@ -364,11 +364,11 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     scaled = hub_sd * gauge / at_hub
     places = np.unique(on.angle_deg)
     # The printed uncertainties allow for all that a dial may err by; what it usually does is less.
-    usual = usual_sd(rotor.dial_um) / reading_sd(rotor.dial_um)
+    usual = usual_sd(step_um) / reading_sd(step_um)
     believed, hub_believed = np.hypot(usual * sd, SMOOTH_UM), float(np.hypot(usual * hub_sd, SMOOTH_UM))
     told = AsRead(
         read.orders, believed, complex(split.hub[1]), hub_believed * gauge / at_hub, on.studs_turned, count, places,
-        rotor.dial_um,
+        step_um,
     )  # fmt: skip
     places_to_be = [one.studs_turned for one in (*result.positions, now)]
     after = after_moving(told, places_to_be, result.best)
@@ -380,7 +380,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
     return BenchIndex(
-        result, on.studs_turned, swing, split, lean, worth, Dial(step_um=rotor.dial_um).doubt_um, said,
+        result, on.studs_turned, swing, split, lean, worth, Dial(step_um=step_um).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state == "cleaned",

@@ -125,13 +125,13 @@ def from_readings(case: Case, found: Readings) -> tuple[KnownPart, ...]:
     for bare in found.of("hub face")[-1:]:
         if found.hub_face_radius_mm is None:
             raise BadInput(Fault("where the hub face was read is missing", key="hub_face_radius_mm"))
-        lean = lean_of(bare.angle_deg, bare.value_um, found.dial_um)
+        lean = lean_of(bare.angle_deg, bare.value_um, found.step_um(bare))
         lever = case.gauge_radius_mm / found.hub_face_radius_mm
         turned = mounted[0].studs_turned if mounted else None
         vector = to_rotor(lever * complex(lean.orders[1]), case, turned)
         out.append(part_of(HUB_FACE, vector, lever * lean.sd_um, "bare hub face"))
     for other in mounted[1:]:
-        part = _with_hub(mounted[0], other, found.studs, found.dial_um)
+        part = _with_hub(mounted[0], other, found.studs, found.step_um(other))
         if part is not None:
             return (*out, part)
     return tuple(out)

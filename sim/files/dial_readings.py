@@ -131,11 +131,12 @@ class Readings:
     def step_um(self, trace: Trace) -> float:
         """Step of what a trace was read with. [um].
 
-        A thickness that does not say it was read with a micrometer, not with the dial: its readings' own last digits.
+        A thickness that does not say it was read with a micrometer, not with the dial: its readings' own last digits,
+        unless the file holds nothing else and its dial is that micrometer.
         """
         if trace.dial_um is not None:
             return trace.dial_um
-        if trace.kind != "thickness":
+        if trace.kind != "thickness" or all(one.kind == "thickness" for one in self.traces):
             return self.dial_um
         off = (float(np.abs(trace.value_um - step * np.round(trace.value_um / step)).max()) for step in MICROMETERS_UM)
         return next((step for step, by in zip(MICROMETERS_UM, off, strict=True) if by < 1e-6), MICROMETERS_UM[-1])

@@ -78,6 +78,7 @@ def test_a_move_that_gains_is_ordered_with_what_it_should_read_and_what_confirms
     assert "80 % band" in text
     assert band["confirms_up_to"] <= band["high"]
     assert f"up to {band['confirms_up_to']:.0f} µm confirms the move" in text
+    assert ("it is still over the limit" in text) == (band["confirms_up_to"] > answer["limit_um"])
     assert "is read after one sound move in ten" in text
     assert "held by nuts and spacers as before" in text
 

@@ -16,6 +16,7 @@ from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
 from sim.parts.discard import discard_words, is_slim, scrap_reason
 from sim.wear.forecast import drive, faces_from_thickness
+from sim.worn_rotor import worn_map
 
 DEMO = resources.files("demo_geometry")
 CASE = """base = "rear_solid_300"
@@ -184,3 +185,15 @@ def test_a_thickness_without_a_case_is_held_against_the_stamp(capsys, tmp_path):
     code, _, err = told(capsys, "index", "--hub", "h.csv", "--rotor", "r.csv", "--thickness", path)
     assert code == 2
     assert "--thickness" in err
+
+
+@pytest.mark.parametrize(("step", "half_um"), [("", 5.7), (",5", 7.0)])
+def test_a_micrometer_is_not_as_coarse_as_the_dial_beside_it(tmp_path, step, half_um):
+    """With a dial of 10 um in the head a rotor read to the micrometre was 18 +- 10 um: read it finer."""
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 10\n# turned: counter-clockwise\n# dial: + towards\n"
+    columns = f"trace,mount,studs_turned,angle_deg,reading_um{',dial_um' if step else ''}\n"
+    rows = [f"mounted,1,0,{a},{10 * (a // 90)}{',10' if step else ''}" for a in range(0, 360, 30)]
+    rows += [f"thickness,1,0,{a},{11600 + a // 30}{step}" for a in range(0, 360, 30)]
+    path = tmp_path / "worn.csv"
+    path.write_text(head + columns + "\n".join(rows) + "\n")
+    assert worn_map(Case(), path, "both faces").varies.doubt_um == pytest.approx(half_um, abs=0.1)

@@ -337,3 +337,19 @@ def test_nothing_promises_safety():
     told += list(weak_points.weak_points(fakes.case()))
     for text in told:
         assert not re.search(r"\b(safe|passed?|ok|okay|approved|roadworthy)\b", text, re.IGNORECASE), text
+
+
+@pytest.mark.parametrize(("held", "orders_nothing"), [("screw only", True), ("nuts and spacers", False)])
+def test_what_was_read_under_one_screw_is_read_again_before_it_counts(held, orders_nothing):
+    run = fakes.run()
+    run.reading = SimpleNamespace(read_um=180.0, clamped_by=held, said_by="the readings")
+    assert ("nuts with spacers, crosswise to the torque, read it so" in findings.runout(run).sentence) is orders_nothing
+
+
+def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
+    near = SimpleNamespace(read_again=(), scrap="", thinnest_mm=10.03, thickness_variation_um=40.0,
+                           thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12)  # fmt: skip
+    said = findings.worn_thickness(fakes.case(), near)
+    assert said.startswith("10.03 mm at its thinnest, 0.03 mm above the part set's discard thickness")
+    assert "Renew it, on a clean hub" in said
+    assert "Cut it" not in said

@@ -19,7 +19,7 @@ FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
     "enter it as one more mount of this table, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-NOT_OVER = "not over the limit on the finer one: leave it there"
+DECIDES = "that turn decides, ask again with it"
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )

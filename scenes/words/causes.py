@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
 from sim import turn
+from sim.bench import next_act as act
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.parts.dial import ABOVE
+from sim.parts.dial import ABOVE, Dial
 from sim.parts.discard import discard_words, is_slim
 
 if TYPE_CHECKING:
@@ -20,12 +21,20 @@ if TYPE_CHECKING:
 
 DO = {
     names.CLEAN: f"Next: {acts.CLEAN}.",
-    names.INDEX: f"Next: {acts.MOVE}: {acts.BEST}.",
-    names.CLEAN_THEN_INDEX: f"Next: {acts.CLEAN}. Still over the limit: put it on stud {{best}}.",
+    names.INDEX: (f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}."),
+    names.CLEAN_THEN_INDEX: (
+        f"Next: {acts.CLEAN}. Still over the limit: another stud may do, and which one that reading says."
+    ),
     names.RENEW: f"{acts.RENEW}.{{because}}",
     names.HUB_AND_BEARING: acts.HUB + "{because}",
     names.RETORQUE: f"Next: {acts.RETORQUE}.",
     names.READ_AGAIN: acts.READ_AGAIN,
+    names.AT_LIMIT: (
+        "Neither done nor over: it runs out {read} ± {half} on stud {now}, and no dial tells that from the limit, "
+        "{limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is sure to be better. "
+        "What decides is the vehicle maker's limit, then the mean of several turns, each with nuts slackened and "
+        "tightened anew."
+    ),
     names.LEAVE: (
         "The runout is done: leave it there. It is under the limit, {limit} (probability {below}). That is the runout "
         "alone: thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their "
@@ -64,18 +73,18 @@ READ = {
     names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
     names.RETORQUED: acts.SPACERS,
     names.FINER_MICROMETER: f"{acts.FINER_MICROMETER}: too close to its limit to tell",
-    names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.NOT_OVER}",
+    names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.DECIDES}",
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
 CLEAN_AGAIN = (
     f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought; put the painted hole back on stud "
-    "{now} and read it again. Or read the bare hub face first."
+    "{now} and read it again.{bare}"
 )
+OR_BARE = " Or read the bare hub face first."
 ROUND_SPIGOT = ", most of all the spigot down into its root"
 #: Pieces of the work where the action names the stud, and where the work stops.
 INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
-INDEX_AFTER = "Still over the limit: painted hole on stud {stud}, same torque; read again."
 FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as they are."
 ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
 #: A reading under the limit that dirt helps to bring about.
@@ -106,6 +115,17 @@ OVER_IT = "; over it this one stays"
 RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
 NEW_BOX = "Both rotors of the axle: new; each hub clean."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
+#: Why a part must go: what the studs read clean, or what the best of the others would leave.
+WHY_READ = " Why: read clean it runs out {read} at least, limit {limit}, and no other stud is expected to do better."
+WHY_NO_STUD = (
+    " Why: it was read over the limit clean, and on stud {stud}, the best of those not tried, it would still run out "
+    "{share} (80 % band), under {limit} with a probability of {odds}."
+)
+#: A hub that nobody saw: under a rotor its lean, dirt that stays there and uneven nuts read alike.
+NOT_BARE = (
+    "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
+    "stay with the hub as well."
+)
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -136,12 +156,13 @@ CLEANED = (*AS_READ, "rotor off", "cracks", "clean", "hub face", "fit", "tighten
 WORK = {
     names.CLEAN: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
-    names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
+    names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
     names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.RETORQUE: (*TO_THE_ROTOR, *AS_READ, "tighten", "read", *ON_AGAIN),
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
+    names.AT_LIMIT: ON_AGAIN,
 }
 CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
@@ -214,13 +235,26 @@ def because(found: Finding, read: Readings, case: Case) -> str:
             f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
             f"{words.micrometres(limit)}, and cleaning brings no metal back."
         )
-    best = next((one for one in found.after if one.what == "cleaned and indexed"), None)
-    if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING):
+    best = next((one for one in found.after if one.what == "indexed"), None)
+    if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING) or not read_clean(found):
         return ""
-    return (
-        f" Why: clean and on its best stud it still runs out {whole(best.runout_um)} (80 % band), under "
-        f"{words.micrometres(case.limits.mounted_runout_um)} with a probability of {words.chance(best.below)}."
-    )
+    bound = words.micrometres(case.limits.mounted_runout_um)
+    stud = where_now(found) if best.studs_turned is None else best.studs_turned
+    if stud in found.tried:
+        return WHY_READ.format(read=_least_read(found), limit=bound)
+    return WHY_NO_STUD.format(stud=stud + 1, share=whole(best.runout_um), limit=bound, odds=words.chance(best.below))
+
+
+def _least_read(found: Finding) -> str:
+    """Least runout read on clean faces, with its stud."""
+    read = [
+        (runout, at)
+        for one in found.told.states
+        if one.state in CLEAN_STATES
+        for runout, at in zip(one.read_um, one.positions, strict=True)
+    ]
+    runout, at = min(read)
+    return f"{words.micrometres(runout)} (stud {at + 1})"
 
 
 def back_on(found: Finding) -> int:
@@ -275,8 +309,6 @@ def work_now(found: Finding, key: str) -> str:
     """Say a piece of the work as the action orders it, where it names a stud; empty where the list's words stand."""
     if key == "index" and found.do == names.INDEX:
         return INDEX_NOW.format(stud=_best(found) + 1)
-    if key == "index" and found.do == names.CLEAN_THEN_INDEX:
-        return INDEX_AFTER.format(stud=_best(found) + 1)
     if key == "fit" and found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
         return FIT_NOW.format(stud=_stud_to_read(found) + 1)
     return ""
@@ -296,7 +328,7 @@ def part_box(found: Finding, thin: str) -> str:
 
 def ask_again(found: Finding) -> str:
     """Say that the work stops at a reading, and what it waits for; empty where the action is the last one."""
-    ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE)
+    ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE, names.AT_LIMIT)
     return "" if found.do in ends and not _not_clean_yet(found) else ASK_AGAIN
 
 
@@ -331,12 +363,13 @@ def action(
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
-        return f"Next: {_how(wanted, _stud_to_read(found))}.{_then(found, wanted, limit)}"
+        read = _how(wanted, _stud_to_read(found))
+        return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = _best(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
-        return CLEAN_AGAIN.format(where=_where_to_clean(found.dirt_left), now=where_now(found) + 1) + _masked(
-            found, limit
-        )
+        return CLEAN_AGAIN.format(
+            where=_where_to_clean(found.dirt_left), now=where_now(found) + 1, bare="" if found.hub_face else OR_BARE
+        ) + _masked(found, limit)
     reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
@@ -347,9 +380,12 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
+    bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
+    runout, half = found.told.states[-1].read_um[-1], Dial(step_um=found.dial_um).doubt_um
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
-                       why=again, below=below, because=reason, limit=limit, over=over,
-                       unread="" if found.hub_face else UNREAD)  # fmt: skip
+                       why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
+                       unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
+                       half=words.micrometres(half)) + bare  # fmt: skip
 
 
 def _stud_to_read(found: Finding) -> int:
@@ -387,6 +423,18 @@ def _below(found: Finding) -> str:
     return next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
 
 
+def _at_once(found: Finding, wanted: str) -> str:
+    """What follows an even thickness in the same go; nothing where `_then` tells the rest, or nothing does."""
+    if wanted != names.THICKNESS:
+        return ""
+    return mountings.at_once(found.also, found.even_um, found.rule_studs_turned)
+
+
+def _indexed(found: Finding) -> str:
+    """How often it is under its limit on the stud that the action names."""
+    return next((words.chance(one.below) for one in found.after if one.what == "indexed"), "not known")
+
+
 def _then(found: Finding, wanted: str, limit: str) -> str:
     """Say where a thickness that is within its limit ends the work, the runout being under its own; else nothing."""
     under_it = any(one.what == "as it is" and one.below >= UNDER for one in found.after)
@@ -394,7 +442,7 @@ def _then(found: Finding, wanted: str, limit: str) -> str:
     if wanted != names.THICKNESS or not under_it or hidden or found.none_fits:
         return ""
     rest = STAYS_ON if read_clean(found) else "the faces are cleaned, it is read once more and left on"
-    rest += "" if found.hub_face else FACE_UNREAD
+    rest += "" if found.hub_face or act.BARE_HUB in found.also else FACE_UNREAD
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
 
 
@@ -462,6 +510,8 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
             f"Most likely {cause}; not called found: only about {found.effective_columns:.0f} of the patches computed "
             f"on this hub draw such traces, too few to say how sure ({LEAST_COLUMNS:.0f} are wanted)."
         )
+    if odds >= SURE and cause == names.HUB_FACE and found.hub_face is None:
+        return f"Most likely {cause} ({words.chance(odds)}); {NOT_BARE}"
     if odds >= SURE:
         return f"Most likely {cause}; not called found: the readings fit it less well than such readings do."
     sure = words.percent(SURE)
@@ -543,7 +593,11 @@ def _after(one: After, found: Finding) -> str:
     """What is done; beside what stands there now what the dial showed, which its steps may put outside the band."""
     if one.what == "as it is":
         return f"as it is (the dial: {words.micrometres(found.told.states[-1].read_um[-1])})"
-    return one.what if one.studs_turned is None else f"{one.what}, on stud {one.studs_turned + 1}"
+    if one.studs_turned is None:
+        return one.what
+    # Which stud, what is read clean says: named before, it is withdrawn then.
+    stud = f"stud {one.studs_turned + 1}" if read_clean(found) or "indexed" not in one.what else "its best stud"
+    return f"{one.what}, on {stud}"
 
 
 def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:

@@ -14,11 +14,11 @@ from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
-JUST_UNDER = "below the limit by less than this dial is sure to"
+JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
 DO = {
     act.READ_AGAIN: acts.READ_AGAIN,
     act.ANOTHER_STUD: f"Next: {acts.MOVE}. {{parts}}",
-    act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt or scale.",
+    act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt or scale.{{bare}}",
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
@@ -30,7 +30,7 @@ DO = {
         "maker allows, on a clean hub, both of the axle. Nothing is left on before that."
     ),
     act.BARE_HUB: f"Next: {acts.BARE_HUB}: it parts the face itself from what lies between, dirt too.",
-    act.THICKNESS: (f"Next: {acts.THICKNESS}: one that varies over its limit goes, whatever else is found."),
+    act.THICKNESS: f"Next: {acts.THICKNESS}: one that varies over its limit goes, whatever else is found.{{at_once}}",
     act.WORN: (
         f"{acts.RENEW}. "
         "Why: its thickness varies by {thickness}, {over} the limit of {dtv}, and cleaning brings no metal back."
@@ -41,7 +41,7 @@ DO = {
     ),
     act.HUB: acts.HUB.format(over=": the bare hub face is over its limit"),
     act.FINER: (
-        f"Next: {acts.FINER_DIAL}. On clean faces it runs out {{read}} on stud {{stud}}, {{near_it}}; {acts.NOT_OVER}."
+        f"Next: {acts.FINER_DIAL}. On clean faces it runs out {{read}} on stud {{stud}}, {{near_it}}; {acts.DECIDES}."
     ),
     act.SPACERS: (
         f"Next: {acts.SPACERS}. "
@@ -53,6 +53,12 @@ DO = {
         "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}. Still to check: {thick}{hub}"
         f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
+    act.AT_LIMIT: (
+        "Neither done nor over: on clean faces it runs out {read} ± {half} on stud {stud}, and no dial tells that from "
+        "the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit takes it), "
+        "then the mean of several turns, each with nuts slackened and tightened anew: under that limit leave it there, "
+        "over it{where_less} {over_it}."
+    ),
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}, as "
         "the vehicle maker allows."
@@ -63,6 +69,13 @@ HUB_UNREAD = (
     f"Next: {acts.BARE_HUB}. "
     "On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
     "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
+)
+#: With the rotor off anyway it takes minutes, and no hub is found or cleared without it.
+BARE_TOO = " With the rotor off read the bare hub face too, before it goes back on."
+#: An even rotor needs no second question.
+AT_ONCE = (
+    " Where it varies by {even} or less go on at once: rotor off, clean hub face, spigot and rotor seat,{bare_face} "
+    "put the painted hole back on stud {stud} and read it again; all into the table."
 )
 #: Before it is cleaned once more where cleaning took nothing away: it takes minutes.
 NUTS_FIRST = f"{acts.RETORQUE}, as uneven nuts stay with the hub too. If it reads as before: "
@@ -85,6 +98,12 @@ BELOW_IT = {
         "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
         "first reading of a new table (state cleaned)."
+    ),
+    act.ANOTHER_STUD: (
+        f"Next: {acts.MOVE}. "
+        "It runs out {read} now, {beside}, but {beyond} may stay with the hub that its bare "
+        "face does not explain: dirt, unless dirt lay on both parts. A second clean stud tells, before anything is "
+        "cleaned twice."
     ),
     act.THICKNESS: (
         f"Next: {acts.THICKNESS}. "
@@ -160,18 +179,22 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(step_um=todo.dial_um).doubt_um
-    if todo.what == act.DONE and todo.read_um + half > todo.limit_um:  # the finest dial's own figure decides
-        beside += f", by less than even this dial is sure to (± {words.micrometres(half)}, k = 2)"
     cleaned = told.states[-1].state in CLEAN_STATES
     near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
-    if todo.what == act.BARE_HUB and cleaned and told.parted and not may_be_dirt(told) and todo.against != ABOVE:
-        order = HUB_UNREAD
-    if todo.what == act.BARE_HUB and told.hid:
+    if todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
+    elif todo.cancels:
+        order = HUB_UNREAD
     said = order.format(
         beside=beside,
-        near_it=AT_THE_LIMIT if at_it else JUST_UNDER,
+        near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
+        half=words.micrometres(half),
+        limit=words.micrometres(todo.limit_um),
+        where_less=_where_less(told),
+        over_it="read the bare hub face" if todo.hub_face is None else f"bearing play, then {_part(told)}",
+        bare=BARE_TOO if act.BARE_HUB in todo.also else "",
+        at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
         why=why,
         stud=todo.studs_turned + 1,
@@ -201,6 +224,24 @@ def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
     used = {f"mounted, mount {mount}:" for one in told.states for mount in one.mounts}
     heads = {text: re.match(r"mounted, mount (\d+):", text) for text in doubts}
     return {head[1]: text for text, head in heads.items() if head is not None and head[0] not in used}
+
+
+def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> str:
+    """Say what follows a thickness that is within its limit, in the same go; empty where nothing does."""
+    if act.CLEAN not in also:
+        return ""
+    bare = " read the bare hub face," if act.BARE_HUB in also else ""
+    return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
+
+
+def _where_less(told: ToldApart) -> str:
+    """The stud where it read least on clean faces, where that is another one."""
+    last = told.states[-1]
+    least = min(range(len(last.read_um)), key=lambda k: last.read_um[k])
+    if last.positions[least] == last.positions[-1]:
+        return ""
+    read, stud = words.micrometres(last.read_um[least]), last.positions[least] + 1
+    return f" it read {read} on stud {stud};"
 
 
 def _part(told: ToldApart) -> str:

@@ -17,11 +17,12 @@ from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
-SPACERS = "spacers"
+SPACERS, AT_LIMIT = "spacers", "at the limit"
+#: What leaves the rotor on, if the rest allows it.
+ENDS = (DONE, FINER, AT_LIMIT)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
-# A dial or a micrometer with larger divisions can be followed by a finer one; with a fine one its own figure decides.
-# Judgement.
+# A dial or a micrometer with larger divisions can be followed by a finer one. Judgement.
 COARSE_UM = 2.0
 # A worn rotor is read with a micrometer of 0.005 mm or finer; where its lines do not say (dial_um), it is taken so.
 # Judgement.
@@ -39,7 +40,8 @@ class Act:
         explains), ``bare hub`` (also where what stays with the hub may be dirt, or over its limit), ``thickness``,
         ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
         bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
-        least), ``spacers`` (small, but read under bare nuts), ``done`` or ``open``.
+        least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
+        is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -56,6 +58,12 @@ class Act:
         Thinnest place as read; None where none was read or it counts from any zero. [mm]
     hub_face : HubFace or None
         Bare hub face against its limit, where it was read.
+    also : tuple of str
+        What is done in the same go, in this sequence, where nothing that comes between could change it.
+    cancels : bool
+        Whether more stays with the hub than its limit allows and only this rotor holds the runout down.
+    even_um : float or None
+        Thickness variation up to which a micrometer of `MICROMETER_UM` clears it; None where it was read. [um]
     """
 
     what: str
@@ -69,6 +77,9 @@ class Act:
     dial_um: float = 10.0
     thinnest_mm: float | None = None
     hub_face: HubFace | None = None
+    also: tuple[str, ...] = ()
+    cancels: bool = False
+    even_um: float | None = None
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -90,10 +101,12 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     -----
     A rule, no probability: the thickness first, as no rotor comes off for it and one that is uneven goes whatever else
     is found; then clean, as only what is read clean decides; nothing is indexed or bought before that, and a part is
-    sought only while the runout is not below its limit. Below it nothing ends over a share of the hub that may be dirt
-    (it settles, and the next rotor is fitted on it) or is over its limit (the next rotor does not cancel it). Common
-    practice, no source. Best stud: least sum of the two first orders, as `sim.bench.mountings` tells them apart.
-    Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
+    sought only while the runout is over its limit by more than the dial's doubt, and only once no stud that was not
+    tried may bring it under: a stud takes minutes. With the rotor off for cleaning the bare hub is read too. Below the
+    limit nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or is
+    over its limit (the next rotor does not cancel it). Common practice, no source. Best stud: least sum of the two
+    first orders, as `sim.bench.mountings` tells them apart, or as the bare hub tells them on one stud. Uncertainty of
+    a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
     """
     last = told.states[-1]
     here, read = last.positions[-1], last.read_um[-1]
@@ -101,7 +114,6 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     step = readings.dial_um if read_last is None else readings.step_um(read_last)
     doubt = Dial(step_um=step).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
-    state = _settled(state, read, limits.mounted_runout_um, step <= COARSE_UM)
     thickness = readings.thickness
     uneven_um, varies = None, BELOW
     if thickness is not None:
@@ -112,31 +124,37 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         if varies == TOO_CLOSE and _clears(judged, micrometer_sd_um(step_um)):
             varies = BELOW
     face = _hub_face(readings, limits)
-    what, stud = told.next, here
+    what, stud, cancels = told.next, here, False
     if what != READ_AGAIN:
-        chosen = _choose(told, last, state == BELOW, (doubt, limits.mounted_runout_um))
-        what, stud = (WORN, here) if varies == ABOVE else chosen
+        against = _Against(state, limits.mounted_runout_um, doubt, step > COARSE_UM)
+        what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
-        elif (
-            what not in (WORN, THICKNESS)
-            and last.state in CLEAN_STATES
-            and state == TOO_CLOSE
-            and read <= limits.mounted_runout_um
-        ):
-            what, stud = (BARE_HUB if told.hid and may_be_dirt(told) else FINER), here
-        if what in (DONE, FINER) and hub_may_be_over(told, _most_of_hub_um(readings, limits)):
-            what, stud = BARE_HUB, here  # nothing is left on that the rotor alone holds under its limit
-        if what in (DONE, FINER) and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
+        if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
+            what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
+        if what in ENDS and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
             what, stud = SPACERS, here
-        if varies == TOO_CLOSE and what in (DONE, FINER, OPEN):  # nothing is left on that may vary too much
+        if varies == TOO_CLOSE and what in (*ENDS, OPEN):  # nothing is left on that may vary too much
             what, stud = MICROMETER, here
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
     return Act(
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm,
-        face,
+        face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
     )  # fmt: skip
+
+
+def _even_um(limits: Limits) -> float:
+    """Largest variation of whole micrometres that one reading clears: see `_clears`. [um]."""
+    return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(MICROMETER_UM)), 0.0))
+
+
+def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
+    """What is done in the same go: an even rotor is cleaned at once, and with the rotor off its bare hub is read."""
+    bare = (BARE_HUB,) if face is None else ()
+    if what == THICKNESS and last.state not in CLEAN_STATES and len(set(last.positions)) == 1:
+        return (CLEAN, *bare)
+    return bare if what == CLEAN else ()
 
 
 def _under_bare_nuts(trace: Trace | None) -> bool:
@@ -144,7 +162,7 @@ def _under_bare_nuts(trace: Trace | None) -> bool:
 
 
 def _settled(state: str, read_um: float, limit_um: float, fine: bool) -> str:
-    """Where a reading stands: too close to tell even with the finest dial at hand, its own figure decides."""
+    """Where a thickness stands: too close to tell even with the finest micrometer, its own figure decides."""
     if state != TOO_CLOSE or not fine:
         return state
     return BELOW if read_um <= limit_um else ABOVE
@@ -169,9 +187,17 @@ def _hub_face(readings: Readings, limits: Limits) -> HubFace | None:
     return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]))
 
 
-def _most_of_hub_um(readings: Readings, limits: Limits) -> float:
+def most_of_hub_um(readings: Readings, limits: Limits) -> float:
     """What the hub face may bring at the gauge by its own limit; that of the mounted runout where no radius is known.
 
+    Parameters
+    ----------
+    readings : Readings
+        For the radii.
+    limits : Limits
+
+    Notes
+    -----
     A lean grows with the radius. [um TIR]
     """
     at_hub, gauge = readings.hub_face_radius_mm, readings.gauge_radius_mm
@@ -181,33 +207,83 @@ def _most_of_hub_um(readings: Readings, limits: Limits) -> float:
     return limit * gauge / at_hub
 
 
-def _choose(told: ToldApart, last: Apart, below: bool, against_um: tuple[float, float]) -> tuple[str, int]:
-    doubt_um, limit_um = against_um
-    here = last.positions[-1]
+@dataclass(frozen=True)
+class _Against:
+    """The last reading beside its limit: where it stands, limit and uncertainty [um], whether a finer dial helps."""
+
+    state: str
+    limit_um: float
+    doubt_um: float
+    coarse: bool
+
+
+def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
+    here, below = last.positions[-1], against.state == BELOW
+    one_stud = 1 not in last.hub
     another = (here + best_second_position(told.studs)) % told.studs
     if told.thickness is None:  # every end needs it, no rotor comes off for it, and one that is uneven goes anyway
         return THICKNESS, here
     if last.state not in CLEAN_STATES:
         # Cleaned it is read where it stood first: the difference is what cleaning took.
         return CLEAN, last.positions[0]
-    if told.stayed_beyond is not None and told.stayed_beyond.told and (below or 1 in last.hub):
-        return CLEAN_AGAIN, here
-    if may_be_dirt(told) and (below or 1 not in last.hub):
+    if told.stayed_beyond is not None and told.stayed_beyond.told and (below or not one_stud):
+        # Dirt that lay on both parts reads so too, from one clean stud: nobody cleans twice for that.
+        return (ANOTHER_STUD, another) if one_stud else (CLEAN_AGAIN, here)
+    if may_be_dirt(told) and (below or one_stud):
         return BARE_HUB, here
     if below:
         return DONE, here
-    least = int(np.argmin(last.read_um))
-    if 1 not in last.hub:
+    moved = _moved(told, last, against)
+    if moved is not None:
+        return moved
+    if against.state == TOO_CLOSE and against.coarse and last.read_um[-1] <= against.limit_um:
+        return FINER, here
+    if one_stud:
         return ANOTHER_STUD, another
-    by_vectors = _left_um(last.hub[1], last.rotor[1], told.studs)
-    best = min(range(told.studs), key=lambda position: by_vectors[position])
-    gains = by_vectors[here] - by_vectors[best] > doubt_um
-    humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
-    if best not in last.positions and gains and not humps and by_vectors[best] - doubt_um <= limit_um:
-        return INDEX, best
-    if last.read_um[-1] - last.read_um[least] > doubt_um and last.read_um[least] - doubt_um <= limit_um:
-        return BACK, last.positions[least]
+    if against.state == TOO_CLOSE:  # nothing is bought for what no dial tells from the limit
+        return (FINER if against.coarse else AT_LIMIT), here
     return (BARE_HUB, here) if told.bare is None else (OPEN, here)
+
+
+def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] | None:
+    """Stud to put it on: one that was not tried, or back to the least; None where none may bring it under the limit.
+
+    Over the limit a stud is tried wherever it may be under it; near the limit only for more than the dial's doubt.
+    """
+    by_vectors = _by_stud_um(told, last)
+    if by_vectors is None:
+        return None
+    here, doubt = last.positions[-1], against.doubt_um
+    # What higher orders and chance add to the sum of first orders, on the studs that were read.
+    over = float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
+    untried = [position for position in range(told.studs) if position not in last.positions]
+    best = min(untried, key=lambda position: by_vectors[position], default=None)
+    least = int(np.argmin(last.read_um))
+    humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
+    may = best is not None and not humps and by_vectors[best] + over - doubt <= against.limit_um
+    gains = best is not None and by_vectors[here] - by_vectors[best] > doubt
+    back = last.read_um[-1] - last.read_um[least] > doubt and last.read_um[least] - doubt <= against.limit_um
+    if best is not None and may and gains and (not back or by_vectors[best] + over < last.read_um[least]):
+        return INDEX, best
+    if back:
+        return BACK, last.positions[least]
+    return (INDEX, best) if best is not None and may and against.state == ABOVE else None
+
+
+def _by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:
+    """First order that each stud leaves: of the shares, from one stud by the bare hub. [um TIR]."""
+    if 1 in last.hub:
+        return _left_um(_first(last.hub[1]), _first(last.rotor[1]), told.studs)
+    if told.bare is None or 1 not in last.sum:
+        return None
+    on_hub = _first(told.bare)
+    on_rotor = _first(last.sum[1]) - on_hub * complex(np.exp(2j * np.pi * last.positions[-1] / told.studs))
+    return _left_um(on_hub, on_rotor, told.studs)
+
+
+def _first(one: Vector) -> complex:
+    """First order as a complex amplitude. [um]."""
+    return complex(one.runout_um / 2.0 * np.exp(-1j * np.radians(one.high_spot_deg)))
 
 
 def may_be_dirt(told: ToldApart) -> bool:
@@ -236,7 +312,6 @@ def hub_may_be_over(told: ToldApart, most_um: float) -> bool:
     return told.stayed.told and told.stayed.runout_um > most_um
 
 
-def _left_um(hub: Vector, rotor: Vector, studs: int) -> list[float]:
+def _left_um(on_hub: complex, on_rotor: complex, studs: int) -> list[float]:
     """First order that each stud position leaves. [um TIR]."""
-    on_hub, on_rotor = (one.runout_um / 2.0 * np.exp(-1j * np.radians(one.high_spot_deg)) for one in (hub, rotor))
     return [2.0 * abs(on_rotor + on_hub * np.exp(2j * np.pi * position / studs)) for position in range(studs)]

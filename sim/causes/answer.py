@@ -221,6 +221,14 @@ class Finding:
         Where something else leads: what the rule's act is expected to cost more; None where that was not weighed.
     something_else : float
         Probability of humps that stay on the hub and that no cause in the list makes; from a half on none fits.
+    also : tuple of str
+        What is done in the same go, as `sim.bench.next_act.Act` has it; empty where that orders something else.
+    even_um : float or None
+        With a thickness that is to be read: up to which variation one goes on at once. [um]
+    tried : tuple of int
+        Stud positions that were read as the corner stands now.
+    dial_um : float
+        Step of the dial that read last. [um]
     """
 
     told: ToldApart
@@ -244,6 +252,10 @@ class Finding:
     rule_studs_turned: int = 0
     rule_costs_min: float | None = None
     something_else: float = 0.0
+    also: tuple[str, ...] = ()
+    even_um: float | None = None
+    tried: tuple[int, ...] = ()
+    dial_um: float = 10.0
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

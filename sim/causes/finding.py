@@ -13,7 +13,7 @@ from sim.arrays import Floats, read_only
 from sim.bench import next_act as rules
 from sim.bench.from_readings import HubFace
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
-from sim.bench.next_act import Act, next_act
+from sim.bench.next_act import Act, hub_may_be_over, most_of_hub_um, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
 from sim.causes.beyond import something_else
@@ -31,6 +31,8 @@ from sim.causes.weigh import SEED, Posterior, posterior
 from sim.causes.what_if import (
     COMEBACK,
     COST,
+    FAIR_CHANCE,
+    HUB_MAY_BE_OVER,
     MAY_BE_LEFT,
     Cures,
     costs,
@@ -47,7 +49,7 @@ from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
 from sim.parts.discard import refuse_thin
 from sim.parts.thickness import refuse_thicker
 from sim.progress import Progress, silent
@@ -206,16 +208,13 @@ def _answer(
     none_fits = found.misfit_share < MISFIT or contradicted or doubts.beyond >= LIKELIER
     written_wrong = sum(way.probability for way in doubts.ways)
     cancelled = more_than_read(ranked[0], data)
-    sure = ranked[0].probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE
-    sure = sure and found.effective_columns >= LEAST_COLUMNS and not (none_fits or slipped)
-    sure = sure and not cancelled and written_wrong < LIKELY
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
-    # What no cleaning took may be the hub's own.
-    sure = sure and not (ranked[0].cause == names.SPIGOT and dirt is not None and dirt.counts)
+    sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts)
     wanted = rule.studs_turned
     back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
     back = rule.studs_turned if rule.what == rules.CLEAN else back
-    left = cures(found, now, case.studs.positions, case.limits, priors.mount_scatter_um, back, wanted)
+    tried, over = _tried(readings, told, now.cleaned, case.limits.mounted_runout_um)
+    left = cures(found, now, case.studs.positions, case.limits, priors.mount_scatter_um, back, wanted, over)
     tightened = any(spot.retorqued for spot in data.spots)
     open_cures, told_clean = _open_cures(now, tightened, left.under, dirt, rule)
     rows: tuple[NextReading, ...] = ()
@@ -242,9 +241,9 @@ def _answer(
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
-        todo = hub_first(
-            _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures), rule), doubts.face, now.cleaned
-        )
+        todo = _a_stud_before_a_part(todo, left, rule, tried, dirt)
+        todo = _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures, tried), rule)
+        todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, told, readings, case)), doubts.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not slipped:
         only = found.misfit_share >= MISFIT and written and not (contradicted or to_read_again(readings))
@@ -272,6 +271,10 @@ def _answer(
         rule_studs_turned=rule.studs_turned,
         rule_costs_min=costs_more,
         something_else=doubts.beyond,
+        also=rule.also if same_step(todo, rule, now.cleaned) else (),
+        even_um=rule.even_um,
+        tried=tried,
+        dial_um=rule.dial_um,
     )
 
 
@@ -288,31 +291,99 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
 
 
+def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Doubts) -> bool:
+    """Whether the leading cause may be called found, other ways of writing the readings down counted against it.
+
+    No hub face is found that nobody read bare: dirt that stayed under the rotor stays with the hub as its lean does,
+    and so do uneven nuts, whatever their odds. What no cleaning took off a spigot may be the hub's own.
+    """
+    written_wrong = sum(way.probability for way in doubts.ways)
+    likely = first.probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE and written_wrong < LIKELY
+    unread = first.cause == names.HUB_FACE and doubts.face is None
+    stayed = first.cause == names.SPIGOT and dirt is not None and dirt.counts
+    return likely and found.effective_columns >= LEAST_COLUMNS and not (unread or stayed)
+
+
+def _tried(
+    readings: Readings, told: ToldApart, cleaned: bool, limit_um: float
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Stud positions that were read as the corner stands now, and those that read over the limit there."""
+    read = [
+        (at, runout, mount)
+        for one in told.states
+        if (one.state in CLEAN_STATES) == cleaned
+        for at, runout, mount in zip(one.positions, one.read_um, one.mounts, strict=True)
+    ]
+    steps = {one.mount: readings.step_um(one) for one in readings.of("mounted")}
+    over = [
+        at
+        for at, runout, mount in read
+        if against_limit(runout, limit_um, Dial(step_um=steps.get(mount, readings.dial_um)).doubt_um) == ABOVE
+    ]
+    return tuple(sorted({at for at, _, _ in read})), tuple(sorted(set(over)))
+
+
+def _a_stud_before_a_part(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt: DirtLeft | None) -> str:
+    """No part is ordered while a stud that nobody tried has a fair chance: a try takes minutes and is read at once."""
+    if todo not in PARTS or rule.thickness_state == ABOVE or (dirt is not None and dirt.counts):
+        return todo
+    at = next(one for one in left.after if one.what == "indexed")
+    untried = at.studs_turned is not None and at.studs_turned not in tried
+    return names.INDEX if untried and left.works[names.INDEX].mean() >= FAIR_CHANCE else todo
+
+
+def _hub_hides(found: Posterior, now: Spot, told: ToldApart, readings: Readings, case: Case) -> bool:
+    """Whether the hub may be over its limit under a clean rotor that cancels it, and nobody read its bare face."""
+    if not now.cleaned or readings.of("hub face"):
+        return False
+    most_um = most_of_hub_um(readings, case.limits)
+    likely = float(np.mean(tir_um(share_of(found, now, names.HUB_FACE)) > most_um)) >= HUB_MAY_BE_OVER
+    return likely or hub_may_be_over(told, most_um)
+
+
+def _hub_read_first(todo: str, hides: bool) -> str:
+    """Nothing is left on that the rotor alone holds under its limit."""
+    ends = (names.LEAVE, names.AT_LIMIT, names.MEASURE + names.FINER_DIAL)
+    return names.MEASURE + names.BARE_HUB if hides and todo in ends else todo
+
+
 def _not_under_bare_nuts(todo: str, rule: Act) -> str:
     """Nothing is left on that was read small under bare nuts: read it under spacers first."""
     return names.MEASURE + names.RETORQUED if todo == names.LEAVE and rule.what == rules.SPACERS else todo
 
 
 def _worth_it(
-    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str]
-) -> str:
-    """No rotor is moved for less than a dial is sure to, nor left on where a finer dial would tell.
+    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str],
+    tried: Sequence[int],
+) -> str:  # fmt: skip
+    """No rotor is moved for less than a dial is sure to, nor left on or renewed where no dial tells it from its limit.
 
     What takes the place of such a move is what the readings alone order, else the cheapest part that is open.
     """
-    finer = names.MEASURE + names.FINER_DIAL
-    if todo == names.LEAVE and rule.what == rules.FINER and left.under < SURE_TO_LEAVE:
-        return finer
+    close = now.cleaned and rule.against == TOO_CLOSE
+    if close and (todo in PARTS or (todo == names.LEAVE and left.under < SURE_TO_LEAVE)):
+        return _near(rule)
     if todo != names.INDEX or rule.what in (rules.INDEX, rules.BACK):
         return todo
+    if rule.what == rules.ANOTHER_STUD:
+        return NAMED[rule.what]  # from one clean stud it is a reading, by the same name for both
     at = {one.what: one for one in left.after}
     gain = at["as it is"].runout_um[1] - at["indexed"].runout_um[1]
     if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
         return todo
-    if rule.what == rules.FINER:
-        return finer
+    if close:
+        return _near(rule)
+    if at["indexed"].studs_turned not in tried and rule.against == ABOVE:
+        return todo  # over its limit a fair chance is enough
     parts = [what for what in open_cures if what in PARTS]
     return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
+
+
+def _near(rule: Act) -> str:
+    """What is done near the limit: what the readings alone order, a finer dial, or nothing."""
+    if rule.what == rules.FINER:
+        return names.MEASURE + names.FINER_DIAL
+    return NAMED[rule.what] or names.AT_LIMIT
 
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:

@@ -22,6 +22,7 @@ OF_THICKNESS = frozenset((WORN, IMPRINT, RUST, NEW_DTV))
 CLEAN, INDEX, CLEAN_THEN_INDEX = "clean", "index", "clean, then index"
 RENEW, HUB_AND_BEARING = "renew or cut the rotor", "hub and bearing"
 RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "measure: "
+AT_LIMIT = "at the limit"  # nothing is done: no dial tells it from the limit
 
 # What can be read next.
 ANOTHER_STUD, BACK = "another stud", "back to the first position"

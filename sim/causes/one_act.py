@@ -19,7 +19,7 @@ NAMED: Mapping[str, str] = {
     rule.CLEAN_AGAIN: names.CLEAN, rule.BARE_HUB: names.MEASURE + names.BARE_HUB,
     rule.THICKNESS: names.MEASURE + names.THICKNESS, rule.MICROMETER: names.MEASURE + names.FINER_MICROMETER,
     rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
-    rule.HUB: names.HUB_AND_BEARING, rule.FINER: "", rule.OPEN: "",
+    rule.HUB: names.HUB_AND_BEARING, rule.FINER: "", rule.OPEN: "", rule.AT_LIMIT: "",
     rule.SPACERS: names.MEASURE + names.RETORQUED,
 }  # fmt: skip
 

@@ -37,6 +37,12 @@ MOST_DIRT_TO_LEAVE = COST[names.CLEAN] / (COMEBACK * DIRT_COMES_BACK)
 MAY_BE_LEFT = 0.1
 # A rotor stays where it is with this chance to be under the limit, or more. Judgement.
 LEAST_TO_LEAVE = 0.8
+# One more stud is tried before a part from this chance on that it brings the runout under its limit: its minutes over
+# the part's, halved, as chances stated so low came true twice as often (tests/studies/causes.md).
+FAIR_CHANCE = 0.5 * 8.0 / 90.0
+# A bare hub face that nobody read is read before anything is left on from this chance on that it is over its limit: its
+# minutes over what a next rotor on it costs, as often as dirt brings a car back.
+HUB_MAY_BE_OVER = 12.0 / (COMEBACK * DIRT_COMES_BACK)
 # A new rotor runs out a little, a new hub too: standard deviation of a component at the gauge. Judgement. [um]
 NEW_PART_UM = 5.0
 
@@ -116,7 +122,7 @@ def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
 
 def cures(
     found: Posterior, now: Spot, positions: Sequence[int], limits: Limits, scatter_um: Sequence[float],
-    back: int | None = None, wanted: int | None = None,
+    back: int | None = None, wanted: int | None = None, over: Sequence[int] = (),
 ) -> Cures:  # fmt: skip
     """Runout after each cure.
 
@@ -135,6 +141,8 @@ def cures(
         Stud position on which it is put once it was cleaned; where it stands unless given.
     wanted : int, optional
         Stud position that is taken for the best one where it leaves as little.
+    over : sequence of int
+        Stud positions that were read over the limit as it stands now: nobody goes back to them.
 
     Returns
     -------
@@ -165,7 +173,8 @@ def cures(
     left = {"as it is": tir_um(trace_of(found, now)), "cleaned": tir_um(put_on(back, True, True))}
     best: dict[str, int | None] = {"cleaned": None if back == now.turned else back}
     for what, cleaned, once_more in (("indexed", now.cleaned, False), ("cleaned and indexed", True, True)):
-        at = {m: tir_um(put_on(m, cleaned, once_more)) for m in positions}
+        out = over if what == "indexed" else ()
+        at = {m: tir_um(put_on(m, cleaned, once_more)) for m in positions if m == now.turned or m not in out}
         here = np.mean(at.get(now.turned, left["as it is"]))
         chosen = min(at, key=lambda m: (round(float(np.mean(at[m])), 6), m))
         if now.turned in at and here - np.mean(at[chosen]) < LEAST_GAIN_UM:

@@ -30,6 +30,7 @@ from sim.causes.answer import Finding
 from sim.causes.finding import weigh
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings
+from sim.parts.dial import Dial
 from tests.studies import causes_oracle as oracle
 from tests.studies import corners_at_fault as population
 from tests.studies.corners_at_fault import (
@@ -49,6 +50,7 @@ from tests.studies.corners_at_fault import (
 SEED, BANK_SEED = 15, 900
 TOLD = 0.8
 LIMIT_UM, SLACK_UM, DTV_UM = 50.0, 5.0, 15.0
+AT_LIMIT_UM = Dial(step_um=1.0).doubt_um + SLACK_UM
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
 #: Causes that are none at all where they are no fault.
@@ -131,6 +133,9 @@ def right(corner: Corner, do: str, now: Step) -> bool:
 
     Where the thickness varies over its limit, the rotor goes. Where no work gets under it, the part that leaves least.
     """
+    if do == names.AT_LIMIT:  # within what the finest dial is sure to, on a fresh mounting
+        close = abs(left_um(corner, names.LEAVE, now) - LIMIT_UM) <= AT_LIMIT_UM
+        return close and float(population.tirs(corner.thickness[None])[0]) <= DTV_UM
     if do not in WORK:
         return False
     if float(population.tirs(corner.thickness[None])[0]) > DTV_UM:
@@ -170,7 +175,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "otherwise": [[one.what, one.probability] for one in told.otherwise],
         "by_rule": [told.by_rule, one_act.first_step(told.do, last.state in population.CLEAN)
                     == one_act.first_step(told.by_rule, last.state in population.CLEAN), told.rule_costs_min],
-        "index_to": _index_to(told),
+        "index_to": _index_to(told), "also": told.also, "even_um": told.even_um,
         "effective": told.effective_columns, "next": [(n.what, n.studs_turned) for n in told.next_readings],
         "after": [
             (a.what, a.runout_um, a.below, _really(seed, number, corner, last, a.what, a.studs_turned))
@@ -212,7 +217,7 @@ def followed(seed: int, number: int, corner: Corner) -> dict[str, Any]:
     while taken <= MOST:
         found = ask(seed, number, corner, tuple(steps))
         does.append((taken, found.get("do", "refused"), found.get("last", [])))
-        more = [] if "refused" in found else _more(found, steps)
+        more = [] if "refused" in found else _stopped(seed, number, corner, _more(found, steps), found["even_um"])
         if not more:
             break
         for step in more:
@@ -232,13 +237,30 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     if do == names.READ_AGAIN:
         return _once_more(found["faults"], steps)
     if do.startswith(names.MEASURE):
-        return [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
+        one = [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
+        return [*one, *(_in_one_go(found["also"], steps) if rule.CLEAN in found["also"] else [])]
     if do == names.INDEX and found["index_to"] != last.studs_turned:
         return [Step("mounted", last.state, found["index_to"], max(s.mount for s in steps) + 1)]
     unread = do == names.LEAVE and last.state not in population.CLEAN
     if (unread or do in (names.CLEAN, names.CLEAN_THEN_INDEX)) and last.state != "cleaned again":
-        return [Step("mounted", cleaned_now(last.state), put_back(last), max(s.mount for s in steps) + 1)]
+        return _in_one_go((rule.CLEAN, *found["also"]), steps)
     return []
+
+
+def _in_one_go(also: Iterable[str], steps: list[Step]) -> list[Step]:
+    """Traces of a cleaning: the bare hub where it is read in the same go, and the rotor put back."""
+    last = [s for s in steps if s.kind == "mounted"][-1]
+    clean = cleaned_now(last.state)
+    bare = [Step("hub face", clean, 0, 0)] if rule.BARE_HUB in also else []
+    return [*bare, Step("mounted", clean, put_back(last), max(s.mount for s in steps) + 1)]
+
+
+def _stopped(seed: int, number: int, corner: Corner, more: list[Step], even_um: float | None) -> list[Step]:
+    """What is really taken: a thickness that varies by more than clears it stops what would follow in the same go."""
+    if even_um is None or not more or more[0].kind != "thickness":
+        return more
+    read = population.table(seed, number, corner, more[0]).value_um
+    return more if np.ptp(read) <= even_um else more[:1]
 
 
 def _once_more(faults: Iterable[str], steps: list[Step]) -> list[Step]:
@@ -263,6 +285,8 @@ def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
         more = _more_by_rule(act, given, steps)
         if not more:
             break
+        if act.what == rule.THICKNESS:
+            more = [*steps, *_stopped(seed, number, corner, more[len(steps) :], act.even_um)]
         steps, taken = more, taken + max(len(more) - len(steps), 1)
     return {"number": number, "does": does, "taken": taken}
 
@@ -291,13 +315,16 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     clean = last.state in population.CLEAN
     step = {
         rule.ANOTHER_STUD: Step("mounted", last.state, act.studs_turned, mount),
-        rule.CLEAN: None if clean else Step("mounted", "cleaned", act.studs_turned, mount),
         rule.INDEX: Step("mounted", last.state, act.studs_turned, mount),
         rule.BACK: Step("mounted", last.state, act.studs_turned, mount),
         rule.FINER: Step("mounted", last.state, act.studs_turned, mount, fine=True),
         rule.BARE_HUB: Step("hub face", last.state, 0, 0),
         rule.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
     }.get(act.what)
+    if act.what == rule.CLEAN and not clean:
+        return [*steps, *_in_one_go((rule.CLEAN, *act.also), steps)]
+    if act.what == rule.THICKNESS and rule.CLEAN in act.also:
+        return [*steps, Step("thickness", last.state, last.studs_turned, last.mount), *_in_one_go(act.also, steps)]
     if act.what == rule.MICROMETER:
         return [replace(s, fine=True) if s.kind == "thickness" else s for s in steps]
     return [] if step is None else [*steps, step]

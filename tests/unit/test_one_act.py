@@ -145,3 +145,51 @@ def test_a_slip_in_a_mounting_that_stands_no_more_is_left_out_and_one_that_stand
     assert act(slipped("mounted, mount 1")).what != "read again"
     last = slipped("mounted, mount 3")
     assert (act(last).what, weigh(last, CASE, menu=False).do) == ("read again", names.READ_AGAIN)
+
+
+def read_clean(hub: complex, rotor: complex, *studs: int) -> Corner:
+    """As found, thickness, then cleaned on these studs. Amplitudes. [um]"""
+    made = Corner(5, hub=orders(hub), rotor=orders(rotor)).mounted(0).thickness()
+    for stud in studs:
+        made = made.mounted(stud, "cleaned")
+    return made
+
+
+def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
+    """A rotor of 57 um, a hub of 14: two studs read over the limit, and the best one is left at about 43."""
+    hub, rotor = 7.0, 28.5 * np.exp(1j * np.radians(144.0))
+    left = [2 * abs(rotor + hub * np.exp(2j * np.pi * p / 5)) for p in range(5)]
+    best, worst = int(np.argmin(left)), int(np.argmax(left))
+    near = next(p for p in range(5) if p not in (best, worst) and left[p] > 60.0)
+    read = read_clean(hub, rotor, worst, near).bare().readings()
+    found = weigh(read, CASE)
+    assert found.do == names.INDEX
+    assert f"on stud {act(read).studs_turned + 1}" in said.action(found)
+    assert "with a probability of" in said.action(found)
+    # No stud brings a worse one under the limit: then the part, and that chance is said.
+    found = weigh(read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
+    assert found.do == names.RENEW
+    why = said.because(found, read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
+    assert "not tried" in why or "no other stud" in why
+
+
+def test_a_corner_that_only_the_rotor_cancels_is_not_left_on_before_its_hub_was_read_bare():
+    """Hub 66 um and rotor 64 in opposition: both doors read the bare hub first."""
+    read = read_clean(33.0, -32.0 * np.exp(-2j * np.pi * 2 / 5) ** -1, 0, 2).readings()
+    found, ordered = weigh(read, CASE), act(read)
+    assert (ordered.against, ordered.what, found.do) == ("below", "bare hub", names.MEASURE + names.BARE_HUB)
+    assert said.by_rule(found) == ""
+
+
+def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bought():
+    """Every stud was tried; under the limit by less than even that dial is sure to, or over it."""
+    for rotor, seed in ((24.5, 2), (26.5, 2)):
+        made = Corner(seed, hub=orders(0.3), rotor=orders(rotor)).mounted(0).thickness()
+        for stud in (1, 3, 2, 4, 0):
+            made = made.mounted(stud, "cleaned")
+        read = replace(made.bare().readings(), dial_um=1.0)
+        found, ordered = weigh(read, CASE), act(read)
+        assert (ordered.against, ordered.what, found.do) == ("too close to tell", "at the limit", names.AT_LIMIT)
+        assert "Neither done nor over" in said.action(found)
+        assert said.work_keys(found) == said.work_keys(replace(found, do=names.LEAVE))
+        assert said.ask_again(found) == ""

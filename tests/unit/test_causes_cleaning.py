@@ -45,7 +45,7 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
     assert left.runout_um[0] < 2.0 * abs(STAYED[0]) < 1.2 * left.runout_um[2]
     assert {one.what for one in found.next_readings} >= {names.BARE_HUB, names.CLEAN_AND_REFIT}
     told = said.action(found) + said.verdict(found)
-    assert f"round stud {STUD}" in told
+    assert f"most of all towards stud {STUD}" in told
     assert f"near stud {STUD}" in told
 
 
@@ -149,4 +149,4 @@ def test_scale_that_stays_on_the_spigot_is_cleaned_out_of_its_root_and_not_found
     assert found.dirt_left.on_spigot > 0.5
     assert found.finding is None
     assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
-    assert "clean the spigot down into its root" in said.action(replace(found, do=names.CLEAN))
+    assert "most of all the spigot down into its root" in said.action(replace(found, do=names.CLEAN))

@@ -316,7 +316,7 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert "No rotor and no stud cures a hub" in lead(told(*clean, face), face)
     near = mounted(0, 14.0, 8.0, 1, "cleaned")
     assert act_of(near, EVEN).what == "finer dial"
-    assert "That turn decides: ask again with it" in lead(told(near, EVEN), near, EVEN)
+    assert "that turn decides, ask again with it" in lead(told(near, EVEN), near, EVEN)
     # Near its limit the face is said with every act, not silent in one table and first in the next.
     at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
     for traces in ((clean[0], EVEN, at_limit), (near, EVEN, at_limit)):

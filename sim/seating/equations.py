@@ -164,7 +164,7 @@ def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, 
     if a_side == b_side:
         meeting = pair.bodies if a_side == FACE else (() if pair.wheel is None else (pair.wheel,))
         for k, body in enumerate(meeting):
-            half = pair.half[k] if b_block is pair.grid else body.face @ rows(pair, body, b_block).T
+            half = pair.half[k] if b_block is pair.grid else _half(body, rows(pair, body, b_block))
             ring_pair += rows(pair, body, a_block) @ half
     if BACK in (a_side, b_side):
         sign = 1.0 if a_side == b_side else -1.0
@@ -172,6 +172,12 @@ def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, 
         left, right = rows(pair, pair.rotor, a_block, a_side), rows(pair, pair.rotor, b_block, b_side)
         ring_pair += sign * (left @ (response @ right.T))
     return ring_pair
+
+
+def _half(body: Body, ring_rows: Floats) -> Floats:
+    """Face response of a body to the rings of a block, order by order, as one product. Shape (orders, m, rings)."""
+    orders, nodes, _ = body.face.shape
+    return (body.face.reshape(-1, nodes) @ ring_rows.T).reshape(orders, nodes, -1)
 
 
 @lru_cache(maxsize=4)

@@ -467,6 +467,16 @@ def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):
         assert np.allclose(fast(case).outboard_um, seated.outboard_um, rtol=0.0, atol=1e-9)
 
 
+def test_where_a_seating_begins_decides_how_long_it_takes_and_no_bit(monkeypatch):
+    """High wide dirt: the face beside it is thought to be open, by a rule that another one may replace."""
+    case = dirty(replace(SPECK, height_um=130.0, arc_deg=35.0))
+    guessed = fast(case)
+    monkeypatch.setattr("sim.seating.seat.OPENS_UM", np.inf)
+    flat = fast(case)
+    assert np.array_equal(guessed.outboard_um, flat.outboard_um)
+    assert guessed.checks.iterations < flat.checks.iterations
+
+
 @pytest.mark.parametrize(("across_mm", "told"), [(0.5, "5 %"), (1.1, "")])
 def test_a_grain_finer_than_is_resolved_is_told_with_its_error(across_mm, told):
     arc_deg = float(np.rad2deg(across_mm / 66.0))

@@ -9,7 +9,7 @@ from sim import turn
 from sim.bench import next_act as act
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
-from sim.causes.finding import LEAST_COLUMNS, LIKELY, SURE
+from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.parts.dial import ABOVE, Dial
 from sim.parts.discard import discard_words, is_slim
@@ -134,6 +134,11 @@ LITTLE = 0.15  # a share whose low end is less of its high one is known by its h
 GONE = " The faces were cleaned before the last reading."
 #: Two humps are what a warped rotor draws, and dirt on its seat as well.
 HUMPS = "Two humps are a hint, no proof: dirt or rust on its seat draws them too; look there before a part is bought."
+#: What no cause in the list makes but by coincidence.
+HUMPS_STAY = (
+    " Humps, two or three a turn, stay with the hub whatever the brush took: an uneven hub face, or something still "
+    "between the faces or on the spigot (probability {})."
+)
 #: A hub that was read bare and on one clean stud alone.
 ON_ANOTHER = " Before a part is bought one clean mounting on another stud shows it too."
 TOO_MANY = 3  # more than that are not worth a sentence
@@ -468,9 +473,10 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     if found.none_fits and [*why, *mountings.contradictions(found.told)]:
         return "The readings contradict themselves. Nothing is blamed."
     if found.none_fits:
+        stays = HUMPS_STAY.format(words.chance(found.something_else)) if found.something_else >= LIKELIER else ""
         return (
             "No cause in the list explains these readings: of corners with such causes fewer than one in twenty reads "
-            "so oddly (tests/studies/causes.md). Nothing is blamed."
+            f"so oddly (tests/studies/causes.md).{stays} Nothing is blamed."
         )
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)

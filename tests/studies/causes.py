@@ -55,6 +55,7 @@ KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
 #: Causes that are none at all where they are no fault.
 OR_NONE = (population.HUB_DIRT, population.ROTOR_DIRT, population.SPIGOT, IMPRINT, RUST)
+NOUGHT_UM = 0.05
 MOST = 9  # measurements, the first counted
 PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     "as found": lambda m: (Step("mounted"),),
@@ -154,9 +155,9 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "number": number, "group": corner.group, "truth": corner.dominant, "present": list(corner.present),
         "own": dict(zip(CAUSES, own.tolist(), strict=True)), "outside": corner.outside,
     }  # fmt: skip
-    given = population.readings(seed, number, corner, steps)
     began = time.process_time()
     try:
+        given = population.readings(seed, number, corner, steps)
         told = weigh(given, population.case_of(corner.group))
     except (BadInput, Refused) as reason:
         return found | {"refused": str(reason)}
@@ -474,7 +475,7 @@ def _interval(name: str, found: list[tuple[float, float, float, bool]]) -> str:
         if not part:
             return "0 | – | – | – | –"
         low, high, own = np.array([p[:3] for p in part]).T
-        slack = 0.05  # so that nought is inside nought
+        slack = np.where(own < NOUGHT_UM, NOUGHT_UM, 0.0)  # so that nought is inside nought
         return (
             f"{len(part)} | {np.mean((own >= low - slack) & (own <= high + slack)):.1%} | "
             f"{np.mean(own < low - slack):.1%} | {np.mean(own > high + slack):.1%} | "
@@ -518,7 +519,8 @@ def _held(row: dict[str, Any], cause: str) -> float:
     none = 1.0 - row["is_there"][cause]
     if cause in OR_NONE and max(own, low) < 0.5 and none > 0.1:
         return (min(none, 0.9) - 0.1) / none
-    return float(low - 0.05 <= own <= high + 0.05)
+    slack = NOUGHT_UM if own < NOUGHT_UM else 0.0
+    return float(low - slack <= own <= high + slack)
 
 
 def reliability_rows(pairs: list[tuple[float, bool]]) -> Iterator[str]:

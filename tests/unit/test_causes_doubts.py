@@ -179,6 +179,8 @@ def test_humps_that_no_brush_takes_are_no_cause_of_the_list(lean, humps):
     assert found.something_else > 0.8
     assert found.finding is None
     assert found.do == names.MEASURE + names.THICKNESS  # as without a case
+    assert "stay with the hub whatever the brush took" in said.verdict(found)
+    assert weigh(corner.thickness().mounted(2, "cleaned").readings(), CASE).do == names.MEASURE + names.BARE_HUB
     never = weigh(read, CASE, Priors(something_else=0.0), menu=False)
     assert never.something_else == 0.0
     assert not never.none_fits

@@ -14,9 +14,8 @@ from scenes.pages.templated import environment
 from scenes.plots import dial_setup, section
 from scenes.plots import lesson as drawn
 from scenes.plots.board import svg_of
-from scenes.words import fastening, words, work_order
+from scenes.words import at_the_car, fastening, words, work_order
 from scenes.words import lesson as said
-from scenes.words.corner import HAIR_UM
 from sim import turn
 from sim.bench.quiz import speck
 
@@ -40,8 +39,8 @@ PAPERS = (
     ("slides.html, .pdf", "16:9, for the projector"),
     (
         "copier.html, .pdf",
-        f"the slides two a page, black on white, lines to write on; no answer in it: quiz and {said.LINES} come later, "
-        "on their own papers",
+        f"the slides two a page, black on white, lines to write on; no answer in it: quiz and {at_the_car.LINES} "
+        "come later, on their own papers",
     ),
     ("answers.html, .pdf", "yours: the answers' slides, black on white, each with its letter and why"),
     ("plan.html, .pdf", "this plan, by the minute"),
@@ -106,11 +105,12 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
     asked = _asked(told, look)
     answered = _answered(told, look)
     out = [
-        Slide("wide title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=_opening(runs["outer"])),
+        Slide("title", "45 minutes at the hub face", said.TITLE, said.OPENING, picture=Markup(
+            drawn.named_face(runs["outer"].case, look))),
         Slide("cautions", "Safety, 1 of 2", "Before anything is touched", said.SAFETY),
         Slide("cautions", "Safety, 2 of 2", "Before a car is lifted", said.AT_A_CAR),
-        Slide("steps", "The chain", "From a speck to a shaking wheel", _chain(runs), picture=Markup(
-            drawn.faces([("a speck", runs["outer"].case)], look))),
+        Slide("steps", "Before the first vote", said.FIRST_TITLE, said.FIRST, picture=Markup(
+            dial_setup.counting(14.0, 90.0))),
     ]  # fmt: skip
     for number, ask in enumerate(asks):
         head = f"Question {number + 1} of {len(asks)}"
@@ -118,9 +118,12 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
         out.append(Slide("ask", f"{head}: vote first", ask.question, choices=letters, picture=asked[number]))
         answer = f"{ask.letter}. {ask.answer}"
         out.append(Slide("told", head, answer, ask.points, picture=answered[number], back=True))
+    chain = _chain(runs)
+    out.append(Slide("wide steps", "The whole chain", "From a speck to a shaking wheel", chain,
+                     picture=_leaning(runs["outer"]), back=True))  # fmt: skip
     own = told.own
     ours = "invented" if told.invented else "computed, not read on a car"
-    title, face = words.clean(own.case.title, 70), Markup(drawn.faces([("", own.case)], look))
+    title, face = words.clean(own.case.title, 70), Markup(drawn.faces([("", own.case)], look, heights=True))
     asked_of = said.own_asked(own.case)
     out.append(Slide("own", f"A corner of our own, {ours}: what do you say?", title, asked_of, picture=face))
     out.append(Slide("own", f"A corner of our own, {ours}", title, said.own_corner(own), picture=face, back=True))
@@ -132,7 +135,11 @@ def slides(told: Told, look: drawn.Look = drawn.COLOUR) -> tuple[Slide, ...]:
         out.append(Slide("wide photos", "From our own workshop", said.PHOTO_QUESTION, picture=_photos(told.photos)))
     stands = Markup('<div class="cut">{}</div>').format(Markup(dial_setup.off_and_on(12.5, 100.0)))
     out.append(Slide("wide", "At the car", "How the dial stands", picture=stands))
-    out.append(Slide("steps alone", "At the car", f"{words.capital(said.LINES)} to take along", said.WORK, late=True))
+    out.append(
+        Slide(
+            "steps alone", "At the car", f"{words.capital(at_the_car.LINES)} to take along", at_the_car.WORK, late=True
+        )
+    )
     count = len(out)
     return tuple(_numbered(slide, k, count, told.invented) for k, slide in enumerate(out, 1))
 
@@ -157,11 +164,10 @@ def _chain(runs: Mapping[str, Any]) -> tuple[str, ...]:
     outer = runs["outer"]
     high = words.micrometres(outer.case.debris[0].height_um)
     return (
-        f"A speck of {high}, {said.in_mm(outer.case.debris[0].height_um)}, lies under the rotor. "
-        f"A hair: {said.in_mm(HAIR_UM)}.",
+        f"A speck of {high}, {said.in_mm(outer.case.debris[0].height_um)}, lies under the rotor.",
         f"The friction face runs out by {words.micrometres(outer.seat.gauge_runout_um)}: "
         f"{outer.seat.gauge_runout_um / said.DIVISION_UM:.0f} divisions of the dial.",
-        "It taps the pads once or twice a turn: worn thin.",
+        "Leaning, it taps the pads once a turn; bent, twice: worn thin there.",
         f"From {words.DTV_RANGES['doubtful']}\u00a0µm of thickness variation on it is felt.",
     )
 
@@ -204,14 +210,14 @@ def _answered(told: Told, look: drawn.Look) -> tuple[Markup, ...]:
 
 
 @lru_cache(maxsize=1)
-def _opening(run: Any) -> Markup:
-    """Section of the first slide: what the last row reads, and no more."""
+def _leaning(run: Any) -> Markup:
+    """Section of a rotor that leans on a speck: what the last row reads, and no more."""
     figure = section.section(run, 1100)
     axes = figure.axes[0]
     for text in (*figure.texts, axes.texts[-1]):  # heading, what is cut, the small print below
         text.remove()
     for text in axes.texts:
-        text.set_fontsize(1.5 * float(text.get_fontsize()))
+        text.set_fontsize(2.0 * float(text.get_fontsize()))
     figure.set_size_inches(11.0, 11.0 * axes.get_position().height * figure.get_figheight() / figure.get_figwidth())
     axes.set_position((0.0, 0.0, 1.0, 1.0))
     label = "section through rotor and hub at the speck, motion enlarged"
@@ -283,7 +289,9 @@ def plan_html(told: Told, made_on: date | None = None) -> str:
         minutes=said.MINUTES,
         invented=said.INVENTED,
         title=f"INVENTED: {told.own.case.title}" if told.invented else told.own.case.title,
-        rows=said.plan(words.clean(told.own.case.title, 60), bool(told.photos), told.invented),
+        rows=said.plan(
+            words.clean(told.own.case.title, 60), bool(told.photos), told.invented, len(told.own.case.debris)
+        ),
         short=said.SHORT.format(minutes=said.SHORT_MINUTES),
         forms=said.WHICH_FORM,
         one_form=said.ONE_FORM,
@@ -328,17 +336,17 @@ def car_html(made_on: date | None = None) -> str:
         .render(
             sheet="car",
             heading="At the car",
-            title=said.CAR_TITLE,
-            cautions=said.CAR_CAUTIONS,
+            title=at_the_car.TITLE,
+            cautions=at_the_car.CAUTIONS,
             drawings=(Markup(dial_setup.off_and_on()), Markup(dial_setup.counting())),
-            work=tuple(zip(said.WORK, said.WORK_HOW, strict=True)),
-            one_form=said.CAR_FORM,
-            rows=said.CAR_ROWS,
-            countersigned=said.COUNTERSIGNED,
-            condition=said.ONE_CONDITION,
+            work=tuple(zip(at_the_car.WORK, at_the_car.WORK_HOW, strict=True)),
+            one_form=at_the_car.FORM,
+            rows=at_the_car.ROWS,
+            countersigned=at_the_car.COUNTERSIGNED,
+            condition=at_the_car.ONE_CONDITION,
             places=work_order.PLACES,
             made_on=(made_on or date.today()).isoformat(),
-            foot=said.CAR_FOOT,
+            foot=at_the_car.FOOT,
         )
     )
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sim.bench.quiz import Question
     from sim.parts.case import Case, Debris, Studs
 
-BIG, MIDDLE, SAID = 17.0, 13.5, 11.0  # letters on a sheet 220 mm wide that fills a slide [pt]
+BIG, MIDDLE, SAID = 17.0, 15.0, 13.5  # letters on a sheet 142 mm wide beside a slide's words [pt]
 FACE_MM = 84.0
 
 
@@ -42,7 +42,7 @@ class Look:
 
 
 COLOUR = Look(
-    dirt={"facecolor": palette.SCALE, "edgecolor": palette.INK},
+    dirt={"facecolor": palette.SCALE, "edgecolor": palette.INK, "linewidth": 1.2},
     part={"facecolor": palette.PART, "edgecolor": palette.INK},
     first={"facecolor": palette.DIAL, "edgecolor": palette.INK},
     second={"facecolor": palette.LOW, "edgecolor": palette.INK},
@@ -53,7 +53,7 @@ COLOUR = Look(
     ),
 )
 COPIER = Look(
-    dirt={"facecolor": "white", "edgecolor": "black", "hatch": "xxxxxx"},
+    dirt={"facecolor": "white", "edgecolor": "black", "hatch": "xxxxxx", "linewidth": 1.2},
     part={"facecolor": "white", "edgecolor": "black"},
     first={"facecolor": "black", "edgecolor": "black"},
     second={"facecolor": "white", "edgecolor": "black", "hatch": "///"},
@@ -66,22 +66,49 @@ COPIER = Look(
 
 
 ALONE = replace(COLOUR, ground=True)
-#: Small faces: a speck must be seen at 22 mm.
-SMALL_LOOK = replace(COPIER, dirt={"facecolor": "black", "edgecolor": "black"})
+#: Small faces: a speck must be seen at 22 mm, and apart from the stud that it lies over.
+SMALL_LOOK = replace(COPIER, dirt={"facecolor": "black", "edgecolor": "white", "linewidth": 0.5})
 
 
-def faces(cases: Sequence[tuple[str, Case]], look: Look = COLOUR, size_mm: float = FACE_MM) -> str:
-    """Draw hub faces beside each other, stud 1 at 12 o'clock, true proportions, each with its name. SVG."""
+def faces(
+    cases: Sequence[tuple[str, Case]], look: Look = COLOUR, size_mm: float = FACE_MM, heights: bool = False
+) -> str:
+    """Draw hub faces beside each other, stud 1 at 12 o'clock, true proportions, each with its name. SVG.
+
+    ``heights`` writes beside each patch how high it is, so that none is overlooked.
+    """
 
     def draw(sheet: Figure) -> None:
         for number, (name, case) in enumerate(cases):
             axes = panel(sheet, number * size_mm, 0, size_mm, size_mm + 12.0)
             _face(axes, case, case.debris, look)
             axes.set_title(name, fontsize=BIG, fontweight="bold", pad=-6)
+            for patch in case.debris if heights else ():
+                x, y = at_hub(1.06 * case.hub.face_diameter_mm / 2, case.hub_angle_deg(patch))
+                axes.text(x, y, words.micrometres(patch.height_um), ha="left" if x > 0 else "right",
+                          va="bottom" if y > 0 else "top", fontsize=MIDDLE, fontweight="bold")  # fmt: skip
 
     said = "; ".join(f"{name}: {_dirt_said(case)}" for name, case in cases)
     label = f"hub faces from outside, stud 1 at 12 o'clock. {said}"
     return svg(draw, (len(cases) * size_mm, size_mm + 12.0), label, look.ground)
+
+
+def named_face(case: Case, look: Look = COLOUR, size_mm: float = FACE_MM) -> str:
+    """Draw the hub face clean, with the names of what is on it, stud 1 at 12 o'clock. SVG."""
+    wide, high, edge = 1.5 * size_mm, size_mm, case.hub.face_diameter_mm / 2
+    between = 0.5 * case.studs.pitch_deg
+
+    def draw(sheet: Figure) -> None:
+        axes = panel(sheet, 0, 0, size_mm, high)
+        _face(axes, case, (), look)
+        on_stud = (case.rotor.hole_diameter_mm / 2, case.studs.pitch_radius_mm)
+        names = (("stud 1", on_stud, 0.9), ("hub face", at_hub(0.85 * edge, -between), 0.5),
+                 ("spigot", at_hub(0.4 * edge, -3.0 * between), -0.75))  # fmt: skip
+        for name, place, up in names:
+            axes.annotate(name, place, (1.2 * edge, up * edge), arrowprops={"arrowstyle": "-", "linewidth": 1.4},
+                          fontsize=BIG, fontweight="bold", va="center", annotation_clip=False, zorder=9)  # fmt: skip
+
+    return svg(draw, (wide, high), "a clean hub face from outside, stud 1 at 12 o'clock: hub face, spigot, studs")
 
 
 def _dirt_said(case: Case) -> str:
@@ -104,7 +131,7 @@ def _face(axes: Axes, case: Case, dirt: Sequence[Debris], look: Look, letters: f
     for patch in dirt:
         half, at = patch.arc_deg / 2, case.hub_angle_deg(patch)
         radii = (patch.inner_radius_mm, min(patch.outer_radius_mm, edge))
-        axes.add_patch(sector(*radii, at - half, at + half, linewidth=1.2, zorder=5, **look.dirt))
+        axes.add_patch(sector(*radii, at - half, at + half, zorder=7.5, **look.dirt))  # over studs
     _against_the_clock(axes, 0.6 * inner, letters)
     for stud in range(studs.count):
         radius = max(case.rotor.hole_diameter_mm / 2, 0.1 * edge)
@@ -175,7 +202,7 @@ def bars(rows: Sequence[Bar], limit_um: float, limit_said: str = "", look: Look 
                     continue
                 axes.barh(number + off, value, 0.31, linewidth=1.2, zorder=3, **fill)
                 told = f"{words.micrometres(value)} {how}"
-                axes.text(1.08 * most, number + off, told, va="center", fontsize=MIDDLE)
+                axes.text(1.08 * most, number + off, told, va="center", fontsize=SAID)
             axes.text(0, number - 0.38, row.name, va="center", fontsize=BIG, fontweight="bold")
             if row.band_um is not None:
                 _whisker(axes, row.band_um, number + 0.25)
@@ -231,7 +258,7 @@ def roads(runs: Sequence[tuple[str, Any]], limit_um: float, limit_said: str = ""
     lines = list(zip(runs, look.lines, strict=False))
 
     def draw(sheet: Figure) -> None:
-        axes = panel(sheet, 20, 45, 113, 60)
+        axes = panel(sheet, 20, 52, 113, 60)
         axes.set_xlim(0, last)
         axes.set_ylim(0, top)
         for side in ("top", "right"):
@@ -250,21 +277,21 @@ def roads(runs: Sequence[tuple[str, Any]], limit_um: float, limit_said: str = ""
         for (_, run), line in lines:
             _rise_and_fall(axes, run.forecast, line)
         _dashes(axes, [0, last], [limit_um] * 2)
-        below = panel(sheet, 4, 0, 134, 29)
+        below = panel(sheet, 4, 0, 134, 37)
         below.axis("off")
         below.set_xlim(0, 1)
         below.set_ylim(0, 1)
         for ((name, _), line), at in zip(lines, (0.03, 0.5), strict=False):
-            below.plot([at, at + 0.1], [0.86] * 2, **line)
-            below.text(at + 0.12, 0.86, name, va="center", fontsize=MIDDLE)
-        _dashes(below, [0.03, 0.13], [0.5] * 2)
-        below.text(0.15, 0.5, _two_lines(limit_said), va="center", fontsize=SAID)
+            below.plot([at, at + 0.1], [0.9] * 2, **line)
+            below.text(at + 0.12, 0.9, name, va="center", fontsize=MIDDLE)
+        _dashes(below, [0.03, 0.13], [0.6] * 2)
+        below.text(0.15, 0.6, _two_lines(limit_said), va="center", fontsize=SAID)
         falling = any(falls(run.forecast) for _, run in runs)
-        told = f"shaded: 80 % band, {runs[0][0]}{f'; dotted: {words.MODEL_ONLY}' if falling else ''}"
-        below.text(0.03, 0.13, told, va="center", fontsize=SAID)
+        told = f"shaded: 80 % band, {runs[0][0]}" + (f";\ndotted: {words.MODEL_ONLY}" if falling else "")
+        below.text(0.03, 0.17, told, va="center", fontsize=SAID)
 
     said = "; ".join(f"{name}: at most {float(np.max(run.forecast.dtv_um)):.0f} micrometres" for name, run in runs)
-    return svg(draw, (142.0, 109.0), f"thickness variation over {last:.0f} km. {said}; {limit_said or limit_um}")
+    return svg(draw, (142.0, 116.0), f"thickness variation over {last:.0f} km. {said}; {limit_said or limit_um}")
 
 
 def _rise_and_fall(axes: Axes, forecast: Any, line: dict[str, Any]) -> None:

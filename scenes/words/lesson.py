@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import cautions, felt, road, words, work_order
 from scenes.words import spigot as spigot_words
+from scenes.words.at_the_car import LINES
 from scenes.words.corner import HAIR_UM
 from sim.bench.quiz import HEIGHT_UM, LONG_MM, PLACES, STEP_UM, Place, speck
-from sim.parts.case import Case
 from sim.parts.materials import tensile_strength_mpa
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from sim.bench.quiz import Question
-    from sim.parts.case import Debris
+    from sim.parts.case import Case, Debris
 
 MINUTES, SHORT_MINUTES = 45, 30
 DIVISION_UM = 10.0  # of the dial that the lesson speaks of: 0.01 mm
@@ -51,6 +51,14 @@ CLEAN = (
 COUNTS = (
     "Stud 1 is at the top, the rotor's painted hole on it: every angle here counts from there, against the clock, seen "
     "from outside, as the arrow shows."
+)
+#: Said before the first vote: how the dial is read, and nothing of what makes it read.
+FIRST_TITLE = "How we read a rotor"
+FIRST = (
+    "The dial stands still, its tip on the friction face. The rotor is turned by hand, once round.",
+    "Highest less lowest reading: the runout (TIR).",
+    f"A division: {DIVISION_UM:.0f}\u00a0µm, 0.01\u00a0mm. A hair: about {HAIR_UM:.0f}\u00a0µm.",
+    "Twelve places, against the clock from the painted hole, found on stud 1.",
 )
 EVENING_OUT = f"Dotted, evening out: {words.MODEL_ONLY}; no cure."
 PARAMETER = "All of this invented car: no diagnosis."
@@ -146,7 +154,7 @@ def _where(runs: Mapping[str, Any]) -> Ask:
         f"The same hard speck, {high} ({in_mm(dirt.height_um)}) high. Where does the dial read more?",
         ("at the outer edge", "further in", "no difference"),
         0 if ratio > 1.1 else 1 if ratio < 0.9 else 2,
-        f"Under the dial the outer edge reads {words.times(ratio)} as much.",
+        f"The dial reads {words.times(ratio)} as much at the edge.",
         (
             f"Outer edge {_read(outer)}, further in {_read(inner)}: the flange bends over what lies further in.",
             f"With the wheel on {on_road[0]} and {on_road[1]}{_beside_each_other(outer, inner)}.",
@@ -225,7 +233,7 @@ def _edge_only(runs: Mapping[str, Any]) -> Ask:
         "Somebody cleans only the outer edge, where the brush reaches. How much runout is left?",
         ("none", "a quarter", "more than half"),
         2 if left > 0.5 else 1 if left > 0.1 else 0,
-        f"{words.percent(left)} is left under the dial, {on_road} with the wheel on.",
+        f"{words.percent(left)} is left under the dial, {on_road} as driven.",
         (
             f"Under the dial {_read(band)} as found, {_read(edge)} with the edge cleaned. With the wheel on "
             f"{driven[0]} and {driven[1]}.",
@@ -362,64 +370,6 @@ def own_corner(run: Any) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _work(key: str) -> work_order.Work:
-    """One piece of the order of work, for a car that nobody described."""
-    listed = work_order.stages(Case(), any_car=True)
-    return next(one for stage in listed for one in stage.works if one.key == key)
-
-
-#: The order of work, as short as a slide has room for, and what a page adds to each line. Common practice, no source.
-WORK = (
-    "Mask, eyes, gloves. Nuts broken loose on the ground; then on stands, wheel off.",
-    "Home: no gap that a 0.2 mm feeler enters? Stud 1 marked, and the rotor's hole on it.",
-    "Nuts on spacers by torque wrench, crosswise, in stages; the hub held as its maker says.",
-    f"{_work('caliper off').what} Dial on the knuckle, pressed in by about a millimetre.",
-    "Wipe nothing yet: read as found, one way only. Thickness by micrometer.",
-    "Spacers off, rotor off, no blows. Cracks? Rust and dirt off both faces, spigot and bore.",
-    "It drops home by hand, or it comes off again. Held as before, torque in stages: read again.",
-    "Spacers off. Pistons back the maker's way, watch the fluid. Bracket, caliper, wheel to torque.",
-    "Every caliper on? Only then the pedal: pumped firm, from outside, fluid between its marks, before a wheel touches "
-    "the ground.",
-)
-WORK_HOW = (
-    f"{_work('park brake off').what} {_work('guide pin').what}",
-    "A hairline of scale on the face is read as found. A gap: caliper and rotor off, clean first, nothing is read.",
-    "Not by anything in the vanes.",
-    "Pull and push the rotor: the needle must come back.",
-    "",
-    f"{work_order.BY_HAND} The maker's coating stays, unless the maker says otherwise; no paint or paste between hub "
-    "face and rotor.",
-    "Over the limit on clean metal: another hole, unless a screw or a pin sets its place.",
-    "",
-    "The wheel's last stage of torque: on the ground. Park brake tried.",
-)
-LINES = "nine lines"  # of `WORK`, as slides and plan call them
-CAR_TITLE = "this car's own data only: no figure of ours is on this page"
-#: At the head of the page for the car, in the order of work.
-CAR_CAUTIONS = tuple(
-    one.text
-    for one in cautions.named(
-        "maker first", "stands", "nobody in", "service mode", "hot", "mask and eyes", "hang the caliper", "fingers out",
-        "stuck rotor", "no compressed air", "sensor ring", "cracked is scrap", "nothing greasy", "never drawn home",
-        "no impact gun", "pump the pedal",
-    )
-)  # fmt: skip
-#: What is read at the car, a row each.
-CAR_ROWS = ("as found", "cleaned, fitted", "by ____ holes")
-#: Before a car comes down, and by whom it was looked at.
-COUNTERSIGNED = "Stop, the car stays up: trainer looked at stands, torque, pedal"
-CAR_FORM = (
-    "In class this page is the only form. Looking for a cause, and the wheel on: bench card. "
-    "Fitting rotors: fitting sheet."
-)
-ONE_CONDITION = (
-    "All in one condition: every nut on its spacer at the maker's torque, caliper off and hung. "
-    "TIR is highest less lowest; high is nearer to the dial."
-)
-CAR_FOOT = (
-    "One reading tells the runout, not whose it is, and no reading says that the car is safe: the vehicle maker's "
-    "limits, torques and order of work stand above this page."
-)
 OWN = ("Over the limit or under?", "What would you do first?")
 MOST_PATCHES = 3  # said on the slide, the highest first
 
@@ -427,9 +377,12 @@ MOST_PATCHES = 3  # said on the slide, the highest first
 def own_asked(case: Case) -> tuple[str, ...]:
     """Say what lies on the trainer's own corner and the limit, for a class that is to guess what a dial reads."""
     patches = sorted(case.debris, key=lambda one: -one.height_um)[:MOST_PATCHES]
-    dirt = [f"{words.micrometres(one.height_um)} high at {words.degrees(case.hub_angle_deg(one))}" for one in patches]
+    dirt = [
+        f"{words.micrometres(one.height_um)} high at {words.degrees(case.hub_angle_deg(one))} from stud 1"
+        for one in patches
+    ]
     scale = [
-        f"{words.micrometres(one.height_um)} on the spigot at {words.degrees(one.angle_deg)}"
+        f"{words.micrometres(one.height_um)} on the spigot at {words.degrees(one.angle_deg)} from stud 1"
         for one in case.spigot_scale[:MOST_PATCHES]
     ]
     limit = words.micrometres(case.limits.mounted_runout_um)
@@ -453,7 +406,11 @@ SHORT = (
 INSIDE_TOOL = f"Inside: {work_order.BY_HAND[0].lower()}{work_order.BY_HAND[1:]} Round every stud, up to the spigot."
 
 
-def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minute, ...]:
+#: Why one corner has two figures, where it has more than one patch of dirt.
+OTHER_FIGURES = "It has {count} patches of dirt: bench and phone page hold only the highest, and read otherwise."
+
+
+def plan(title: str, photos: bool = False, invented: bool = True, patches: int = 0) -> tuple[Minute, ...]:
     """Lay the lesson out by the minute.
 
     Parameters
@@ -464,29 +421,33 @@ def plan(title: str, photos: bool = False, invented: bool = True) -> tuple[Minut
         Whether photographs have a slide.
     invented : bool
         Whether that corner is one of ours.
+    patches : int
+        Of dirt on it.
     """
+    other_figures = OTHER_FIGURES.format(count=patches) if patches > 1 else ""
     own = "invented, no car" if invented else "computed, not read on a car"
     rows = (  # minutes, slides, say, ask, do, when it is cut
         (6, 3, "New rotors, and it shakes again. The rotor gets the blame. Today we look behind it. First: dust, then "
          "the car.", "Who had one come back? What was changed?",
          "Slides 2 and 3 are read aloud before any part is shown. Then a rusty hub face goes round in a closed clear "
          "bag, or wiped wet and with gloves. Hand out the handout (guesses) and the copier set (notes).", ""),
-        (6, 3, "Studs and places count against the clock: show the arrow. Same speck, two places. Vote first. Then "
-         "the answer, then the turn in it: the wheel.", "A, B or C? Who changes their mind once the wheel is on, and "
-         "why?", "Count hands, write the count on the board.", ""),
+        (6, 3, "Slide 4: what the needle does, how big a division is; show the arrow. Then: same speck, two places. "
+         "Vote first. Then the answer, then the turn in it: the wheel.",
+         "A, B or C? Who changes their mind once the wheel is on, and why?",
+         "Count hands, write the count on the board.", ""),
         (5, 2, "Vote first. Then: this is what the cup brush leaves, it looks clean from outside.",
          "How much is left? What tool reaches the inside?", f"Count hands. {INSIDE_TOOL}", ""),
         (4, 2, "Vote first. It hangs a few millimetres off. The long bar is in reach.",
          "What would you do at five in the afternoon? What does the dial say afterwards?",
          "Count hands. Let somebody read the last point aloud.", ""),
-        (4, 2, "Vote first. Nothing shakes on the way home: that is why the fitter never hears of it. A rotor that "
-         "leans wears thin in one place, one that bends in two, opposite each other: twice a turn.",
+        (4, 2, "Vote first. Then: nothing shakes on the way home, so the fitter never hears of it. A rotor that leans "
+         "wears thin in one place: once a turn. One that bends like a saddle, in two opposite places: twice.",
          "How far until the customer feels it?", "Count hands.", ""),
-        (3, 0, "Eight gaps.", "Which figure surprised you?",
+        (3, 1, "The whole chain, once more, on the wall. Eight gaps.", "Which figure surprised you?",
          "Hand out the sheet Afterwards only now: it holds the answers. Everybody fills in.", CUT[1]),
         (3, 2, f"A corner of our own, {own}: {title}.", "Over the limit or under? What first?",
-         "Ask on the first of the slides, answer on the second. It has more than one patch on it: the phone's handout "
-         "moves only the highest, and reads otherwise. No figure of it goes on a card or a form.", CUT[0]),
+         f"Ask on the first of the slides, answer on the second. {other_figures} No figure of it goes on a card or a "
+         "form.", CUT[0]),
         (5, 1, "Where is the dirt? The high spot tells the angle, the size tells how far out.",
          "Which line of readings belongs to which hub face?", "Quiz, alone.", CUT[2]),
         (4, 0, "Now with your neighbour, then together.", "What told the angle? What told how far out?",
@@ -597,7 +558,7 @@ TO_MAKE = (
     "for the class: masks for fine dust, glasses, gloves",
     "for a car: chocks, stands, hooks, paint, feeler gauge 0.2 mm, spacers that fit the nuts, torque wrenches, puller, "
     "vacuum for fine dust, bags for waste; a micrometer for two corners, a dial for each",
-    "trueseat handout, for phones: given out afterwards, it answers votes 1, 3 and 4",
+    "trueseat handout, for phones: given out after the lesson, it answers votes 1, 3 and 4",
     "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "
     "as-found.jpg --photo clean.jpg puts yours on a slide",
 )

@@ -10,6 +10,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from markupsafe import Markup, escape
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Wedge
 from PIL import Image
 from pypdf import PdfReader
 
@@ -21,7 +23,7 @@ from scenes.pages import lesson as pages
 from scenes.pages.blank_card import card_html
 from scenes.pages.fitting_sheet import sheet_html
 from scenes.plots import lesson as drawn
-from scenes.words import cautions, words, work_order
+from scenes.words import at_the_car, cautions, words, work_order
 from scenes.words import lesson as said
 from sim import turn
 from sim.bench.quiz import APART_UM, Place, quiz, speck
@@ -131,7 +133,7 @@ def told(asked):
         runs[name].spigot = on_spigot
     with pytest.MonkeyPatch.context() as patch:  # sections need the computed fields
         patch.setattr(pages, "_cut", lambda run, width: Markup("<svg></svg>"))
-        patch.setattr(pages, "_opening", lambda run: Markup("<svg></svg>"))
+        patch.setattr(pages, "_leaning", lambda run: Markup("<svg></svg>"))
         for name in ("_asked", "_answered"):
             patch.setattr(pages, name, drawn_once(getattr(pages, name)))
         yield pages.Told(runs["outer"], runs, asked, invented=True)
@@ -141,6 +143,37 @@ def test_four_questions_each_asked_before_it_is_answered(made):
     kinds = [slide.kind for slide in made("shown")]
     assert kinds.count("ask") == kinds.count("told") == 4
     assert all(kinds[k + 1] == "told" for k, kind in enumerate(kinds) if kind == "ask")
+
+
+def test_nothing_before_the_first_vote_tells_what_makes_the_dial_read(told, made):
+    """A section of the leaning rotor opened the lesson, and its runout stood two slides before the vote on it."""
+    shown = made("shown")
+    first = next(k for k, slide in enumerate(shown) if slide.kind == "ask")
+    before = " ".join(word for slide in shown[:first] for word in (slide.title, *slide.lines, slide.picture))
+    for told_early in ("speck", "scale", words.micrometres(told.runs["outer"].seat.gauge_runout_um)):
+        assert told_early not in before
+    chain = next(k for k, slide in enumerate(shown) if slide.kicker == "The whole chain")
+    assert chain > max(k for k, slide in enumerate(shown) if slide.kind == "told")
+    assert shown[chain].back  # it stands on no paper of the learners
+
+
+@pytest.mark.parametrize("look", [drawn.COLOUR, drawn.COPIER, drawn.SMALL_LOOK])
+def test_no_dirt_hides_behind_a_stud(asked, look):
+    case, axes = asked.case, Figure().add_subplot()
+    drawn._face(axes, case, (speck(case, Place(0.0, True)),), look)
+    dirt = [one.zorder for one in axes.patches if isinstance(one, Wedge)]
+    assert len(dirt) == 1
+    assert all(one.zorder < dirt[0] for one in axes.patches if isinstance(one, Circle))
+    assert max(one.zorder for one in axes.texts) > dirt[0]  # its number stays to be read
+
+
+def test_a_corner_with_more_patches_has_its_heights_written_and_its_two_figures_explained(told, made):
+    dirty = load_case(demo_geometry.file("demo_dirty"))
+    for height in ("100", "60"):
+        assert f"{height}\u00a0µm" in drawn.faces([("", dirty)], heights=True)
+    row = next(row for row in said.plan("Bench 3", patches=2) if "corner of our own" in row.say)
+    assert "It has 2 patches of dirt: bench and phone page hold only the highest" in row.do
+    assert "patches" not in next(row for row in said.plan("Bench 3") if "corner of our own" in row.say).do
 
 
 def test_figures_on_the_slides_are_those_of_the_runs(told):
@@ -179,7 +212,7 @@ def test_what_learners_get_holds_no_answer_beside_their_guess(told, made):
             assert str(escape(line)) not in copier
             assert str(escape(line)) in answers
     assert 'class="gap"' not in handout
-    for line in (said.QUIZ_WHY, *said.WORK):  # slides that come after the votes answer two of them
+    for line in (said.QUIZ_WHY, *at_the_car.WORK):  # slides that come after the votes answer two of them
         assert str(escape(line)) not in copier
         assert str(escape(line)) in pages.slides_html(told)
     assert handout.count('<section class="sheet') == 1  # nothing to turn it over to
@@ -299,7 +332,7 @@ def test_shares_are_those_of_the_figures_as_they_are_printed(told):
         runs[name].seat.gauge_runout_um = read
         runs[name].beside = replace(runs[name].beside, as_driven_um=driven)
     answer = said.asks(runs)[1].answer.replace("\u00a0", " ")
-    assert answer == "62 % is left under the dial, 85 % with the wheel on."
+    assert answer == "62 % is left under the dial, 85 % as driven."
     assert said.as_printed(1234.0) == 1234.0
 
 
@@ -368,13 +401,13 @@ def test_the_order_at_the_car_leaves_out_no_step_that_hurts(made):
         at = text.index(step, at)
     named = ("stuck rotor", "sensor ring", "cracked is scrap", "nothing greasy")
     for meant in (*(one.text for one in cautions.named(*named)), "shoes backed off", "a guide pin before the last bolt",
-                  "the needle must come back", said.COUNTERSIGNED, "by ____ holes"):  # fmt: skip
+                  "the needle must come back", at_the_car.COUNTERSIGNED, "by ____ holes"):  # fmt: skip
         assert meant in text
     slide = made("shown")[-1]
-    assert slide.lines == said.WORK
-    assert len(said.WORK) == 9
+    assert slide.lines == at_the_car.WORK
+    assert len(at_the_car.WORK) == 9
     assert slide.title.startswith("Nine")
-    assert said.LINES.startswith("nine")
+    assert at_the_car.LINES.startswith("nine")
     assert cautions.named("stuck rotor")[0].text in made("shown")[2].lines
 
 
@@ -544,8 +577,8 @@ def test_the_worst_way_of_drawing_home_is_said_first(told):
 
 
 def test_nothing_is_painted_between_hub_and_rotor_and_the_limit_is_said_beside_what_is_felt(told):
-    assert "paint stud" not in " ".join(said.WORK)
-    assert "no paint or paste between hub face and rotor" in " ".join(said.WORK_HOW)
+    assert "paint stud" not in " ".join(at_the_car.WORK)
+    assert "no paint or paste between hub face and rotor" in " ".join(at_the_car.WORK_HOW)
     assert "the middle of the 10 to 20 where it is felt" in said.asks(told.runs)[3].points[0]
     assert said._middle_of_felt(12.0) == ""
 

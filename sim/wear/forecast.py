@@ -32,7 +32,7 @@ from sim.wear.draws import (
 from sim.wear.evidence import method, moved, weigh_draws
 from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
 from sim.wear.judder import ORDERS, felt
-from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent
+from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent, spent_share
 from sim.wear.march import MOST_TURNS, March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
 
@@ -433,7 +433,11 @@ def _march(
         return settings.wear_out and spent(case, problem, state) != ""
 
     share = (lambda done, what: progress(0.3 * done, what)) if progress is not None else None
-    marched = march(problem, km * turns, earlier, worn_out, share, MOST_TURNS)
+
+    def worn_share(state: Floats) -> float:
+        return spent_share(case, problem, state) if settings.wear_out else 0.0
+
+    marched = march(problem, km * turns, earlier, worn_out, share, MOST_TURNS, worn_share)
     end = min(km * turns, float(marched.revolutions[-1]))
     if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
         return marched, km, ""

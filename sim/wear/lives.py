@@ -60,6 +60,17 @@ def spent(case: Case, problem: WearProblem, state: Floats) -> str:
     return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
 
 
+def spent_share(case: Case, problem: WearProblem, state: Floats) -> float:
+    """How much of what may wear is worn, of the disc or the pads, whichever is nearer its end: 1 is worn out.
+
+    No unit; thicknesses as `spent` holds them, by definition.
+    """
+    disc = -float(thickness_of(problem, state[None]).min()), case.rotor.thickness_mm - case.rotor.minimum_thickness_mm
+    pads = float((pad_volume(problem, state) / problem.brake.area_mm2).max())
+    both = disc, (pads, case.pads.thickness_mm - case.pads.worn_out_mm)
+    return max(worn / may if may > 0.0 else 1.0 for worn, may in both)
+
+
 def lives_km(
     case: Case, problem: WearProblem, states: tuple[Floats, Floats], km: float
 ) -> tuple[float | None, float | None]:

@@ -33,6 +33,11 @@ MOST_STEPS = 20000
 #: Averaged turns that a forecast may cost, each 2 to 10 ms. What brakes cost that somebody has driven is 70 to 250;
 #: judgement. Corners at the far ends of several ranges would take hours.
 MOST_TURNS = 2000
+#: Once so many are spent, a march is given up whose pace, from its start and over the last half of them, would take so
+#: many times what it may cost. The slowest start that was seen to arrive asked for 10 times at 100 turns and 2.4 at
+#: 200, as its steps grew; marches that never arrived asked for 35 to 1e8 times, and worked a minute and more in vain.
+LOOK_AT_TURNS = 200
+HOPELESS = 20.0
 #: Stages of one step; usual steps take 2 to 10.
 MOST_STAGES = 200
 #: The metal balance must close to this, relative to the metal gone. Rounding leaves 1e-14 or so.
@@ -45,17 +50,31 @@ Turn = Callable[[Floats], tuple[Floats, Floats]]
 class _Allowance:
     """Averaged turns that a march may still cost; work is refused before it is begun."""
 
-    def __init__(self, turns: int | None) -> None:
+    def __init__(self, turns: int | None, share: float = 0.0) -> None:
         self.turns, self.spent = turns, 0
+        self.taken = [(0, share)]
 
     def spend(self, turns: int) -> None:
         self.spent += turns
         if self.turns is not None and self.spent > self.turns:
-            raise Refused(
-                f"the wear changes so fast beside the distance that it cannot be followed within {self.turns} "
-                "averaged turns (a usual corner takes 70 to 250): a key of pads, caliper or drive, or the runout "
-                "itself, must be far from what is usual"
-            )
+            raise self._refused()
+
+    def arrived(self, share: float) -> None:
+        """Give the march up where its pace leads nowhere: a step was taken, this share of the way is done."""
+        self.taken.append((self.spent, share))
+        if self.turns is None or self.spent < LOOK_AT_TURNS:
+            return
+        half = next(one for one in self.taken if 2 * one[0] >= self.spent)
+        since = [one for one in (half, self.taken[0]) if one[0] < self.spent]
+        if 1.0 - share > HOPELESS * self.turns * max((share - then) / (self.spent - before) for before, then in since):
+            raise self._refused()
+
+    def _refused(self) -> Refused:
+        return Refused(
+            f"the wear changes so fast beside the distance that it cannot be followed within {self.turns} "
+            "averaged turns (a usual corner takes 70 to 250): a key of pads, caliper or drive, or the runout "
+            "itself, must be far from what is usual"
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,6 +201,7 @@ def march(
     until: Callable[[Floats], bool] | None = None,
     progress: Progress | None = None,
     most_turns: int | None = None,
+    nearing: Callable[[Floats], float] | None = None,
 ) -> March:
     """Wear the disc for at least so many revolutions.
 
@@ -198,6 +218,8 @@ def march(
         Called with the share done and a line of text.
     most_turns : int, optional
         Averaged turns that it may cost; unbounded unless given.
+    nearing : callable, optional
+        Called with the state: share of what ``until`` waits for. A march whose pace leads nowhere is given up early.
 
     Returns
     -------
@@ -211,7 +233,13 @@ def march(
     so_far = start(problem) if so_far is None else so_far
     knots = [tuple(getattr(so_far, name)[i] for name in _KNOT) for i in range(so_far.revolutions.size)]
     going = so_far.going.copy()
-    allowance = _Allowance(most_turns)
+
+    def share() -> float:
+        at, state = knots[-1][:2]
+        way = float(at) / revolutions if revolutions > 0.0 else 1.0
+        return max(way, 0.0 if nearing is None else nearing(state))
+
+    allowance = _Allowance(most_turns, share())
 
     def tell() -> None:
         if progress is not None:
@@ -225,6 +253,7 @@ def march(
         if len(knots) > MOST_STEPS:
             raise Refused(f"the wear takes more than {MOST_STEPS} steps; a parameter must be far outside its range")
         knots.append(_advance(problem, turn, knots[-1], going, allowance))
+        allowance.arrived(share())
         tell()
     columns = {name: np.array([knot[i] for knot in knots]) for i, name in enumerate(_KNOT)}
     return March(**columns, going=going)

@@ -123,3 +123,14 @@ def test_wear_that_cannot_be_followed_is_refused_before_it_is_worked_on(monkeypa
     assert len(worked) <= 60 + march_module.STIFFNESS_TRIES
     with pytest.raises(Refused, match="within 1 averaged"):
         march_module.march(problem, 1e7, most_turns=1)
+    worked.clear()
+    with pytest.raises(Refused, match="within 2000 averaged"):  # its pace tells long before they are spent
+        march_module.march(problem, 1e9, most_turns=march_module.MOST_TURNS)
+    assert len(worked) < 2 * march_module.LOOK_AT_TURNS
+    steps = []
+    marched = march_module.march(  # unless something is worn out soon
+        problem, 1e9, until=lambda state: len(steps) >= 40, most_turns=march_module.MOST_TURNS,
+        nearing=lambda state: steps.append(1) or len(steps) / 40,
+    )  # fmt: skip
+    assert marched.revolutions[-1] < 1e9
+    assert len(worked) > 2 * march_module.LOOK_AT_TURNS

@@ -26,13 +26,14 @@ WORK = (
     "the ground.",
 )
 WORK_HOW = (
+    "Before it is off, rocked at 12 and 6 o'clock: with bearing play no reading counts. "
     f"{_work('park brake off').what} {_work('guide pin').what}",
     "A hairline of scale on the face is read as found. A gap: caliper and rotor off, clean first, nothing is read.",
     "Not by anything in the vanes.",
     "Pull and push the rotor: the needle must come back.",
     "",
-    f"{work_order.BY_HAND} The maker's coating stays, unless the maker says otherwise; no paint or paste between hub "
-    "face and rotor.",
+    f"A retaining screw out first. {work_order.BY_HAND} The maker's coating stays, unless the maker says otherwise; no "
+    "paint or paste between hub face and rotor.",
     "Over the limit on clean metal: another hole, unless a screw or a pin sets its place.",
     "",
     "The wheel's last stage of torque: on the ground. Park brake tried.",

@@ -401,7 +401,8 @@ def test_the_order_at_the_car_leaves_out_no_step_that_hurts(made):
         at = text.index(step, at)
     named = ("stuck rotor", "sensor ring", "cracked is scrap", "nothing greasy")
     for meant in (*(one.text for one in cautions.named(*named)), "shoes backed off", "a guide pin before the last bolt",
-                  "the needle must come back", at_the_car.COUNTERSIGNED, "by ____ holes"):  # fmt: skip
+                  "the needle must come back", at_the_car.COUNTERSIGNED,
+                  "with bearing play no reading counts", "A retaining screw out first", "by ____ holes"):  # fmt: skip
         assert meant in text
     slide = made("shown")[-1]
     assert slide.lines == at_the_car.WORK

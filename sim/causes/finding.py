@@ -139,7 +139,7 @@ def weigh(
     hub_um = lever * priors.hub_face_runout.present_um
     ways = otherwise(set_up, data, odds, (few, families), hub_um, priors)
     found = posterior(set_up, data, odds, families)
-    beyond = something_else(set_up, data, odds, (few, families), found.log_evidence, priors)
+    beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
     doubts = _Doubts(_contradicted(data, readings, told, found), _slipped(data, readings), ways, beyond, face, rule)
     return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))

@@ -120,8 +120,9 @@ def passing(folder: Path) -> Iterator[Path]:
     try:
         yield passing_by
         passing_by.chmod(0o755)
+        need_room(folder)  # another lesson may have taken the place meanwhile
         if target.is_dir():
-            target.rmdir()  # empty, as was made sure of
+            target.rmdir()
         passing_by.replace(target)
     finally:
         shutil.rmtree(passing_by, ignore_errors=True)

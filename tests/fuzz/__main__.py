@@ -2,6 +2,7 @@
 
     python -m tests.fuzz                      the whole run, about an hour of one core; its table: tests/fuzz/fuzz.md
     python -m tests.fuzz --read 2000 --solved 20 --seed 3
+    python -m tests.fuzz --folders --keep     run folders alone
 
 Files are honest ones of every kind, changed step by step by hypothesis, which shrinks what it finds; where atheris is
 installed (`pip install ".[fuzz]"`) a tenth of the files is changed by it, guided by coverage. Looked for: a traceback,
@@ -33,6 +34,7 @@ from tests.fuzz import doors, folders, inputs, lines
 TABLE = Path(__file__).with_name("fuzz.md")
 SHARES = {"case": 0.34, "readings": 0.26, "stack": 0.12, "face": 0.1, "priors": 0.08, "chalk": 0.06, "foil log": 0.04}
 SOLVED = {"case": 0.6, "readings": 0.3, "chalk": 0.05, "stack": 0.05}
+FOLDERS = "| run folders changed"
 GUIDED_SHARE = 0.1
 ANY_GEOMETRY_SHARE = 0.02  # of solved cases: their parts are made anew, seconds each
 MOST_MB = 1500  # that a run may grow to, browser and helpers apart
@@ -181,7 +183,10 @@ def main(words: list[str]) -> int:
     asked.add_argument("--solved", type=int, default=2_000, help="inputs solved")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--keep", action="store_true", help="write the table")
+    asked.add_argument("--folders", action="store_true", help="run folders alone; the table's other rows stay")
     options = asked.parse_args(words)
+    if options.folders:
+        return folders_alone(options)
     tally: Tally = collections.Counter()
     wrong: list[str] = []
     begun, cpu = time.monotonic(), time.process_time()
@@ -222,6 +227,23 @@ def main(words: list[str]) -> int:
     return 1 if wrong else 0
 
 
+def folders_alone(options: argparse.Namespace) -> int:
+    """Forge run folders and put their row into the table."""
+    tally: Tally = collections.Counter()
+    wrong = forge(max(options.read // 50, 20), options.seed, tally)
+    row = folders_row(tally, len(wrong))
+    print("\n".join([*(f"WRONG {one}" for one in wrong), row]), flush=True)
+    if options.keep:
+        old = TABLE.read_text("utf-8").splitlines()
+        TABLE.write_text("\n".join(row if one.startswith(FOLDERS) else one for one in old) + "\n", "utf-8")
+    return 1 if wrong else 0
+
+
+def folders_row(tally: Tally, wrong: int) -> str:
+    """The table's row of forged run folders."""
+    return f"{FOLDERS} | {tally['run folders']} | {tally['run folders opened']} opened | {wrong} |"
+
+
 def told_as_table(tally: Tally, options: argparse.Namespace, wrong: list[str], took_s: tuple[float, float]) -> str:
     """What was tried and what came of it."""
     by = {name.split(": ")[0]: 0 for name in wrong}
@@ -237,8 +259,7 @@ def told_as_table(tally: Tally, options: argparse.Namespace, wrong: list[str], t
         name = "cases drawn from every key" if kind == "drawn" else f"{kind} files"
         found = by.get(f"{kind} solved", 0)
         rows.append(f"| {name} solved or refused by physics | {tally[f'{kind} solved']} | | {found} |")
-    opened = f"{tally['run folders opened']} opened"
-    rows.append(f"| run folders changed | {tally['run folders']} | {opened} | {by.get('run folders', 0)} |")
+    rows.append(folders_row(tally, by.get("run folders", 0)))
     codes = ", ".join(f"{tally[f'lines exit {code}']} end with {code}" for code in (0, 2, 3, 4))
     rows.append(f"| command lines | {tally['lines']} | {codes} | {by.get('lines', 0)} |")
     rows.append(

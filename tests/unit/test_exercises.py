@@ -1,9 +1,11 @@
 """Exercises and the class without a server: same key same corner, honest readings, marks that reward evidence."""
 
 import csv
+import io
 import stat
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -180,6 +182,47 @@ def test_results_are_rows_without_formulas(tmp_path):
     for wrong in ("x" * 41, "two\nlines", 5, None):
         with pytest.raises(BadInput, match="name"):
             bench_tasks.name_of(wrong)
+
+
+def test_a_key_is_whole_or_not_there_and_of_two_made_at_once_the_first_holds(tmp_path, monkeypatch):
+    def full(count):
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(bench_tasks.secrets, "token_hex", full)
+        with pytest.raises(BadInput, match="No space left"):
+            bench_tasks.keeper(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+    first = bench_tasks.keeper(tmp_path)
+    bench_tasks._make_key(tmp_path / bench_tasks.KEY_FILE)  # begun before the first was there
+    assert bench_tasks.keeper(tmp_path).key == first.key
+    assert [one.name for one in tmp_path.iterdir()] == [bench_tasks.KEY_FILE]
+
+
+def test_a_result_that_the_disk_does_not_take_is_told_the_trainer_and_leaves_no_half_row(tmp_path, monkeypatch, capsys):
+    kept = bench_tasks.keeper(tmp_path)
+    kept.keep(["now", "Ann", *[""] * 10])
+    whole = (tmp_path / bench_tasks.RESULTS_FILE).read_bytes()
+    usual = Path.open
+
+    class Full(io.StringIO):
+        def __init__(self, path):
+            super().__init__()
+            self.path = path
+
+        def close(self):
+            with usual(self.path, "a", encoding="utf-8") as file:
+                file.write(self.getvalue()[:7])
+            super().close()
+            raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "open", lambda path, mode="r", **how: Full(path))
+        kept.keep(["now", "Ben", *[""] * 10])
+    assert (tmp_path / bench_tasks.RESULTS_FILE).read_bytes() == whole
+    told = capsys.readouterr().err
+    assert "No space left" in told
+    assert "Ben" in told
 
 
 def test_the_class_bets_then_sees_all_marks_then_the_truth(base):

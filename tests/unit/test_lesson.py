@@ -524,6 +524,16 @@ def test_interrupted_or_refused_nothing_is_left(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
+def test_of_two_lessons_into_one_folder_the_first_stays_whole_and_the_second_says_so(tmp_path):
+    folder = tmp_path / "lesson"
+    with pytest.raises(BadInput, match="holds something already"), command.passing(folder) as second:  # noqa: PT012
+        (second / "slides.html").write_text("second")
+        with command.passing(folder) as first:
+            (first / "slides.html").write_text("first")
+    assert [one.name for one in tmp_path.iterdir()] == ["lesson"]
+    assert (folder / "slides.html").read_text() == "first"
+
+
 def test_a_film_that_is_not_there_is_said_before_anything_is_computed(tmp_path, capsys):
     case = str(demo_geometry.file("demo_dirty"))
     assert main(["lesson", case, "-o", str(tmp_path / "a"), "--film", str(tmp_path / "none.mp4")]) == 2

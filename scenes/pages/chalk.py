@@ -16,6 +16,7 @@ from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
 from sim.files import dial_readings
 from sim.files.reading_faults import most_drift_um
 from sim.files.table_text import WIDEST_GAP_DEG
+from sim.parts.dial import Dial
 from sim.parts.keys import CLAMPS
 
 CAUTIONS = (
@@ -57,6 +58,7 @@ def figures() -> dict[str, Any]:
         "most": chalk.MOST_STUDS,
         "points": chalk.POINTS,
         "coverage": COVERAGE,
+        "doubt": Dial().doubt_um,
         "minutes": said.MINUTES,
     }
 
@@ -111,6 +113,8 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "act": said.DO,
         "leave": said.LEAVE,
         "over": said.OVER,
+        "near": said.NEAR,
+        "hides": said.HIDES,
         "shares": said.SHARES,
         "worth": said.WORTH,
         "notSafe": said.NOT_SAFE,

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from scenes.words.words import counted
 from sim.bench import chalk
 from sim.bench.chalk import ChalkAnswer, Sweep
+from sim.parts.dial import Dial
 
 STAYS = {
     chalk.STUD: "The mark stayed with the stud: the hub runs out, or dirt lies on it.",
@@ -42,7 +43,10 @@ DO = {
         "{sweeps} sweeps are enough: put the painted hole on stud {stud}, where it ran out least ({tir} {unit}). Begin "
         "again with clean faces, or read twelve places and the bare hub face."
     ),
-    chalk.KEEP: "{tir} {unit} is no more than the {limit} {unit} allowed: keep it on stud {stud}.",
+    chalk.KEEP: (
+        "{tir} {unit} is no more than the {limit} {unit} allowed: keep it on stud {stud}. Still to check: thickness, "
+        "the bare hub face, cracks, bearing play."
+    ),
     chalk.AGAIN: (
         "Clean both faces again, put the painted hole on stud 1, and begin again with the first sweep; or read twelve "
         "places."
@@ -62,6 +66,15 @@ OVER = {
     chalk.UNKNOWN: "That is over the {limit} {unit} allowed. Read twelve places and the bare hub face next.",
     chalk.NEITHER: "That is over the {limit} {unit} allowed. Clean both faces and read twelve places next.",
 }
+#: Said where it is kept, of a reading that the dial cannot tell from one over the limit, and of a hub that hides.
+NEAR = (
+    "So near the limit a dial of 0.01 mm is not sure (± {doubt} {unit}): sweep it once more with a finer one, the "
+    "rotor left on."
+)
+HIDES = (
+    "But the hub may run out by more than that, and only this rotor on this stud cancels it: read the bare hub face "
+    "before it is left so."
+)
 SHARES = "Hub {hub} ± {hub_off} {unit}, rotor {rotor} ± {rotor_off} {unit} (80 %)."
 WORTH = "About {minutes} minutes so far. Share of such corners that come back: unknown."
 NOT_SAFE = (
@@ -106,6 +119,7 @@ def sentences(
         "place": place(hole.clock) if hole else "",
         "tir": figure(there.tir_um),
         "gain": figure(chalk.GAIN_UM),
+        "doubt": figure(Dial().doubt_um),
         "limit": figure(limit_um),
         "unit": UNITS[unit][1],
         "sweeps": f"{len(sweeps)}",
@@ -117,6 +131,10 @@ def sentences(
     elif told.stays_with == chalk.NEITHER:
         said.append(HUMPS)
     said.append(DO[told.do].format(**words).strip())
+    if told.do == chalk.KEEP and there.tir_um + Dial().doubt_um > limit_um:
+        said.append(NEAR.format(**words))
+    if told.do == chalk.KEEP and told.hub and told.hub.runout_um > limit_um:
+        said.append(HIDES)
     if told.do == chalk.DONE and 0 < limit_um < there.tir_um:
         said.append(OVER[told.stays_with].format(**words))
     if told.hub and told.rotor:

@@ -66,6 +66,19 @@ def test_one_hole_is_one_hole():
     assert "turn it 1 hole on counter-clockwise" in " ".join(said)
 
 
+def test_a_hub_that_only_its_rotor_cancels_is_not_kept_without_a_word_nor_a_reading_near_its_limit():
+    hidden = both(5, 30.0 * np.exp(1.2j), 30.0 * np.exp(1.7j), (0, 2))
+    told = answer(5, hidden, 50.0, True)
+    assert told.do == chalk.KEEP
+    said = sentences(5, hidden, told, 50.0, True)
+    assert any("only this rotor on this stud cancels it: read the bare hub" in line for line in said)
+    assert not any("a dial of 0.01 mm is not sure" in line for line in said)
+    near = [Sweep(0, 45.0, 2.0, 8.0)]
+    said = sentences(5, near, answer(5, near, 50.0, True), 50.0, True)
+    assert any("a dial of 0.01 mm is not sure (± 11 µm)" in line for line in said)
+    assert not any("cancels it" in line for line in said)
+
+
 def test_uncertainty_of_a_share_is_that_of_two_phasors():
     """Two mounts part hub and rotor to s / (sqrt(2) |sin(m pi / N)|): normal equations of two phasors, any textbook."""
     sweeps = both(5, 0.01, 0.01j, (0, 2))

@@ -58,7 +58,7 @@ def figures() -> dict[str, Any]:
         "most": chalk.MOST_STUDS,
         "points": chalk.POINTS,
         "coverage": COVERAGE,
-        "doubt": Dial().doubt_um,
+        "half": Dial().doubt_um,
         "minutes": said.MINUTES,
     }
 

@@ -68,7 +68,7 @@ OVER = {
 }
 #: Said where it is kept, of a reading that the dial cannot tell from one over the limit, and of a hub that hides.
 NEAR = (
-    "So near the limit a dial of 0.01 mm is not sure (± {doubt} {unit}): sweep it once more with a finer one, the "
+    "So near the limit a dial of 0.01 mm is not sure (± {half} {unit}): sweep it once more with a finer one, the "
     "rotor left on."
 )
 HIDES = (
@@ -119,7 +119,7 @@ def sentences(
         "place": place(hole.clock) if hole else "",
         "tir": figure(there.tir_um),
         "gain": figure(chalk.GAIN_UM),
-        "doubt": figure(Dial().doubt_um),
+        "half": figure(Dial().doubt_um),
         "limit": figure(limit_um),
         "unit": UNITS[unit][1],
         "sweeps": f"{len(sweeps)}",

@@ -137,6 +137,7 @@ HUB_NEAR = (
     " The bare hub face is at or near its limit: read it again with the finest dial at hand and check the bearing for "
     "play, before a part is bought or this is done."
 )
+NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
 HID = (
     "What cleaning took had hidden something. If it lay on the hub, {share} stays with the hub; if on the rotor, as "
@@ -284,7 +285,7 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         against=words.against_limit(todo.against, todo.read_um, todo.limit_um),
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
-        step=words.micrometres(todo.dial_um),
+        step=f"{words.mark(todo.dial_um)}{words.GAP}µm",
         half=words.micrometres(Dial(step_um=todo.dial_um).doubt_um),
     )
 
@@ -330,7 +331,7 @@ def sentences(told: ToldApart) -> list[str]:
     elif parted is None:
         said.append(f"Hub and rotor are not told apart. {OPEN.format(causes=', '.join(told.hub_left))}")
     if told.bare is not None:
-        said.append(f"The bare hub face makes {_share(told.bare, told.studs)} at the rotor's dial.")
+        said.append(f"At the rotor's dial the bare hub face makes {_share(told.bare, told.studs)}.")
     overtaken = parted is not None and parted.state not in CLEAN_STATES and told.states[-1].state in CLEAN_STATES
     rest = told.stayed_beyond if overtaken else told.beyond_face  # what cleaning took is not there any more
     if rest is not None:
@@ -339,7 +340,7 @@ def sentences(told: ToldApart) -> list[str]:
             if rest.told
             else "the face explains what stays with the hub"
         )
-        said.append(f"Beyond its face {_stays(rest, told)} stays with the hub: {tells}.")
+        said.append(f"With the hub, beyond its face: {_stays(rest, told)}; {tells}.")
     if told.taken_off is not None:
         said.append(_taken_off(told, told.taken_off))
     if told.thickness is not None and told.thickness.told:
@@ -367,7 +368,7 @@ def _overtaken(told: ToldApart, parted: Apart) -> list[str]:
         return [before, HID.format(share=_share(told.stayed, told.studs)) + _of(told.hub_left)]
     return [
         before,
-        f"Of the hub's {_stays(told.stayed, told)} still stays with it{_of(told.hub_left)}",
+        f"With the hub still: {_stays(told.stayed, told)}{_of(told.hub_left)}",
     ]
 
 
@@ -382,7 +383,7 @@ def _taken_off(told: ToldApart, gone: Vector) -> str:
     again = any(one.state == "retorqued" for one in told.states)  # else the nuts were pulled anew with it
     did = "Cleaning" if again else "Cleaning and tightening anew"
     if not gone.told:
-        return f"{did} took away {_size(gone)}, no more than its uncertainty: no more than putting it on again does."
+        return f"{did} took away {_size(gone)}, {NOT_TOLD}: no more than putting it on again does."
     was = "dirt or scale" if again else "dirt or scale, or nuts that pulled unevenly"
     if told.taken_from == ROTOR_SIDE:
         return f"{did} took away {_share(gone, 0)}, where it went with the rotor: dirt or rust on the rotor's seat."
@@ -450,7 +451,7 @@ def _stays(one: Vector, told: ToldApart) -> str:
 def _share(one: Vector, studs: int) -> str:
     """Size with its half-width, and where: at the hub also by the nearest stud."""
     if not one.told or one.high_spot_half_deg is None:
-        return f"{_size(one)}, no more than its uncertainty"
+        return f"{_size(one)}, {NOT_TOLD}"
     where = f"high spot at {one.high_spot_deg:.0f} ± {one.high_spot_half_deg:.0f}°"
     if studs:
         return f"{_size(one)}, {where} on the hub ({words.by_stud(one.high_spot_deg, studs)})"

@@ -182,7 +182,7 @@ def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
     text = lead(told(*traces, thick), *traces, thick)
     assert "this rotor cancels it here, the next one does not" in text
     shares = " ".join(said.sentences(told(*traces)))
-    assert "Of the hub's 52 µm or more (unless dirt lay on both parts), high spot at " in shares
+    assert "With the hub still: 52 µm or more (unless dirt lay on both parts), high spot at " in shares
     assert "or more ±" not in shares
     face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, lying * 64 / 140]), np.radians(ANGLE)))
     assert act_of(*traces, thick, face).what == "hub"
@@ -474,6 +474,15 @@ def test_a_reading_that_is_its_limit_is_at_it_and_a_dial_that_cannot_tell_says_s
     assert "below" not in text.split("bearing")[0]
     coarse = shown_by(10.0, under)
     assert "48\xa0µm on stud 1, below the limit by less than this dial is sure to" in lead(told(*coarse), *coarse)
+
+
+def test_a_share_that_is_not_told_is_not_called_less_than_its_uncertainty():
+    """11 +- 9 um was "no more than its uncertainty": the half-width holds 80 %, more is wanted to tell a share."""
+    pair = [mounted(p, 5.5, ROTOR, k, state="cleaned") for k, p in enumerate((0, 2))]
+    text = " ".join(said.sentences(told(*pair)))
+    assert "Stays with the hub (cleaned): 11 ± 9 µm, not told from none. Nothing to explain there" in text
+    read = Readings(5, 140.0, 64.0, 1.0, tuple(pair))
+    assert "a dial of 1\xa0µm a division" in said.against_limit(told(*pair), next_act(read, told(*pair), LIMITS), False)
 
 
 def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():

@@ -133,13 +133,13 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const words = {
     on: on === 1 ? "1 hole" : `${on} holes`, stud: told.hole + 1, leave: cleaned ? "" : W.leave,
     low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
-    tir: said_in(there.tir), gain: said_in(C.gain), doubt: said_in(C.doubt), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
+    tir: said_in(there.tir), gain: said_in(C.gain), half: said_in(C.half), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
   const said = [];
   if (told.at.length) said.push(W.stays[told.stays]);
   else if (told.stays === "neither") said.push(W.humps);
   said.push(fill(W.act[told.act], words).trim());
-  if (told.act === "keep" && there.tir + C.doubt > limit) said.push(fill(W.near, words));
+  if (told.act === "keep" && there.tir + C.half > limit) said.push(fill(W.near, words));
   if (told.act === "keep" && told.hub && told.hub.runout > limit) said.push(W.hides);
   if (told.act === "done" && limit > 0 && there.tir > limit) said.push(fill(W.over[told.stays], words));
   if (told.hub) {

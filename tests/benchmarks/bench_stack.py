@@ -14,13 +14,18 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
+from sim.parts.case import Case, Debris
 from sim.rigid.batch import seat_rigid_batch
+from sim.seating.seat import seat
+from sim.stack.draw import case_of, draw_block
 from sim.stack.road import driven
 from sim.stack.run import run
-from sim.stack.seated import Wanted
+from sim.stack.seated import Wanted, bare
+from sim.stack.study import Study
 from sim.stack.study_file import load_study
 from sim.stack.vectors import vector_stack_um
 
@@ -41,6 +46,40 @@ def rigid(count: int) -> object:
     )  # fmt: skip
 
 
+def wide(count: int, most: int) -> list[Case]:
+    """Corners with up to some patches, arcs up to 40 degrees, 10 to 150 um high; all new to each other."""
+    rng = np.random.default_rng(1)
+    cases = []
+    for _ in range(count):
+        inner = rng.uniform(36.0, 62.0, rng.integers(1, most + 1))
+        patches = tuple(
+            Debris(
+                angle_deg=float(rng.uniform(0, 360)),
+                arc_deg=float(rng.uniform(4, 40)),
+                inner_radius_mm=float(near),
+                outer_radius_mm=float(min(near + rng.uniform(3, 12), 68.0)),
+                height_um=float(rng.uniform(10, 150)),
+            )
+            for near in inner
+        )
+        cases.append(Case(debris=patches))
+    return cases
+
+
+def shipped(study: Study, count: int, most: int) -> list[Case]:
+    """Corners of a population with one to some patches, as read on a true hub; its dirt made more frequent."""
+    often = tuple(replace(one, counts=(0.4, 0.4, 0.2)) for one in study.population.dirt)
+    dirty = replace(study.population, dirt=often)
+    drawn = draw_block(dirty, study.seed, 0)
+    cases = [bare(case_of(dirty, drawn, row)) for row in range(drawn.size)]
+    return [case for case in cases if 1 <= len(case.debris) <= most][:count]
+
+
+def seated(cases: list[Case]) -> None:
+    for case in cases:
+        seat(case, "fast")
+
+
 def main(corners: int = 1024) -> None:
     study = replace(load_study("population_rear"), samples=corners, tolerance_um=0.0, levers=())
     print("stack, shipped population, fast preset")
@@ -55,6 +94,14 @@ def main(corners: int = 1024) -> None:
     timed(f"{few.samples} corners, every cure, as read and as driven", lambda: run(few, workers=1), few.samples)
     chained = max(corners // 16, 1)
     timed(f"{chained} corners chained to thickness variation", lambda: driven(study, chained, workers=1), chained)
+    for what, some in (
+        ("one wide patch", wide(150, 1)),
+        ("one to three wide patches", wide(150, 3)),
+        ("one patch of the shipped population", shipped(study, 100, 1)),
+        ("one to three patches of the shipped population", shipped(study, 150, 3)),
+    ):
+        seated(some[:1])
+        timed(f"{len(some)} seatings, {what}", partial(seated, some), len(some))
     paces = []
     for workers in (1, 2):
         pace = run(replace(study, samples=2 * corners), workers=workers, wanted=cured).pace

@@ -319,17 +319,20 @@ def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floa
     nuts_on = () if pair.wheel is None else (pair.wheel,)
     wave = stud_wave(pulls, pair.orders)
     offset, rigid, cap = [], [], []
+    known: dict[int, tuple[Floats, Floats]] = {}  # dirt that crushes and the floor under it are the same cells
     for surface in found:
-        block, area = surface.block, surface.area_mm2
-        by = pulled if surface.side == FACE else nuts_on
-        if block is pair.grid or isinstance(block, Holed):
-            gap = _per_stud_mm(pair, block, pulls.angle_rad.tobytes(), by) @ pulls.force_n
-        else:
-            gap = stud_gap_mm(pair, block, wave, by)
+        block, place = surface.block, id(surface.block)
+        if place not in known:
+            by = pulled if surface.side == FACE else nuts_on
+            if block is pair.grid or isinstance(block, Holed):
+                gap = _per_stud_mm(pair, block, pulls.angle_rad.tobytes(), by) @ pulls.force_n
+            else:
+                gap = stud_gap_mm(pair, block, wave, by)
+            known[place] = gap, pair.grid_rigid if block is pair.grid else block.rigid()
+        gap, mean = known[place]
         offset.append(gap[surface.kept] - surface.height_mm)
-        mean = (pair.grid_rigid if block is pair.grid else block.rigid())[surface.kept]
-        rigid.append(_motions(mean, surface.side, wheel))
-        cap.append(surface.cap_mpa * area)
+        rigid.append(_motions(mean[surface.kept], surface.side, wheel))
+        cap.append(surface.cap_mpa * surface.area_mm2)
     return np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap)
 
 

@@ -51,7 +51,7 @@ SCALE_FIRST = (
 THIN_FIRST = "Its thickness comes first: {thin}. "
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = THIN_FIRST + (
-    "Its runout is under the limit, {limit} (probability {below}); cracks, the "
+    "Over it this one may stay a while: its runout is under the limit, {limit} (probability {below}); cracks, the "
     "hub's own limit and bearing play are checks of their own."
 )
 SITS_BEST = (
@@ -126,6 +126,8 @@ NOT_BARE = (
     "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
     "stay with the hub as well."
 )
+#: Acts that put the painted hole on a stud and read it there, whatever it is done for.
+MOVES = frozenset({names.INDEX, names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK})
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -273,6 +275,8 @@ def by_rule(found: Finding) -> str:
     ordered, cleaned = found.by_rule, read_clean(found)
     if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
         return ""
+    if {found.do, ordered} <= MOVES and _moved_to(found) == found.rule_studs_turned:
+        return ""
     said = READ[ordered.removeprefix(names.MEASURE)] if ordered.startswith(names.MEASURE) else BY_RULE[ordered]
     because = LIKELY_ENOUGH
     if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
@@ -285,6 +289,11 @@ def by_rule(found: Finding) -> str:
         more = round(found.rule_costs_min)
         because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
     return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned), because=because)
+
+
+def _moved_to(found: Finding) -> int:
+    """Stud pitches from stud 1 to where the act, one of `MOVES`, puts the painted hole."""
+    return _best(found) if found.do == names.INDEX else _stud_to_read(found)
 
 
 def where_now(found: Finding) -> int:

@@ -16,7 +16,7 @@ MORE = (
     "the bare hub, before that is believed."
 )
 FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
-ALSO = " They would fit as well with {way} (probability {odds}). Nothing was corrected: check it."
+ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
 OVER = (
     " The bare hub face runs out {read} ± {half} µm (k = 2), over its limit of {limit} µm: hub and bearing come first, "
     "another stud would only hide it."

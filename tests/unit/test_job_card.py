@@ -132,6 +132,7 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     assert ("Its thickness comes first" in text) is near
     assert ("leave it there" in text) is not near
     assert text.count(f"{least_mm:.2f} mm at its thinnest") == 1
+    assert ("Over it this one may stay a while" in text) is near
     # Every act that it may order has its box: the stamp, then what the stamp decides.
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     assert ("at or under it, both rotors of the axle are renewed; over it this one stays" in boxes) is near
@@ -217,6 +218,14 @@ def test_a_cases_scale_on_the_spigot_comes_before_every_reading(monkeypatch):
     scaled = replace(CASE, spigot_scale=(SpigotScale(height_um=115.0),))
     assert "scale on the spigot, which is left out here" in plain(card(finding(do=names.LEAVE), case=scaled))
     assert "scale on the spigot, which is left out" not in plain(card(finding(do=names.LEAVE)))
+
+
+def test_the_same_stud_for_another_reason_is_no_other_step():
+    elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD, by_rule=names.INDEX, rule_studs_turned=3)
+    there = re.search(r"painted hole on stud (\d)", said.action(elsewhere))[1]
+    assert "Without the corner's geometry" in said.action(elsewhere)
+    same = replace(elsewhere, rule_studs_turned=int(there) - 1)
+    assert "Without the corner's geometry" not in said.action(same)
 
 
 def test_a_warp_that_is_found_is_a_hint_from_two_humps():

@@ -238,7 +238,7 @@ def _edge_only(runs: Mapping[str, Any]) -> Ask:
             f"Under the dial {_read(band)} as found, {_read(edge)} with the edge cleaned. With the wheel on "
             f"{driven[0]} and {driven[1]}.",
             "What is left further in still holds the flange up, and the wheel presses just there.",
-            "Clean to the spigot, round every stud, and the rotor's own seat.",
+            f"Clean to the spigot, round every stud, and the rotor's own seat. {work_order.BY_HAND}",
         ),
         f"With only the outer edge cleaned, [{words.percent(left)}] of the runout is left under the dial, {on_road} "
         "with the wheel on. Clean to the [spigot], round every stud, and the rotor's seat.",
@@ -293,8 +293,6 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
     last = float(band.forecast.distance_km[-1])
     limit = band.case.limits.dtv_um
     chance = [words.chance(1.0 - run.forecast.probability_never) for run in (band, edge)]
-    soonest = band.forecast.km_low
-    limit_at = "not before the end of the road shown" if soonest is None else hardly(soonest)
     low = words.DTV_BANDS[0][0]
     felt_at = first_km(band.forecast, low)
     first = "not on the road shown" if felt_at is None else hardly(felt_at)
@@ -313,8 +311,8 @@ def _how_soon(runs: Mapping[str, Any]) -> Ask:
             *((f"{shakes.replace(TWICE, TWO_PLACES, 1)} {PARAMETER}",) if shakes else ()),
         ),
         "Mounted runout wears the friction face [thin] where it taps the pads, once a turn or twice. Left dirty, "
-        f"{words.micrometres(limit)} of "
-        f"thickness variation is reached {limit_at}; that is why the car comes back [weeks later], not the same day.",
+        f"{words.micrometres(low)} of thickness variation, where it begins to be felt, is reached {first}; "
+        "that is why the car comes back [weeks later], not the same day.",
     )
 
 
@@ -476,8 +474,8 @@ ONE_FORM = "A reading goes on one of them, never on two."
 
 #: What the class does with its hands, after these minutes: minutes and work.
 AT_THE_METAL = (
-    (5, "Masks, eyes, gloves; parts cool; wheels chocked, nuts broken loose on the ground, car on stands. Stop: the "
-        "trainer looks at the stands of every car before a hand goes under. Rear: park brake off (electric: service "
+    (5, "Masks, eyes, gloves; parts cool. Stop: the trainer looks at the stands of every car before a hand goes under. "
+        "Wheels rocked at 12 and 6: no bearing play. Rear: park brake off (electric: service "
         "mode), shoes backed off. Wheel off. Nobody sits in it. Everybody finds spigot, hat, hub face, stud 1."),
     (10, "Home, no gap? Nuts on spacers, in stages, the hub held as its maker says; caliper off and hung on a hook; "
          "dial on the knuckle; each pair reads one turn and writes it on its page At the car."),
@@ -490,7 +488,8 @@ AT_THE_METAL = (
 )  # fmt: skip
 HANDS = (
     "Two to a corner, one axle of a car at a time, so that the other stands chocked: 16 learners are 8 corners, 4 "
-    "cars. One trainer sees no more cars than he can look at before anybody goes on."
+    "cars. They stand ready before the class comes, since lifting takes longer than five minutes: chocked, nuts broken "
+    "loose on the ground, on stands, cold. One trainer sees no more cars than he can look at before anybody goes on."
 )
 
 

@@ -431,6 +431,7 @@ def test_the_earliest_is_where_shaking_begins_to_be_felt_at_the_bands_early_end(
     early = said.first_km(told.runs["band"].forecast, low)
     soon = said.asks(told.runs)[3]
     assert said.hardly(early) in soon.answer
+    assert f"is reached {said.hardly(early)};" in soon.blank  # one figure on slide and sheet
     assert soon.points[0].startswith(f"That is {words.micrometres(low)} of DTV. ")
 
 
@@ -450,6 +451,7 @@ def test_at_the_metal_cars_are_counted_and_the_trainer_stops_the_class_twice(mad
     for tool in ("masks", "gloves", "chocks", "stands", "hooks", "spacers", "torque wrenches", "puller", "micrometer"):
         assert tool in " ".join(said.TO_MAKE)
     assert work_order.BY_HAND in hands
+    assert "They stand ready before the class comes" in plan  # four cars are not lifted in five minutes
     assert all(row.say.startswith("Vote first") for row in said.plan("Bench 3")[2:5])
     assert "copier set" in said.plan("Bench 3")[0].do
 

@@ -141,3 +141,16 @@ def test_even_studs_see_even_holes_to_the_bit():
     share = block.carried.reshape(5, -1)
     assert np.ptp(share, axis=0).max() < 1e-12
     assert share.min() < 0.5
+
+
+def test_a_circle_that_reaches_in_from_beside_covers_what_it_does():
+    """Circles of 8 mm at 56: one centred beside the block, one across the zero, one far off; against every point."""
+    block = CellBlock(np.array([48.0, 56.0]), np.array([56.0, 66.0]), np.deg2rad([4.0, 9.0]), np.deg2rad(5.0))
+    angles = np.deg2rad([-5.0, 18.5, 180.0])
+    r, theta = block.sample_points
+    inside = np.any([r**2 + 56.0**2 - 2 * r * 56.0 * np.cos(theta - one) < 64.0 for one in angles], axis=0)
+    share = share_in_circles(block, 56.0, angles, 8.0)
+    assert 0.0 < share.sum() < block.size
+    assert share == pytest.approx(inside.mean(axis=1), abs=1e-12)
+    assert not share_in_circles(block, 56.0, angles[2:], 8.0).any()
+    assert share_in_circles(block, 56.0, angles[2:], 130.0).all(), "a circle about the axis reaches everywhere"

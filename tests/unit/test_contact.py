@@ -167,6 +167,32 @@ def test_cells_eliminated_beforehand_change_no_force(capped):
     assert settled >= 15
 
 
+@pytest.mark.parametrize("capped", [False, True])
+def test_one_set_of_cells_is_solved_as_on_the_whole_matrix(capped):
+    """Forces, motions and every gap of sets that are no answer yet: it is by these that the next set is found."""
+    rng = np.random.default_rng(14)
+    for _ in range(5):
+        joined, whole = joined_and_whole(rng, capped)
+        closed, at_cap = rng.random(46) < 0.7, np.zeros(46, dtype=bool)
+        if capped:
+            at_cap[joined.place[-6:-3]] = True
+            closed &= ~at_cap
+        force, motion, gap = whole.held(closed, at_cap).found()
+        at = joined.place
+        found = joined.held(closed[at], at_cap[at]).found()
+        assert np.allclose(found[0], force[at], rtol=0.0, atol=1e-11 * np.abs(force).max())
+        assert np.allclose(found[1], motion, rtol=1e-9, atol=1e-12)
+        assert np.allclose(found[2], gap[at], rtol=0.0, atol=1e-11 * np.abs(gap).max())
+
+
+def test_bare_metal_at_a_cap_is_no_set_of_a_joined_problem():
+    joined, _ = joined_and_whole(np.random.default_rng(15))
+    closed, at_cap = np.ones(46, dtype=bool), np.zeros(46, dtype=bool)
+    assert joined.held(closed, at_cap) is not None
+    closed[0], at_cap[0] = False, True
+    assert joined.held(closed, at_cap) is None
+
+
 def test_a_spoilt_inverse_proves_nothing():
     joined, whole = joined_and_whole(np.random.default_rng(13))
     spoilt = replace(joined.shared, table=1.2 * joined.shared.table)

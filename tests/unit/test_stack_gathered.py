@@ -151,6 +151,8 @@ def test_one_pool_serves_every_question_and_a_single_task_starts_none(monkeypatc
         for _ in range(2):
             with hands.computed(abs, [-1, -2, 3], 3, them) as answers:
                 assert list(answers) == [1, 2, 3]
+        with hands.computed(abs, [-1, -2, 3], 3, them, wanted=lambda _: False) as answers:
+            assert list(answers) == [1, 2, 3], "one at a time, never none"
         assert len(pools) == 1
         assert them.count == hands.at_once(None, them) == 3
     with pytest.raises(RuntimeError, match="shutdown"):

@@ -236,6 +236,23 @@ def test_what_a_lever_is_worth_by_hand():
     assert one.gain_per_car == pytest.approx(47.0)
 
 
+def test_a_lever_on_the_torque_is_seated_by_what_computes_the_rest(monkeypatch):
+    from sim.stack import levers
+
+    asked = {}
+
+    def run(study, workers, executor, wanted):
+        asked.update(executor=executor, workers=workers, cures=wanted.cures)
+        return found
+
+    monkeypatch.setattr(levers, "run", run)
+    found = result_of(np.linspace(0.0, 40.0, 50), np.full(50, 20.0))
+    made = replace(found.study.population, stud=Distribution("normal", (1.0, 0.1)))
+    found = replace(found, study=Study(made, levers=(Lever(name="tool", stud_sd=0.03),)))
+    levers.worths(found, workers=3, executor="a cluster")
+    assert asked == {"executor": "a cluster", "workers": 3, "cures": False}
+
+
 @pytest.mark.parametrize("address", ["tcp://192.168.1.4:8786", "127.0.0.1:8786", "tcp://localhost", "ws://127.0.0.1:1"])
 def test_a_scheduler_that_is_neither_here_nor_encrypted_is_refused(address):
     with pytest.raises(BadInput, match="neither on this machine nor encrypted"):

@@ -273,7 +273,7 @@ def back_on(found: Finding) -> int:
 def by_rule(found: Finding) -> str:
     """Say what readings alone would order and why something else leads; nothing where both order the same."""
     ordered, cleaned = found.by_rule, read_clean(found)
-    if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
+    if one_act.alike(found.do, ordered, cleaned):
         return ""
     if {found.do, ordered} <= MOVES and _moved_to(found) == found.rule_studs_turned:
         return ""

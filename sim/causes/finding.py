@@ -29,6 +29,7 @@ from sim.causes.seen import Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import SEED, Posterior, posterior
 from sim.causes.what_if import (
+    CLEAN_BEFORE_STUD,
     COMEBACK,
     COST,
     FAIR_CHANCE,
@@ -221,7 +222,7 @@ def _answer(
     every = dict[str, NextReading]()
     costs_more = None
     if menu and not (contradicted or slipped):
-        another = wanted if rule.what == rules.ANOTHER_STUD else None
+        another = wanted if rule.what in (rules.ANOTHER_STUD, rules.INDEX) else None
         settings = (rule.dial_um, priors.mount_scatter_um, another)
         positions = case.studs.positions
         rows, every = next_readings(
@@ -241,7 +242,7 @@ def _answer(
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
-        todo = _a_stud_before_a_part(todo, left, rule, tried, dirt)
+        todo = _a_stud_first(todo, left, rule, tried, dirt)
         todo = _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures, tried), rule)
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, told, readings, case)), doubts.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
@@ -323,10 +324,18 @@ def _tried(
     return tuple(sorted({at for at, _, _ in read})), tuple(sorted(set(over)))
 
 
-def _a_stud_before_a_part(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt: DirtLeft | None) -> str:
-    """No part is ordered while a stud that nobody tried has a fair chance: a try takes minutes and is read at once."""
+def _a_stud_first(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt: DirtLeft | None) -> str:
+    """No part is ordered while a stud that nobody tried has a fair chance: a try takes minutes and is read at once.
+
+    Nor from one clean stud, nor is it cleaned twice for dirt that a second one would as likely not find.
+    """
+    one = len(tried) < 2 and rule.what in (rules.INDEX, rules.ANOTHER_STUD)
+    if todo == names.CLEAN and dirt is not None:
+        return names.MEASURE + names.ANOTHER_STUD if one and dirt.probability < CLEAN_BEFORE_STUD else todo
     if todo not in PARTS or rule.thickness_state == ABOVE or (dirt is not None and dirt.counts):
         return todo
+    if one and dirt is not None:
+        return names.MEASURE + names.ANOTHER_STUD
     at = next(one for one in left.after if one.what == "indexed")
     untried = at.studs_turned is not None and at.studs_turned not in tried
     return names.INDEX if untried and left.works[names.INDEX].mean() >= FAIR_CHANCE else todo

@@ -37,10 +37,18 @@ def first_step(do: str, cleaned: bool) -> str:
     return do
 
 
+#: The rotor put on another stud and read: what it is for differs, what hands do is the same.
+MOVES = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK, names.INDEX)
+
+
+def alike(do: str, ordered: str, cleaned: bool) -> bool:
+    """Whether hands first do the same; where nothing is ordered, nothing differs."""
+    return not ordered or {do, ordered} <= set(MOVES) or first_step(do, cleaned) == first_step(ordered, cleaned)
+
+
 def same_step(do: str, act: Act, cleaned: bool) -> bool:
     """Whether an act is what readings alone would order; where those have no more to say, nothing differs."""
-    ordered = NAMED[act.what]
-    return not ordered or first_step(do, cleaned) == first_step(ordered, cleaned)
+    return alike(do, NAMED[act.what], cleaned)
 
 
 def agreed(

@@ -40,6 +40,9 @@ LEAST_TO_LEAVE = 0.8
 # One more stud is tried before a part from this chance on that it brings the runout under its limit: its minutes over
 # the part's, halved, as chances stated so low came true twice as often (tests/studies/causes.md).
 FAIR_CHANCE = 0.5 * 8.0 / 90.0
+# A second cleaning comes before a second clean stud from this chance on that dirt stayed: below it the stud costs less,
+# c + s (1 - p) > s + (c + s) p for a cleaning c of 20 and a stud s of 8 minutes.
+CLEAN_BEFORE_STUD = 20.0 / (20.0 + 2.0 * 8.0)
 # A bare hub face that nobody read is read before anything is left on from this chance on that it is over its limit: its
 # minutes over what a next rotor on it costs, as often as dirt brings a car back.
 HUB_MAY_BE_OVER = 12.0 / (COMEBACK * DIRT_COMES_BACK)

@@ -162,6 +162,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
     except (BadInput, Refused) as reason:
         return found | {"refused": str(reason)}
     last = [s for s in steps if s.kind == "mounted"][-1]
+    now_clean = last.state in population.CLEAN
     found |= {
         "seconds": time.process_time() - began,
         "alarm": bool(given.faults),
@@ -174,8 +175,7 @@ def ask(seed: int, number: int, corner: Corner, steps: tuple[Step, ...]) -> dict
         "dirt_left": None if told.dirt_left is None else [told.dirt_left.probability, told.dirt_left.counts],
         "really_left": _stayed_um(corner, last),
         "otherwise": [[one.what, one.probability] for one in told.otherwise],
-        "by_rule": [told.by_rule, one_act.first_step(told.do, last.state in population.CLEAN)
-                    == one_act.first_step(told.by_rule, last.state in population.CLEAN), told.rule_costs_min],
+        "by_rule": [told.by_rule, one_act.alike(told.do, told.by_rule, now_clean), told.rule_costs_min],
         "index_to": _index_to(told), "also": told.also, "even_um": told.even_um,
         "effective": told.effective_columns, "next": [(n.what, n.studs_turned) for n in told.next_readings],
         "after": [

@@ -10,8 +10,10 @@ import pytest
 from scenes.words import causes as said
 from sim.bench.next_act import next_act
 from sim.causes import names
-from sim.causes.finding import weigh
+from sim.causes.answer import DirtLeft
+from sim.causes.finding import _a_stud_first, weigh
 from sim.causes.one_act import CLOSE_MIN, agreed, first_step, same_step
+from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
@@ -171,6 +173,20 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     assert found.do == names.RENEW
     why = said.because(found, read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
     assert "not tried" in why or "no other stud" in why
+
+
+def test_from_one_clean_stud_no_part_is_ordered_and_nothing_cleaned_twice_that_a_stud_would_tell():
+    """A rotor of 84 um, its hub read bare: 8 minutes more show that what it reads turns with it."""
+    one = read_clean(5.0, 42.0, 0).bare().readings()
+    found = weigh(one, CASE)
+    assert found.do == names.MEASURE + names.ANOTHER_STUD
+    assert said.by_rule(found) == ""
+    kept = Cures((), {}, 0.0, np.zeros(1, dtype=bool))
+    ordered = act(one)
+    for odds, todo in ((0.3, names.MEASURE + names.ANOTHER_STUD), (0.8, names.CLEAN)):
+        dirt = DirtLeft(odds, True, (10.0, 20.0, 30.0), 1.0, 1)
+        assert _a_stud_first(names.CLEAN, kept, ordered, (0,), dirt) == todo
+        assert _a_stud_first(names.CLEAN, kept, ordered, (0, 2), dirt) == names.CLEAN
 
 
 def test_a_corner_that_only_the_rotor_cancels_is_not_left_on_before_its_hub_was_read_bare():

@@ -126,8 +126,6 @@ NOT_BARE = (
     "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
     "stay with the hub as well."
 )
-#: Acts that put the painted hole on a stud and read it there, whatever it is done for.
-MOVES = frozenset({names.INDEX, names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK})
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -273,9 +271,9 @@ def back_on(found: Finding) -> int:
 def by_rule(found: Finding) -> str:
     """Say what readings alone would order and why something else leads; nothing where both order the same."""
     ordered, cleaned = found.by_rule, read_clean(found)
-    if one_act.alike(found.do, ordered, cleaned):
+    if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
         return ""
-    if {found.do, ordered} <= MOVES and _moved_to(found) == found.rule_studs_turned:
+    if {found.do, ordered} <= one_act.MOVES and _moved_to(found) == found.rule_studs_turned:
         return ""
     said = READ[ordered.removeprefix(names.MEASURE)] if ordered.startswith(names.MEASURE) else BY_RULE[ordered]
     because = LIKELY_ENOUGH
@@ -292,7 +290,7 @@ def by_rule(found: Finding) -> str:
 
 
 def _moved_to(found: Finding) -> int:
-    """Stud pitches from stud 1 to where the act, one of `MOVES`, puts the painted hole."""
+    """Stud pitches from stud 1 to where the act, one of `one_act.MOVES`, puts the painted hole."""
     return _best(found) if found.do == names.INDEX else _stud_to_read(found)
 
 

@@ -37,13 +37,13 @@ def first_step(do: str, cleaned: bool) -> str:
     return do
 
 
-#: The rotor put on another stud and read: what it is for differs, what hands do is the same.
-MOVES = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK, names.INDEX)
+#: Acts that put the painted hole on a stud and read it there, whatever it is done for.
+MOVES = frozenset({names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK, names.INDEX})
 
 
 def alike(do: str, ordered: str, cleaned: bool) -> bool:
     """Whether hands first do the same; where nothing is ordered, nothing differs."""
-    return not ordered or {do, ordered} <= set(MOVES) or first_step(do, cleaned) == first_step(ordered, cleaned)
+    return not ordered or {do, ordered} <= MOVES or first_step(do, cleaned) == first_step(ordered, cleaned)
 
 
 def same_step(do: str, act: Act, cleaned: bool) -> bool:

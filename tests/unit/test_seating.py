@@ -10,6 +10,8 @@ import pytest
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
 from sim.parts.measured_face import Topography
+from sim.seating.lying_between import surfaces
+from sim.seating.prepared import prepare
 from sim.seating.seat import seat
 from sim.solvers import contact
 from sim.turn import harmonics, tir
@@ -465,6 +467,14 @@ def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):
     monkeypatch.setattr(contact, "solve_joined", lambda *_: None)
     for case, seated in zip((read, driven), sooner, strict=True):
         assert np.allclose(fast(case).outboard_um, seated.outboard_um, rtol=0.0, atol=1e-9)
+
+
+@pytest.mark.parametrize("shape", ["round", "sector"])
+def test_a_patch_carries_on_its_own_area(shape):
+    patch = Debris(angle_deg=36.0, shape=shape, inner_radius_mm=40.0, outer_radius_mm=46.0, arc_deg=9.0)
+    (_, surface) = surfaces(prepare(dirty(patch), "fast"), dirty(patch))
+    area = np.pi * 9.0 if shape == "round" else np.deg2rad(9.0) * (46.0**2 - 40.0**2) / 2
+    assert surface.area_mm2.sum() == pytest.approx(area, rel=0.03)
 
 
 def test_where_a_seating_begins_decides_how_long_it_takes_and_no_bit(monkeypatch):

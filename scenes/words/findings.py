@@ -238,7 +238,7 @@ def dtv(run: Any) -> Judged | None:
         )
         plain = (
             f"The thickness was read too close to its limit, {limit_said}, to tell: it varies by "
-            f"{worn.figure}. Measure again with a finer micrometer."
+            f"{worn.figure}. {words.capital(worn.again)}."
         )
         return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
     most = "it is highest at the start," if top == 0 else "its highest is"

@@ -116,7 +116,7 @@ def _limit_rows(run: Any) -> list[Row]:
     last = float(found.distance_km[-1])
     worn = unsure_start(found, run.case.limits.dtv_um)
     if worn is not None:
-        again = f"cannot tell whether it starts over the limit, {limit}: measure again with a finer micrometer"
+        again = f"cannot tell whether it starts over the limit, {limit}: {worn.again}"
         return [("starts at, measured", f"{worn.figure} (k = 2)", again)]
     eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
     drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"

@@ -36,7 +36,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         return leave_it_on(case)
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
-    if run.forecast is not None and road_words.unsure_start(run.forecast, case.limits.dtv_um) is not None:
+    close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
+    if close is not None and not close.finest:
         steps.append(MEASURE_AGAIN)
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))

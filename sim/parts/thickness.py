@@ -13,6 +13,8 @@ from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit, beside_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
+#: With divisions up to this the hand errs by more than the micrometer, and no finer one helps; judgement. [um]
+FINE_UM = 2.0
 #: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
 #: new one is a tenth or two over its nominal figure, coat and rust are less, a workshop micrometer is a hundredth off
 #: (from memory); the next rotor that a maker lists is half a millimetre thicker or more. Judgement, 0.2 .. 0.5. [mm]
@@ -85,6 +87,25 @@ class Uneven:
         return against_limit(self.value_um, self.limit_um, self.doubt_um)
 
     @property
+    def finest(self) -> bool:
+        """Whether it was read to `FINE_UM` or finer: then its own figure decides, as `sim.bench.next_act` has it."""
+        one_sd = (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
+        return one_sd <= micrometer_sd_um(FINE_UM)
+
+    @property
+    def again(self) -> str:
+        """What is done where it is too close to its limit to tell.
+
+        Examples
+        --------
+        >>> Uneven(14.9, 7.0, 15.0).again, Uneven(14.9, 5.7, 15.0).again
+        ('measure again with a finer micrometer', 'no finer micrometer tells more, so its own figure decides')
+        """
+        if self.finest:
+            return "no finer micrometer tells more, so its own figure decides"
+        return "measure again with a finer micrometer"
+
+    @property
     def figure(self) -> str:
         """The value with its uncertainty, in whole micrometres.
 
@@ -110,9 +131,9 @@ class Uneven:
         if self.between_um >= 0.5:
             humps = f" (two humps: {self.places} places may miss {self.between_um:.0f} µm of their tops)"
         if self.state == TOO_CLOSE:
-            again = "measure again with a finer micrometer"
+            again = self.again
             if humps:
-                again += ", at more places"
+                again += ", at more places" if not self.finest else "; more places tell more"
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
         where = beside_limit(self.value_um, self.limit_um, self.state)
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm"

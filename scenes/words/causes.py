@@ -11,7 +11,7 @@ from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.parts.dial import ABOVE, Dial
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import discard_words, is_slim
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
+LEFT_THERE = "The runout is done: leave it there. It is"
 DO = {
     names.CLEAN: f"Next: {acts.CLEAN}.",
     names.INDEX: (f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}."),
@@ -36,7 +37,8 @@ DO = {
         "tightened anew."
     ),
     names.LEAVE: (
-        "The runout is done: leave it there. It is under the limit, {limit} (probability {below}). That is the runout "
+        f"{LEFT_THERE} under the limit, "
+        "{limit} (probability {below}). That is the runout "
         "alone: thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their "
         "own. "
         f"{words.STILL_FELT}"
@@ -125,6 +127,11 @@ WHY_NO_STUD = (
 NOT_BARE = (
     "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
     "stay with the hub as well."
+)
+#: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
+HUB_DECIDES = (
+    "Its hub decides whether it stays: the bare hub face is at or near its limit; read it again with the finest dial "
+    "at hand and check the bearing for play, before this is done. The runout is"
 )
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
@@ -386,6 +393,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if _not_clean_yet(found) else DO[found.do]
+    if found.do == names.LEAVE and found.hub_face is not None and found.hub_face.state == TOO_CLOSE:
+        said = said.replace(LEFT_THERE, HUB_DECIDES)
     if found.do == names.INDEX and best == where_now(found):
         said = SITS_BEST
     left = found.dirt_left

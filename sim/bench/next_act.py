@@ -258,15 +258,16 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     over = float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
     untried = [position for position in range(told.studs) if position not in last.positions]
     best = min(untried, key=lambda position: by_vectors[position], default=None)
-    least = int(np.argmin(last.read_um))
+    latest = dict(zip(last.positions, last.read_um, strict=True))  # a finer dial overtakes a coarse one
+    least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
     may = best is not None and not humps and by_vectors[best] + over - doubt <= against.limit_um
     gains = best is not None and by_vectors[here] - by_vectors[best] > doubt
-    back = last.read_um[-1] - last.read_um[least] > doubt and last.read_um[least] - doubt <= against.limit_um
-    if best is not None and may and gains and (not back or by_vectors[best] + over < last.read_um[least]):
+    back = latest[here] - latest[least] > doubt and latest[least] - doubt <= against.limit_um
+    if best is not None and may and gains and (not back or by_vectors[best] + over < latest[least]):
         return INDEX, best
     if back:
-        return BACK, last.positions[least]
+        return BACK, least
     return (INDEX, best) if best is not None and may and against.state == ABOVE else None
 
 

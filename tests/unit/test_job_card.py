@@ -189,6 +189,9 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
         assert "was not read" in said.action(on)
         assert "was not read" not in said.action(replace(on, hub_face=replace(over, state="below")))
     assert "It shakes all the same: the other side" in said.action(finding(do=names.LEAVE))
+    near = said.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
+    assert near.startswith("Its hub decides whether it stays: the bare hub face is at or near its limit")
+    assert "is done: leave" not in near
 
 
 def test_nobody_is_sent_to_the_stud_on_which_it_sits():

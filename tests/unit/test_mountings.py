@@ -509,6 +509,13 @@ def test_what_no_dial_tells_from_the_limit_is_neither_done_nor_a_reason_for_a_pa
         assert "is done" not in text
 
 
+def test_a_coarse_reading_that_a_finer_dial_overtook_sends_nobody_back_to_the_stud_where_it_sits():
+    coarse = mounted(0, 1.0, 21.0, 1, "cleaned")
+    fine = replace(mounted(0, 1.0, 26.0, 3, "cleaned"), dial_um=1.0)
+    traces = (coarse, mounted(2, 1.0, 27.0, 2, "cleaned"), fine, EVEN, face_of(1.0))
+    assert (act_of(*traces).what, act_of(*traces).studs_turned) == ("at the limit", 0)
+
+
 def test_a_stud_that_nobody_tried_is_tried_before_a_part_and_nothing_is_said_to_cancel_within_its_doubt():
     """One stud is left at 46 um, the others were read over the limit; a bad rotor ends after two clean studs."""
     hub, rotor = 7.0, 30.0 * np.exp(1j * np.radians(144.0))

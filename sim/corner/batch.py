@@ -153,7 +153,7 @@ def random_debris(case: Case, count: int, seed: int, height_um: tuple[float, flo
     Parameters
     ----------
     case : Case
-        The corner; its own debris is left out.
+        The corner; its own debris is left out, every other fault of it stays: runouts, dish, uneven torque.
     count : int
     seed : int
     height_um : tuple of float

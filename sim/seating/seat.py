@@ -126,7 +126,8 @@ class Seat:
         """Say in one line what was seated, what it reads and what proves it."""
         reads = ", ".join(f"{face} {value:.1f} µm" for face, value in self.lateral_runout_um.items())
         proof = f"complementarity {self.checks.complementarity:.0e}"
-        return f"<{type(self).__name__} {self.case.title!r}, {self.preset}: {reads} TIR; {proof}>"
+        odd = f"; {len(self.warnings)} in warnings: {self.warnings[0]}" if self.warnings else ""
+        return f"<{type(self).__name__} {self.case.title!r}, {self.preset}: {reads} TIR; {proof}{odd}>"
 
     @property
     def gauge_runout_um(self) -> float:

@@ -260,6 +260,7 @@ def test_patch_partly_in_a_stud_hole_loses_that_part_and_says_so():
 def test_patch_wholly_in_a_stud_hole_carries_nothing_and_says_so():
     seated = fast(dirty(Debris(angle_deg=0.0, arc_deg=4.0, inner_radius_mm=54.0, outer_radius_mm=58.0)))
     assert "carries nothing" in seated.warnings[0]
+    assert "carries nothing" in repr(seated)  # who only prints it reads it too
     assert np.array_equal(seated.outboard_um, fast(CLEAN).outboard_um)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import words
+from scenes.words import spigot, words
 from sim.parts.dial import TOO_CLOSE
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -142,7 +142,11 @@ def _wear_rows(run: Any) -> list[Row]:
     disc, pads = found.disc_life_band_km, found.pad_life_range_km
     low, high = PAD_WEAR_RANGE
     pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")
-    rows.append(("rotor lasts", _life(found.disc_life_km), _life_note(disc, "80 % band: ", "")))
+    lasts = (_life(found.disc_life_km), _life_note(disc, "80 % band: ", ""))
+    # Drawn home over scale it may crack: no distance is told by which it wears out.
+    rows.append(
+        ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))
+    )
     rows.append(("pads last", _life(found.pad_life_km), _life_note(pads, "", pad_note)))
     return rows
 

@@ -290,6 +290,10 @@ def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     assert rows["wear, brake released"] != rows["wear, brake applied"]
     assert rows["rotor lasts"] == ("110 000 km", "80 % band: 60 000 km to 210 000 km")
     assert rows["pads last"][1].startswith("24 000 km to 120 000 km")
+    # One that the nuts drew home over scale may crack: it is promised no distance.
+    damaged = fakes.run()
+    damaged.spigot = {"home": "home", "wedged": True}
+    assert ("rotor lasts", "not told", "drawn home over scale: damage") in road_words.road_rows(damaged)
     assert rows["residual drag, share from runout"][1].startswith("within the limit, 3.7 N m")
     assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}[
         "limit reached within 30 000 km"

@@ -72,7 +72,6 @@ SPREAD = 0.35  # of the logarithm of a scale
 FORCED = 0.55
 ROOT_MM, ROOT_OVER = 1.0, 2.2  # how far from the face scale in the root reaches, and how much thicker it is
 LEAST_UM, LEAST_DTV_UM = 35.0, 15.0
-WORN_MM = 0.5  # a rotor's thickness under that of a new one
 MOUNT_TIR_UM = 8.0
 #: How much thinner than new the rotors are.
 WORN_OFF_UM = 400.0
@@ -595,9 +594,9 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     value = turn.evaluate(orders, theta) + more
     value = value - value[0] + rng.normal(0.0, noise, READINGS) + rng.normal(0.0, 8.0)
     highest = int(np.argmax(value))
-    if step.kind == "thickness":  # a micrometer of 0.01 mm read to half divisions, or of 0.001 mm; a whole thickness
+    if step.kind == "thickness":  # a micrometer of 0.01 mm read to half divisions, or of 0.001 mm
         least = 1.0 if step.fine else 5.0
-        value = np.round(value / least) * least + 1000.0 * (case_of(corner.group).rotor.thickness_mm - WORN_MM)
+        value = np.round(value / least) * least
     else:
         value = np.round(value) + 50.0 if step.fine else written(rng, value)
     if step.kind != "thickness" and np.ptp(value) == 0.0:  # a needle that hardly moves is read between the divisions

@@ -17,6 +17,7 @@ from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored
 from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, counted, posterior, sets_of
 from sim.causes.what_if import share_of, tir_um
+from tests.studies import corners_at_fault as population
 
 STUDS = 5
 PLAN = (
@@ -155,3 +156,14 @@ def test_a_band_holds_as_often_as_it_says(studied):
 
 def test_readings_of_the_list_seldom_fail_to_fit(studied):
     assert (studied[5] < MISFIT).mean() <= 0.04
+
+
+@pytest.mark.parametrize("fine", [False, True])
+def test_a_thickness_of_the_study_lies_on_its_corner(fine):
+    """A whole thickness, once: an even rotor between what may stay on and what is new."""
+    shares = np.zeros((len(population.CAUSES), population.ORDERS + 1), dtype=complex)
+    seated = np.zeros((5, 2, population.ORDERS + 1), dtype=complex)
+    corner = population.Corner(0, (), shares, shares, seated, 0j)
+    rotor = population.case_of(0).rotor
+    read_mm = 1e-3 * population.table(1, 0, corner, population.Step("thickness", fine=fine), slips=0.0).value_um
+    assert rotor.minimum_thickness_mm < read_mm.min() <= read_mm.max() < rotor.thickness_mm

@@ -23,10 +23,7 @@ if TYPE_CHECKING:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     why = tuple(words.clean(fault.text, 300) for fault in read.faults)
-    limit = words.micrometres(case.limits.mounted_runout_um)
-    act = said.scale_first(case) + said.action(
-        found, why, said.because(found, read, case), limit, said.too_thin(read, case)
-    )
+    act = said.first_line(found, read, case, why)
     lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]

@@ -72,9 +72,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     turns = [_turn(trace) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
-    act = said.scale_first(case) + said.action(
-        found, doubts, said.because(found, readings, case), f"{limit}{_star(case)}", thin
-    )
+    act = said.first_line(found, readings, case, doubts, _star(case))
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
     work = _work(found, case, thin)
@@ -137,7 +135,8 @@ def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     wanted, stop = set(said.work_keys(found)), said.ask_again(found)
     stamp, part = said.stamp_box(found, thin), said.part_box(found, thin)
-    kept: list[Stage] = [Stage("First", (Work("stamp", stamp),))] if stamp else []
+    first = [Work(key, what) for key, what in (("nuts", said.nuts_box(case)), ("stamp", stamp)) if what]
+    kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     for stage in stages(case):
         works = tuple(
             replace(one, what=said.work_now(found, one.key) or one.what) for one in stage.works if one.key in wanted

@@ -11,6 +11,7 @@ from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
+from sim.corner.road_state import loose_on_the_road
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import discard_words, is_slim
 
@@ -48,6 +49,12 @@ DO = {
 SCALE_FIRST = (
     "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts. A "
     "rotor that nuts drew home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
+)
+#: A nut that was loose on the road comes before every reading, and before every other act.
+NUT_FIRST = (
+    "The nuts first, nothing is done before that: as driven, {loose}. Look at stud, nut and the wheel's seat there: "
+    "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
+    "and read it again; what was read before counts for nothing."
 )
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
 THIN_FIRST = "Its thickness comes first: {thin}. "
@@ -112,6 +119,7 @@ BY_RULE = {
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
+NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
 STAMP_BOX = "Stamp read and written above: thinnest place at or under it, both rotors of the axle are renewed{else_}."
 OVER_IT = "; over it this one stays"
 RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
@@ -333,6 +341,12 @@ def work_now(found: Finding, key: str) -> str:
     return ""
 
 
+def nuts_box(case: Case) -> str:
+    """Box for the nut that was loose on the road, before all work; empty where none was."""
+    loose = loose_on_the_road(case.studs)
+    return NUTS_BOX.format(loose=loose) if loose else ""
+
+
 def stamp_box(found: Finding, thin: str) -> str:
     """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness."""
     return STAMP_BOX.format(else_=OVER_IT if found.do == names.LEAVE else "") if thin else ""
@@ -349,6 +363,26 @@ def ask_again(found: Finding) -> str:
     """Say that the work stops at a reading, and what it waits for; empty where the action is the last one."""
     ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE, names.AT_LIMIT)
     return "" if found.do in ends and not _not_clean_yet(found) else ASK_AGAIN
+
+
+def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "") -> str:
+    """Say what to do at this corner, first of all: a loose nut, then scale, then what the readings order.
+
+    Parameters
+    ----------
+    found : Finding
+    read : Readings
+    case : Case
+    why : tuple of str
+        What is to be read again, where the readings themselves are in doubt.
+    mark : str
+        Of a footnote, behind the limit of the mounted runout.
+    """
+    loose = loose_on_the_road(case.studs)
+    if loose:
+        return NUT_FIRST.format(loose=loose)
+    limit = words.micrometres(case.limits.mounted_runout_um) + mark
+    return scale_first(case) + action(found, why, because(found, read, case), limit, too_thin(read, case))
 
 
 def action(

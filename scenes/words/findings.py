@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
+LOOSE = " That is the rotor's share alone: a nut that pulls less than the others comes first, whatever is felt."
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -226,7 +227,8 @@ def dtv(run: Any) -> Judged | None:
     over = words.over_limit(value, limit)
     over = f", {over} the limit of {words.micrometres(limit)}" if over else ""
     limit_said = words.limit_said(run.case, "dtv_um", limit)
-    called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
+    loose = LOOSE if uneven_on_the_road(run.case.studs) else ""
+    called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}.{loose}"
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
         low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
@@ -251,7 +253,7 @@ def dtv(run: Any) -> Judged | None:
     )
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
     plain = f"On the road {words.DTV} {reached_plain(forecast, limit, limit_said)} Highest about "
-    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}."
+    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}.{loose}"
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import road as road_words
 from scenes.words import spigot, words, work_order
 from scenes.words.findings import as_driven, dtv, found, hub_face, runout
-from sim.corner.road_state import uneven_on_the_road, unfit, unfit_as_read
+from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
@@ -42,7 +42,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
-    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, UNEVEN_NUTS, MEASURE_AGAIN) else ("as found",)))
+    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, MEASURE_AGAIN) else ("as found",)))
     steps.append(
         _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
     )
@@ -65,7 +65,7 @@ def lead(run: Any) -> str:
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
     if steps[0] == LEAVE_IT_ON:
         return "Leave the rotor on."
-    if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, UNEVEN_NUTS):
+    if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
     if MEASURE_AGAIN in steps:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
@@ -103,10 +103,6 @@ LOOSE_ON_THE_ROAD = Step(
     "source). Then fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     NUTS_FIRST.why,
 )
-UNEVEN_NUTS = Step(
-    "Tighten every nut crosswise in stages to the vehicle maker's torque: as driven they pull unevenly.",
-    "A slack nut works loose, and the car must not be driven so.",
-)
 MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
@@ -140,11 +136,9 @@ def leave_it_on(case: Case) -> tuple[Step, ...]:
 
 def _nuts_first(studs: Studs) -> list[Step]:
     """What nuts that are off, loose or uneven need before anything else; none where they hold, read and driven."""
-    if studs.road_torque_nm is not None and unfit(studs):
+    if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
-    if unfit_as_read(studs) or unfit(studs):
-        return [NUTS_FIRST]
-    return [UNEVEN_NUTS] if uneven_on_the_road(studs) else []
+    return [NUTS_FIRST] if unfit_as_read(studs) or unfit(studs) else []
 
 
 def _stays_on(run: Any) -> bool:

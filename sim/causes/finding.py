@@ -45,6 +45,7 @@ from sim.causes.what_if import (
     trace_of,
     without_dirt_um,
 )
+from sim.corner.road_state import loose_on_the_road
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
@@ -259,7 +260,8 @@ def _answer(
         misfit_share=found.misfit_share,
         after=left.after,
         next_readings=rows,
-        do=todo,
+        # Nothing is read, left on or bought over a nut that was loose on the road.
+        do=names.RETORQUE if loose_on_the_road(case.studs) else todo,
         fitted=_fitted(data, found, dominant, list(shares), ranked),
         columns=found.columns,
         effective_columns=float(found.effective_columns),

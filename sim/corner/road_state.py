@@ -108,6 +108,16 @@ def uneven_on_the_road(studs: Studs) -> str:
     return f"{', '.join(slack)} where others have {max(given):g} N m" if slack else ""
 
 
+def loose_on_the_road(studs: Studs) -> str:
+    """Say which nut was loose or off as driven, by the road's torque as given; empty where all hold, or none is given.
+
+    Notes
+    -----
+    `unfit`, then `uneven_on_the_road`. [N m].
+    """
+    return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs)
+
+
 def _on_the_road(studs: Studs) -> Studs:
     if studs.road_torque_nm is None:
         return replace(studs, clamped_by="wheel")

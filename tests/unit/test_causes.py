@@ -156,6 +156,13 @@ def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
     assert not {one.what for one in done.next_readings} & {names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL}
 
 
+def test_nothing_is_left_on_over_a_nut_that_was_loose_on_the_road():
+    read = Corner(14).mounted(0, "cleaned").thickness().readings()
+    loose = replace(CASE, studs=replace(CASE.studs, road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
+    assert weigh(read, CASE, menu=False).do == names.LEAVE
+    assert weigh(read, loose, menu=False).do == names.RETORQUE
+
+
 def test_a_minute_more_saves_a_minute_less(monkeypatch):
     """What a reading saves is told after its own minutes; what it tells does not hang on them."""
     readings = Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").readings()

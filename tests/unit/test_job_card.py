@@ -63,6 +63,21 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
         )
 
 
+def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    loose = Case(studs=Studs(road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
+    found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    first = said.first_line(found, read, loose)
+    assert first.startswith("The nuts first, nothing is done before that: as driven, stud 1 at 30 N m where others")
+    assert "Look at stud, nut and the wheel's seat there" in first
+    text = plain(card(found, read, loose))
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    assert text.index("The nuts first") < text.index("Cannot tell apart")
+    assert boxes.index("Stud, nut and the wheel's seat looked at (stud 1 at 30 N m") < boxes.index("crosswise")
+    assert "Stop: readings into the file" in boxes
+    assert said.first_line(found, read, CASE) == said.action(found, (), "", words.micrometres(50.0))
+
+
 @pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])
 def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")

@@ -212,7 +212,13 @@ def _shown(found: Answer) -> list[RenderableType]:
     parts = _table("tolerance at its limit", "limit", "alone, TIR", "of root sum square")
     for row in said.part_rows(found):
         parts.add_row(*row)
-    first = (said.lead(found), *said.loosest_lines(found), *said.road_lines(found), *said.fit_lines(found))
+    first = (
+        said.lead(found),
+        *said.brought_along(found),
+        *said.loosest_lines(found),
+        *said.road_lines(found),
+        *said.fit_lines(found),
+    )
     lines = [Text(line, style="bold") for line in first]
     out: list[RenderableType] = [*lines, Text(), states, Text(), parts]
     for heads, more in said.further(found):

@@ -40,7 +40,12 @@ def stack_html(found: Answer, made_on: date | None = None) -> str:
             title=study.population.title,
             made_on=(made_on or date.today()).isoformat(),
             lead=said.lead(found),
-            answers=[*said.loosest_lines(found), *said.road_lines(found), *said.fit_lines(found)],
+            answers=[
+                *said.brought_along(found),
+                *said.loosest_lines(found),
+                *said.road_lines(found),
+                *said.fit_lines(found),
+            ],
             rows=said.rows(found),
             parts=said.part_rows(found),
             further=said.further(found),

@@ -128,7 +128,7 @@ def contributions(found: Answer, ground: bool = False) -> str:
                 "linewidth": 0.7,
             }
             axes.barh(k, one.runout_um, height=0.62, hatch="" if seated else "//", **look)
-            name = f"{words.clean(one.name, 34)}, {_limit_text(one)}"
+            name = f"{words.clean(one.name, 50)}, {said.limit_of(one)}"
             axes.text(-2.5, k, name, fontsize=SMALL, ha="right", va="center")
             note(axes, words.micrometres(one.runout_um), (one.runout_um, k), "left level")
         for k, (value, name) in enumerate(sums):
@@ -143,10 +143,6 @@ def contributions(found: Answer, ground: bool = False) -> str:
         axes.spines["left"].set_visible(False)
 
     return svg(draw, (200.0, high + 36.0), "what each tolerance gives alone at its limit", ground)
-
-
-def _limit_text(one: Any) -> str:
-    return words.micrometres(one.limit) if one.unit == "um" else f"± {one.limit:.0f} {one.unit}"
 
 
 def sensitivities(found: Answer, ground: bool = False) -> str:

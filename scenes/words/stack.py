@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from scenes.words import words
 from sim.stack.answer import capabilities, sorted_by
+from sim.stack.brought import FAULTLESS, brought
 from sim.stack.gauge import COARSE, FINE
 from sim.stack.shares import ends, least_draws, resolvable
 from sim.stack.worst_case import NO_END
 
 if TYPE_CHECKING:
     from sim.stack.answer import Answer
+    from sim.stack.brought import Brought
     from sim.stack.capability import Capability
     from sim.stack.levers import Worth
     from sim.stack.loosest import Loosest
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from sim.stack.run import Pace
     from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
+    from sim.stack.worst_case import Contribution
 
 CLOSE = 0.6  # correlation of two scales from which it is said that they cannot be told apart; judgement
 STATE = {
@@ -84,6 +87,27 @@ def lead(found: Answer) -> str:
     return said + verdict[found.verdict]
 
 
+def brought_along(found: Answer) -> list[str]:
+    """Name the faults of the base that lie on every corner, beside those that are drawn; none for a faultless base."""
+    faults = [_brought(one) for one in brought(found.result.study.population)]
+    if not faults:
+        return []
+    return [
+        f"The base brings along what does not vary, alike on every corner: {words.listed(faults)}. This counts in "
+        f'every figure; vary it, or stack on a base without faults, such as base = "{FAULTLESS}".'
+    ]
+
+
+def _brought(one: Brought) -> str:
+    amount = {"um": words.micrometres(one.amount), "%": f"± {one.amount:.0f} %"}.get(one.unit, _patches(one.amount))
+    at = "" if one.angle_deg is None else f" at {words.degrees(one.angle_deg)}"
+    return f"{one.name} {amount}{at}{', on the road only' if one.road_only else ''}"
+
+
+def _patches(count: float) -> str:
+    return f"({count:.0f} {'patch' if count == 1 else 'patches'})"
+
+
 def rows(found: Answer) -> list[tuple[str, ...]]:
     """Rows of the table: state, middle, 95 %, 99 %, share over, its interval; as read, then as driven."""
     out = []
@@ -102,16 +126,16 @@ def part_rows(found: Answer) -> list[tuple[str, ...]]:
     total = sum(one.runout_um**2 for one in found.parts) or 1.0
     out: list[tuple[str, ...]] = []
     for one in found.parts:
-        limit = words.micrometres(one.limit) if one.unit == "um" else f"± {one.limit:.0f} {one.unit}"
-        out.append(
-            (
-                words.clean(one.name, 60),
-                limit,
-                words.micrometres(one.runout_um),
-                words.percent(one.runout_um**2 / total),
-            )
-        )
+        share = words.percent(one.runout_um**2 / total)
+        out.append((words.clean(one.name, 60), limit_of(one), words.micrometres(one.runout_um), share))
     return out
+
+
+def limit_of(one: Contribution) -> str:
+    """The limit that a tolerance was held at, in words."""
+    if one.unit == "patches":
+        return _patches(one.limit).strip("()")
+    return words.micrometres(one.limit) if one.unit == "um" else f"± {one.limit:.0f} {one.unit}"
 
 
 def loosest_lines(found: Answer) -> list[str]:

@@ -12,6 +12,7 @@ import numpy as np
 from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
+from sim.stack.brought import brought
 from sim.stack.capability import Capability, capability
 from sim.stack.gauge import Gauge, Sorted, sorting
 from sim.stack.points import REPLICATES
@@ -162,6 +163,7 @@ def told(found: Answer) -> dict[str, Any]:
         "worst_case_um": found.worst_case_um,
         "rss_um": found.rss_um,
         "contributions": found.parts,
+        "faults_of_the_base": brought(population),
     }
     body |= {name: _plain(one) for name, one in found.read.items()}
     if found.driven:

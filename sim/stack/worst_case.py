@@ -13,12 +13,14 @@ from sim.corner.batch import seat_many
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.progress import Progress, silent
+from sim.stack.brought import DIRT, TORQUE, brought
 from sim.stack.distributions import THREE_SIGMA, Distribution
 from sim.stack.population import Dirt, Population
 from sim.stack.seated import bare
 
 #: Shapes of the mounting faces that are seated at their ends.
 SHAPES = ("hub.face_dish_um", "rotor.flange_dish_um", "hub.face_saddle_um", "rotor.flange_saddle_um")
+OF_THE_BASE = ", of the base"
 MOST_STUDS_TRIED = 6  # every pattern of loose and tight nuts up to here; above, one nut or two neighbours
 NO_END = f"where a distribution has no end, its {100 * THREE_SIGMA:.2f} % point stands for it"
 
@@ -30,7 +32,7 @@ class Contribution:
     Parameters
     ----------
     name : str
-        Key, or name of the dirt.
+        Key, or name of the dirt; what does not vary ends with `OF_THE_BASE`.
     limit : float
         In its own unit.
     unit : str
@@ -66,7 +68,8 @@ def contributions(
 
     Notes
     -----
-    A lean grows with the radius (geometry). Dirt at the limit of its height and the middle of its size is seated at the
+    What the base brings along (`sim.stack.brought`) counts as it is: drawn corners have it too. A lean grows with the
+    radius (geometry). Dirt at the limit of its height and the middle of its size is seated at the
     outer edge and half way in, on and between studs, of every kind that it may be; torque in every pattern of tight and
     loose nuts: the greatest counts.
     """
@@ -83,6 +86,7 @@ def contributions(
         for one in population.varied
         if one.key in SHAPES
     ]
+    tried += _seated_of_the_base(population, clean)
     for k, (name, limit, unit, cases) in enumerate(tried):
         rows = seat_many(cases, preset)
         face = population.case.gauge.face
@@ -93,17 +97,26 @@ def contributions(
 
 
 def _vectors(population: Population) -> Iterator[Contribution]:
-    case, vector = population.case, "added as a vector"
-    for one in population.varied:
-        limit = one.spread.limit
-        if one.key == "hub.face_runout_um":
-            lean = limit * case.gauge_radius_mm / case.hub.read_radius_mm
-            yield Contribution(one.key, limit, "um", lean, vector)
-        elif one.key == "rotor.own_runout_um":
-            lean = limit * case.gauge_radius_mm / case.rotor.own_runout_read_at_mm
-            yield Contribution(one.key, limit, "um", lean, vector)
-        elif one.key == "rotor.own_thickness_variation_um":
-            yield Contribution(one.key, limit, "um", limit / 2.0, vector)
+    case = population.case
+    gains = {
+        "hub.face_runout_um": case.gauge_radius_mm / case.hub.read_radius_mm,
+        "rotor.own_runout_um": case.gauge_radius_mm / case.rotor.own_runout_read_at_mm,
+        "rotor.own_thickness_variation_um": 0.5,
+    }
+    every = [(one.key, "", one.spread.limit) for one in population.varied]
+    every += [(one.name, OF_THE_BASE, one.amount) for one in brought(population)]
+    for key, whose, limit in every:
+        if key in gains:
+            yield Contribution(key + whose, limit, "um", gains[key] * limit, "added as a vector")
+
+
+def _seated_of_the_base(population: Population, clean: Case) -> Iterator[tuple[str, float, str, list[Case]]]:
+    for one in brought(population):
+        name = one.name + OF_THE_BASE
+        if one.name == DIRT:
+            yield name, one.amount, one.unit, [replace(clean, debris=population.case.debris)]
+        elif one.name in SHAPES or (one.name == TORQUE and population.stud is None):  # else among the nuts' patterns
+            yield name, one.amount, one.unit, [clean]
 
 
 def _half(spread: Distribution) -> float:

@@ -16,6 +16,7 @@ from scenes.words import stack as said
 from sim import load_case
 from sim.errors import BadInput
 from sim.stack import sensitivity, worst_case
+from sim.stack.brought import brought
 from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
 from sim.stack.draw import BLOCK, draw_block
@@ -31,6 +32,7 @@ from sim.stack.vectors import rigid_stack_um, vector_stack_um
 
 A = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0, 99.0, 99.0])  # of the G function as published
 HUB, ROTOR = "hub.face_runout_um", "rotor.own_runout_um"
+THICKNESS = "rotor.own_thickness_variation_um"
 
 
 def two(hub, rotor):
@@ -386,3 +388,19 @@ def test_a_fit_finds_the_scales_that_made_the_readings_and_says_what_it_cannot_t
         fitted.fit(table, read[:5])
     with pytest.raises(BadInput, match="hardly any"):
         fitted.fit(table, np.full(200, 3.0))
+
+
+def test_what_the_base_brings_along_is_named_and_counted():
+    """Hub 12 µm at 80°, thickness variation 4 µm of the part set; the rotor's runout is drawn."""
+    made = Population(
+        "plant", load_case("rear_solid_300"), (Varied(ROTOR, Distribution("rayleigh", (9.0,), highest=40.0)),)
+    )
+    found = {one.name: one.runout_um for one in worst_case.contributions(made)}
+    lean = 12.0 * made.case.gauge_radius_mm / 64.0
+    assert found == pytest.approx({ROTOR: 40.0, f"{HUB}, of the base": lean, f"{THICKNESS}, of the base": 2.0})
+    (line,) = said.brought_along(SimpleNamespace(result=SimpleNamespace(study=Study(made))))
+    assert f"{HUB} 12 µm at 80° and {THICKNESS} 4.0 µm at 135°." in line.replace("\xa0", " ")
+    assert "perfect_solid_300" in line
+    assert brought(two(Distribution("rayleigh", (5.0,)), Distribution("rayleigh", (5.0,)))) == ()
+    uneven = replace(made.case, studs=replace(made.case.studs, torque_nm=(140.0, 140.0, 140.0, 140.0, 70.0)))
+    assert [one.name for one in brought(replace(made, case=uneven))] == [HUB, THICKNESS, "uneven torque"]

@@ -73,6 +73,8 @@ FORCED = 0.55
 ROOT_MM, ROOT_OVER = 1.0, 2.2  # how far from the face scale in the root reaches, and how much thicker it is
 LEAST_UM, LEAST_DTV_UM = 35.0, 15.0
 MOUNT_TIR_UM = 8.0
+#: How much thinner than new the rotors are.
+WORN_OFF_UM = 400.0
 READINGS, SLIPS, DIAL_UM = 12, 0.05, 10.0
 STATES = ("as found", "cleaned", "retorqued", "cleaned again")
 CLEAN = ("cleaned", "cleaned again")
@@ -601,6 +603,8 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
         value[highest] += 5.0
     if rng.random() < slips:
         value = _slip(rng, value)
+    if step.kind == "thickness":  # a whole thickness, as a micrometer shows it
+        value = value + 1e3 * case_of(corner.group).rotor.thickness_mm - WORN_OFF_UM
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)
     held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
     state = "cleaned" if step.state in CLEAN else step.state

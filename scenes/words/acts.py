@@ -14,12 +14,19 @@ THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
 FINER_MICROMETER = (
     "thickness once more at the same places, with the finest micrometer at hand (its division in the column dial_um)"
 )
-#: A turn of the finer dial is one more mount of the table, though the rotor stays where it is.
+HUB_AGAIN = (
+    "read it again with the finest dial at hand, put those readings in place of the first of that face (its division "
+    "in the column dial_um)"
+)
+#: A turn of the finer dial has a mount's number of its own, though the rotor stays where it is.
 FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
-    "enter it as one more mount of this table, same stud, with its division in the column dial_um (0.001 mm: 1)"
+    "enter it under the next mount number, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-DECIDES = "that turn decides, ask again with it"
+DECIDES = (
+    "that turn decides, ask again with it; without such a dial slacken the nuts, tighten them crosswise in stages and "
+    "read it again, three times so: the mean of these turns decides"
+)
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )

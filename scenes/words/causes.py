@@ -12,7 +12,7 @@ from sim.causes import names, one_act
 from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import loose_on_the_road
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
 from sim.parts.discard import discard_words, is_slim
 
 if TYPE_CHECKING:
@@ -64,8 +64,8 @@ THIN = THIN_FIRST + (
     "hub's own limit and bearing play are checks of their own."
 )
 SITS_BEST = (
-    "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at hand; "
-    "still over the limit: bearing play, then the part with the larger share below."
+    "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
+    "hand, under the next mount number; still over the limit: bearing play, then the part with the larger share below."
 )
 NOT_YET = (
     "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
@@ -138,8 +138,13 @@ NOT_BARE = (
 )
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
 HUB_DECIDES = (
-    "Its hub decides whether it stays: the bare hub face is at or near its limit; read it again with the finest dial "
-    "at hand and check the bearing for play, before this is done. The runout is"
+    f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
+    "and check the bearing for play, before this is done. The runout is"
+)
+#: Highest less lowest alone would ask for a finer dial; the whole turn, weighed on this geometry, does not need it.
+WHOLE_TURN = (
+    " Highest less lowest alone, {read} ± {half}, does not tell it from the limit; the whole turn on this corner's "
+    f"geometry does. To see it on the dial: {acts.FINER_DIAL}; {acts.DECIDES}."
 )
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
@@ -382,7 +387,19 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
-    return scale_first(case) + action(found, why, because(found, read, case), limit, too_thin(read, case))
+    ordered = action(found, why, because(found, read, case), limit, too_thin(read, case))
+    return scale_first(case) + ordered + _as_mounted(found, case)
+
+
+def _as_mounted(found: Finding, case: Case) -> str:
+    """What one reading does not tell of a rotor that is left on; empty where it does, or it is not."""
+    if found.do != names.LEAVE or not read_clean(found):
+        return ""
+    read, limit = found.told.states[-1].read_um[-1], case.limits.mounted_runout_um
+    doubt = Dial(step_um=found.dial_um).doubt_um
+    close = against_limit(read, limit, doubt) == TOO_CLOSE and found.dial_um > act.COARSE_UM
+    told = WHOLE_TURN.format(read=words.micrometres(read), half=words.micrometres(doubt)) if close else ""
+    return mountings.mounted_so(read, limit) + told
 
 
 def action(

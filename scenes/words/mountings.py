@@ -13,6 +13,8 @@ from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
+#: No rotor wears on the bench: a new table begun after a second cleaning asks for neither again.
+TAKEN_OVER = "the lines of the thickness and of the bare hub face are taken over into it"
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
 DO = {
@@ -22,7 +24,8 @@ DO = {
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
-        "off. Read it on stud {stud} again, as the first reading of a new table (state cleaned)."
+        "off. Read it on stud {stud} again, as the first reading of a new table (state "
+        f"cleaned); {TAKEN_OVER}."
     ),
     act.MICROMETER: (
         f"Next: {acts.FINER_MICROMETER}: "
@@ -36,7 +39,7 @@ DO = {
         "Why: its thickness varies by {thickness}, {over} the limit of {dtv}, and cleaning brings no metal back."
     ),
     act.INDEX: (
-        f"Next: {acts.MOVE}: {acts.BEST}. With the rotor off look at both faces once more: over dirt that cleaning "
+        f"Next: {acts.MOVE}: {{best}}. With the rotor off look at both faces once more: over dirt that cleaning "
         "left no stud is the right one."
     ),
     act.HUB: acts.HUB.format(over=": the bare hub face is over its limit"),
@@ -50,7 +53,7 @@ DO = {
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
-        "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}. Still to check: {thick}{hub}"
+        "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}.{so} Still to check: {thick}{hub}"
         f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.AT_LIMIT: (
@@ -74,8 +77,9 @@ HUB_UNREAD = (
 BARE_TOO = " With the rotor off read the bare hub face too, before it goes back on."
 #: An even rotor needs no second question.
 AT_ONCE = (
-    " Where it varies by {even} or less go on at once: rotor off, clean hub face, spigot and rotor seat,{bare_face} "
-    "put the painted hole back on stud {stud} and read it again; all into the table."
+    " Where it varies by {even} or less and its thinnest place is over the stamp go on at once: rotor off, clean hub "
+    "face, spigot and rotor seat,{bare_face} put the painted hole back on stud {stud} and read it again; all "
+    "into the table."
 )
 #: Before it is cleaned once more where cleaning took nothing away: it takes minutes.
 NUTS_FIRST = f"{acts.RETORQUE}, as uneven nuts stay with the hub too. If it reads as before: "
@@ -97,7 +101,7 @@ BELOW_IT = {
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}. On "
         "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
-        "first reading of a new table (state cleaned)."
+        f"first reading of a new table (state cleaned); {TAKEN_OVER}."
     ),
     act.ANOTHER_STUD: (
         f"Next: {acts.MOVE}. "
@@ -111,6 +115,13 @@ BELOW_IT = {
         "where the thickness is within its own limit too, leave it there."
     ),
 }
+#: Said before a rotor is left on: readings know no stamp.
+STAMP_FIRST = "The stamp first: {least} at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
+#: In place of `acts.BEST` where it is known to tens of degrees alone.
+TRY = "worth a try, about {expected} is expected there, as far as these readings know the directions"
+#: Beside a reading that another mounting may lift over the limit.
+MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
@@ -134,7 +145,7 @@ HUB_AGAINST = {
     TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
 }
 HUB_NEAR = (
-    " The bare hub face is at or near its limit: read it again with the finest dial at hand and check the bearing for "
+    f" The bare hub face is at or near its limit: {acts.HUB_AGAIN} and check the bearing for "
     "play, before a part is bought or this is done."
 )
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
@@ -200,6 +211,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         why=why,
         stud=todo.studs_turned + 1,
         place=acts.on_stud(todo.studs_turned),
+        best=_expected(todo),
+        so=mounted_so(todo.read_um, todo.limit_um),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
         nuts=NUTS_FIRST if _nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
@@ -208,16 +221,16 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         read=words.micrometres(todo.read_um),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
-        thick=_thickness_left(todo, asked=not near),
+        thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
-        done="O" if near else "The runout is done: o",
-        there="Its hub decides whether it stays" if near else _left_there(todo),
+        done="O" if near else f"{_stamped(todo)}he runout is done: o",
+        there=HUB_DECIDES if near else "Leave it there",
         part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     part = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return part + said + (HUB_NEAR if near else "")
+    return _stamp_first(todo) + part + said + (HUB_NEAR if near else "")
 
 
 def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
@@ -260,19 +273,36 @@ def _part(told: ToldApart) -> str:
     return f"hub or bearing: {shares}; no rotor cures a hub"
 
 
-def _left_there(todo: Act) -> str:
-    """Leave it there, once the thinnest place that was read has been held against the stamp, which nobody typed."""
-    if todo.thinnest_mm is None:
-        return "Leave it there"
-    least = words.with_unit(todo.thinnest_mm, "mm", 4)
-    return f"Leave it there if its thinnest place, {least}, is over the figure stamped on it (at or under it: scrap)"
+def mounted_so(read_um: float, limit_um: float) -> str:
+    """Say that another mounting may read more, where that may be over the limit; else empty."""
+    if not read_um <= limit_um < read_um + act.ANOTHER_MOUNTING_UM:
+        return ""
+    return MOUNTED_SO.format(more=words.micrometres(round(act.ANOTHER_MOUNTING_UM)))
 
 
-def _thickness_left(todo: Act, asked: bool) -> str:
-    """What is still to check of the thickness; nothing where `_left_there` has asked it."""
+def _stamped(todo: Act) -> str:
+    return "Over it t" if _stamp_first(todo) else "T"
+
+
+def _stamp_first(todo: Act) -> str:
+    """Hold the thinnest place that was read against the stamp, which nobody typed, before a rotor is left on."""
+    if todo.what != act.DONE or todo.thinnest_mm is None:
+        return ""
+    return STAMP_FIRST.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+
+
+def _thickness_left(todo: Act) -> str:
+    """What is still to check of the thickness; nothing where `_stamp_first` has asked it."""
     if todo.thickness_um is None:
         return THICK
-    return "" if asked and todo.thinnest_mm is not None else "thickness against the stamp, "
+    return "" if todo.thinnest_mm is not None else "thickness against the stamp, "
+
+
+def _expected(todo: Act) -> str:
+    """Why that stud: called the best only where the direction behind it is known to less than a stud's half."""
+    if todo.expected_um is None:
+        return acts.BEST
+    return TRY.format(expected=words.micrometres(round(todo.expected_um)))
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
@@ -416,7 +446,8 @@ def _again(state: str) -> str:
     """What else may stand behind two unlike readings of cleaned faces."""
     if state not in CLEAN_STATES:
         return ""
-    return "; where it was cleaned once more in between, begin a new table with that reading (state cleaned)"
+    begin = "begin a new table with that reading (state cleaned)"
+    return f"; where it was cleaned once more in between, {begin}, {TAKEN_OVER}"
 
 
 def _nearest(one: Vector, studs: int) -> int:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.from_readings import HubFace, face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings, Trace
@@ -27,6 +28,10 @@ COARSE_UM = 2.0
 # A worn rotor is read with a micrometer of 0.005 mm or finer; where its lines do not say (dial_um), it is taken so.
 # Judgement.
 MICROMETER_UM = 5.0
+# What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
+ANOTHER_MOUNTING_UM = 1.645 * 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
+# A high spot known to no better than that: no stud is then called the best. Judgement, 15 .. 35. [deg]
+UNSURE_DEG = 20.0
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,9 @@ class Act:
         Whether more stays with the hub than its limit allows and only this rotor holds the runout down.
     even_um : float or None
         Thickness variation up to which a micrometer of `MICROMETER_UM` clears it; None where it was read. [um]
+    expected_um : float or None
+        Runout to expect on the stud of ``index``, where the direction behind it is not known well enough to call that
+        stud the best; else None. [um TIR]
     """
 
     what: str
@@ -80,6 +88,7 @@ class Act:
     also: tuple[str, ...] = ()
     cancels: bool = False
     even_um: float | None = None
+    expected_um: float | None = None
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -141,6 +150,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     return Act(
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
+        _unsure_um(told, last, stud) if what == INDEX else None,
     )  # fmt: skip
 
 
@@ -253,9 +263,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     by_vectors = _by_stud_um(told, last)
     if by_vectors is None:
         return None
-    here, doubt = last.positions[-1], against.doubt_um
-    # What higher orders and chance add to the sum of first orders, on the studs that were read.
-    over = float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
+    here, doubt, over = last.positions[-1], against.doubt_um, _over_um(by_vectors, last)
     untried = [position for position in range(told.studs) if position not in last.positions]
     best = min(untried, key=lambda position: by_vectors[position], default=None)
     latest = dict(zip(last.positions, last.read_um, strict=True))  # a finer dial overtakes a coarse one
@@ -269,6 +277,22 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     if back:
         return BACK, least
     return (INDEX, best) if best is not None and may and against.state == ABOVE else None
+
+
+def _over_um(by_vectors: list[float], last: Apart) -> float:
+    """What higher orders and chance add to the sum of first orders, on the studs that were read. [um TIR]."""
+    return float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
+
+
+def _unsure_um(told: ToldApart, last: Apart, stud: int) -> float | None:
+    """Runout to expect on a stud that is a try; None where the hub's direction is known. [um TIR]."""
+    on_hub, by_vectors = last.hub.get(1, told.bare), _by_stud_um(told, last)
+    if on_hub is None or by_vectors is None:
+        return None
+    half = on_hub.high_spot_half_deg
+    if on_hub.told and half is not None and half <= UNSURE_DEG:
+        return None
+    return by_vectors[stud] + _over_um(by_vectors, last)
 
 
 def _by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:

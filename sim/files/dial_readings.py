@@ -46,8 +46,8 @@ TOWARDS, AWAY = "+ towards", "+ away"
 COMES_BACK = "comes back"
 WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,)}
 ALL_ALIKE = (
-    f"push the face: where the needle moves and comes back, add a line '# needle: {COMES_BACK}'; else set the tip "
-    "again, or a finer dial"
+    f"what to do: push the face; where the needle moves and comes back, add a line '# needle: {COMES_BACK}'; else set "
+    "the tip again, or a finer dial"
 )
 WHOLE_THICKNESS = "the whole thickness at every place (11.604 mm is 11604 µm)"
 REMARK = "remark"
@@ -430,7 +430,7 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
         even = first.kind == "thickness"
         why = "that is no thickness" if even else "a tip that does not touch shows the same"
         reason = f"{where}: every reading is {value[0] / factor:g}; {why}"
-        sheet.fault(first.line, "", reason, WHOLE_THICKNESS if even else ALL_ALIKE)
+        sheet.fault(first.line, "", reason if even else f"{reason}; {ALL_ALIKE}", WHOLE_THICKNESS if even else "")
     elif (
         # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
         first.kind != "thickness"

@@ -205,8 +205,20 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
         assert "was not read" not in said.action(replace(on, hub_face=replace(over, state="below")))
     assert "It shakes all the same: the other side" in said.action(finding(do=names.LEAVE))
     near = said.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
-    assert near.startswith("Its hub decides whether it stays: the bare hub face is at or near its limit")
+    assert near.startswith("Whether it stays its bare hub face decides, held against its own limit: it is at or near")
     assert "is done: leave" not in near
+
+
+def test_near_its_limit_a_card_says_what_one_reading_of_this_dial_does_not_tell():
+    near = finding(do=names.LEAVE)
+    last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), positions=(0,))
+    near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
+    text = said.first_line(near, dial_readings.read(FOUR), CASE)
+    assert "That is of this mounting: another may read up to 14" in text
+    assert "does not tell it from the limit; the whole turn on this corner's geometry does" in text
+    assert "three times so: the mean of these turns decides" in text
+    low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,)),)))
+    assert "another may read" not in said.first_line(low, dial_readings.read(FOUR), CASE)
 
 
 def test_nobody_is_sent_to_the_stud_on_which_it_sits():

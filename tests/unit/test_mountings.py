@@ -248,6 +248,7 @@ def test_a_mount_that_slipped_and_stands_no_more_is_not_sent_for_again():
 def test_a_second_cleaning_begins_a_new_table():
     found = told(mounted(0, 60.0, ROTOR, 1, "cleaned"), mounted(0, 5.0, ROTOR, 2, "cleaned"))
     assert "begin a new table with that reading" in lead(found)
+    assert "the lines of the thickness and of the bare hub face are taken over into it" in lead(found)
 
 
 def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_again():
@@ -295,11 +296,13 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
     near = lead(told(*there), *there)  # its hub is at or near its own limit
     assert "The runout is done" not in near
-    assert "thickness against the stamp" in near
+    assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
-    assert "The runout is done" in text
+    stamp = "The stamp first: 22.00\u00a0mm at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+    assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")
+    assert "another may read" not in text
     assert "It shakes all the same: the other side, then the other axle" in text
-    assert "Leave it there if its thinnest place, 22.00\u00a0mm, is over the figure stamped on it" in text
+    assert "below the limit. Leave it there. Still to check: cracks" in text
     # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
     under_bare = tuple(replace(one, clamped_by="bare nuts") if one.mount == 5 else one for one in there)
     assert act_of(*under_bare).what == "spacers"
@@ -316,7 +319,7 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert "No rotor and no stud cures a hub" in lead(told(*clean, face), face)
     near = mounted(0, 14.0, 8.0, 1, "cleaned")
     assert act_of(near, EVEN).what == "finer dial"
-    assert "that turn decides, ask again with it" in lead(told(near, EVEN), near, EVEN)
+    assert "that turn decides, ask again with it; without such a dial slacken" in lead(told(near, EVEN), near, EVEN)
     # Near its limit the face is said with every act, not silent in one table and first in the next.
     at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
     for traces in ((clean[0], EVEN, at_limit), (near, EVEN, at_limit)):
@@ -330,8 +333,9 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     # Below the limit with a hub that may be over its own, nothing is called done.
     low = (mounted(0, 14.0, -8.0, 1, "cleaned"), at_limit, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
     assert act_of(*low).what == "done"
-    assert lead(told(*low), *low).startswith("On clean faces it runs out")
-    assert "Its hub decides whether it stays" in lead(told(*low), *low)
+    assert "is scrap. On clean faces it runs out" in lead(told(*low), *low)
+    assert "Whether it stays its bare hub face decides, held against its own limit" in lead(told(*low), *low)
+    assert "put those readings in place of the first of that face" in lead(told(*low), *low)
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean, EVEN).what, act_of(*humps, EVEN).what] == ["index", "bare hub"]
 
@@ -492,6 +496,25 @@ def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():
     assert f"{m.WARP}, dirt or rust on its seat or what it was pressed on while it wore; a hint, no proof" in text
 
 
+def test_near_its_limit_a_pass_is_of_this_mounting():
+    assert said.mounted_so(42.0, 50.0) == " That is of this mounting: another may read up to 14\u00a0µm more."
+    assert said.mounted_so(30.0, 50.0) == said.mounted_so(51.0, 50.0) == ""
+    fine = replace(mounted(0, 1.0, 20.0, 1, "cleaned"), dial_um=1.0)
+    text = lead(told(fine, EVEN, face_of(1.0)), fine, EVEN, face_of(1.0))
+    assert "Leave it there. That is of this mounting: another" in text
+
+
+def test_no_stud_is_called_the_best_where_the_direction_is_known_to_tens_of_degrees():
+    one = (mounted(0, 10.0, 25.0, 1, "cleaned"), EVEN, face_of(20.0))
+    assert act_of(*one).what == "index"
+    assert act_of(*one).expected_um < 50.0
+    text = lead(told(*one), *one)
+    assert "worth a try, about" in text
+    assert "cancel best" not in text
+    two = [mounted(p, 30.0, 28.0, k, "cleaned") for k, p in enumerate((0, 1), 1)]
+    assert "cancel best there" in lead(told(*two, EVEN), *two, EVEN)
+
+
 def face_of(um):
     """Bare hub face that leans by so much at the gauge, half its runout, towards stud 1. [um]"""
     return Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, um * 64 / 140]), np.radians(ANGLE)))
@@ -539,7 +562,7 @@ def test_what_is_done_in_one_go_is_asked_in_one_go():
     act = act_of(first)
     assert (act.what, act.also, act.even_um) == ("thickness", ("clean", "bare hub"), 10.0)
     text = lead(told(first), first).replace("\xa0", " ")
-    assert "Where it varies by 10 µm or less go on at once" in text
+    assert "Where it varies by 10 µm or less and its thinnest place is over the stamp go on at once" in text
     assert "read the bare hub face, put the painted hole back on stud 1" in text
     assert (act_of(first, EVEN).what, act_of(first, EVEN).also) == ("clean", ("bare hub",))
     assert "With the rotor off read the bare hub face too" in lead(told(first, EVEN), first, EVEN)

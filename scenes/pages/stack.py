@@ -11,7 +11,6 @@ from scenes.pages.templated import environment
 from scenes.plots import stack as plots
 from scenes.words import stack as said
 from scenes.words import words
-from sim.stack.distributions import PARAMETERS
 
 if TYPE_CHECKING:
     from sim.stack.answer import Answer
@@ -93,8 +92,7 @@ def inputs(found: Answer) -> list[tuple[str, str, str]]:
 
 def spread_text(spread: Distribution) -> str:
     """Write a distribution in a few words."""
-    told = ", ".join(f"{n} {v:g}" for n, v in zip(PARAMETERS[spread.kind], spread.parameters, strict=True))
-    text = f"{spread.kind} ({told or f'{len(spread.sample)} values'})"
+    text = spread.told
     if spread.kind not in ("uniform", "triangular") and abs(spread.lowest) < float("inf"):
         text += f", from {spread.lowest:g}"
     if spread.kind not in ("uniform", "triangular") and abs(spread.highest) < float("inf"):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from scenes.words import words
+from sim.parts.dirt import DIRT
 from sim.stack.answer import capabilities, sorted_by
 from sim.stack.brought import FAULTLESS, brought
 from sim.stack.gauge import COARSE, FINE
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from sim.stack.shares import Share, Spread
     from sim.stack.worst_case import Contribution
 
+ROUND_OFF = 1e-9  # of the last figure that is written
 CLOSE = 0.6  # correlation of two scales from which it is said that they cannot be told apart; judgement
 STATE = {
     "monte_carlo": "as found",
@@ -143,9 +146,21 @@ def loosest_lines(found: Answer) -> list[str]:
     return [_loosest(one) for one in found.more.get("loosest", ())]
 
 
-def figure(value: float | None, unit: str) -> str:
-    """A limit with its unit."""
-    return words.micrometres(value) if unit == "um" else words.with_unit(value, unit)
+def figure(value: float, unit: str, towards: int = 0) -> str:
+    r"""A limit with its unit, to a tenth: to the nearest, below it (-1) or above it (1).
+
+    A bound goes into a drawing: what is demonstrated is never rounded up, what is excluded never down.
+
+    Examples
+    --------
+    >>> figure(13.56, "um"), figure(13.56, "um", -1), figure(13.51, "um", 1), figure(0.20349, "", -1)
+    ('13.6\xa0µm', '13.5\xa0µm', '13.6\xa0µm', '0.203')
+    """
+    decimals = 1 if unit else max(1, 2 - math.floor(math.log10(abs(value) or 1.0)))
+    scaled = value * 10.0**decimals
+    whole = (round, math.ceil, math.floor)[towards](scaled - towards * ROUND_OFF)
+    text = f"{whole / 10.0**decimals:.{decimals}f}"
+    return f"{text}{words.GAP}{'µm' if unit == 'um' else unit}" if unit else text
 
 
 def _state(column: str) -> str:
@@ -161,7 +176,7 @@ def loosest_short(one: Loosest) -> str:
         return f"{start}without any limit on it"
     if one.limit is None:
         return f"{start}no limit on it alone does"
-    low = "at no limit" if one.low is None else f"up to {figure(one.low, one.unit)}"
+    low = "at no limit" if one.low is None else f"up to {figure(one.low, one.unit, -1)}"
     return f"{start}{figure(one.limit, one.unit)}; demonstrated {low}, {_excluded(one)}"
 
 
@@ -169,7 +184,7 @@ def _excluded(one: Loosest) -> str:
     """From where on draws exclude it: not at the end of what was tried, which the parts set and not the draws."""
     if one.high is None or one.high >= one.limits[-1]:
         return "excluded at no limit by so few draws"
-    return f"excluded above {figure(one.high, one.unit)}"
+    return f"excluded above {figure(one.high, one.unit, 1)}"
 
 
 def _loosest(one: Loosest) -> str:
@@ -182,7 +197,7 @@ def _loosest(one: Loosest) -> str:
             f"{start}no limit on it alone brings {share}: with the least of it {rate(one.least.share)} are over "
             f"({between(one.least)}), now {rate(one.now.share)}."
         )
-    low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit)}"
+    low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit, -1)}"
     return (
         f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, "
         f"{_excluded(one)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts "
@@ -336,6 +351,28 @@ def _lever(one: Worth, money: str) -> tuple[str, ...]:
     return (words.clean(one.lever.name, 60), *shares, *figures)
 
 
+def held_line(found: Answer) -> str:
+    """Say what no interval holds: it is of sampling alone; the strength of dirt and the wheel are not drawn."""
+    population = found.result.study.population
+    kinds = {kind for dirt in population.dirt for kind, share in dirt.kinds if share > 0.0}
+    held = [_crushes(kind) for kind in sorted(kinds)]
+    if found.driven:
+        wheel, drawn = population.case.wheel, population.of("wheel.pad_dish_um")
+        dish = "dish as drawn" if drawn else f"dish {words.micrometres(wheel.pad_dish_um)}"
+        held.append(
+            f"the wheel's pad is {words.clean(wheel.material, 30)}, {wheel.thickness_mm:g}{words.GAP}mm, {dish}"
+        )
+    rest = f"held in all corners: {'; '.join(held)}" if held else "what does not vary is held as in the base"
+    return f"Every interval is of sampling only; {rest}."
+
+
+def _crushes(kind: str) -> str:
+    if kind not in DIRT:
+        return f"{kind} does not crush"
+    low, usual, high = DIRT[kind].crush_mpa
+    return f"{kind} crushes at {words.with_unit(usual, 'MPa', 4)} (it may be {words.span(low, high, 'MPa', 4)})"
+
+
 def sums(found: Answer) -> str:
     """Worst case and root sum square in a sentence, beside what was drawn."""
     main = found.read["monte_carlo"]
@@ -353,9 +390,10 @@ def notes(found: Answer) -> list[str]:
     if reached < float("inf"):
         end = "; drawing stopped there" if found.result.stopped else ""
         out.append(f"Mean, standard deviation and both 95 % ends are known to {reached:.2g} µm (JCGM 101){end}.")
-    else:
+    elif study.tolerance_um > 0.0:
         out.append("Too few draws to say to what tolerance the figures are known; two batches of 1 024 are the least.")
     share = study.population.share_within
+    out.append(held_line(found))
     out.append(
         f"{main.samples} draws tell nothing below {rate(resolvable(main.samples))}; {_exactly(share)} takes "
         f"{least_draws(share)} draws without one over."

@@ -170,6 +170,12 @@ class Distribution:
         return np.asarray((self._uncut(x) - low) / (high - low))
 
     @property
+    def told(self) -> str:
+        """Kind and figures in a few words."""
+        figures = ", ".join(f"{n} {v:g}" for n, v in zip(PARAMETERS[self.kind], self.parameters, strict=True))
+        return f"{self.kind} ({figures or f'{len(self.sample)} values'})"
+
+    @property
     def limit(self) -> float:
         """Figure that stands for it in a worst case: its upper cut, else its 99.73 % point. In its own unit."""
         return self.highest if math.isfinite(self.highest) else float(self.at(THREE_SIGMA))

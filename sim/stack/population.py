@@ -10,9 +10,10 @@ from scipy.linalg import cholesky
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
+from sim.files.nearest_word import nearest
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.keys import BY_TABLE, KINDS
+from sim.parts.keys import BY_TABLE, KEYS, KINDS
 from sim.stack.distributions import Distribution
 from sim.units import shown
 
@@ -159,7 +160,8 @@ class Correlated:
         if given.shape != (size, size) or size < 2:
             raise BadInput(Fault(f"is not {size} by {size}", key="correlation", allowed="a row for every key"))
         if not np.allclose(given, given.T) or not np.allclose(np.diag(given), 1.0) or np.abs(given).max() > 1.0:
-            raise BadInput(Fault("is no correlation", key="correlation", allowed="symmetric, 1 on its diagonal"))
+            allowed = "-1 to 1, symmetric, 1 on its diagonal"
+            raise BadInput(Fault("is no correlation", key="correlation", allowed=allowed))
         if np.linalg.eigvalsh(given)[0] < LEAST_EIGENVALUE:
             reason = "is impossible: these keys cannot all go together so closely (not positive definite)"
             raise BadInput(Fault(reason, key="correlation", allowed="correlations that can be true at once"))
@@ -255,14 +257,17 @@ def _fixed(one: Varied) -> list[tuple[str, str]]:
             return [("is drawn by a table of its own", "[[dirt]]")]
         if one.key in ("studs.torque_nm", "studs.road_torque_nm", "studs.preload_n"):
             return [("varies from nut to nut", "[torque.stud] and [torque.tool]")]
-        return [("is unknown or fixed: it is no number that varies", "a number of the case: trueseat keys")]
+        near = nearest(one.key, [key.path for key in KEYS if role(key.path)])
+        reason = f"is unknown or fixed: it is no number that varies{f'; nearest known: {near}' if near else ''}"
+        return [(reason, "a number of the case: trueseat keys")]
     if kind == "geometry" and not 2 <= one.levels <= 7:
         return [(f"{one.levels} levels", "2 .. 7: it changes how a part bends, which is computed for each level")]
     key = BY_TABLE[one.table][one.name]
     ends = one.spread.at(np.array([1e-6, 1.0 - 1e-6]))
     low, high = (max(float(ends[0]), one.spread.lowest), min(float(ends[1]), one.spread.highest))
     wrong = [reason for reason in (key.wrong(low), key.wrong(high)) if reason]
-    return [(f"{reason}: cut the distribution off with lowest and highest", key.allowed) for reason in wrong[:1]]
+    told = f"{one.spread.told} reaches there: a slip in its figures, or cut it off with lowest and highest"
+    return [(f"{reason}: {told}", key.allowed) for reason in wrong[:1]]
 
 
 @one_thread

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 from sim.errors import BadInput, Fault
 from sim.stack.gauge import Gauge
@@ -46,7 +47,7 @@ class Lever:
 
     def __post_init__(self) -> None:
         faults = [
-            Fault(f"{shown(getattr(self, name))} is not a number", key=name)
+            Fault(no_number(getattr(self, name)), key=name)
             for name in ("price_per_car", "lowest", "highest", "stud_sd", "tool_sd")
             if getattr(self, name) is not None and not _number(getattr(self, name))
         ]
@@ -59,6 +60,9 @@ class Lever:
             faults.append(Fault("is below nought", key="price_per_car", allowed="0 or more"))
         if bool(self.key) != (self.lowest is not None or self.highest is not None):
             faults.append(Fault("a key goes with lowest or highest", key="key", allowed="both or neither"))
+        if not faults and not _end(self.lowest, -inf) < _end(self.highest, inf):
+            reason = f"limits are reversed: lowest {self.lowest:g}, highest {self.highest:g}"
+            faults.append(Fault(reason, key="lowest", allowed="lowest below highest"))
         if not (self.key or self.stud_sd or self.tool_sd or self.cleaned or self.indexed):
             allowed = "key with lowest or highest, stud_sd, tool_sd, cleaned, indexed"
             faults.append(Fault("does nothing", key="lever", allowed=allowed))
@@ -87,7 +91,8 @@ class Prices:
 
     def __post_init__(self) -> None:
         if not _number(self.claim) or self.claim < 0.0:
-            raise BadInput(Fault(f"{shown(self.claim)} is no price", key="claim", allowed="0 or more"))
+            reason = f"{shown(self.claim)} is no price" if _number(self.claim) else no_number(self.claim)
+            raise BadInput(Fault(reason, key="claim", allowed="0 or more"))
         if not is_whole(self.corners_per_car) or not 1 <= self.corners_per_car <= 4:
             raise BadInput(Fault(f"{shown(self.corners_per_car)} corners", key="corners_per_car", allowed="1 .. 4"))
 
@@ -143,6 +148,16 @@ class Study:
                 faults.append(Fault("torque does not vary so", key=lever.name, allowed="[torque.stud], [torque.tool]"))
         if faults:
             raise BadInput(faults)
+
+
+def no_number(value: object) -> str:
+    """Reason for refusing what is no number, with what the likely slip is."""
+    text = f"{shown(value)} is not a number"
+    return f"{text}: numbers stand without a unit and without quotes" if isinstance(value, str) else text
+
+
+def _end(value: float | None, otherwise: float) -> float:
+    return otherwise if value is None else value
 
 
 def _number(value: object) -> bool:

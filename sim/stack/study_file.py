@@ -17,7 +17,7 @@ from sim.parts.case import Case
 from sim.stack.distributions import PARAMETERS, Distribution
 from sim.stack.gauge import Gauge
 from sim.stack.population import LEVELS, Correlated, Dirt, Population, Varied, role
-from sim.stack.study import Lever, Prices, Study
+from sim.stack.study import Lever, Prices, Study, no_number
 from sim.units import is_number, is_whole, printable, shown
 
 SHIPPED = "population_rear"
@@ -27,6 +27,7 @@ TOP = (
 )  # fmt: skip
 ENDS = ("lowest", "highest")
 FIGURES = tuple(sorted({name for names in PARAMETERS.values() for name in names} - set(ENDS)))
+HINTS = {"rayleigh": "; scale = mean / 1.253"}
 SPREAD = ("distribution", *ENDS, "file", "column", *FIGURES)
 VARY = ("key", "source", "levels", *SPREAD)
 DIRT = (
@@ -117,9 +118,15 @@ class _Reader:
             return make()
         except BadInput as error:
             for one in error.faults:
-                key = ".".join(str(p + 1 if isinstance(p, int) else p) for p in path)
-                self.fault(path, one.reason, one.allowed, f"{key}.{one.key}" if one.key else key)
+                at = path or self.drawn_at(one.key)
+                key = ".".join(str(p + 1 if isinstance(p, int) else p) for p in at)
+                self.fault(at, one.reason, one.allowed, ".".join(filter(None, (key, one.key))))
             return None
+
+    def drawn_at(self, key: str) -> tuple[Any, ...]:
+        """Where the table stands that says how a key varies; nowhere for other keys."""
+        tables = self.tables.get("vary", [])
+        return next((("vary", k) for k, one in enumerate(tables) if one.get("key") == key), ())
 
     def known(self, path: tuple[Any, ...], table: Any, names: tuple[str, ...]) -> Mapping[str, Any]:
         if not isinstance(table, Mapping):
@@ -196,7 +203,8 @@ class _Reader:
         for piece in path:
             value = value.get(piece, default) if isinstance(value, Mapping) else default
         if not is_number(value) or not span[0] <= value <= span[1]:
-            self.fault(path, f"{shown(value)} is out of range", f"{span[0]:g} .. {span[1]:g}")
+            reason = f"{shown(value)} is out of range" if is_number(value) else no_number(value)
+            self.fault(path, reason, f"{span[0]:g} .. {span[1]:g}")
             return default
         return float(value)
 
@@ -214,7 +222,7 @@ class _Reader:
             return None
         kind = table["distribution"]
         if not isinstance(kind, str) or kind not in PARAMETERS:
-            self.fault(path, f"{shown(kind)} is not known", ", ".join(PARAMETERS), "distribution")
+            self.fault((*path, "distribution"), f"{shown(kind)} is not known", ", ".join(PARAMETERS))
             return None
         wanted = PARAMETERS[kind]
         if path[0] != "vary":
@@ -222,13 +230,13 @@ class _Reader:
         missing = [one for one in wanted if one not in table]
         strange = [one for one in FIGURES if one in table and one not in wanted]
         for one in missing:
-            self.fault(path, f"{one} is missing", f"{kind} takes {', '.join(wanted)}")
+            self.fault(path, f"{one} is missing", f"{kind} takes {', '.join(wanted)}{HINTS.get(kind, '')}")
         for one in strange:
             self.fault((*path, one), f"does not belong to {kind}", ", ".join(wanted) or "file")
         figures = {one: table[one] for one in (*wanted, *ENDS) if one in table}
         wrong = [one for one, value in figures.items() if not is_number(value)]
         for one in wrong:
-            self.fault((*path, one), f"{shown(figures[one])} is not a number")
+            self.fault((*path, one), no_number(figures[one]))
         sample = self.sample(path, table) if kind == "sample" else ()
         if missing or strange or wrong or sample is None:
             return None
@@ -297,7 +305,7 @@ class _Reader:
             return None
         takes = table.get("cleaning_takes", 1.0)
         if not is_number(takes):
-            self.fault((*path, "cleaning_takes"), f"{shown(takes)} is not a number", "0 .. 1")
+            self.fault((*path, "cleaning_takes"), no_number(takes), "0 .. 1")
             return None
         if any(name in table and spreads.get(name) is None for name in ("height_um", "width_mm", "arc_deg")):
             return None

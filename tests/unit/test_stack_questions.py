@@ -225,6 +225,22 @@ def test_no_limit_at_all_and_no_limit_that_does():
         loosest(result_of(np.ones(40), np.ones(40)), HUB, "cleaned_um")
 
 
+@pytest.mark.parametrize("draws", [2000, 4000])
+def test_a_bound_for_a_drawing_is_never_rounded_to_the_easy_side(draws):
+    rng = np.random.default_rng(draws)
+    one = loosest(result_of(rng.uniform(0, 40, draws), rng.rayleigh(10, draws)), HUB)
+    down, up = float(np.floor(10 * one.low) / 10), float(np.ceil(10 * one.high) / 10)
+    for words in (said.loosest_short(one), said._loosest(one)):
+        assert f"demonstrated up to {down:.1f}\xa0µm" in words
+        assert f"excluded above {up:.1f}\xa0µm" in words
+
+
+def test_a_lever_with_its_limits_reversed_is_refused_as_a_spread_is():
+    text = starter_stack().replace("highest = 12.0\n", "lowest = 20.0\nhighest = 12.0\n")
+    with pytest.raises(BadInput, match=r"lever\.1\.lowest: limits are reversed: lowest 20, highest 12"):
+        study_from_text(text)
+
+
 def test_what_a_lever_is_worth_by_hand():
     from sim.stack.levers import worths
 
@@ -351,7 +367,7 @@ def test_plots_name_what_they_show():
     one = loosest(found, HUB)
     drawn = plots.loosest(SimpleNamespace(result=found), one)
     assert "parts sorted out" in drawn
-    assert f"{one.limit:.0f} µm" in drawn
+    assert f"{one.limit:.1f} µm" in drawn
     km, none, some = np.linspace(0.0, 3e4, 4), np.zeros(4), np.array([0.0, 0.1, 0.2, 0.4])
     for cleaned, notes in ((none, {"as found and cleaned"}), (some, {"as found", "cleaned"})):
         within = {name: exact(100, 100) for name in ("found", "cleaned")}

@@ -160,7 +160,12 @@ HUMPS_STAY = (
     "between the faces or on the spigot (probability {})."
 )
 #: A hub that was read bare and on one clean stud alone.
-ON_ANOTHER = " Before a part is bought one clean mounting on another stud shows it too."
+ON_ANOTHER = " Before a part is bought read it clean on one more stud: what stays with the hub is then seen twice."
+#: Said where the face's own reading orders the hub and the shares of the runout are open.
+FACE_OVER = (
+    "The hub is over its limit by its bare face's own reading. Whose share of the mounted runout is the largest "
+    "cannot be told apart: {told}{rest}; that changes nothing of it."
+)
 TOO_MANY = 3  # more than that are not worth a sentence
 NOT_SAFE = (
     "A pass does not clear the fitting for good: as it wears, a rotor reads less. No reading says that the car is "
@@ -559,6 +564,8 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
         return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found, why) + dirt_left(found)
+    if found.do == names.HUB_AND_BEARING and found.hub_face is not None and found.hub_face.state == ABOVE:
+        return FACE_OVER.format(told=", ".join(told), rest=rest) + dirt_left(found)
     return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed." + dirt_left(found)
 
 

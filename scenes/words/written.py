@@ -19,7 +19,7 @@ FITS = " As written the readings fit less well than with {way} (probability {odd
 ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
 OVER = (
     " The bare hub face runs out {read} ± {half} µm (k = 2), over its limit of {limit} µm: hub and bearing come first, "
-    "another stud would only hide it."
+    "no stud cures it."
 )
 NEAR = (
     " The bare hub face runs out {read} ± {half} µm (k = 2), too close to its limit of {limit} µm to tell: check the "

@@ -52,7 +52,7 @@ from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
-from sim.parts.discard import refuse_thin
+from sim.parts.discard import is_stated, refuse_thin
 from sim.parts.thickness import refuse_thicker
 from sim.progress import Progress, silent
 
@@ -118,14 +118,16 @@ def weigh(
     BadInput
         Without a usable mounted trace, for readings of two corners or of another car.
     Refused
-        If physics refuses the corner without its faults; for a rotor read at or under its discard thickness.
+        If physics refuses the corner without its faults; for a rotor read at or under the discard thickness that
+        the case file states.
 
     Notes
     -----
     Holds if the causes listed and their signatures are right; coverage: tests/studies. [um, deg, min, bit]
     """
     _belongs(readings, case)
-    if readings.thinnest_mm is not None and not readings.slips_of("thickness"):
+    # By a part set's figure nobody's rotor is scrap: it is weighed, and its stamp is read before anything else.
+    if readings.thinnest_mm is not None and is_stated(case) and not readings.slips_of("thickness"):
         refuse_thin(case, readings.thinnest_mm, "thinnest place")
     told = told_apart(readings)
     data = seen(readings)

@@ -117,8 +117,17 @@ def test_every_cause_has_a_prior_and_every_prior_its_reason():
     assert all(0.0 < Priors().odds(cause) < 0.9 for cause in names.CAUSES)
 
 
-@pytest.mark.parametrize(("thick_mm", "code"), [(8.1, 3), (11.5, 0)])
-def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(tmp_path, table, thick_mm, code, capsys):
+@pytest.mark.parametrize(
+    ("thick_mm", "states", "code"),
+    [
+        (8.1, "[rotor]\nminimum_thickness_mm = 10.0\n", 3),
+        (11.5, "[rotor]\nminimum_thickness_mm = 10.0\n", 0),
+        (8.1, 'title = "By the part set"\n', 0),
+    ],
+)
+def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(
+    tmp_path, table, thick_mm, states, code, capsys
+):
     path, head = tmp_path / "thin.csv", "thickness,3,2"
     rows = [f"{head},{at},{1000 * thick_mm + (5 if at < 180 else 0):.0f},cleaned" for at in range(0, 360, 30)]
     text = Path(table).read_text()
@@ -127,11 +136,18 @@ def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(tmp_p
     more = "," * (len(columns) - 6)
     path.write_text(text + "\n".join(row + more for row in rows) + "\n")
     case = tmp_path / "mine.toml"
-    case.write_text("[rotor]\nminimum_thickness_mm = 10.0\n")
+    case.write_text(states)
     assert main(["causes", str(path), "--case", str(case)]) == code
     out, err = capsys.readouterr()
     assert ("scrap" in err) is (code == 3)
     assert bool(out) is (code == 0)
+    if "title" in states:  # no stamp is known: it comes first, and the rest is answered
+        told = " ".join(out.split())
+        first = (
+            "Its thickness comes first: 8.10 mm is under 10 mm, the discard thickness of the part set and not of your"
+        )
+        assert first in told
+        assert told.index(first) < told.index("rotor's own runout")
 
 
 def test_a_part_set_by_its_name_can_be_handed_on(table, tmp_path, monkeypatch, capsys):

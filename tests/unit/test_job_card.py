@@ -195,6 +195,12 @@ def test_a_thickness_that_varies_is_said_whatever_the_runout():
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
     read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0)
     assert said.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
+    open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
+    verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub
+    assert verdict.startswith("The hub is over its limit by its bare face's own reading.")
+    assert "blamed" not in verdict
+    assert "only hide" not in verdict
+    assert "None of them is blamed" in said.verdict(replace(open_over, do=names.CLEAN))
     assert "the best of those not tried" in said.because(finding(do=names.HUB_AND_BEARING), read, CASE)
     every = finding(do=names.RENEW, tried=(0, 1, 2, 3, 4))
     assert "no other stud is expected to do better" in said.because(every, read, CASE)

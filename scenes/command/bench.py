@@ -15,7 +15,7 @@ from sim.errors import BadInput, Fault, Missing
 if TYPE_CHECKING:
     from scenes.pages.bench_guard import Doors
 
-NEEDS = "the live bench needs starlette and uvicorn: pip install 'trueseat[bench]'"
+NEEDS = "the live bench needs starlette and uvicorn: in the checkout, pip install '.[bench]'"
 DEFAULT = "lesson_outer_dirty"
 
 

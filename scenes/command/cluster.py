@@ -32,7 +32,9 @@ def executor(address: str) -> Iterator[Executor | None]:
     try:
         from distributed import Client
     except ImportError:
-        raise Missing("a cluster takes dask.distributed; it comes with: pip install 'trueseat[cluster]'") from None
+        raise Missing(
+            "a cluster takes dask.distributed; it comes with: in the checkout, pip install '.[cluster]'"
+        ) from None
     try:
         client = Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, TimeoutError) as error:

@@ -14,22 +14,22 @@ def _work(key: str) -> work_order.Work:
 
 #: The order of work, as short as a slide has room for, and what a page adds to each line. Common practice, no source.
 WORK = (
-    "Mask, eyes, gloves. Nuts broken loose on the ground; then on stands, wheel off.",
+    "Mask, eyes, gloves. Nuts loosened on the ground, nipped up; on stands, wheel off.",
     "Home: no gap that a 0.2 mm feeler enters? Stud 1 marked, and the rotor's hole on it.",
-    "Nuts on spacers by torque wrench, crosswise, in stages; the hub held as its maker says.",
+    "Nuts on spacers by torque wrench, crosswise, in stages; the hub held by a holder.",
     f"{_work('caliper off').what} Dial on the knuckle, pressed in by about a millimetre.",
     "Wipe nothing yet: read as found, one way only. Thickness by micrometer.",
-    "Spacers off, rotor off, no blows. Cracks? Rust and dirt off both faces, spigot and bore.",
+    "Spacers, bracket, rotor off, no blows. Cracks? Rust and dirt off both faces, spigot and bore.",
     "It drops home by hand, or it comes off again. Held as before, torque in stages: read again.",
-    "Spacers off. Pistons back the maker's way, watch the fluid. Bracket, caliper, wheel to torque.",
+    "Pistons back the maker's way, watch the fluid. Bracket, caliper; spacers off; wheel to torque.",
     "Every caliper on? Only then the pedal: pumped firm, from outside, fluid between its marks, before a wheel touches "
     "the ground.",
 )
 WORK_HOW = (
-    "Before it is off, rocked at 12 and 6 o'clock: with bearing play no reading counts. "
+    "Nipped up by hand, rocked at 12 and 6 o'clock: with bearing play no reading counts. "
     f"{_work('park brake off').what} {_work('guide pin').what}",
     "A hairline of scale on the face is read as found. A gap: caliper and rotor off, clean first, nothing is read.",
-    "Not by anything in the vanes.",
+    "As its maker says, not by anything in the vanes.",
     "Pull and push the rotor: the needle must come back.",
     "",
     f"A retaining screw out first. {work_order.BY_HAND} The maker's coating stays, unless the maker says otherwise; no "
@@ -51,8 +51,12 @@ CAUTIONS = tuple(
 )  # fmt: skip
 #: What is read at the car, a row each.
 ROWS = ("as found", "cleaned, fitted", "by ____ holes")
-#: Before a car comes down, and by whom it was looked at.
-COUNTERSIGNED = "Stop, the car stays up: trainer looked at stands, torque, pedal"
+#: When the trainer looks, and signs.
+COUNTERSIGNED = (
+    "Trainer looked: stands, before a hand goes under",
+    "torque and pedal, the car still up",
+    "last torque, on the ground",
+)
 FORM = (
     "In class this page is the only form. Looking for a cause, and the wheel on: bench card. "
     "Fitting rotors: fitting sheet."

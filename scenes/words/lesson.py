@@ -255,7 +255,7 @@ def _drawn_home(runs: Mapping[str, Any]) -> Ask:
         "The rotor does not drop home by hand. What next?",
         ("draw it home with the nuts, evenly", "knock it home with a soft hammer", "take it off again"),
         2,
-        f"Drawn home, the bore may crack, and the dial passes it: {_read(forced)} of runout.",
+        f"Take it off. Drawn home the bore may crack; the dial misses it: {_read(forced)} of runout.",
         (
             f"Scale on the spigot: by hand it stands {stands} off.",
             f"{_one_nut(jammed, strength)}{_evenly(stress, strength)}",
@@ -272,8 +272,8 @@ def _evenly(stress_mpa: float, strength_mpa: float) -> str:
     if stress_mpa >= strength_mpa:
         return f"Evenly it may crack too: {words.with_unit(stress_mpa, 'MPa')} where it breaks at {strength_mpa:.0f}."
     return (
-        f"Evenly is no way either: {words.with_unit(stress_mpa, 'MPa')} stay in the bore of an iron that breaks at "
-        f"{strength_mpa:.0f} at best; rust pits, heat and braking come on top, not computed."
+        f"Evenly is no way either: the bore stays stretched ({words.with_unit(stress_mpa, 'MPa')}); rust pits, heat "
+        "and every braking come on top, none of it computed."
     )
 
 
@@ -475,21 +475,22 @@ ONE_FORM = "A reading goes on one of them, never on two."
 #: What the class does with its hands, after these minutes: minutes and work.
 AT_THE_METAL = (
     (5, "Masks, eyes, gloves; parts cool. Stop: the trainer looks at the stands of every car before a hand goes under. "
-        "Wheels rocked at 12 and 6: no bearing play. Rear: park brake off (electric: service "
+        "Nuts nipped up by hand, wheels rocked at 12 and 6: no bearing play. Rear: park brake off (electric: service "
         "mode), shoes backed off. Wheel off. Nobody sits in it. Everybody finds spigot, hat, hub face, stud 1."),
-    (10, "Home, no gap? Nuts on spacers, in stages, the hub held as its maker says; caliper off and hung on a hook; "
+    (10, "Home, no gap? Nuts on spacers, in stages, the hub held by its holder; caliper off and hung on a hook; "
          "dial on the knuckle; each pair reads one turn and writes it on its page At the car."),
-    (10, "Rotor off, by a puller where it sticks. Nobody brushes yet: where would the high spot put the dirt? One "
-         f"reading does not tell whose it is: dirt's, hub's or rotor's. Then clean. {work_order.BY_HAND}"),
+    (10, "Bracket off, rotor off, by a puller where it sticks. Nobody brushes yet: where would the high spot put the "
+         f"dirt? One reading does not tell whose it is: dirt's, hub's or rotor's. Then clean. {work_order.BY_HAND}"),
     (10, "Rotor home by hand, torque in stages; read again, write it below the first."),
-    (10, "Spacers off, bracket, caliper and wheel on, torque, pedal pumped firm from outside, fluid. Stop: the trainer "
-         "looks at stands, torque and pedal and signs the page. Car down, the wheel's last stage of torque on the "
-         "ground. Round the pages: who has less, who has more, why?"),
+    (10, "Bracket and caliper on, then spacers off, wheel on, torque, pedal pumped firm from outside, fluid. "
+         "Stop: the trainer looks at stands, torque and pedal and signs the page. Car down, the wheel's last stage of "
+         "torque on the ground, signed too. Round the pages: who has less, who has more, why?"),
 )  # fmt: skip
 HANDS = (
     "Two to a corner, one axle of a car at a time, so that the other stands chocked: 16 learners are 8 corners, 4 "
     "cars. They stand ready before the class comes, since lifting takes longer than five minutes: chocked, nuts broken "
-    "loose on the ground, on stands, cold. One trainer sees no more cars than he can look at before anybody goes on."
+    "loose on the ground and nipped up by hand, on stands, cold. One trainer sees no more cars than he can look at "
+    "before anybody goes on."
 )
 
 
@@ -555,7 +556,8 @@ TO_MAKE = (
     "a hub face with real rust on it in a closed clear bag",
     "your own limits and torques: the vehicle maker's values",
     "for the class: masks for fine dust, glasses, gloves",
-    "for a car: chocks, stands, hooks, paint, feeler gauge 0.2 mm, spacers that fit the nuts, torque wrenches, puller, "
+    "for a car: chocks, stands, hooks, paint, feeler gauge 0.2 mm, spacers that fit the nuts, torque wrenches, a "
+    "holder for the hub (nobody presses the pedal, nothing goes into the vanes), puller, brushes, pads and water, "
     "vacuum for fine dust, bags for waste; a micrometer for two corners, a dial for each",
     "trueseat handout, for phones: given out after the lesson, it answers votes 1, 3 and 4",
     "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "

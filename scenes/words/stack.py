@@ -33,6 +33,7 @@ STATE = {
     "after_indexing": "indexed",
     "after_both": "cleaned and indexed",
 }
+PARTS = {"hub": "hubs", "rotor": "rotors"}
 CLAIMED = {"found": "as found", "cleaned": "cleaned"}
 TOLD_EVERY = 10  # of the distances that are drawn, one in so many stands in the table
 RSS = (
@@ -275,7 +276,7 @@ def further(found: Answer) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]]
     if found.more.get("levers"):
         money = "" if found.result.study.prices is None else found.result.study.prices.currency
         rows = [_lever(one, money) for one in found.more["levers"]]
-        names = ("lever", "over the limit", "95 % interval", "without", "sorts out", "saves", "costs", "a car")
+        names = ("lever", "over the limit", "without", "fewer over, 95 %", "sorts out", "costs", "gains a car, 95 %")
         out.append((names, rows))
     return out
 
@@ -344,11 +345,41 @@ def _over(one: Index | None) -> str:
 
 
 def _lever(one: Worth, money: str) -> tuple[str, ...]:
-    shares = (rate(one.over.share), between(one.over), rate(one.without.share), rate(one.sorted_out))
-    if one.saves_per_car is None or one.gain_per_car is None:
-        return (words.clean(one.lever.name, 60), *shares, "–", "–", "–")
-    figures = (f"{one.saves_per_car:.2f}", f"{one.lever.price_per_car:.2f}", f"{one.gain_per_car:+.2f} {money}")
-    return (words.clean(one.lever.name, 60), *shares, *figures)
+    told = one.fewer
+    apart = _signed(one.without.share - one.over.share)
+    if told is not None:
+        ends_ = f"{_signed(told.low)} to {_signed(told.high)}"
+        apart = f"{apart} ({ends_})" if told.told else f"cannot be told ({ends_})"
+    name = words.clean(one.lever.name, 60)
+    shares = (name, rate(one.over.share), rate(one.without.share), apart, rate(one.sorted_out))
+    if one.gain_per_car is None:
+        return (*shares, "–", "–")
+    return (*shares, f"{_money(one.costs_per_car)}", _gain(one, money))
+
+
+def _gain(one: Worth, money: str) -> str:
+    """What a lever gains a car, with its interval; in the same cell what is not in it."""
+    assert one.gain_per_car is not None
+    text = f"{_money(one.gain_per_car, True)} {money}"
+    if one.saves_low is not None and one.saves_high is not None:
+        low, high = one.saves_low - one.costs_per_car, one.saves_high - one.costs_per_car
+        ends_ = f"({_money(low, True)} to {_money(high, True)} {money})"
+        text = f"cannot be told {ends_}" if low <= 0.0 <= high else f"{_money(one.gain_per_car, True)} {ends_}"
+    if one.unpriced:
+        parts = PARTS.get(one.lever.key.partition(".")[0], "parts")
+        text += f", without the parts sorted out: {rate(one.sorted_out)} of {parts}"
+    return text
+
+
+def _signed(share: float) -> str:
+    return f"{words.MINUS}{rate(-share)}" if share < 0.0 else rate(share)
+
+
+def _money(value: float, signed: bool = False) -> str:
+    """A price, no finer than the draws can be: whole from 10 on, below to a tenth."""
+    text = f"{abs(value):.0f}" if abs(value) >= 9.95 else f"{abs(value):.1f}"
+    sign = words.MINUS if value < 0.0 else "+" if signed else ""
+    return f"{sign if text.strip('0.') else ''}{text}"
 
 
 def held_line(found: Answer) -> str:
@@ -408,7 +439,8 @@ def notes(found: Answer) -> list[str]:
     if found.more.get("levers") and study.prices is not None:
         out.append(
             f"Levers: if every corner over the limit comes back once, at {study.prices.claim:g} "
-            f"{words.clean(study.prices.currency, 8)}; parts that are sorted out are not priced."
+            f"{words.clean(study.prices.currency, 8)}, every corner held against itself (Newcombe, 1998); parts that "
+            "are sorted out are priced where price_per_part_sorted_out says so, their number held."
         )
     if found.more.get("sensitivity"):
         out.append(

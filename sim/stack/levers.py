@@ -11,6 +11,7 @@ from sim.arrays import Bools
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.stack.distributions import Distribution
+from sim.stack.paired import Fewer, fewer
 from sim.stack.run import Result, run
 from sim.stack.seated import Wanted
 from sim.stack.shares import Share, exact
@@ -34,6 +35,12 @@ class Worth:
         Share of the parts that it throws away; their price is the user's to say.
     saves_per_car : float or None
         If every corner over the limit comes back as one complaint; None without prices.
+    fewer : Fewer or None
+        Share over the limit that it takes away, of the same corners; None for points that are not independent.
+    sorts_per_car : float
+        Price of the parts sorted out for each car, where the lever has one for a part.
+    saves_low, saves_high : float or None
+        Ends of the 95 % interval of what it saves.
     """
 
     lever: Lever
@@ -41,11 +48,25 @@ class Worth:
     without: Share
     sorted_out: float
     saves_per_car: float | None
+    fewer: Fewer | None = None
+    sorts_per_car: float = 0.0
+    saves_low: float | None = None
+    saves_high: float | None = None
+
+    @property
+    def costs_per_car(self) -> float:
+        """Its price and that of the parts sorted out, a car. In the currency of the prices; by definition."""
+        return self.lever.price_per_car + self.sorts_per_car
 
     @property
     def gain_per_car(self) -> float | None:
         """What it saves less what it costs, a car. In the currency of the prices; by definition."""
-        return None if self.saves_per_car is None else self.saves_per_car - self.lever.price_per_car
+        return None if self.saves_per_car is None else self.saves_per_car - self.costs_per_car
+
+    @property
+    def unpriced(self) -> bool:
+        """Whether it sorts out parts whose price nobody said."""
+        return self.sorted_out > 0.0 and self.lever.price_per_part_sorted_out is None
 
 
 @one_thread
@@ -69,7 +90,8 @@ def worths(
     Notes
     -----
     Sorting out, cleaning and indexing are told from the corners that were drawn; another torque tool seats the first of
-    them anew, with the same draws. Prices: claims x share x corners a car, by definition.
+    them anew, with the same draws: every corner is held against itself (`sim.stack.paired`). Prices: claims x share x
+    corners a car, by definition.
     """
     study, out = result.study, []
     for k, lever in enumerate(study.levers):
@@ -84,9 +106,13 @@ def worths(
         over = exact(int(np.count_nonzero(column[kept] > limit)), int(kept.sum()))
         whole = np.isfinite(before)
         without = exact(int(np.count_nonzero(before[whole] > limit)), int(whole.sum()))
-        out.append(
-            Worth(lever, over, without, float(1.0 - kept.sum() / whole.sum()), _saves(study.prices, over, without))
-        )
+        sorted_out = float(1.0 - kept.sum() / whole.sum())
+        told = None
+        if study.points == "random":
+            told = fewer(before[whole] > limit, column[whole] > limit, kept[whole])
+        low, high = (None, None) if told is None else (_worth(study.prices, one) for one in (told.low, told.high))
+        saves, sorts = _worth(study.prices, without.share - over.share), _sorts(study.prices, lever, sorted_out)
+        out.append(Worth(lever, over, without, sorted_out, saves, told, sorts, low, high))
         progress((k + 1) / len(study.levers), "what each lever is worth")
     return tuple(out)
 
@@ -119,5 +145,12 @@ def _narrowed(spread: Distribution | None, sd: float | None) -> Distribution | N
     return spread if spread is None or not sd else replace(spread, kind="normal", parameters=(1.0, sd))
 
 
-def _saves(prices: Prices | None, over: Share, without: Share) -> float | None:
-    return None if prices is None else (without.share - over.share) * prices.corners_per_car * prices.claim
+def _worth(prices: Prices | None, fewer_over: float) -> float | None:
+    return None if prices is None else fewer_over * prices.corners_per_car * prices.claim
+
+
+def _sorts(prices: Prices | None, lever: Lever, share: float) -> float:
+    """Price of the parts that are thrown away for one car: so many for each that is kept."""
+    if prices is None or lever.price_per_part_sorted_out is None:
+        return 0.0
+    return share / (1.0 - share) * prices.corners_per_car * lever.price_per_part_sorted_out

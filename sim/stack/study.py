@@ -22,7 +22,9 @@ class Lever:
     ----------
     name : str
     price_per_car : float
-        In the currency of `Prices`.
+        In the currency of `Prices`, without the parts sorted out.
+    price_per_part_sorted_out : float or None
+        What a part that is thrown away has cost, in the same currency; None: nobody said.
     key : str
         Key of which parts outside of ``lowest`` .. ``highest`` are sorted out; empty for none.
     lowest, highest : float or None
@@ -44,11 +46,12 @@ class Lever:
     cleaned: bool = False
     indexed: bool = False
     source: str = ""
+    price_per_part_sorted_out: float | None = None
 
     def __post_init__(self) -> None:
         faults = [
             Fault(no_number(getattr(self, name)), key=name)
-            for name in ("price_per_car", "lowest", "highest", "stud_sd", "tool_sd")
+            for name in ("price_per_car", "price_per_part_sorted_out", "lowest", "highest", "stud_sd", "tool_sd")
             if getattr(self, name) is not None and not _number(getattr(self, name))
         ]
         faults += [
@@ -56,13 +59,19 @@ class Lever:
             for name in ("cleaned", "indexed")
             if not isinstance(getattr(self, name), bool)
         ]
-        if not faults and self.price_per_car < 0.0:
-            faults.append(Fault("is below nought", key="price_per_car", allowed="0 or more"))
+        if not faults:
+            faults += [
+                Fault("is below nought", key=name, allowed="0 or more")
+                for name in ("price_per_car", "price_per_part_sorted_out")
+                if (getattr(self, name) or 0.0) < 0.0
+            ]
         if bool(self.key) != (self.lowest is not None or self.highest is not None):
             faults.append(Fault("a key goes with lowest or highest", key="key", allowed="both or neither"))
         if not faults and not _end(self.lowest, -inf) < _end(self.highest, inf):
             reason = f"limits are reversed: lowest {self.lowest:g}, highest {self.highest:g}"
             faults.append(Fault(reason, key="lowest", allowed="lowest below highest"))
+        if self.price_per_part_sorted_out is not None and not self.key:
+            faults.append(Fault("no part is sorted out", key="price_per_part_sorted_out", allowed="with a key"))
         if not (self.key or self.stud_sd or self.tool_sd or self.cleaned or self.indexed):
             allowed = "key with lowest or highest, stud_sd, tool_sd, cleaned, indexed"
             faults.append(Fault("does nothing", key="lever", allowed=allowed))

@@ -34,7 +34,10 @@ DIRT = (
     "name", "on", "shape", "counts", "kinds", "cleaning_takes", "source", "height_um", "width_mm", "arc_deg",
     "radius_mm",
 )  # fmt: skip
-LEVER = ("name", "price_per_car", "key", "lowest", "highest", "stud_sd", "tool_sd", "cleaned", "indexed", "source")
+LEVER = (
+    "name", "price_per_car", "price_per_part_sorted_out", "key", "lowest", "highest", "stud_sd", "tool_sd", "cleaned",
+    "indexed", "source",
+)  # fmt: skip
 GAUGE = ("step_um", "mounting_sd_um", "source")
 PRICES = ("currency", "claim", "corners_per_car", "source")
 TEXTS = ("title", "name", "source", "currency", "on", "shape")  # wherever they stand

@@ -21,7 +21,9 @@ from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
 from sim.stack.draw import BLOCK, draw_block
 from sim.stack.gauge import Gauge, sorting
+from sim.stack.levers import worths
 from sim.stack.loosest import DRAWN_AGAIN, loosest
+from sim.stack.paired import fewer
 from sim.stack.points import REPLICATES, stream_of
 from sim.stack.population import Population, Varied
 from sim.stack.run import Result
@@ -242,8 +244,6 @@ def test_a_lever_with_its_limits_reversed_is_refused_as_a_spread_is():
 
 
 def test_what_a_lever_is_worth_by_hand():
-    from sim.stack.levers import worths
-
     hub = np.repeat([10.0, 30.0], 500)
     found = result_of(hub, np.tile([0.0, 25.0], 500))
     levers = (Lever(name="sorted", key=HUB, highest=20.0, price_per_car=3.0),)
@@ -420,3 +420,34 @@ def test_what_the_base_brings_along_is_named_and_counted():
     assert brought(two(Distribution("rayleigh", (5.0,)), Distribution("rayleigh", (5.0,)))) == ()
     uneven = replace(made.case, studs=replace(made.case.studs, torque_nm=(140.0, 140.0, 140.0, 140.0, 70.0)))
     assert [one.name for one in brought(replace(made, case=uneven))] == [HUB, THICKNESS, "uneven torque"]
+
+
+def test_a_lever_holds_every_corner_against_itself_and_says_what_it_cannot_tell():
+    """Method 10 on Newcombe's own pairs 36, 12, 2, 0: 0.2, 0.0569 to 0.3404; parts sorted out are independent."""
+    before, after = np.repeat([True, True, False], [36, 12, 2]), np.repeat([True, False, True], [36, 12, 2])
+    found = fewer(before, after, np.ones(50, dtype=bool))
+    assert (found.share, found.low, found.high) == pytest.approx((0.2, 0.0569, 0.3404), abs=1e-4)
+    rng, inside = np.random.default_rng(5), 0
+    for _ in range(200):
+        kept = rng.random(1000) < 0.7
+        over = rng.random(1000) < np.where(kept, 0.05, 0.3)
+        one = fewer(over, over, kept)
+        inside += one.low <= 0.3 * 0.25 <= one.high
+    assert inside >= 182, "an interval of 95 %: fewer than 182 of 200 happens once in 80"
+
+
+def test_a_lever_that_sorts_parts_out_is_priced_with_them_or_says_so_in_its_row():
+    hub = np.repeat([10.0, 30.0], 500)
+    found = result_of(hub, np.tile([0.0, 25.0], 500))
+    plain = Lever(name="sorted", key=HUB, highest=20.0, price_per_car=3.0)
+    nothing = replace(plain, name="nothing", highest=39.0)
+    levers = (plain, replace(plain, price_per_part_sorted_out=40.0), nothing)
+    found = replace(found, study=replace(found.study, levers=levers, prices=Prices(claim=100.0, corners_per_car=2)))
+    bare, priced, idle = worths(found, workers=1)
+    assert priced.gain_per_car == pytest.approx(50.0 - 3.0 - 2 * 40.0), "one thrown away for each that is kept"
+    assert "without the parts sorted out: 50 % of hubs" in said._lever(bare, "EUR")[-1]
+    assert "without the parts" not in said._lever(priced, "EUR")[-1]
+    assert bare.saves_low < 50.0 < bare.saves_high
+    assert said._lever(idle, "EUR")[3].startswith("cannot be told")
+    with pytest.raises(BadInput, match="no part is sorted out"):
+        Lever(cleaned=True, price_per_part_sorted_out=1.0)

@@ -14,6 +14,7 @@ from scenes.plots.board import SMALL, at_hub, heading, note, numbered_stud, pane
 from scenes.words import stack as said
 from scenes.words import words
 from sim.stack.shares import ends
+from sim.stack.worst_case import OF_THE_BASE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -128,7 +129,9 @@ def contributions(found: Answer, ground: bool = False) -> str:
                 "linewidth": 0.7,
             }
             axes.barh(k, one.runout_um, height=0.62, hatch="" if seated else "//", **look)
-            name = f"{words.clean(one.name, 50)}, {said.limit_of(one)}"
+            own = one.name.removesuffix(OF_THE_BASE)
+            whose = "\nof the base" if own != one.name else ""
+            name = f"{words.clean(own, 34)}, {said.limit_of(one)}{whose}"
             axes.text(-2.5, k, name, fontsize=SMALL, ha="right", va="center")
             note(axes, words.micrometres(one.runout_um), (one.runout_um, k), "left level")
         for k, (value, name) in enumerate(sums):

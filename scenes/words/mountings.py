@@ -14,7 +14,7 @@ from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
 #: No rotor wears on the bench: a new table begun after a second cleaning asks for neither again.
-TAKEN_OVER = "the lines of the thickness and of the bare hub face are taken over into it"
+TAKEN_OVER = "the lines of the thickness and of the bare hub face are taken over into it, mounts count on"
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
 DO = {

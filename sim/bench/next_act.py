@@ -298,12 +298,26 @@ def _unsure_um(told: ToldApart, last: Apart, stud: int) -> float | None:
 def _by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:
     """First order that each stud leaves: of the shares, from one stud by the bare hub. [um TIR]."""
     if 1 in last.hub:
-        return _left_um(_first(last.hub[1]), _first(last.rotor[1]), told.studs)
+        return _left_um(*_with_bare(told, last), told.studs)
     if told.bare is None or 1 not in last.sum:
         return None
     on_hub = _first(told.bare)
     on_rotor = _first(last.sum[1]) - on_hub * complex(np.exp(2j * np.pi * last.positions[-1] / told.studs))
     return _left_um(on_hub, on_rotor, told.studs)
+
+
+def _with_bare(told: ToldApart, last: Apart) -> tuple[complex, complex]:
+    """First orders of hub and rotor, the bare face counted in where nothing lies between (JCGM 100). [um].
+
+    A rotor's share of least squares is the mean trace less the hub's mean, so it moves with the hub's.
+    """
+    hub, rotor, bare = last.hub[1], _first(last.rotor[1]), told.bare
+    if bare is None or told.beyond_face is None or told.beyond_face.told:
+        return _first(hub), rotor
+    weight = hub.half_um**2 / (hub.half_um**2 + bare.half_um**2)
+    change = weight * (_first(bare) - _first(hub))
+    turns = np.exp(2j * np.pi * np.array(last.positions) / told.studs)
+    return _first(hub) + change, rotor - change * complex(turns.mean())
 
 
 def _first(one: Vector) -> complex:

@@ -46,7 +46,7 @@ WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
 )
-_LOOSE = "{fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
+_LOOSE = "Let down again: {fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
 HUB_HELD = "The hub is held as its maker says, by nothing in the vanes."
@@ -283,7 +283,7 @@ def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
             "guide pin",
             "Mask on. First bolt out at the top, a guide pin in there; one holds the wheel; then the other bolts.",
             (
-                f"{_LOOSE.format(fastener='Bolt')} Nothing else holds the wheel once its bolts are out. The same pin "
+                f"{_LOOSE.format(fastener='bolt')} Nothing else holds the wheel once its bolts are out. The same pin "
                 "carries it back on. Count the turns of one bolt on its way out and write them down.",
             ),
         ),
@@ -329,7 +329,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "wheel off",
                 "Mask and eye cover on; wheel off; look before you touch.",
-                () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=words.capital(call.nut)),),
+                () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=call.nut),),
             ),
             _mark(case, any_car),
             _home(case, any_car),

@@ -13,7 +13,7 @@ from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import loose_on_the_road
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
-from sim.parts.discard import discard_words, is_slim
+from sim.parts.discard import discard_words, is_slim, scrap_or_else
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, DirtLeft, Finding, NextReading, Ranked
@@ -623,7 +623,7 @@ def discard(found: Finding, read: Readings, case: Case) -> str:
 def too_thin(read: Readings, case: Case) -> str:
     """Say that a rotor is so near its discard thickness that nothing is left to wear; empty where it is not."""
     least = _thinnest_mm(read)
-    return discard_words(case, least) if is_slim(case, least) else ""
+    return (scrap_or_else(case, least) or discard_words(case, least)) if is_slim(case, least) else ""
 
 
 def _thinnest_mm(read: Readings) -> float | None:

@@ -12,7 +12,7 @@ from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_sec
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import FINE_UM, Uneven, micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -23,7 +23,7 @@ SPACERS, AT_LIMIT = "spacers", "at the limit"
 ENDS = (DONE, FINER, AT_LIMIT)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
-# A dial or a micrometer with larger divisions can be followed by a finer one. Judgement.
+# A dial with larger divisions can be followed by a finer one. Judgement.
 COARSE_UM = 2.0
 # A worn rotor is read with a micrometer of 0.005 mm or finer; where its lines do not say (dial_um), it is taken so.
 # Judgement.
@@ -128,7 +128,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     if thickness is not None:
         step_um = thickness.dial_um or MICROMETER_UM
         judged = uneven(thickness.value_um, micrometer_sd_um(step_um), limits.dtv_um)
-        fine = step_um <= COARSE_UM
+        fine = step_um <= FINE_UM
         uneven_um, varies = judged.value_um, _settled(judged.state, judged.value_um, limits.dtv_um, fine)
         if varies == TOO_CLOSE and _clears(judged, micrometer_sd_um(step_um)):
             varies = BELOW

@@ -143,18 +143,23 @@ def discard_words(case: Case | None, thinnest_mm: float | None) -> str:
     )
 
 
+def scrap_or_else(case: Case, thinnest_mm: float | None, at_too: bool = True) -> str:
+    """Say as `scrap_words`, and where a stamp decides that nobody gave, what is done if it clears the rotor. [mm]."""
+    reason = scrap_words(case, thinnest_mm, at_too)
+    return reason if not reason or is_stated(case) else f"{reason}; else {GO_ON}"
+
+
 def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True) -> None:
     """Stop at a measured rotor that is scrap, or may be.
 
     Raises
     ------
     Refused
-        With what `scrap_words` says.
+        With what `scrap_or_else` says.
     """
-    reason = scrap_words(case, thinnest_mm, at_too)
+    reason = scrap_or_else(case, thinnest_mm, at_too)
     if reason:
-        on = "" if is_stated(case) else f"; else {GO_ON}"
-        raise Refused(f"{where}: {reason}{on}")
+        raise Refused(f"{where}: {reason}")
 
 
 def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:

@@ -126,6 +126,8 @@ def test_a_part_sets_stamp_orders_no_scrap_of_the_users_rotor(capsys, tmp_path, 
     stamp = "the discard thickness of the part set and not of your rotor: read the figure stamped on"
     assert (code, "scrap" in err) == (0, False)  # nobody's stamp is known: it comes first, the rest is answered
     assert "Its thickness comes first" in said
+    assert f"{stamp} your rotor" in said
+    assert "put that figure into a case file of your own, rotor.minimum_thickness_mm" in said
     assert said.index(stamp) < said.index("Next: ")
 
 

@@ -571,8 +571,7 @@ def rows(ground: Path, times: int, only: str, seed: int, shared: bool = False) -
             yield cut_off(job, sent, times if job.often else 1, rng, ground)
         yield full_disk(job, ground)
         yield unwritable(job, ground)
-        if not job.name.startswith("film, "):  # minutes, and the way to the file is that of the first film
-            yield two_at_once(job, ground)
+        yield two_at_once(job, ground)
     if only == "" or only in "spoilt clock network":
         yield from spoilt_cache(ground)
         yield from spoilt_runs(ground)

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from sim.arrays import Floats, InShort
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
+from sim.parts.contradictions import check_case
 from sim.processes import shared_out
 from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import prepare
-from sim.seating.seat import seat
+from sim.seating.seat import Growing, seat
 from sim.seating.studs import stud_angles_rad
 from sim.spigot.state import need_free_spigot
 from sim.units import shortest_deg
@@ -115,14 +116,29 @@ def spoiling_height_um(case: Case, place: tuple[float, float], kind: str, limit_
 
     Root by regula falsi (common practice), the seating solved anew at each try.
     """
-    zone = prepare(case, preset).zone_mm
+    clean = seat(case, preset).gauge_runout_um
+    return _spoiling_um(case, kind, limit_um, preset, clean, place)
 
-    def excess(height: float) -> float:
-        return runout_with_um(case, speck(*place, height, kind, zone), preset) - limit_um
 
-    low, low_value = 0.0, seat(case, preset).gauge_runout_um - limit_um
+@one_thread
+def _spoiling_um(
+    case: Case, kind: str, limit_um: float, preset: str, clean_um: float, place: tuple[float, float]
+) -> float:
+    low, low_value = 0.0, clean_um - limit_um
     if low_value >= 0:
         return 0.0
+    pair = prepare(case, preset)
+    ends = [
+        replace(case, debris=(*case.debris, speck(*place, height, kind, pair.zone_mm)))
+        for height in (FIRST_UM, HIGHEST_UM)
+    ]
+    for end in ends:
+        check_case(end, harmless_too=False)
+    growing = Growing(pair, *ends)
+
+    def excess(height: float) -> float:
+        return growing.gauge_runout_um((height - FIRST_UM) / (HIGHEST_UM - FIRST_UM)) - limit_um
+
     high = FIRST_UM
     while (high_value := excess(high)) < 0:
         low, low_value = high, high_value
@@ -194,20 +210,16 @@ def face_map(
     angle = np.arange(count) * 360.0 / count
     places = [(float(r), float(a)) for r in radius for a in angle]
     limit = case.limits.mounted_runout_um
-    task = partial(_one, case, kind, limit, preset)
+    clean = seat(case, preset).gauge_runout_um
+    task = partial(_spoiling_um, case, kind, limit, preset, clean)
     found: list[float] = []
     with shared_out(task, places, workers, 4) as values:
         for value in values:
             found.append(value)
             progress(len(found) / len(places), f"height that spoils the corner, {kind} dirt")
     spoil = np.array(found).reshape(radius.size, angle.size)
-    clean = seat(case, preset).gauge_runout_um
     zones = _zones(case, radius, angle, spoil)
     return FaceMap(radius, angle, spoil, limit, clean, kind, HIGHEST_UM, SPECK_MM, zones)
-
-
-def _one(case: Case, kind: str, limit_um: float, preset: str, place: tuple[float, float]) -> float:
-    return spoiling_height_um(case, place, kind, limit_um, preset)
 
 
 def _zones(case: Case, radius_mm: Floats, angle_deg: Floats, spoil_um: Floats) -> tuple[Zone, ...]:

@@ -28,7 +28,7 @@ from sim.seating.prepared import PRESETS, Pair, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
-from sim.solvers.shared_block import SharedBlock, shared_block
+from sim.solvers.shared_block import Joined, SharedBlock, shared_block
 from sim.turn import tir
 
 # Metal is indented at about three times its yield stress (Johnson, Contact Mechanics, 1985, chapter 6); 400 MPa of
@@ -281,6 +281,70 @@ def seat_along(pairs: Sequence[Pair], cases: Sequence[Case]) -> tuple[Seat, ...]
         face = closed[sizes][: sizes[0]]
         seats.append(_result(pair, case, (found, pulled), solution, {}))
     return tuple(seats)
+
+
+class Growing:
+    """A corner of which one patch of dirt grows: seated at each height, what stays the same is assembled once.
+
+    Parameters
+    ----------
+    pair : Pair
+    low, high : Case
+        Checked, alike but for the height of dirt; everything of a patch goes with its height in proportion.
+    """
+
+    def __init__(self, pair: Pair, low: Case, high: Case) -> None:
+        self.pair, self.case, self.pulled = pair, low, pulls(low.studs)
+        self.low, self.high = surfaces(pair, low), surfaces(pair, high)
+        flat = _flat(pair, low.contact.layer_stiffness_n_mm3)
+        self.closed = _thought_closed(pair, low, self.low, flat.closed)
+        self.joined: Joined | None = None
+        if flat.shared is not None:
+            self.joined = joined_problem(pair, self.low, self.pulled, flat.shared)
+
+    @one_thread
+    def gauge_runout_um(self, share: float) -> float:
+        """TIR of the face that the dial reads. [um].
+
+        Parameters
+        ----------
+        share : float
+            Where the height lies: 0 at ``low``, 1 at ``high``; beyond both too.
+
+        Raises
+        ------
+        Refused
+            As of `seat`.
+
+        Notes
+        -----
+        As `seat_on` to round-off: solver and proof are its own.
+        """
+        found = [_between(low, high, share) for low, high in zip(self.low, self.high, strict=True)]
+        solution = None
+        if self.joined is not None:
+            solution = contact.solve_joined(self._moved(self.joined, found), self.closed)
+        if solution is None:
+            solution = contact.solve(contact_problem(self.pair, found, self.pulled), self.closed)
+        self.closed = solution.force > 0
+        gauge = self.case.gauge
+        radius_mm = self.case.rotor.outer_diameter_mm / 2 - gauge.from_edge_mm
+        loads = _loads(self.pair, found, self.pulled, solution)
+        return tir(mounted_trace_um(self.pair, self.case, loads, radius_mm, gauge.face))
+
+    def _moved(self, joined: Joined, found: list[Surface]) -> Joined:
+        higher = [now.height_mm - then.height_mm for now, then in zip(found, self.low, strict=True)]
+        give = [one.compliance_mm3_n / one.area_mm2 for one in found[1:] if one.side == FACE]
+        offset = joined.offset - np.concatenate(higher)[joined.place]
+        return joined.moved(offset, np.concatenate([np.zeros(0), *give]))
+
+
+def _between(low: Surface, high: Surface, share: float) -> Surface:
+    return replace(
+        low,
+        height_mm=low.height_mm + share * (high.height_mm - low.height_mm),
+        compliance_mm3_n=low.compliance_mm3_n + share * (high.compliance_mm3_n - low.compliance_mm3_n),
+    )
 
 
 def _same_places(case: Case, before: Seat) -> None:

@@ -8,7 +8,7 @@ cells is one small system, over those that lift, touch or are new. Whatever it f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -131,6 +131,25 @@ class Joined:
     rigid: Floats
     load: Floats
     cap: Floats
+
+    def moved(self, offset: Floats, layer: Floats) -> Joined:
+        """Return the same cells with other gaps and other layers of the new ones; what was eliminated is kept.
+
+        Parameters
+        ----------
+        offset : ndarray, shape (cells,)
+            [mm]
+        layer : ndarray, shape (m,)
+            [mm/N]
+
+        Notes
+        -----
+        By definition: none of what is kept follows from either.
+        """
+        other = replace(self, offset=offset, layer=layer)
+        for name in ("gives_more", "push", "rows", "rows_turned", "inner", "new_lean"):
+            other.__dict__[name] = getattr(self, name)
+        return other
 
     def gap(self, force: Floats, motion: Floats) -> Floats:
         """Gap that comes of cell forces [N] and rigid motions [mm, rad]. Shape (cells,). [mm].

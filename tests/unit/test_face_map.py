@@ -9,6 +9,7 @@ from sim.corner.batch import random_debris, seat_many
 from sim.corner.face_map import _zones, face_map, runout_with_um, speck, spoiling_height_um
 from sim.parts.case import Case, Hub, Limits, Rotor
 from sim.seating.prepared import prepare
+from sim.seating.seat import Growing, seat_on
 
 CASE = Case(hub=Hub(face_runout_um=10.0), rotor=Rotor(own_runout_um=12.0, own_high_spot_deg=90.0))
 
@@ -22,6 +23,22 @@ def test_the_spoiling_height_is_that_of_the_single_seating(place, kind):
     zone = prepare(CASE, "fast").zone_mm
     assert runout_with_um(CASE, speck(*place, height, kind, zone), "fast") == pytest.approx(limit, rel=1e-6)
     assert runout_with_um(CASE, speck(*place, 0.9 * height, kind, zone), "fast") < limit
+
+
+@pytest.mark.parametrize(("place", "kind"), [((64.0, 36.0), "hard"), ((64.0, 10.0), "crushable")])
+@pytest.mark.parametrize("sooner", [True, False])
+def test_a_speck_that_grows_reads_at_every_height_as_it_does_by_itself(place, kind, sooner, monkeypatch):
+    pair = prepare(CASE, "fast")
+
+    def with_speck(height_um):
+        return replace(CASE, debris=(speck(*place, height_um, kind, pair.zone_mm),))
+
+    by_itself = {height: seat_on(pair, with_speck(height)).gauge_runout_um for height in (400.0, 8.0, 41.3)}
+    if not sooner:
+        monkeypatch.setattr("sim.solvers.contact.solve_joined", lambda *_: None)
+    growing = Growing(pair, with_speck(10.0), with_speck(110.0))
+    for height, reads in by_itself.items():
+        assert growing.gauge_runout_um((height - 10.0) / 100.0) == pytest.approx(reads, abs=1e-9)
 
 
 def test_a_corner_that_is_spoilt_already_takes_nothing():

@@ -6,7 +6,7 @@ From a case, whose corner is seated at every position, or from the readings of a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.stud_position import IndexResult
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
@@ -98,6 +99,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         clamped_as_now=case.studs.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
     )
+    known = replace(known, read_again=_nuts_first(case))
     steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
     notes = (
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
@@ -120,6 +122,12 @@ def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
         return ()
     last = mounted[-1].mount
     return (f"only mount {last} counts here; causes tells hub from rotor by all mountings of this table",)
+
+
+def _nuts_first(case: Case | None) -> tuple[str, ...]:
+    """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
+    loose = "" if case is None else loose_on_the_road(case.studs)
+    return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",) if loose else ()
 
 
 def _not_held(clamped_by: str) -> tuple[str, ...]:
@@ -178,7 +186,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         now_um=bench.read_um,
         doubt_um=bench.doubt_um,
         cleaned=bench.cleaned,
-        read_again=(*_not_held(bench.clamped_by), *(fault.text for fault in bench.faults)),
+        read_again=(*_nuts_first(asked.case), *_not_held(bench.clamped_by), *(fault.text for fault in bench.faults)),
         hub_face_um=bench.hub_face_um,
         hub_doubt_um=bench.hub_face_doubt_um,
         hub_limit_um=hub_limit_um,

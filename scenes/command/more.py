@@ -90,7 +90,8 @@ def clamp(
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
-        console.out().print(tables.headed(corner.title, tables_more.clampings(read, trusted, behind, by)))
+        shown = tables_more.clampings(read, trusted, behind, by)
+        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
 
@@ -177,7 +178,8 @@ def duty(
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
         write_json(answers.plain(answer))
     else:
-        console.out().print(tables.headed(corner.title, tables_road.duty(rows, corner.limits.dtv_um, km)))
+        shown = tables_road.duty(rows, corner.limits.dtv_um, km)
+        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
 
@@ -208,7 +210,8 @@ def memory(
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
     else:
-        console.out().print(tables.headed(corner.title, tables_road.memory(corner, found)))
+        shown = tables_road.memory(corner, found)
+        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
 
@@ -242,7 +245,8 @@ def remains(
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer))
     else:
-        console.out().print(tables.headed(corner.title, tables_road.remains(found, corner.limits.dtv_um, km)))
+        shown = tables_road.remains(found, corner.limits.dtv_um, km)
+        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
 

@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import felt, findings, to_do, words, work_order
+from scenes.words import felt, findings, loose_nut, to_do, words, work_order
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from sim.answers import harmonics
@@ -21,7 +21,7 @@ from sim.parts.fastener import nouns
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from sim.parts.case import Rotor
+    from sim.parts.case import Rotor, Studs
 
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
@@ -134,7 +134,8 @@ def road(run: Any) -> Table:
         if row == 0 and worn is not None:
             between = f"measured {worn.figure}"
         over = words.over_limit(dtv, limit)
-        called = words.dtv_called(dtv) + (f", {over} the limit" if over else "")
+        called = loose_nut.CALLED if loose_nut.calms(run.case.studs, "above", dtv) else words.dtv_called(dtv)
+        called += f", {over} the limit" if over else ""
         table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, called)
     return table
 
@@ -176,6 +177,12 @@ def next_steps(run: Any) -> RenderableType:
     warned = [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(run.case, keys)]
     warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
+
+
+def nuts_first(studs: Studs) -> tuple[RenderableType, ...]:
+    """The line that leads an answer on a corner one of whose nuts was loose on the road; none where all hold."""
+    first = loose_nut.leads(studs)
+    return (Text(f"▲ {first}", style="bold"),) if first else ()
 
 
 def headed(text: str, *parts: RenderableType) -> RenderableType:

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import mountings, words
+from scenes.words import loose_nut, mountings, words
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -31,9 +31,11 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
         lines.append(
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")
         )
-    if after := said.after_rows(found):
+    # Beside a nut that was loose no share of passes stands, nor a reading to take: it would clear the corner.
+    nuts = loose_nut.leads(case.studs)
+    if not nuts and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
-    if found.next_readings:
+    if found.next_readings and not nuts:
         lines += [Text(), _rows(said.next_rows(found), "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in read.notes)]
     return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))

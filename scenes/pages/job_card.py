@@ -15,7 +15,7 @@ from scenes.pages.templated import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
-from scenes.words import cautions, fastening, mountings, words, work_order
+from scenes.words import cautions, fastening, loose_nut, mountings, words, work_order
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.causes import names
@@ -76,6 +76,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
     work = _work(found, case, thin)
+    loose = loose_nut.leads(case.studs)
     page = (
         environment()
         .get_template("job_card.html")
@@ -88,10 +89,10 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             verdict=verdict,
             thickness=told,
             ranked=said.ranked_rows(found, 4),
-            after=said.after_rows(found),
+            after=[] if loose else said.after_rows(found),  # none passes, nothing is read
             limit=limit,
             counting=mountings.COUNTS_BRIEFLY[readings.turned],
-            next=said.next_rows(found),
+            next=[] if loose else said.next_rows(found),
             overlay=Markup(overlay(found, OVERLAID if len(turns) < CROWDED else 1, row_mm=21.0))
             if leading(found)
             else "",

@@ -16,11 +16,12 @@ from scenes.pages.templated import environment
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
-from scenes.words import cautions, fastening, felt, findings, spigot, to_do, weak_points, words, work_order
+from scenes.words import cautions, fastening, felt, findings, loose_nut, spigot, to_do, weak_points, words, work_order
 from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
 from sim.parts import keys
+from sim.parts.dial import ABOVE
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
@@ -207,8 +208,10 @@ def _worth_a_row(orders: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _strip(item: findings.Judged, run: Any) -> Markup:
-    """Figure beside its limit; none where the rotor was forced or is not home: nothing is cleared by such a figure."""
+    """Figure beside its limit; none where it would clear a rotor that was forced, is not home or had a loose nut."""
     if spigot.wrong(run.spigot) and item.key in UNJUDGED_OFF_THE_SPIGOT:
+        return Markup()
+    if item.state != ABOVE and loose_nut.leads(run.case.studs):
         return Markup()
     called = words.limit_called(run.case, findings.LIMIT_OF[item.key]) if item.judged else words.DIALS_LIMIT
     return Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, called))

@@ -6,6 +6,7 @@ from typing import Any
 
 from scenes.words import road as road_words
 from scenes.words import words
+from sim.corner.road_state import loose_on_the_road
 from sim.parts.case import MODE_HZ
 
 FROM_SPEED = ("braking from speed meets the higher first",)
@@ -77,4 +78,6 @@ def road_notes(run: Any) -> tuple[str, ...]:
     if forecast.stopped_by:
         notes.append(f"The road ends early: {forecast.stopped_by}.")
     notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in forecast.notes]
+    if loose_on_the_road(run.case.studs):
+        return tuple(notes)
     return (*notes, f"What drivers call it: {words.COMMON_PRACTICE}.")

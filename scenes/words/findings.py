@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from scenes.words import loose_nut, spigot, words
 from scenes.words import road as road_words
-from scenes.words import spigot, words
 from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import bounds_um
-from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, uneven_on_the_road, unfit_as_read
+from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import of_case
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
-LOOSE = " That is the rotor's share alone: a nut that pulls less than the others comes first, whatever is felt."
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -98,8 +97,12 @@ def runout(run: Any) -> Judged:
 
 
 def _cleared(run: Any, state: str) -> str:
-    """Said in place of a pass where the spigot is wrong; empty elsewhere: damage does not show at the dial."""
-    return "which clears nothing, the spigot counts" if state != "above" and spigot.wrong(run.spigot) else ""
+    """Said in place of a pass where the spigot is wrong or a nut was loose: neither shows at the dial. Else empty."""
+    if state == "above":
+        return ""
+    if spigot.wrong(run.spigot):
+        return "which clears nothing, the spigot counts"
+    return loose_nut.CLEARS_NOTHING if loose_on_the_road(run.case.studs) else ""
 
 
 def _stands_on_little(seat: Any) -> str:
@@ -177,12 +180,12 @@ def not_fit(run: Any) -> str:
 
 def read_loosely(run: Any) -> str:
     """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
-    found = run.as_driven
+    found, uneven = run.as_driven, loose_nut.uneven(run.case.studs)
+    if uneven and not not_fit(run):
+        return uneven
     if found is None or found.seat is None or run.reading is not None:
         return ""
-    reason, slack = unfit_as_read(run.case.studs), uneven_on_the_road(run.case.studs)
-    if slack:
-        return f"As driven the nuts pull unevenly: {slack}. Tighten them to the vehicle maker's torque first."
+    reason = unfit_as_read(run.case.studs)
     return f"{words.capital(FOR_READING)}: {reason}." if reason else ""
 
 
@@ -227,8 +230,10 @@ def dtv(run: Any) -> Judged | None:
     over = words.over_limit(value, limit)
     over = f", {over} the limit of {words.micrometres(limit)}" if over else ""
     limit_said = words.limit_said(run.case, "dtv_um", limit)
-    loose = LOOSE if uneven_on_the_road(run.case.studs) else ""
-    called = f"Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}.{loose}"
+    called = ""
+    calms = loose_nut.calms(run.case.studs, state, value)
+    if not calms:
+        called = f" Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
         low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
@@ -249,11 +254,14 @@ def dtv(run: Any) -> Judged | None:
     start = words.AS_DRIVEN if run.reading is None else "that was measured"
     sentence = (
         f"On the road, from the seating {start}, thickness variation {reached(forecast, limit, limit_said)}; {most} "
-        f"{words.micrometres(value)} on the case's own curve{spread}. {called}"
+        f"{words.micrometres(value)} on the case's own curve{spread}.{called}"
     )
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
     plain = f"On the road {words.DTV} {reached_plain(forecast, limit, limit_said)} Highest about "
-    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}.{loose}"
+    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}."
+    if calms:
+        plain = loose_nut.ROAD
+        sentence = f"{plain} Computed all the same: {most} {words.micrometres(value)} on the case's own curve{spread}."
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
@@ -454,6 +462,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     limit = words.limit_said(dirty.case, "dtv_um", dirty.case.limits.dtv_um)
     ends = [_after(run.forecast) for run in (dirty, clean)]
+    if uneven := loose_nut.uneven(dirty.case.studs):
+        return (uneven, *sentences, loose_nut.ROAD)
     return (
         *sentences,
         f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most: "

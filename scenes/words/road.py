@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import spigot, words
+from scenes.words import loose_nut, spigot, words
+from sim.corner.road_state import loose_on_the_road
 from sim.parts.dial import TOO_CLOSE
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -125,6 +126,8 @@ def _limit_rows(run: Any) -> list[Row]:
     if middle_km(found) is None and found.km_to_limit is not None:
         after = f"in about half of the draws {after}" if even(found) else f"in most draws {after}"
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
+    if loose_on_the_road(run.case.studs) and limit_state(found, run.case.limits.dtv_um) != "above":
+        return [(f"limit reached within {words.kilometres(last)}", *loose_nut.NOT_TOLD)]
     return [
         (f"limit reached within {words.kilometres(last)}", words.likelihood(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
@@ -143,6 +146,8 @@ def _wear_rows(run: Any) -> list[Row]:
     low, high = PAD_WEAR_RANGE
     pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")
     lasts = (_life(found.disc_life_km), _life_note(disc, "80 % band: ", ""))
+    if loose_on_the_road(run.case.studs):
+        lasts = loose_nut.NOT_TOLD
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))
@@ -168,6 +173,8 @@ def _drag_rows(run: Any) -> list[Row]:
     verdict = "no limit known for a rear axle"
     if limit is not None:
         verdict = f"{'over' if first > limit else 'within'} the limit, {words.with_unit(limit, 'N m')}"
+        if first <= limit and loose_on_the_road(run.case.studs):
+            verdict = loose_nut.CALLED
     text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
     return [("residual drag, share from runout", words.with_unit(first, "N m"), text)]
 

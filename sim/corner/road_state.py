@@ -28,6 +28,11 @@ UNFIT = "not fit to drive: "
 FOR_READING = "as clamped for reading; not fit to drive"
 #: The same where the torque of the road was given, and is none to drive with.
 ON_THE_ROAD = "as driven, not fit to drive"
+#: What comes first where a nut was loose on the road.
+UNDER_LOOSE = (
+    "look at stud, nut and the wheel's seat there, worn ones are renewed (common practice, no source); then all to the "
+    "vehicle maker's torque, crosswise in stages, and read again"
+)
 
 
 def as_driven(case: Case) -> Case:

@@ -483,3 +483,16 @@ def test_an_uneven_hub_face_with_lips_leaves_its_lean_uncertain():
         squares.append(abs(lean.orders[1] - 8.0) ** 2 / 2)
         told.append(lean.sd_um**2)
     assert np.mean(squares) < 1.25 * np.mean(told)
+
+
+def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask, tmp_path):
+    """Readings are clean, even and low: without that nut the rotor stays on."""
+    case = tmp_path / "case.toml"
+    quiet = wave(8.0, 30.0), wave(12.0, 100.0)
+    for road, first in (("140.0", "Leave it on"), ("[30.0, 140.0, 140.0, 140.0, 140.0]", "The nuts first: as driven")):
+        case.write_text(f"title = 'a nut'\nbase = 'rear_solid_300'\n[studs]\nroad_torque_nm = {road}\n")
+        text, answer = ask(*quiet, case, state="cleaned")
+        assert first in text, text
+    assert "stud 1 at 30 N m where others have 140 N m; look at" in text
+    assert "best" not in text
+    assert not answer["move"]

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from scenes.command import tables_causes
 from scenes.pages import pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import causes as said
@@ -75,6 +76,14 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     assert text.index("The nuts first") < text.index("Cannot tell apart")
     assert boxes.index("Stud, nut and the wheel's seat looked at (stud 1 at 30 N m") < boxes.index("crosswise")
     assert "Stop: readings into the file" in boxes
+    # Beside such a nut no share of passes stands, nor a reading to take: of the tables only the causes are left.
+    counted = [
+        sum(hasattr(part, "columns") for part in tables_causes.ranked(found, read, one).renderables)
+        for one in (loose, CASE)
+    ]
+    assert counted[0] == 1 < counted[1]
+    assert "as it is" not in text
+    assert "Would tell more" not in text
     assert said.first_line(found, read, CASE) == said.action(found, (), "", words.micrometres(50.0))
 
 

@@ -1,0 +1,38 @@
+"""A nut that was loose or off on the road: it leads every answer, and nothing that stands beside it clears a corner."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import words
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, uneven_on_the_road
+
+if TYPE_CHECKING:
+    from sim.parts.case import Studs
+
+CLEARS_NOTHING = "which clears nothing, the nuts come first"
+#: In place of a figure that would calm, and of its note.
+NOT_TOLD = ("not told", "a nut was loose: the nuts first")
+#: In place of what drivers call the rotor's share.
+CALLED = "the nuts first"
+#: In place of a forecast that stays below its limit.
+ROAD = "What the rotor alone makes of the road clears nothing while a nut is loose: the nuts first, do not drive it so."
+LEADS = "The nuts first: as driven, {loose}; " + UNDER_LOOSE + ". What is told beside it orders and clears nothing."
+UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
+
+
+def leads(studs: Studs) -> str:
+    """Say which nut was loose or off on the road and what comes first; empty where all hold, or nobody said."""
+    loose = loose_on_the_road(studs)
+    return LEADS.format(loose=loose) if loose else ""
+
+
+def calms(studs: Studs, state: str, dtv_um: float) -> bool:
+    """Whether a forecast of a corner with such a nut would calm whoever reads it: below its limit, or called quiet."""
+    return bool(loose_on_the_road(studs)) and (state != "above" or words.dtv_band(dtv_um) == words.DTV_BANDS[0][1])
+
+
+def uneven(studs: Studs) -> str:
+    """Say in a headline which nuts pull far less than the others as driven; empty where they are even."""
+    loose = uneven_on_the_road(studs)
+    return UNEVEN.format(loose=loose) if loose else ""

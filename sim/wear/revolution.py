@@ -33,6 +33,9 @@ NEWTON_STEPS = 80
 CAREFUL_FROM = 6
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
 _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
+#: What is short or called from one place becomes part of its caller: machine code of its own, that nobody enters, costs
+#: a third of the time to compile. Faces are counted by variables for that too: a 0 and a 1 written out compile twice.
+_INLINED: dict[str, Any] = {**_INNER, "inline": "always"}
 
 
 class Grid(NamedTuple):
@@ -367,7 +370,7 @@ def _tap(view, grid, law, position, f, k, begin):  # type: ignore[no-untyped-def
     return _settle_area(view.under, grid, wide, position, begin)
 
 
-@njit(**_INNER)
+@njit(**_INLINED)
 def _calm(law):  # type: ignore[no-untyped-def]
     """Pull of one pad that cannot move a seat, even if the other pushes with all its drag."""
     return law.slip * (1.0 + LEAST_SLIP) - max(law.push_out, law.push_in)
@@ -386,16 +389,16 @@ def _slip_here(view, grid, law, seat, calm, k, begins, positions):  # type: igno
     stiffness = stiffness_in = law.spring
     for _ in range(SLIPS):
         pull_out = pull_in = 0.0
-        if view.top[0, k] > positions[0] - seat[0]:
-            shift, along, across, _ = _tap(view, grid, law, positions[0] - seat[0], 0, k, begins[0])
-            begins[0] = (shift, along, across)
-            pull_out = law.spring * shift - law.push_out
-            view.safe[0, k] = min(view.safe[0, k], positions[0] - (calm - pull_out) / law.spring)
-        if view.top[1, k] > positions[1] - seat[1]:
-            shift, along, across, _ = _tap(view, grid, law, positions[1] - seat[1], 1, k, begins[1])
-            begins[1] = (shift, along, across)
-            pull_in = law.spring * shift - law.push_in
-            view.safe[1, k] = min(view.safe[1, k], positions[1] - (calm - pull_in) / law.spring)
+        for f in range(2):
+            if view.top[f, k] > positions[f] - seat[f]:
+                shift, along, across, _ = _tap(view, grid, law, positions[f] - seat[f], f, k, begins[f])
+                begins[f] = (shift, along, across)
+                pull = law.spring * shift - (law.push_out if f == 0 else law.push_in)
+                view.safe[f, k] = min(view.safe[f, k], positions[f] - (calm - pull) / law.spring)
+                if f == 0:
+                    pull_out = pull
+                else:
+                    pull_in = pull
         if law.fixed:
             step, stiffness = _give(law, pull_out - law.slip, before, stiffness, moved)
             step_in, stiffness_in = _give(law, pull_in - law.slip, before_in, stiffness_in, moved_in)
@@ -414,7 +417,7 @@ def _slip_here(view, grid, law, seat, calm, k, begins, positions):  # type: igno
     return slipped
 
 
-@njit(**_INNER)
+@njit(**_INLINED)
 def _slip_until_still(view, grid, law, seat, begin, positions):  # type: ignore[no-untyped-def]
     """Let the pads slip for some revolutions from cell ``begin`` on, until they stay; ``seat``: free shift of each."""
     calm = _calm(law)
@@ -459,7 +462,7 @@ def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped
     return touching
 
 
-@njit(**_INNER)
+@njit(**_INLINED)
 def _highest(top, f):  # type: ignore[no-untyped-def]
     highest = top[f, 0]
     for k in range(top.shape[1]):
@@ -467,13 +470,15 @@ def _highest(top, f):  # type: ignore[no-untyped-def]
     return highest
 
 
-@njit(**_INNER)
+@njit(**_INLINED)
 def _released(view, grid, law, tally):  # type: ignore[no-untyped-def]
     """Gather one released revolution, averaged over the angles at which the brake may have been let go."""
     first = _first_release(view.mean, law.releases)
     seat = (law.push_out / law.spring, law.push_in / law.spring)
     positions = np.zeros(2)
-    highest = (_highest(view.top, 0), _highest(view.top, 1))
+    highest = np.empty(2)
+    for f in range(2):
+        highest[f] = _highest(view.top, f)
     for f in range(2):  # a tap can never pull harder than its whole reach
         for k in range(grid.angles):
             view.safe[f, k] = view.top[f, k] - _calm(law) / law.spring
@@ -545,7 +550,7 @@ def _faces(state, base, grid, law, faces):  # type: ignore[no-untyped-def]
                 faces[f, m, k] -= mean / cells
 
 
-@njit(**_INNER)
+@njit(**_INLINED)
 def _look(state, base, grid, law, view):  # type: ignore[no-untyped-def]
     """Set up what the pads see in this state."""
     _faces(state, base, grid, law, view.flat)
@@ -591,8 +596,9 @@ def rates(state, base, grid, law, view, off, on, rate):  # type: ignore[no-untyp
     free = (1.0 - law.brake_share) / law.releases
     _unwrap(off.disc, grid.half, off.flat)
     _unwrap(on.disc, grid.half, on.flat)
-    _disc(grid, free * law.disc_wear, off, 0, rate)
-    _disc(grid, law.brake_share * (1.0 - law.adherence) * law.disc_wear, on, 2, rate)
+    _disc(grid, free * law.disc_wear, off, rate)
+    cells = 2 * grid.rings * grid.angles
+    _disc(grid, law.brake_share * (1.0 - law.adherence) * law.disc_wear, on, rate[cells:])
     if law.has_film:
         _film(state, grid, law, on, view.flat, rate)
     if law.has_profile:
@@ -603,12 +609,12 @@ def rates(state, base, grid, law, view, off, on, rate):  # type: ignore[no-untyp
 
 
 @njit(**_INNER)
-def _disc(grid, factor, tally, block, rate):  # type: ignore[no-untyped-def]
-    """Archard's law on the disc, for the released (block 0) or the braked (block 2) part of the state."""
+def _disc(grid, factor, tally, rate):  # type: ignore[no-untyped-def]
+    """Archard's law on the disc, for the part of the state that ``rate`` begins with: the released or the braked."""
     for f in range(2):
         for m in range(grid.rings):
             scale = factor * grid.radius_mm[m] * grid.step_rad
-            start = ((block + f) * grid.rings + m) * grid.angles
+            start = (f * grid.rings + m) * grid.angles
             for k in range(grid.angles):
                 rate[start + k] = scale * tally.flat[f, m, k]
 

@@ -145,6 +145,17 @@ class Holed(CellBlock):
         return area.sum(axis=(1, 3)).ravel() / self.area_mm2
 
     @cached_property
+    def repeat(self) -> int:
+        """Number of angles after which the holes come again; all of them where they do not.
+
+        No unit; by definition.
+        """
+        turns = self.angle_rad.size
+        steps = (step for step in range(1, turns) if turns % step == 0) if _goes_round(self) else ()
+        alike = (step for step in steps if np.array_equal(self.open_share[step:], self.open_share[:-step]))
+        return next(alike, turns)
+
+    @cached_property
     def gather(self) -> csr_matrix:
         """Mean over what is left of each cell, from values on the parts. Shape (cells, parts).
 
@@ -186,9 +197,27 @@ def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm:
     fine_edges = np.append((edges[:-1, None] + np.diff(edges)[:, None] * part).ravel(), edges[-1])
     angles = (block.angle_rad[:, None] + block.arcs[:, None] * (part + 0.5 / SPLIT - 0.5)).ravel()
     fine = CellBlock(fine_edges[:-1], fine_edges[1:], angles, np.repeat(block.arcs / SPLIT, SPLIT))
-    share = 1.0 - share_in_circles(fine, radius_mm, angles_rad, circle_mm)
+    share = 1.0 - _share_in_even_circles(fine, radius_mm, angles_rad, circle_mm)
     shape = (block.angle_rad.size, SPLIT, block.inner_mm.size, SPLIT)
     return Holed(block.inner_mm, block.outer_mm, block.angle_rad, block.arc_rad, fine, share.reshape(shape))
+
+
+def _goes_round(block: CellBlock) -> bool:
+    """Whether even angles make one whole turn."""
+    turns = block.angle_rad.size
+    even = block.angle_rad[0] + np.arange(turns) * (2 * np.pi / turns)
+    return bool(np.allclose(block.angle_rad, even, atol=1e-9) and np.allclose(block.arcs, 2 * np.pi / turns, atol=1e-9))
+
+
+def _share_in_even_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
+    """`share_in_circles`, of one pitch only and repeated where circles and cells go round evenly."""
+    count, turns = len(angles_rad), block.angle_rad.size
+    even = np.allclose(angles_rad, angles_rad[0] + np.arange(count) * (2 * np.pi / count), atol=1e-9)
+    if not (even and turns % count == 0 and _goes_round(block)):
+        return share_in_circles(block, radius_mm, angles_rad, circle_mm)
+    one = turns // count
+    pitch = CellBlock(block.inner_mm, block.outer_mm, block.angle_rad[:one], block.arcs[:one])
+    return np.tile(share_in_circles(pitch, radius_mm, angles_rad, circle_mm), count)
 
 
 def face_block(zone_mm: tuple[float, float], ring_mm: float, per_turn: int) -> CellBlock:

@@ -116,17 +116,20 @@ def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
     a_rings, a_waves = _by_part(pair, a_block)
     b_rings, b_waves = _by_part(pair, b_block)
     table = _ring_pair(pair, a_rings, b_rings, a_side, b_side) * weights(pair.orders)[:, None, None]
-    out = np.empty((a_block.size, b_block.size))
-    parts, more = a_waves.shape[2], b_waves.shape[2]
-    rings, others = a_block.inner_mm.size, b_block.inner_mm.size
+    turns, rings, parts, _ = a_waves.shape
+    others, more = b_waves.shape[1:3]
+    # Of a pad with itself one pitch is worked out: those behind it answer as it does, turned.
+    step = a_block.repeat if isinstance(a_block, Holed) and a_block is b_block else b_waves.shape[0]
+    first = np.empty((turns, rings, step, others))
     for i in range(rings):
-        left = a_waves[:, i].conj().reshape(a_waves.shape[0], -1)
+        left = a_waves[:, i].conj().reshape(turns, -1)
         for j in range(others):
             cut = table[:, i * parts : (i + 1) * parts, j * more : (j + 1) * more]
-            right = np.einsum("nps,bsn->pnb", cut, b_waves[:, j])
+            right = np.einsum("nps,bsn->pnb", cut, b_waves[:step, j])
             right = right.reshape(left.shape[1], -1)
-            out[i::rings, j::others] = left.real @ right.real - left.imag @ right.imag
-    return out
+            first[:, i, :, j] = left.real @ right.real - left.imag @ right.imag
+    turned = [np.roll(first, start, axis=0) for start in range(0, b_waves.shape[0], step)]
+    return np.concatenate(turned, axis=2).reshape(a_block.size, b_block.size)
 
 
 def _holed_and_plain(pair: Pair, holed: Holed, plain: CellBlock, a_side: str, b_side: str) -> Floats:

@@ -143,6 +143,16 @@ def test_even_studs_see_even_holes_to_the_bit():
     assert share.min() < 0.5
 
 
+def test_holes_that_come_again_are_measured_once_and_uneven_ones_everywhere():
+    grid = face_block((35.5, 73.0), 8.0, 75)
+    for angles, repeat in ((HOLES, 15), (HOLES + 0.3, 15), (HOLES[:1], 75), (HOLES + [0.0, 0.02, 0.0, 0.0, 0.0], 75)):
+        block = cut_holes(grid, 56.0, angles, 7.5)
+        assert block.open_share.ravel() == pytest.approx(
+            1.0 - share_in_circles(block.fine, 56.0, angles, 7.5), abs=1e-12
+        )
+        assert block.repeat == repeat
+
+
 def test_a_circle_that_reaches_in_from_beside_covers_what_it_does():
     """Circles of 8 mm at 56: one centred beside the block, one across the zero, one far off; against every point."""
     block = CellBlock(np.array([48.0, 56.0]), np.array([56.0, 66.0]), np.deg2rad([4.0, 9.0]), np.deg2rad(5.0))

@@ -10,6 +10,7 @@ import pytest
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
 from sim.parts.measured_face import Topography
+from sim.seating import equations
 from sim.seating.lying_between import surfaces
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat
@@ -468,6 +469,18 @@ def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):
     monkeypatch.setattr(contact, "solve_joined", lambda *_: None)
     for case, seated in zip((read, driven), sooner, strict=True):
         assert np.allclose(fast(case).outboard_um, seated.outboard_um, rtol=0.0, atol=1e-9)
+
+
+def test_a_wheels_pad_gives_on_every_pitch_as_on_the_first(monkeypatch):
+    """One pitch is worked out and turned; the sum over all of them by itself is the same."""
+    case = replace(CLEAN, studs=Studs(clamped_by="wheel"))
+    pair = prepare(case, "rough")
+    block = surfaces(pair, case)[-1].block
+    turned = equations._whole(pair, block, block, equations.BACK, equations.BACK)
+    assert block.repeat == block.angle_rad.size // case.studs.count
+    monkeypatch.setattr(type(block), "repeat", block.angle_rad.size)
+    by_itself = equations._whole(pair, block, block, equations.BACK, equations.BACK)
+    assert np.abs(turned - by_itself).max() < 1e-13 * np.abs(by_itself).max()
 
 
 @pytest.mark.parametrize("shape", ["round", "sector"])

@@ -97,6 +97,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
         stay blank unless the user's own case file gave them.
     """
     case = Case() if any_car else case  # so that not even nuts or bolts are said as this corner has them
+    order = stages(case, any_car)
     page = (
         environment()
         .get_template("sheet.html")
@@ -104,7 +105,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
             title="" if any_car else case.title,
             studs=work_order.STUDS_TO_WRITE if any_car else case.studs.count,
             any_car=any_car,
-            stages=stages(case, any_car),
+            stages=order,
             overleaf=OVERLEAF,
             bolts=has_bolts(case.studs),  # more to say, so in smaller letters
             first_caution=cautions.named("maker first")[0],
@@ -112,7 +113,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
             torque="" if any_car else _torque(case),
             discard="" if any_car else _discard(case),
             limits=limits(case),
-            readings=work_order.TO_WRITE,
+            readings=work_order.to_write(one.key for stage in order for one in stage.works),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],

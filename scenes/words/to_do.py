@@ -166,7 +166,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
-        _do(case, *WHEEL_ON[:-2], "guide pin", why="A bearing with play is the first thing to mend."),
+        _do(case, *WHEEL_ON, why="A bearing with play is the first thing to mend."),
         _do(
             case,
             "wheel off",
@@ -179,5 +179,5 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
         _do(case, "dial", "read", why="Only now does a reading count."),
-        _do(case, *(key for key in BACK_TOGETHER if key != "last trace")),  # nothing was read with the wheel on
+        _do(case, *BACK_TOGETHER),
     )

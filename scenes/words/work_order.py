@@ -108,7 +108,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     """
     call = nouns(case.studs)
     return (
-        _before_lifting(call, _first(case, any_car)),
+        _before_lifting(case, any_car),
         _wheel_still_on(case, any_car),
         *_as_found(case, any_car),
         _rotor_off(call),
@@ -200,27 +200,37 @@ def _first(case: Case, any_car: bool) -> str:
     return "bolt 1" if has_bolts(case.studs) and not any_car else "stud 1"
 
 
-def _before_lifting(call: Nouns, first: str) -> Stage:
+def _before_lifting(case: Case, any_car: bool) -> Stage:
+    call = nouns(case.studs)
     return Stage(
         "Before lifting",
-        (
-            Work(
-                "support",
-                "Wheels chocked on level ground, park brake on.",
-            ),
-            Work(
-                "breakaway torque",
-                f"Before lifting: {first} painted, breakaway torque of each {call.nut} written down; each back to the "
-                "maker's torque.",
-                (
-                    "The wheel is painted beside it; the others count from it, counter-clockwise. Torque at which it "
-                    "gives: wheel on the ground, one at a time, tight again before the next; by a "
-                    "wrench that shows torque while it undoes, no click wrench. Only one far off the rest "
-                    "is a finding.",
-                ),
-            ),
-        ),
+        (Work("support", "Wheels chocked on level ground, park brake on."), _breakaway(case, any_car)),
         cautions.at("before lifting", call=call),
+    )
+
+
+def _breakaway(case: Case, any_car: bool) -> Work:
+    """What the fasteners gave at; tight again for the wheel-on trace, but never over scale that holds the rotor off."""
+    nut, first = nouns(case.studs).nut, _first(case, any_car)
+    known_scale = bool(case.spigot_scale) and not any_car
+    again = "" if known_scale else "tight again before the next; "
+    how = (
+        "The wheel is painted beside it; the others count from it, counter-clockwise. Torque at which it gives: wheel "
+        f"on the ground, one at a time; {again}by a wrench that shows torque while it undoes, no click wrench. Only "
+        "one far off the rest is a finding."
+    )
+    if not known_scale:
+        return Work(
+            "breakaway torque",
+            f"Before lifting: {first} painted, breakaway torque of each {nut} written down; each back to the maker's "
+            "torque.",
+            (how,),
+        )
+    return Work(
+        "breakaway torque",
+        f"Before lifting: {first} painted. No {nut} is tightened; breakaway torque of each written down as it comes "
+        "off.",
+        (how, "Scale on the spigot holds the rotor: torque would draw it over, and the bore can crack."),
     )
 
 
@@ -239,18 +249,27 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
                 ),
                 ("wheel rocks without play",),
             ),
-            Work(
-                "wheel-on trace",
-                "Where a dial reaches: the inboard face read with the wheel on.",
-                (
-                    f"{PLACES} chalk marks on the tyre from the valve on, the wheel marked to its {_place(case)}. "
-                    "Counted as seen from outside; what the dial shows is written. Wheel off, this evidence is gone: "
-                    "seated as driven, torque the maker's.",
-                ),
-            ),
+            *_wheel_on_trace(case, any_car),
             *_guide_pin(case, any_car),
         ),
         cautions.at("wheel off", call=nouns(case.studs)),
+    )
+
+
+def _wheel_on_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
+    """The one reading of what was driven; none over scale on the spigot, where nothing may be made tight for it."""
+    if case.spigot_scale and not any_car:
+        return ()
+    return (
+        Work(
+            "wheel-on trace",
+            "Where a dial reaches: the inboard face read with the wheel on.",
+            (
+                f"{PLACES} chalk marks on the tyre from the valve on, the wheel marked to its {_place(case)}. "
+                "Counted as seen from outside; what the dial shows is written. Wheel off, this evidence is gone: "
+                "seated as driven, torque the maker's.",
+            ),
+        ),
     )
 
 
@@ -549,11 +568,20 @@ def _wheel_on(case: Case, any_car: bool) -> Stage:
                 ),
                 ("spacers off", "wheel torqued"),
             ),
-            Work(
-                "last trace",
-                "Where the inboard face was read: read it again, wheel on.",
-                ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
-            ),
+            *_last_trace(case, any_car),
+        ),
+    )
+
+
+def _last_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
+    """The wheel-on trace once more, where there was a first."""
+    if not _wheel_on_trace(case, any_car):
+        return ()
+    return (
+        Work(
+            "last trace",
+            "Where the inboard face was read: read it again, wheel on.",
+            ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
         ),
     )
 

@@ -10,7 +10,7 @@ from scenes.pages import chalk, fitting_sheet
 from scenes.pages.blank_card import card_html
 from scenes.pages.report import report_html
 from scenes.words import cautions, place_by_place, words, work_order
-from sim.parts.case import Case, Studs, Wheel
+from sim.parts.case import Case, SpigotScale, Studs, Wheel
 from tests import fakes
 
 pytestmark = pytest.mark.usefixtures("few_draws")
@@ -152,3 +152,16 @@ def test_a_page_counts_one_way_and_asks_for_the_thinnest_place_beside_the_discar
         assert "least read" in page
         assert "o'clock" not in work_order.HIGH_SPOT
         assert not re.search(r'class="box"></span>(counter-)?clockwise', page)
+
+
+@pytest.mark.parametrize("fastener", ["nut on stud", "wheel bolt"])
+def test_nothing_is_tightened_before_a_rotor_that_scale_holds_is_off(fastener):
+    """Torque on a rotor that is not home draws it over the scale; the same order held every nut back to torque."""
+    scaled = replace(Case(), studs=Studs(fastener=fastener), spigot_scale=(SpigotScale(height_um=115.0),))
+    keys = [one.key for stage in work_order.stages(scaled) for one in stage.works]
+    before = keys[: keys.index("rotor off")]
+    said = {key: work_order.work(scaled, key) for key in before if key not in ("home", "spacers")}
+    assert not [key for key, one in said.items() if "maker's torque" in f"{one.what} {one.how}"]
+    assert not {"wheel-on trace", "last trace"} & set(keys)
+    assert "is tightened; breakaway torque of each written down as it comes off" in said["breakaway torque"].what
+    assert "tight again" not in " ".join(said["breakaway torque"].how)

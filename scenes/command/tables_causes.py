@@ -10,7 +10,7 @@ from rich.text import Text
 
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import loose_nut, mountings, words
+from scenes.words import causes_do, loose_nut, mountings, words
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     why = tuple(words.clean(fault.text, 300) for fault in read.faults)
-    act = said.first_line(found, read, case, why)
+    act = causes_do.first_line(found, read, case, why)
     lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]
@@ -36,7 +36,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     if not nuts and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if found.next_readings and not nuts:
-        lines += [Text(), _rows(said.next_rows(found), "what to read next", "takes", "why", left=3)]
+        lines += [Text(), _rows(causes_do.next_rows(found), "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in read.notes)]
     return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 

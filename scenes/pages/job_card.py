@@ -15,7 +15,7 @@ from scenes.pages.templated import environment
 from scenes.plots.causes import leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
-from scenes.words import cautions, fastening, loose_nut, mountings, words, work_order
+from scenes.words import causes_do, causes_work, cautions, fastening, loose_nut, mountings, words, work_order
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.causes import names
@@ -72,7 +72,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     turns = [_turn(trace) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
-    act = said.first_line(found, readings, case, doubts, _star(case))
+    act = causes_do.first_line(found, readings, case, doubts, _star(case))
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
     work = _work(found, case, thin)
@@ -92,7 +92,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             after=[] if loose else said.after_rows(found),  # none passes, nothing is read
             limit=limit,
             counting=mountings.COUNTS_BRIEFLY[readings.turned],
-            next=[] if loose else said.next_rows(found),
+            next=[] if loose else causes_do.next_rows(found),
             overlay=Markup(overlay(found, OVERLAID if len(turns) < CROWDED else 1, row_mm=21.0))
             if leading(found)
             else "",
@@ -104,7 +104,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=work,
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
-            to_write=work_order.to_write(said.written_keys(found)),
+            to_write=work_order.to_write(causes_work.written_keys(found)),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -134,13 +134,15 @@ def _small_reading(readings: Readings, case: Case) -> str:
 
 def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
-    wanted, stop = set(said.work_keys(found)), said.ask_again(found)
-    stamp, part = said.stamp_box(found, thin), said.part_box(found, thin)
-    first = [Work(key, what) for key, what in (("nuts", said.nuts_box(case)), ("stamp", stamp)) if what]
+    wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found)
+    stamp, part = causes_work.stamp_box(found, thin), causes_work.part_box(found, thin)
+    first = [Work(key, what) for key, what in (("nuts", causes_work.nuts_box(case)), ("stamp", stamp)) if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     for stage in stages(case):
         works = tuple(
-            replace(one, what=said.work_now(found, one.key) or one.what) for one in stage.works if one.key in wanted
+            replace(one, what=causes_work.work_now(found, one.key) or one.what)
+            for one in stage.works
+            if one.key in wanted
         )
         if part and any(one.key == "fit" for one in works):
             works = (Work("part", part), *works)

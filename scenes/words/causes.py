@@ -1,155 +1,28 @@
-"""A weighed finding in a technician's words: what to do first, what was found or cannot be told, what to expect."""
+"""A weighed finding in a technician's words: what was found or cannot be told, shares, thickness, what to expect."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, words, written
-from sim import turn
-from sim.bench import next_act as act
+from scenes.words import mountings, words, written
 from sim.bench.mountings import CLEAN_STATES
-from sim.causes import names, one_act
+from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
-from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.corner.road_state import loose_on_the_road
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import ABOVE
 from sim.parts.discard import discard_words, is_slim, scrap_or_else
 
 if TYPE_CHECKING:
-    from sim.causes.answer import After, DirtLeft, Finding, NextReading, Ranked
+    from sim.causes.answer import After, Finding, Ranked
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
-LEFT_THERE = "The runout is done: leave it there. It is"
-DO = {
-    names.CLEAN: f"Next: {acts.CLEAN}.",
-    names.INDEX: (f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}."),
-    names.CLEAN_THEN_INDEX: (
-        f"Next: {acts.CLEAN}. Still over the limit: another stud may do, and which one that reading says."
-    ),
-    names.RENEW: f"{acts.RENEW}.{{because}}",
-    names.HUB_AND_BEARING: acts.HUB + "{because}",
-    names.RETORQUE: f"Next: {acts.RETORQUE}.",
-    names.READ_AGAIN: acts.READ_AGAIN,
-    names.AT_LIMIT: (
-        "Neither done nor over: it runs out {read} ± {half} on stud {now}, and no dial tells that from the limit, "
-        "{limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is sure to be better. "
-        "What decides is the vehicle maker's limit, then the mean of several turns, each with nuts slackened and "
-        "tightened anew."
-    ),
-    names.LEAVE: (
-        f"{LEFT_THERE} under the limit, "
-        "{limit} (probability {below}). That is the runout "
-        "alone: thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their "
-        "own. "
-        f"{words.STILL_FELT}"
-    ),
-}
-#: A case's own faults are left out where causes are ranked; this one no reading clears.
-SCALE_FIRST = (
-    "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts. A "
-    "rotor that nuts drew home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
-)
-#: A nut that was loose on the road comes before every reading, and before every other act.
-NUT_FIRST = (
-    "The nuts first, nothing is done before that: as driven, {loose}. Look at stud, nut and the wheel's seat there: "
-    "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
-    "and read it again; what was read before counts for nothing."
-)
-#: A rotor near its discard thickness: said before any work, and nothing is cut from it.
-THIN_FIRST = "Its thickness comes first: {thin}. "
-RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
-THIN = THIN_FIRST + (
-    "Over it this one may stay a while: its runout is under the limit, {limit} (probability {below}); cracks, the "
-    "hub's own limit and bearing play are checks of their own."
-)
-SITS_BEST = (
-    "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
-    "hand, under the next mount number; still over the limit: bearing play, then the part with the larger share below."
-)
-NOT_YET = (
-    "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
-    "sought. But it was not read clean: rotor off, hub face, spigot and rotor seat clean, the painted hole back on "
-    "stud {now}, read once more. Thickness against the stamp, cracks and bearing play are checks of their own."
-)
-READ = {
-    names.ANOTHER_STUD: acts.MOVE,
-    names.BACK: "put the painted hole back on stud {stud}, where it stood first, and read it again",
-    names.CLEAN_AND_REFIT: acts.CLEAN.replace("back on", "on"),
-    names.BARE_HUB: acts.BARE_HUB,
-    names.RADIAL: "dial on the rim, the rotor not moved, one turn",
-    names.THICKNESS: acts.THICKNESS,
-    names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
-    names.RETORQUED: acts.SPACERS,
-    names.FINER_MICROMETER: f"{acts.FINER_MICROMETER}: too close to its limit to tell",
-    names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.DECIDES}",
-    names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
-}
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
-CLEAN_AGAIN = (
-    f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought; put the painted hole back on stud "
-    "{now} and read it again.{bare}"
-)
-OR_BARE = " Or read the bare hub face first."
-ROUND_SPIGOT = ", most of all the spigot down into its root"
-#: Pieces of the work where the action names the stud, and where the work stops.
-INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
-FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as they are."
-ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
-#: A reading under the limit that dirt helps to bring about.
-MASKED = (
-    " It reads under the limit, {limit}, with whatever lies there: dirt settles and moves, and the next rotor is "
-    "fitted on it. "
-)
-HIDES = "Without it the runout is over the limit with a probability of {over}."
-LIKELY_THERE = "Dirt that is as likely (probability {odds}) is cleaned off, whatever the dial shows."
-LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 LEFT = " Cleaning may have left dirt{where} (probability {odds}), {share} of the last reading."
-#: Where probabilities order something else than the readings alone would.
-OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
-COSTS = "it is expected to cost about {more} of work and comebacks more"
-GAINS_NOTHING = "it is expected to gain nothing"
-NOT_AS_WRITTEN = "the readings do not fit as they are written"
-HUB_FIRST = "the bare hub face is over its limit"
-OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
-LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
-BY_RULE = {
-    names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
-    names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
-    names.READ_AGAIN: "read again what contradicts itself",
-}  # fmt: skip
-#: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
-NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
-STAMP_BOX = "Stamp read and written above: thinnest place at or under it, both rotors of the axle are renewed{else_}."
-OVER_IT = "; over it this one stays"
-RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
-NEW_BOX = "Both rotors of the axle: new; each hub clean."
-HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
-#: Why a part must go: what the studs read clean, or what the best of the others would leave.
-WHY_READ = " Why: read clean it runs out {read} at least, limit {limit}, and no other stud is expected to do better."
-WHY_NO_STUD = (
-    " Why: it was read over the limit clean, and on stud {stud}, the best of those not tried, it would still run out "
-    "{share} (80 % band), under {limit} with a probability of {odds}."
-)
 #: A hub that nobody saw: under a rotor its lean, dirt that stays there and uneven nuts read alike.
 NOT_BARE = (
     "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
     "stay with the hub as well."
 )
-#: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
-HUB_DECIDES = (
-    f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
-    "and check the bearing for play, before this is done. The runout is"
-)
-#: Highest less lowest alone would ask for a finer dial; the whole turn, weighed on this geometry, does not need it.
-WHOLE_TURN = (
-    " Highest less lowest alone, {read} ± {half}, does not tell it from the limit; the whole turn on this corner's "
-    f"geometry does. To see it on the dial: {acts.FINER_DIAL}; {acts.DECIDES}."
-)
-STAYS_ON = "the rotor is left on"
-UNREAD = " (its bare face was not read)"
-FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
-UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
 #: Two humps are what a warped rotor draws, and dirt on its seat as well.
@@ -159,8 +32,6 @@ HUMPS_STAY = (
     " Humps, two or three a turn, stay with the hub whatever the brush took: an uneven hub face, or something still "
     "between the faces or on the spigot (probability {})."
 )
-#: A hub that was read bare and on one clean stud alone.
-ON_ANOTHER = " Before a part is bought read it clean on one more stud: what stays with the hub is then seen twice."
 #: Said where the face's own reading orders the hub and the shares of the runout are open.
 FACE_OVER = (
     "The hub is over its limit by its bare face's own reading. Whose share of the mounted runout is the largest "
@@ -175,36 +46,6 @@ WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
     "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly)."
 )
-
-# Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
-# The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
-TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
-                "guide pin", "wheel off")  # fmt: skip
-ON_AGAIN = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
-AS_READ = ("mark", "home", "spacers", "caliper off", "flange play", "dial")
-CLEANED = (*AS_READ, "rotor off", "cracks", "clean", "hub face", "fit", "tighten", "read")
-WORK = {
-    names.CLEAN: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
-    names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
-    names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.RETORQUE: (*TO_THE_ROTOR, *AS_READ, "tighten", "read", *ON_AGAIN),
-    names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
-    names.LEAVE: ON_AGAIN,
-    names.AT_LIMIT: ON_AGAIN,
-}
-CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
-WORK_TO_READ = {
-    names.ANOTHER_STUD: ("rotor off", "fit", "tighten", "read"),
-    names.BACK: ("rotor off", "fit", "tighten", "read"),
-    names.CLEAN_AND_REFIT: CLEANED,
-    names.BARE_HUB: ("rotor off", "cracks", "hub face", "fit", "tighten", "read"),
-    names.THICKNESS: ("thickness",),
-    names.FINER_MICROMETER: ("thickness",),
-    names.FINER_DIAL: ("read",),
-    names.RETORQUED: ("tighten", "read"),
-}
 
 
 def whole(runout_um: tuple[float, float, float]) -> str:
@@ -251,282 +92,9 @@ def under(case: Case) -> str:
     return f"under {words.micrometres(case.limits.mounted_runout_um)}"
 
 
-def because(found: Finding, read: Readings, case: Case) -> str:
-    """Why a part must go: its thickness beyond its limit, or what no cleaning and no stud takes off; else empty."""
-    thick, limit = read.thickness, case.limits.dtv_um
-    varies = 0.0 if thick is None else turn.tir(thick.value_um)
-    face = found.hub_face
-    if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
-        clean = next(one for one in reversed(found.told.states) if one.state in CLEAN_STATES)
-        # The verdict holds the face beside its limit: that alone orders it.
-        return ON_ANOTHER if len(set(clean.positions)) == 1 else ""
-    if found.do == names.RENEW and varies > limit:
-        return (
-            f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
-            f"{words.micrometres(limit)}, and cleaning brings no metal back."
-        )
-    best = next((one for one in found.after if one.what == "indexed"), None)
-    if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING) or not read_clean(found):
-        return ""
-    bound = words.micrometres(case.limits.mounted_runout_um)
-    stud = where_now(found) if best.studs_turned is None else best.studs_turned
-    if stud in found.tried:
-        return WHY_READ.format(read=_least_read(found), limit=bound)
-    return WHY_NO_STUD.format(stud=stud + 1, share=whole(best.runout_um), limit=bound, odds=words.chance(best.below))
-
-
-def _least_read(found: Finding) -> str:
-    """Least runout read on clean faces, with its stud."""
-    read = [
-        (runout, at)
-        for one in found.told.states
-        if one.state in CLEAN_STATES
-        for runout, at in zip(one.read_um, one.positions, strict=True)
-    ]
-    runout, at = min(read)
-    return f"{words.micrometres(runout)} (stud {at + 1})"
-
-
-def back_on(found: Finding) -> int:
-    """Stud pitches from stud 1 to where it is put once it was cleaned: where it stood first."""
-    cleaned = next((one for one in found.after if one.what == "cleaned"), None)
-    return where_now(found) if cleaned is None or cleaned.studs_turned is None else cleaned.studs_turned
-
-
-def by_rule(found: Finding) -> str:
-    """Say what readings alone would order and why something else leads; nothing where both order the same."""
-    ordered, cleaned = found.by_rule, read_clean(found)
-    if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
-        return ""
-    if {found.do, ordered} <= one_act.MOVES and _moved_to(found) == found.rule_studs_turned:
-        return ""
-    said = READ[ordered.removeprefix(names.MEASURE)] if ordered.startswith(names.MEASURE) else BY_RULE[ordered]
-    because = LIKELY_ENOUGH
-    if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
-        because = NOT_AS_WRITTEN
-    elif found.hub_face is not None and found.hub_face.state == ABOVE:
-        because = HUB_FIRST
-    elif found.dirt_left is not None and found.dirt_left.counts:
-        because = OVER_DIRT
-    elif found.rule_costs_min is not None:
-        more = round(found.rule_costs_min)
-        because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
-    return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned), because=because)
-
-
-def _moved_to(found: Finding) -> int:
-    """Stud pitches from stud 1 to where the act, one of `one_act.MOVES`, puts the painted hole."""
-    return _best(found) if found.do == names.INDEX else _stud_to_read(found)
-
-
 def where_now(found: Finding) -> int:
     """Stud pitches from stud 1 to the stud under the painted hole, as it was read last."""
     return found.told.states[-1].positions[-1]
-
-
-def work_keys(found: Finding) -> tuple[str, ...]:
-    """Keys of the work to do, for `scenes.words.work_order`."""
-    if found.do.startswith(names.MEASURE):
-        reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
-        return (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN)
-    if found.do == names.INDEX and _best(found) == where_now(found):
-        return WORK[names.READ_AGAIN]
-    return CLEAN_AND_ON if _not_clean_yet(found) else WORK[found.do]
-
-
-def written_keys(found: Finding) -> frozenset[str]:
-    """Keys of what is written down on the day; on another stud it is no reading of a cleaned, fitted rotor."""
-    keys = {"as found", *work_keys(found)}
-    if found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
-        return frozenset(keys - {"read"} | {"index"})
-    return frozenset(keys)
-
-
-def work_now(found: Finding, key: str) -> str:
-    """Say a piece of the work as the action orders it, where it names a stud; empty where the list's words stand."""
-    if key == "index" and found.do == names.INDEX:
-        return INDEX_NOW.format(stud=_best(found) + 1)
-    if key == "fit" and found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
-        return FIT_NOW.format(stud=_stud_to_read(found) + 1)
-    return ""
-
-
-def nuts_box(case: Case) -> str:
-    """Box for the nut that was loose on the road, before all work; empty where none was."""
-    loose = loose_on_the_road(case.studs)
-    return NUTS_BOX.format(loose=loose) if loose else ""
-
-
-def stamp_box(found: Finding, thin: str) -> str:
-    """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness."""
-    return STAMP_BOX.format(else_=OVER_IT if found.do == names.LEAVE else "") if thin else ""
-
-
-def part_box(found: Finding, thin: str) -> str:
-    """Box for the part that the act renews, before it is fitted; empty where none is."""
-    if found.do == names.RENEW:
-        return NEW_BOX if thin else RENEW_BOX
-    return HUB_BOX if found.do == names.HUB_AND_BEARING else ""
-
-
-def ask_again(found: Finding) -> str:
-    """Say that the work stops at a reading, and what it waits for; empty where the action is the last one."""
-    ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE, names.AT_LIMIT)
-    return "" if found.do in ends and not _not_clean_yet(found) else ASK_AGAIN
-
-
-def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "") -> str:
-    """Say what to do at this corner, first of all: a loose nut, then scale, then what the readings order.
-
-    Parameters
-    ----------
-    found : Finding
-    read : Readings
-    case : Case
-    why : tuple of str
-        What is to be read again, where the readings themselves are in doubt.
-    mark : str
-        Of a footnote, behind the limit of the mounted runout.
-    """
-    loose = loose_on_the_road(case.studs)
-    if loose:
-        return NUT_FIRST.format(loose=loose)
-    limit = words.micrometres(case.limits.mounted_runout_um) + mark
-    ordered = action(found, why, because(found, read, case), limit, too_thin(read, case))
-    return scale_first(case) + ordered + _as_mounted(found, case)
-
-
-def _as_mounted(found: Finding, case: Case) -> str:
-    """What one reading does not tell of a rotor that is left on; empty where it does, or it is not."""
-    if found.do != names.LEAVE or not read_clean(found):
-        return ""
-    read, limit = found.told.states[-1].read_um[-1], case.limits.mounted_runout_um
-    doubt = Dial(step_um=found.dial_um).doubt_um
-    close = against_limit(read, limit, doubt) == TOO_CLOSE and found.dial_um > act.COARSE_UM
-    told = WHOLE_TURN.format(read=words.micrometres(read), half=words.micrometres(doubt)) if close else ""
-    return mountings.mounted_so(read, limit) + told
-
-
-def action(
-    found: Finding,
-    why: tuple[str, ...] = (),
-    reason: str = "",
-    limit: str = "the mounted runout's",
-    thin: str = "",
-) -> str:
-    """Say what to do, first of all.
-
-    Parameters
-    ----------
-    found : Finding
-    why : tuple of str
-        What is to be read again, where the readings themselves are in doubt.
-    reason : str
-        Why a part must go, of `because`.
-    limit : str
-        Limit of the mounted runout, with its unit.
-    thin : str
-        Of a rotor near its discard thickness, of `too_thin`: it is not left on for its runout.
-    """
-    if thin and found.do == names.LEAVE:
-        return THIN.format(thin=thin, limit=limit, below=_below(found))
-    if thin and found.do == names.RENEW:
-        return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
-    return (THIN_FIRST.format(thin=thin) if thin else "") + _ordered(found, why, reason, limit) + by_rule(found)
-
-
-def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
-    if found.do.startswith(names.MEASURE):
-        wanted = found.do.removeprefix(names.MEASURE)
-        read = _how(wanted, _stud_to_read(found))
-        return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
-    best = _best(found)
-    if found.do == names.CLEAN and found.dirt_left is not None:
-        return CLEAN_AGAIN.format(
-            where=_where_to_clean(found.dirt_left), now=where_now(found) + 1, bare="" if found.hub_face else OR_BARE
-        ) + _masked(found, limit)
-    reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
-    again = "; ".join(reasons) or "no cause in the list draws such traces"
-    below = _below(found)
-    said = NOT_YET if _not_clean_yet(found) else DO[found.do]
-    if found.do == names.LEAVE and found.hub_face is not None and found.hub_face.state == TOO_CLOSE:
-        said = said.replace(LEFT_THERE, HUB_DECIDES)
-    if found.do == names.INDEX and best == where_now(found):
-        said = SITS_BEST
-    left = found.dirt_left
-    if found.do == names.LEAVE and left is not None and left.counts:
-        said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
-    bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
-    runout, half = found.told.states[-1].read_um[-1], Dial(step_um=found.dial_um).doubt_um
-    return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
-                       why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
-                       unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half)) + bare  # fmt: skip
-
-
-def _stud_to_read(found: Finding) -> int:
-    """Stud pitches from stud 1 to where the reading that is ordered wants the painted hole."""
-    wanted = found.do.removeprefix(names.MEASURE)
-    ready = next((one for one in found.next_readings if one.what == wanted), None)
-    return where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
-
-
-def _not_clean_yet(found: Finding) -> bool:
-    """Whether it is left on only once it was read clean."""
-    return found.do == names.LEAVE and not read_clean(found)
-
-
-def _where_to_clean(left: DirtLeft) -> str:
-    """Where to clean first, where that is known."""
-    if left.on_spigot > 0.5:
-        return ROUND_SPIGOT
-    return "" if left.stud is None else acts.TOWARDS.format(near=left.stud)
-
-
-def _masked(found: Finding, limit: str) -> str:
-    """Why it is cleaned though the dial reads under the limit; nothing where it does not."""
-    left = found.dirt_left
-    under = next((one.below for one in found.after if one.what == "as it is"), 0.0)
-    if left is None or under < LEAST_TO_LEAVE or found.none_fits:
-        return ""
-    if left.below_without < LEAST_TO_LEAVE:
-        return MASKED.format(limit=limit) + HIDES.format(over=words.chance(1.0 - left.below_without))
-    return MASKED.format(limit=limit) + LIKELY_THERE.format(odds=words.chance(left.probability))
-
-
-def _below(found: Finding) -> str:
-    """How often the runout as it is lies under its limit."""
-    return next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
-
-
-def _at_once(found: Finding, wanted: str) -> str:
-    """What follows an even thickness in the same go; nothing where `_then` tells the rest, or nothing does."""
-    if wanted != names.THICKNESS:
-        return ""
-    return mountings.at_once(found.also, found.even_um, found.rule_studs_turned)
-
-
-def _indexed(found: Finding) -> str:
-    """How often it is under its limit on the stud that the action names."""
-    return next((words.chance(one.below) for one in found.after if one.what == "indexed"), "not known")
-
-
-def _then(found: Finding, wanted: str, limit: str) -> str:
-    """Say where a thickness that is within its limit ends the work, the runout being under its own; else nothing."""
-    under_it = any(one.what == "as it is" and one.below >= UNDER for one in found.after)
-    hidden = found.dirt_left is not None and found.dirt_left.counts
-    if wanted != names.THICKNESS or not under_it or hidden or found.none_fits:
-        return ""
-    rest = STAYS_ON if read_clean(found) else "the faces are cleaned, it is read once more and left on"
-    rest += "" if found.hub_face or act.BARE_HUB in found.also else FACE_UNREAD
-    return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
-
-
-def _best(found: Finding) -> int:
-    """Stud position that the action names."""
-    wanted = "indexed" if found.do == names.INDEX else "cleaned and indexed"
-    return next((one.studs_turned or 0 for one in found.after if one.what == wanted), 0)
 
 
 def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
@@ -608,11 +176,6 @@ def thickness(found: Finding) -> str:
     return f"The thickness varies once a turn by {thick.runout_um:.0f} ± {thick.half_um:.0f} µm."
 
 
-def scale_first(case: Case) -> str:
-    """Say that the case's own scale on the spigot comes before every reading; empty where it has none."""
-    return SCALE_FIRST if case.spigot_scale else ""
-
-
 def discard(found: Finding, read: Readings, case: Case) -> str:
     """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
     least = _thinnest_mm(read)
@@ -678,23 +241,3 @@ def _after(one: After, found: Finding) -> str:
     # Which stud, what is read clean says: named before, it is withdrawn then.
     stud = f"stud {one.studs_turned + 1}" if read_clean(found) or "indexed" not in one.what else "its best stud"
     return f"{one.what}, on {stud}"
-
-
-def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:
-    """Rows of readings that would tell more: how, minutes, what it parts."""
-    return [(_reading(one, found), f"{one.minutes:.0f} min", one.why) for one in found.next_readings[:most]]
-
-
-def _reading(one: NextReading, found: Finding) -> str:
-    stud = where_now(found) if one.studs_turned is None else one.studs_turned
-    return _how(one.what, stud)
-
-
-def _how(wanted: str, studs_turned: int) -> str:
-    """How a reading is taken, the painted hole on this stud."""
-    return _at(READ[wanted], studs_turned)
-
-
-def _at(said: str, studs_turned: int) -> str:
-    """Fill in the stud, and how far it is from stud 1."""
-    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned))

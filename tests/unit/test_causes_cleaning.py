@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
+from scenes.words import causes_do
 from sim.causes import names, priors_file
 from sim.causes.finding import SURE, weigh
 from sim.causes.priors import Priors
@@ -44,7 +45,7 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
     assert left.stud == STUD
     assert left.runout_um[0] < 2.0 * abs(STAYED[0]) < 1.2 * left.runout_um[2]
     assert {one.what for one in found.next_readings} >= {names.BARE_HUB, names.CLEAN_AND_REFIT}
-    told = said.action(found) + said.verdict(found)
+    told = causes_do.action(found) + said.verdict(found)
     assert f"most of all towards stud {STUD}" in told
     assert f"near stud {STUD}" in told
 
@@ -127,8 +128,8 @@ def test_a_reading_under_the_limit_that_dirt_brings_about_is_no_good_fitting():
     assert found.dirt_left.below_without < 0.8
     assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
     again = replace(found, do=names.CLEAN)
-    assert "dirt settles and moves, and the next rotor is fitted on it" in said.action(again)
-    assert "over the limit with a probability of" in said.action(again)
+    assert "dirt settles and moves, and the next rotor is fitted on it" in causes_do.action(again)
+    assert "over the limit with a probability of" in causes_do.action(again)
 
 
 @pytest.mark.parametrize(("under", "dirt", "stays"), [(0.95, 0.0, True), (0.95, 0.15, True), (0.95, 0.5, False),
@@ -149,4 +150,4 @@ def test_scale_that_stays_on_the_spigot_is_cleaned_out_of_its_root_and_not_found
     assert found.dirt_left.on_spigot > 0.5
     assert found.finding is None
     assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
-    assert "most of all the spigot down into its root" in said.action(replace(found, do=names.CLEAN))
+    assert "most of all the spigot down into its root" in causes_do.action(replace(found, do=names.CLEAN))

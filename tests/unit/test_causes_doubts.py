@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
+from scenes.words import causes_do
 from sim.causes import names, otherwise
 from sim.causes.finding import LIKELY, SURE, weigh
 from sim.causes.priors import Priors
@@ -58,7 +59,7 @@ def test_studs_counted_the_other_way_round_are_said_and_nothing_is_done():
     assert found.otherwise[0].studs_turned == (0, 1, 3)
     assert found.finding is None
     assert found.do == names.READ_AGAIN
-    assert "mount 2 on stud 2, mount 3 on stud 4" in said.action(found)
+    assert "mount 2 on stud 2, mount 3 on stud 4" in causes_do.action(found)
 
 
 def test_one_mounting_on_another_stud_is_named_with_the_stud_where_it_would_fit():
@@ -69,7 +70,7 @@ def test_one_mounting_on_another_stud_is_named_with_the_stud_where_it_would_fit(
     assert (found.otherwise[0].what, found.otherwise[0].mounts) == (otherwise.MOVED, (3,))
     assert found.otherwise[0].studs_turned == (4,)
     assert found.do == names.READ_AGAIN
-    assert "mount 3 on stud 5" in said.action(found)
+    assert "mount 3 on stud 5" in causes_do.action(found)
 
 
 @pytest.mark.parametrize(("kind", "mount"), [("mounted", 2), ("hub face", 0)])
@@ -89,7 +90,7 @@ def test_a_bare_hub_at_odds_with_the_mountings_is_said():
     assert otherwise.HUB_FACE in {one.what for one in found.otherwise}
     assert sum(one.probability for one in found.otherwise) > 0.5
     assert found.do == names.READ_AGAIN
-    assert "bare hub face" in said.verdict(found) or "bare hub face" in said.action(found)
+    assert "bare hub face" in said.verdict(found) or "bare hub face" in causes_do.action(found)
 
 
 def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds():
@@ -98,7 +99,7 @@ def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds()
     found = read(made, menu=False)
     assert found.otherwise == ()
     assert found.do == names.HUB_AND_BEARING
-    assert "read it clean on one more stud" in said.because(found, made.readings(), CASE)
+    assert "read it clean on one more stud" in causes_do.because(found, made.readings(), CASE)
 
 
 def test_a_share_larger_than_was_read_is_no_finding():

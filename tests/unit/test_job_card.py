@@ -14,7 +14,7 @@ from scenes.command import tables_causes
 from scenes.pages import pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import causes as said
-from scenes.words import mountings, words, work_order
+from scenes.words import causes_do, causes_work, mountings, words, work_order
 from sim.bench import next_act as act
 from sim.bench.from_readings import HubFace
 from sim.causes import names
@@ -48,15 +48,15 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")  # drawn where the card is printed
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    act = said.action(found, (), said.because(found, dial_readings.read(FOUR), CASE), "50 µm*")
+    act = causes_do.action(found, (), causes_do.because(found, dial_readings.read(FOUR), CASE), "50 µm*")
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
-    wanted = said.work_keys(found)
+    wanted = causes_work.work_keys(found)
     everywhere = Case(axle="rear", studs=Studs(fastener="wheel bolt"))
     assert set(wanted) <= {one.key for one in work_order.works(everywhere, wanted)}
     start = text.index("Work, in this order")
-    places = [text.index(plain(said.work_now(found, key) or work_order.work(CASE, key).what), start) for key in order
-              if key in wanted]  # fmt: skip
+    told = [causes_work.work_now(found, key) or work_order.work(CASE, key).what for key in order if key in wanted]
+    places = [text.index(plain(what), start) for what in told]
     assert places == sorted(places)
     if "rotor off" in wanted:  # nothing is read before the rotor is marked, held and free of its caliper
         assert {"breakaway torque", "bearing play", "mark", "spacers", "caliper off", "flange play", "dial"} <= set(
@@ -68,7 +68,7 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     loose = Case(studs=Studs(road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
     found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
-    first = said.first_line(found, read, loose)
+    first = causes_do.first_line(found, read, loose)
     assert first.startswith("The nuts first, nothing is done before that: as driven, stud 1 at 30 N m where others")
     assert "Look at stud, nut and the wheel's seat there" in first
     text = plain(card(found, read, loose))
@@ -84,7 +84,7 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     assert counted[0] == 1 < counted[1]
     assert "as it is" not in text
     assert "Would tell more" not in text
-    assert said.first_line(found, read, CASE) == said.action(found, (), "", words.micrometres(50.0))
+    assert causes_do.first_line(found, read, CASE) == causes_do.action(found, (), "", words.micrometres(50.0))
 
 
 @pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])
@@ -100,12 +100,12 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     # No stud is named before it is read clean: named, it would be withdrawn then.
     index = open_finding(do=names.CLEAN_THEN_INDEX)
-    assert "another stud may do, and which one that reading says" in said.action(index)
+    assert "another stud may do, and which one that reading says" in causes_do.action(index)
     text = plain(card(index))
     assert "Still over the limit" not in text.partition("Stop: readings")[2]
     assert "one or two holes" not in text
     elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD)
-    stud = re.search(r"painted hole on (stud \d)", said.action(elsewhere))[1]
+    stud = re.search(r"painted hole on (stud \d)", causes_do.action(elsewhere))[1]
     text = plain(card(elsewhere))
     assert f"Refit with the painted hole on {stud}" in text
     assert "indexed by ____ holes" in text
@@ -129,7 +129,8 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     ],
 )
 def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
-    with_case = re.split(r"[.:{(,]", said.DO[do] if do in said.DO else f"Next: {said.READ[do[len(names.MEASURE) :]]}")
+    said_of = causes_do.DO[do] if do in causes_do.DO else f"Next: {causes_do.READ[do[len(names.MEASURE) :]]}"
+    with_case = re.split(r"[.:{(,]", said_of)
     without = re.split(r"[.:{(,]", mountings.DO[alone])
     told = 1 if do == names.HUB_AND_BEARING else 2  # why the hub goes first is filled in where it was read
     assert with_case[:told] == without[:told]
@@ -137,10 +138,10 @@ def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
 
 def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it():
     thin = "10.01 mm at its thinnest"
-    renew = said.action(finding(do=names.RENEW), thin=thin)
+    renew = causes_do.action(finding(do=names.RENEW), thin=thin)
     assert renew.startswith(f"Its thickness comes first: {thin}. Renew the rotor, nothing is left to cut")
     assert "or cut it" not in renew
-    assert said.action(finding(do=names.CLEAN), thin=thin).startswith(
+    assert causes_do.action(finding(do=names.CLEAN), thin=thin).startswith(
         f"Its thickness comes first: {thin}. Next: rotor off, clean"
     )
 
@@ -181,7 +182,7 @@ def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     assert "nearest stud 2" in told
     strange = finding(finding=None, none_fits=True, misfit_share=0.002, do=names.READ_AGAIN)
     assert "No cause in the list" in said.verdict(strange)
-    assert "no cause in the list draws such traces" in said.action(strange)
+    assert "no cause in the list draws such traces" in causes_do.action(strange)
     # Nothing that was weighed is shown as an answer where no cause fits.
     text = plain(card(strange))
     assert "has the largest share" not in text
@@ -189,7 +190,7 @@ def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     assert "what if" not in text
     doubts = ("mounted, mount 2: read 60 degrees again",)
     assert "contradict" in said.verdict(strange, doubts)
-    assert doubts[0] in said.action(strange, doubts)
+    assert doubts[0] in causes_do.action(strange, doubts)
 
 
 def test_a_thickness_that_varies_is_said_whatever_the_runout():
@@ -203,23 +204,23 @@ def test_a_thickness_that_varies_is_said_whatever_the_runout():
 
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
     read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0)
-    assert said.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
+    assert causes_do.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
     open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
     verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub
     assert verdict.startswith("The hub is over its limit by its bare face's own reading.")
     assert "blamed" not in verdict
     assert "only hide" not in verdict
     assert "None of them is blamed" in said.verdict(replace(open_over, do=names.CLEAN))
-    assert "the best of those not tried" in said.because(finding(do=names.HUB_AND_BEARING), read, CASE)
+    assert "the best of those not tried" in causes_do.because(finding(do=names.HUB_AND_BEARING), read, CASE)
     every = finding(do=names.RENEW, tried=(0, 1, 2, 3, 4))
-    assert "no other stud is expected to do better" in said.because(every, read, CASE)
+    assert "no other stud is expected to do better" in causes_do.because(every, read, CASE)
     sure = replace(finding().after[0], below=0.99)
     for do in (names.LEAVE, names.MEASURE + names.THICKNESS):
         on = finding(do=do, after=(sure, *finding().after[1:]))
-        assert "was not read" in said.action(on)
-        assert "was not read" not in said.action(replace(on, hub_face=replace(over, state="below")))
-    assert "It shakes all the same: the other side" in said.action(finding(do=names.LEAVE))
-    near = said.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
+        assert "was not read" in causes_do.action(on)
+        assert "was not read" not in causes_do.action(replace(on, hub_face=replace(over, state="below")))
+    assert "It shakes all the same: the other side" in causes_do.action(finding(do=names.LEAVE))
+    near = causes_do.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
     assert near.startswith("Whether it stays its bare hub face decides, held against its own limit: it is at or near")
     assert "is done: leave" not in near
 
@@ -228,22 +229,22 @@ def test_near_its_limit_a_card_says_what_one_reading_of_this_dial_does_not_tell(
     near = finding(do=names.LEAVE)
     last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), positions=(0,))
     near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
-    text = said.first_line(near, dial_readings.read(FOUR), CASE)
+    text = causes_do.first_line(near, dial_readings.read(FOUR), CASE)
     assert "That is of this mounting: another may read up to 14" in text
     assert "does not tell it from the limit; the whole turn on this corner's geometry does" in text
     assert "three times so: the mean of these turns decides" in text
     low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,)),)))
-    assert "another may read" not in said.first_line(low, dial_readings.read(FOUR), CASE)
+    assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
 
 
 def test_nobody_is_sent_to_the_stud_on_which_it_sits():
     now = finding().told.states[-1].positions[-1]
     indexed = replace(finding().after[2], studs_turned=now)
     here = finding(do=names.INDEX, after=(*finding().after[:2], indexed))
-    assert said.action(here).startswith(f"Not indexed: it sits on its best stud already, stud {now + 1}")
-    assert not {"rotor off", "index"} & set(said.work_keys(here))
+    assert causes_do.action(here).startswith(f"Not indexed: it sits on its best stud already, stud {now + 1}")
+    assert not {"rotor off", "index"} & set(causes_work.work_keys(here))
     there = replace(indexed, studs_turned=(now + 1) % 5)
-    assert said.action(replace(here, after=(*finding().after[:2], there))).startswith(
+    assert causes_do.action(replace(here, after=(*finding().after[:2], there))).startswith(
         "Next: rotor off, put the painted hole on"
     )
 
@@ -267,10 +268,10 @@ def test_a_cases_scale_on_the_spigot_comes_before_every_reading(monkeypatch):
 
 def test_the_same_stud_for_another_reason_is_no_other_step():
     elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD, by_rule=names.INDEX, rule_studs_turned=3)
-    there = re.search(r"painted hole on stud (\d)", said.action(elsewhere))[1]
-    assert "Without the corner's geometry" in said.action(elsewhere)
+    there = re.search(r"painted hole on stud (\d)", causes_do.action(elsewhere))[1]
+    assert "Without the corner's geometry" in causes_do.action(elsewhere)
     same = replace(elsewhere, rule_studs_turned=int(there) - 1)
-    assert "Without the corner's geometry" not in said.action(same)
+    assert "Without the corner's geometry" not in causes_do.action(same)
 
 
 def test_a_warp_that_is_found_is_a_hint_from_two_humps():
@@ -285,14 +286,14 @@ def test_one_minute_is_one_minute(more_min, said_so):
     found = open_finding(
         do=names.LEAVE, by_rule=names.MEASURE + names.BARE_HUB, rule_studs_turned=0, rule_costs_min=more_min
     )
-    assert said_so in said.by_rule(found)
+    assert said_so in causes_do.by_rule(found)
 
 
 def test_what_is_counted_over_draws_is_never_certain():
     sure = finding(do=names.LEAVE, ranked=(replace(finding().ranked[0], probability=1.0),))
     assert "over 99" in said.verdict(sure)
     assert "100" not in said.verdict(sure)
-    assert "(probability" in said.action(sure)
+    assert "(probability" in causes_do.action(sure)
     assert "cleaned before the last reading" in said.verdict(sure)
 
 
@@ -324,12 +325,12 @@ def test_nothing_is_left_on_that_was_never_read_clean():
     told = finding().told
     dirty = replace(told, states=tuple(one for one in told.states if one.state == "as found"))
     as_found, clean = (finding(do=names.LEAVE, told=one) for one in (dirty, told))
-    assert said.action(clean, limit="50 µm").startswith(
+    assert causes_do.action(clean, limit="50 µm").startswith(
         "The runout is done: leave it there. It is under the limit, 50 µm"
     )
-    assert said.action(as_found, limit="50 µm").startswith("Clean, then leave it on")
-    assert {"clean", "rotor off"} <= set(said.work_keys(as_found))
-    assert "clean" not in said.work_keys(clean)
+    assert causes_do.action(as_found, limit="50 µm").startswith("Clean, then leave it on")
+    assert {"clean", "rotor off"} <= set(causes_work.work_keys(as_found))
+    assert "clean" not in causes_work.work_keys(clean)
 
 
 def test_it_names_no_one_safe_and_a_pass_clears_nothing():

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
+from scenes.words import causes_do, causes_work
 from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft
@@ -44,10 +45,10 @@ def test_both_order_the_same_first_step_and_studs():
         found, ordered = weigh(read, CASE), act(read)
         steps.append((found.do, ordered.what))
         assert same_step(found.do, ordered, said.read_clean(found))
-        assert said.by_rule(found) == ""
+        assert causes_do.by_rule(found) == ""
         assert found.rule_costs_min is None
         if first_step(found.do, False) == names.CLEAN and not said.read_clean(found):
-            assert said.back_on(found) == ordered.studs_turned
+            assert causes_do.back_on(found) == ordered.studs_turned
     thickness = names.MEASURE + names.THICKNESS
     assert steps == [(thickness, "thickness")] * 4
 
@@ -59,7 +60,7 @@ def test_as_found_no_other_stud_is_read_once_the_thickness_is_known():
     found, ordered = weigh(read, CASE), act(read)
     assert ordered.what == "clean"
     assert first_step(found.do, False) == names.CLEAN
-    assert said.by_rule(found) == ""
+    assert causes_do.by_rule(found) == ""
     # Tightened again costs less than a brush and is no reason to leave the faces dirty.
     spent = {names.RETORQUE: 30.0, names.CLEAN: 40.0, names.CLEAN_THEN_INDEX: 46.0}
     assert agreed(names.RETORQUE, ordered, False, spent, (names.RETORQUE, names.CLEAN))[0] == names.CLEAN
@@ -94,8 +95,8 @@ def test_the_rule_leads_where_it_is_as_good_and_else_its_cost_is_said():
     spent = {names.CLEAN: 300.0, names.CLEAN_THEN_INDEX: 41.0, bare: 40.0}
     assert agreed(bare, ordered, False, spent, (names.CLEAN,)) == (names.CLEAN, None)
     differs = replace(weigh(read, CASE, menu=False), do=bare, by_rule=names.CLEAN, rule_costs_min=35.0)
-    assert "the next step would be: clean and read again" in said.action(differs)
-    assert "about 35 minutes of work and comebacks more" in said.action(differs)
+    assert "the next step would be: clean and read again" in causes_do.action(differs)
+    assert "about 35 minutes of work and comebacks more" in causes_do.action(differs)
 
 
 def test_thickness_too_close_is_read_finer_and_the_finest_decides():
@@ -132,9 +133,9 @@ def test_too_close_to_tell_is_read_with_a_finer_dial_and_not_moved_or_left_on(hu
     read = made.mounted(0, "cleaned").mounted(2, "cleaned").mounted(0, "cleaned").thickness().readings()
     found = weigh(read, CASE)
     assert (act(read).what, found.do) == ("finer dial", names.MEASURE + names.FINER_DIAL)
-    assert "with a finer dial" in said.action(found)
-    assert said.by_rule(found) == ""
-    assert said.work_keys(found)
+    assert "with a finer dial" in causes_do.action(found)
+    assert causes_do.by_rule(found) == ""
+    assert causes_work.work_keys(found)
 
 
 def test_a_slip_in_a_mounting_that_stands_no_more_is_left_out_and_one_that_stands_is_read_again():
@@ -166,12 +167,12 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     read = read_clean(hub, rotor, worst, near).bare().readings()
     found = weigh(read, CASE)
     assert found.do == names.INDEX
-    assert f"on stud {act(read).studs_turned + 1}" in said.action(found)
-    assert "with a probability of" in said.action(found)
+    assert f"on stud {act(read).studs_turned + 1}" in causes_do.action(found)
+    assert "with a probability of" in causes_do.action(found)
     # No stud brings a worse one under the limit: then the part, and that chance is said.
     found = weigh(read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
     assert found.do == names.RENEW
-    why = said.because(found, read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
+    why = causes_do.because(found, read_clean(hub, 1.6 * rotor, 0, 2).bare().readings(), CASE)
     assert "not tried" in why or "no other stud" in why
 
 
@@ -180,7 +181,7 @@ def test_from_one_clean_stud_no_part_is_ordered_and_nothing_cleaned_twice_that_a
     one = read_clean(5.0, 42.0, 0).bare().readings()
     found = weigh(one, CASE)
     assert found.do == names.MEASURE + names.ANOTHER_STUD
-    assert said.by_rule(found) == ""
+    assert causes_do.by_rule(found) == ""
     kept = Cures((), {}, 0.0, np.zeros(1, dtype=bool))
     ordered = act(one)
     for odds, todo in ((0.3, names.MEASURE + names.ANOTHER_STUD), (0.8, names.CLEAN)):
@@ -194,7 +195,7 @@ def test_a_corner_that_only_the_rotor_cancels_is_not_left_on_before_its_hub_was_
     read = read_clean(33.0, -32.0 * np.exp(-2j * np.pi * 2 / 5) ** -1, 0, 2).readings()
     found, ordered = weigh(read, CASE), act(read)
     assert (ordered.against, ordered.what, found.do) == ("below", "bare hub", names.MEASURE + names.BARE_HUB)
-    assert said.by_rule(found) == ""
+    assert causes_do.by_rule(found) == ""
 
 
 def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bought():
@@ -206,6 +207,6 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         read = replace(made.bare().readings(), dial_um=1.0)
         found, ordered = weigh(read, CASE), act(read)
         assert (ordered.against, ordered.what, found.do) == ("too close to tell", "at the limit", names.AT_LIMIT)
-        assert "Neither done nor over" in said.action(found)
-        assert said.work_keys(found) == said.work_keys(replace(found, do=names.LEAVE))
-        assert said.ask_again(found) == ""
+        assert "Neither done nor over" in causes_do.action(found)
+        assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))
+        assert causes_work.ask_again(found) == ""

@@ -19,6 +19,7 @@ from sim.parts.contradictions import check_case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import need_preset, prepare
+from sim.solvers.many import get_ready
 from sim.units import is_whole, shown
 
 CHUNK = 16  # cases that go to a process at once: seconds of work against milliseconds of sending
@@ -106,7 +107,7 @@ def seat_many(
             check_case(listed[0][1], harmless_too=False)
             prepare(listed[0][1], preset)  # so that the processes find the flexibility in the cache
     out: list[Outcome] = []
-    with shared_out(partial(_one, preset, traces), listed, count, CHUNK) as outcomes:
+    with shared_out(partial(_one, preset, traces, len(listed)), listed, count, CHUNK) as outcomes:
         for outcome in outcomes:
             out.append(outcome)
             progress(len(out) / len(listed), "seatings")
@@ -126,7 +127,8 @@ def several(cases: Iterable[Case]) -> Iterable[Case]:
 
 
 @one_thread
-def _one(preset: str, traces: bool, item: tuple[int, Case]) -> Outcome:
+def _one(preset: str, traces: bool, of: int, item: tuple[int, Case]) -> Outcome:
+    get_ready(of)
     index, case = item
     try:
         seated = seat_corner(case, preset)

@@ -22,6 +22,7 @@ from scipy.linalg.lapack import dpotrf, dpotrs
 from sim.arrays import Bools, Floats
 from sim.errors import Refused
 from sim.one_thread import one_thread
+from sim.solvers.many import foreseen
 from sim.solvers.shared_block import Joined
 
 MAX_SET_CHANGES = 150  # most solves take 2 to 14; then one cell is moved at a time
@@ -132,7 +133,11 @@ def solve_joined(problem: Joined, start: Bools) -> Solution | None:
     Solution or None
         The same as of `solve` to round-off, sooner; None where no solution with proof was found this way.
     """
-    found = _primal_dual(problem, start[problem.place])
+    closed = start[problem.place]
+    ahead = foreseen(problem, closed)
+    found = None if ahead is None else _primal_dual(problem, *ahead)
+    if found is None:
+        found = _primal_dual(problem, closed)
     if found is None:
         return None
     solution = _proof(problem, *found)
@@ -217,14 +222,16 @@ def _nearly_singular(scaled: Floats) -> bool:
     return bool(values[0] < 1e-12 * values[-1])
 
 
-def _primal_dual(problem: Problem | Joined, closed: Bools) -> tuple[Floats, Floats, Floats, int] | None:
-    """Forces, motions, gaps and set changes; None where none of the sets that it came through was the one."""
-    sets = closed, np.zeros_like(closed)
+def _primal_dual(
+    problem: Problem | Joined, closed: Bools, capped: Bools | None = None, changes: int = 0
+) -> tuple[Floats, Floats, Floats, int] | None:
+    """Forces, motions, gaps and set changes, those before counted in; None where no set that it came to was the one."""
+    sets = closed, np.zeros_like(closed) if capped is None else capped
     wished: tuple[Bools, ...] = ()
     before = sets
     seen: set[bytes] = set()
     cycles = False
-    for step in range(1, MAX_SET_CHANGES + 1):
+    for step in range(changes + 1, changes + MAX_SET_CHANGES + 1):
         held = problem.held(*sets)
         if held is not None:
             force, motion, gap = held.found()

@@ -14,6 +14,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.seating.seat import seat
+from sim.solvers.many import get_ready
 from sim.stack.draw import BLOCK, case_of, draw_block
 from sim.stack.hands import computed
 from sim.stack.points import stream_of
@@ -132,6 +133,7 @@ def driven(
 
 
 def _some(study: Study, corners: int, km: float, start: int) -> tuple[Floats, list[tuple[int, str]]]:
+    get_ready(corners * len(STATES))
     out = np.full((min(ROW, corners - start), 2 * len(STATES)), np.nan)
     reasons = []
     block, first = divmod(start, BLOCK)

@@ -20,6 +20,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.progress import Progress, silent
 from sim.seating.prepared import need_preset, prepare
+from sim.solvers.many import get_ready
 from sim.stack.draw import BLOCK, Drawn, case_of, draw_block
 from sim.stack.gathered import Gathered, Redrawn
 from sim.stack.hands import at_once, computed
@@ -186,6 +187,7 @@ def _drawn(study: Study, block: int) -> Drawn:
 def _block(study: Study, want: Wanted, block: int) -> tuple[float, Rows]:
     """Seconds of this thread alone, and what came of them."""
     began = time.thread_time()
+    get_ready(study.samples)
     rows = seat_drawn(study.population, _drawn(study, block), want)
     return time.thread_time() - began, rows
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from scipy.optimize import linprog, lsq_linear
 
 from sim.errors import Refused
-from sim.solvers import contact
+from sim.solvers import contact, foreseen, many
 from sim.solvers.contact import Problem, solve, solve_joined
 from sim.solvers.shared_block import Joined, shared_block
 
@@ -199,6 +200,41 @@ def test_a_spoilt_inverse_proves_nothing():
     solved = solve_joined(replace(joined, shared=spoilt), np.ones(46, dtype=bool))
     assert solve_joined(joined, np.ones(46, dtype=bool)) is not None
     assert solved is None
+
+
+@pytest.mark.parametrize("capped", [False, True])
+def test_sets_foreseen_by_compiled_code_change_no_bit(capped, monkeypatch):
+    monkeypatch.setattr(many, "_compiled", None)
+    rng = np.random.default_rng(16)
+    problems = [joined_and_whole(rng, capped)[0] for _ in range(20)]
+    starts = [rng.random(46) < 0.9 for _ in problems]
+    many.get_ready(many.ENOUGH - 1)
+    plain = [solve_joined(*given) for given in zip(problems, starts, strict=True)]
+    assert many.foreseen(problems[0], starts[0]) is None
+    many.get_ready(many.ENOUGH)
+    sooner = [solve_joined(*given) for given in zip(problems, starts, strict=True)]
+    ahead = [many.foreseen(*given) for given in zip(problems, starts, strict=True)]
+    assert sum(one is not None and one[2] > 0 for one in ahead) >= 15
+    for one, other in zip(plain, sooner, strict=True):
+        if one is not None:
+            assert replace(one.checks, iterations=other.checks.iterations) == other.checks
+            assert np.array_equal(one.force, other.force)
+            assert np.array_equal(one.gap, other.gap)
+
+
+def test_sets_foreseen_wrongly_are_mended(monkeypatch):
+    joined, whole = joined_and_whole(np.random.default_rng(17))
+    plain = solve_joined(joined, np.ones(46, dtype=bool))
+
+    def wrong(*given):
+        given[-2][::3] = False
+        return 1
+
+    monkeypatch.setattr(many, "_compiled", SimpleNamespace(Given=foreseen.Given, foresee=wrong))
+    mended = solve_joined(joined, np.ones(46, dtype=bool))
+    check_proof(whole, mended)
+    assert mended.checks.iterations > 2
+    assert np.array_equal(mended.force, plain.force)
 
 
 def test_slow_solver_takes_over_when_the_fast_one_gives_up(monkeypatch):

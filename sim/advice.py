@@ -177,6 +177,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     hub_limit_um = asked.hub_um(*radii_mm)
     found, after = bench.result, bench.after
+    hub_face = bench_index.held_against(bench.lean, (bench.hub_face_um, bench.hub_face_doubt_um), hub_limit_um)
     shims = None
     if asked.shims_um:
         positions = [one.studs_turned for one in found.positions]
@@ -187,9 +188,10 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         doubt_um=bench.doubt_um,
         cleaned=bench.cleaned,
         read_again=(*_nuts_first(asked.case), *_not_held(bench.clamped_by), *(fault.text for fault in bench.faults)),
-        hub_face_um=bench.hub_face_um,
-        hub_doubt_um=bench.hub_face_doubt_um,
+        hub_face_um=hub_face[0],
+        hub_doubt_um=hub_face[1],
         hub_limit_um=hub_limit_um,
+        hub_wavy=hub_face[0] != bench.hub_face_um,
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
         after=None if after is None else after.bands[found.best],
@@ -239,8 +241,9 @@ def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
     said = []
     if known.hub_state == TOO_CLOSE:
         said.append(
-            f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2), too close to "
-            f"its limit of {known.hub_limit_um:.0f} µm to tell: check the bearing for play, read it with a finer dial"
+            f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2)"
+            f"{cures.WAVY if known.hub_wavy else ''}, too close to its limit of {known.hub_limit_um:.0f} µm to tell: "
+            "check the bearing for play, read it with a finer dial"
         )
     if known.second_order:
         second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um

@@ -135,7 +135,7 @@ LIMIT = (
 )
 HUB_LINE = (
     "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2), {against}, {limit:.0f} µm there{whose}. "
-    "As much lean brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm at the rotor's dial, {gauge}."
+    "{lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm at the rotor's dial, {gauge}."
 )
 HUB_AGAINST = {
     ABOVE: "over its limit",
@@ -144,6 +144,8 @@ HUB_AGAINST = {
     BELOW: "below its limit",
     TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
 }
+#: Said of a face that is over its limit by its second wave, its lean being below.
+HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
 HUB_NEAR = (
     f" The bare hub face is at or near its limit: {acts.HUB_AGAIN} and check the bearing for "
     "play, before a part is bought or this is done."
@@ -325,17 +327,19 @@ def hub_line(todo: Act) -> str:
     face = todo.hub_face
     if face is None:
         return ""
-    return HUB_LINE.format(
+    line = HUB_LINE.format(
         read=face.runout_um,
         half=face.uncertainty_um,
+        lean=f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm," if face.wavy else "As much lean",
         radius=words.with_unit(face.radius_mm, "mm"),
-        at_gauge=face.runout_um * face.gauge_radius_mm / face.radius_mm,
-        at_gauge_half=face.uncertainty_um * face.gauge_radius_mm / face.radius_mm,
+        at_gauge=face.lean_um * face.gauge_radius_mm / face.radius_mm,
+        at_gauge_half=face.lean_uncertainty_um * face.gauge_radius_mm / face.radius_mm,
         gauge=words.with_unit(face.gauge_radius_mm, "mm"),
         against=HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
         limit=face.limit_um,
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
+    return line + (HUB_WAVY if face.wavy else "")
 
 
 def sentences(told: ToldApart) -> list[str]:

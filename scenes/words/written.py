@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
+from sim.bench.cures import WAVY
 from sim.causes import otherwise as ways
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
@@ -18,12 +19,12 @@ MORE = (
 FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
 ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
 OVER = (
-    " The bare hub face runs out {read} ± {half} µm (k = 2), over its limit of {limit} µm: hub and bearing come first, "
-    "no stud cures it."
+    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, over its limit of {limit} µm: hub and bearing come "
+    "first, no stud cures it."
 )
 NEAR = (
-    " The bare hub face runs out {read} ± {half} µm (k = 2), too close to its limit of {limit} µm to tell: check the "
-    "bearing for play, read it with a finer dial."
+    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to tell: "
+    "check the bearing for play, read it with a finer dial."
 )
 
 
@@ -62,6 +63,9 @@ def sentences(found: Finding) -> str:
     if face is not None and face.state in (ABOVE, TOO_CLOSE):
         line = OVER if face.state == ABOVE else NEAR
         told += line.format(
-            read=f"{face.runout_um:.0f}", half=f"{face.uncertainty_um:.0f}", limit=f"{face.limit_um:.0f}"
+            read=f"{face.runout_um:.0f}",
+            half=f"{face.uncertainty_um:.0f}",
+            limit=f"{face.limit_um:.0f}",
+            waves=WAVY if face.wavy else "",
         )
     return told

@@ -217,6 +217,8 @@ class Found:
     hub_face_um, hub_doubt_um, hub_limit_um : float or None, float, float
         Runout of the bare hub face where it is read, its uncertainty (k = 2) and its limit; ``None`` where nobody read
         it. [um TIR]
+    hub_wavy : bool
+        Whether that is the runout with the face's second wave, its lean being below the limit.
     hub_share_um, hub_share_doubt_um : float
         What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
     floor_doubt_um : float
@@ -242,6 +244,7 @@ class Found:
     hub_face_um: float | None = None
     hub_doubt_um: float = 0.0
     hub_limit_um: float = 30.0
+    hub_wavy: bool = False
     hub_share_um: float = 0.0
     hub_share_doubt_um: float = 0.0
     floor_doubt_um: float = 0.0
@@ -360,11 +363,14 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
     return f"{value_um:.0f} ± {doubt_um:.0f} µm (k = 2)" if doubt_um > 0.0 else f"{value_um:.0f} µm"
 
 
+WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
+
+
 def _hub_and_bearing(found: Found) -> Cure:
     """The hub first: its bearing, its face, and only then another hub."""
     read = f"the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
     if found.hub_state == "above":
-        read += f", over its limit of {found.hub_limit_um:.0f} µm"
+        read += f"{WAVY if found.hub_wavy else ''}, over its limit of {found.hub_limit_um:.0f} µm"
     else:
         brings = _with_doubt(found.hub_share_um, found.hub_share_doubt_um)
         read += f", {brings} at the rotor's dial: no new rotor cures that"

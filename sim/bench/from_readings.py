@@ -34,6 +34,8 @@ UNEVEN_UM = {2: 4.0, 3: 1.6}
 ORDERS = 3
 # Higher orders of this share of the runout, one of them of this many standard deviations, are material. Judgement.
 MATERIAL_SHARE, MATERIAL_SDS = 0.3, 3.0
+# Fewer places than this cannot tell a second wave from a bad one; judgement.
+LEAST_FOR_WAVES = 8
 # More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
 NOT_SEATED_UM = 1000.0
 
@@ -52,12 +54,17 @@ class Lean:
         Hub angles at which something stood up: look there. [deg]
     lips : bool
         Whether the face stands up at its bolt holes, as many healthy ones do; places there hardly count.
+    wavy_um, wavy_doubt_um : float
+        Runout of its first and second order together, where the second is told from none, and its uncertainty (k = 2);
+        else nought. [um TIR]
     """
 
     orders: NDArray[np.complex128]
     sd_um: float
     bumps_deg: tuple[float, ...]
     lips: bool = False
+    wavy_um: float = 0.0
+    wavy_doubt_um: float = 0.0
 
 
 def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM, studs: int = 0) -> Lean:
@@ -102,7 +109,19 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
         weights[kept & felt] = sigma**2 / (sigma**2 + LIP_SD_UM**2 + LIP_UM**2)
     fitted = fit(angle_deg, value_um, 1, weights, sigma)
     sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
-    return Lean(fitted.orders, float(np.hypot(sd, leak_um(angle_deg, weights))), bumps, lips)
+    sd = float(np.hypot(sd, leak_um(angle_deg, weights)))
+    return Lean(fitted.orders, sd, bumps, lips, *_wavy_um(angle_deg, value_um, weights, sigma))
+
+
+def _wavy_um(angle_deg: Floats, value_um: Floats, weights: Floats, sigma_um: float) -> tuple[float, float]:
+    """Runout of a face of two waves a turn and its uncertainty (k = 2), places that stand up left out; else noughts."""
+    if np.unique(angle_deg[weights > 0.0] % 360.0).size < LEAST_FOR_WAVES:
+        return 0.0, 0.0
+    fitted = fit(angle_deg, value_um, 2, weights, sigma_um)
+    if abs(complex(fitted.orders[2])) <= MATERIAL_SDS * fitted.sd_um[2]:
+        return 0.0, 0.0
+    doubt = COVERAGE * 2.0 * float(np.hypot(fitted.sd_um[1], fitted.sd_um[2]))
+    return ring.tir(ring.trace(fitted.orders)), doubt
 
 
 def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
@@ -128,10 +147,12 @@ class HubFace:
     Parameters
     ----------
     runout_um, uncertainty_um, limit_um : float
-        Where it was read; uncertainty k = 2. [um TIR]
+        Where it was read; by its lean, or with its second wave where only that is over the limit; k = 2. [um TIR]
     state : {"below", "above", "too close to tell"}
     radius_mm, gauge_radius_mm : float
         Of the dial on the hub face and on the rotor. [mm]
+    lean_um, lean_uncertainty_um : float
+        Runout by its lean alone, k = 2: that goes on to the rotor's dial. [um TIR]
     """
 
     runout_um: float
@@ -140,6 +161,13 @@ class HubFace:
     state: str
     radius_mm: float
     gauge_radius_mm: float
+    lean_um: float
+    lean_uncertainty_um: float
+
+    @property
+    def wavy(self) -> bool:
+        """Whether its second wave, and not its lean, takes it over the limit."""
+        return self.runout_um != self.lean_um
 
 
 def face_against_limit(
@@ -166,9 +194,34 @@ def face_against_limit(
     -----
     The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius.
     """
-    runout, doubt = face_runout_um(lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs), trace.creep_um)
+    lean = lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs)
+    by_lean = face_runout_um(lean, trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
-    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm)
+    runout, doubt = held_against(lean, by_lean, limit)
+    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm, *by_lean)
+
+
+def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:
+    """Find what of a bare face is held against its limit: its lean, or its waves where they alone are over it.
+
+    Parameters
+    ----------
+    lean : Lean
+    by_lean_um : (float, float)
+        What `face_runout_um` gives of it. [um TIR]
+    limit_um : float
+
+    Returns
+    -------
+    (float, float)
+        Runout and its uncertainty (k = 2). [um TIR]
+
+    Notes
+    -----
+    A limit of runout is of the whole turn (ISO 1101); places that stand up, as lips at bolt holes do, are left out.
+    """
+    over = lean.wavy_um > limit_um >= by_lean_um[0]
+    return (lean.wavy_um, lean.wavy_doubt_um) if over else by_lean_um
 
 
 def _face_sd_um(lean: Lean, creep_um: float) -> float:

@@ -17,6 +17,7 @@ from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
 from sim.bench.next_act import next_act
 from sim.errors import BadInput
+from sim.files.clean_turn import lip_shape
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.parts.case import Limits
 from sim.parts.thickness import MICROMETER_REPEATABILITY_UM
@@ -338,6 +339,28 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert "put those readings in place of the first of that face" in lead(told(*low), *low)
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean, EVEN).what, act_of(*humps, EVEN).what] == ["index", "bare hub"]
+
+
+def bare(*orders):
+    return Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, *orders]), np.radians(ANGLE)))
+
+
+def test_a_bare_hub_of_two_humps_is_held_against_its_limit_by_the_whole_turn_and_not_by_its_lean():
+    """A limit of runout is of the whole turn (ISO 1101): 9 um of lean with 32 um of two humps ran as "below 23 um"."""
+    clean = mounted(0, 20.0, 18.0, 1, "cleaned")
+    found = act_of(clean, bare(4.5, 16.0))
+    face = found.hub_face
+    assert (face.state, face.wavy, found.what) == ("above", True, "hub")
+    assert face.runout_um == pytest.approx(turn.tir(turn.trace(np.array([0, 4.5, 16.0]))), abs=0.2)
+    assert face.lean_um == pytest.approx(9.0, abs=0.2)
+    line = said.hub_line(found).replace("\u00a0", " ")
+    assert "over its limit" in line
+    assert "Its lean alone, 9 µm, brings 20 ±" in line
+    assert line.endswith("raised metal round a stud, rust or a bent flange.")
+    # A hub that is even but for what any face has, or that stands up at its bolt holes, is not condemned.
+    assert act_of(clean, bare(4.5, 4.0)).hub_face.state == "below"
+    lips = Trace("hub face", 0, 0, ANGLE, bare(4.5).value_um + 40.0 * lip_shape(ANGLE, 5, 20.0).max(axis=1))
+    assert act_of(clean, lips).hub_face.state == "below"
 
 
 def test_the_last_step_names_the_part_where_the_shares_do():

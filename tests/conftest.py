@@ -85,9 +85,12 @@ def pytest_xdist_make_scheduler(config, log):
 def pytest_configure():
     """The same examples on every run: what fails here fails everywhere. Wider searching is what the soak is for."""
     from hypothesis import settings
+    from hypothesis.internal.conjecture import providers
 
     settings.register_profile("steady", derandomize=True)
     settings.load_profile("steady")
+    # Nor do examples depend on what else is loaded: finding every constant in it takes each process seconds, too.
+    providers._get_local_constants = providers.Constants
 
 
 def pytest_collection_finish(session):
@@ -95,10 +98,21 @@ def pytest_collection_finish(session):
     gc.freeze()
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector):
+    """Every process begins to read the files at another place: what one compiled the others find."""
+    report = yield
+    if isinstance(collector, pytest.Dir):
+        worker, count = (os.environ.get(f"PYTEST_XDIST_WORKER{end}", "gw0").lstrip("gw") for end in ("", "_COUNT"))
+        at = len(report.result) * int(worker) // max(int(count), 1)
+        report.result = report.result[at:] + report.result[:at]
+    return report
+
+
 def pytest_collection_modifyitems(items):
-    """The longest files first, so that no process is left with one at the end."""
-    first = [name for names in TOGETHER for name in names]
-    items.sort(key=lambda item: first.index(item.path.stem) if item.path.stem in first else len(first))
+    """The longest files first, so that no process is left with one at the end; the same order in every process."""
+    first = {name: place for place, name in enumerate(name for names in TOGETHER for name in names)}
+    items.sort(key=lambda item: (first.get(item.path.stem, len(first)), str(item.path)))
 
 
 @pytest.fixture(scope="module")

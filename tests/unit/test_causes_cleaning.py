@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -19,8 +20,17 @@ from tests.unit.causes_corner import CASE, Corner, dirt_orders, orders
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
 PATCH = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0}
-DIRT, STAYED = dirt_orders(**PATCH, height_um=110.0), dirt_orders(**PATCH, height_um=70.0)
 STUD = 3  # nearest to the patch, pitch 72
+
+
+@cache
+def dirt():
+    return dirt_orders(**PATCH, height_um=110.0)
+
+
+@cache
+def stayed():
+    return dirt_orders(**PATCH, height_um=70.0)
 
 
 def turned(waves, pitches):
@@ -28,7 +38,7 @@ def turned(waves, pitches):
 
 
 def poorly_cleaned():
-    return Corner(5, between=DIRT).mounted(0).mounted(2).mounted(0, "cleaned", extra=STAYED)
+    return Corner(5, between=dirt()).mounted(0).mounted(2).mounted(0, "cleaned", extra=stayed())
 
 
 def chance(found, cause):
@@ -43,7 +53,7 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
     left = found.dirt_left
     assert left.counts
     assert left.stud == STUD
-    assert left.runout_um[0] < 2.0 * abs(STAYED[0]) < 1.2 * left.runout_um[2]
+    assert left.runout_um[0] < 2.0 * abs(stayed()[0]) < 1.2 * left.runout_um[2]
     assert {one.what for one in found.next_readings} >= {names.BARE_HUB, names.CLEAN_AND_REFIT}
     told = causes_do.action(found) + said.verdict(found)
     assert f"most of all towards stud {STUD}" in told
@@ -52,7 +62,7 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
 
 def test_read_only_after_poor_cleaning_the_hub_is_not_blamed():
     """No mounting as found: two cleaned ones show the same share on the hub."""
-    corner = Corner(6).mounted(0, "cleaned", extra=DIRT).mounted(2, "cleaned", extra=turned(DIRT, 2))
+    corner = Corner(6).mounted(0, "cleaned", extra=dirt()).mounted(2, "cleaned", extra=turned(dirt(), 2))
     found = weigh(corner.thickness().readings(), CASE, menu=False)
     assert found.finding != names.HUB_FACE
     assert found.do == names.CLEAN
@@ -113,13 +123,13 @@ def test_what_stays_is_written_and_read_back(tmp_path):
 
 def masked(rotor):
     """Dirt that stays cancels what the rotor does by itself, on the stud where it was read last."""
-    corner = Corner(5, between=DIRT, rotor=orders(rotor)).mounted(0).mounted(2)
-    return corner.mounted(0, "cleaned", extra=STAYED).thickness()
+    corner = Corner(5, between=dirt(), rotor=orders(rotor)).mounted(0).mounted(2)
+    return corner.mounted(0, "cleaned", extra=stayed()).thickness()
 
 
 def test_a_reading_under_the_limit_that_dirt_brings_about_is_no_good_fitting():
     """Worked by hand: the rotor alone is over the limit, the dirt that stayed takes it under: it settles and moves."""
-    against = -1.0 * STAYED[0] / abs(STAYED[0]) * 34.0
+    against = -1.0 * stayed()[0] / abs(stayed()[0]) * 34.0
     found = weigh(masked(against).readings(), CASE)
     as_it_is = found.after[0]
     assert as_it_is.what == "as it is"

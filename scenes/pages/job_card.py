@@ -19,6 +19,7 @@ from scenes.words import causes_do, causes_work, cautions, fastening, loose_nut,
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.causes import names
+from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
@@ -134,9 +135,11 @@ def _small_reading(readings: Readings, case: Case) -> str:
 
 def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
-    wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found)
-    stamp, part = causes_work.stamp_box(found, thin), causes_work.part_box(found, thin)
-    first = [Work(key, what) for key, what in (("nuts", causes_work.nuts_box(case)), ("stamp", stamp)) if what]
+    stated = is_stated(case)
+    wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found, thin, stated)
+    stamp, part = causes_work.stamp_box(found, thin, stated), causes_work.part_box(found, thin)
+    told = (("nuts", causes_work.nuts_box(case)), ("stamp", stamp), ("limit", causes_work.limit_box(found)))
+    first = [Work(key, what) for key, what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     for stage in stages(case):
         works = tuple(

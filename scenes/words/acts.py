@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from scenes.words.words import counted
+from typing import TYPE_CHECKING
+
+from scenes.words.words import GAP, counted, micrometres
+from sim.parts.thickness import MEAN_OF
+
+if TYPE_CHECKING:
+    from sim.parts.thickness import Uneven
 
 CLEAN = "rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it again"
 CLEAN_AGAIN = "rotor off, clean hub face, spigot and rotor seat once more"
@@ -26,6 +32,12 @@ FINER_DIAL = (
 DECIDES = (
     "that turn decides, ask again with it; without such a dial slacken the nuts, tighten them crosswise in stages and "
     "read it again, three times so: the mean of these turns decides"
+)
+#: No micrometer tells one reading from the limit: nothing is done for it, and nothing is called done.
+UNEVEN = "{its} varies by {read}, and no micrometer tells one reading a place from the limit of {limit}"
+UNEVEN_DECIDES = (
+    "What decides is the vehicle maker's limit, then the mean of {times} readings at every place, sure to {half}: over "
+    "that limit the rotor is renewed, or cut where its maker allows, both of the axle"
 )
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
@@ -59,3 +71,24 @@ def on_stud(studs_turned: int) -> str:
     if not studs_turned:
         return "stud 1"
     return f"stud {studs_turned + 1}, {counted(studs_turned, 'stud')} on from stud 1 counter-clockwise"
+
+
+def uneven(close: Uneven, its: str = "its thickness") -> str:
+    """Say that a thickness is neither within its limit nor over it, in the middle of a sentence."""
+    read = f"{close.value_um:.0f} ± {close.doubt_um:.0f}{GAP}µm"
+    return UNEVEN.format(its=its, read=read, limit=micrometres(close.limit_um))
+
+
+def uneven_decides(close: Uneven) -> str:
+    """Say what decides on such a thickness; a sentence without its full stop."""
+    return UNEVEN_DECIDES.format(times=MEAN_OF, half=f"± {close.mean_doubt_um:.0f}{GAP}µm")
+
+
+def uneven_too(close: Uneven | None) -> str:
+    """Say of a thickness that no micrometer tells from its limit that it stays open, whatever else is done.
+
+    Empty where a finer micrometer tells, or nothing is open.
+    """
+    if close is None or not close.finest:
+        return ""
+    return f" Its thickness stays open: {uneven(close, 'it')}. {uneven_decides(close)}."

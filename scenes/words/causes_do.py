@@ -12,7 +12,7 @@ from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import loose_on_the_road
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 
 if TYPE_CHECKING:
     from sim.causes.answer import DirtLeft, Finding, NextReading
@@ -31,10 +31,15 @@ DO = {
     names.RETORQUE: f"Next: {acts.RETORQUE}.",
     names.READ_AGAIN: acts.READ_AGAIN,
     names.AT_LIMIT: (
-        "Neither done nor over: it runs out {read} ± {half} on stud {now}, and no dial tells that from the limit, "
-        "{limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is sure to be better. "
-        "What decides is the vehicle maker's limit, then the mean of several turns, each with nuts slackened and "
-        "tightened anew."
+        "Neither done nor over: on clean faces it runs out {read} ± {half} on stud {now}, and no dial tells that from "
+        "the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is sure to be "
+        "better. What decides is the vehicle maker's limit, then the mean of several turns, each with nuts slackened "
+        "and tightened anew."
+    ),
+    names.UNEVEN_AT_LIMIT: (
+        "Neither done nor over: {uneven}. Nothing is bought for it. {uneven_decides}. The runout, {read} ± {half} as "
+        "read, is under its limit, {limit}, with a probability of {below}. Under both limits it stays there; cracks, "
+        "the hub's own limit{unread} and bearing play are checks of their own."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
@@ -59,8 +64,8 @@ NUT_FIRST = (
 THIN_FIRST = "Its thickness comes first: {thin}. "
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = THIN_FIRST + (
-    "Over it this one may stay a while: its runout is under the limit, {limit} (probability {below}); cracks, the "
-    "hub's own limit and bearing play are checks of their own."
+    "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
+    "Cracks, the hub's own limit and bearing play are checks of their own."
 )
 SITS_BEST = (
     "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
@@ -109,6 +114,8 @@ LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
+    names.AT_LIMIT: "nothing, it is neither done nor over",
+    names.UNEVEN_AT_LIMIT: "nothing, its thickness is neither within its limit nor over it",
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
 #: Why a part must go: what the studs read clean, or what the best of the others would leave.
@@ -121,11 +128,6 @@ WHY_NO_STUD = (
 HUB_DECIDES = (
     f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
     "and check the bearing for play, before this is done. The runout is"
-)
-#: Highest less lowest alone would ask for a finer dial; the whole turn, weighed on this geometry, does not need it.
-WHOLE_TURN = (
-    " Highest less lowest alone, {read} ± {half}, does not tell it from the limit; the whole turn on this corner's "
-    f"geometry does. To see it on the dial: {acts.FINER_DIAL}; {acts.DECIDES}."
 )
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
@@ -229,10 +231,7 @@ def _as_mounted(found: Finding, case: Case) -> str:
     if found.do != names.LEAVE or not read_clean(found):
         return ""
     read, limit = found.told.states[-1].read_um[-1], case.limits.mounted_runout_um
-    doubt = Dial(step_um=found.dial_um).doubt_um
-    close = against_limit(read, limit, doubt) == TOO_CLOSE and found.dial_um > act.COARSE_UM
-    told = WHOLE_TURN.format(read=words.micrometres(read), half=words.micrometres(doubt)) if close else ""
-    return mountings.mounted_so(read, limit) + told
+    return mountings.mounted_so(read, limit)
 
 
 def action(
@@ -287,10 +286,15 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
     runout, half = found.told.states[-1].read_um[-1], Dial(step_um=found.dial_um).doubt_um
+    if found.do in (names.HUB_AND_BEARING, names.AT_LIMIT):
+        said += acts.uneven_too(found.thickness_close)
+    close = found.thickness_close
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half)) + bare  # fmt: skip
+                       half=words.micrometres(half),
+                       uneven="" if close is None else acts.uneven(close),
+                       uneven_decides="" if close is None else acts.uneven_decides(close)) + bare  # fmt: skip
 
 
 def stud_to_read(found: Finding) -> int:

@@ -8,6 +8,7 @@ from scenes.words.causes import where_now
 from scenes.words.causes_do import best_stud, not_clean_yet, stud_to_read
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
+from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
@@ -20,11 +21,21 @@ ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only whe
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
 STAMP_BOX = "Stamp read and written above: thinnest place at or under it, both rotors of the axle are renewed{else_}."
-OVER_IT = "; over it this one stays"
+OVER_IT = "; over it that figure goes into the case file, ask again"
+#: Where nothing but the stamp is left to decide: no runout keeps such a rotor on.
+STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes back on."
+#: Where neither a dial nor a micrometer decides.
+AT_LIMIT_BOX = "Mean of the turns ____ µm, vehicle maker's limit ____ µm: over it stop here, nothing goes back on."
+UNEVEN_BOX = (
+    f"Every place read {MEAN_OF} times: the means vary by ____ µm, vehicle maker's limit ____ µm: over it both rotors "
+    "of the axle are renewed, or cut where their maker allows."
+)
 RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
 NEW_BOX = "Both rotors of the axle: new; each hub clean."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
 
+# What leaves the rotor where it is.
+LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_AT_LIMIT)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
 TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
@@ -42,6 +53,7 @@ WORK = {
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
     names.AT_LIMIT: ON_AGAIN,
+    names.UNEVEN_AT_LIMIT: ("thickness", *ON_AGAIN),
 }
 CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
@@ -89,9 +101,17 @@ def nuts_box(case: Case) -> str:
     return NUTS_BOX.format(loose=loose) if loose else ""
 
 
-def stamp_box(found: Finding, thin: str) -> str:
-    """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness."""
-    return STAMP_BOX.format(else_=OVER_IT if found.do == names.LEAVE else "") if thin else ""
+def stamp_box(found: Finding, thin: str, stated: bool) -> str:
+    """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness.
+
+    ``stated``: whether the user's own case file holds that figure already.
+    """
+    return STAMP_BOX.format(else_=OVER_IT if found.do in LEFT_ON and not stated else "") if thin else ""
+
+
+def limit_box(found: Finding) -> str:
+    """Box for what decides where neither dial nor micrometer does; empty where they do."""
+    return {names.AT_LIMIT: AT_LIMIT_BOX, names.UNEVEN_AT_LIMIT: UNEVEN_BOX}.get(found.do, "")
 
 
 def part_box(found: Finding, thin: str) -> str:
@@ -101,7 +121,10 @@ def part_box(found: Finding, thin: str) -> str:
     return HUB_BOX if found.do == names.HUB_AND_BEARING else ""
 
 
-def ask_again(found: Finding) -> str:
-    """Say that the work stops at a reading, and what it waits for; empty where the action is the last one."""
-    ends = (names.RENEW, names.HUB_AND_BEARING, names.LEAVE, names.AT_LIMIT)
-    return "" if found.do in ends and not not_clean_yet(found) else ASK_AGAIN
+def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
+    """Say that the work stops at a reading or at the stamp, and what for; empty where the action is the last one."""
+    if found.do not in (names.RENEW, names.HUB_AND_BEARING, *LEFT_ON) or not_clean_yet(found):
+        return ASK_AGAIN
+    if thin and found.do in LEFT_ON:
+        return STOP_AT_STAMP.format(over_it="" if stated else OVER_IT)
+    return ""

@@ -62,6 +62,11 @@ DO = {
         "then the mean of several turns, each with nuts slackened and tightened anew: under that limit leave it there, "
         "over it{where_less} {over_it}."
     ),
+    act.UNEVEN_AT_LIMIT: (
+        "Neither done nor over: {uneven}. Nothing is bought for it. {uneven_decides}. On clean faces it runs out "
+        "{read} on stud {stud}, {beside_it}. Under both limits it stays there; still to check: {hub}cracks, bearing "
+        "play."
+    ),
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}, as "
         "the vehicle maker allows."
@@ -221,6 +226,9 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         beyond="" if told.stayed_beyond is None else _still(told.stayed_beyond, told),
         stayed="" if told.stayed is None else _still(told.stayed, told),
         read=words.micrometres(todo.read_um),
+        uneven="" if todo.thickness_close is None else acts.uneven(todo.thickness_close),
+        uneven_decides="" if todo.thickness_close is None else acts.uneven_decides(todo.thickness_close),
+        beside_it=_beside_it(todo, beside, half),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
@@ -230,9 +238,18 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
+    if todo.what in (act.HUB, act.OPEN):
+        said += acts.uneven_too(todo.thickness_close)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     part = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return _stamp_first(todo) + part + said + (HUB_NEAR if near else "")
+
+
+def _beside_it(todo: Act, beside: str, half_um: float) -> str:
+    """Where the runout stands, beside a thickness that is open; near its limit with the dial's own doubt."""
+    if todo.against == BELOW:
+        return beside
+    return f"± {words.micrometres(half_um)}: no dial tells that from the limit of {words.micrometres(todo.limit_um)}"
 
 
 def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
@@ -288,7 +305,7 @@ def _stamped(todo: Act) -> str:
 
 def _stamp_first(todo: Act) -> str:
     """Hold the thinnest place that was read against the stamp, which nobody typed, before a rotor is left on."""
-    if todo.what != act.DONE or todo.thinnest_mm is None:
+    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT) or todo.thinnest_mm is None:
         return ""
     return STAMP_FIRST.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
 

@@ -12,15 +12,15 @@ from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_sec
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import FINE_UM, Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
-SPACERS, AT_LIMIT = "spacers", "at the limit"
+SPACERS, AT_LIMIT, UNEVEN_AT_LIMIT = "spacers", "at the limit", "thickness at the limit"
 #: What leaves the rotor on, if the rest allows it.
-ENDS = (DONE, FINER, AT_LIMIT)
+ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_AT_LIMIT)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
 # A dial with larger divisions can be followed by a finer one. Judgement.
@@ -46,7 +46,7 @@ class Act:
         ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
         bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to) or ``open``.
+        is sure to), ``thickness at the limit`` (within what the finest micrometer is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -57,6 +57,8 @@ class Act:
         Thickness variation as read, and its limit. [um]
     thickness_state : str
         ``below``, ``above`` or ``too close to tell``, with the micrometer's uncertainty; empty where it was not read.
+    thickness_close : Uneven or None
+        That thickness with its uncertainty, where it is too close to its limit to tell.
     dial_um : float
         Step of the dial that read last. [um]
     thinnest_mm : float or None
@@ -82,6 +84,7 @@ class Act:
     thickness_um: float | None = None
     thickness_limit_um: float | None = None
     thickness_state: str = ""
+    thickness_close: Uneven | None = None
     dial_um: float = 10.0
     thinnest_mm: float | None = None
     hub_face: HubFace | None = None
@@ -108,14 +111,15 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
 
     Notes
     -----
-    A rule, no probability: the thickness first, as no rotor comes off for it and one that is uneven goes whatever else
-    is found; then clean, as only what is read clean decides; nothing is indexed or bought before that, and a part is
-    sought only while the runout is over its limit by more than the dial's doubt, and only once no stud that was not
-    tried may bring it under: a stud takes minutes. With the rotor off for cleaning the bare hub is read too. Below the
-    limit nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or is
-    over its limit (the next rotor does not cancel it). Common practice, no source. Best stud: least sum of the two
-    first orders, as `sim.bench.mountings` tells them apart, or as the bare hub tells them on one stud. Uncertainty of
-    a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
+    A rule, no probability: the thickness first, as no rotor comes off for it and one that is uneven goes whatever
+    else is found, and one that reads over its limit but not by more than its micrometer is sure to is read finer;
+    then clean, as only what is read clean decides; nothing is indexed or bought before that, and a part is sought
+    only while the runout is over its limit by more than the dial's doubt, and only once no stud that was not tried
+    may bring it under: a stud takes minutes. With the rotor off for cleaning the bare hub is read too. Below the
+    limit nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or
+    is over its limit (the next rotor does not cancel it). Common practice, no source. Best stud: least sum of the
+    two first orders, as `sim.bench.mountings` tells them apart, or as the bare hub tells them on one stud.
+    Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
     """
     last = told.states[-1]
     here, read = last.positions[-1], last.read_um[-1]
@@ -124,14 +128,12 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     doubt = Dial(step_um=step).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
     thickness = readings.thickness
-    uneven_um, varies = None, BELOW
+    uneven_um, varies, close = None, BELOW, None
     if thickness is not None:
-        step_um = thickness.dial_um or MICROMETER_UM
-        judged = uneven(thickness.value_um, micrometer_sd_um(step_um), limits.dtv_um)
-        fine = step_um <= FINE_UM
-        uneven_um, varies = judged.value_um, _settled(judged.state, judged.value_um, limits.dtv_um, fine)
-        if varies == TOO_CLOSE and _clears(judged, micrometer_sd_um(step_um)):
-            varies = BELOW
+        sd_um = micrometer_sd_um(thickness.dial_um or MICROMETER_UM)
+        judged = uneven(thickness.value_um, sd_um, limits.dtv_um)
+        uneven_um, varies = judged.value_um, BELOW if _clears(judged, sd_um) else judged.state
+        close = judged if varies == TOO_CLOSE else None
     face = _hub_face(readings, limits)
     what, stud, cancels = told.next, here, False
     if what != READ_AGAIN:
@@ -143,12 +145,12 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
         if what in ENDS and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
             what, stud = SPACERS, here
-        if varies == TOO_CLOSE and what in (*ENDS, OPEN):  # nothing is left on that may vary too much
-            what, stud = MICROMETER, here
+        what, stud = _thickness_close(close, what, stud, here)
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
     return Act(
-        what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, step, readings.thinnest_mm,
+        what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
+        readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud) if what == INDEX else None,
     )  # fmt: skip
@@ -171,11 +173,17 @@ def _under_bare_nuts(trace: Trace | None) -> bool:
     return trace is not None and trace.clamped_by == BARE_NUTS
 
 
-def _settled(state: str, read_um: float, limit_um: float, fine: bool) -> str:
-    """Where a thickness stands: too close to tell even with the finest micrometer, its own figure decides."""
-    if state != TOO_CLOSE or not fine:
-        return state
-    return BELOW if read_um <= limit_um else ABOVE
+def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
+    """Act on a thickness too close to its limit to tell: read finer, or nothing done and nothing bought for it.
+
+    Nothing is left on that may vary too much; one read over its limit is read finer at once, as it may spare the rest.
+    """
+    if close is None:
+        return what, stud
+    if not close.finest:
+        finer = what in (*ENDS, OPEN) or (close.value_um > close.limit_um and what != READ_AGAIN)
+        return (MICROMETER, here) if finer else (what, stud)
+    return (UNEVEN_AT_LIMIT, here) if what in (DONE, AT_LIMIT) else (what, stud)
 
 
 def _clears(judged: Uneven, sd_um: float) -> bool:

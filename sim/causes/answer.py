@@ -11,6 +11,7 @@ from sim.arrays import Floats
 from sim.bench.from_readings import HubFace
 from sim.bench.mountings import ToldApart
 from sim.causes.priors import Priors
+from sim.parts.thickness import Uneven
 
 
 @dataclass(frozen=True)
@@ -229,6 +230,8 @@ class Finding:
         Stud positions that were read as the corner stands now.
     dial_um : float
         Step of the dial that read last. [um]
+    thickness_close : Uneven or None
+        Thickness variation with its uncertainty, where it is too close to its limit to tell.
     """
 
     told: ToldApart
@@ -256,6 +259,7 @@ class Finding:
     even_um: float | None = None
     tried: tuple[int, ...] = ()
     dial_um: float = 10.0
+    thickness_close: Uneven | None = None
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

@@ -13,7 +13,7 @@ from sim.arrays import Floats, read_only
 from sim.bench import next_act as rules
 from sim.bench.from_readings import HubFace
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
-from sim.bench.next_act import Act, hub_may_be_over, most_of_hub_um, next_act
+from sim.bench.next_act import Act, most_of_hub_um, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
 from sim.causes.beyond import something_else
@@ -22,7 +22,7 @@ from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import NAMED, PARTS, agreed, same_step
+from sim.causes.one_act import ENDS, NAMED, PARTS, agreed, held, same_step
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
@@ -30,7 +30,6 @@ from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import SEED, Posterior, posterior
 from sim.causes.what_if import (
     CLEAN_BEFORE_STUD,
-    COMEBACK,
     COST,
     FAIR_CHANCE,
     HUB_MAY_BE_OVER,
@@ -74,16 +73,8 @@ THIN, LEAST_LOOKED = 6, 0.02
 # Other ways together: from the first on nothing is found, from the second on it is read again; with something that is
 # not in the list so likely, no cause fits. Judgement.
 LIKELY, LIKELIER = 0.15, 0.5
-# Read too close to its limit, a rotor is left on from this chance on that it is under it; else a finer dial tells in
-# minutes. Judgement, 0.9 .. 0.99.
-SURE_TO_LEAVE = 0.95
 # Dirt that cleaning left counts from this runout on. Judgement, 5 .. 15 um.
 COUNTS_UM = 10.0
-# A thickness too close to its limit to tell is read finer where it is so likely beyond it that this is worth its
-# minutes: what it costs over what a comeback costs more than a rotor.
-LEAST_UNEVEN = MINUTES[names.FINER_MICROMETER] / (COMEBACK - COST[names.RENEW])
-# The same before anything is cleaned: an uneven rotor goes whatever a brush takes away.
-LEAST_TO_LOOK = MINUTES[names.FINER_MICROMETER] / COST[names.CLEAN]
 # What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
 BEFORE_CLEANING = (names.THICKNESS,)
 
@@ -242,12 +233,12 @@ def _answer(
         may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in opened))
         todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
         todo = names.CLEAN if todo == names.MEASURE + names.CLEAN_AND_REFIT else todo  # one act, by one name
-        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned, float(left.uneven.mean()))
+        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
         todo = _a_stud_first(todo, left, rule, tried, dirt)
-        todo = _not_under_bare_nuts(_worth_it(todo, rule, left, now, spent, open_cures, tried), rule)
-        todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, told, readings, case)), doubts.face, now.cleaned)
+        todo = held(_worth_it(todo, rule, left, now, spent, open_cures, tried), rule, now.cleaned)
+        todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), doubts.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not slipped:
         only = found.misfit_share >= MISFIT and written and not (contradicted or to_read_again(readings))
@@ -280,6 +271,7 @@ def _answer(
         even_um=rule.even_um,
         tried=tried,
         dial_um=rule.dial_um,
+        thickness_close=rule.thickness_close,
     )
 
 
@@ -289,7 +281,7 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
         return names.RENEW  # a micrometer needs no cause that fits
     if not stays:
         return names.READ_AGAIN
-    if NAMED[rule.what].startswith(names.MEASURE):
+    if NAMED[rule.what].startswith(names.MEASURE) and rule.what not in rules.ENDS:
         return NAMED[rule.what]
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
@@ -345,37 +337,30 @@ def _a_stud_first(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt:
     return names.INDEX if untried and left.works[names.INDEX].mean() >= FAIR_CHANCE else todo
 
 
-def _hub_hides(found: Posterior, now: Spot, told: ToldApart, readings: Readings, case: Case) -> bool:
-    """Whether the hub may be over its limit under a clean rotor that cancels it, and nobody read its bare face."""
+def _hub_hides(found: Posterior, now: Spot, readings: Readings, case: Case) -> bool:
+    """Whether the hub is likely enough over its limit under a clean rotor that cancels it, and was not read bare."""
     if not now.cleaned or readings.of("hub face"):
         return False
     most_um = most_of_hub_um(readings, case.limits)
-    likely = float(np.mean(tir_um(share_of(found, now, names.HUB_FACE)) > most_um)) >= HUB_MAY_BE_OVER
-    return likely or hub_may_be_over(told, most_um)
+    return float(np.mean(tir_um(share_of(found, now, names.HUB_FACE)) > most_um)) >= HUB_MAY_BE_OVER
 
 
 def _hub_read_first(todo: str, hides: bool) -> str:
     """Nothing is left on that the rotor alone holds under its limit."""
-    ends = (names.LEAVE, names.AT_LIMIT, names.MEASURE + names.FINER_DIAL)
-    return names.MEASURE + names.BARE_HUB if hides and todo in ends else todo
-
-
-def _not_under_bare_nuts(todo: str, rule: Act) -> str:
-    """Nothing is left on that was read small under bare nuts: read it under spacers first."""
-    return names.MEASURE + names.RETORQUED if todo == names.LEAVE and rule.what == rules.SPACERS else todo
+    return names.MEASURE + names.BARE_HUB if hides and todo in ENDS else todo
 
 
 def _worth_it(
     todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str],
     tried: Sequence[int],
 ) -> str:  # fmt: skip
-    """No rotor is moved for less than a dial is sure to, nor left on or renewed where no dial tells it from its limit.
+    """No rotor is moved for less than a dial is sure to, nor renewed where no dial tells it from its limit.
 
     What takes the place of such a move is what the readings alone order, else the cheapest part that is open.
     """
     close = now.cleaned and rule.against == TOO_CLOSE
-    if close and (todo in PARTS or (todo == names.LEAVE and left.under < SURE_TO_LEAVE)):
-        return _near(rule)
+    if close and todo in PARTS:
+        return NAMED[rule.what] or names.AT_LIMIT
     if todo != names.INDEX or rule.what in (rules.INDEX, rules.BACK):
         return todo
     if rule.what == rules.ANOTHER_STUD:
@@ -385,18 +370,11 @@ def _worth_it(
     if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
         return todo
     if close:
-        return _near(rule)
+        return NAMED[rule.what] or names.AT_LIMIT
     if at["indexed"].studs_turned not in tried and rule.against == ABOVE:
         return todo  # over its limit a fair chance is enough
     parts = [what for what in open_cures if what in PARTS]
     return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
-
-
-def _near(rule: Act) -> str:
-    """What is done near the limit: what the readings alone order, a finer dial, or nothing."""
-    if rule.what == rules.FINER:
-        return names.MEASURE + names.FINER_DIAL
-    return NAMED[rule.what] or names.AT_LIMIT
 
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
@@ -559,8 +537,8 @@ def _open_cures(
     return now_open, once_clean
 
 
-def _thickness_first(todo: str, rule: Act, cleaned: bool, uneven: float) -> str:
-    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read, or may be beyond it.
+def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
+    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read.
 
     Nor is one indexed, or a hub ordered under it: neither makes it even, and a micrometer takes minutes.
     """
@@ -569,9 +547,7 @@ def _thickness_first(todo: str, rule: Act, cleaned: bool, uneven: float) -> str:
     ends = todo == names.INDEX or (todo == names.LEAVE and (cleaned or rule.what == rules.THICKNESS))
     if rule.thickness_um is None and (ends or todo == names.HUB_AND_BEARING):
         return names.MEASURE + names.THICKNESS
-    ends = ends or (uneven > LEAST_TO_LOOK and not cleaned and not todo.startswith(names.MEASURE))
-    finer = ends and rule.thickness_state == TOO_CLOSE and uneven > LEAST_UNEVEN
-    return names.MEASURE + names.FINER_MICROMETER if finer else todo
+    return todo
 
 
 def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReading]) -> dict[str, float]:

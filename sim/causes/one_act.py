@@ -11,15 +11,16 @@ from sim.causes import names
 # What is expected of two acts is no closer than that, in minutes of work and their worth: then the rule's act leads,
 # which needs no geometry and no prior. Judgement, 5 .. 20.
 CLOSE_MIN = 15.0
-# Dear enough that a reading which the rule orders first is taken though it does not pay by itself.
+# Dear enough that what the rule reads first is read first.
 PARTS = (names.RENEW, names.HUB_AND_BEARING)
-#: What each act of the rule is called here; "open" ends the rule, as a dial's own uncertainty does.
+#: What each act of the rule is called here; "open" ends the rule.
 NAMED: Mapping[str, str] = {
     rule.READ_AGAIN: names.READ_AGAIN, rule.ANOTHER_STUD: names.MEASURE + names.ANOTHER_STUD, rule.CLEAN: names.CLEAN,
     rule.CLEAN_AGAIN: names.CLEAN, rule.BARE_HUB: names.MEASURE + names.BARE_HUB,
     rule.THICKNESS: names.MEASURE + names.THICKNESS, rule.MICROMETER: names.MEASURE + names.FINER_MICROMETER,
     rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
-    rule.HUB: names.HUB_AND_BEARING, rule.FINER: "", rule.OPEN: "", rule.AT_LIMIT: "",
+    rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
+    rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_AT_LIMIT: names.UNEVEN_AT_LIMIT,
     rule.SPACERS: names.MEASURE + names.RETORQUED,
 }  # fmt: skip
 
@@ -44,6 +45,40 @@ MOVES = frozenset({names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BAC
 def alike(do: str, ordered: str, cleaned: bool) -> bool:
     """Whether hands first do the same; where nothing is ordered, nothing differs."""
     return not ordered or {do, ordered} <= MOVES or first_step(do, cleaned) == first_step(ordered, cleaned)
+
+
+#: What leaves a rotor where it is, or waits for one more turn of the dial alone.
+ENDS = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_AT_LIMIT, names.MEASURE + names.FINER_DIAL)
+
+
+def held(todo: str, act: Act, cleaned: bool) -> str:
+    """Hold what is best in expectation to what readings alone order: one rule for both doors.
+
+    Parameters
+    ----------
+    todo : str
+        What is best in expectation.
+    act : Act
+        What readings alone order.
+    cleaned : bool
+        Whether the corner was read cleaned last.
+
+    Returns
+    -------
+    str
+        Of a clean corner nothing is left on, put on another stud or bought before readings alone would. Probabilities
+        choose between readings, clean once more, and tell a part from a stud that hardly any chance is left of.
+
+    Notes
+    -----
+    A rule, no probability.
+    """
+    ordered = NAMED[act.what]
+    if not cleaned or alike(todo, ordered, cleaned):
+        return todo
+    if todo in PARTS and ordered in MOVES:
+        return todo
+    return ordered if todo in (*ENDS, names.INDEX, *PARTS) else todo
 
 
 def same_step(do: str, act: Act, cleaned: bool) -> bool:
@@ -78,15 +113,15 @@ def agreed(
 
     Notes
     -----
-    `CLOSE_MIN` is judgement. A reading that the rule orders leads only where it pays, or before a part.
+    `CLOSE_MIN` is judgement. A reading that the rule orders leads here only where it pays; `held` comes after it.
     """
     ordered = NAMED[act.what]
-    if act.what == rule.THICKNESS:  # every end needs it: read now it costs no minute more, and may spare the rest
+    if act.what in (rule.THICKNESS, rule.MICROMETER):  # every end needs it: read now it may spare the rest
         return ordered, None
     if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None
     step = first_step(ordered, cleaned)
     least = min(cost for act, cost in cost_min.items() if first_step(act, cleaned) == step)
     more = least - cost_min.get(todo, min(cost_min.values()))
-    close = 0.0 if ordered.startswith(names.MEASURE) and todo not in PARTS else CLOSE_MIN
+    close = 0.0 if ordered.startswith(names.MEASURE) else CLOSE_MIN
     return (ordered, None) if ordered in open_acts and more <= close else (todo, max(more, 0.0))

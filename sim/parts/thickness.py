@@ -15,6 +15,8 @@ from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit, beside_limit
 MICROMETER_REPEATABILITY_UM = 2.0
 #: With divisions up to this the hand errs by more than the micrometer, and no finer one helps; judgement. [um]
 FINE_UM = 2.0
+#: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
+MEAN_OF = 3
 #: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
 #: new one is a tenth or two over its nominal figure, coat and rust are less, a workshop micrometer is a hundredth off
 #: (from memory); the next rotor that a maker lists is half a millimetre thicker or more. Judgement, 0.2 .. 0.5. [mm]
@@ -88,9 +90,19 @@ class Uneven:
 
     @property
     def finest(self) -> bool:
-        """Whether it was read to `FINE_UM` or finer: then its own figure decides, as `sim.bench.next_act` has it."""
+        """Whether it was read to `FINE_UM` or finer: no finer micrometer tells more."""
         one_sd = (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
-        return one_sd <= micrometer_sd_um(FINE_UM)
+        return one_sd <= micrometer_sd_um(FINE_UM) * (1.0 + 1e-9)  # the way there and back rounds
+
+    @property
+    def mean_doubt_um(self) -> float:
+        """Its uncertainty (k = 2) where every place is read `MEAN_OF` times and the mean counts. [um].
+
+        Notes
+        -----
+        Independent readings: the root of their number (JCGM 100:2008); what lies between the places stays.
+        """
+        return (self.doubt_um - self.between_um) / math.sqrt(MEAN_OF) + self.between_um
 
     @property
     def again(self) -> str:
@@ -98,11 +110,16 @@ class Uneven:
 
         Examples
         --------
-        >>> Uneven(14.9, 7.0, 15.0).again, Uneven(14.9, 5.7, 15.0).again
-        ('measure again with a finer micrometer', 'no finer micrometer tells more, so its own figure decides')
+        >>> Uneven(14.9, 7.0, 15.0).again
+        'measure again with a finer micrometer'
+        >>> Uneven(14.9, 5.7, 15.0).again
+        'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm; then the maker decides'
         """
         if self.finest:
-            return "no finer micrometer tells more, so its own figure decides"
+            return (
+                f"no finer micrometer tells more: read every place {MEAN_OF} times, the means are sure to "
+                f"± {self.mean_doubt_um:.0f} µm; then the maker decides"
+            )
         return "measure again with a finer micrometer"
 
     @property

@@ -31,6 +31,7 @@ from sim.causes.finding import weigh
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings
 from sim.parts.dial import Dial
+from sim.parts.thickness import micrometer_sd_um, uneven
 from tests.studies import causes_oracle as oracle
 from tests.studies import corners_at_fault as population
 from tests.studies.corners_at_fault import (
@@ -51,6 +52,8 @@ SEED, BANK_SEED = 15, 900
 TOLD = 0.8
 LIMIT_UM, SLACK_UM, DTV_UM = 50.0, 5.0, 15.0
 AT_LIMIT_UM = Dial(step_um=1.0).doubt_um + SLACK_UM
+UNEVEN_UM = uneven(np.zeros(12), micrometer_sd_um(1.0), 0.0).doubt_um
+OPEN_ENDS = (names.AT_LIMIT, names.UNEVEN_AT_LIMIT)  # right by a lenient rule of ours, therefore counted apart too
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
 #: Causes that are none at all where they are no fault.
@@ -134,12 +137,14 @@ def right(corner: Corner, do: str, now: Step) -> bool:
 
     Where the thickness varies over its limit, the rotor goes. Where no work gets under it, the part that leaves least.
     """
+    varies = float(population.tirs(corner.thickness[None])[0])
     if do == names.AT_LIMIT:  # within what the finest dial is sure to, on a fresh mounting
-        close = abs(left_um(corner, names.LEAVE, now) - LIMIT_UM) <= AT_LIMIT_UM
-        return close and float(population.tirs(corner.thickness[None])[0]) <= DTV_UM
+        return abs(left_um(corner, names.LEAVE, now) - LIMIT_UM) <= AT_LIMIT_UM and varies <= DTV_UM
+    if do == names.UNEVEN_AT_LIMIT:  # within what the finest micrometer is sure to
+        return abs(varies - DTV_UM) <= UNEVEN_UM and left_um(corner, names.LEAVE, now) <= LIMIT_UM + AT_LIMIT_UM
     if do not in WORK:
         return False
-    if float(population.tirs(corner.thickness[None])[0]) > DTV_UM:
+    if varies > DTV_UM:
         return do == names.RENEW
     left = {a: left_um(corner, a, now) for a in WORK}
     if any(left[a] <= LIMIT_UM - SLACK_UM for a in WORK if WORK[a] < WORK[do]):
@@ -599,10 +604,11 @@ def one_act_rows(named: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
 def follow_rows(each: dict[str, list[dict[str, Any]]]) -> Iterator[str]:
     """Right action after how many measurements, doing as told from one trace on."""
     yield (
-        "| told by | corners | ends with the right action | measurements to the end, median | to the right "
+        "| told by | corners | ends with the right action | without neither done nor over | wrongly left on | "
+        "measurements to the end, median | to the right "
         "action, median (wrong: never) | the same, readings in between not counted against it | ends |"
     )
-    yield "|" + "---|" * 7
+    yield "|" + "---|" * 9
     for by, runs in each.items():
         if runs:
             yield _follow_row(by, runs)
@@ -617,9 +623,15 @@ def _follow_row(by: str, runs: list[dict[str, Any]]) -> str:
     told = ", ".join(f"{do} {n}" for do, n in sorted(ends.items(), key=lambda p: -p[1]))
     return (
         f"| {by} | {len(runs)} | {np.mean([run['right'] for run in runs]):.0%} | "
+        f"{np.mean([run['right'] and _last(run) not in OPEN_ENDS for run in runs]):.0%} | "
+        f"{sum(_last(run) == names.LEAVE and not run['right'] for run in runs)} | "
         f"{np.median([run['taken'] for run in runs]):g} | "
         f"{np.median(reach):g} | {np.median(acts):g} | {told} |"
     )
+
+
+def _last(run: dict[str, Any]) -> str:
+    return str(run["does"][-1][1])
 
 
 def _acts(does: list[Any]) -> list[Any]:

@@ -209,11 +209,13 @@ def test_no_part_is_ordered_while_it_reads_clean_under_its_limit():
     found = weighed(weak)
     assert found.told.states[-1].read_um[-1] <= CASE.limits.mounted_runout_um
     assert found.do == names.MEASURE + names.FINER_DIAL
-    strong = weighed(Corner(3, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness())
-    assert strong.do == names.RENEW
+    strong = Corner(3, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
+    assert weighed(strong).do == names.MEASURE + names.BARE_HUB  # as readings alone: minutes before a part
+    assert weighed(strong.bare()).do == names.RENEW
     leans = Corner(23, hub=orders(60.0)).mounted(0, "cleaned").mounted(2, "cleaned")
     assert weighed(leans).do == names.MEASURE + names.THICKNESS
-    assert weighed(leans.thickness()).do == names.HUB_AND_BEARING
+    assert weighed(leans.thickness()).do == names.MEASURE + names.BARE_HUB
+    assert weighed(leans.bare()).do == names.HUB_AND_BEARING
 
 
 def test_a_doubted_trace_that_was_read_twice_is_used():

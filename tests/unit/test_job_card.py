@@ -21,6 +21,7 @@ from sim.causes import names
 from sim.causes.answer import NextReading
 from sim.files import dial_readings
 from sim.parts.case import Case, SpigotScale, Studs
+from sim.parts.thickness import Uneven
 from tests.unit import printed
 from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
 
@@ -126,6 +127,8 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
         (names.MEASURE + names.FINER_MICROMETER, act.MICROMETER),
         (names.MEASURE + names.FINER_DIAL, act.FINER),
         (names.MEASURE + names.RETORQUED, act.SPACERS),
+        (names.AT_LIMIT, act.AT_LIMIT),
+        (names.UNEVEN_AT_LIMIT, act.UNEVEN_AT_LIMIT),
     ],
 )
 def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
@@ -157,10 +160,34 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     assert ("Its thickness comes first" in text) is near
     assert ("leave it there" in text) is not near
     assert text.count(f"{least_mm:.2f} mm at its thinnest") == 1
-    assert ("Over it this one may stay a while" in text) is near
+    assert ("The stamp decides, and its runout keeps no rotor on" in text) is near
     # Every act that it may order has its box: the stamp, then what the stamp decides.
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    assert ("at or under it, both rotors of the axle are renewed; over it this one stays" in boxes) is near
+    asked = (
+        "at or under it, both rotors of the axle are renewed; over it that figure goes into the case file, ask again"
+    )
+    assert (asked in boxes) is near
+    assert ("Stop: the stamp decides" in boxes) is near
+    if near:
+        assert boxes.index("Stop: the stamp decides") < boxes.index("Caliper and pads")
+        assert "stay" not in text.split("Cautions")[0].replace("the rotor stays on", "")
+
+
+def test_a_thickness_that_no_micrometer_tells_from_its_limit_is_neither_done_nor_over_on_the_card_too(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    close = Uneven(12.0, 5.88, 15.0)
+    found = finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close)
+    text = plain(card(found))
+    assert "Neither done nor over: its thickness varies by 12 ± 6 µm, and no micrometer tells one reading" in text
+    assert "the vehicle maker's limit, then the mean of 3 readings at every place, sure to ± 3 µm" in text
+    assert "leave it there" not in text
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    assert boxes.index("Every place read 3 times: the means vary by ____ µm") < boxes.index("Caliper and pads")
+    # What goes on for another reason says that this stays open; with a coarser micrometer a finer one is asked for.
+    told = plain(causes_do.action(replace(found, do=names.HUB_AND_BEARING)))
+    assert "Its thickness stays open: it varies by 12 ± 6 µm" in told
+    coarse = replace(found, do=names.HUB_AND_BEARING, thickness_close=Uneven(12.0, 7.0, 15.0))
+    assert "stays open" not in causes_do.action(coarse)
 
 
 def test_what_is_renewed_has_its_box(monkeypatch):
@@ -225,14 +252,12 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "is done: leave" not in near
 
 
-def test_near_its_limit_a_card_says_what_one_reading_of_this_dial_does_not_tell():
+def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     near = finding(do=names.LEAVE)
     last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), positions=(0,))
     near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
     text = causes_do.first_line(near, dial_readings.read(FOUR), CASE)
     assert "That is of this mounting: another may read up to 14" in text
-    assert "does not tell it from the limit; the whole turn on this corner's geometry does" in text
-    assert "three times so: the mean of these turns decides" in text
     low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,)),)))
     assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
 

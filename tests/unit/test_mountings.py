@@ -392,7 +392,9 @@ def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_o
     assert "varies by 40\xa0µm, over the limit of 15\xa0µm" in text
 
 
-@pytest.mark.parametrize(("read_um", "wanted"), [(10.0, "clean"), (15.0, "clean"), (20.0, "clean"), (25.0, "worn")])
+@pytest.mark.parametrize(
+    ("read_um", "wanted"), [(10.0, "clean"), (15.0, "clean"), (20.0, "finer micrometer"), (25.0, "worn")]
+)
 def test_before_it_is_cleaned_a_thickness_holds_nothing_up_unless_it_is_over(read_um, wanted):
     uneven = Trace("thickness", 1, 0, ANGLE, np.where(ANGLE == 0, 22000.0 + read_um, 22000.0))
     assert act_of(mounted(0, HUB, ROTOR), uneven).what == wanted

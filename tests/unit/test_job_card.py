@@ -230,7 +230,7 @@ def test_a_thickness_that_varies_is_said_whatever_the_runout():
 
 
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
-    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0)
+    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     assert causes_do.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
     open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
     verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub

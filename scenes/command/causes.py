@@ -161,9 +161,11 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
     from scenes.words import chalk as said
     from sim import answers
     from sim.bench import chalk, chalk_sweeps
+    from sim.parts.case import Limits
 
     studs, sweeps, cleaned = chalk_sweeps.parse(text, str(readings), None if corner is None else corner.studs.count)
-    limit = (given or 0.0) if corner is None else corner.limits.mounted_runout_um
+    kept = chalk_sweeps.limit_um(text, str(readings))
+    limit = corner.limits.mounted_runout_um if corner is not None else given or kept or Limits().mounted_runout_um
     told = chalk.answer(studs, sweeps, limit, cleaned)
     left = chalk_sweeps.left_open(told.stays_with, cleaned)
     lines = said.sentences(studs, sweeps, told, limit, cleaned)
@@ -172,6 +174,6 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
         heads = {"studs": studs, "cleaned": cleaned, "limit_um": limit or None, "sweeps": sweeps, "cannot_tell": left}
         write_json({**answers.plain(heads), **answers.plain(told), "words": words})
     else:
-        shown = tables_more.sweeps(told, lines, said.reach(left, cleaned), cleaned)
+        shown = tables_more.sweeps(told, lines, said.reach(left, cleaned), chalk.shown_um(sweeps) if cleaned else None)
         console.out().print(tables.headed(readings.name, shown))
     return 0

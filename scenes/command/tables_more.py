@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -84,13 +84,18 @@ def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: S
     return Group(*lines, Text(counts), Text(said.NO_PRIOR), Text(said.HOW_ON))
 
 
-def sweeps(told: Any, lines: Sequence[str], reach: str, cleaned: bool) -> RenderableType:
-    """What chalked sweeps tell: the page's sentences, what the dial should show on every stud, what stays open."""
+def sweeps(told: Any, lines: Sequence[str], reach: str, read: Mapping[int, float] | None) -> RenderableType:
+    """What chalked sweeps tell: the page's sentences, what the dial read or should show on each stud, what stays open.
+
+    ``read`` is what it read at each hole, None where the faces were not clean.
+    """
     shown: list[RenderableType] = [Text(lines[0], style="bold"), *map(Text, lines[1:-2]), Text(reach)]
-    if told.at and cleaned:
+    if told.at and read is not None:
         table = _table("painted hole on stud", "the dial should show", left=2)
         for one in told.at:
-            table.add_row(str(one.holes + 1), f"{words.span(one.low_um, one.high_um, 'µm', 2)} (80 % band)")
+            band = f"{words.span(one.low_um, one.high_um, 'µm', 2)} (80 % band)"
+            um = read.get(one.holes)
+            table.add_row(str(one.holes + 1), band if um is None else f"read {words.micrometres(um)}")
         shown += [Text(), table, Text()]
     return Group(*shown, *map(Text, lines[-2:]))
 

@@ -17,7 +17,8 @@ STAYS = {
     chalk.UNKNOWN: "These sweeps cannot tell hub from rotor.",
     chalk.NEITHER: "Neither: the mark kept to no part. Dirt moved, or a sweep was misread.",
 }
-HUMPS = "High and low spot stand close together: the face has more than one hump, and a mark says too little."
+HUMPS = "High and low spot are not opposite: the face has more than one hump, and a mark names no part."
+TWICE = "One hole was swept more than once and does not read the same: dirt moved, or a sweep was misread."
 
 #: Said under every picture of the face, so that nobody counts the other way.
 COUNTS = "Seen from outside, stud 1 at the top. Studs and places count counter-clockwise: place 4 is at the left."
@@ -35,7 +36,10 @@ DO = {
         "Put the painted hole on stud {stud}. The dial should then run out by {low} to {high} {unit} (80 % band), high "
         "spot near place {place} of 12. Sweep again: nothing is settled before this confirming sweep."
     ),
-    chalk.BACK: "Put the painted hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more.",
+    chalk.BACK: (
+        "Put the painted hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more: this sweep "
+        "confirms that hole, no other is swept twice."
+    ),
     chalk.DONE: (
         "Leave it on stud {stud}: no other hole is likely to be better by {gain} {unit}. It runs out by {tir} {unit}."
     ),
@@ -46,6 +50,14 @@ DO = {
     chalk.KEEP: (
         "{tir} {unit} is no more than the {limit} {unit} allowed: keep it on stud {stud}. Still to check: thickness, "
         "the bare hub face, cracks, bearing play."
+    ),
+    chalk.CONFIRM: (
+        "{tir} {unit} is a fifth or less of another sweep, which nothing foretold: sweep it once more on stud {stud}, "
+        "the rotor left on, and look at the decimal point."
+    ),
+    chalk.PLACES: (
+        "Read twelve places (the same page, place by place), then the bare hub face. No part is named and no hole "
+        "tried by these marks."
     ),
     chalk.AGAIN: (
         "Clean both faces again, put the painted hole on stud 1, and begin again with the first sweep; or read twelve "
@@ -64,13 +76,25 @@ OVER = {
     ),
     chalk.BOTH: "That is over the {limit} {unit} allowed. Read the bare hub face next: it says which part to renew.",
     chalk.UNKNOWN: "That is over the {limit} {unit} allowed. Read twelve places and the bare hub face next.",
-    chalk.NEITHER: "That is over the {limit} {unit} allowed. Clean both faces and read twelve places next.",
 }
-#: Said where it is kept, of a reading that the dial cannot tell from one over the limit, and of a hub that hides.
+#: In place of what keeps it or sends on: a reading that the dial cannot tell from the limit is neither done nor over.
 NEAR = (
-    "So near the limit a dial of 0.01 mm is not sure (± {half} {unit}): sweep it once more with a finer one, the "
-    "rotor left on."
+    "{tir} {unit} is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): neither "
+    "done nor over. Sweep it once more with a finer one, the rotor left on stud {stud}."
 )
+NEAR_OVER = (
+    "That is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): sweep it once "
+    "more with a finer one, the rotor left on, before any part is bought."
+)
+#: In place of leaving it, where the best hole is over the limit.
+DONE_OVER = "No other hole is likely to be better by {gain} {unit}: on stud {stud} it runs out by {tir} {unit}."
+#: Below the limit before anything was cleaned.
+FOUND = (
+    "{tir} {unit} as found is no more than the {limit} {unit} allowed: no part has to be sought. Next the thickness by "
+    "micrometer, the rotor stays on; then the rotor off, both faces cleaned, the painted hole on stud 1, and sweep "
+    "again."
+)
+#: Said where it is kept though sweeps have not cleared the hub.
 HIDES = (
     "But the hub may run out by more than that, and only this rotor on this stud cancels it: read the bare hub face "
     "before it is left so."
@@ -108,7 +132,7 @@ def sentences(
         return f"{math.floor(value_um / one * 10**digits + 0.5) / 10**digits:.{digits}f}"
 
     last = sweeps[-1]
-    there = min((sweep for sweep in sweeps if sweep.holes == told.hole), key=lambda sweep: sweep.tir_um, default=last)
+    there_um = last.tir_um if told.hole == last.holes else chalk.shown_um(sweeps).get(told.hole, last.tir_um)
     hole = told.at[told.hole] if told.at else None
     words = {
         "on": counted((told.hole - last.holes) % studs, "hole"),
@@ -117,7 +141,7 @@ def sentences(
         "low": figure(hole.low_um) if hole else "",
         "high": figure(hole.high_um) if hole else "",
         "place": place(hole.clock) if hole else "",
-        "tir": figure(there.tir_um),
+        "tir": figure(there_um),
         "gain": figure(chalk.GAIN_UM),
         "half": figure(Dial().doubt_um),
         "limit": figure(limit_um),
@@ -129,14 +153,14 @@ def sentences(
     if told.at:
         said.append(STAYS[told.stays_with])
     elif told.stays_with == chalk.NEITHER:
-        said.append(HUMPS)
-    said.append(DO[told.do].format(**words).strip())
-    if told.do == chalk.KEEP and there.tir_um + Dial().doubt_um > limit_um:
-        said.append(NEAR.format(**words))
-    if told.do == chalk.KEEP and told.hub and told.hub.runout_um > limit_um:
+        said.append(TWICE if told.misfit else HUMPS)
+    over, near = told.do == chalk.DONE and 0 < limit_um < there_um, abs(limit_um - there_um) < Dial().doubt_um
+    kept = NEAR if near else DO[chalk.KEEP] if cleaned else FOUND
+    said.append((kept if told.do == chalk.KEEP else DONE_OVER if over else DO[told.do]).format(**words).strip())
+    if told.do == chalk.KEEP and cleaned and (told.hub is None or told.hub.runout_um > limit_um):
         said.append(HIDES)
-    if told.do == chalk.DONE and 0 < limit_um < there.tir_um:
-        said.append(OVER[told.stays_with].format(**words))
+    if over:
+        said.append((NEAR_OVER if near else OVER[told.stays_with]).format(**words))
     if told.hub and told.rotor:
         said.append(
             SHARES.format(
@@ -152,7 +176,7 @@ def sentences(
 
 def action(lines: Sequence[str]) -> str:
     """What to do, of the sentences said."""
-    return next(line for line in lines if line not in (*STAYS.values(), HUMPS))
+    return next(line for line in lines if line not in (*STAYS.values(), HUMPS, TWICE))
 
 
 def reach(left: Sequence[str], cleaned: bool) -> str:

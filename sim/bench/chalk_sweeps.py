@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.bench import mountings
-from sim.bench.chalk import MOST_SWEEPS, ROTOR, STUD, Sweep, check
+from sim.bench.chalk import LEAST_LIMIT_UM, MOST_SWEEPS, MOST_UM, ROTOR, STUD, Sweep, check
 from sim.errors import BadInput, Fault
 from sim.files.table_text import cells_of, plain_number
 from sim.units import printable
@@ -79,6 +79,27 @@ def parse(text: str, name: str = "", of_case: int | None = None) -> tuple[int, t
     if of_case is not None and of_case != studs:
         raise BadInput(Fault(f"{studs:g} in these sweeps, but {of_case} in the case", name, key="studs"))
     return int(studs), tuple(sweeps), STATES[marks[0][4]]
+
+
+def limit_um(text: str, name: str = "") -> float | None:
+    """Limit of the mounted runout that the page was given and saved; None where it had none. [um TIR].
+
+    Raises
+    ------
+    BadInput
+        If it cannot be one.
+    """
+    heads = (line.lstrip("# ").partition(":") for line in text.splitlines() if line.startswith("#"))
+    said = {key.strip(): value.strip(" ,;") for key, _, value in heads}.get("limit_um")
+    if said is None:
+        return None
+    value = plain_number(said)
+    if value is None or not LEAST_LIMIT_UM <= value <= MOST_UM:
+        allowed = f"{LEAST_LIMIT_UM:g} to {MOST_UM:g} µm"
+        raise BadInput(
+            Fault(f"{printable(said, 40)!r} is no limit", printable(name, 200), key="limit_um", allowed=allowed)
+        )
+    return value
 
 
 def _mark(number: int, line: str, name: str) -> tuple[float, float, float, float, str]:

@@ -26,6 +26,8 @@ function quantile(sorted, q) {
 
 const offOpposite = (s) => wrap(30 * (s.high - s.low), 360) - 180;
 
+const offALean = (s) => s.tir >= C.humpsUm && Math.abs(offOpposite(s)) > C.leans;
+
 function firstOrder(s) {
   const off = offOpposite(s), amplitude = Math.max(s.tir - C.rest, 0) / 2;
   const across = amplitude * rad(C.mark) / Math.SQRT2, humps = amplitude * Math.sin(Math.abs(rad(off)) / 2) / 2;
@@ -53,12 +55,19 @@ function fitted(studs, sweeps) {
   return {hub, rotor, variance: one / det, both, misfit};
 }
 
-function holeAt(studs, k, fit, last) {
+// What the dial showed at each hole that was swept, in order: the mean of its sweeps.
+function shownAt(sweeps) {
+  const at = new Map();
+  for (const s of sweeps) at.set(s.holes, [...(at.get(s.holes) || []), s.tir]);
+  return new Map([...at].map(([holes, read]) => [holes, read.reduce((a, b) => a + b, 0) / read.length]));
+}
+
+function holeAt(studs, k, fit, least) {
   const turn = polar(1, 2 * Math.PI * k / studs);
   const v = add(fit.hub, mul(fit.rotor, turn));
   const sd = Math.sqrt(2 * fit.variance + 2 * mul(fit.both, conj(turn))[0] + C.mount ** 2);
   const shown = SPREAD.map((p) => C.rest + 2 * size(add(v, times(p, sd))));
-  const better = shown.filter((x) => x < last.tir).length / shown.length;
+  const better = shown.filter((x) => x < least).length / shown.length;
   shown.sort((a, b) => a - b);
   const [low, middle, high] = [(1 - C.coverage) / 2, 0.5, (1 + C.coverage) / 2].map((q) => quantile(shown, q));
   return {holes: k, low, middle, high, clock: clockOf(v), better};
@@ -76,36 +85,47 @@ const share = (v, variance) => ({
 });
 
 function whatToDo(sweeps, holes, limit, doubtful) {
-  const last = sweeps[sweeps.length - 1];
-  const least = sweeps.reduce((a, b) => (b.tir < a.tir ? b : a));
-  if (last.tir <= limit) return ["keep", last.holes];
-  const worse = last.tir - least.tir > C.gain && least.holes !== last.holes;
+  const last = sweeps[sweeps.length - 1], shown = shownAt(sweeps);
   if (doubtful) return ["read again", 0];
-  if (sweeps.length === C.mostSweeps) return ["enough", least.holes];
-  const best = holes.reduce((a, b) => (b.middle < a.middle ? b : a));
-  const gains = best.better >= C.sure && last.tir - best.middle >= C.gain;
-  if (gains && best.holes !== last.holes) return ["try", best.holes];
-  return worse ? ["go back", least.holes] : ["done", last.holes];
+  const full = sweeps.length === C.mostSweeps, foretold = sweeps.filter((s) => s.holes === last.holes).length > 1;
+  if (!full && !foretold && last.tir <= C.drop * Math.max(...sweeps.map((s) => s.tir))) return ["sweep again", last.holes];
+  if (last.tir <= limit) return ["keep", last.holes];
+  const [least, leastUm] = [...shown].reduce((a, b) => (b[1] < a[1] ? b : a));
+  if (full) return ["enough", least];
+  const fresh = holes.filter((hole) => !shown.has(hole.holes));
+  const best = fresh.reduce((a, b) => (a && a.middle <= b.middle ? a : b), null);
+  if (best) {
+    const gains = best.better >= C.sure && leastUm - best.middle >= C.gain;
+    if (gains || (best.low <= limit && limit < leastUm)) return ["try", best.holes];
+  }
+  const once = sweeps.filter((s) => s.holes === least).length === 1;
+  return shown.get(last.holes) - leastUm > C.gain && once ? ["go back", least] : ["done", last.holes];
 }
 
 function answer(studs, sweeps, limit, cleaned) {
   const last = sweeps[sweeps.length - 1];
   const none = {hub: null, rotor: null, at: [], misfit: 0};
-  if (sweeps.some((s) => Math.abs(offOpposite(s)) > C.humps)) {
-    return {stays: "neither", act: cleaned ? "read again" : "clean", hole: 0, ...none};
+  const within = last.tir <= limit, off = sweeps.filter(offALean).length;
+  if (off > 1 || sweeps.some((s) => Math.abs(offOpposite(s)) > C.humps)) {
+    if (within && cleaned) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
+    return {stays: "neither", act: cleaned ? "twelve places" : "clean", hole: 0, ...none};
   }
   const apart = new Set(sweeps.map((s) => s.holes)).size > 1;
-  if (last.tir <= limit && cleaned && !apart) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
+  const fit = fitted(studs, sweeps), spare = sweeps.length - (apart ? 2 : 1);
+  const contradict = spare > 0 && fit.misfit > C.misfit[spare - 1];
+  if (contradict && !apart) {
+    return {stays: "neither", act: cleaned ? "read again" : "clean", hole: 0, ...none, misfit: fit.misfit};
+  }
+  if (within && (cleaned || sweeps.length === 1) && !apart) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
   if (!apart && sweeps.length === C.mostSweeps) {
     return {stays: "cannot tell", act: "enough", hole: last.holes, ...none};
   }
   if (!apart) {
     return {stays: "cannot tell", act: "move on", hole: (last.holes + Math.floor(studs / 2)) % studs, ...none};
   }
-  const fit = fitted(studs, sweeps);
-  const at = Array.from({length: studs}, (_, k) => holeAt(studs, k, fit, last));
-  const contradict = sweeps.length > 2 && fit.misfit > C.misfit[sweeps.length - 3];
-  const kept = contradict ? "neither" : stays(fit);
+  const leastUm = Math.min(...shownAt(sweeps).values());
+  const at = Array.from({length: studs}, (_, k) => holeAt(studs, k, fit, leastUm));
+  const kept = contradict ? "neither" : off ? "cannot tell" : stays(fit);
   const [act, hole] = cleaned ? whatToDo(sweeps, at, limit, contradict) : ["clean", 0];
   return {
     stays: kept, act, hole, hub: share(fit.hub, fit.variance), rotor: share(fit.rotor, fit.variance), at,
@@ -128,20 +148,21 @@ const fill = (text, words) => text.replace(/\{(\w+)\}/g, (_, key) => words[key])
 function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const said_in = (um) => figure(um, unit), name = W.units[unit][1];
   const last = sweeps[sweeps.length - 1];
-  const there = sweeps.filter((s) => s.holes === told.hole).reduce((a, b) => (a && a.tir <= b.tir ? a : b), null) || last;
+  const there = told.hole === last.holes ? last.tir : shownAt(sweeps).get(told.hole) ?? last.tir;
   const hole = told.at[told.hole], on = wrap(told.hole - last.holes, studs);
   const words = {
     on: on === 1 ? "1 hole" : `${on} holes`, stud: told.hole + 1, leave: cleaned ? "" : W.leave,
     low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
-    tir: said_in(there.tir), gain: said_in(C.gain), half: said_in(C.half), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
+    tir: said_in(there), gain: said_in(C.gain), half: said_in(C.half), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
   const said = [];
   if (told.at.length) said.push(W.stays[told.stays]);
-  else if (told.stays === "neither") said.push(W.humps);
-  said.push(fill(W.act[told.act], words).trim());
-  if (told.act === "keep" && there.tir + C.half > limit) said.push(fill(W.near, words));
-  if (told.act === "keep" && told.hub && told.hub.runout > limit) said.push(W.hides);
-  if (told.act === "done" && limit > 0 && there.tir > limit) said.push(fill(W.over[told.stays], words));
+  else if (told.stays === "neither") said.push(told.misfit ? W.twice : W.humps);
+  const over = told.act === "done" && limit > 0 && there > limit, near = Math.abs(limit - there) < C.half;
+  const kept = near ? W.near : cleaned ? W.act.keep : W.found;
+  said.push(fill(told.act === "keep" ? kept : over ? W.doneOver : W.act[told.act], words).trim());
+  if (told.act === "keep" && cleaned && (!told.hub || told.hub.runout > limit)) said.push(W.hides);
+  if (over) said.push(fill(near ? W.nearOver : W.over[told.stays], words));
   if (told.hub) {
     said.push(fill(W.shares, {
       hub: said_in(told.hub.runout), hub_off: said_in(told.hub.uncertainty),

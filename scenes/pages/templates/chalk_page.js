@@ -28,6 +28,7 @@ const typed = (text) => Number(text.trim().replace(",", ".")) * UNIT[state.unit]
 function wrongWith(s) {
   if (s.tir === null || s.high === null || s.low === null) return "";
   if (!(s.tir > 0)) return "A runout is more than nought.";
+  if (s.tir < C.leastUm) return `No turn on a car spans less than ${figure(C.leastUm, state.unit)} ${UNIT[state.unit][1]}: is the unit right?`;
   if (s.tir > C.mostUm) return `No seated rotor runs out by more than ${figure(C.mostUm, state.unit)} ${UNIT[state.unit][1]}: is it home on its hub, is the unit right?`;
   if (s.high % 12 === s.low % 12) return "High and low spot cannot stand at one place.";
   return "";
@@ -92,7 +93,7 @@ function element(name, attributes, ...inside) {
   return made;
 }
 
-let marking = "high";
+let marking = "high", limitWrong = "", warned = false;
 
 function sweepCard(sweep, i) {
   const last = i === state.sweeps.length - 1;
@@ -135,7 +136,7 @@ function sweepCard(sweep, i) {
 }
 
 function holesTable(told) {
-  const most = Math.max(...told.at.map((one) => one.high), state.limit) || 1;
+  const read = shownAt(state.sweeps), most = Math.max(...told.at.map((one) => one.high), state.limit) || 1;
   const rows = told.at.map((one) => {
     const bar = element("div", {class: "bar"}), band = document.createElement("i");
     band.style.left = `${100 * one.low / most}%`;
@@ -147,7 +148,8 @@ function holesTable(told) {
       bar.append(mark);
     }
     const now = one.holes === state.sweeps[state.sweeps.length - 1].holes ? " (now)" : "";
-    return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, `${figure(one.low, state.unit)} to ${figure(one.high, state.unit)}`), element("td", {}, bar));
+    const um = read.get(one.holes), shows = um === undefined ? `${figure(one.low, state.unit)} to ${figure(one.high, state.unit)}` : `read ${figure(um, state.unit)}`;
+    return element("tr", {}, element("td", {}, `${one.holes + 1}${now}`), element("td", {class: "n"}, shows), element("td", {}, um === undefined ? bar : ""));
   });
   const head = element("tr", {}, ...["painted hole on stud", `the dial should show, ${UNIT[state.unit][1]} (80 %)`, state.limit > 0 ? "line: limit" : ""].map((t) => element("th", {}, t)));
   return element("table", {}, head, ...rows);
@@ -158,7 +160,9 @@ function draw() {
   document.body.dataset.page = state.page;
   document.querySelectorAll("[data-show]").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.show === state.page)));
   $("studs").textContent = state.studs;
-  $("limit").value = state.limit > 0 ? shownAs(state.limit) : "";
+  if (!limitWrong) $("limit").value = state.limit > 0 ? shownAs(state.limit) : "";
+  $("limit-wrong").hidden = !limitWrong;
+  $("limit-wrong").textContent = limitWrong;
   document.querySelectorAll(".unit").forEach((u) => { u.textContent = UNIT[state.unit][1]; });
   document.querySelectorAll("[data-unit]").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.unit === state.unit)));
   document.querySelectorAll("[data-clean]").forEach((b) => {
@@ -168,7 +172,7 @@ function draw() {
   document.querySelectorAll("[data-step]").forEach((b) => { b.disabled = state.sweeps.length > 1 || anyRead(); });
   drawTable();
   $("sweeps").replaceChildren(...state.sweeps.map(sweepCard));
-  const box = $("answer"), next = $("next"), ready = state.sweeps.every(whole_sweep);
+  const box = $("answer"), next = $("next"), ready = !limitWrong && state.sweeps.every(whole_sweep);
   box.hidden = next.hidden = !ready;
   $("save").disabled = !ready;
   $("undo").disabled = state.sweeps.length < 2;
@@ -178,13 +182,19 @@ function draw() {
   const said = sentences(state.studs, state.sweeps, told, state.limit, state.cleaned, state.unit);
   box.append(...said.map((text, i) => element("p", {class: i === 0 ? "verdict" : i >= said.length - 2 ? "small" : ""}, text)));
   if (told.at.length && state.cleaned) box.insertBefore(holesTable(told), box.children[said.length - 2]);
+  warned = false;
   const on = {"move on": "It is on: second sweep", try: "It is on: confirming sweep", "go back": "It is on: sweep once more",
-    clean: "Faces are clean: first sweep", "read again": "Faces are clean: first sweep"}[told.act];
+    "sweep again": "Sweep once more", clean: "Faces are clean: first sweep", "read again": "Faces are clean: first sweep"}[told.act];
   next.hidden = !on || (state.sweeps.length >= C.mostSweeps && !["clean", "read again"].includes(told.act));
   next.textContent = on || "";
   next.onclick = () => {
     const fresh = {holes: told.hole, tir: null, high: null, low: null};
     if (told.act === "clean" || told.act === "read again") {
+      if (!warned) {  // what cleaning takes away is told by these sweeps alone
+        warned = true;
+        next.textContent = "Save these readings first (below); press again to begin with clean faces";
+        return;
+      }
       state.cleaned = true;
       state.sweeps = [{...fresh, holes: 0}];
     } else {
@@ -198,6 +208,7 @@ function draw() {
 // The table of readings of this project: one line a mark, degrees counter-clockwise from stud 1.
 function table() {
   const lines = [`# studs: ${state.studs}`, "# sweep: high and low spot", "# turned: counter-clockwise",
+    ...(state.limit > 0 ? [`# limit_um: ${+state.limit.toFixed(3)}`] : []),
     "trace,mount,studs_turned,angle_deg,reading_um,state"];
   state.sweeps.forEach((s, i) => {
     for (const [h, um] of [[s.high, s.tir], [s.low, 0]]) {
@@ -213,11 +224,16 @@ document.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("clic
   state.table.turns.forEach((turn) => { turn.stud = 0; });
   draw();
 }));
-document.querySelectorAll("[data-unit]").forEach((b) => b.addEventListener("click", () => { state.unit = b.dataset.unit; draw(); }));
+document.querySelectorAll("[data-unit]").forEach((b) => b.addEventListener("click", () => {
+  state.unit = b.dataset.unit;
+  if (limitWrong) $("limit").dispatchEvent(new Event("change"));
+  draw();
+}));
 document.querySelectorAll("[data-clean]").forEach((b) => b.addEventListener("click", () => { state.cleaned = b.dataset.clean === "1"; draw(); }));
 $("limit").addEventListener("change", (event) => {
-  const um = typed(event.target.value);
-  state.limit = um > 0 && um <= C.mostUm ? um : 0;
+  const text = event.target.value.trim(), um = typed(text), good = um >= C.leastLimit && um <= C.mostUm;
+  limitWrong = text === "" || um === 0 || good ? "" : `Not a limit that a rotor has: ${figure(C.leastLimit, state.unit)} to ${figure(C.mostUm, state.unit)} ${UNIT[state.unit][1]}, or empty for none. Is the unit right?`;
+  state.limit = good ? um : 0;
   draw();
 });
 $("undo").addEventListener("click", () => { state.sweeps.pop(); marking = "high"; draw(); });

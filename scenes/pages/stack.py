@@ -10,11 +10,10 @@ from markupsafe import Markup
 from scenes.pages.templated import environment
 from scenes.plots import stack as plots
 from scenes.words import stack as said
-from scenes.words import words
+from scenes.words.stack_rests import rests_on
 
 if TYPE_CHECKING:
     from sim.stack.answer import Answer
-    from sim.stack.distributions import Distribution
 
 
 def stack_html(found: Answer, made_on: date | None = None) -> str:
@@ -50,7 +49,7 @@ def stack_html(found: Answer, made_on: date | None = None) -> str:
             further=said.further(found),
             plots=[(Markup(drawn), caption) for drawn, caption in drawings(found)],
             notes=said.notes(found),
-            inputs=inputs(found),
+            inputs=rests_on(found),
             study=f"{found.result.size} corners drawn, seed {study.seed}, points {study.points}, preset {study.preset}",
         )
     )
@@ -74,27 +73,3 @@ def drawings(found: Answer) -> list[tuple[str, str]]:
     if found.more.get("road"):
         out.append((plots.claims(found), "Each corner driven with the wear that was drawn for it."))
     return [*out, (plots.vectors(found), "First orders on the hub, stud 1 at 12 o'clock.")]
-
-
-def inputs(found: Answer) -> list[tuple[str, str, str]]:
-    """Rows of what varies: key, how, where the figures come from."""
-    population = found.result.study.population
-    rows = [(one.key, spread_text(one.spread), one.source or "not said") for one in population.spreads]
-    for name, spread in (("torque, each nut", population.stud), ("torque, the tool", population.tool)):
-        if spread is not None:
-            rows.append((name, f"factor: {spread_text(spread)}", "the file"))
-    for dirt in population.dirt:
-        share = said.rate(1.0 - dirt.counts[0])
-        how = f"on {share} of corners; height {spread_text(dirt.height_um)} µm, width {spread_text(dirt.width_mm)} mm"
-        rows.append((dirt.name, how, dirt.source or "not said"))
-    return [(words.clean(a, 60), words.clean(b, 200), words.clean(c, 300)) for a, b, c in rows]
-
-
-def spread_text(spread: Distribution) -> str:
-    """Write a distribution in a few words."""
-    text = spread.told
-    if spread.kind not in ("uniform", "triangular") and abs(spread.lowest) < float("inf"):
-        text += f", from {spread.lowest:g}"
-    if spread.kind not in ("uniform", "triangular") and abs(spread.highest) < float("inf"):
-        text += f", to {spread.highest:g}"
-    return text

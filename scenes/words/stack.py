@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sim.stack.capability import Capability
     from sim.stack.levers import Worth
     from sim.stack.loosest import Loosest
+    from sim.stack.population import Population
     from sim.stack.road import Driven
     from sim.stack.run import Pace
     from sim.stack.sensitivity import Index
@@ -69,7 +70,12 @@ def between(share: Share) -> str:
 def wanted(found: Answer) -> str:
     """Say which share is wanted within which limit."""
     population = found.result.study.population
-    return f"{_exactly(population.share_within)} within {words.micrometres(population.limit_um)}"
+    return f"{wanted_share(population)} within {words.micrometres(population.limit_um)}"
+
+
+def wanted_share(population: Population) -> str:
+    """The share that is wanted within the limit, as it was given."""
+    return _exactly(population.share_within)
 
 
 def _exactly(share: float) -> str:
@@ -386,7 +392,7 @@ def held_line(found: Answer) -> str:
     """Say what no interval holds: it is of sampling alone; the strength of dirt and the wheel are not drawn."""
     population = found.result.study.population
     kinds = {kind for dirt in population.dirt for kind, share in dirt.kinds if share > 0.0}
-    held = [_crushes(kind) for kind in sorted(kinds)]
+    held = [f"{kind} {crushing(kind)}" for kind in sorted(kinds)]
     if found.driven:
         wheel, drawn = population.case.wheel, population.of("wheel.pad_dish_um")
         dish = "dish as drawn" if drawn else f"dish {words.micrometres(wheel.pad_dish_um)}"
@@ -397,11 +403,12 @@ def held_line(found: Answer) -> str:
     return f"Every interval is of sampling only; {rest}."
 
 
-def _crushes(kind: str) -> str:
+def crushing(kind: str) -> str:
+    """How hard a kind of dirt is to crush, with the range that it may have."""
     if kind not in DIRT:
-        return f"{kind} does not crush"
+        return "does not crush"
     low, usual, high = DIRT[kind].crush_mpa
-    return f"{kind} crushes at {words.with_unit(usual, 'MPa', 4)} (it may be {words.span(low, high, 'MPa', 4)})"
+    return f"crushes at {usual:g}{words.GAP}MPa (it may be {low:g} to {high:g})"
 
 
 def sums(found: Answer) -> str:

@@ -184,12 +184,14 @@ class Population:
     varied : tuple of Varied
     dirt : tuple of Dirt
     stud, tool : Distribution or None
-        Factors of the torque, drawn for every nut and for every corner.
+        Factors of the torque as read and on the road, drawn for every nut and for every corner.
     correlated : tuple of Correlated
     limit_um : float
         Lateral runout that a corner may have at the dial. [um TIR]
     share_within : float
         Share of corners that shall be within it.
+    stud_source, tool_source : str
+        Where the figures of the torque come from, in the user's words.
     """
 
     title: str
@@ -201,6 +203,8 @@ class Population:
     correlated: tuple[Correlated, ...] = ()
     limit_um: float = 50.0
     share_within: float = 0.99
+    stud_source: str = ""
+    tool_source: str = ""
 
     def __post_init__(self) -> None:
         known = [one.key for one in self.varied]

@@ -23,8 +23,10 @@ from sim.seating.prepared import need_preset, prepare
 from sim.solvers.many import get_ready
 from sim.stack.draw import BLOCK, Drawn, case_of, draw_block
 from sim.stack.gathered import Gathered, Redrawn
+from sim.stack.gauge import Gauge
 from sim.stack.hands import at_once, computed
 from sim.stack.points import stream_of
+from sim.stack.population import Population
 from sim.stack.seated import Rows, Wanted, seat_drawn
 from sim.stack.shares import tolerance
 from sim.stack.study import Study
@@ -221,6 +223,20 @@ def _prepared_first(study: Study) -> None:
         prepare(case_of(study.population, drawn, 0), study.preset)
 
 
+def _seated_alike(population: Population) -> Population:
+    """The population without what no seating hangs on: limit, wanted share, title, sources."""
+    return replace(
+        population,
+        title="",
+        limit_um=1.0,
+        share_within=0.5,
+        varied=tuple(replace(one, source="") for one in population.varied),
+        dirt=tuple(replace(one, source="") for one in population.dirt),
+        stud_source="",
+        tool_source="",
+    )
+
+
 def _left(began: float, done: int, of: int) -> str:
     """How long it still takes, once that can be told."""
     spent = time.monotonic() - began
@@ -236,7 +252,8 @@ class _Store:
     def __init__(self, folder: Path | None, study: Study, want: Wanted) -> None:
         self.folder = None if folder is None else folder / KEPT
         self.samples = study.samples
-        told = replace(study, samples=1, tolerance_um=0.0, levers=(), prices=None)
+        told = replace(study, samples=1, tolerance_um=0.0, levers=(), prices=None, gauge=Gauge())
+        told = replace(told, population=_seated_alike(study.population))
         if study.points == "latin hypercube":
             told = replace(told, samples=study.samples)
         self.identity = hashlib.sha256(f"{code_digest(__name__)}|{told!r}|{want!r}".encode()).hexdigest()[:16]

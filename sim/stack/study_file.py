@@ -39,6 +39,7 @@ LEVER = (
     "indexed", "source",
 )  # fmt: skip
 GAUGE = ("step_um", "mounting_sd_um", "source")
+NUTS = ("stud", "tool")
 PRICES = ("currency", "claim", "corners_per_car", "source")
 TEXTS = ("title", "name", "source", "currency", "on", "shape")  # wherever they stand
 MOST_SAMPLE = 1_000_000  # values of one measured sample
@@ -153,8 +154,9 @@ class _Reader:
         together = [self.together(("correlated", k), one) for k, one in enumerate(lists["correlated"])]
         levers = [self.lever(("lever", k), one) for k, one in enumerate(lists["lever"])]
         prices, gauge = self.prices(), self.gauge()
-        torque = self.known(("torque",), top.get("torque", {}), ("stud", "tool"))
-        stud, tool = (self.spread(("torque", one), torque[one]) if one in torque else None for one in ("stud", "tool"))
+        torque = self.known(("torque",), top.get("torque", {}), NUTS)
+        stud, tool = (self.spread(("torque", one), torque[one]) if one in torque else None for one in NUTS)
+        told = [str(torque[one].get("source", "")) if isinstance(torque.get(one), Mapping) else "" for one in NUTS]
         if self.faults or case is None:
             return None
         made = self.guarded(
@@ -164,7 +166,7 @@ class _Reader:
                 tuple(filter(None, dirt)), stud, tool,
                 tuple(filter(None, together)),
                 self.number(("limit_um",), case.limits.mounted_runout_um, (1.0, 5000.0)),
-                self.number(("share_within",), 0.99, (0.5, 0.999999)),
+                self.number(("share_within",), 0.99, (0.5, 0.999999)), *told,
             ),
         )  # fmt: skip
         return (
@@ -314,7 +316,8 @@ class _Reader:
             return None
         if len(spreads) < 3:
             return None
-        words: dict[str, Any] = {one: str(table[one]) for one in ("on", "shape", "source") if one in table}
+        words: dict[str, Any] = {one: str(table[one]) for one in ("on", "shape") if one in table}
+        sources = [table.get("source", ""), *(f"{one}: {told}" for one in spreads if (told := table[one].get("source")))]
         made = self.guarded(
             path,
             lambda: Dirt(
@@ -322,6 +325,7 @@ class _Reader:
                 counts=tuple(float(share) for share in counts),
                 kinds=tuple((str(kind), float(share)) for kind, share in kinds.items()),
                 cleaning_takes=float(takes),
+                source="; ".join(filter(None, map(str, sources))),
                 **words,
                 **spreads,
             ),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,6 +14,8 @@ from scipy import stats
 
 from scenes.command.app import main
 from scenes.pages.stack import stack_html
+from scenes.words import stack as said
+from scenes.words import stack_rests
 from sim import load_case
 from sim.corner.road_state import as_driven
 from sim.errors import BadInput
@@ -128,6 +132,10 @@ def test_bits_do_not_depend_on_who_computes_and_a_run_goes_on_where_it_was_left(
     first = next((tmp_path / "blocks").glob("*-0000000-2.npz"))
     first.write_bytes(first.read_bytes()[:200])  # damaged: drawn again
     np.testing.assert_array_equal(run(study, 1, tmp_path).columns["found_um"], alone.columns["found_um"])
+    monkeypatch.setattr("sim.stack.run.seat_drawn", None)  # another limit or source seats nothing anew
+    asked = replace(study.population, limit_um=35.0, share_within=0.95, stud_source="measured", title="Mine")
+    relaxed = run(replace(study, population=asked), 1, tmp_path)
+    np.testing.assert_array_equal(relaxed.columns["found_um"], alone.columns["found_um"])
 
 
 def test_a_corner_that_cannot_be_built_is_a_row_with_its_reason(shipped):
@@ -296,6 +304,34 @@ def test_the_answer_has_the_fields_of_the_contract(shipped, drawn_few):
         assert wanted <= set(told["as_driven"][name])
     assert told["worst_case_um"] > told["rss_um"] > 0.0
     assert corner(shipped, 3).outcome["found_um"] == drawn_few.columns["found_um"][3]
+
+
+def figures_in(table):
+    """Every number and every source of a table of the file, as the report writes them."""
+    if isinstance(table, dict):
+        shares = [said.rate(one) for one in table.get("kinds", {}).values()]
+        shares += [said.rate(one) for one in table.get("counts", [])]
+        rest = [one for name, one in table.items() if name not in ("kinds", "counts", "cleaning_takes")]
+        takes = [said.rate(table["cleaning_takes"])] if "cleaning_takes" in table else []
+        return shares + takes + [told for one in rest for told in figures_in(one)]
+    if isinstance(table, list):
+        return [told for one in table for told in figures_in(one)]
+    return [table] if isinstance(table, str) else [f"{table:g}"] if isinstance(table, float) else []
+
+
+def test_the_report_tells_every_figure_that_it_rests_on_with_its_source(shipped):
+    file = tomllib.loads(starter_stack())
+    told = stack_rests.rests_on(SimpleNamespace(result=SimpleNamespace(study=load_study("population_rear"))))
+    text = " | ".join(" | ".join(row) for row in told)
+    for name in ("vary", "dirt", "torque", "lever", "prices", "gauge"):
+        missing = [one for one in figures_in(file[name]) if one not in text]
+        assert missing == [], f"of [{name}]"
+    assert "compact scale crushes | crushes at 150" in text
+    nameless = replace(shipped.population, stud_source="", dirt=(replace(shipped.population.dirt[0], source=""),))
+    told = stack_rests.rests_on(SimpleNamespace(result=SimpleNamespace(study=replace(shipped, population=nameless))))
+    assert {row[2] for row in told if row[0].startswith(("torque from", "scale left on the hub: h"))} == {
+        stack_rests.NOBODY
+    }
 
 
 def test_the_tables_of_the_report_stand_before_its_tallest_drawing_and_repeat_their_heads(drawn_few):

@@ -111,6 +111,7 @@ def stack(
     known(asked.population, asks.loosest)
     need_asked(asks)
     audited = None if asks.audit is None else _audited(asks.audit)
+    _better_told(asked)
     with (
         console.progress() as tell,
         cluster.executor(draws.scheduler) as elsewhere,
@@ -154,6 +155,16 @@ def need_asked(asks: Questions) -> None:
         need_samples(asks.sensitivity)
     if asks.km is not None:
         need_drive(asks.chained, asks.km)
+
+
+def _better_told(study: Study) -> None:
+    """Say before anything is drawn which number of corners would tell more, and why."""
+    from sim.stack.enough import better
+
+    found = better(study)
+    if found is not None:
+        line = f"trueseat: --samples {found.samples} instead of {study.samples}: {found.why}; going on with yours"
+        console.err().print(line, markup=False, soft_wrap=True)
 
 
 def _audited(path: Path) -> tuple[float, ...]:

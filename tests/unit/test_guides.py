@@ -122,7 +122,7 @@ def test_the_tolerance_example_holds_by_hand_by_its_file_and_by_its_draws(tmp_pa
     monkeypatch.setattr("scenes.command.stack._written", lambda found, folder: [])  # the report has its own tests
     lines = [(line, said) for body, said in followed(page, "sh") for line in body.splitlines()]
     for line, said in lines:
-        few = line if said else line.replace("--samples 2000", "--samples 2 --sensitivity 0")
+        few = line if said else line.replace("--samples 2048", "--samples 2 --sensitivity 0")
         assert (
             main([*shlex.split(few)[1:], *(["--workers", "1"] if " stack " in few and "new" not in few else [])]) == 0
         )

@@ -20,6 +20,7 @@ from sim.stack.brought import brought
 from sim.stack.capability import UPPER, capability
 from sim.stack.distributions import Distribution
 from sim.stack.draw import BLOCK, draw_block
+from sim.stack.enough import better
 from sim.stack.gauge import Gauge, sorting
 from sim.stack.levers import worths
 from sim.stack.loosest import DRAWN_AGAIN, loosest
@@ -269,6 +270,27 @@ def test_a_lever_on_the_torque_is_seated_by_what_computes_the_rest(monkeypatch):
     found = replace(found, study=Study(made, levers=(Lever(name="tool", stud_sd=0.03),)))
     levers.worths(found, workers=3, executor="a cluster")
     assert asked == {"executor": "a cluster", "workers": 3, "cures": False}
+
+
+@pytest.mark.parametrize(
+    ("points", "samples", "tolerance", "instead", "why"),
+    [
+        ("random", 2000, 1.0, 2048, "two batches of 1024"),
+        ("random", 100, 0.0, 368, "no fewer than 368"),
+        ("random", 100, 1.0, 2048, "no fewer than 368"),
+        ("sobol", 2000, 1.0, 2048, "power of two"),
+        ("latin hypercube", 2000, 1.0, 2048, "blocks of 256"),
+        ("random", 2000, 0.0, None, ""),
+        ("random", 2048, 1.0, None, ""),
+        ("sobol", 512, 0.0, None, ""),
+        ("latin hypercube", 768, 0.0, None, ""),
+    ],
+)
+def test_the_number_of_corners_that_tells_more_is_said_before_they_are_drawn(points, samples, tolerance, instead, why):
+    made = two(Distribution("rayleigh", (5.0,)), Distribution("rayleigh", (5.0,)))
+    found = better(Study(made, samples=samples, points=points, tolerance_um=tolerance))
+    assert (found and found.samples) == instead
+    assert why in (found.why if found else "")
 
 
 @pytest.mark.parametrize("address", ["tcp://192.168.1.4:8786", "127.0.0.1:8786", "tcp://localhost", "ws://127.0.0.1:1"])

@@ -260,6 +260,8 @@ def _written(found: Answer, folder: Path) -> list[Made]:
 
 def _one(study: Study, one: OneCorner, as_json: bool) -> int:
     """Compute one of the drawn corners, and write it as a case."""
+    from rich.text import Text
+
     from scenes import files
     from scenes.command import hand_on, tables
     from scenes.command.doing import Made
@@ -281,10 +283,12 @@ def _one(study: Study, one: OneCorner, as_json: bool) -> int:
         remarks = (
             f"Corner {one.corner} of an assumed population, seed {study.seed}: drawn, not measured.",
             f"trueseat seat FILE --preset {study.preset} reads {found.outcome['found_um']:.3f} µm.",
+            *([f"As drawn it is {found.unfit}"] if found.unfit else []),
         )
         made.append(Made("case", files.write_text(one.write_case, written(found.case, remarks))))
     if as_json:
-        write_json(answers.plain({"corner": one.corner, "drawn": found.drawn, "outcome": found.outcome}))
+        told = {"corner": one.corner, "drawn": found.drawn, "outcome": found.outcome, "not_fit_to_drive": found.unfit}
+        write_json(answers.plain(told))
     else:
         rows: Any = _table("drawn", "figure")
         for name, value in found.drawn.items():
@@ -293,6 +297,7 @@ def _one(study: Study, one: OneCorner, as_json: bool) -> int:
         for name in CASE_COLUMNS:
             if name in found.outcome:
                 reads.add_row(name.removesuffix("_um").replace("_", " "), words.micrometres(found.outcome[name]))
-        console.out().print(tables.headed(f"{study.population.title}: corner {one.corner}", rows, reads))
+        warned = [Text(f"! As drawn it is {found.unfit}", style="bold")] if found.unfit else []
+        console.out().print(tables.headed(f"{study.population.title}: corner {one.corner}", *warned, rows, reads))
     made_known(made, as_json)
     return 0

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sim.stack.loosest import Loosest
     from sim.stack.population import Population
     from sim.stack.road import Driven
-    from sim.stack.run import Pace
+    from sim.stack.run import Pace, Result
     from sim.stack.sensitivity import Index
     from sim.stack.shares import Share, Spread
     from sim.stack.worst_case import Contribution
@@ -420,6 +420,17 @@ def sums(found: Answer) -> str:
     )
 
 
+def uncounted(result: Result) -> list[str]:
+    """Say which corners count nowhere, and which only as read, with the first reason of each kind."""
+    cannot = "could not be seated and count nowhere"
+    each = ((result.not_seated, cannot), (result.unfit, "are no corners to drive as drawn: they count as read only"))
+    return [
+        f"{len(some)} of {result.size} corners {what}; corner {some[0][0]}: {words.clean(some[0][1], 240)}"
+        for some, what in each
+        if some
+    ]
+
+
 def notes(found: Answer) -> list[str]:
     """What the draws cannot tell, and what stands behind them."""
     main, study = found.read["monte_carlo"], found.result.study
@@ -436,13 +447,7 @@ def notes(found: Answer) -> list[str]:
         f"{main.samples} draws tell nothing below {rate(resolvable(main.samples))}; {_exactly(share)} takes "
         f"{least_draws(share)} draws without one over."
     )
-    failed = len(found.result.reasons)
-    if failed:
-        first = found.result.reasons[0]
-        out.append(
-            f"{failed} of {found.result.size} corners could not be seated and count nowhere; corner {first[0]}: "
-            f"{words.clean(first[1], 200)}"
-        )
+    out += uncounted(found.result)
     if found.more.get("levers") and study.prices is not None:
         out.append(
             f"Levers: if every corner over the limit comes back once, at {study.prices.claim:g} "

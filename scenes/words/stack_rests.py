@@ -52,8 +52,10 @@ def spread_text(spread: Distribution, unit: str = "") -> str:
 
 
 def _asked(population: Population) -> Iterator[tuple[str, str, str]]:
-    yield "limit", f"{words.micrometres(population.limit_um)}, {said.wanted_share(population)} within it", (
-        "the file; the vehicle maker's value counts"
+    yield (
+        "limit",
+        f"{words.micrometres(population.limit_um)}, {said.wanted_share(population)} within it",
+        ("the file; the vehicle maker's value counts"),
     )
     base = f"{population.case.title}: what does not vary is the same on every corner"
     yield "base", base, "its own report (trueseat report) lists every figure with its source"

@@ -94,7 +94,9 @@ def seat_many(
 
     Notes
     -----
-    Runouts in um; each row is `sim.corner.seated.seat_corner`, nothing else is computed (by definition).
+    Runouts in um, as read; each row is `sim.corner.seated.seat_corner`, nothing else is computed (by definition). As
+    driven: seat ``[as_driven(case) for case in cases]`` (`sim.corner.road_state.as_driven`), or `drive_many`, whose
+    rows have ``as_driven_um`` beside ``as_read_um``.
     """
     need_listener(progress)
     count = counted(workers)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -40,7 +40,7 @@ class Answer:
     result : Result
     parts : tuple of Contribution
     read, driven : mapping of str to Spread
-        By the names of `STATES`; ``driven`` is empty where that was not asked.
+        By the names of `STATES`; ``driven`` is empty where that was not asked, or no corner is fit to drive as drawn.
     more : mapping
         Further parts of the answer, JSON-ready.
     """
@@ -96,7 +96,8 @@ def answer(result: Result, progress: Progress = silent) -> Answer:
             if column in result.columns
         }
 
-    return Answer(result, parts, summed(STATES), summed(DRIVEN))
+    fit = bool(np.isfinite(result.columns.get(DRIVEN["monte_carlo"], np.empty(0))).any())
+    return Answer(result, parts, summed(STATES), summed(DRIVEN) if fit else {})
 
 
 def _spread(result: Result, values: Floats, limit: float) -> Spread:
@@ -178,7 +179,8 @@ def told(found: Answer) -> dict[str, Any]:
         "capability": capabilities(found),
         "gauge": _gauge(study.gauge, population.limit_um),
         "sorted_by_gauge": sorted_by(found),
-        "not_seated": not_seated(found.result),
+        "not_seated": counted(found.result.not_seated, found.result.size),
+        "not_fit_to_drive": counted(found.result.unfit, found.result.size),
     }
     return body | dict(found.more)
 
@@ -199,14 +201,14 @@ def _plain(one: Spread) -> dict[str, Any]:
     }
 
 
-def not_seated(result: Result) -> dict[str, Any]:
-    """Corners that are no figure: how many, why, and which."""
-    why = Counter(_short(reason) for _, reason in result.reasons)
+def counted(reasons: Sequence[tuple[int, str]], drawn: int) -> dict[str, Any]:
+    """Corners that are no figure: how many of those drawn, why, and which. No unit. By definition."""
+    why = Counter(_short(reason) for _, reason in reasons)
     return {
-        "corners": len(result.reasons),
-        "share": len(result.reasons) / result.size,
+        "corners": len(reasons),
+        "share": len(reasons) / drawn,
         "why": [{"reason": reason, "corners": count} for reason, count in why.most_common(MOST_REASONS)],
-        "first": [{"corner": corner, "reason": reason} for corner, reason in result.reasons[:MOST_REASONS]],
+        "first": [{"corner": corner, "reason": reason} for corner, reason in reasons[:MOST_REASONS]],
     }
 
 
@@ -215,4 +217,4 @@ def _short(reason: str) -> str:
     return "".join("#" if one.isdigit() else one for one in reason)[:200]
 
 
-__all__ = ["Answer", "Share", "answer", "not_seated", "told"]
+__all__ = ["Answer", "Share", "answer", "counted", "told"]

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from sim.corner.road_state import UNFIT
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -24,12 +27,15 @@ class OneCorner:
     drawn : mapping of str to float
         What was drawn, by key.
     outcome : mapping of str to float
-        As in `sim.stack.seated.Rows`.
+        As in `sim.stack.seated.Rows`; without figures as driven where it is not fit to drive.
+    unfit : str
+        Why it is not fit to drive as drawn; empty where it is, or nobody asked.
     """
 
     case: Case
     drawn: Mapping[str, float]
     outcome: Mapping[str, float]
+    unfit: str = ""
 
 
 @one_thread
@@ -53,7 +59,9 @@ def corner(study: Study, number: int) -> OneCorner:
     drawn = draw_block(study.population, study.seed, block, stream_of(study, block))
     case = replace(case_of(study.population, drawn, row), title=f"Corner {number}, drawn")
     rows = seat_drawn(study.population, drawn.part(slice(row, row + 1)), Wanted(study.preset, study.driven))
-    if rows.reasons:
+    unfit = "".join(reason for _, reason in rows.reasons if reason.startswith(UNFIT))
+    if rows.reasons and not unfit:
         raise Refused(rows.reasons[0][1])
+    outcome = {name: float(column[0]) for name, column in rows.columns.items() if np.isfinite(column[0])}
     values = {name: float(column[row]) for name, column in drawn.columns.items()}
-    return OneCorner(case, values, {name: float(column[0]) for name, column in rows.columns.items()})
+    return OneCorner(case, values, outcome, unfit)

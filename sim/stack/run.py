@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.arrays import Complexes, Floats
+from sim.corner.road_state import UNFIT
 from sim.disk_cache import DAMAGE, code_digest, replacing
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
@@ -82,7 +83,7 @@ class Result:
     drawn : sequence of Drawn
         The blocks, for the patches of dirt; drawn anew whenever they are asked for.
     reasons : tuple of (int, str)
-        Corners that are no figure.
+        Corners that are no figure, some as driven only (`unfit`).
     reached_um : float
         Tolerance reached. [um]
     stopped : bool
@@ -104,6 +105,16 @@ class Result:
     def size(self) -> int:
         """Corners drawn."""
         return int(self.columns["found_um"].size)
+
+    @property
+    def unfit(self) -> tuple[tuple[int, str], ...]:
+        """Corners that are not fit to drive as drawn: they count as read, and nowhere as driven."""
+        return tuple(one for one in self.reasons if one[1].startswith(UNFIT))
+
+    @property
+    def not_seated(self) -> tuple[tuple[int, str], ...]:
+        """Corners that count nowhere."""
+        return tuple(one for one in self.reasons if not one[1].startswith(UNFIT))
 
 
 @one_thread

@@ -65,7 +65,8 @@ class Rows:
     orders : mapping of str to ndarray of complex, shape (corners, `ORDERS` + 1)
         Of the seated trace alone (no lean of the hub face, no runout of the rotor's own), HUB frame. [um]
     reasons : tuple of (int, str)
-        Corners that are no figure, by their number, with the reason.
+        Corners that are no figure, by their number, with the reason; those that are not fit to drive as drawn (their
+        reason begins with `sim.corner.road_state.UNFIT`) are no figure as driven only.
     """
 
     first: int
@@ -117,6 +118,8 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dic
                 out[name][row] = value
             for name, sits in corner.sits.items():
                 orders[name][row] = _hub_orders(sits)
+            if corner.unfit:
+                reasons.append((drawn.first + row, corner.unfit))
         except (BadInput, Refused) as error:
             for column in out.values():
                 column[row] = np.nan
@@ -215,6 +218,7 @@ class _Corner:
         self.positions = self.case.studs.positions if wanted.cures else (self.case.studs.studs_turned,)
         self.found = memory
         self.sits: dict[str, Sits] = {}
+        self.unfit = ""
 
     def outcome(self) -> dict[str, float]:
         """TIR in every state that is wanted, after every cure that is wanted. [um]."""
@@ -230,6 +234,8 @@ class _Corner:
             out |= {"cleaned_um": cleaned[here], "indexed_um": read[best], "both_um": cleaned[best_cleaned]}
             out |= {"position": float(best), "position_cleaned": float(best_cleaned)}
         if self.wanted.driven:
+            self.unfit = _unfit(self.case)  # its nuts, so it is unfit cleaned as well; what the dial reads still counts
+        if self.wanted.driven and not self.unfit:
             road = self._spans("found_driven", self.case, as_driven)
             out["found_driven_um"] = road[here]
             if self.wanted.cures:  # indexed by what the dial reads, then driven
@@ -264,6 +270,15 @@ def _goes_round(case: Case) -> bool:
     if case.rotor.flange_saddle_um:
         return True
     return case.rotor_topography is not None or any(patch.on == "rotor" for patch in case.debris)
+
+
+def _unfit(case: Case) -> str:
+    """Why a corner is not fit to drive, as `as_driven` says it; empty where it is."""
+    try:
+        as_driven(case)
+    except Refused as error:
+        return str(error)
+    return ""
 
 
 def _least(spans: Mapping[int, float]) -> int:

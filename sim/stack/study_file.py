@@ -317,7 +317,10 @@ class _Reader:
         if len(spreads) < 3:
             return None
         words: dict[str, Any] = {one: str(table[one]) for one in ("on", "shape") if one in table}
-        sources = [table.get("source", ""), *(f"{one}: {told}" for one in spreads if (told := table[one].get("source")))]
+        sources = [
+            table.get("source", ""),
+            *(f"{one}: {told}" for one in spreads if (told := table[one].get("source"))),
+        ]
         made = self.guarded(
             path,
             lambda: Dirt(

@@ -31,6 +31,8 @@ from sim.stack.run import run
 from sim.stack.seated import Wanted
 from sim.stack.study_file import load_study, starter_stack, study_from_text
 
+RAYLEIGH = 'distribution = "rayleigh"\nscale = 3.0'
+
 
 @pytest.fixture(scope="module")
 def shipped():
@@ -147,10 +149,35 @@ def test_a_corner_that_cannot_be_built_is_a_row_with_its_reason(shipped):
     result = run(replace(shipped, population=population, samples=2, levers=()), workers=1)
     assert [number for number, _ in result.reasons] == [0, 1]
     assert "nut" in result.reasons[0][1]
-    told = answered.not_seated(result)
+    told = answered.counted(result.not_seated, result.size)
     assert told["corners"] == 2
     with pytest.raises(BadInput, match="not one of the drawn corners"):
         answered.answer(result)
+
+
+def test_a_corner_that_is_not_fit_to_drive_counts_as_read_and_opens_as_a_case_that_says_so(tmp_path, capsys):
+    """A tool that leaves nuts at a tenth of their torque: what the dial reads is there, as driven it is not."""
+    spread = 'distribution = "normal"\nmean = 0.1\nsd = 0.005'
+    loose = (
+        f'base = "rear_solid_300"\nsamples = 2\n{VARY.format("hub.face_runout_um", RAYLEIGH)}[torque.tool]\n{spread}\n'
+    )
+    (tmp_path / "loose.toml").write_text(loose)
+    study = load_study(tmp_path / "loose.toml")
+    result = run(study, workers=1)
+    assert np.isfinite(result.columns["found_um"]).all()
+    assert np.isnan(result.columns["both_driven_um"]).all()
+    assert (len(result.unfit), result.not_seated) == (2, ())
+    found = answered.answer(result)
+    assert (found.read["monte_carlo"].samples, found.driven) == (2, {})
+    assert answered.told(found)["not_fit_to_drive"]["corners"] == 2
+    assert any(
+        "2 of 2 corners are no corners to drive as drawn: they count as read only" in one for one in said.notes(found)
+    )
+    case = tmp_path / "corner.toml"
+    assert main(["stack", str(tmp_path / "loose.toml"), "--corner", "1", "--write-case", str(case)]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    assert "! As drawn it is not fit to drive: road_torque_nm pulls" in printed
+    assert "# As drawn it is not fit to drive" in case.read_text()
 
 
 @pytest.mark.parametrize(

@@ -124,6 +124,12 @@ def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
     return (f"only mount {last} counts here; causes tells hub from rotor by all mountings of this table",)
 
 
+def _one_more(found: IndexResult, now: int) -> int | None:
+    """Stud position to read at next, that parts hub and rotor best; None where a locating screw forbids it."""
+    turned = (now + mountings.best_second_position(found.count)) % found.count
+    return turned if any(one.studs_turned == turned for one in found.positions) else None
+
+
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
     """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
     loose = "" if case is None else loose_on_the_road(case.studs)
@@ -201,6 +207,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         floor_doubt_um=answer["floor_uncertainty_um"],
         second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
         on_more_studs=bool(_other_mounts(on_bench)),
+        one_more_stud=_one_more(found, bench.now),
     )
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}

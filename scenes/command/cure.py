@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.words import cautions, words
 from sim.files import dial_readings
-from sim.parts.dial import span_against_limit
+from sim.parts.dial import TOO_CLOSE, span_against_limit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,6 +30,9 @@ WAITS = (
     "Everything else waits for that reading: no part, shim or cut is weighed on a dirty corner. Still over the limit, "
     "clean: ask again with what was read then."
 )
+NO_BETTER = "no stud is told to be better than where it sits"
+UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
+HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: rock the bearing, read it with a finer dial."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 VERDICT = {
@@ -49,8 +52,11 @@ def instruction(advice: Advice) -> str:
             return "Clean both faces and read the bare hub again; still over its limit, no stud position cures it."
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
+        unread = "" if any(note.startswith("Thickness") for note in advice.notes) else f" {UNREAD}"
         if advice.cures[0].enough:
-            return f"Leave it on: nothing needs to be done to this corner's runout. {words.STILL_FELT}"
+            return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
+        if advice.answer.get("hub_against_limit") == TOO_CLOSE:
+            return f"Leave it on for now: this is not done. {HUB_AT_LIMIT}{unread}"
         return "Leave it on until a finer dial has told: it reads too close to the limit."
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
@@ -58,7 +64,7 @@ def instruction(advice: Advice) -> str:
             return "Clean, put it back where it is and read again."
         why = "what that gains is less than its uncertainty"
         if advice.result.best == advice.now:
-            why = "by reckoning it sits best where it is"
+            why = NO_BETTER if len(advice.answer["either"]) > 1 else "by reckoning it sits best where it is"
         elif advice.worth.verdict == "no gain":
             why = "no position gains"
         clean = "Clean first and read again. " if first == "clean" else ""
@@ -67,7 +73,7 @@ def instruction(advice: Advice) -> str:
         return f"{clean}Do not index it {by}: {why}.{again}"
     others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
-    either = ", either is as good" if others else ""
+    either = f", {'either' if len(others) == 1 else 'any of them'} is as good" if others else ""
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
     yours = ""
     if advice.turned == dial_readings.CLOCKWISE:
@@ -130,9 +136,11 @@ def advice_table(advice: Advice) -> RenderableType:
         read = "computed" if added else "as read"
         figure = f"{words.micrometres(middle)} {read}" if here else words.micrometres(middle)
         spread = f"{words.span(low, high, 'µm', 2)}, {'k = 2' if here else '80 % band'}"
-        marks = [name for name, at in (("best", advice.result.best), ("now", advice.now)) if at == one.studs_turned]
-        if one.studs_turned in advice.answer["either"] and one.studs_turned != advice.result.best:
-            marks.append("as good")
+        marks = []
+        if one.studs_turned in advice.answer["either"]:
+            marks.append("best" if len(advice.answer["either"]) == 1 else "any of these")
+        if here:
+            marks.append("now")
         table.add_row(
             f"stud {one.studs_turned + 1}",
             str(one.studs_turned),
@@ -184,7 +192,7 @@ def reads(advice: Advice) -> dict[int, tuple[float, float, float]]:
     """
     shown = {band["studs_turned"]: tuple(band[key] for key in BAND_KEYS) for band in advice.answer["bands"]}
     now, half = advice.answer["now_um"], advice.doubt_um
-    return shown | {advice.now: (now - half, now, now + half)}
+    return shown | {advice.now: (max(now - half, 0.0), now, now + half)}
 
 
 def _verdict(advice: Advice) -> str:
@@ -199,11 +207,9 @@ def _verdict(advice: Advice) -> str:
     ties = len(advice.answer["either"]) > 1
     verdict = VERDICT[advice.worth.verdict]
     if advice.worth.verdict == "no gain":
-        gain = ", by less than its uncertainty" if ties else ""
+        gain = ""
         if advice.result.best == advice.now:
-            verdict = "It sits best where it is"
-        else:
-            gain = ""
+            verdict = words.capital(NO_BETTER) if ties else "It sits best where it is"
     return f"{verdict}{gain}. {said}".rstrip()
 
 

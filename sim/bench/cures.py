@@ -14,7 +14,7 @@ from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import ShimResult
-from sim.parts.dial import ABOVE, BELOW, COVERAGE, against_limit, beside_limit, span_against_limit
+from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, against_limit, beside_limit, span_against_limit
 from sim.turn import tir_sd
 
 
@@ -235,6 +235,8 @@ class Found:
         Whether the mounted trace has a second order that counts: warped, or something between the faces.
     on_more_studs : bool
         Whether the table holds mountings on other studs too, of which only the last counts here.
+    one_more_stud : int or None
+        Stud position that parts hub and rotor best from the one that was read; ``None`` where none is allowed.
     """
 
     now_um: float | None = None
@@ -254,6 +256,7 @@ class Found:
     confirms_um: float | None = None
     second_order: bool = False
     on_more_studs: bool = False
+    one_more_stud: int | None = None
 
     @property
     def hub_state(self) -> str:
@@ -351,9 +354,11 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
         )
     # Read at one stud only, something between the faces reads like a rotor's own runout.
     if found.second_order or (found.cleaned and found.hub_doubt_um > 0.0):
-        how = (
-            "trueseat causes, with this table read on more studs" if found.on_more_studs else "read it at one more stud"
-        )
+        how = "read it at one more stud"
+        if found.on_more_studs:
+            how = "trueseat causes, with this table read on more studs"
+        elif found.one_more_stud is not None:
+            how += f", {stud_place(found.one_more_stud)}"
         first.append(f"first {how}: what turns with the rotor is the rotor's, the rest is not")
     return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, tuple(first))
 
@@ -388,6 +393,13 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
         where = beside_limit(now_um, limit_um, BELOW)
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
+        if found.hub_state == TOO_CLOSE:
+            why += (
+                f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}, too "
+                f"close to its limit of {found.hub_limit_um:.0f} µm to tell: bearing rocked, the face read with a "
+                "finer dial, before this is done"
+            )
+            return (Cure("leave it on", now_um, None, why),)
         return (Cure("leave it on", now_um, True, why),)
     why = (
         f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; read it "

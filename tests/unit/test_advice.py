@@ -108,6 +108,21 @@ def test_a_clean_corner_below_the_limit_keeps_its_rotor_on(ask):
     assert names(ask(wave(3.0, 10.0), wave(15.0, 40.0))[1]) == ["clean"]
 
 
+def test_a_corner_is_not_done_while_its_hub_is_at_the_limit_or_its_thickness_unread(ask):
+    """The rotor cancels what the hub brings: 22 of 23 um allowed, and the dial reads 20."""
+    hub = wave(11.0, 30.0)
+    text, answer = ask(hub, wave(10.0, 30.0), state="cleaned", dial_um=2)
+    assert answer["hub_against_limit"] == "too close to tell"
+    assert names(answer) == ["leave it on"]
+    assert answer["cures"][0]["enough"] is None
+    assert "this is not done. The bare hub face is too close to its limit to tell" in text
+    assert "nothing needs to be done" not in text
+    assert "Its thickness and the stamp are still to be read" in text
+    assert (
+        "Its thickness and the stamp are still to be read" in ask(wave(3.0, 10.0), wave(15.0, 40.0), state="cleaned")[0]
+    )
+
+
 def test_a_reading_below_the_limit_but_too_close_to_tell_moves_nothing(ask):
     """Reads 55 of 60 um, and another stud would gain: a finer dial is cheaper than taking it off."""
     near = wave(6.5 * 140 / 64, 30.0) + wave(14.0, 40.0)
@@ -209,7 +224,14 @@ def test_a_stud_that_should_read_no_less_than_now_is_no_gain(ask):
     assert answer["best"] == 0
     assert answer["worth_moving"]["verdict"] == "no gain"
     assert not answer["move"]
-    assert "It sits best where it is" in text
+    # Near ties have no best: every stud that may as well be it is called so.
+    assert len(answer["either"]) > 1
+    assert "It sits best where it is" not in text
+    assert "No stud is told to be better than where it sits" in text
+    rows = text.split("share of the first order")[0]
+    assert rows.count("any of these") == len(answer["either"])
+    assert " best" not in rows
+    assert "−" not in rows  # no dial shows a runout below nought
 
 
 def test_warp_is_not_hidden_beside_small_shares(ask):
@@ -353,7 +375,7 @@ def test_a_second_order_is_a_hint_and_never_proof(ask):
     assert "dirt" not in hint
     assert "clean" not in names(answer)
     # Before the rotor is condemned one more reading tells whose it is.
-    assert "first read it at one more stud" in answer["cures"][-1]["why"]
+    assert "first read it at one more stud, painted hole on stud 3" in answer["cures"][-1]["why"]
     # The condition stands before the order.
     assert text.index("first read it at one more stud") < text.index("only then replace the rotor")
     assert "Do not index it" in text

@@ -143,9 +143,9 @@ def run(title: str = "Scale between studs 1 and 2", dirty: bool = True, driven: 
 
 def as_driven(runout_um: float, of: Case) -> Driven:
     """The corner as driven, under a wheel that leaves the runout open by a tenth."""
-    band = SimpleNamespace(span_um=lambda _: (0.9 * runout_um, 1.1 * runout_um), drawn=("material", "pad_thickness_mm"))
     seated = seat(runout_um, of)
-    seated.gauge_runout_um = seated.lateral_runout_um[of.gauge.face]
+    figure = seated.gauge_runout_um = seated.lateral_runout_um[of.gauge.face]
+    band = SimpleNamespace(span_um=lambda _: (0.9 * figure, 1.1 * figure), drawn=("material", "pad_thickness_mm"))
     return Driven(seated, "", (140.0,) * 5, band)
 
 

@@ -15,8 +15,9 @@ from scenes.words import mountings as said
 from sim import turn
 from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
-from sim.bench.next_act import next_act
+from sim.bench.next_act import _with_bare, next_act
 from sim.errors import BadInput
+from sim.files import dial_readings
 from sim.files.clean_turn import lip_shape
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.parts.case import Limits
@@ -593,3 +594,36 @@ def test_what_is_done_in_one_go_is_asked_in_one_go():
     assert "With the rotor off read the bare hub face too" in lead(told(first, EVEN), first, EVEN)
     assert act_of(first, EVEN, face_of(5.0)).also == ()
     assert act_of(replace(first, state="cleaned")).also == ()
+
+
+def test_studs_are_ordered_with_the_bare_hub_counted_in():
+    """Two mountings that sat 8 um apart put hub and rotor wrong; the bare face puts them right, 15 against 46 um."""
+    hub, rotor, best = -18.0 - 8.7j, -6.8 - 24.7j, 3
+    left = [2 * abs(rotor + hub * np.exp(2j * np.pi * p / 5)) for p in range(5)]
+    assert int(np.argmin(left)) == best
+    clean = [mounted(p, hub, rotor + sat, p + 1, "cleaned") for p, sat in ((0, 4.0), (1, -4.0j))]
+    face = face_of(hub)
+    assert (act_of(*clean, EVEN).what, act_of(*clean, EVEN).studs_turned) == ("index", 4)
+    assert (act_of(*clean, EVEN, face).what, act_of(*clean, EVEN, face).studs_turned) == ("index", best)
+    # Where something lies between, the face does not tell what stays with the hub: it is not counted in.
+    found = told(*clean, EVEN, face)
+    between = replace(found, beyond_face=replace(found.beyond_face, told=True))
+    assert _with_bare(between, between.states[-1]) == _with_bare(told(*clean, EVEN), told(*clean, EVEN).states[-1])
+    assert abs(_with_bare(found, found.states[-1])[0] - hub) < abs(at(found.states[-1].hub[1]) - hub)
+
+
+@pytest.mark.parametrize(("mount", "refused"), [(5, False), (1, True)])
+def test_a_table_begun_anew_takes_lines_over_and_counts_its_mounts_on(mount, refused):
+    """The thickness was read on mount 1, stud 3; begun again at 1 the new mounting would stand at two studs."""
+    rows = [f"thickness,1,2,{a:g},22000,as found" for a in ANGLE]
+    rows += [f"hub face,,,{a:g},{8 * np.cos(np.radians(a)):.0f},cleaned" for a in ANGLE]
+    rows += [f"mounted,{mount},0,{a:g},{10 * np.cos(np.radians(a)):.0f},cleaned" for a in ANGLE]
+    text = HEAD + "trace,mount,studs_turned,angle_deg,reading_um,state\n" + "\n".join(rows) + "\n"
+    if refused:
+        with pytest.raises(BadInput, match="count mounts on"):
+            dial_readings.parse(text, "new.csv", None, None)
+        return
+    read = dial_readings.parse(text, "new.csv", None, None)
+    act = next_act(read, told_apart(read), LIMITS)
+    assert (act.what, act.thickness_state) == ("done", "below")  # neither is asked for again
+    assert act.hub_face is not None

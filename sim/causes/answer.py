@@ -232,6 +232,11 @@ class Finding:
         Step of the dial that read last. [um]
     thickness_close : Uneven or None
         Thickness variation with its uncertainty, where it is too close to its limit to tell.
+    on_both : float
+        Probability that dirt lies on the hub and on the rotor's seat.
+    fell_off : float
+        Probability that dirt that was there as found was gone once the rotor was taken off, nothing cleaned; nought
+        where it was not read so on two mountings.
     """
 
     told: ToldApart
@@ -260,6 +265,8 @@ class Finding:
     tried: tuple[int, ...] = ()
     dial_um: float = 10.0
     thickness_close: Uneven | None = None
+    on_both: float = 0.0
+    fell_off: float = 0.0
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

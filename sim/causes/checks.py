@@ -7,6 +7,7 @@ import numpy as np
 from sim.bench.from_readings import HubFace, face_against_limit
 from sim.causes import names
 from sim.causes.answer import Ranked
+from sim.causes.forward import OFF_CENTRE_UM
 from sim.causes.seen import ORDERS, Seen
 from sim.causes.what_if import tir_um
 from sim.files.dial_readings import Readings
@@ -68,6 +69,34 @@ def checked(data: Seen) -> bool:
     """Whether a third stud position or the bare hub face shows that studs were counted right: by their number."""
     mounted = {spot.turned for spot in data.spots if spot.kind == "mounted"}
     return len(mounted) >= ENOUGH_POSITIONS or any(spot.kind == "hub face" for spot in data.spots)
+
+
+def holds_off_centre(data: Seen) -> bool:
+    """Whether the rim, read before anything was cleaned, speaks for scale on the spigot rather than against it.
+
+    Parameters
+    ----------
+    data : Seen
+
+    Returns
+    -------
+    bool
+        No where it was not read.
+
+    Notes
+    -----
+    Densities of the rim's first order, scale that holds the rotor off centre against none (likelihood ratio over
+    one); sizes are judgement (`sim.causes.forward.OFF_CENTRE_UM`, `sim.causes.seen.RIM_UM`). [um]
+    """
+    at, log_odds = 0, 0.0
+    for spot in data.spots:
+        part = slice(at, at + 2 * len(spot.orders))
+        at = part.stop
+        if spot.kind == "radial" and not spot.cleaned:
+            square, read = float((data.value[part] ** 2).sum()), float(np.diag(data.noise)[part].mean())
+            none, scale = (read + size**2 for size in OFF_CENTRE_UM)
+            log_odds += 0.5 * square * (1.0 / none - 1.0 / scale) - float(np.log(scale / none))
+    return log_odds > 0.0
 
 
 @one_thread

@@ -12,16 +12,18 @@ from sim.causes import names
 from sim.causes.columns import CLASSES_UM, Columns, brought, dirt_columns, left_columns, mark_columns
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen
-from sim.causes.signatures import Signatures
+from sim.causes.signatures import Signatures, thinned
 
 NO_DIRT = ""
 LEFT, ONCE = " that cleaning left", " that the first cleaning left"
 NEW, NEW_ONCE = names.HUB_DIRT + " that came with cleaning", names.HUB_DIRT + " that came with the first cleaning"
-# Part that each rides on; "once": gone with the last cleaning.
+FELL = " that fell off"
+# Part that each rides on; "once": gone with the last cleaning, "first": gone once the rotor was taken off.
 FRAMES: Mapping[str, str] = {
     names.HUB_DIRT: "hub", names.ROTOR_DIRT: "rotor", names.IMPRINT: "mark", names.RUST: "mark",
     names.HUB_DIRT + LEFT: "hub", names.ROTOR_DIRT + LEFT: "rotor", NEW: "hub",
     names.HUB_DIRT + ONCE: "hub once", names.ROTOR_DIRT + ONCE: "rotor once", NEW_ONCE: "hub once",
+    names.HUB_DIRT + FELL: "hub first", names.ROTOR_DIRT + FELL: "rotor first",
 }  # fmt: skip
 CAUSE_OF: Mapping[str, str] = {
     family: next(cause for cause in names.CAUSES if family.startswith(cause)) for family in FRAMES
@@ -32,6 +34,7 @@ BUMP_SEEN, NO_BUMP = 5.0, 0.8
 # Who cleans twice found something: odds that what stayed is gone with the last cleaning. Judgement, 0.3 .. 0.9.
 GONE_AT_LAST = 0.5
 MOST = 0.95  # of all families together
+FELL_THIN = 3  # dirt that fell off is weighed with the columns of every so-manieth seating
 
 
 def _by(odds: float, factor: float) -> float:
@@ -66,10 +69,14 @@ def family_odds(seen: Seen, priors: Priors, arc_deg: float, worn: float = 1.0) -
     gone = GONE_AT_LAST if seen.cleaned_last else 0.0
     families = {}
     dirty = any(spot.kind in ("mounted", "inboard") and not spot.cleaned for spot in seen.spots)
+    put_back = any(spot.kind == "mounted" and not spot.cleaned and not spot.first for spot in seen.spots)
+    fell = priors.dirt_that_falls_off if put_back else 0.0  # else nothing read tells it from dirt that was cleaned off
     for cause, odds in ((names.HUB_DIRT, on_hub), (names.ROTOR_DIRT, priors.dirt_on_the_rotor)):
         if dirty:
-            families[cause] = odds * (1.0 - stays)
-        families[cause + LEFT], families[cause + ONCE] = odds * stays * (1.0 - gone), odds * stays * gone
+            families[cause] = odds * (1.0 - stays) * (1.0 - fell)
+            families[cause + FELL] = odds * fell
+        families[cause + LEFT] = odds * stays * (1.0 - gone) * (1.0 - fell)
+        families[cause + ONCE] = odds * stays * gone * (1.0 - fell)
     families[NEW], families[NEW_ONCE] = came * (1.0 - gone), came * gone
     if arc_deg > 0.0:
         families |= {names.IMPRINT: worn * priors.pad_imprint, names.RUST: worn * priors.parked_car_rust}
@@ -117,4 +124,6 @@ def families_of(
         if name not in columns:
             came = name in (NEW, NEW_ONCE)
             columns[name] = brought(dirt) if came else left if name.endswith((LEFT, ONCE)) else dirt
+            if name.endswith(FELL):
+                columns[name] = dirt_columns(thinned(known, FELL_THIN), priors.dirt_height_um, scale, edges_um)
     return {name: (p, columns[name]) for name, p in odds.items() if columns[name]}

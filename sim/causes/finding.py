@@ -17,10 +17,10 @@ from sim.bench.next_act import Act, most_of_hub_um, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
 from sim.causes.beyond import something_else
-from sim.causes.checks import checked, hub_face, hub_first, more_than_read
+from sim.causes.checks import checked, holds_off_centre, hub_face, hub_first, more_than_read
 from sim.causes.columns import COARSE_UM
-from sim.causes.families import CAUSE_OF, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
-from sim.causes.forward import GAUSSIAN, SCALE_LEFT, model
+from sim.causes.families import CAUSE_OF, FELL, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
+from sim.causes.forward import BESIDE, GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import MINUTES, WHY, next_readings
 from sim.causes.one_act import ENDS, NAMED, PARTS, agreed, held, same_step
 from sim.causes.otherwise import otherwise
@@ -62,9 +62,14 @@ from sim.progress import Progress, silent
 SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.12
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
+# A rotor that varied from new is felt from its first kilometres: who comes so much later hardly has one, unless he put
+# it off, which so many do. Judgement, 2 000 .. 10 000 and 0.1 .. 0.5.
+FELT_KM, PUT_OFF = 5000.0, 0.3
 SHOWN, LEAST_SHOWN = 3, 0.05
 # How large a cause is if it is there is told from this probability on that it is: fewer samples do not show it.
 SELDOM = 0.05
+# What a thickness cannot part: kilometres do.
+LOOK_ALIKE = (names.WORN, names.NEW_DTV)
 # A pad marks its two sides unequally: standard deviation of one side's share of the mark over a half. Judgement,
 # 0.1 .. 0.5.
 SIDES_SD = 0.25
@@ -136,7 +141,8 @@ def weigh(
     found = posterior(set_up, data, odds, families)
     beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
-    doubts = _Doubts(_contradicted(data, readings, told, found), _slipped(data, readings), ways, beyond, face, rule)
+    contradicted, slipped = _contradicted(data, readings, told, found), _slipped(data, readings)
+    doubts = _Doubts(contradicted, slipped, ways, beyond, face, rule, drove_after_fitting_km is not None)
     return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))
 
 
@@ -150,6 +156,7 @@ class _Doubts:
     beyond: float
     face: HubFace | None
     rule: Act
+    drove_known: bool
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -176,9 +183,15 @@ def _odds(
     if any(spot.cleaned and not spot.again for spot in data.spots):
         odds[SCALE_LEFT] = priors.poorly_cleaned
     odds[names.WORN] *= worn
+    if drove_km is not None:
+        odds[names.NEW_DTV] *= PUT_OFF + (1.0 - PUT_OFF) * float(np.exp(-max(drove_km, 0.0) / FELT_KM))
     if not parted:  # what is of the thickness is then called by its most usual name, and is there as often as either
         odds[names.WORN] += (1.0 - odds[names.WORN]) * odds.pop(names.NEW_DTV)
-    return odds, family_odds(data, priors, arc_deg, worn)
+    families = family_odds(data, priors, arc_deg, worn)
+    if names.HUB_DIRT in families:
+        odds[BESIDE] = priors.dirt_on_both / (1.0 - priors.dirt_on_both)
+    alone = {name: p * (1.0 - priors.dirt_on_both) for name, p in families.items() if CAUSE_OF[name] == names.HUB_DIRT}
+    return odds, families | (alone if BESIDE in odds else {})
 
 
 def _answer(
@@ -194,7 +207,7 @@ def _answer(
     contradicted, slipped, rule = doubts.contradicted, doubts.slipped, doubts.rule
     mounted = [spot for spot in data.spots if spot.kind == "mounted"]
     as_found = [spot for spot in mounted if not spot.cleaned and not spot.retorqued]
-    reference = _whole(as_found[-1:] or mounted[-1:])
+    reference = _whole(as_found[:1] or mounted[-1:])  # as the car came: what fell off later was there
     now = _whole(mounted[-1:])
     shares = {cause: _share(data, found, reference, cause) for cause in _open(data, found)}
     tirs = np.array([tir_um(share) for share in shares.values()])
@@ -204,7 +217,7 @@ def _answer(
     written_wrong = sum(way.probability for way in doubts.ways)
     cancelled = more_than_read(ranked[0], data)
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
-    sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts)
+    sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts, data)
     wanted = rule.studs_turned
     back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
     back = rule.studs_turned if rule.what == rules.CLEAN else back
@@ -248,7 +261,7 @@ def _answer(
         told=told,
         ranked=ranked,
         finding=ranked[0].cause if sure else None,
-        cannot_tell=() if sure else _fewest(ranked, cancelled),
+        cannot_tell=() if sure else _fewest(ranked, cancelled, look_alike=() if doubts.drove_known else LOOK_ALIKE),
         none_fits=bool(none_fits),
         misfit_share=found.misfit_share,
         after=left.after,
@@ -272,6 +285,8 @@ def _answer(
         tried=tried,
         dial_um=rule.dial_um,
         thickness_close=rule.thickness_close,
+        on_both=_likely(found, (names.HUB_DIRT, names.ROTOR_DIRT)),
+        fell_off=float(np.mean([found.family[k].endswith(FELL) for k in found.of_family])),
     )
 
 
@@ -288,17 +303,25 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
 
 
-def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Doubts) -> bool:
+def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Doubts, data: Seen) -> bool:
     """Whether the leading cause may be called found, other ways of writing the readings down counted against it.
 
     No hub face is found that nobody read bare: dirt that stayed under the rotor stays with the hub as its lean does,
-    and so do uneven nuts, whatever their odds. What no cleaning took off a spigot may be the hub's own.
+    and so do uneven nuts, whatever their odds. What no cleaning took off a spigot may be the hub's own; and what it
+    took off may have been dirt, unless the rim was read off centre before. A thickness that was worn in and one from
+    new look alike on a micrometer: only kilometres part them.
     """
     written_wrong = sum(way.probability for way in doubts.ways)
     likely = first.probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE and written_wrong < LIKELY
     unread = first.cause == names.HUB_FACE and doubts.face is None
-    stayed = first.cause == names.SPIGOT and dirt is not None and dirt.counts
+    unread |= first.cause in LOOK_ALIKE and _parted(data) and not doubts.drove_known
+    stayed = first.cause == names.SPIGOT and ((dirt is not None and dirt.counts) or not holds_off_centre(data))
     return likely and found.effective_columns >= LEAST_COLUMNS and not (unread or stayed)
+
+
+def _likely(found: Posterior, causes: Sequence[str]) -> float:
+    """Probability that all of these are there."""
+    return float(found.present[:, [names.CAUSES.index(cause) for cause in causes]].all(axis=1).mean())
 
 
 def _tried(
@@ -440,7 +463,7 @@ def _parted(data: Seen) -> bool:
 
 
 def _whole(spots: Sequence[Spot]) -> Spot:
-    """Return the trace with all three orders, whatever its places carry."""
+    """Return the last trace with all three orders, whatever its places carry."""
     spot = spots[-1]
     return Spot(spot.kind, spot.mount, spot.turned, spot.cleaned, spot.retorqued, (1, 2, 3), spot.first)
 
@@ -514,8 +537,13 @@ def _high_spot(share: Floats, cause: str, reference: Spot, studs: int) -> tuple[
     return (None, None) if half > 90.0 / order else (turn.high_spot_deg(middle, order), half)
 
 
-def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float = 0.8) -> tuple[str, ...]:
-    """Fewest causes that hold so much together; with the share that cancels the first, where one does."""
+def _fewest(
+    ranked: Sequence[Ranked], cancelled: bool = False, together: float = 0.8, look_alike: tuple[str, ...] = ()
+) -> tuple[str, ...]:
+    """Fewest causes that hold so much together; with the share that cancels the first, where one does.
+
+    Of causes that look alike both are named where one leads and the other is likely enough to be shown.
+    """
     held, out = 0.0, []
     for one in ranked:
         out.append(one.cause)
@@ -524,6 +552,10 @@ def _fewest(ranked: Sequence[Ranked], cancelled: bool = False, together: float =
             break
     if cancelled and len(out) == 1:
         out.append(max(ranked[1:], key=lambda one: one.runout_um[1]).cause)
+    if out[0] in look_alike:
+        out += [
+            one.cause for one in ranked if one.cause in look_alike and one.cause not in out and one.present > SELDOM
+        ]
     return tuple(out)
 
 

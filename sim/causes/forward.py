@@ -20,14 +20,15 @@ from sim.causes.priors import Priors
 from sim.causes.seen import ORDERS, Seen, Spot
 
 # Causes that are Gaussian, with the size of their orders over the one that the prior states. Judgement: no face is cut
-# so true that it runs out in the first order alone, and a saddle has a third of its size in the third; the spigot's
+# so true that it runs out in the first order alone, and a saddle has a third of its size in the third; pads wear where
+# a rotor runs out, which is once a turn before it is twice; the spigot's
 # from seatings with scale on it (first and second order: held off 3 .. 16 and 6 .. 10 um, home 0 .. 3 and 3 .. 12).
 SHARES: dict[str, dict[int, float]] = {
     names.HUB_FACE: {1: 1.0},
     names.ROTOR: {1: 1.0, 2: 0.12},
     names.SPIGOT: {1: 0.2, 2: 1.0, 3: 0.08},
     names.WARP: {1: 0.3, 2: 1.0, 3: 0.35},
-    names.WORN: {1: 1.0, 2: 0.6, 3: 0.3},
+    names.WORN: {1: 1.0, 2: 0.45, 3: 0.2},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
 }
 # The same where it is as usual: a rotor that is hardly off is as often turned in two humps as in one. Judgement,
@@ -35,10 +36,12 @@ SHARES: dict[str, dict[int, float]] = {
 USUAL: dict[str, dict[int, float]] = {names.ROTOR: {2: 0.3}}
 GAUSSIAN = (*SHARES, names.TORQUE)
 # What is present is large or not so large: sizes over the prior's, with their weights. A rotor or a hub face that is a
-# little beyond the usual is as likely as a bad one. Judgement.
+# little beyond the usual is as likely as a bad one. What is worn grows from nothing, so that half of what is called
+# present is half as large, and what a thickness alone would tell from it (a pad's mark, rust) is smaller. Judgement.
 SIZES: dict[str, tuple[tuple[float, float], ...]] = {
     names.HUB_FACE: ((0.4, 0.5), (1.0, 0.5)),
     names.ROTOR: ((0.4, 0.5), (1.0, 0.5)),
+    names.WORN: ((0.5, 0.5), (1.1, 0.5)),
 }
 # Scale holds the rotor off its seat, or the nuts draw it home over it: as often either, and what it then makes of the
 # first order over the prior's. Judgement, from seatings.
@@ -46,6 +49,10 @@ HELD_OFF, HELD, HELD_ODDS = "held off its seat", 1.2, 0.5
 # Scale that a brush left in the spigot's root: what must be present, and its size over that of the scale. Judgement,
 # 0.3 .. 0.9, from seatings: humps that a brush does not touch at all are none of the list.
 SCALE_LEFT, STAYS = "scale that cleaning left", 0.55
+# Dirt on the rotor's seat beside dirt on the hub: orders of what the two make together less the hub's alone, sizes over
+# them with their weights. Judgement, from the solved columns of four corners: 24 .. 31, 5 .. 9, 0.6 .. 2. [um]
+BESIDE, BESIDE_UM = "dirt on the rotor beside dirt on the hub", {1: 25.0, 2: 6.0, 3: 1.5}
+BESIDE_SIZES = ((0.4, 0.5), (1.0, 0.5))
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
@@ -58,11 +65,13 @@ HUMPS = {2: ("two humps that stay", 15.0), 3: ("three humps that stay", 10.0)}
 COMES_BACK = 0.5
 # Worn where it runs out, a rotor loses metal outboard at its high spot and inboard at the opposite: share of the
 # outboard wear that the inboard face has, opposite in the first order, at the same places in the others; and what each
-# face has of its own, over the prior's size. Judgement, 0.2 .. 1.1 and 0.2 .. 1.
-INBOARD_SHARE, OF_ITS_OWN = 0.6, 0.4
+# face has of its own, over the prior's size. Judgement, 0.2 .. 1.1 and 0.2 .. 1; the inboard face's so that worn faces
+# vary a thickness once a turn as readily as a rotor from new does: no reading parts the two.
+INBOARD_SHARE, OF_ITS_OWN = 0.6, {"outboard": 0.4, "inboard": 0.7}
 # Tightening again moves the rotor a little. Judgement. [um]
 RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
 FACES = ("mounted", "inboard")
+CLEANED_OFF = ("between", "on its seat")  # in the hub's frame, in the rotor's
 Whole = NDArray[np.intp]
 NONE = np.array([], dtype=np.intp)
 
@@ -177,19 +186,20 @@ class Model:
             return dict(zip((*FACES, "thickness"), (-1.0, inboard, -1.0 - inboard), strict=True)).get(kind, 0.0)
         if thick is not None:
             return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
-        if kind not in FACES or (part == "between" and spot.cleaned) or (part == "left between" and spot.again):
+        if kind not in FACES or (part in CLEANED_OFF and spot.cleaned) or (part == "left between" and spot.again):
             return 0.0
         if part == "mounting":
             return float(one.mount == spot.mount)
         if part == "tightened again":
             return float(one.mount == spot.mount and spot.retorqued)
-        return 1.0 if part == "rotor" else complex(self._phase(spot)[one.order - 1])
+        return 1.0 if part in ("rotor", "on its seat") else complex(self._phase(spot)[one.order - 1])
 
     def dirt_rows(self, spots: Sequence[Spot], kind: str) -> Floats:
         """What real and imaginary parts of orders 1 .. 3 of dirt (hub, rotor) or a pad's mark do, shape (rows, 12).
 
         The first half is what lay there as found, the second what lies there once it was cleaned; a pad's mark stays in
-        the first. "once" is gone with the last cleaning. No unit; a turn by stud pitches is a phase, by definition.
+        the first. "once" is gone with the last cleaning, "first" with the mounting in which the car came. No unit; a
+        turn by stud pitches is a phase, by definition.
         """
         out = []
         for spot in spots:
@@ -205,9 +215,9 @@ class Model:
         return np.concatenate(out)
 
     def _gone(self, spot: Spot, kind: str) -> bool:
-        """Whether nothing is left of what cleaning left."""
+        """Whether nothing is left of what cleaning left, or of what fell off when the rotor was taken off."""
         last = kind.endswith("once") and (spot.mount < 0 or spot.mount >= self.cleaned_last)
-        return spot.again or (spot.cleaned and last)
+        return spot.again or (spot.cleaned and last) or (kind.endswith("first") and not spot.first)
 
     def share_rows(self, spot: Spot, cause: str) -> Floats:
         """Rows of one trace with every other cause left out.
@@ -256,7 +266,7 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
     for cause, shares in SHARES.items():
         prior = priors.of(cause)
         for part in parts[cause]:
-            own = OF_ITS_OWN if part in ("outboard", "inboard") else 1.0
+            own = OF_ITS_OWN.get(part, 1.0)
             usual = shares | USUAL.get(cause, {})
             of_order = {n: (own * usual[n] * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
             held = {1: HELD * prior.present_um} if cause == names.SPIGOT else {}
@@ -266,6 +276,8 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
         held_um = HELD * left if n == 1 else 0.0
         unknowns.append(Unknown(names.SPIGOT, "left between", n, (little, share * left), 0, SCALE_LEFT, held_um))
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
+    for n, size_um in BESIDE_UM.items():
+        unknowns.append(Unknown(names.ROTOR_DIRT, "on its seat", n, (0.0, size_um), 0, BESIDE))
     for part, sizes in UNEVEN_UM.items():
         for n, usual_um in sizes.items():
             when, large_um = HUMPS[n] if part == "hub" else ("", usual_um)

@@ -51,6 +51,10 @@ class Priors:
     counted_the_other_way, misplaced : float
         Odds that all stud positions were counted the other way round; that a trace was read the other way round or its
         mounting is on another stud than written.
+    dirt_on_both : float
+        Odds that dirt lies on the rotor's seat as well where it lies on the hub.
+    dirt_that_falls_off : float
+        Odds that dirt is gone once the rotor was taken off, nothing cleaned.
     dirt_that_came_in : float
         Odds that dirt lies on the hub after cleaning that did not before.
     something_else : float
@@ -76,6 +80,8 @@ class Priors:
     parked_car_rust: float = 0.05
     poorly_cleaned: float = 0.2
     share_that_stays: tuple[float, float] = (0.2, 1.0)
+    dirt_on_both: float = 0.07
+    dirt_that_falls_off: float = 0.04
     dirt_that_came_in: float = 0.03
     something_else: float = 0.02
     counted_the_other_way: float = 0.03
@@ -115,6 +121,8 @@ REASONS: Mapping[str, str] = {
     "parked_car_rust": "judgement, odds 0.02 .. 0.15",
     "poorly_cleaned": "judgement, odds 0.05 .. 0.4: round the studs a brush does not reach well",
     "share_that_stays": "judgement, of the height: 0.1 .. 0.5 to 1, which is dirt that was not touched",
+    "dirt_on_both": "judgement, odds 0.05 .. 0.5: rust grows on both faces of a joint",
+    "dirt_that_falls_off": "judgement, odds 0.02 .. 0.2: a flake sticks to the part that comes off, or drops",
     "dirt_that_came_in": "judgement, odds 0.005 .. 0.1: a flake off the spigot or the wheel, rotor put on",
     "something_else": "judgement, odds 0.005 .. 0.05: humps on the hub that no cause in the list makes",
     "counted_the_other_way": "judgement, odds 0.01 .. 0.1: seen from inside, or on from the wrong stud",

@@ -20,7 +20,17 @@ from sim.arrays import Floats
 from sim.causes import names
 from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
 from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
-from sim.causes.forward import GAUSSIAN, HELD_ODDS, HELD_OFF, SCALE_LEFT, SHARES, SIZES, Model
+from sim.causes.forward import (
+    BESIDE,
+    BESIDE_SIZES,
+    GAUSSIAN,
+    HELD_ODDS,
+    HELD_OFF,
+    SCALE_LEFT,
+    SHARES,
+    SIZES,
+    Model,
+)
 from sim.causes.seen import Seen
 
 SAMPLES = 2000  # standard deviation of a probability at most 0.011
@@ -35,7 +45,7 @@ FREE, LEAST_FREEDOM = 2.0, 0.5
 SIZE_SPREAD = 0.35
 # Of what the thickness varies by it is known worse: used rotors usually 0.3 .. 1.5 um on a face, new ones 2 .. 5 um
 # (`sim.causes.priors`). Judgement, over that.
-WIDER = {names.WORN: 1.5}
+WIDER = {names.WORN: 1.8, names.NEW_DTV: 1.5}
 AT_ONCE = 500  # samples, so that their covariances need little room
 
 
@@ -122,6 +132,18 @@ def _of_scale(stays: float) -> tuple[tuple[tuple[str, ...], float], ...]:
     return tuple((one + other, p * q) for one, p in held for other, q in left)
 
 
+def _with_beside(
+    present: tuple[dict[str, float], ...], log_prior: Floats, odds: float, most: int
+) -> tuple[tuple[dict[str, float], ...], Floats]:
+    """The same sets, and those that leave room for dirt on both faces with dirt on the rotor's seat in them."""
+    if not odds > 0.0:
+        return present, log_prior
+    room = [k for k, one in enumerate(present) if counted(one) + 1 < most]
+    more = tuple({**present[k], BESIDE: size} for size, _ in BESIDE_SIZES for k in room)
+    logs = [log_prior[room] + np.log(odds * weight) for _, weight in BESIDE_SIZES]
+    return present + more, np.concatenate([log_prior, *logs])
+
+
 def counted(present: Iterable[str]) -> int:
     """How many causes of a set count: how scale holds a rotor is none of its own."""
     return sum(one != HELD_OFF for one in present)
@@ -130,7 +152,7 @@ def counted(present: Iterable[str]) -> int:
 def _sets(
     model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT, also: str = ""
 ) -> _Sets:
-    present, log_prior = sets_of(gaussian, odds, most)
+    present, log_prior = _with_beside(*sets_of(gaussian, odds, most), odds.get(BESIDE, 0.0), most)
     if also:
         present = tuple({**one, also: 1.0} for one in present)
     rows = model.rows(seen.spots)
@@ -173,10 +195,11 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
 
 @dataclass(frozen=True, eq=False)
 class _Weighed:
-    """Weights of all hypotheses: sets without dirt, then per family and class sets by columns."""
+    """Weights of all hypotheses: sets without dirt, then per family and class sets by columns; which sets each has."""
 
     logs: list[Floats]
     key: list[tuple[str, int]]
+    sets: list[Whole]
     total: float
 
 
@@ -210,10 +233,9 @@ def posterior(
     """
     gaussian = [cause for cause in GAUSSIAN if cause in odds]
     sets = _sets(model, seen, gaussian, odds)
-    few = np.array([counted(one) < MOST_PRESENT for one in sets.present])
-    weighed = _weigh(model, seen, sets, few, families)
+    weighed = _weigh(model, seen, sets, MOST_PRESENT, families)
     rng_set = np.random.default_rng(SEED)
-    drawn_set, drawn_family, drawn_class, drawn_row = _draw(weighed, sets, few, families, samples, rng_set)
+    drawn_set, drawn_family, drawn_class, drawn_row = _draw(weighed, families, samples, rng_set)
     named = (NO_DIRT, *families)
     roots, means = np.zeros((samples, BOTH.stop, BOTH.stop + 2)), np.zeros((samples, BOTH.stop))
     for k, family in enumerate(named[1:], 1):
@@ -230,10 +252,9 @@ def posterior(
     present = np.zeros((samples, len(names.CAUSES)), dtype=bool)
     for k, cause in enumerate(names.CAUSES):
         of_it = [number for number, family in enumerate(named) if CAUSE_OF.get(family) == cause]
-        if of_it:
-            present[:, k] = np.isin(drawn_family, of_it)
-        else:
-            present[:, k] = np.array([cause in one for one in sets.present])[drawn_set]
+        held = {BESIDE} if cause == names.ROTOR_DIRT else {cause}
+        of_set = np.array([not held.isdisjoint(one) for one in sets.present])
+        present[:, k] = np.isin(drawn_family, of_it) | of_set[drawn_set]
     count = sum(part.number.size for _, parts in families.values() for part in parts)
     return Posterior(
         model, unknown, dirt, named, drawn_family, present, misfit, count, _effective(weighed, families), weighed.total
@@ -250,37 +271,44 @@ def log_evidence(
     present in every one of them, beside up to ``most`` causes.
     """
     sets = _sets(model, seen, [cause for cause in GAUSSIAN if cause in odds], odds, most, also)
-    few = np.array([counted(one) - bool(also) < most for one in sets.present])
-    return _weigh(model, seen, sets, few, families).total
+    return _weigh(model, seen, sets, most + bool(also), families).total
 
 
 def _weigh(
-    model: Model, seen: Seen, sets: _Sets, few: NDArray[np.bool_],
-    families: dict[str, tuple[float, tuple[Columns, ...]]],
-) -> _Weighed:  # fmt: skip
+    model: Model, seen: Seen, sets: _Sets, most: int, families: dict[str, tuple[float, tuple[Columns, ...]]]
+) -> _Weighed:
     base = sets.log_prior + sets.log_evidence
     free = 1.0 - sum(odds for odds, _ in families.values())
-    logs, key = [base + np.log(max(free, 1e-6))], [(NO_DIRT, 0)]
-    kept = tuple(one for one, held in zip(sets.present, few, strict=True) if held)
-    some = _Sets(kept, *(getattr(sets, name)[few] for name in ("log_prior", "sds", "inverse", "log_evidence")))
+    few = np.array([counted(one) < most for one in sets.present])
+    alone = np.array([BESIDE not in one for one in sets.present])
+    logs, key, of = [base[alone] + np.log(max(free, 1e-6))], [(NO_DIRT, 0)], [np.flatnonzero(alone)]
+    parts = {beside: _part(sets, few if beside else few & alone) for beside in (True, False)}
     for family, (odds, columns) in families.items():
         rows = model.dirt_rows(seen.spots, FRAMES[family])
+        here, some = parts[CAUSE_OF[family] == names.HUB_DIRT]
         if not rows[:, columns[0].half].any():  # no trace sees it: its odds stay what they were
-            blocks = [np.zeros((int(few.sum()), part.number.size)) for part in columns]
+            blocks = [np.zeros((here.size, part.number.size)) for part in columns]
         else:
             blocks = _family_evidence(some, rows, seen.value, columns)
         for c, (part, block) in enumerate(zip(columns, blocks, strict=True)):
-            logs.append(base[few][:, None] + np.log(odds) + part.log_weight + block)
+            logs.append(base[here][:, None] + np.log(odds) + part.log_weight + block)
             key.append((family, c))
+            of.append(here)
     top = max(float(one.max()) for one in logs)
     total = top + float(np.log(sum(float(np.exp(one - top).sum()) for one in logs)))
-    return _Weighed([one - total for one in logs], key, total)
+    return _Weighed([one - total for one in logs], key, of, total)
+
+
+def _part(sets: _Sets, kept: NDArray[np.bool_]) -> tuple[Whole, _Sets]:
+    """Numbers of the sets that are kept, and those sets."""
+    present = tuple(one for one, held in zip(sets.present, kept, strict=True) if held)
+    fields = (getattr(sets, name)[kept] for name in ("log_prior", "sds", "inverse", "log_evidence"))
+    return np.flatnonzero(kept), _Sets(present, *fields)
 
 
 def _draw(
-    weighed: _Weighed, sets: _Sets, few: NDArray[np.bool_], families: dict[str, tuple[float, tuple[Columns, ...]]],
-    samples: int, rng: np.random.Generator,
-) -> tuple[Whole, Whole, Whole, Whole]:  # fmt: skip
+    weighed: _Weighed, families: dict[str, tuple[float, tuple[Columns, ...]]], samples: int, rng: np.random.Generator
+) -> tuple[Whole, Whole, Whole, Whole]:
     """Set, family, class and row of each sample: evenly spaced draws through all weights (systematic resampling)."""
     flat = np.concatenate([np.exp(one).ravel() for one in weighed.logs])
     ends = np.cumsum([one.size for one in weighed.logs])
@@ -289,16 +317,16 @@ def _draw(
     at = np.minimum(at, flat.size - 1)
     block = np.searchsorted(ends, at, side="right")
     inside = at - np.concatenate([[0], ends[:-1]])[block]
-    some, named = np.flatnonzero(few), (NO_DIRT, *families)
+    named = (NO_DIRT, *families)
     which = np.zeros((4, samples), dtype=np.int64)
     for b in np.unique(block):
         here = block == b
         family, part = weighed.key[b]
         if b == 0:
-            which[0, here] = inside[here]
+            which[0, here] = weighed.sets[b][inside[here]]
             continue
         width = weighed.logs[b].shape[1]
-        which[0, here] = some[inside[here] // width]
+        which[0, here] = weighed.sets[b][inside[here] // width]
         which[1, here], which[2, here], which[3, here] = named.index(family), part, inside[here] % width
     return which[0], which[1], which[2], which[3]
 

@@ -99,8 +99,7 @@ def trace_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Float
     """
     rows = found.model.rows([spot])
     for cause in without:
-        if cause not in CAUSE_OF.values():
-            rows = rows - found.model.share_rows(spot, cause)
+        rows = rows - found.model.share_rows(spot, cause)
     return found.unknown @ rows.T + dirt_of(found, spot, without)
 
 
@@ -118,9 +117,8 @@ def dirt_of(found: Posterior, spot: Spot, without: Sequence[str] = ()) -> Floats
 @one_thread
 def share_of(found: Posterior, spot: Spot, cause: str) -> Floats:
     """Orders that one cause alone makes in a trace, shape (samples, 2 orders). [um]. By definition."""
-    if cause in CAUSE_OF.values():
-        return dirt_of(found, spot, [other for other in CAUSE_OF.values() if other != cause])
-    return found.unknown @ found.model.share_rows(spot, cause).T
+    of_columns = dirt_of(found, spot, [other for other in CAUSE_OF.values() if other != cause])
+    return found.unknown @ found.model.share_rows(spot, cause).T + of_columns
 
 
 def cures(

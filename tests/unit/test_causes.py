@@ -245,6 +245,15 @@ def test_kilometres_acquit_wear():
     assert chance(weighed(corner, drove_after_fitting_km=10.0), names.WORN) < chance(weighed(corner), names.WORN)
 
 
+def test_worn_in_and_from_new_look_alike_until_kilometres_part_them():
+    corner = Corner(14, worn=orders(25.0)).mounted(0).mounted(2).mounted(0, "cleaned").thickness()
+    unknown, late = weighed(corner), weighed(corner, drove_after_fitting_km=30_000.0)
+    assert unknown.finding is None
+    assert {names.WORN, names.NEW_DTV} <= set(unknown.cannot_tell)
+    assert chance(late, names.NEW_DTV) < 0.8 * chance(unknown, names.NEW_DTV)
+    assert late.ranked[0].cause == names.WORN
+
+
 def test_odds_that_are_changed_change_the_answer():
     corner = Corner(15, rotor=orders(40.0)).mounted(0)
     other = replace(Priors(), rotors_own_runout=Prior(0.8, 4.0, 25.0))

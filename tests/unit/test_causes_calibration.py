@@ -11,11 +11,11 @@ from scipy.stats import binom
 from sim.causes import names
 from sim.causes.families import CAUSE_OF, FRAMES, families_of
 from sim.causes.finding import MISFIT, _odds
-from sim.causes.forward import GAUSSIAN, model
+from sim.causes.forward import BESIDE, GAUSSIAN, model
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored
-from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, counted, posterior, sets_of
+from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, _with_beside, counted, posterior, sets_of
 from sim.causes.what_if import share_of, tir_um
 from tests.studies import corners_at_fault as population
 
@@ -58,7 +58,7 @@ class Drawn:
         self.odds, odds = _odds(self.blank, self.priors, 55.0, None)
         self.families = families_of(known, odds, self.priors, 55.0, 1.0)
         gaussian = [cause for cause in GAUSSIAN if cause in self.odds]
-        self.sets, logs = sets_of(gaussian, self.odds)
+        self.sets, logs = _with_beside(*sets_of(gaussian, self.odds), self.odds[BESIDE], 3)
         self.chance = np.exp(logs - logs.max())
 
     def draw(self, rng: np.random.Generator) -> tuple[Seen, str, frozenset[str], np.ndarray]:
@@ -68,6 +68,8 @@ class Drawn:
         # The joint prior of set and family: with dirt, one cause less may be present.
         weight = np.outer(self.chance, np.concatenate([[1.0 - odds.sum()], odds]))
         weight[[counted(one) >= 3 for one in self.sets], 1:] = 0.0
+        beside = np.array([BESIDE in one for one in self.sets])
+        weight[np.ix_(beside, [CAUSE_OF.get(one) != names.HUB_DIRT for one in named])] = 0.0
         at = rng.choice(weight.size, p=weight.ravel() / weight.sum())
         present, family = self.sets[at // weight.shape[1]], named[at % weight.shape[1]]
         usual = np.isclose(self.model.sds(present), self.model.sds({}))
@@ -90,7 +92,8 @@ class Drawn:
         truth = replace_samples(self, unknown, dirt, named.index(family))
         tirs = np.array([float(tir_um(share_of(truth, self.plan[0], cause))[0]) for cause in names.CAUSES])
         seen = replace(self.blank, value=value)
-        causes = frozenset({*present, *([CAUSE_OF[family]] if family else [])})
+        named_so = {names.ROTOR_DIRT if one == BESIDE else one for one in present}
+        causes = frozenset({*named_so, *([CAUSE_OF[family]] if family else [])})
         return seen, names.CAUSES[int(tirs.argmax())], causes, tirs
 
     def weigh(self, seen: Seen):

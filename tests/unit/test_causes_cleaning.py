@@ -16,6 +16,7 @@ from sim.causes.priors import Priors
 from sim.causes.seen import Spot
 from sim.causes.what_if import possible
 from sim.errors import BadInput
+from sim.turn import evaluate
 from tests.unit.causes_corner import CASE, Corner, dirt_orders, orders
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
@@ -58,6 +59,34 @@ def test_dirt_that_stays_is_no_hub_face_and_is_cleaned_once_more():
     told = causes_do.action(found) + said.verdict(found)
     assert f"most of all towards stud {STUD}" in told
     assert f"near stud {STUD}" in told
+
+
+@cache
+def on_rotor():
+    return dirt_orders(angle_deg=250.0, arc_deg=30.0, inner_radius_mm=60.0, outer_radius_mm=67.0, height_um=120.0)
+
+
+def test_dirt_on_both_faces_is_told_of_both_and_blames_no_spigot():
+    corner = Corner(8, between=dirt(), rotor_dirt=on_rotor()).mounted(0).mounted(2).mounted(0, "cleaned")
+    found = weigh(corner.thickness().readings(), CASE, menu=False)
+    assert found.on_both > 0.5
+    assert found.finding is None
+    assert set(found.cannot_tell) <= {names.HUB_DIRT, names.ROTOR_DIRT}
+    share = next(one.runout_um for one in found.ranked if one.cause == names.ROTOR_DIRT)
+    assert share[0] < float(np.ptp(evaluate(np.r_[0.0, on_rotor()[:3]], np.radians(np.arange(360.0))))) < share[2]
+    alone = weigh(Corner(8, between=dirt()).mounted(0).mounted(2).mounted(0, "cleaned").readings(), CASE, menu=False)
+    assert alone.on_both < 0.2
+
+
+def test_dirt_that_fell_off_when_the_rotor_came_off_is_told():
+    stays = Corner(9, between=dirt()).mounted(0).mounted(2).mounted(0, "cleaned")
+    fell = Corner(9).mounted(0, extra=dirt()).mounted(2).mounted(0, "cleaned")
+    told = [weigh(corner.readings(), CASE, menu=False) for corner in (stays, fell)]
+    assert told[0].fell_off < 0.1
+    assert told[1].fell_off > 0.5
+    assert told[1].ranked[0].cause in (names.HUB_DIRT, names.ROTOR_DIRT)  # it was there as the car came
+    one = weigh(Corner(9).mounted(0, extra=dirt()).mounted(0, "cleaned").readings(), CASE, menu=False)
+    assert one.fell_off == 0.0  # nothing read tells it from dirt that was cleaned off
 
 
 def test_read_only_after_poor_cleaning_the_hub_is_not_blamed():

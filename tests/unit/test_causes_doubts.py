@@ -10,8 +10,10 @@ import pytest
 from scenes.words import causes as said
 from scenes.words import causes_do
 from sim.causes import names, otherwise
+from sim.causes.checks import LARGER, holds_off_centre
 from sim.causes.finding import LIKELY, SURE, weigh
 from sim.causes.priors import Priors
+from sim.causes.seen import RIM_UM, Seen, Spot
 from tests.unit.causes_corner import CASE, Corner, orders
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
@@ -105,12 +107,30 @@ def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds()
 def test_a_share_larger_than_was_read_is_no_finding():
     """A leaning hub counted the wrong way: 145 um of rotor against as much of hub, where the dial showed 90."""
     found = read(corner(0, 1, hub=HUB), other_way)
-    assert found.ranked[0].runout_um[0] > 120.0
+    assert found.ranked[0].runout_um[0] > LARGER * 90.0
     assert found.more_than_read
     assert found.finding is None
     assert len(found.cannot_tell) > 1
     assert found.do not in PARTS
     assert "larger than the dial ever showed" in said.verdict(found)
+
+
+@pytest.mark.parametrize(("rim_um", "cleaned", "speaks"), [(60.0, False, True), (10.0, False, False),
+                                                             (60.0, True, False)])  # fmt: skip
+def test_a_spigot_is_found_only_where_the_rim_was_read_off_centre(rim_um, cleaned, speaks):
+    spots = (Spot("mounted", 1, 0, False), Spot("radial", 1, 0, cleaned, orders=(1,)))
+    value = np.r_[np.zeros(6), rim_um, 0.0]
+    data = Seen(spots, (), value, np.diag(np.r_[np.full(6, 2.0), np.full(2, RIM_UM**2)]), (), None)
+    assert holds_off_centre(data) == speaks
+    assert not holds_off_centre(replace(data, spots=spots[:1], value=value[:6], noise=data.noise[:6, :6]))
+
+
+def test_scale_on_the_spigot_without_its_rim_read_is_no_finding():
+    """Two humps on the hub that went with cleaning: dirt on both faces makes them too."""
+    made = Corner(4, between=orders(2.0, 30.0 * np.exp(1.1j))).mounted(0).mounted(2).mounted(0, "cleaned")
+    found = weigh(made.thickness().readings(), CASE, menu=False)
+    assert found.ranked[0].cause == names.SPIGOT
+    assert found.finding is None
 
 
 def test_two_positions_that_may_be_counted_wrong_are_read_on_a_third():

@@ -103,6 +103,21 @@ def test_what_each_trace_sees():
         assert felt == [bool(one) for one in expected]
 
 
+def test_dirt_that_fell_off_was_there_as_the_car_came_and_dirt_on_the_rotors_seat_goes_with_it():
+    spots = [
+        Spot("mounted", 1, 0, False, first=True), Spot("inboard", 1, 0, False, first=True),
+        Spot("mounted", 2, 2, False), Spot("mounted", 3, 0, True),
+    ]  # fmt: skip
+    _, made = built(spots, 5)
+    for family in ("hub first", "rotor first"):
+        felt = [bool(np.abs(made.dirt_rows([spot], family)).sum()) for spot in spots]
+        assert felt == [True, True, False, False]
+    rows = [made.share_rows(spot, names.ROTOR_DIRT) for spot in spots]
+    assert np.abs(rows[0]).sum() > 0.0
+    np.testing.assert_allclose(rows[2], rows[0])  # turned on studs it stays where it was on the rotor
+    assert not np.abs(rows[3]).any()
+
+
 def test_what_cleaning_left_is_gone_once_it_is_cleaned_well():
     """Of three cleaned mountings the last may be the first without; cleaned once more nothing is left for sure."""
     spots = [Spot("mounted", 1, 0, False, first=True), *(Spot("mounted", k, 1, True) for k in (2, 3, 4))]

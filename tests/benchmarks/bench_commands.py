@@ -79,7 +79,7 @@ LINES = (
     door("`trueseat check`", "check", "demo.toml", floor="cyclopts, rich and numpy load"),
     Line("seated as read, by the library", AS_READ, aim="2.5 bare imports", floor=IMPORTS),
     door("`trueseat seat`, as read and as driven", "seat", "demo.toml", aim="1.5 s",
-         floor="seventeen wheels seated roughly for the band (0.3 s), our modules and their classes (0.1 s), the bare imports"),
+         floor="seventeen wheels seated roughly (0.3 s), our modules and their classes (0.1 s), the bare imports"),
     door("`trueseat seat` of scale on the spigot", "seat", "spigot_jammed", floor=IMPORTS),
     door("`trueseat drive --km 30000`, 256 draws", "drive", "demo.toml", floor="256 marches of 80 averaged turns"),
     door("`trueseat index`", "index", "demo.toml", floor="five seatings more"),

@@ -70,8 +70,7 @@ class CellBlock:
     @cached_property
     def area_mm2(self) -> Floats:
         """Area of every cell. [mm2]. Geometry of an annular sector."""
-        inner, outer, _ = self.flat
-        return self.arc * (outer**2 - inner**2) / 2
+        return np.outer(self.arcs, (self.outer_mm**2 - self.inner_mm**2) / 2).ravel()
 
     def averaging(self, orders: int) -> Floats:
         """Mean of cos n theta over the arcs, relative to their centres, for n below ``orders``. (angles, orders).
@@ -93,9 +92,18 @@ class CellBlock:
         The 1 has no unit, x and y are in mm. Centroid of an annular sector, geometry: 2/3 (b^3 - a^3) / (b^2 - a^2),
         times the mean of cos over its arc.
         """
-        inner, outer, angle = self.flat
-        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2) * np.sinc(self.arc / 2 / np.pi)
-        return np.column_stack([np.ones_like(lever), lever * np.cos(angle), lever * np.sin(angle)])
+        return self._rigid
+
+    @cached_property
+    def _rigid(self) -> Floats:
+        inner, outer, angle = self.inner_mm, self.outer_mm, self.angle_rad
+        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2)
+        mean = np.sinc(self.arcs / 2 / np.pi)
+        out = np.empty((angle.size, inner.size, 3))
+        out[..., 0] = 1.0
+        out[..., 1] = np.outer(mean * np.cos(angle), lever)
+        out[..., 2] = np.outer(mean * np.sin(angle), lever)
+        return read_only(out.reshape(-1, 3))
 
     @cached_property
     def sample_points(self) -> tuple[Floats, Floats]:

@@ -13,7 +13,7 @@ from sim.seating.cells import CellBlock, Holed
 from sim.seating.lying_between import BARE, WHEEL, Surface, wheel_kept
 from sim.seating.prepared import Body, Pair, weights
 from sim.seating.short_waves import short_waves
-from sim.seating.studs import Pulls
+from sim.seating.studs import Pulls, area_means
 from sim.solvers.contact import Problem
 from sim.solvers.shared_block import Joined, SharedBlock
 
@@ -25,9 +25,19 @@ def _ring_rows(body: Body, block: CellBlock, side: str) -> Floats:
     return body.ring_rows(block) if side == FACE else body.back_rows(block)
 
 
+@lru_cache(maxsize=24)
+def _face_rows(pair: Pair, block: CellBlock) -> Floats:
+    """Area mean over a block's rings as weights on the face nodes of the bodies that meet, side by side."""
+    return area_means([body.face_r_mm for body in pair.bodies], block.inner_mm, block.outer_mm)
+
+
 def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
     """Area mean over a block's rings as weights on the nodes of one side of a body."""
-    return body.grid_rows if block is pair.grid else _ring_rows(body, block, side)
+    if side == FACE and body is pair.rotor:
+        return _face_rows(pair, block)[:, : body.face_r_mm.size]
+    if side == FACE and body is pair.hub:
+        return _face_rows(pair, block)[:, pair.rotor.face_r_mm.size :]
+    return _ring_rows(body, block, side)
 
 
 def waves(pair: Pair, block: CellBlock) -> Complexes:
@@ -49,7 +59,12 @@ def holed_waves(block: Holed, orders: int) -> Complexes:
 @one_thread
 def stud_wave(pulls: Pulls, orders: int) -> Complexes:
     """Sum over the studs of force times exp(-i n theta). Shape (orders,). [N]. By definition of the Fourier series."""
-    return np.exp(-1j * np.outer(np.arange(orders), pulls.angle_rad)) @ pulls.force_n
+    return _waves_of_studs(pulls.angle_rad.tobytes(), orders) @ pulls.force_n
+
+
+@lru_cache(maxsize=8)  # the same in every seating of a pair
+def _waves_of_studs(angles_rad: bytes, orders: int) -> Complexes:
+    return read_only(np.exp(-1j * np.outer(np.arange(orders), np.frombuffer(angles_rad))))
 
 
 @one_thread
@@ -74,7 +89,7 @@ def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, .
 @lru_cache(maxsize=8)
 def _per_stud_mm(pair: Pair, block: CellBlock, angles_rad: bytes, on: tuple[Body, ...]) -> Floats:
     """Gap over a block that comes again and again, per force of each stud. Shape (cells, studs). [mm/N]. Read-only."""
-    waves_of_one = np.exp(-1j * np.outer(np.frombuffer(angles_rad), np.arange(pair.orders)))
+    waves_of_one = _waves_of_studs(angles_rad, pair.orders).T
     return read_only(np.column_stack([stud_gap_mm(pair, block, wave, on) for wave in waves_of_one]))
 
 
@@ -100,13 +115,18 @@ def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
     orders = pair.orders
     if isinstance(a_block, Holed) or isinstance(b_block, Holed):
         return _holed(pair, a_block, b_block, a_side, b_side)
-    ring_pair = _ring_pair(pair, a_block, b_block, a_side, b_side)
-    factor = weights(orders)
-    a, b = waves(pair, a_block), waves(pair, b_block)
-    table = (a[:, None, :] * b.conj()[None, :, :]).real.reshape(-1, orders)
-    product = table @ (ring_pair * factor[:, None, None]).reshape(orders, -1)
-    shape = (a_block.angle_rad.size, b_block.angle_rad.size, a_block.inner_mm.size, b_block.inner_mm.size)
-    return product.reshape(shape).transpose(0, 2, 1, 3).reshape(a_block.size, b_block.size)
+    by_ring = (_ring_pair(pair, a_block, b_block, a_side, b_side) * weights(orders)[:, None, None]).transpose(1, 2, 0)
+    # Each part of a wave beside the same part of the other's: their products add up to the real part that counts.
+    left = _parts(pair, a_block)[:, None, None, :] * np.concatenate([by_ring, by_ring], axis=2)
+    product = left.reshape(-1, 2 * orders) @ _parts(pair, b_block).T
+    return product.reshape(*left.shape[:3], -1).transpose(0, 1, 3, 2).reshape(a_block.size, b_block.size)
+
+
+@lru_cache(maxsize=24)  # a patch against every other
+def _parts(pair: Pair, block: CellBlock) -> Floats:
+    """Real, then imaginary parts of a block's waves. Shape (angles, 2 x orders)."""
+    wave = waves(pair, block)
+    return np.concatenate([wave.real, wave.imag], axis=1)
 
 
 def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
@@ -163,12 +183,13 @@ def _by_part(pair: Pair, block: CellBlock) -> tuple[CellBlock, Complexes]:
 
 def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
     """Flexibility between the rings of two blocks, order by order."""
-    ring_pair = np.zeros((pair.orders, a_block.inner_mm.size, b_block.inner_mm.size))
-    if a_side == b_side:
-        meeting = pair.bodies if a_side == FACE else (() if pair.wheel is None else (pair.wheel,))
-        for k, body in enumerate(meeting):
-            half = pair.half[k] if b_block is pair.grid else _half(body, rows(pair, body, b_block))
-            ring_pair += rows(pair, body, a_block) @ half
+    rings, others = a_block.inner_mm.size, b_block.inner_mm.size
+    if a_side == b_side == FACE:
+        return (_face_rows(pair, a_block) @ _half(pair, b_block)).reshape(rings, pair.orders, others).transpose(1, 0, 2)
+    ring_pair = np.zeros((pair.orders, rings, others))
+    if a_side == b_side and pair.wheel is not None:
+        by_node = pair.wheel.face @ rows(pair, pair.wheel, b_block).T
+        ring_pair += rows(pair, pair.wheel, a_block) @ by_node
     if BACK in (a_side, b_side):
         sign = 1.0 if a_side == b_side else -1.0
         response = pair.rotor.between(a_side, b_side)
@@ -177,10 +198,24 @@ def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, 
     return ring_pair
 
 
-def _half(body: Body, ring_rows: Floats) -> Floats:
-    """Face response of a body to the rings of a block, order by order, as one product. Shape (orders, m, rings)."""
-    orders, nodes, _ = body.face.shape
-    return (body.face.reshape(-1, nodes) @ ring_rows.T).reshape(orders, nodes, -1)
+@lru_cache(maxsize=24)  # a patch against every other
+def _half(pair: Pair, block: CellBlock) -> Floats:
+    """Response of both faces to the rings of a block. Shape (m, orders x rings)."""
+    out = np.empty((sum(body.face_r_mm.size for body in pair.bodies), pair.orders * block.inner_mm.size))
+    first = 0
+    for body in pair.bodies:
+        face = _face_by_node(body)
+        nodes = face.shape[0]
+        answer = face.reshape(-1, nodes) @ rows(pair, body, block).T
+        out[first : first + nodes] = answer.reshape(nodes, -1)
+        first += nodes
+    return out
+
+
+@lru_cache(maxsize=12)  # as many as pairs are kept
+def _face_by_node(body: Body) -> Floats:
+    """Face response of a body, the node that is read first. Shape (m, orders, m). Read-only."""
+    return read_only(np.ascontiguousarray(body.face.transpose(1, 0, 2)))
 
 
 @lru_cache(maxsize=4)

@@ -220,16 +220,19 @@ def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:
     """
     inner, outer, _ = block.flat
     hub, rotor = case.hub, case.rotor
-    slope = hub.face_runout_um / 2000.0 / hub.read_radius_mm
-    spot = np.deg2rad(hub.face_high_spot_deg)
-    height = slope * (np.cos(spot) * mean[:, 1] + np.sin(spot) * mean[:, 2])
+    height = np.zeros(block.size)
+    if hub.face_runout_um:
+        slope = hub.face_runout_um / 2000.0 / hub.read_radius_mm
+        spot = np.deg2rad(hub.face_high_spot_deg)
+        height = slope * (np.cos(spot) * mean[:, 1] + np.sin(spot) * mean[:, 2])
     middle = (inner + outer) / 2
     edges = (
         (hub.face_dish_um, hub.face_inner_diameter_mm / 2, hub.face_diameter_mm / 2),
         (rotor.flange_dish_um, rotor.bore_diameter_mm / 2, rotor.hat_outer_diameter_mm / 2 - rotor.hat_wall_mm),
     )
     for dish_um, low, high in edges:
-        height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
+        if dish_um:
+            height = height - dish_um / 1000.0 * np.clip((high - middle) / (high - low), 0.0, 1.0)
     on_rotor = np.deg2rad(rotor.flange_saddle_deg) + turn_rad(case)
     for saddle_um, high in (
         (hub.face_saddle_um, np.deg2rad(hub.face_saddle_deg)),

@@ -133,8 +133,6 @@ class Pair:
         Both bodies together, contact layer left out. [mm/N]
     short_mm2_n : float
         Compliance of both bodies as half-spaces, for waves above the highest order.
-    half : tuple of ndarray
-        Per body: face response times the grid's ring rows, shape (orders, m, rings).
     words : tuple of str
         Anything the user should be told, such as a cache that had to be rebuilt.
     """
@@ -150,7 +148,6 @@ class Pair:
     kept: NDArray[np.int64]
     grid_flexibility: Floats
     short_mm2_n: float
-    half: tuple[Floats, ...]
     words: tuple[str, ...]
 
     @property
@@ -309,8 +306,7 @@ def _prepared(remembered: _Remembered) -> Pair:
         share = share_in_circles(grid, key.studs.pitch_circle_mm / 2, stud_angles_rad(count), hole)
         kept = np.flatnonzero(share <= COVERED)
     bodies = (rotor,) if hub is None else (rotor, hub)
-    half = tuple(body.face @ body.grid_rows.T for body in bodies)
-    ring_pair = sum(body.grid_rows @ part for body, part in zip(bodies, half, strict=True))
+    ring_pair = sum(body.grid_rows @ (body.face @ body.grid_rows.T) for body in bodies)
     soft = sum(compliance(metal_of(case, which)) for which in ("rotor", "hub")[: len(bodies)])
     whole = _circulant(grid, np.asarray(ring_pair), soft)
     progress(1.0, "ready")
@@ -326,7 +322,6 @@ def _prepared(remembered: _Remembered) -> Pair:
         kept=kept,
         grid_flexibility=np.ascontiguousarray(whole[np.ix_(kept, kept)]),
         short_mm2_n=soft,
-        half=half,
         words=rotor_words + hub_words + wheel_words,
     )
 

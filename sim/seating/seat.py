@@ -24,7 +24,7 @@ from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
 from sim.seating.equations import BACK, FACE, contact_problem, joined_problem, nodal_wave, nodal_waves, stud_wave
 from sim.seating.fields import recover
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share, surfaces
-from sim.seating.prepared import PRESETS, Pair, prepare
+from sim.seating.prepared import PRESETS, Body, Pair, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls
 from sim.solvers import contact
 from sim.solvers.contact import Checks, Solution
@@ -185,12 +185,47 @@ def seat(case: Case, preset: str = "standard", progress: Progress = silent, befo
         If no nut is on, the forces cannot seat the rotor, no solution with proof is found, or scale on the spigot
         makes the bore too tight or holds it off: that is not answered here.
     """
+    _need_face_alone(case)
+    return _solved(case, preset, progress, before)
+
+
+@one_thread
+def seated_trace_um(case: Case, preset: str) -> Floats:
+    """Trace of the face that the dial reads, of a rotor on its hub face; all of `seat` that a stack of corners wants.
+
+    Parameters
+    ----------
+    case : Case
+    preset : {"standard", "fast", "fine"}
+
+    Returns
+    -------
+    ndarray, shape (360,)
+        ROTOR frame, mean removed, with the rotor's own errors. [um]
+
+    Raises
+    ------
+    BadInput, Refused
+        As of `seat`, whose solver and proof are these.
+
+    Notes
+    -----
+    The same to the bit as of `seat` (`mounted_trace_um`).
+    """
+    _need_face_alone(case)
+    pulls(case.studs)
+    pair = prepare(case, preset)
+    found, pulled, solution = _settled(pair, case, None)
+    loads = _loads(pair, (pair.rotor,), (found, pulled), solution)
+    return mounted_trace_um(pair, case, loads, case.gauge_radius_mm, case.gauge.face)
+
+
+def _need_face_alone(case: Case) -> None:
     check_case(case, harmless_too=False)
     if why := hindrance(case):
         raise Refused(
             f"{why}: the hub face alone does not say how this rotor sits; sim.seat(case) follows it on to its spigot"
         )
-    return _solved(case, preset, progress, before)
 
 
 @one_thread
@@ -212,6 +247,12 @@ def _solved(case: Case, preset: str, progress: Progress, before: Seat | None) ->
 @one_thread
 def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
     """Seat a checked case on a pair that was prepared for it; what else is true of `on_face` is true of it."""
+    found, pulled, solution = _settled(pair, case, before)
+    return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
+
+
+def _settled(pair: Pair, case: Case, before: Seat | None) -> tuple[list[Surface], Pulls, Solution]:
+    """What lies between the faces, what pulls, and the forces that come of it, with their proof."""
     pulled = pulls(case.studs)
     found = surfaces(pair, case, None if before is None else before.crushed_mm)
     if before is not None:
@@ -223,7 +264,7 @@ def seat_on(pair: Pair, case: Case, before: Seat | None = None) -> Seat:
         solution = contact.solve_joined(joined_problem(pair, found, pulled, flat.shared), start)
     if solution is None:
         solution = contact.solve(contact_problem(pair, found, pulled), start)
-    return _result(pair, case, (found, pulled), solution, {} if before is None else before.crushed_mm)
+    return found, pulled, solution
 
 
 def _thought_closed(pair: Pair, case: Case, found: list[Surface], flat: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -329,7 +370,7 @@ class Growing:
         self.closed = solution.force > 0
         gauge = self.case.gauge
         radius_mm = self.case.rotor.outer_diameter_mm / 2 - gauge.from_edge_mm
-        loads = _loads(self.pair, found, self.pulled, solution)
+        loads = _loads(self.pair, (self.pair.rotor,), (found, self.pulled), solution)
         return tir(mounted_trace_um(self.pair, self.case, loads, radius_mm, gauge.face))
 
     def _moved(self, joined: Joined, found: list[Surface]) -> Joined:
@@ -386,7 +427,7 @@ def _result(
     pair: Pair, case: Case, put_in: tuple[list[Surface], Pulls], solution: Solution, earlier: Mapping[int, Floats]
 ) -> Seat:
     found, pulled = put_in
-    loads = _loads(pair, found, pulled, solution)
+    loads = _loads(pair, pair.bodies, put_in, solution)
     gauge_mm = case.rotor.outer_diameter_mm / 2 - case.gauge.from_edge_mm
     outboard = mounted_trace_um(pair, case, loads, gauge_mm, "outboard")
     inboard = mounted_trace_um(pair, case, loads, gauge_mm, "inboard")
@@ -415,17 +456,18 @@ def _result(
     )
 
 
-def _loads(pair: Pair, found: list[Surface], pulled: Pulls, solution: Solution) -> Loads:
-    """Nodal loads on both bodies: contact on the face, studs or wheel on the back."""
+def _loads(pair: Pair, bodies: tuple[Body, ...], put_in: tuple[list[Surface], Pulls], solution: Solution) -> Loads:
+    """Nodal loads on the rotor, or on both bodies: contact on the face, studs or wheel on the back."""
+    found, pulled = put_in
     parts = _on_blocks(found, solution.force)
     on = {side: [part for part, s in zip(parts, found, strict=True) if s.side == side] for side in (FACE, BACK)}
     studs = stud_wave(pulled, pair.orders)[:, None]
     rotor = pair.rotor
     pressed = nodal_wave(pair, rotor, on[BACK], BACK) if on[BACK] else studs * rotor.stud_load
-    face, back = list(nodal_waves(pair, pair.bodies, on[FACE])), [-pressed]
-    if pair.hub is not None:
+    face, back = list(nodal_waves(pair, bodies, on[FACE])), [-pressed]
+    for hub in bodies[1:]:
         face[1] = -face[1]
-        back.append(studs * pair.hub.stud_load)
+        back.append(studs * hub.stud_load)
     return Loads(tuple(face), tuple(back), solution.motion[:3])
 
 

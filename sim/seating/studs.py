@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -218,14 +219,27 @@ def area_mean(nodes_mm: Floats, inner_mm: Floats, outer_mm: Floats) -> Floats:
     -----
     Shape functions integrated in closed form.
     """
-    start, middle, end = nodes_mm[:-2:2], nodes_mm[1:-1:2], nodes_mm[2::2]
-    low = np.clip(inner_mm[:, None], start, end)
-    length = np.clip(outer_mm[:, None], start, end) - low
+    return area_means((nodes_mm,), inner_mm, outer_mm)
+
+
+def area_means(lines_mm: Sequence[Floats], inner_mm: Floats, outer_mm: Floats) -> Floats:
+    """The same for several faces with nodes of their own, side by side: shape (rings, nodes of all). Radii in mm.
+
+    Shape functions integrated in closed form.
+    """
+    nodes = np.concatenate(lines_mm)
+    first = np.cumsum([0, *(line.size for line in lines_mm[:-1])])
+    at = np.concatenate([np.arange(k, k + line.size - 2, 2) for k, line in zip(first, lines_mm, strict=True)])
+    start, middle, end = nodes[at], nodes[at + 1], nodes[at + 2]
+    low, high = np.array([inner_mm, outer_mm])[:, :, None].clip(start, end)
     # Shape function times radius is a cubic: two Gauss points are exact. Shape of r: (points, rings, elements).
-    r = low + length * GAUSS_POINTS[:, None, None]
-    weight = r * length / 2
-    share = np.zeros((inner_mm.size, nodes_mm.size))
-    share[:, :-2:2] += (weight * (r - middle) * (r - end)).sum(axis=0) / ((start - middle) * (start - end))
-    share[:, 1:-1:2] += (weight * (r - start) * (r - end)).sum(axis=0) / ((middle - start) * (middle - end))
-    share[:, 2::2] += (weight * (r - start) * (r - middle)).sum(axis=0) / ((end - start) * (end - middle))
-    return share / ((outer_mm**2 - inner_mm**2) / 2)[:, None]
+    r = low + (high - low) * GAUSS_POINTS[:, None, None]
+    weight = r * ((high - low) / (outer_mm**2 - inner_mm**2)[:, None])
+    from_start, from_middle, from_end = r - start, r - middle, r - end
+    from_start *= weight
+    share = np.zeros((inner_mm.size, nodes.size))
+    share[:, at + 2] = (from_start * from_middle).sum(axis=0) / ((end - start) * (end - middle))
+    share[:, at + 1] = (from_start * from_end).sum(axis=0) / ((middle - start) * (middle - end))
+    from_middle *= weight
+    share[:, at] += (from_middle * from_end).sum(axis=0) / ((start - middle) * (start - end))
+    return share

@@ -368,10 +368,11 @@ def _free_solve(problem: Problem, force: Floats, free: Bools) -> tuple[Floats, F
 
 def _proof(problem: Problem | Joined, force: Floats, motion: Floats, gap: Floats, steps: int) -> Solution:
     give = gap - problem.offset - problem.rigid @ motion
+    pushed = np.abs(force)
     # Each balance is held against the sum of the sizes of what it adds up.
-    added = np.abs(problem.rigid).T @ np.abs(force) + np.abs(problem.load) + 1e-300
-    miss = np.abs(problem.rigid.T @ force - problem.load) / added
-    size = float(np.abs(force).max(initial=0.0)) + 1e-300
+    added = pushed @ np.abs(problem.rigid) + np.abs(problem.load) + 1e-300
+    miss = np.abs(force @ problem.rigid - problem.load) / added
+    size = float(pushed.max(initial=0.0)) + 1e-300
     length = float(np.abs(give).max(initial=0.0)) + float(np.abs(problem.offset).max(initial=0.0)) + 1e-300
     open_, capped = force <= 0.0, force >= problem.cap
     closed = ~open_ & ~capped

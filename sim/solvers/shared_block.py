@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg.blas import dtrsv
+from scipy.linalg.blas import dsymv, dtrsv
 from scipy.linalg.lapack import dpotrf, dpotri, dpotrs, dtrtrs
 
 from sim.arrays import Bools, Floats
@@ -156,10 +156,26 @@ class Joined:
 
         Superposition on the whole flexibility.
         """
+        # Symmetric: half of it is read, which lies in no cache near by.
+        return self._gap(force, motion, dsymv(1.0, self.shared.flexibility.T, force[: self.softer.size], lower=1))
+
+    def gap_where(self, touch: Index, force: Floats, motion: Floats) -> Floats:
+        """The same on the cells that are often closed, on some others, and on the new ones; any number elsewhere.
+
+        [mm]. Superposition, as `gap`.
+        """
+        often, size = self.shared.often, self.softer.size
+        shared, pressed = force[:size], np.zeros(size)
+        pressed[:often] = self.shared.flexibility[:often] @ shared
+        pressed[touch] = self.shared.flexibility.take(touch, axis=0) @ shared
+        return self._gap(force, motion, pressed)
+
+    def _gap(self, force: Floats, motion: Floats, pressed: Floats) -> Floats:
+        """Gaps, from what the shared forces do to the shared cells but for what these give more."""
         size = self.softer.size
         out: Floats = self.offset + self.rigid @ motion
         shared, new = force[:size], force[size:]
-        out[:size] += self.shared.flexibility @ shared
+        out[:size] += pressed
         out[:size] += self.softer * shared
         if new.size:
             placed = self.placed(new)
@@ -335,7 +351,7 @@ class Held:
         Iterative refinement on the whole flexibility (Golub and Van Loan, chapter 3).
         """
         joined = self.joined
-        shared, new = joined.reduced(np.where(self.closed, joined.gap(force, motion), 0.0))
+        shared, new = joined.reduced(np.where(self.closed, joined.gap_where(self.touch, force, motion), 0.0))
         more, turned, _ = self._solved(shared, new, joined.load - force @ joined.rigid)
         return force + more, motion + turned
 

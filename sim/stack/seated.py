@@ -20,7 +20,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Caliper, Case, Drive, Pads, with_known_right
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.lying_between import turn_rad
-from sim.seating.seat import seat
+from sim.seating.seat import seated_trace_um
 from sim.stack.draw import Drawn, case_of
 from sim.stack.population import Population
 
@@ -99,7 +99,7 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dic
 
     Notes
     -----
-    Traces in um at the dial. Seating by `sim.seating.seat.seat`, the vectors by superposition
+    Traces in um at the dial. Seating by `sim.seating.seat.seated_trace_um`, the vectors by superposition
     (tests/unit/test_stack.py holds both against a corner seated whole).
     """
     memory = {} if memory is None else memory
@@ -259,9 +259,7 @@ class _Corner:
     def _seated(self, case: Case) -> Sits:
         plain = bare(case)
         if plain not in self.found:
-            seated = seat(plain, self.wanted.preset)
-            trace = seated.outboard_um if case.gauge.face == "outboard" else seated.inboard_um
-            self.found[plain] = Sits(trace, turn_rad(plain))
+            self.found[plain] = Sits(seated_trace_um(plain, self.wanted.preset), turn_rad(plain))
         return self.found[plain]
 
 

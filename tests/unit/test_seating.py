@@ -13,7 +13,7 @@ from sim.parts.measured_face import Topography
 from sim.seating import equations
 from sim.seating.lying_between import surfaces
 from sim.seating.prepared import prepare
-from sim.seating.seat import seat
+from sim.seating.seat import seat, seated_trace_um
 from sim.solvers import contact
 from sim.turn import harmonics, tir
 
@@ -73,6 +73,9 @@ def test_vented_rotor_seats():
     seated = fast(dirty(SPECK, base=replace(CLEAN, rotor=VENTED)))
     assert 40.0 < seated.gauge_runout_um < seated.rigid_runout_um
     assert tir(seated.thickness_um) < 0.2
+    for face, trace in (("outboard", seated.outboard_um), ("inboard", seated.inboard_um)):
+        read = replace(seated.case, gauge=replace(seated.case.gauge, face=face))
+        assert np.array_equal(seated_trace_um(read, "fast"), trace)
 
 
 def test_result_proves_itself():

@@ -34,6 +34,9 @@ OFF_UM = (30.0, 150.0)
 DIRT_UM = 60.0
 # A place is named beside the likeliest where its share of the odds is at least this.
 SHARE = 0.15
+# A slip that moves a reading by less than so many standard deviations is not told: 15 um of a 0.01 mm dial, where noise
+# and step put two readings as far apart. A slipped decimal leaves a figure that speaks for itself. Judgement, 3 .. 4.
+LEAST_SDS = 3.6
 # Tables longer than this come from a logger; no pen slips in them.
 LONGEST = 200
 MOST_FAULTS = 6
@@ -262,6 +265,8 @@ def slips(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
         if odds.total < alarm(turn.kind, left.size):
             break
         named, fault = _named(turn, odds, angle, value, clean)
+        if fault.fault != DECIMAL and abs(fault.size_um) < LEAST_SDS * reading_sd(dial_um):
+            break
         found.append(fault)
         left = np.delete(left, named)
         if left.size < fewest:

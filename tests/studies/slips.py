@@ -131,6 +131,14 @@ def caught(kind: str, table: np.ndarray, k: int, slip: str) -> bool:
     return any(abs(a - w) < 1e-9 for fault in found for a in fault.angle_deg for w in wanted)
 
 
+def told_of(tables: np.ndarray, kind: str, angle: np.ndarray) -> float:
+    """Share of clean tables of which a slip is told."""
+    bare = kind == "hub face"
+    odds = odds_of_slips(tables, looks(angle, 10.0, STUDS if bare else 0), bare)
+    alarmed = tables[odds.total >= alarm(kind, angle.size)]
+    return sum(bool(slips(Turn(kind, kind, angle, one), 10.0, STUDS)) for one in alarmed) / len(tables)
+
+
 def study(cleans: int, number: int) -> Iterator[str]:
     """The table as text, as far as it is, after every cell: a study that is ended early leaves what it has."""
     began = time.process_time()
@@ -148,17 +156,14 @@ def study(cleans: int, number: int) -> Iterator[str]:
             rng = np.random.default_rng((17, count, len(kind)))
             angle = np.arange(count) * 360.0 / count
             clean = np.array([draw_table(rng, kind, angle, STUDS) for _ in range(cleans)])
-            ours = odds_of_slips(clean, looks(angle, 10.0, STUDS if kind == "hub face" else 0), kind == "hub face")
-            false = float(np.mean(ours.total >= alarm(kind, count)))
+            false = told_of(clean, kind, angle)
             everything.append(false)
             if kind == "mounted":
                 rough = np.array([on_dirt(rng, angle) for _ in range(cleans)])
-                shifted = odds_of_slips(rough, looks(angle, 10.0)).total >= alarm(kind, count)
-                alarms.append(f"| mounted on dirt | {count} | {cleans} | {np.mean(shifted):.2%} |")
+                alarms.append(f"| mounted on dirt | {count} | {cleans} | {told_of(rough, kind, angle):.2%} |")
             else:
                 rough = np.array([draw_table(rng, kind, angle, STUDS, UNLIKE) for _ in range(cleans)])
-                shifted = odds_of_slips(rough, looks(angle, 10.0, STUDS), True).total >= alarm(kind, count)
-                alarms.append(f"| hub face, lips unlike | {count} | {cleans} | {np.mean(shifted):.2%} |")
+                alarms.append(f"| hub face, lips unlike | {count} | {cleans} | {told_of(rough, kind, angle):.2%} |")
             alarms.append(f"| {kind} | {count} | {cleans} | {false:.2%} |")
             level = max(false, 2.0 / cleans)
             odds = ceiling_odds(clean, kind)

@@ -76,6 +76,23 @@ def test_at_most_two_clean_tables_in_a_hundred_alarm(kind, count):
     assert np.mean(odds.total >= alarm(kind, count)) <= 0.02
 
 
+@pytest.mark.parametrize("dial", [10.0, 2.0])
+def test_noise_of_the_dial_is_told_as_no_slip(dial):
+    """A lean with 3 um of noise, whole divisions: few of 600 alarm, and none is told that one division makes."""
+    rng, angle = np.random.default_rng(11), np.arange(12) * 30.0
+    lean, high = rng.uniform(3.0, 40.0, (600, 1)), rng.uniform(0.0, 2 * np.pi, (600, 1))
+    tables = lean * np.cos(np.radians(angle) - high) + rng.normal(0.0, 3.0, (600, 12))
+    tables = np.round((tables - tables[:, :1]) / dial) * dial
+    alarms = np.flatnonzero(odds_of_slips(tables, looks(angle, dial)).total >= alarm("mounted", 12))
+    assert alarms.size <= 0.02 * len(tables)
+    # Told as two neighbours swapped, 14 um off the others; and a swap that is one, of 30 um.
+    noisy = np.array([0, 20, 10, 20, 30, 30, 20, 10, 0, -10, -10, -10], float)
+    assert slips(Turn("mounted", "mounted", angle, noisy), 10.0, 5) == ()
+    clean = 10.0 * np.round(6.0 * np.cos(np.radians(angle - 40.0)))
+    clean[[4, 5]] = clean[[5, 4]]
+    assert len(slips(Turn("mounted", "mounted", angle, clean), 10.0, 5)) == 1
+
+
 @pytest.mark.parametrize("place", [3, 5, 8])
 def test_a_lost_sign_a_slipped_decimal_a_swap_and_a_misread_place_are_named(place):
     angle = PLACES[place]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -293,16 +294,21 @@ def nut_mesh(studs: Studs, index: int, seat_mm: float, part: str = "both") -> pv
     part : str
         ``both``, ``nut`` or ``stud``.
     """
+    upright = _one_nut(thread_mm(studs.thread), studs.seat_outer_diameter_mm, seat_mm, part)
+    whole = upright.translate((studs.pitch_circle_mm / 2.0, 0.0, seat_mm))
+    return whole.rotate_z(float(stud_angles_deg(studs)[index]))
+
+
+@lru_cache(maxsize=8)
+def _one_nut(thread: float, collar_mm: float, seat_mm: float, part: str) -> pv.PolyData:
+    """Nut and stud at the origin, alike for all studs; who asks moves a copy of it."""
     import pyvista as pv
 
-    thread = thread_mm(studs.thread)
-    collar = cylinder((0.0, 0.0, 0.0), studs.seat_outer_diameter_mm / 2.0, 3.0, 36)
+    collar = cylinder((0.0, 0.0, 0.0), collar_mm / 2.0, 3.0, 36)
     hexagon = cylinder((0.0, 0.0, 3.0), 0.866 * thread, 0.9 * thread, 6)
     end = cylinder((0.0, 0.0, -seat_mm), thread / 2.0, seat_mm + 1.5 * thread, 24)
     pieces = {"both": (collar, hexagon, end), "nut": (collar, hexagon), "stud": (end,)}[part]
-    whole = pv.merge([piece.triangulate() for piece in pieces])
-    whole = whole.translate((studs.pitch_circle_mm / 2.0, 0.0, seat_mm))
-    return whole.rotate_z(float(stud_angles_deg(studs)[index]))
+    return pv.merge([piece.triangulate() for piece in pieces])
 
 
 def cylinder(foot_mm: tuple[float, float, float], radius_mm: float, height_mm: float, sides: int) -> pv.PolyData:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +53,7 @@ class Deformation:
         -----
         By definition of the Fourier series; straight lines between the nodes of the section.
         """
-        from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator  # takes a while to load
+        from scipy.interpolate import NearestNDInterpolator  # takes a while to load
 
         points = np.asarray(points_mm, dtype=float)
         radius = np.hypot(points[:, 0], points[:, 1])
@@ -59,12 +61,10 @@ class Deformation:
         section = np.column_stack([radius, points[:, 2]])
         unique, inverse = np.unique(np.round(section, 4), axis=0, return_inverse=True)
         inverse = inverse.ravel()
-        stacked = np.vstack([self.radial_mm, self.tangential_mm, self.axial_mm]).T
-        nodes = np.column_stack([self.node_r_mm, self.node_z_mm])
-        values = LinearNDInterpolator(nodes, stacked)(unique)
+        values = _between_nodes(self)(unique)
         outside = ~np.isfinite(values.real).all(axis=1)
         if outside.any():
-            values[outside] = NearestNDInterpolator(nodes, stacked)(unique[outside])
+            values[outside] = NearestNDInterpolator(*_nodes(self))(unique[outside])
         k = self.order.size
         cylinder = np.empty((3, points.shape[0]))
         for component in range(3):
@@ -77,3 +77,22 @@ class Deformation:
         return np.column_stack(
             [cylinder[0] * cos - cylinder[1] * sin, cylinder[0] * sin + cylinder[1] * cos, cylinder[2]]
         )
+
+
+#: Straight lines between the nodes of what was asked before: a picture asks dozens of times, the triangles stay. Beside
+#: the deformation and not in it, which goes to other processes as it is.
+_KEPT: WeakKeyDictionary[Deformation, Callable[[Floats], Complexes]] = WeakKeyDictionary()
+
+
+def _nodes(field: Deformation) -> tuple[Floats, Complexes]:
+    """Places of the nodes (n, 2) and their coefficients (n, 3 k), in mm."""
+    stacked = np.vstack([field.radial_mm, field.tangential_mm, field.axial_mm]).T
+    return np.column_stack([field.node_r_mm, field.node_z_mm]), stacked
+
+
+def _between_nodes(field: Deformation) -> Callable[[Floats], Complexes]:
+    if field not in _KEPT:
+        from scipy.interpolate import LinearNDInterpolator
+
+        _KEPT[field] = LinearNDInterpolator(*_nodes(field))
+    return _KEPT[field]

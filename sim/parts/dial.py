@@ -10,6 +10,11 @@ if TYPE_CHECKING:
     from sim.arrays import Floats  # numpy would load with every --help: words ask here how a figure stands by its limit
 
 BELOW, ABOVE, TOO_CLOSE = "below", "above", "too close to tell"
+# What a dial may err by over the travel of a runout, and repeat within, by its division up to which each holds: largest
+# errors of JIS B 7503:2011 (a maker's extract), taken as half-widths. A 0.01 mm dial turns a tenth for 100 um: 5 and 3;
+# one of 0.001 mm half a turn, a tenth for 20 um: 2 to 3.5 and 3.5 to 5, taken as 3.5, and 0.5 to 1; of 0.002 mm 2.5 and
+# 4.5, and 1. [um]
+FINE_STEP_UM, FINE_UM, USUAL_UM = 3.0, (3.5, 1.0), (5.0, 3.0)
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)
 
 
@@ -21,20 +26,31 @@ class Dial:
     ----------
     step_um : float
         Graduation. [um]
-    short_range_error_um : float
-        Largest error over a short travel, taken as the half-width of a rectangular distribution. [um]
-    repeatability_um : float
-        Half-width of the spread of repeated readings. [um]
 
     Notes
     -----
-    Defaults: a 0.01 mm dial after JIS B 7503:2011 as extracted in a maker's catalogue: repeatability 3 um, a tenth of a
-    revolution 5 um.
+    What a dial of this division may err by is that of JIS B 7503:2011 as extracted in a maker's catalogue.
+
+    Examples
+    --------
+    >>> [round(Dial(step).doubt_um, 1) for step in (10.0, 5.0, 2.0, 1.0)]
+    [11.1, 8.6, 4.7, 4.4]
     """
 
     step_um: float = 10.0
-    short_range_error_um: float = 5.0
-    repeatability_um: float = 3.0
+
+    @property
+    def short_range_error_um(self) -> float:
+        """Largest error over the travel of a runout, the half-width of a rectangular distribution. [um].
+
+        JIS B 7503:2011, extract.
+        """
+        return (FINE_UM if self.step_um <= FINE_STEP_UM else USUAL_UM)[0]
+
+    @property
+    def repeatability_um(self) -> float:
+        """Half-width of the spread of repeated readings. [um]. JIS B 7503:2011, extract."""
+        return (FINE_UM if self.step_um <= FINE_STEP_UM else USUAL_UM)[1]
 
     @property
     def doubt_um(self) -> float:

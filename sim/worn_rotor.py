@@ -21,6 +21,7 @@ from sim.corner.road_state import as_driven, road_torque_nm
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
+from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.discard import discard_words, is_stated, refuse_thin, scrap_reason
@@ -87,6 +88,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     ------
     BadInput
         For readings that cannot be.
+    Refused
+        For a turn that no seated rotor draws.
 
     Notes
     -----
@@ -97,6 +100,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     both = next((pair for pair in found.faces() if len(pair) == 2), None)
+    for one in both or ():
+        refuse_unseated(one.value_um)
     faces = None
     if both is not None:
         at = thickness.angle_deg

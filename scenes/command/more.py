@@ -90,7 +90,7 @@ def clamp(
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
-        shown = tables_more.clampings(read, trusted, behind, by)
+        shown = tables_more.clampings(read, trusted, behind, by, corner.limits.mounted_runout_um)
         console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0

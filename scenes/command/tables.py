@@ -44,6 +44,8 @@ def found(run: Any) -> RenderableType:
     lines: list[RenderableType] = []
     if spigot_words.wrong(run.spigot):
         lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
+    elif run.case.spigot_scale:
+        lines += [Text(f"▲ {line}", style="bold") for line in spigot_words.plain(run)[1:]]
     lines += [Text(f"▲ {line}", style="bold") for line in findings.headlines(run)]
     for finding in findings.found(run):
         mark = MARK[finding.state] if finding.judged else MARK["below"]

@@ -15,6 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.words import words
+from sim.parts.dial import span_against_limit
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -35,7 +36,17 @@ def _table(*columns: str, left: int = 1) -> Table:
     return table
 
 
-def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "") -> RenderableType:
+#: Of the larger of two runouts: more, and a dial and another mounting do not explain it. Judgement, 0.2 .. 0.4.
+UNLIKE = 0.3
+NOT_THIS_CASE = (
+    "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
+    "the reading; the table above is of the case."
+)
+
+
+def clampings(
+    readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "", limit_um: float = 0.0
+) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
     table = _table(
@@ -54,7 +65,8 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
     lines += [Text(f"! {one.name}: {words.clean(one.caution, 400)}") for one in readings if one.caution]
     lines.append(Text(_most_trusted(trusted), style="bold"))
     if behind is not None:
-        low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
+        middle_um = behind.middle_um
+        low, middle, high = (words.micrometres(x) for x in (behind.low_um, middle_um, behind.high_um))
         lines.append(
             Text(
                 f"Behind {words.micrometres(behind.read_um)} read under {words.clean(by)}: {low} to {high} as driven "
@@ -62,6 +74,14 @@ def clampings(readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: 
                 style="bold",
             )
         )
+        if limit_um > 0.0:
+            state = words.against_limit(
+                span_against_limit(behind.low_um, behind.high_um, limit_um), middle_um, limit_um
+            )
+            lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}."))
+        shown_um = next((one.runout_um for one in readings if one.name == by and not one.refused), None)
+        if shown_um is not None and abs(shown_um - behind.read_um) > UNLIKE * max(shown_um, behind.read_um):
+            lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))
         if small := words.small_reading(by, behind.read_um):
             lines.append(Text(small))
         if behind.given:

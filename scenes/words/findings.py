@@ -154,7 +154,8 @@ def _wheel(found: Any, face: str) -> str:
         return found.without_band
     low, high = found.wheel.span_um(face)
     unknown = "wheel unknown" if "material" in found.wheel.drawn else "wheel known in part"
-    return f"{unknown}: {words.span(low, high, 'µm', 2)}, 80{words.GAP}% band"
+    span = words.span(low, high, "µm", 2)
+    return f"{unknown}: {span}, 80{words.GAP}% band" if " to " in span else f"{unknown}, which hardly moves it"
 
 
 def _wheel_plain(found: Any, face: str) -> str:

@@ -93,10 +93,14 @@ def plain(run: Any) -> tuple[str, ...]:
             f"Home on the hub, free on its spigot: radial runout {distance(*state['radial_runout_um'])}, depending on"
         )
         first = f"{aside} where it sits within its play of {play(state)}; that makes no lateral runout."
-        dirty = (
-            "There is scale on the spigot: clean it, it pushes the rotor off centre." if run.case.spigot_scale else ""
-        )
-        return (first, dirty) if dirty else (first,)
+        if not run.case.spigot_scale:
+            return (first,)
+        dirty = "There is scale on the spigot: clean it, it pushes the rotor off centre."
+        if state["free_play_um"] < TIGHT_UM:
+            dirty += (
+                f" Only {play(state)} of play is left: scale a hair thicker than written holds the rotor or cracks it."
+            )
+        return first, dirty
     if home == "home":
         stress, strength = state["hoop_stress_mpa"], tensile_strength_mpa(run.case.rotor)
         breaks = f"of {_strength(run.case)} at which this iron breaks"
@@ -109,6 +113,10 @@ def plain(run: Any) -> tuple[str, ...]:
     lean = f" and leans {distance(*state['lateral_range_um'])} at the dial" if state["lean_um"] > 0 else ""
     by = "jammed on scale on the spigot" if home == "jammed" else "held off by scale in the root of the spigot"
     return f"Not home: {by}. It stands {off} off the hub face{lean}. {TAKE_OFF}", NO_ROAD
+
+
+#: Less play than this is no play for scale, whose thickness nobody knows better. Judgement, 10 .. 30 µm.
+TIGHT_UM = 20.0
 
 
 def play(state: Mapping[str, Any]) -> str:

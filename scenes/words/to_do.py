@@ -163,7 +163,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     if run.spigot["home"] == "home":
         never = "The nuts drew it home: that is damage. "
     case = run.case
-    fatigue = f"Cracked is scrap. {spigot.FATIGUE} No crack seen is no promise."
+    fatigue = f"{spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
         _do(case, *WHEEL_ON, why="A bearing with play is the first thing to mend."),
@@ -175,7 +175,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
             "rotor off",
             why=f"{never}Whether it will sit cannot be seen with the wheel on.",
         ),
-        _do(case, "cracks", why=fatigue),
+        Step(f"{work_order.work(case, 'cracks').what} Cracked is scrap.", fatigue, ("cracks",)),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
         _do(case, "dial", "read", why="Only now does a reading count."),

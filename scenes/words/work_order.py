@@ -444,7 +444,11 @@ def _rotor_off(call: Nouns) -> Stage:
         "Rotor off",
         (
             Work("rotor off", "Spacers and retaining screw off, rotor off."),
-            Work("cracks", f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim.", boxes=("no crack",)),
+            Work(
+                "cracks",
+                f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim.",
+                boxes=("no crack",),
+            ),
         ),
         cautions.at("rotor off", call=call),
     )

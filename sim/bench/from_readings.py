@@ -15,10 +15,11 @@ from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
-from sim.errors import BadInput, Fault, Refused
+from sim.errors import BadInput, Fault
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, slips
+from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import COVERAGE, Dial, against_limit
@@ -36,8 +37,6 @@ ORDERS = 3
 MATERIAL_SHARE, MATERIAL_SDS = 0.3, 3.0
 # Fewer places than this cannot tell a second wave from a bad one; judgement.
 LEAST_FOR_WAVES = 8
-# More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
-NOT_SEATED_UM = 1000.0
 
 
 @dataclass(frozen=True)
@@ -393,11 +392,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     if bare.corner and on.corner and bare.corner != on.corner:
         raise BadInput(Fault(f"the hub was read at {bare.corner!r}, the rotor at {on.corner!r}", key="corner"))
     swing = ring.tir(on.value_um)
-    if swing > NOT_SEATED_UM:
-        raise Refused(
-            f"the mounted rotor reads {swing / 1000.0:.1f} mm from highest to lowest: no seated rotor does. It is not "
-            "home on its hub (take it off, clean spigot, hub face and bore, read again), or the unit is another one"
-        )
+    refuse_unseated(on.value_um)
     gauge, at_hub = rotor.gauge_radius_mm, hub.hub_face_radius_mm
     if gauge is None or at_hub is None:
         raise BadInput(Fault("where the dial stood is missing", key="gauge_radius_mm, hub_face_radius_mm"))

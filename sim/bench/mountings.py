@@ -22,6 +22,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP
+from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 
 ORDERS = 3  # a mounting hardly changes higher ones; judgement
@@ -204,6 +205,8 @@ def told_apart(readings: Readings) -> ToldApart:
     ------
     BadInput
         Without a mounted trace, or with those of two corners.
+    Refused
+        For a turn without a slip that no seated rotor draws.
 
     Notes
     -----
@@ -215,6 +218,9 @@ def told_apart(readings: Readings) -> ToldApart:
     corners = sorted({trace.corner for trace in readings.traces if trace.corner})
     if len(corners) > 1:
         raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
+    for trace in readings.of("mounted"):
+        if _name(trace) not in _doubted(readings):
+            refuse_unseated(trace.value_um, f"the rotor, mount {trace.mount},")
     groups: dict[tuple[str, str], list[_Mount]] = {}
     for trace in _usable(readings):
         groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.step_um(trace)))

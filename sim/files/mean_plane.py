@@ -9,6 +9,7 @@ import numpy as np
 from sim import turn
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
+from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
 
@@ -34,6 +35,8 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
     ------
     BadInput
         Without a mounted trace, for faces read under different clampings, or readings that give a slip away.
+    Refused
+        For a turn that no seated rotor draws.
 
     Notes
     -----
@@ -52,6 +55,8 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
     dial_readings.refuse_slips(found, path, *{one.kind for one in turns})
+    for one in turns:
+        refuse_unseated(one.value_um)
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by

@@ -83,8 +83,14 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "Most to be trusted on this geometry: nuts and spacers, full torque" in out
     assert "80 µm in the middle" in out.replace("\u00a0", " ")
     assert "clears no hub" not in out
+    assert "Beside the limit of 50 µm, as driven: " in out.replace("\u00a0", " ")
+    assert "does not bear its faults out" not in out  # the case as written shows 110
     behind = SimpleNamespace(low_um=1, middle_um=2, high_um=3, read_um=40, alike=9, given=())
-    few = tables_more.clampings((), (), behind, "two nuts, 20 N m")
+    by = "two nuts, 20 N m"
+    case = SimpleNamespace(name=by, refused="", caution="", runout_um=242.0, of_driven=2.99)
+    few = tables_more.clampings((case,), (), behind, by, 50.0)
+    assert "Beside the limit of 50 µm, as driven: below the limit." in shown(few).replace("\u00a0", " ")
+    assert "does not bear its faults out" in " ".join(shown(few).split())
     assert "A small reading under few or hand-tight nuts" in shown(few)
     assert "wheel on" in (tmp_path / "clampings.svg").read_text()
     code, out, _ = told(capsys, *asked, "--json")

@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 
 from sim.bench.from_readings import index_readings
+from sim.bench.mountings import told_apart
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings, Trace, parse, read, safe_cell, to_csv
+from sim.files.mean_plane import mean_plane_read
+from sim.parts.case import Case
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
 HEAD += "# turned: counter-clockwise\n# dial: + towards\n"
@@ -260,6 +263,16 @@ def test_a_rotor_that_hangs_on_its_spigot_gets_no_stud():
     rotor = parse(HEAD + COLUMNS + turn(size=1500.0), "rotor.csv")
     with pytest.raises(Refused, match="not home on its hub"):
         index_readings(hub, rotor)
+
+
+def test_no_door_sends_a_rotor_that_is_not_home_to_another_stud_or_on_the_road(tmp_path):
+    """`causes` sent 2 mm to "stud 3, same torque": nuts would have drawn it over the scale."""
+    table = tmp_path / "rotor.csv"
+    table.write_text(HEAD + COLUMNS + turn(size=1500.0))
+    with pytest.raises(Refused, match="mount 1, reads .*never draw it home with the nuts"):
+        told_apart(read(table))
+    with pytest.raises(Refused, match="never draw it home with the nuts"):
+        mean_plane_read(Case(), table)
 
 
 @pytest.mark.parametrize(("digits", "step_um"), [("3", 1.0), ("0", 10.0), ("5", 5.0), ("4", 2.0)])

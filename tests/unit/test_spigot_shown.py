@@ -4,6 +4,7 @@ import json
 import re
 from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -16,6 +17,7 @@ from sim import chain
 from sim.chain import compute
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
+from sim.parts.case import Case, SpigotScale
 from sim.parts.materials import tensile_strength_mpa
 from sim.run_folder import load, save
 from sim.spigot.state import CRUSHED_MPA
@@ -195,3 +197,12 @@ def test_a_stored_state_that_is_none_is_refused(runs, tmp_path, key, value):
     (folder / "run.json").write_text(json.dumps(stored))
     with pytest.raises(BadInput, match="damaged"):
         load(folder)
+
+
+def test_a_rotor_that_scale_leaves_a_hair_of_play_is_not_told_as_free():
+    """Scale of 29 um left 2 um of play and was told as home; at 32 um the same corner is damage."""
+    state = {"home": "home", "wedged": False, "radial_runout_um": (0.0, 2.0), "free_play_um": 2.0}
+    run = SimpleNamespace(spigot=state, case=Case(spigot_scale=(SpigotScale(height_um=29.0),)))
+    assert "Only 2.0 µm of play is left" in " ".join(spigot.plain(run)).replace("\u00a0", " ")
+    wide = SimpleNamespace(spigot=state | {"free_play_um": 60.0}, case=run.case)
+    assert "of play is left" not in " ".join(spigot.plain(wide))

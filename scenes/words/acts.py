@@ -39,6 +39,7 @@ UNEVEN_DECIDES = (
     "What decides is the vehicle maker's limit, then the mean of {times} readings at every place, sure to {half}: over "
     "that limit the rotor is renewed, or cut where its maker allows, both of the axle"
 )
+MORE_PLACES = " (two humps: more places tell more)"
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )
@@ -81,7 +82,8 @@ def uneven(close: Uneven, its: str = "its thickness") -> str:
 
 def uneven_decides(close: Uneven) -> str:
     """Say what decides on such a thickness; a sentence without its full stop."""
-    return UNEVEN_DECIDES.format(times=MEAN_OF, half=f"± {close.mean_doubt_um:.0f}{GAP}µm")
+    more = MORE_PLACES if close.between_um >= 0.5 else ""
+    return UNEVEN_DECIDES.format(times=MEAN_OF, half=f"± {close.mean_doubt_um:.0f}{GAP}µm{more}")
 
 
 def uneven_too(close: Uneven | None) -> str:

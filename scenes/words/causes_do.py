@@ -38,8 +38,8 @@ DO = {
     ),
     names.UNEVEN_AT_LIMIT: (
         "Neither done nor over: {uneven}. Nothing is bought for it. {uneven_decides}. The runout, {read} ± {half} as "
-        "read, is under its limit, {limit}, with a probability of {below}. Under both limits it stays there; cracks, "
-        "the hub's own limit{unread} and bearing play are checks of their own."
+        "read, is under its limit, {limit}, with a probability of {below}. {stays}racks, the hub's own limit{unread} "
+        "and bearing play are checks of their own."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
@@ -129,6 +129,7 @@ HUB_DECIDES = (
     f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
     "and check the bearing for play, before this is done. The runout is"
 )
+STAYS_THERE = "Under both limits it stays there; c"
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -259,7 +260,10 @@ def action(
         return THIN.format(thin=thin, limit=limit, below=_below(found))
     if thin and found.do == names.RENEW:
         return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
-    return (THIN_FIRST.format(thin=thin) if thin else "") + _ordered(found, why, reason, limit) + by_rule(found)
+    ordered = _ordered(found, why, reason, limit)
+    if thin:  # the stamp decides: nothing else is said that lets it stay
+        ordered = THIN_FIRST.format(thin=thin) + ordered.replace(STAYS_THERE, "C")
+    return ordered + by_rule(found)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
@@ -293,7 +297,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half),
-                       uneven="" if close is None else acts.uneven(close),
+                       stays=STAYS_THERE, uneven="" if close is None else acts.uneven(close),
                        uneven_decides="" if close is None else acts.uneven_decides(close)) + bare  # fmt: skip
 
 

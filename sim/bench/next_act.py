@@ -73,7 +73,7 @@ class Act:
         Thickness variation up to which a micrometer of `MICROMETER_UM` clears it; None where it was read. [um]
     expected_um : float or None
         Runout to expect on the stud of ``index``, where the direction behind it is not known well enough to call that
-        stud the best; else None. [um TIR]
+        stud the best, or it is over the limit and may be under it; else None. [um TIR]
     """
 
     what: str
@@ -152,7 +152,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
         readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
-        _unsure_um(told, last, stud) if what == INDEX else None,
+        _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None,
     )  # fmt: skip
 
 
@@ -266,7 +266,8 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
 def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] | None:
     """Stud to put it on: one that was not tried, or back to the least; None where none may bring it under the limit.
 
-    Over the limit a stud is tried wherever it may be under it; near the limit only for more than the dial's doubt.
+    Over the limit a stud is tried wherever it may be under it, as far as dial and shares are known: what comes after it
+    is a part. Near the limit it is tried only for more than the dial's doubt.
     """
     by_vectors = _by_stud_um(told, last)
     if by_vectors is None:
@@ -277,14 +278,22 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     latest = dict(zip(last.positions, last.read_um, strict=True))  # a finer dial overtakes a coarse one
     least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
-    may = best is not None and not humps and by_vectors[best] + over - doubt <= against.limit_um
+    least_um = np.inf if best is None or humps else by_vectors[best] + over - against.limit_um
+    may, might = least_um <= doubt, least_um <= np.hypot(doubt, _shares_half_um(told, last))
     gains = best is not None and by_vectors[here] - by_vectors[best] > doubt
     back = latest[here] - latest[least] > doubt and latest[least] - doubt <= against.limit_um
     if best is not None and may and gains and (not back or by_vectors[best] + over < latest[least]):
         return INDEX, best
     if back:
         return BACK, least
-    return (INDEX, best) if best is not None and may and against.state == ABOVE else None
+    return (INDEX, best) if best is not None and might and against.state == ABOVE else None
+
+
+def _shares_half_um(told: ToldApart, last: Apart) -> float:
+    """Half-width (80 %) of what a stud leaves by the shares of hub and rotor, as independent (JCGM 100). [um]."""
+    if 1 in last.hub:
+        return float(np.hypot(last.hub[1].half_um, last.rotor[1].half_um))
+    return 0.0 if told.bare is None else float(np.hypot(told.bare.half_um, last.sum[1].half_um))
 
 
 def _over_um(by_vectors: list[float], last: Apart) -> float:
@@ -292,15 +301,14 @@ def _over_um(by_vectors: list[float], last: Apart) -> float:
     return float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
 
 
-def _unsure_um(told: ToldApart, last: Apart, stud: int) -> float | None:
-    """Runout to expect on a stud that is a try; None where the hub's direction is known. [um TIR]."""
+def _unsure_um(told: ToldApart, last: Apart, stud: int, limit_um: float) -> float | None:
+    """Runout to expect on a stud that is a try; None where the hub's direction is known and it is to pass. [um TIR]."""
     on_hub, by_vectors = last.hub.get(1, told.bare), _by_stud_um(told, last)
     if on_hub is None or by_vectors is None:
         return None
-    half = on_hub.high_spot_half_deg
-    if on_hub.told and half is not None and half <= UNSURE_DEG:
-        return None
-    return by_vectors[stud] + _over_um(by_vectors, last)
+    half, expected = on_hub.high_spot_half_deg, by_vectors[stud] + _over_um(by_vectors, last)
+    known = on_hub.told and half is not None and half <= UNSURE_DEG
+    return None if known and expected <= limit_um else expected
 
 
 def _by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:

@@ -186,6 +186,9 @@ def test_a_thickness_that_no_micrometer_tells_from_its_limit_is_neither_done_nor
     # What goes on for another reason says that this stays open; with a coarser micrometer a finer one is asked for.
     told = plain(causes_do.action(replace(found, do=names.HUB_AND_BEARING)))
     assert "Its thickness stays open: it varies by 12 ± 6 µm" in told
+    # Near its stamp nothing lets it stay, within whatever limits.
+    assert "Under both limits it stays there; cracks" in causes_do.action(found)
+    assert "stays" not in causes_do.action(found, thin="10.01 mm at its thinnest")
     coarse = replace(found, do=names.HUB_AND_BEARING, thickness_close=Uneven(12.0, 7.0, 15.0))
     assert "stays open" not in causes_do.action(coarse)
 

@@ -21,6 +21,7 @@ from sim.files import dial_readings
 from sim.files.clean_turn import lip_shape
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.parts.case import Limits
+from sim.parts.dial import Dial
 from sim.parts.thickness import MICROMETER_REPEATABILITY_UM
 from tests.studies import mountings as study
 
@@ -574,6 +575,12 @@ def test_a_stud_that_nobody_tried_is_tried_before_a_part_and_nothing_is_said_to_
     clean = [mounted(p, hub, rotor, k, "cleaned") for k, p in enumerate(over, 1)]
     traces = (*clean, EVEN, face_of(hub))
     assert (act_of(*traces).what, act_of(*traces).studs_turned) == ("index", best)
+    # So is one that is expected a little over the limit, as far as the shares are known; it is called a try.
+    worse = [mounted(p, hub, 1.27 * rotor, k, "cleaned") for k, p in enumerate(over, 1)]
+    act = act_of(*worse, EVEN, face_of(hub))
+    assert (act.what, act.studs_turned) == ("index", best)
+    assert act.expected_um > 50.0 + Dial().doubt_um
+    assert f"worth a try, about {act.expected_um:.0f}" in lead(told(*worse, EVEN), *worse, EVEN, face_of(hub))
     hopeless = [mounted(p, hub, 2.0 * rotor, k, "cleaned") for k, p in enumerate((0, 2), 1)]
     assert act_of(*hopeless, EVEN, face_of(hub)).what == "open"
     # A hub share within its own uncertainty is not said to cancel anything.

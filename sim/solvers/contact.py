@@ -166,13 +166,18 @@ class _Held:
 
     def found(self) -> tuple[Floats, Floats, Floats]:
         """Forces, motions and the gaps that come of them."""
+        force, motion = self.forces()
+        return force, motion, self.problem.gap(force, motion)
+
+    def forces(self) -> tuple[Floats, Floats]:
+        """Forces and motions alone."""
         solved_rigid, solved_right = self.solved[:, :-1], self.solved[:, -1]
         rigid = self.problem.rigid[self.index]
         motion: Floats = np.linalg.solve(self.schur, rigid.T @ solved_right - self.load).astype(float)
         force: Floats = np.zeros(self.problem.offset.size)
         force[self.index] = solved_right - solved_rigid @ motion
         force[self.capped] = self.problem.cap[self.capped]
-        return force, motion, self.problem.gap(force, motion)
+        return force, motion
 
     def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
         """Take one step of refinement: the balance must hold to round-off whatever the conditioning."""
@@ -234,8 +239,11 @@ def _primal_dual(
     for step in range(changes + 1, changes + MAX_SET_CHANGES + 1):
         held = problem.held(*sets)
         if held is not None:
-            force, motion, gap = held.found()
-            wished = _wished(problem, *sets, force, gap)
+            if step == changes + 1 and changes:  # foreseen: what it wished before is refined is known
+                (force, motion), wished = held.forces(), ()
+            else:
+                force, motion, gap = held.found()
+                wished = _wished(problem, *sets, force, gap)
             if not any(change.any() for change in wished):
                 force, motion = held.refined(force, motion)
                 gap = problem.gap(force, motion)

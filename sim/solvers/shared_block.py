@@ -317,26 +317,36 @@ class Held:
         Block elimination (Golub and Van Loan, chapter 2).
         """
         joined, often, size = self.joined, self.joined.shared.often, self.joined.softer.size
-        shared, new = joined.first
-        load = joined.load
-        cap = np.zeros(joined.column.size)
-        if self.capped.size:
-            cap[self.capped] = joined.cap[size:][self.capped]
-            on = joined.placed(cap)
-            shared, new = shared + on @ joined.rows, new + (joined.inner @ on)[joined.column]
-            load = load - cap @ joined.rigid[size:]
-        force, motion, rest = self._solved(shared, new, load)
+        force, motion, rest = self._from_caps()
         gap = np.zeros(force.size)
         gap[often:size] = rest[0]
         gap[self.touch] = 0.0
         gap[self.free] = np.where(self.held_by > 0.0, 0.0, -rest[1])
-        if cap.size:
-            force[size:] += cap
+        if joined.column.size:
             moved = np.concatenate([rest[1], force[self.touch]])
             by_place = moved @ self.across + joined.inner @ joined.placed(force[size:])
             gap[size:] = joined.first[1] + motion @ joined.new_lean + by_place[joined.column]
             gap[size:] += joined.layer * force[size:]
         return force, motion, gap
+
+    def forces(self) -> tuple[Floats, Floats]:
+        """Forces and motions alone. [N], [mm, rad]; as `found`."""
+        return self._from_caps()[:2]
+
+    def _from_caps(self) -> tuple[Floats, Floats, tuple[Floats, Floats]]:
+        """What `_solved` gives, capped cells pressing with their caps."""
+        joined, size = self.joined, self.joined.softer.size
+        shared, new = joined.first
+        load = joined.load
+        if not self.capped.size:
+            return self._solved(shared, new, load)
+        cap = np.zeros(joined.column.size)
+        cap[self.capped] = joined.cap[size:][self.capped]
+        on = joined.placed(cap)
+        shared, new = shared + on @ joined.rows, new + (joined.inner @ on)[joined.column]
+        force, motion, rest = self._solved(shared, new, load - cap @ joined.rigid[size:])
+        force[size:] += cap
+        return force, motion, rest
 
     def refined(self, force: Floats, motion: Floats) -> tuple[Floats, Floats]:
         """Take one step of refinement: the balance must hold to round-off whatever the conditioning.

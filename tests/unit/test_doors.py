@@ -208,7 +208,7 @@ def test_scale_further_out_than_the_flange_reaches_is_not_ignored():
     for door in (sim.seat, seat.seat, sim.index_case):
         with pytest.raises(Refused, match="85 µm too tight"):
             door(corner, "fast")
-    assert "85 µm too tight" in sim.seat_many([corner])[0].refused
+    assert "85 µm too tight" in sim.seat_many([corner], "fast")[0].refused
     thin = case_from_text("[hub]\nspigot_length_mm = 20.0\n" + further.replace("115", "25") + "to_face_mm = 18.0\n")
     assert sim.seat(thin, "fast").on_spigot == "home"
 

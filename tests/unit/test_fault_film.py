@@ -10,7 +10,7 @@ import standin
 from PIL import Image
 
 from scenes import palette
-from scenes.film import fault_film, fault_story, film, timing
+from scenes.film import fault_film, fault_story, film, photos, timing
 from scenes.film.photos import Photo
 from scenes.geometry import exaggeration
 from scenes.stage import dial_face, lens, stage
@@ -204,7 +204,8 @@ def test_captions_are_cues_that_follow_each_other(told):
 
 
 @pytest.mark.gl
-def test_short_draft_with_its_captions(told, tmp_path):
+def test_short_draft_with_its_captions(told, tmp_path, monkeypatch):
+    monkeypatch.setattr(photos, "_helpers", photos._none)  # helpers are tried in `test_film`
     short = replace(told, steps=tuple(replace(step, seconds=0.1) for step in told.steps))
     film.make(fault_film.reel(short, draft=True), tmp_path / "short.mp4", seconds=0.09)
     assert sorted(item.name for item in tmp_path.iterdir()) == ["short.mp4", "short.vtt"]

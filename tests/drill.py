@@ -71,7 +71,13 @@ def started(command: list[str], folder: Path, **more: object) -> subprocess.Pope
 
 
 def ended(going: subprocess.Popen[str]) -> tuple[int, str, str]:
-    out, err = going.communicate(timeout=PATIENCE_S)
+    """Wait for a line; one that does not end is ended with all its helpers, and that it did not is told."""
+    try:
+        out, err = going.communicate(timeout=PATIENCE_S)
+    except subprocess.TimeoutExpired:
+        os.killpg(going.pid, signal.SIGKILL)
+        out, err = going.communicate()
+        err += f"\nno end within {PATIENCE_S:.0f} s"
     return going.returncode, out, err
 
 

@@ -20,7 +20,8 @@ import numpy as np
 
 from sim.parts.case import Case, Debris
 from sim.rigid.batch import seat_rigid_batch
-from sim.seating.seat import seat
+from sim.seating.seat import seated_trace_um
+from sim.solvers.many import ENOUGH, get_ready
 from sim.stack.draw import case_of, draw_block
 from sim.stack.road import driven
 from sim.stack.run import run
@@ -76,8 +77,9 @@ def shipped(study: Study, count: int, most: int) -> list[Case]:
 
 
 def seated(cases: list[Case]) -> None:
+    get_ready(ENOUGH)
     for case in cases:
-        seat(case, "fast")
+        seated_trace_um(case, "fast")
 
 
 def main(corners: int = 1024) -> None:

@@ -14,6 +14,7 @@ from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
+from sim.bench.pooled_turns import pooled
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
@@ -398,7 +399,10 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         raise BadInput(Fault("where the dial stood is missing", key="gauge_radius_mm, hub_face_radius_mm"))
     points, step_um = on.angle_deg.size, rotor.step_um(on)
     highest = min(ORDERS, (np.unique(on.angle_deg).size - 1) // 2)
-    read = fit(on.angle_deg, on.value_um, highest, np.ones(points), reading_sd(step_um))
+    # The printed uncertainties allow for all that a dial may err by; what it usually does is less.
+    usual = usual_sd(step_um) / reading_sd(step_um)
+    noise = reading_sd(step_um) if on.noise_um is None else on.noise_um / usual
+    read = fit(on.angle_deg, on.value_um, highest, np.ones(points), noise)
     lean = lean_of(bare.angle_deg, bare.value_um, hub.step_um(bare), studs=hub.studs)
     full = ring.fit(bare.angle_deg, bare.value_um, min(ORDERS, (np.unique(bare.angle_deg).size - 1) // 2))
     full[:2] = lean.orders
@@ -411,8 +415,6 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     now = index_positions(split.hub, split.rotor, count, (on.studs_turned,)).positions[0]
     scaled = hub_sd * gauge / at_hub
     places = np.unique(on.angle_deg)
-    # The printed uncertainties allow for all that a dial may err by; what it usually does is less.
-    usual = usual_sd(step_um) / reading_sd(step_um)
     believed, hub_believed = np.hypot(usual * sd, SMOOTH_UM), float(np.hypot(usual * hub_sd, SMOOTH_UM))
     told = AsRead(
         read.orders, believed, complex(split.hub[1]), hub_believed * gauge / at_hub, on.studs_turned, count, places,
@@ -428,7 +430,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
     return BenchIndex(
-        result, on.studs_turned, swing, split, lean, worth, Dial(step_um=step_um).doubt_um, said,
+        result, on.studs_turned, swing, split, lean, worth, Dial(step_um, on.turns).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state == "cleaned",
@@ -459,7 +461,10 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
     again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
     if len(again) == 1:
         return last
-    # Read twice: both turns count, each about its own mean.
+    mean = pooled(again, readings.step_um(last)) if kind == "mounted" else last
+    if mean.turns > 1:
+        return mean
+    # Read twice, at other places: both turns count, each about its own mean.
     angle = np.concatenate([t.angle_deg for t in again])
     value = np.concatenate([t.value_um - t.value_um.mean() for t in again])
     return replace(last, angle_deg=angle, value_um=value)

@@ -17,6 +17,7 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.from_readings import lean_of
+from sim.bench.pooled_turns import pooled_by_mount
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
@@ -253,17 +254,18 @@ def _doubted(readings: Readings) -> set[str]:
 def _usable(readings: Readings) -> tuple[Trace, ...]:
     """Mounted traces: one that slipped and stands no more cannot be read again, and is left out where others remain.
 
-    One that was read again takes the place of the first.
+    One that was read again takes the place of the first; turns of one mount that agree are one turn of their means.
     """
     mounted, doubted = readings.of("mounted"), _doubted(readings)
     last = {(_name(one), one.state): one for one in mounted}
     again = [_name(one) for one in mounted]
-    return tuple(
+    usable = [
         one
         for one in mounted
         if _name(one) not in doubted
         or (last[_name(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(_name(one)) > 1))
-    )
+    ]
+    return pooled_by_mount(usable, [readings.step_um(one) for one in usable])
 
 
 def to_read_again(readings: Readings) -> bool:
@@ -281,7 +283,8 @@ def to_read_again(readings: Readings) -> bool:
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
     """Orders 0 .. `ORDERS` with the standard deviation of a component; what these places cannot carry is unknown."""
     highest = min(ORDERS, (np.unique(trace.angle_deg).size - 1) // 2)
-    found = fit(trace.angle_deg, trace.value_um, highest, np.ones(trace.angle_deg.size), usual_sd(dial_um))
+    noise = usual_sd(dial_um) if trace.noise_um is None else trace.noise_um
+    found = fit(trace.angle_deg, trace.value_um, highest, np.ones(trace.angle_deg.size), noise)
     orders, sd = np.zeros(ORDERS + 1, dtype=complex), np.full(ORDERS + 1, np.inf)
     orders[: highest + 1] = found.orders
     sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + (trace.creep_um / np.pi) ** 2 / 2.0)

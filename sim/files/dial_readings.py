@@ -78,6 +78,10 @@ class Trace:
         ``as found`` unless said; the others empty unless said.
     dial_um : float or None
         Step of what this turn was read with, where that is not the file's dial. [um]
+    turns : int
+        Turns of one mount of which this is the mean.
+    noise_um : float or None
+        Standard deviation of one value of such a mean, as the turns scatter. [um]
     """
 
     kind: str
@@ -90,6 +94,8 @@ class Trace:
     corner: str = ""
     clamped_by: str = ""
     dial_um: float | None = None
+    turns: int = 1
+    noise_um: float | None = None
 
     @property
     def creep_um(self) -> float:

@@ -26,6 +26,8 @@ class Dial:
     ----------
     step_um : float
         Graduation. [um]
+    turns : int
+        Turns of one mount whose mean is meant.
 
     Notes
     -----
@@ -38,6 +40,7 @@ class Dial:
     """
 
     step_um: float = 10.0
+    turns: int = 1
 
     @property
     def short_range_error_um(self) -> float:
@@ -59,10 +62,10 @@ class Dial:
         Notes
         -----
         JCGM 100:2008, type B, rectangular parts: half a graduation and the repeatability once for each of the two
-        readings, the error of the travel between them once.
+        readings, the error of the travel between them once. A mean of turns averages the first two, not the last.
         """
         one = (self.step_um / 2) ** 2 / 3 + self.repeatability_um**2 / 3
-        return COVERAGE * math.sqrt(2 * one + self.short_range_error_um**2 / 3)
+        return COVERAGE * math.sqrt(2 * one / self.turns + self.short_range_error_um**2 / 3)
 
 
 def as_read(values_um: Floats, step_um: float) -> Floats:

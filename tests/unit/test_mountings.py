@@ -16,10 +16,12 @@ from sim import turn
 from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
 from sim.bench.next_act import _with_bare, next_act
+from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput
 from sim.files import dial_readings
 from sim.files.clean_turn import lip_shape
 from sim.files.dial_readings import COUNTER, Readings, Trace
+from sim.files.reading_faults import TWICE
 from sim.parts.case import Limits
 from sim.parts.dial import Dial
 from sim.parts.thickness import MICROMETER_REPEATABILITY_UM
@@ -634,3 +636,30 @@ def test_a_table_begun_anew_takes_lines_over_and_counts_its_mounts_on(mount, ref
     act = next_act(read, told_apart(read), LIMITS)
     assert (act.what, act.thickness_state) == ("done", "below")  # neither is asked for again
     assert act.hub_face is not None
+
+
+def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_scatter():
+    """Three turns had counted as three mountings; the scatter of putting the rotor on does not average out of them."""
+    rng = np.random.default_rng(5)
+    clean = mounted(0, HUB, ROTOR).value_um
+    turns = [Trace("mounted", 1, 0, ANGLE, clean + rng.normal(0.0, 3.0, 12) + off) for off in (0.0, 20.0, -7.0)]
+    state = told(*turns).states[0]
+    assert (state.mounts, state.positions) == ((1,), (0,))
+    assert state.read_um[0] == pytest.approx(turn.tir(np.mean([one.value_um for one in turns], axis=0)))
+    alone = told(turns[0]).states[0]
+    assert state.sum[1].half_um < alone.sum[1].half_um
+    # Of many turns whose readings scatter by 3 um the mean is known to that over the root of their number.
+    many = [Trace("mounted", 1, 0, ANGLE, clean + rng.normal(0.0, 3.0, 12)) for _ in range(40)]
+    mean = pooled(many, 2.0)
+    assert (mean.turns, mean.noise_um) == (40, pytest.approx(3.0 / np.sqrt(40.0), rel=0.1))
+    assert mean.value_um - mean.value_um.mean() == pytest.approx(clean - clean.mean(), abs=2.0)
+    # Turns that a coarse dial rounds alike are no better than one for their rounding.
+    alike = [replace(turns[0], value_um=10.0 * np.round(clean / 10.0))] * 5
+    assert pooled(alike, 10.0).noise_um > 10.0 / np.sqrt(12.0)
+    assert pooled([turns[0], replace(turns[1], angle_deg=ANGLE + 5.0)], 10.0).turns == 1
+    assert Dial(10.0, 4).doubt_um < Dial(10.0).doubt_um
+    # And turns that differ are a finding, named to be read again.
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: counter-clockwise\n# dial: + towards\n# dial_um: 10\n"
+    rows = [f"mounted,1,0,{a:g},{v:.0f}" for by in (1.0, -0.5) for a, v in zip(ANGLE, by * clean, strict=True)]
+    table = head + "\n".join(["trace,mount,studs_turned,angle_deg,reading_um", *rows, ""])
+    assert [fault.fault for fault in dial_readings.parse(table).faults] == [TWICE]

@@ -1,0 +1,64 @@
+"""Several turns of one mount, the rotor not moved between: one turn of their means, as uncertain as they scatter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from sim.bench.after_indexing import usual_sd
+from sim.files.dial_readings import Trace
+
+#: From this share of a division on, what repeats scatter carries the rounding with it; less, and every turn is rounded
+#: alike. Judgement, 0.3 .. 0.5 (JCGM 100, F.2.2.1 and 4.3.7).
+DITHERED = 0.4
+
+
+def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:
+    """Mean of the turns of one mount at each place, each about its own mean; the last where places differ.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        Of one mount, state and clamping, first read first.
+    dial_um : float
+        Step that they were read with. [um]
+
+    Returns
+    -------
+    Trace
+        With the number of turns, and the standard deviation of one of its values from how the turns scatter.
+
+    Notes
+    -----
+    Type A: the experimental standard deviation of the mean (JCGM 100:2008, 4.2), places pooled. Rounding that the
+    scatter does not carry stays as it is (4.3.7). With few places and turns the scatter is uncertain itself: it counts
+    as one of its degrees of freedom beside the dial's usual one.
+    """
+    last = turns[-1]
+    if len(turns) == 1 or any(not np.array_equal(one.angle_deg, last.angle_deg) for one in turns):
+        return last
+    count, places = len(turns), last.angle_deg.size
+    values = np.array([one.value_um - one.value_um.mean() for one in turns])
+    mean = values.mean(axis=0)
+    freedom = (count - 1) * (places - 1)
+    square = float(((values - mean) ** 2).sum() + usual_sd(dial_um) ** 2) / (freedom + 1)
+    rounding = dial_um**2 / 12.0 if square < (DITHERED * dial_um) ** 2 else 0.0
+    drifts = [one.drift_um for one in turns if one.drift_um is not None]
+    return replace(
+        last,
+        value_um=mean + last.value_um.mean(),
+        drift_um=float(np.mean(drifts)) if drifts else None,
+        turns=count,
+        noise_um=float(np.sqrt(square / count + rounding)),
+    )
+
+
+def pooled_by_mount(traces: Sequence[Trace], steps_um: Sequence[float]) -> tuple[Trace, ...]:
+    """Each mount once, in order of its first turn; see `pooled`. Values in um, by definition."""
+    groups: dict[tuple[object, ...], list[tuple[Trace, float]]] = {}
+    for one, step in zip(traces, steps_um, strict=True):
+        key = (one.kind, one.mount, one.studs_turned, one.state, one.corner, one.clamped_by, step)
+        groups.setdefault(key, []).append((one, step))
+    return tuple(pooled([one for one, _ in group], group[0][1]) for group in groups.values())

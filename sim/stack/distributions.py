@@ -170,6 +170,12 @@ class Distribution:
         return np.asarray((self._uncut(x) - low) / (high - low))
 
     @property
+    def left(self) -> float:
+        """Share of the uncut distribution that its cuts leave. No unit. By definition."""
+        low, high = self._uncut(np.array([self.lowest, self.highest]))
+        return float(high - low)
+
+    @property
     def told(self) -> str:
         """Kind and figures in a few words."""
         figures = ", ".join(f"{n} {v:g}" for n, v in zip(PARAMETERS[self.kind], self.parameters, strict=True))

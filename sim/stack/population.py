@@ -210,7 +210,7 @@ class Population:
         known = [one.key for one in self.varied]
         faults = [Fault("varies twice", key=key) for key in sorted({key for key in known if known.count(key) > 1})]
         for one in self.varied:
-            faults += [Fault(reason, key=one.key, allowed=allowed) for reason, allowed in _fixed(one)]
+            faults += [Fault(reason, key=one.key, allowed=allowed) for reason, allowed in never(one)]
         for group in self.correlated:
             faults += [Fault("is correlated but does not vary", key=key) for key in group.keys if key not in known]
         told = [key for group in self.correlated for key in group.keys]
@@ -253,8 +253,8 @@ def role(key: str) -> str:
     return "geometry" if table in ("rotor", "hub", "wheel", "studs") else ""
 
 
-def _fixed(one: Varied) -> list[tuple[str, str]]:
-    """Why a key cannot vary, or not so, with what is allowed."""
+def never(one: Varied) -> list[tuple[str, str]]:
+    """Why a key cannot vary, or not so, with what is allowed; empty where it can."""
     kind = role(one.key)
     if not kind:
         if one.table in ("debris", "spigot_scale"):

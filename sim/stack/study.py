@@ -11,6 +11,7 @@ from sim.stack.population import Population
 from sim.units import is_finite, is_number, is_whole, shown
 
 MOST_SAMPLES = 100_000_000  # a day of one machine even as vectors; judgement
+MOST_TORQUE_SD = 0.5  # of a tool that anyone would buy; judgement
 POINTS = ("random", "sobol", "latin hypercube")
 
 
@@ -65,6 +66,13 @@ class Lever:
                 for name in ("price_per_car", "price_per_part_sorted_out")
                 if (getattr(self, name) or 0.0) < 0.0
             ]
+        if not faults:
+            faults += [
+                Fault(f"{getattr(self, name):g} is no spread of a factor{_per_cent(getattr(self, name))}", key=name,
+                      allowed=f"above 0, up to {MOST_TORQUE_SD:g}: 0.03 is 3 %")
+                for name in ("stud_sd", "tool_sd")
+                if getattr(self, name) is not None and not 0.0 < getattr(self, name) <= MOST_TORQUE_SD
+            ]  # fmt: skip
         if bool(self.key) != (self.lowest is not None or self.highest is not None):
             faults.append(Fault("a key goes with lowest or highest", key="key", allowed="both or neither"))
         if not faults and not _end(self.lowest, -inf) < _end(self.highest, inf):
@@ -163,6 +171,10 @@ def no_number(value: object) -> str:
     """Reason for refusing what is no number, with what the likely slip is."""
     text = f"{shown(value)} is not a number"
     return f"{text}: numbers stand without a unit and without quotes" if isinstance(value, str) else text
+
+
+def _per_cent(value: float) -> str:
+    return "; was it given in per cent?" if 0.0 < value / 100.0 <= MOST_TORQUE_SD else ""
 
 
 def _end(value: float | None, otherwise: float) -> float:

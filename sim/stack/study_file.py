@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +17,10 @@ from sim.files.toml_text import key_lines, line_of, parse, read_text
 from sim.parts.case import Case
 from sim.stack.distributions import PARAMETERS, Distribution
 from sim.stack.gauge import Gauge
-from sim.stack.population import LEVELS, Correlated, Dirt, Population, Varied, role
+from sim.stack.plausible import LEAST_KEPT, implausible
+from sim.stack.population import LEVELS, Correlated, Dirt, Population, Varied, never, role
 from sim.stack.study import Lever, Prices, Study, no_number
-from sim.units import is_number, is_whole, printable, shown
+from sim.units import is_number, is_whole, printable, shown, slip_text, unit_of
 
 SHIPPED = "population_rear"
 TOP = (
@@ -175,6 +177,7 @@ class _Reader:
 
     def whole(self, population: Population, levers: list[Any], prices: Prices | None, gauge: Gauge) -> Study:
         top = self.tables
+        self.leave_something(population, levers)
         driven = top.get("as_driven", True)
         if not isinstance(driven, bool):
             self.fault(("as_driven",), f"{shown(driven)} is neither true nor false")
@@ -189,6 +192,24 @@ class _Reader:
             prices=prices,
             gauge=gauge,
         )
+
+    def leave_something(self, population: Population, levers: list[Any]) -> None:
+        """Levers that sort out nearly every part, and dirt at a radius that is not on the face: slips of the pen."""
+        for k, lever in enumerate(levers):
+            drawn = None if lever is None or not lever.key else population.of(lever.key)
+            if drawn is None:
+                continue
+            ends = [-inf if lever.lowest is None else lever.lowest, inf if lever.highest is None else lever.highest]
+            low, high = (float(one) for one in drawn.spread.below(ends))
+            if high - low < LEAST_KEPT:
+                at = "highest" if lever.highest is not None and high < LEAST_KEPT else "lowest"
+                reason = f"keeps {100.0 * (high - low):.2g} % of the parts, {lever.key} is {drawn.spread.told}: a slip"
+                self.fault(("lever", k, at), reason, f"a limit that keeps {100.0 * LEAST_KEPT:g} % or more")
+        inner, outer = population.case.contact_zone_mm
+        for k, dirt in enumerate(population.dirt):
+            if dirt.radius_mm is not None and not inner <= dirt.radius_mm.middle <= outer:
+                reason = f"{dirt.radius_mm.told}: most of it lies where the faces do not meet"
+                self.fault(("dirt", k, "radius_mm"), reason, f"a median within {inner:g} .. {outer:g} mm")
 
     def case(self) -> Case | None:
         base = self.tables.get("base")
@@ -209,7 +230,8 @@ class _Reader:
             value = value.get(piece, default) if isinstance(value, Mapping) else default
         if not is_number(value) or not span[0] <= value <= span[1]:
             reason = f"{shown(value)} is out of range" if is_number(value) else no_number(value)
-            self.fault(path, reason, f"{span[0]:g} .. {span[1]:g}")
+            slip = slip_text(value, unit_of(str(path[-1])), *span) if is_number(value) else ""
+            self.fault(path, f"{reason}; {slip}" if slip else reason, f"{span[0]:g} .. {span[1]:g}")
             return default
         return float(value)
 
@@ -249,7 +271,22 @@ class _Reader:
         made = self.guarded(
             path, lambda: Distribution(kind, tuple(float(figures[one]) for one in wanted), **ends, sample=sample)
         )
-        return made if isinstance(made, Distribution) else None
+        return self.plausible(path, made) if isinstance(made, Distribution) else None
+
+    def plausible(self, path: tuple[Any, ...], spread: Distribution) -> Distribution | None:
+        """The distribution, where its figures can be meant."""
+        name = str(path[-1]) if path[0] == "dirt" else "torque"
+        key = "" if path[0] != "vary" else str(self.tables["vary"][path[1]].get("key"))
+        found = implausible(key or name, spread)
+        if found is not None and not (key and self.out_of_range(key, spread)):
+            self.fault(path, *found, key=f"vary.{path[1] + 1}.{key}" if key else "")
+            return None
+        return spread
+
+    @staticmethod
+    def out_of_range(key: str, spread: Distribution) -> bool:
+        """Whether the key itself, or how it is spread, is refused anyway, with a reason of its own."""
+        return bool(never(Varied(key, spread, levels=LEVELS)))
 
     def sample(self, path: tuple[Any, ...], table: Mapping[str, Any]) -> tuple[float, ...] | None:
         file = table.get("file")

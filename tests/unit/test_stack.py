@@ -276,6 +276,45 @@ def test_bad_input_is_refused_by_name(text, says, tmp_path):
         study_from_text(text, folder=tmp_path)
 
 
+STUD = 'stud]\ndistribution = "normal"\nmean = 1.0\nsd = {}'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("median = 45.0, geometric_sd = 1.6, highest = 200.0", "median = 0.045, geometric_sd = 1.6, highest = 0.06",
+         r"dirt\.1\.height_um: lognormal .* lie at 0.0128 \.\. 0.0597 µm, a slip; was it given in millimetres"),
+        ("median = 45.0, geometric_sd = 1.6, highest = 200.0", "median = 45.0, geometric_sd = 1.6, highest = 0.06",
+         r"dirt\.1\.height_um\.lowest: nothing of this distribution lies within"),
+        ("median = 45.0, geometric_sd = 1.6, highest = 200.0", "median = 4500.0, geometric_sd = 1.6",
+         r"dirt\.1\.height_um: .*allowed: -1000 \.\. 1000 µm, its largest 1 or more"),
+        ("lowest = 3.0, highest = 12.0", "lowest = 0.003, highest = 0.012",
+         r"dirt\.1\.width_mm: .*was it given in metres\?"),
+        ("sd = 0.02\n", "sd = 8\n", r"vary\.5\.studs.nut_factor: its cuts 0.12 \.\. 0.3 leave 0.9 % of normal"),
+        ("sd = 5.0\nlowest = -10.0\nhighest = 20.0", "sd = 8000.0\nlowest = -900.0\nhighest = 900.0",
+         r"vary\.4\.rotor\.flange_dish_um: its cuts .* a slip in one of them"),
+        ("sd = 5.0\nlowest = -10.0\nhighest = 20.0", "sd = 190.0",
+         r"vary\.4\.rotor\.flange_dish_um: normal .* lie at -484 \.\. 494"),
+        (STUD.format("0.10"), STUD.format("8"), r"torque\.stud: its cuts 0.5 \.\. 1.5 leave 5 % of normal"),
+        ("mean = 1.0\nsd = 0.05\nlowest = 0.8\nhighest = 1.2", "mean = 100.0\nsd = 5.0",
+         r"torque\.tool: normal .* lie at 87.1 \.\. 113, a slip; was it given in per cent\?"),
+        ("scale = 6.0 ", "scale = 0.006 ",
+         r"vary\.1\.hub\.face_runout_um: .* at 0.0006\d* \.\. 0.0195 µm, a slip; was it given in millimetres"),
+        ("stud_sd = 0.03", "stud_sd = 3", r"lever\.5\.stud_sd: 3 is no spread of a factor; was it given in per cent"),
+        ("highest = 12.0\n", "highest = 0.012\n", r"lever\.1\.highest: keeps .* % of the parts, .*: a slip"),
+        ("limit_um = 50.0", "limit_um = 0.05", r"limit_um: 0.05 is out of range; was it given in millimetres\?"),
+        ('source = "judgement: one new', 'radius_mm = { distribution = "fixed", value = 0.06 }\nsource = "one new',
+         r"dirt\.2\.radius_mm: fixed .*faces do not meet.*allowed: a median within"),
+    ],
+)  # fmt: skip
+def test_slips_of_the_pen_are_told_by_their_key_with_what_is_allowed(old, new, says):
+    text = starter_stack()
+    assert old in text
+    with pytest.raises(BadInput, match=says) as refused:
+        study_from_text(text.replace(old, new, 1))
+    assert len(refused.value.faults) == 1, "one message"
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

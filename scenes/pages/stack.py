@@ -16,6 +16,13 @@ if TYPE_CHECKING:
     from sim.stack.answer import Answer
 
 
+SPREAD = "How the runout is spread; hatched: over the limit. The share over it stands beside the name of each line."
+BANDS = (
+    "Read across from the share that may be over to the limit that gives it. Pale: 95 % bands; where no draw is over, "
+    "they still end at what so many draws cannot exclude."
+)
+
+
 def stack_html(found: Answer, made_on: date | None = None) -> str:
     """Build the report.
 
@@ -58,8 +65,8 @@ def stack_html(found: Answer, made_on: date | None = None) -> str:
 def drawings(found: Answer) -> list[tuple[str, str]]:
     """Every plot of a stack with the sentence under it."""
     out = [
-        (plots.distribution(found), "How the runout is spread; hatched: over the limit."),
-        (plots.over_limit(found), "Read across from the share that may be over to the limit that gives it."),
+        (plots.distribution(found), SPREAD),
+        (plots.over_limit(found), BANDS),
         (plots.contributions(found), said.RSS),
     ]
     if found.more.get("sensitivity"):

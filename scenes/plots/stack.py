@@ -13,7 +13,8 @@ from scenes import palette
 from scenes.plots.board import SMALL, at_hub, heading, note, numbered_stud, panel, ruler, svg
 from scenes.words import stack as said
 from scenes.words import words
-from sim.stack.shares import ends
+from sim.stack.points import REPLICATES
+from sim.stack.shares import band, ends
 from sim.stack.worst_case import OF_THE_BASE
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ LINES: dict[str, dict[str, Any]] = {
     "after_indexing": {"color": palette.DIAL, "linewidth": 1.8, "linestyle": (0, (1, 1.2))},
     "after_both": {"color": palette.HIGH, "linewidth": 1.6, "linestyle": (0, (4, 1.2, 1, 1.2))},
 }
+ROAD_LINE: dict[str, Any] = {"color": palette.INK, "linewidth": 1.0, "linestyle": "-"}
 NOTE_SHARE = 0.08  # of the axis, that a note takes
 COLUMN = {"monte_carlo": "found", "after_cleaning": "cleaned", "after_indexing": "indexed", "after_both": "both"}
 BIN_UM = 2.0
@@ -40,7 +42,8 @@ def distribution(found: Answer, ground: bool = False) -> str:
     reach = _reach(found, limit)
 
     def draw(sheet: Figure) -> None:
-        heading(sheet, f"Lateral runout of {found.result.size} drawn corners, {words.HELD}", _title(found))
+        driven = ", and as driven" if found.driven else ""
+        heading(sheet, f"Lateral runout of {found.result.size} drawn corners, {words.HELD}{driven}", _title(found))
         axes = panel(sheet, 16, 14, 122, 66)
         edges = np.arange(0.0, reach + BIN_UM, BIN_UM)
         for name, look in LINES.items():
@@ -49,31 +52,36 @@ def distribution(found: Answer, ground: bool = False) -> str:
             if name == "monte_carlo":
                 axes.stairs(tall, edges, fill=True, color=palette.mix(palette.SCALE, "#FFFFFF", 0.75), zorder=1)
             axes.stairs(tall, edges, zorder=3, **look)
+        if found.driven:
+            road = _values(found, "monte_carlo", "_driven")
+            axes.stairs(
+                100.0 * np.histogram(np.minimum(road, reach - 1e-9), edges)[0] / road.size, edges, zorder=5, **ROAD_LINE
+            )
         _limit_right(axes, limit, reach)
         _across(axes, reach, "lateral runout at the dial, TIR, µm")
         axes.set_ylim(0.0, None)
         ruler(axes, f"% of corners in each {BIN_UM:g} µm; the last: and above", lift=7)
-        _legend(sheet, axes, found, 142)
+        _legend(sheet, found, 142, road=bool(found.driven))
 
     main = found.read["monte_carlo"].reject
     label = f"spread of the runout of drawn corners; {said.rate(main.share)} over {words.micrometres(limit)} as found"
     return svg(draw, (200.0, 96.0), label, ground)
 
 
-def _legend(sheet: Figure, axes: Axes, found: Answer, left_mm: float) -> None:
+def _legend(sheet: Figure, found: Answer, left_mm: float, road: bool = False) -> None:
     """Name each line with the share over the limit and its interval."""
-    beside = panel(sheet, left_mm, 20, 56, 60)
+    beside = panel(sheet, left_mm, 16, 56, 64)
     beside.set_xlim(0, 56)
-    beside.set_ylim(60, 0)
+    beside.set_ylim(64, 0)
     beside.axis("off")
     beside.text(0, 2, "over the limit, 95 % interval", fontsize=SMALL)
-    for k, name in enumerate(LINES):
-        share = found.read[name].reject
-        y = 11 + 12.5 * k
-        beside.plot([0, 8], [y, y], **LINES[name])
-        beside.text(
-            10, y, f"{said.STATE[name]}: {said.rate(share.share)}", fontsize=SMALL, fontweight="bold", va="center"
-        )
+    rows = [(said.STATE[name], LINES[name], found.read[name].reject) for name in LINES]
+    if road:
+        rows.append(("as found, as driven", ROAD_LINE, found.driven["monte_carlo"].reject))
+    for k, (name, look, share) in enumerate(rows):
+        y = 10 + 11.5 * k
+        beside.plot([0, 8], [y, y], **look)
+        beside.text(10, y, f"{name}: {said.rate(share.share)}", fontsize=SMALL, fontweight="bold", va="center")
         beside.text(10, y + 4.2, said.between(share), fontsize=SMALL, va="center")
 
 
@@ -84,18 +92,15 @@ def over_limit(found: Answer, ground: bool = False) -> str:
     reach = _reach(found, limit)
 
     def draw(sheet: Figure) -> None:
-        heading(sheet, "What a tighter or looser limit on the runout rejects", _title(found))
+        heading(sheet, f"What a tighter or looser limit on the runout rejects, {words.HELD}", _title(found))
         axes = panel(sheet, 18, 14, 120, 66)
         at = np.linspace(0.0, reach, 121)
         floor = 0.3 / found.result.size
+        replicates = 1 if found.result.study.points == "random" else REPLICATES
         for name, look in LINES.items():
-            values = _values(found, name)
-            counts = np.array([np.count_nonzero(values > one) for one in at])
-            middle = counts / values.size
-            low, high = ends(counts, values.size)
-            band: dict[str, Any] = {"color": look["color"], "alpha": 0.16, "linewidth": 0.0}
-            told = middle > 0
-            axes.fill_between(at[told], np.maximum(low, floor)[told], high[told], **band)
+            middle, low, high = band(found.result.columns[f"{COLUMN[name]}_um"], at, replicates)
+            shade: dict[str, Any] = {"color": look["color"], "alpha": 0.16, "linewidth": 0.0}
+            axes.fill_between(at, np.maximum(low, floor), high, **shade)  # none over is no share of nought either
             axes.plot(at[middle > 0], middle[middle > 0], zorder=3, **look)
         axes.set_yscale("log")
         axes.set_ylim(floor, 1.0)
@@ -105,14 +110,14 @@ def over_limit(found: Answer, ground: bool = False) -> str:
         note(axes, f"limit {words.micrometres(limit)}", (limit, 1.0), "left below")
         _across(axes, reach, "limit on the lateral runout, TIR, µm")
         _log_ruler(axes, "share of corners over it")
-        _legend(sheet, axes, found, 142)
+        _legend(sheet, found, 142)
 
     return svg(draw, (200.0, 96.0), "share of corners over a limit against the limit, with 95 % bands", ground)
 
 
 def contributions(found: Answer, ground: bool = False) -> str:
     """Draw what each tolerance gives alone at its limit, with worst case, root sum square and what was drawn. SVG."""
-    parts = found.parts
+    parts, limit = found.parts, found.result.study.population.limit_um
     main = found.read["monte_carlo"]
     sums = ((main.p99, "99 % of drawn corners"), (found.rss_um, "root sum square"), (found.worst_case_um, "worst case"))
     high = 16.0 + 8.0 * len(parts)
@@ -138,11 +143,12 @@ def contributions(found: Answer, ground: bool = False) -> str:
             axes.axvline(value, color=palette.INK, linewidth=1.0, linestyle=(0, (3, 2)), zorder=0)
             level = len(parts) + 0.2 + 0.75 * k
             note(axes, f"{name} {words.micrometres(value)}", (value, level), "right level")
-        axes.set_ylim(len(parts) + 2.2, -0.7)
+        axes.axvline(limit, zorder=4, **palette.LIMIT_LINE)
+        note(axes, f"limit {words.micrometres(limit)}", (limit, -0.75), "left level", fontweight="bold")
+        axes.set_ylim(len(parts) + 2.2, -1.2)
         axes.set_yticks([])
-        _across(
-            axes, 1.04 * found.worst_case_um, "lateral runout at the dial, TIR, µm (plain: seated; hatched: a vector)"
-        )
+        reach = 1.04 * max(found.worst_case_um, limit)
+        _across(axes, reach, "lateral runout at the dial, TIR, µm (plain: seated; hatched: a vector)")
         axes.spines["left"].set_visible(False)
 
     return svg(draw, (200.0, high + 36.0), "what each tolerance gives alone at its limit", ground)
@@ -155,18 +161,18 @@ def sensitivities(found: Answer, ground: bool = False) -> str:
     high = 12.0 + 10.0 * len(sense.runout)
 
     def draw(sheet: Figure) -> None:
-        heading(sheet, "Which input matters: share of the variance, with all that it acts together with", _title(found))
+        heading(sheet, "Which input matters: its share of the variance, alone and with all others", _title(found))
         columns = [(62, "of the runout", {one.group: one for one in sense.runout})]
         wide = 58 if over else 128
         if over:
             columns.append((132, "of being over the limit", over))
         for left, name, rows in columns:
-            axes = panel(sheet, left, 14, wide, high)
+            axes = panel(sheet, left, 20, wide, high)
             for k, group in enumerate(one.group for one in sense.runout):
                 one = rows[group]
-                axes.barh(k, one.total, height=0.55, color=palette.mix(palette.HUB, "#FFFFFF", 0.3))
+                axes.barh(k, min(one.total, 1.0), height=0.55, color=palette.mix(palette.HUB, "#FFFFFF", 0.3))
                 axes.barh(k, max(one.first, 0.0), height=0.26, color=palette.HIGH, zorder=3)
-                ends = [max(one.total_low, 0.0), one.total_high]
+                ends = [max(one.total_low, 0.0), min(one.total_high, 1.0)]
                 axes.plot(ends, [k, k], color=palette.INK, linewidth=1.0, marker="|", markersize=5, zorder=4)
                 if left == columns[0][0]:
                     axes.text(-0.03, k, words.clean(group, 36), fontsize=SMALL, ha="right", va="center")
@@ -174,10 +180,23 @@ def sensitivities(found: Answer, ground: bool = False) -> str:
             axes.set_yticks([])
             axes.spines["left"].set_visible(False)
             axes.set_title(name, fontsize=SMALL, loc="left", pad=2)
-            most = max(1.0, 1.05 * max(one.total_high for one in rows.values()))
-            _across(axes, most, "pale: with all others; dark: alone; line: 95 %")
+            _across(axes, 1.0, "share of the variance (Sobol index), 0 to 1")
+        _marks(sheet)
 
-    return svg(draw, (200.0, high + 30.0), "Sobol indices by group with intervals", ground)
+    return svg(draw, (200.0, high + 36.0), "Sobol indices by group with intervals", ground)
+
+
+def _marks(sheet: Figure) -> None:
+    """Say under the bars what pale, dark and line are."""
+    below = panel(sheet, 62, 1.5, 130, 6)
+    below.set_xlim(0, 130)
+    below.set_ylim(0, 6)
+    below.axis("off")
+    below.barh(3, 7, left=0, height=3, color=palette.mix(palette.HUB, "#FFFFFF", 0.3))
+    below.barh(3, 7, left=46, height=1.6, color=palette.HIGH)
+    below.plot([72, 79], [3, 3], color=palette.INK, linewidth=1.0, marker="|", markersize=5)
+    for x, text in ((8.5, "with all that it acts with"), (54.5, "alone"), (80.5, "95 % interval of the pale bar")):
+        below.text(x, 3, text, fontsize=SMALL, va="center")
 
 
 def loosest(found: Answer, one: Loosest, ground: bool = False) -> str:
@@ -288,8 +307,8 @@ def claims(found: Answer, ground: bool = False) -> str:
     return svg(draw, (200.0, 92.0), "corners over the thickness variation allowed against distance", ground)
 
 
-def _values(found: Answer, name: str) -> np.ndarray:
-    values = found.result.columns[f"{COLUMN[name]}_um"]
+def _values(found: Answer, name: str, road: str = "") -> np.ndarray:
+    values = found.result.columns[f"{COLUMN[name]}{road}_um"]
     return values[np.isfinite(values)]
 
 

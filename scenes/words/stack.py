@@ -343,6 +343,7 @@ def _claim_rows(road: Driven) -> list[tuple[str, ...]]:
 
 
 def _index(value: float, low: float, high: float) -> str:
+    value, low, high = (min(max(one, 0.0), 1.0) for one in (value, low, high))  # a share: noise can lead beyond
     return f"{value:.2f} ({low:.2f} to {high:.2f})"
 
 

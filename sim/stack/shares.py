@@ -12,6 +12,7 @@ from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 
 CONFIDENCE = 0.95  # of every interval of a share; common practice
+LEAST_TOLD = 5  # corners over, and within, from which replicates tell how a share scatters; common practice
 
 
 @dataclass(frozen=True)
@@ -222,17 +223,56 @@ def replicated(found: Spread, values: Floats, limit: float, replicates: int) -> 
     Notes
     -----
     In the unit of the values. Student's t over the means of independently scrambled replicates (Owen, 1997); ends are
-    kept within 0 .. 1.
+    kept within 0 .. 1. With fewer than `LEAST_TOLD` corners over the limit, or within it, replicates tell no scatter
+    (none over in any of them would be none at all): the exact interval of as many random draws stands then.
     """
     each = [values[k::replicates] for k in range(replicates)]
     kept = [one[np.isfinite(one)] for one in each]
     kept = [one for one in kept if one.size]
     if len(kept) < 2:
         return replace(found, reject=replace(found.reject, low=float("nan"), high=float("nan")))
-    factor = float(stdtrit(len(kept) - 1, 0.5 + CONFIDENCE / 2.0)) / np.sqrt(len(kept))
-    over = np.array([np.mean(one > limit) for one in kept])
-    half = factor * float(over.std(ddof=1))
     told = [(one.mean(), one.std(ddof=1), *np.quantile(one, (0.025, 0.975))) for one in kept if one.size > 1]
     reached = 2.0 / np.sqrt(len(told)) * np.array(told).std(axis=0, ddof=1).max() if len(told) > 1 else float("inf")
-    share = replace(found.reject, low=max(found.reject.share - half, 0.0), high=min(found.reject.share + half, 1.0))
+    low, high = band(values, np.array([limit]), replicates)[1:]
+    share = replace(found.reject, low=float(low[0]), high=float(high[0]))
     return replace(found, reject=share, tolerance_reached=float(reached))
+
+
+def band(values: ArrayLike, limits: ArrayLike, replicates: int = 1) -> tuple[Floats, Floats, Floats]:
+    """Share of corners over each of many limits, with its 95 % interval.
+
+    Parameters
+    ----------
+    values : array_like, shape (n,)
+        Not a number where a corner could not be seated: left out.
+    limits : array_like, shape (m,)
+    replicates : int
+        1 for independent draws; else values belong to so many replicates in turn.
+
+    Returns
+    -------
+    tuple of ndarray, shape (m,)
+        Share, low end, high end.
+
+    Notes
+    -----
+    No unit; values and limits in one. As `exact` for independent draws, as `replicated` for others.
+    """
+    found = np.asarray(values, dtype=float)
+    at = np.atleast_1d(np.asarray(limits, dtype=float))
+
+    def over(some: Floats) -> tuple[Floats, int]:
+        kept = np.sort(some[np.isfinite(some)])
+        return kept.size - np.searchsorted(kept, at, side="right"), kept.size
+
+    count, of = over(found)
+    share = count / of
+    low, high = ends(count, of)
+    each = [over(found[k::replicates]) for k in range(replicates)] if replicates > 1 else []
+    means = np.array([some / size for some, size in each if size])
+    if len(means) > 1:
+        half = float(stdtrit(len(means) - 1, 0.5 + CONFIDENCE / 2.0)) / np.sqrt(len(means)) * means.std(axis=0, ddof=1)
+        told = np.minimum(count, of - count) >= LEAST_TOLD
+        low = np.where(told, np.maximum(share - half, 0.0), low)
+        high = np.where(told, np.minimum(share + half, 1.0), high)
+    return share, low, high

@@ -407,3 +407,6 @@ def test_the_tables_of_the_report_stand_before_its_tallest_drawing_and_repeat_th
     assert page.index("How the runout is spread") < last_table
     assert last_table < page.index("First orders on the hub") < page.index("What it rests on")
     assert page.count("First orders on the hub") == 1
+    spread, _, bars = (page[page.index(f"<title>{name}") :] for name in ("spread of", "share of", "what each"))
+    for plot, words in ((spread, "as found, as driven:"), (bars, "limit 50")):
+        assert words in plot[: plot.index("</svg>")].replace("\u00a0", " ")

@@ -28,7 +28,7 @@ from sim.stack.paired import fewer
 from sim.stack.points import REPLICATES, stream_of
 from sim.stack.population import Population, Varied
 from sim.stack.run import Result
-from sim.stack.shares import exact, replicated, spread
+from sim.stack.shares import band, exact, replicated, spread
 from sim.stack.study import Lever, Prices, Study
 from sim.stack.study_file import starter_stack, study_from_text
 from sim.stack.vectors import rigid_stack_um, vector_stack_um
@@ -208,6 +208,19 @@ def test_replicates_of_spread_points_hold_a_share_that_is_known(points):
     assert inside >= 16, "an interval of 95 %: fewer than 16 of 20 happens once in 400"
     whole = exact(round(true * 2 * BLOCK), 2 * BLOCK)
     assert np.mean(halves) < whole.high - whole.low, "and narrower than that of random draws"
+
+
+def test_replicates_without_a_corner_over_are_no_proof_and_a_band_is_its_shares():
+    """None over in any replicate is the exact interval of so many draws, never nothing to nothing."""
+    values = np.linspace(1.0, 49.0, 256)
+    none = replicated(spread(values, 50.0, BLOCK), values, 50.0, REPLICATES).reject
+    assert (none.low, none.high) == (0.0, exact(0, 256).high)
+    for replicates in (1, REPLICATES):
+        share, low, high = band(np.r_[values, np.nan], [20.0, 48.5, 60.0], replicates)
+        one = spread(values, 20.0, BLOCK)
+        one = one if replicates == 1 else replicated(one, values, 20.0, REPLICATES)
+        assert (share[0], low[0], high[0]) == pytest.approx((one.reject.share, one.reject.low, one.reject.high))
+        assert high[2] == exact(0, 256).high
 
 
 def test_no_limit_at_all_and_no_limit_that_does():

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from scipy.special import ndtr, ndtri
 
 from sim.arrays import Floats
-from sim.errors import BadInput, Fault
+from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.units import is_finite, is_number, shown
 from sim.wear.draws import triangular
 
@@ -77,9 +77,10 @@ class Distribution:
         names = PARAMETERS[self.kind]
         if len(names) != len(self.parameters):
             return [Fault(f"takes {', '.join(names) or 'no figure'}", key=self.kind)]
-        numbers = [*self.parameters, *self.sample]
-        if not all(is_number(value) and is_finite(value) for value in numbers):
-            return [Fault("takes finite numbers", key=self.kind)]
+        numbers = [*zip(names, self.parameters, strict=True), *(("file", value) for value in self.sample)]
+        wrong = [(name, value) for name, value in numbers if not (is_number(value) and is_finite(value))]
+        if wrong:
+            return [Fault(f"{shown(value)} is not a finite number", key=name) for name, value in wrong[:MOST_FAULTS]]
         faults = []
         if not self.lowest < self.highest:
             faults.append(

@@ -72,7 +72,8 @@ def implausible(name: str, spread: Distribution) -> tuple[str, str] | None:
     if bounds.lowest <= low and high <= bounds.highest and (reach >= bounds.least or reach == 0.0):
         return None
     where = f"{low:.3g}" if low == high else f"{low:.3g} .. {high:.3g}"
-    slip = slip_text(reach, unit, bounds.least or bounds.lowest, bounds.highest)
+    far = not bounds.least <= reach <= bounds.highest
+    slip = slip_text(reach, unit, bounds.least or bounds.lowest, bounds.highest) if far else ""
     reason = f"{spread.told}: 99 % of it lie at {where} {unit}".rstrip() + f", a slip{f'; {slip}' if slip else ''}"
     least = f", its largest {bounds.least:g} or more" if bounds.least else ""
     return reason, f"{bounds.lowest:g} .. {bounds.highest:g} {unit}".rstrip() + least

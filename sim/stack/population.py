@@ -51,6 +51,7 @@ ANGLE_OF = {
     "rotor.flange_saddle_um": "rotor.flange_saddle_deg",
 }
 ALL_ROUND = Distribution("uniform", (0.0, 360.0))
+SHAPES = BY_TABLE["debris"]["shape"].choices
 LEVELS = 3  # figures that stand for the spread of a key that changes how a part bends; judgement, 3 .. 5
 MOST_GEOMETRIES = 16  # each takes seconds to prepare
 LEAST_EIGENVALUE = 1e-9  # of a correlation that can be drawn
@@ -126,7 +127,7 @@ class Dirt:
     def __post_init__(self) -> None:
         faults = []
         for name, shares in (("counts", self.counts), ("kinds", tuple(share for _, share in self.kinds))):
-            if not shares or min(shares) < 0.0 or abs(sum(shares) - 1.0) > 1e-6:
+            if not shares or not (min(shares) >= 0.0 and abs(sum(shares) - 1.0) <= 1e-6):
                 faults.append(Fault("shares do not add up to 1", key=name, allowed="shares from 0, together 1"))
         if len(self.counts) > MOST_PATCHES + 1:
             faults.append(Fault("too many patches on one corner", key="counts", allowed=f"up to {MOST_PATCHES}"))
@@ -135,6 +136,8 @@ class Dirt:
                 faults.append(Fault(f"{shown(kind)} is not known", key="kinds", allowed=", ".join(KINDS)))
         if self.on not in ("hub", "rotor"):
             faults.append(Fault(f"{shown(self.on)} is not known", key="on", allowed="hub, rotor"))
+        if self.shape not in SHAPES:
+            faults.append(Fault(f"{shown(self.shape)} is not known", key="shape", allowed=", ".join(SHAPES)))
         if not 0.0 <= self.cleaning_takes <= 1.0:
             faults.append(Fault(f"{self.cleaning_takes:g} is no share", key="cleaning_takes", allowed="0 .. 1"))
         if faults:

@@ -263,7 +263,7 @@ def band(values: ArrayLike, limits: ArrayLike, replicates: int = 1) -> tuple[Flo
 
     def over(some: Floats) -> tuple[Floats, int]:
         kept = np.sort(some[np.isfinite(some)])
-        return kept.size - np.searchsorted(kept, at, side="right"), kept.size
+        return (kept.size - np.searchsorted(kept, at, side="right")).astype(float), kept.size
 
     count, of = over(found)
     share = count / of

@@ -44,6 +44,7 @@ GAUGE = ("step_um", "mounting_sd_um", "source")
 NUTS = ("stud", "tool")
 PRICES = ("currency", "claim", "corners_per_car", "source")
 TEXTS = ("title", "name", "source", "currency", "on", "shape")  # wherever they stand
+AUDITED, LEAST_AUDITED = (0.0, 5000.0), 1.0  # um TIR of readings that can be meant; judgement
 MOST_SAMPLE = 1_000_000  # values of one measured sample
 
 
@@ -100,6 +101,14 @@ def read_runouts(path: Path) -> tuple[float, ...]:
     values = reader.column(("--audit",), text, "runout_um" if named else None, path.name)
     if values is None:
         raise BadInput(reader.faults)
+    low, high = AUDITED
+    wrong = [one for one in values if not low <= one <= high]
+    if wrong or values[-1] < LEAST_AUDITED:
+        odd = wrong[0] if wrong else values[-1]
+        slip = slip_text(odd, "µm", LEAST_AUDITED, high)
+        reason = f"{odd:g} µm is no runout of an audit{f'; {slip}' if slip else ''}"
+        allowed = f"{low:g} .. {high:g} µm, the largest {LEAST_AUDITED:g} or more"
+        raise BadInput(Fault(reason, file=printable(str(path), 200), key="--audit", allowed=allowed))
     return values
 
 
@@ -126,6 +135,7 @@ class _Reader:
             for one in error.faults:
                 at = path or self.drawn_at(one.key)
                 key = ".".join(str(p + 1 if isinstance(p, int) else p) for p in at)
+                at = at or ((one.key,) if one.key in self.tables else ())
                 self.fault(at, one.reason, one.allowed, ".".join(filter(None, (key, one.key))))
             return None
 
@@ -306,6 +316,10 @@ class _Reader:
         at = names.index(column) if column is not None else 0
         values = []
         for line, row in enumerate(cells[1 if names else 0 :], 2 if names else 1):
+            if len(row) > len(cells[0]):
+                wide = f"row {line} of {file} has {len(row)} cells where the first has {len(cells[0])}"
+                self.fault((*path, "file"), wide, "as many in every row; a decimal point, no comma")
+                return None
             number = plain_number(row[at]) if at < len(row) else None
             if number is None:
                 self.fault((*path, "file"), f"row {line} of {file} is no number", "one number a line")

@@ -29,7 +29,7 @@ from sim.stack.one import corner
 from sim.stack.population import Correlated, Population, Varied
 from sim.stack.run import run
 from sim.stack.seated import Wanted
-from sim.stack.study_file import load_study, starter_stack, study_from_text
+from sim.stack.study_file import load_study, read_runouts, starter_stack, study_from_text
 
 RAYLEIGH = 'distribution = "rayleigh"\nscale = 3.0'
 
@@ -224,6 +224,9 @@ def test_exact_interval_is_clopper_and_pearsons():
 
 
 BASE = 'base = "rear_solid_300"\n'
+DIRT = "[[dirt]]\n{}\n" + "\n".join(
+    f'{one} = {{{{ distribution = "fixed", value = 9.0 }}}}' for one in ("height_um", "width_mm", "arc_deg")
+)
 VARY = '[[vary]]\nkey = "{}"\n{}\n'
 
 
@@ -258,6 +261,14 @@ VARY = '[[vary]]\nkey = "{}"\n{}\n'
          "no column"),
         (BASE + "samples = 0\n" + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
          "number of corners"),
+        (BASE + "samples = 0\n" + VARY.format("hub.face_runout_um", RAYLEIGH), r"stack:2: samples: 0 is no number"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "normal"\nmean = 9.0\nsd = nan'),
+         r"vary\.1\.sd: nan is not a finite number"),
+        (BASE + VARY.format("hub.face_runout_um", 'distribution = "sample"\nfile = "wide.csv"\ncolumn = "face_um"'),
+         r"row 3 of wide\.csv has 3 cells where the first has 2"),
+        (BASE + DIRT.format("counts = [nan, 0.6]"), "add up to 1"),
+        (BASE + DIRT.format('counts = [0.5, 0.5]\nshape = "square"'),
+         r"dirt\.1\.shape: 'square' is not known \(allowed: sector, round\)"),
         (BASE + 'smaples = 9\n' + VARY.format("hub.face_runout_um", 'distribution = "rayleigh"\nscale = 3.0'),
          "nearest known: samples"),
         (BASE + '[[dirt]]\ncounts = [0.5, 0.6]\n' + "\n".join(
@@ -272,6 +283,7 @@ VARY = '[[vary]]\nkey = "{}"\n{}\n'
 )  # fmt: skip
 def test_bad_input_is_refused_by_name(text, says, tmp_path):
     (tmp_path / "empty.csv").write_text("face_um\n")
+    (tmp_path / "wide.csv").write_text("part,face_um\na,3.0\nb,4,5\n")
     with pytest.raises(BadInput, match=says):
         study_from_text(text, folder=tmp_path)
 
@@ -340,6 +352,13 @@ def test_blocks_that_cannot_be_kept_are_said_by_their_file_and_leave_no_half(shi
     with pytest.raises(BadInput, match=r"\.npz: .*cannot be written: No space left on device"):
         run(replace(shipped, samples=1), workers=1, folder=tmp_path)
     assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
+
+
+@pytest.mark.parametrize("text", ["runout_um\n30\n1e300\n", "runout_um\n0.03\n0.05\n", "-4\n20\n"])
+def test_an_audit_that_nobody_read_is_refused(text, tmp_path):
+    (tmp_path / "read.csv").write_text(text)
+    with pytest.raises(BadInput, match="µm is no runout of an audit.*largest 1 or more"):
+        read_runouts(tmp_path / "read.csv")
 
 
 def test_a_measured_sample_is_drawn_from(tmp_path):

@@ -76,7 +76,9 @@ def held(todo: str, act: Act, cleaned: bool) -> str:
     ordered = NAMED[act.what]
     if not cleaned or alike(todo, ordered, cleaned):
         return todo
-    if todo in PARTS and ordered in MOVES:
+    if todo in PARTS and ordered in MOVES and act.what != rule.BACK:  # back: a stud that was read not over the limit
+        return todo
+    if ordered == names.CLEAN and todo not in ENDS:  # how likely dirt stayed is weighed: nobody cleans again and again
         return todo
     return ordered if todo in (*ENDS, names.INDEX, *PARTS) else todo
 

@@ -387,7 +387,7 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
         names.BARE_HUB: Step("hub face", last.state, 0, 0),
         names.RADIAL: Step("radial", last.state, last.studs_turned, last.mount),
         names.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
-        names.FINER_MICROMETER: next((replace(s, fine=True) for s in steps if s.kind == "thickness"), None),
+        names.FINER_MICROMETER: next((replace(s, fine=True) for s in reversed(steps) if s.kind == "thickness"), None),
         names.FINER_DIAL: Step("mounted", last.state, last.studs_turned, mount, fine=True),
         names.INBOARD: Step("inboard", last.state, last.studs_turned, last.mount),
         names.RETORQUED: Step("mounted", "retorqued", last.studs_turned, last.mount),

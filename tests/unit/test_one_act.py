@@ -14,7 +14,7 @@ from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft
 from sim.causes.finding import _a_stud_first, weigh
-from sim.causes.one_act import CLOSE_MIN, ENDS, MOVES, NAMED, PARTS, agreed, alike, first_step, held, same_step
+from sim.causes.one_act import CLOSE_MIN, ENDS, NAMED, PARTS, agreed, alike, first_step, held, same_step
 from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault
@@ -96,7 +96,15 @@ def test_the_rule_leads_where_it_is_as_good_and_else_its_cost_is_said():
     assert "about 35 minutes of work and comebacks more" in causes_do.action(differs)
 
 
-NAMES = rule.ENDS + (rule.BARE_HUB, rule.SPACERS, rule.MICROMETER, rule.CLEAN_AGAIN, rule.INDEX, rule.ANOTHER_STUD)
+NAMES = rule.ENDS + (
+    rule.BARE_HUB,
+    rule.SPACERS,
+    rule.MICROMETER,
+    rule.CLEAN_AGAIN,
+    rule.INDEX,
+    rule.BACK,
+    rule.ANOTHER_STUD,
+)
 
 
 def test_of_a_clean_corner_nothing_is_left_on_moved_or_bought_before_readings_alone_would():
@@ -107,7 +115,9 @@ def test_of_a_clean_corner_nothing_is_left_on_moved_or_bought_before_readings_al
         one = replace(ordered, what=what)
         for todo in (*ENDS, names.INDEX, *PARTS):
             do = held(todo, one, True)
-            may = todo in PARTS and NAMED[what] in MOVES  # the chance of that stud is said
+            # The chance of a stud that nobody tried is said; one that was read not over the limit comes first.
+            may = todo in PARTS and what in (rule.INDEX, rule.ANOTHER_STUD)
+            may = may or (todo not in ENDS and what == rule.CLEAN_AGAIN)  # nobody cleans again and again
             assert do == (todo if may else do)
             assert may or alike(do, NAMED[what], True), (what, todo)
         assert held(names.LEAVE, one, False) == names.LEAVE  # said as "clean, then leave it on"

@@ -93,6 +93,8 @@ CLEAN_AGAIN = (
     f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought; put the painted hole back on stud "
     "{now} and read it again.{bare}"
 )
+#: Where readings alone order it too: beside what was read before they would order it again and again.
+NEW_TABLE = f" Begin a new table with that reading (state cleaned); {mountings.TAKEN_OVER}."
 OR_BARE = " Or read the bare hub face first."
 ROUND_SPIGOT = ", most of all the spigot down into its root"
 #: A reading under the limit that dirt helps to bring about.
@@ -273,9 +275,13 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = best_stud(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
-        return CLEAN_AGAIN.format(
-            where=_where_to_clean(found.dirt_left), now=where_now(found) + 1, bare="" if found.hub_face else OR_BARE
-        ) + _masked(found, limit)
+        return (
+            CLEAN_AGAIN.format(
+                where=_where_to_clean(found.dirt_left), now=where_now(found) + 1, bare="" if found.hub_face else OR_BARE
+            )
+            + (NEW_TABLE if found.by_rule == names.CLEAN else "")
+            + _masked(found, limit)
+        )
     reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)

@@ -18,7 +18,7 @@ from scenes.words import causes_do, causes_work, mountings, words, work_order
 from sim.bench import next_act as act
 from sim.bench.from_readings import HubFace
 from sim.causes import names
-from sim.causes.answer import NextReading
+from sim.causes.answer import DirtLeft, NextReading
 from sim.files import dial_readings
 from sim.parts.case import Case, SpigotScale, Studs
 from sim.parts.thickness import Uneven
@@ -253,6 +253,14 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     near = causes_do.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
     assert near.startswith("Whether it stays its bare hub face decides, held against its own limit: it is at or near")
     assert "is done: leave" not in near
+
+
+def test_a_second_cleaning_that_readings_alone_order_begins_a_new_table():
+    """Beside what was read before it would be ordered again and again."""
+    left = DirtLeft(0.2, True, (10.0, 20.0, 30.0), 1.0, 2)
+    found = finding(do=names.CLEAN, dirt_left=left, by_rule=names.CLEAN)
+    assert f"Begin a new table with that reading (state cleaned); {mountings.TAKEN_OVER}." in causes_do.action(found)
+    assert "new table" not in causes_do.action(replace(found, by_rule=names.INDEX))
 
 
 def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():

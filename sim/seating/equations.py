@@ -192,10 +192,16 @@ def _ring_pair(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, 
         ring_pair += rows(pair, pair.wheel, a_block) @ by_node
     if BACK in (a_side, b_side):
         sign = 1.0 if a_side == b_side else -1.0
-        response = pair.rotor.between(a_side, b_side)
+        response = _between(pair.rotor, a_side, b_side)
         left, right = rows(pair, pair.rotor, a_block, a_side), rows(pair, pair.rotor, b_block, b_side)
         ring_pair += sign * (left @ (response @ right.T))
     return ring_pair
+
+
+@lru_cache(maxsize=8)  # the same in every seating of a pair
+def _between(body: Body, read: str, loaded: str) -> Floats:
+    """Response of one side of a body to loads on another. Shape (orders, read, loaded). Read-only."""
+    return read_only(np.ascontiguousarray(body.between(read, loaded)))
 
 
 @lru_cache(maxsize=24)  # a patch against every other

@@ -17,12 +17,14 @@ from sim.bench.stud_position import IndexResult
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
+from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE, Dial
 from sim.parts.discard import discard_words, refuse_thin
 from sim.parts.hub_budget import hub_budget
 from sim.parts.thickness import refuse_thicker
 from sim.seating.seat import Seat
+from sim.spigot.state import need_free_spigot
 from sim.wear.lives import true_wear_mm_per_km
 
 
@@ -174,6 +176,8 @@ class Asked:
 
 def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     """Find the best stud position from a bare hub trace and a mounted trace."""
+    if asked.case is not None:
+        need_free_spigot(asked.case)
     bounds = None if asked.case is None else dial_readings.bounds_of(asked.case)
     on_bench = dial_readings.read(rotor, bounds=bounds)
     allowed = None if asked.case is None else asked.case.studs.positions
@@ -193,7 +197,12 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         now_um=bench.read_um,
         doubt_um=bench.doubt_um,
         cleaned=bench.cleaned,
-        read_again=(*_nuts_first(asked.case), *_not_held(bench.clamped_by), *(fault.text for fault in bench.faults)),
+        read_again=(
+            *_nuts_first(asked.case),
+            *_not_held(bench.clamped_by),
+            *(fault.text for fault in bench.faults),
+            *filter(None, [ask_home(bench.read_um)]),
+        ),  # fmt: skip
         hub_face_um=hub_face[0],
         hub_doubt_um=hub_face[1],
         hub_limit_um=hub_limit_um,

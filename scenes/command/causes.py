@@ -104,7 +104,10 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
     if as_json:
         write_json(record)
         return 0
-    beside = (said.against_limit(told, todo, limit is not None), said.hub_line(todo))
+    beside = (
+        said.stamp_line(todo), said.home_line(told), said.against_limit(told, todo, limit is not None),
+        said.hub_line(todo),
+    )  # fmt: skip
     counts = said.counting(read.turned, read.studs)
     shown = tables_more.mountings(told, record["words"]["next"], beside, counts, read.notes)
     console.out().print(tables.headed(name, shown))

@@ -10,6 +10,7 @@ from sim.bench import next_act as act
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
@@ -122,6 +123,9 @@ BELOW_IT = {
 }
 #: Said before a rotor is left on: readings know no stamp.
 STAMP_FIRST = "The stamp first: {least} at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+STAMP_LINE = (
+    "Thinnest place read: {least}. At or under the figure stamped on it the rotor is scrap: nothing more is done to it."
+)
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, about {expected} is expected there, as far as these readings know the directions"
@@ -308,6 +312,19 @@ def _stamp_first(todo: Act) -> str:
     if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT) or todo.thinnest_mm is None:
         return ""
     return STAMP_FIRST.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+
+
+def stamp_line(todo: Act) -> str:
+    """Say the thinnest place that was read beside the stamp; empty where `lead` begins with it, or nobody read it."""
+    if todo.thinnest_mm is None or _stamp_first(todo):
+        return ""
+    return STAMP_LINE.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+
+
+def home_line(told: ToldApart) -> str:
+    """Ask whether a rotor that runs out so far stands home at all; empty where it commonly may."""
+    asked = ask_home(told.states[-1].read_um[-1])
+    return f"{asked}, before any of this." if asked else ""
 
 
 def _thickness_left(todo: Act) -> str:

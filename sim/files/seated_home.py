@@ -8,6 +8,28 @@ from sim.turn import tir
 
 # More than a rotor reads that is clamped on dirt, less than one that hangs on its spigot; judgement.
 NOT_SEATED_UM = 1000.0
+# More than hub, rotor and a speck commonly make: asked about before anything is moved. Judgement, 200 .. 300.
+ASK_UM = 250.0
+LOOK_HOME = (
+    "{read:.0f} µm is more than hub, rotor and a speck commonly make: look whether the rotor stands home (no gap along "
+    "the joint that a 0.2 mm feeler enters), whether scale on the spigot holds it, and whether the unit is right"
+)
+
+
+def ask_home(read_um: float) -> str:
+    """Ask whether a rotor that runs out so far stands home at all; empty where it commonly may.
+
+    Parameters
+    ----------
+    read_um : float
+        Highest less lowest reading. [um TIR]
+
+    Examples
+    --------
+    >>> ask_home(120.0), ask_home(390.0)[:20]
+    ('', '390 µm is more than ')
+    """
+    return LOOK_HOME.format(read=read_um) if read_um > ASK_UM else ""
 
 
 def refuse_unseated(value_um: Floats, which: str = "the mounted rotor") -> None:

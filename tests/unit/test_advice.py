@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+import demo_geometry
 from scenes.command import app, cure
 from sim import turn, worn_rotor
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
@@ -81,6 +83,17 @@ def test_a_move_that_gains_is_ordered_with_what_it_should_read_and_what_confirms
     assert ("it is still over the limit" in text) == (band["confirms_up_to"] > answer["limit_um"])
     assert "is read after one sound move in ten" in text
     assert "held by nuts and spacers as before" in text
+
+
+def test_a_rotor_that_may_not_stand_home_is_looked_at_and_no_part_is_named(ask, tmp_path, capsys):
+    """390 um were told as "rotor 404 +- 13 um"; and readings over a case's scale on the spigot were indexed."""
+    text, answer = ask(GOOD_HUB, wave(180.0, 120.0), state="cleaned")
+    assert names(answer) == ["read again"]
+    assert "look whether the rotor stands home" in " ".join(text.split())
+    jammed = Path(demo_geometry.__file__).parent / "spigot_jammed.toml"
+    read = ["--hub", str(tmp_path / "hub.csv"), "--rotor", str(tmp_path / "rotor.csv")]
+    assert app.main(["index", str(jammed), *read]) == 3
+    assert "not home on the hub" in capsys.readouterr().err
 
 
 def test_a_move_that_gains_less_than_its_uncertainty_is_not_ordered(ask):

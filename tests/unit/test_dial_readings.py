@@ -5,6 +5,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
+from scenes.words import mountings
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.errors import BadInput, Refused
@@ -273,6 +274,9 @@ def test_no_door_sends_a_rotor_that_is_not_home_to_another_stud_or_on_the_road(t
         told_apart(read(table))
     with pytest.raises(Refused, match="never draw it home with the nuts"):
         mean_plane_read(Case(), table)
+    far, near = (told_apart(parse(HEAD + COLUMNS + turn(size=half))) for half in (200.0, 60.0))
+    assert "look whether the rotor stands home" in mountings.home_line(far)
+    assert mountings.home_line(near) == ""
 
 
 @pytest.mark.parametrize(("digits", "step_um"), [("3", 1.0), ("0", 10.0), ("5", 5.0), ("4", 2.0)])

@@ -367,6 +367,17 @@ def test_a_bare_hub_of_two_humps_is_held_against_its_limit_by_the_whole_turn_and
     assert act_of(clean, lips).hub_face.state == "below"
 
 
+def test_the_thinnest_place_is_held_against_the_stamp_as_soon_as_it_was_read():
+    """10.001 mm heard "clean and read again", and of its stamp at the end only."""
+    thin = Trace("thickness", 1, 0, ANGLE, np.full(12, 10001.0))
+    found = act_of(mounted(0, 40.0, 30.0), thin)
+    assert found.what == "clean"
+    assert "read: 10.00 mm. At or under the figure stamped on it the rotor is scrap" in said.stamp_line(found).replace(
+        "\u00a0", " "
+    )
+    assert said.stamp_line(act_of(mounted(0, 40.0, 30.0))) == ""
+
+
 def test_the_last_step_names_the_part_where_the_shares_do():
     level = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 2.0]), np.radians(ANGLE)))
     thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))

@@ -196,9 +196,9 @@ def questioned(
             study, asks.sensitivity, hands.workers, hands.executor, lambda done, what: tell(0.2 + 0.4 * done, what)
         )
     if audited is not None:
-        from sim.stack.fit import fit, tabled
+        from sim.stack.fit import fitted
 
-        more["fit"] = fit(tabled(result, study.seed), audited)
+        more["fit"] = fitted(result, audited, study.seed)
     if asks.km is not None:
         more["road"] = driven(
             study, asks.chained, asks.km, hands.workers, hands.executor, lambda done, what: tell(0.6 + 0.4 * done, what)

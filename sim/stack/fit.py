@@ -27,6 +27,7 @@ from sim.wear.draws import weighted_quantile
 #: standard deviation of a lognormal one); judgement.
 SCALES: dict[str, float] = {"hub runout": 1.6, "rotor runout": 1.6, "odds of dirt": 2.5, "height of dirt": 1.4}
 DRAWS = 4000  # of the scales; judgement
+MORE = 8  # times as many where too few of them agree: telling readings leave a small part of what was assumed
 ORDERS, POINTS = 8, 72  # of a trace as it is emulated: its TIR to 1 % (closed form: 1 - cos(pi n / points))
 BINS = 24  # of the runout, even on a logarithmic scale; judgement
 LEAST_READ = 20  # runouts that tell anything
@@ -241,6 +242,50 @@ def need_enough(runouts_um: ArrayLike) -> Floats:
 
 
 @one_thread
+def fitted(result: Result, runouts_um: ArrayLike, seed: int = 1) -> Fit:
+    """Fit the population of drawn corners to audited runouts; once more with `MORE` draws where few agree.
+
+    Parameters
+    ----------
+    result : Result
+    runouts_um : array_like, shape (n,)
+        As in `fit`. [um TIR]
+    seed : int
+
+    Returns
+    -------
+    Fit
+
+    Raises
+    ------
+    BadInput
+        As `fit`.
+
+    Notes
+    -----
+    As `fit`.
+    """
+    table = tabled(result, seed)
+    if _effective(_chance(table, need_enough(runouts_um))) < LEAST_EFFECTIVE:
+        table = tabled(result, seed, MORE * DRAWS)
+    return fit(table, runouts_um)
+
+
+def _chance(table: Table, read: Floats) -> Floats:
+    """Weight of each draw of the scales; together 1."""
+    counts = np.bincount(np.searchsorted(table.edges_um, read), minlength=BINS)
+    both = table.corners / (table.corners + read.size)  # the emulated shares are a sample too
+    score: Floats = np.log(table.shares) @ (counts * both)
+    chance = np.exp(score - score.max())
+    weight: Floats = chance / chance.sum()
+    return weight
+
+
+def _effective(chance: Floats) -> float:
+    return float(1.0 / np.square(chance).sum())
+
+
+@one_thread
 def fit(table: Table, runouts_um: ArrayLike) -> Fit:
     """Fit a population to audited runouts.
 
@@ -264,12 +309,8 @@ def fit(table: Table, runouts_um: ArrayLike) -> Fit:
     Bayes' rule: each draw of the scales weighed by the multinomial likelihood of the readings in `BINS` bins.
     """
     read = need_enough(runouts_um)
-    counts = np.bincount(np.searchsorted(table.edges_um, read), minlength=BINS)
-    both = table.corners / (table.corners + read.size)  # the emulated shares are a sample too
-    score: Floats = np.log(table.shares) @ (counts * both)
-    chance = np.exp(score - score.max())
-    chance /= chance.sum()
-    effective = float(1.0 / np.square(chance).sum())
+    chance = _chance(table, read)
+    effective = _effective(chance)
     if effective < LEAST_EFFECTIVE:
         reason = f"hardly any scales of this population agree with these runouts (median {np.median(read):.0f} µm)"
         raise BadInput(Fault(reason, key="--audit", allowed="a population nearer to what was read"))

@@ -441,6 +441,24 @@ def test_a_fit_finds_the_scales_that_made_the_readings_and_says_what_it_cannot_t
         fitted.fit(table, np.full(200, 3.0))
 
 
+def test_readings_that_tell_much_are_fitted_with_more_draws_and_not_refused(monkeypatch):
+    from sim.stack import fit as fitted
+
+    asked = []
+
+    def tabled(result, seed, draws=fitted.DRAWS):
+        asked.append(draws)
+        shares = np.full((draws, fitted.BINS), 1e-9)
+        shares[:, 3] = np.where(np.arange(draws) % 400 == 0, 1.0, 0.3)  # one scale in 400 agrees
+        scales = 1.0 + np.random.default_rng(seed).random((draws, len(fitted.SCALES)))
+        return fitted.Table(scales, np.arange(1.0, fitted.BINS), shares, scales[:, 0], scales[:, 0], 0.01, 10**6)
+
+    monkeypatch.setattr(fitted, "tabled", tabled)
+    found = fitted.fitted(None, np.full(200, 3.5))
+    assert asked == [fitted.DRAWS, fitted.MORE * fitted.DRAWS]
+    assert found.effective == pytest.approx(80.0)
+
+
 def test_what_the_base_brings_along_is_named_and_counted():
     """Hub 12 µm at 80°, thickness variation 4 µm of the part set; the rotor's runout is drawn."""
     made = Population(

@@ -22,7 +22,7 @@ from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, FELL, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import BESIDE, GAUSSIAN, SCALE_LEFT, model
 from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import ENDS, NAMED, PARTS, agreed, held, same_step
+from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
@@ -249,8 +249,8 @@ def _answer(
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
         if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
             rows, todo = _check_first(every, rows, todo)
-        todo = _a_stud_first(todo, left, rule, tried, dirt)
-        todo = held(_worth_it(todo, rule, left, now, spent, open_cures, tried), rule, now.cleaned)
+        todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
+        todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), doubts.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not slipped:
@@ -371,6 +371,12 @@ def _hub_hides(found: Posterior, now: Spot, readings: Readings, case: Case) -> b
 def _hub_read_first(todo: str, hides: bool) -> str:
     """Nothing is left on that the rotor alone holds under its limit."""
     return names.MEASURE + names.BARE_HUB if hides and todo in ENDS else todo
+
+
+def _bare_before_a_part(todo: str, rule: Act, readings: Readings) -> str:
+    """No part is ordered in place of a stud that readings alone would try before somebody read the hub bare."""
+    unread = todo in PARTS and NAMED[rule.what] in MOVES and not readings.of("hub face")
+    return names.MEASURE + names.BARE_HUB if unread else todo
 
 
 def _worth_it(

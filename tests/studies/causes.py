@@ -476,7 +476,7 @@ def plan_row(name: str, rows: list[dict[str, Any]], oracles: list[dict[str, Any]
         f"{np.mean([max(r['probability'].values()) for r, _ in good]):.2f}",
         _share([bool(r["finding"]) for r, _ in good]),
         _share([r["finding"] == r["truth"] for r in made]), _share([bool(r["finding"]) for r in apart]), _share(in_set),
-        f"{np.mean([r['none_fits'] and not r['alarm'] for r, _ in good]):.1%}",
+        f"{np.mean([r['none_fits'] for r, _ in good]):.1%}", f"{np.mean([_fell(r) for r, _ in good]):.1%}",
         f"{np.mean([r['alarm'] for r, _ in good]):.0%}", f"{len(rows) - len(good)}",
         f"{np.median([r['seconds'] for r, _ in good]):.2f}",
     ]  # fmt: skip
@@ -485,8 +485,9 @@ def plan_row(name: str, rows: list[dict[str, Any]], oracles: list[dict[str, Any]
 
 PLAN_HEAD = (
     "| readings | n | dominant first | oracle | of the oracle's | stated | findings | right | made where "
-    "it can be told | set of 80 % or finding holds it | none fits, no slip named | slip named | refused | CPU s |",
-    "|" + "---|" * 14,
+    "it can be told | set of 80 % or finding holds it | none fits | dirt told to have fallen off | slip named, read "
+    "again | refused | CPU s |",
+    "|" + "---|" * 15,
 )
 
 
@@ -684,6 +685,11 @@ def _not_fitting(row: dict[str, Any]) -> bool:
     return bool(row["none_fits"]) or sum(odds for _, odds in row["otherwise"]) >= 0.5
 
 
+def _fell(row: dict[str, Any]) -> bool:
+    """Dirt is told to have been gone once the rotor was off, likelier than not."""
+    return bool(row["fell_off"] >= 0.5)
+
+
 def _checked_first(row: dict[str, Any]) -> bool:
     """Fits as it stands, but nothing is found and dirt or counting is checked before anything is indexed or bought."""
     readings = (names.BARE_HUB, names.CLEAN_AND_REFIT, names.ANOTHER_STUD)
@@ -694,11 +700,11 @@ def _checked_first(row: dict[str, Any]) -> bool:
 def outside_rows(named: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]]) -> Iterator[str]:
     """How often "none fits", or that it was counted wrong, where no cause does; else what is checked first."""
     yield (
-        "| what | readings | n | none fits, or counted otherwise | else nothing found, cleaned once more or read on "
-        "another stud or bare | found all the same | found, and it is not the largest share | differ at 1 % by the "
-        "oracle | of these none fits or otherwise |"
+        "| what | readings | n | none fits, or counted otherwise | dirt told to have fallen off | either | "
+        "else nothing found, cleaned once more or read on another stud or bare | found all the same | found, and it "
+        "is not the largest share | differ at 1 % by the oracle | of these none fits or otherwise |"
     )
-    yield "|" + "---|" * 9
+    yield "|" + "---|" * 11
     for name, pairs in named.items():
         good = [(r, o) for r, o in pairs if "refused" not in r]
         if not good:
@@ -707,6 +713,8 @@ def outside_rows(named: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]]) 
         what, plan = name.split("|")
         yield (
             f"| {what} | {plan} | {len(good)} | {np.mean([_not_fitting(r) for r, _ in good]):.0%} | "
+            f"{np.mean([_fell(r) for r, _ in good]):.0%} | "
+            f"{np.mean([_not_fitting(r) or _fell(r) for r, _ in good]):.0%} | "
             f"{np.mean([_checked_first(r) for r, _ in good]):.0%} | "
             f"{np.mean([bool(r['finding']) for r, _ in good]):.0%} | "
             f"{np.mean([r['finding'] not in (None, r['truth']) for r, _ in good]):.0%} | {len(out)} | "

@@ -31,9 +31,9 @@ SHARES: dict[str, dict[int, float]] = {
     names.WORN: {1: 1.0, 2: 0.45, 3: 0.2},
     names.NEW_DTV: {1: 1.0, 2: 0.4, 3: 0.15},
 }
-# The same where it is as usual: a rotor that is hardly off is as often turned in two humps as in one. Judgement,
-# 0.15 .. 0.5.
-USUAL: dict[str, dict[int, float]] = {names.ROTOR: {2: 0.3}}
+# The same where it is as usual: a rotor that is hardly off is as often turned in two humps as in one, and hardly worn
+# in no pattern. Judgement, 0.15 .. 0.5; worn 0.4 .. 0.8 and 0.2 .. 0.5.
+USUAL: dict[str, dict[int, float]] = {names.ROTOR: {2: 0.3}, names.WORN: {2: 0.6, 3: 0.3}}
 GAUSSIAN = (*SHARES, names.TORQUE)
 # What is present is large or not so large: sizes over the prior's, with their weights. A rotor or a hub face that is a
 # little beyond the usual is as likely as a bad one. What is worn grows from nothing, so that half of what is called
@@ -65,9 +65,9 @@ HUMPS = {2: ("two humps that stay", 15.0), 3: ("three humps that stay", 10.0)}
 COMES_BACK = 0.5
 # Worn where it runs out, a rotor loses metal outboard at its high spot and inboard at the opposite: share of the
 # outboard wear that the inboard face has, opposite in the first order, at the same places in the others; and what each
-# face has of its own, over the prior's size. Judgement, 0.2 .. 1.1 and 0.2 .. 1; the inboard face's so that worn faces
-# vary a thickness once a turn as readily as a rotor from new does: no reading parts the two.
-INBOARD_SHARE, OF_ITS_OWN = 0.6, {"outboard": 0.4, "inboard": 0.7}
+# face has of its own, over the prior's size, usually and (inboard) when present. Judgement, 0.2 .. 1.1 and 0.2 .. 1;
+# the last so that worn faces vary a thickness once a turn as readily as a rotor from new does: no reading parts them.
+INBOARD_SHARE, OF_ITS_OWN = 0.6, {"outboard": (0.4, 0.4), "inboard": (0.4, 0.7)}
 # Tightening again moves the rotor a little. Judgement. [um]
 RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
 FACES = ("mounted", "inboard")
@@ -266,9 +266,11 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
     for cause, shares in SHARES.items():
         prior = priors.of(cause)
         for part in parts[cause]:
-            own = OF_ITS_OWN.get(part, 1.0)
+            little, large = OF_ITS_OWN.get(part, (1.0, 1.0))
             usual = shares | USUAL.get(cause, {})
-            of_order = {n: (own * usual[n] * prior.usual_um, own * s * prior.present_um) for n, s in shares.items()}
+            of_order = {
+                n: (little * usual[n] * prior.usual_um, large * s * prior.present_um) for n, s in shares.items()
+            }
             held = {1: HELD * prior.present_um} if cause == names.SPIGOT else {}
             unknowns += [Unknown(cause, part, n, sd, held=held.get(n, 0.0)) for n, sd in of_order.items()]
     little, left = 0.01 * priors.spigot.usual_um, STAYS * priors.spigot.present_um  # where nothing was left, and where

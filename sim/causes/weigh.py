@@ -45,7 +45,7 @@ FREE, LEAST_FREEDOM = 2.0, 0.5
 SIZE_SPREAD = 0.35
 # Of what the thickness varies by it is known worse: used rotors usually 0.3 .. 1.5 um on a face, new ones 2 .. 5 um
 # (`sim.causes.priors`). Judgement, over that.
-WIDER = {names.WORN: 1.8, names.NEW_DTV: 1.5}
+WIDER = {names.WORN: 1.5}
 AT_ONCE = 500  # samples, so that their covariances need little room
 
 

@@ -46,6 +46,11 @@ WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
     "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly)."
 )
+#: Nothing that ranks first over such a face may be blamed: the list has hub faces that lean, none of two humps.
+WAVY_HUB = (
+    "The bare hub face has two humps a turn, which go on to the rotor and look like warp or dirt there: no cause in "
+    "the list has them, so nothing is blamed before that face is even."
+)
 
 
 def whole(runout_um: tuple[float, float, float]) -> str:
@@ -118,6 +123,8 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
             "No cause in the list explains these readings: of corners with such causes fewer than one in twenty reads "
             f"so oddly (tests/studies/causes.md).{stays} Nothing is blamed."
         )
+    if found.hub_face is not None and found.hub_face.wavy:
+        return WAVY_HUB + dirt_left(found)
     if found.finding is not None:
         one = next(one for one in found.ranked if one.cause == found.finding)
         share = share_of(one.if_there_um or one.runout_um)

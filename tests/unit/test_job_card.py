@@ -241,6 +241,9 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "blamed" not in verdict
     assert "only hide" not in verdict
     assert "None of them is blamed" in said.verdict(replace(open_over, do=names.CLEAN))
+    wavy = said.verdict(replace(open_over, hub_face=replace(over, lean_um=9.0)))
+    assert wavy.startswith("The bare hub face has two humps a turn")
+    assert "Most likely" not in wavy
     assert "the best of those not tried" in causes_do.because(finding(do=names.HUB_AND_BEARING), read, CASE)
     every = finding(do=names.RENEW, tried=(0, 1, 2, 3, 4))
     assert "no other stud is expected to do better" in causes_do.because(every, read, CASE)

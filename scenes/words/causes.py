@@ -46,6 +46,10 @@ WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
     "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly)."
 )
+FELL_OFF = " Dirt that lay there was gone or had moved once the rotor was off, nothing cleaned ({odds})"
+ON_BOTH = " Dirt {lies} on both faces, hub and rotor ({odds})"
+#: How these go on, before anybody cleaned.
+CLEAN_BOTH = {False: ": clean both.", True: "."}
 #: Nothing that ranks first over such a face may be blamed: the list has hub faces that lean, none of two humps.
 WAVY_HUB = (
     "The bare hub face has two humps a turn, which go on to the rotor and look like warp or dirt there: no cause in "
@@ -111,7 +115,18 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     why : tuple of str
         What is to be read again, where the readings themselves are in doubt.
     """
-    return _blamed(found, why) + written.sentences(found)
+    return _blamed(found, why) + where_dirt_lay(found) + written.sentences(found)
+
+
+def where_dirt_lay(found: Finding) -> str:
+    """Say that dirt fell off between mounts, or lay on both faces, where that is likelier than not."""
+    if found.none_fits or max(found.fell_off, found.on_both) < LIKELIER:
+        return ""
+    clean = read_clean(found)
+    if found.fell_off >= LIKELIER:
+        return FELL_OFF.format(odds=words.chance(found.fell_off)) + CLEAN_BOTH[clean]
+    lies = "lay" if clean else "lies"
+    return ON_BOTH.format(lies=lies, odds=words.chance(found.on_both)) + CLEAN_BOTH[clean]
 
 
 def _blamed(found: Finding, why: tuple[str, ...]) -> str:

@@ -232,6 +232,14 @@ def test_a_thickness_that_varies_is_said_whatever_the_runout():
     assert said.thickness(finding(told=replace(told, thickness=replace(thick, told=False)))) == ""
 
 
+def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_than_not():
+    assert "was gone or had moved once the rotor was off, nothing cleaned (60 %)" in plain(
+        said.verdict(finding(fell_off=0.6))
+    )
+    assert "on both faces, hub and rotor (70 %)" in plain(said.verdict(finding(on_both=0.7)))
+    assert said.where_dirt_lay(finding(fell_off=0.3, on_both=0.3)) == ""
+
+
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
     read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     assert causes_do.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""

@@ -132,7 +132,10 @@ TRY = "worth a try, about {expected} is expected there, as far as these readings
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
-EITHER_PART = "the part with the larger share below; hub or bearing, or the rotor renewed or cut"
+EITHER_PART = (
+    "no part by these readings, the shares below are too alike: the bare hub face beside its own limit decides, hub or "
+    "bearing, or the rotor renewed or cut"
+)
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NO_PART = "{beside} as found: no part has to be sought. "
@@ -282,18 +285,27 @@ def _where_less(told: ToldApart) -> str:
 
 
 def _part(told: ToldApart) -> str:
-    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain."""
+    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain.
+
+    Two humps that are told count with the part that they stay with or go with.
+    """
     last = told.states[-1]
     if 1 not in last.hub:
         return EITHER_PART
-    hub, rotor = last.hub[1], last.rotor[1]
-    apart, half = rotor.runout_um - hub.runout_um, hub.half_um + rotor.half_um
-    if abs(apart) <= half:
+    hub, rotor = ([one[1], *(two for two in (one.get(2),) if two and two.told)] for one in (last.hub, last.rotor))
+    apart = sum(one.runout_um for one in rotor) - sum(one.runout_um for one in hub)
+    if abs(apart) <= sum(one.half_um for one in (*hub, *rotor)):
         return EITHER_PART
-    shares = f"{_size(rotor)} goes with the rotor, {_size(hub)} stays with the hub"
+    shares = f"{_sizes(rotor)} goes with the rotor, {_sizes(hub)} stays with the hub"
     if apart > 0:
         return f"the rotor, renewed or cut on a clean hub, both of the axle: {shares}"
     return f"hub or bearing: {shares}; no rotor cures a hub"
+
+
+def _sizes(orders: Sequence[Vector]) -> str:
+    """Sizes of one hump a turn and of two, where those are told."""
+    humps = (_size(one) if order == 0 else f"two humps of {_size(one)}" for order, one in enumerate(orders))
+    return " and ".join(humps)
 
 
 def mounted_so(read_um: float, limit_um: float) -> str:
@@ -384,8 +396,9 @@ def sentences(told: ToldApart) -> list[str]:
         said += _overtaken(told, parted) if told.states[-1].state in CLEAN_STATES else []
     if parted is not None and not said:
         state = words.clean(parted.state)
-        said.append(f"Stays with the hub ({state}): {_share(parted.hub[1], told.studs)}{_of(told.hub_left)}")
-        said.append(f"Goes with the rotor ({state}): {_share(parted.rotor[1], 0)}{_of(told.rotor_left)}")
+        hub, rotor = _of(told.hub_left, parted.hub.get(2)), _of(told.rotor_left, parted.rotor.get(2))
+        said.append(f"Stays with the hub ({state}): {_share(parted.hub[1], told.studs)}{hub}")
+        said.append(f"Goes with the rotor ({state}): {_share(parted.rotor[1], 0)}{rotor}")
         if 2 in parted.rotor and parted.rotor[2].told:
             said.append(
                 f"Two humps go with the rotor: {_size(parted.rotor[2])}: {WARP}, {_on_seat(parted)}or what it was "
@@ -492,8 +505,11 @@ def _nearest(one: Vector, studs: int) -> int:
     return round(one.high_spot_deg / (360.0 / studs)) % studs + 1
 
 
-def _of(left: Sequence[str]) -> str:
-    return f". Open: {', '.join(left)}." if left else ". Nothing to explain there."
+def _of(left: Sequence[str], two: Vector | None = None) -> str:
+    """Causes that stay open of a share; where two humps are told beside it, it is the lean that has none."""
+    if left:
+        return f". Open: {', '.join(left)}."
+    return ". No lean to explain there." if two is not None and two.told else ". Nothing to explain there."
 
 
 def _size(one: Vector) -> str:

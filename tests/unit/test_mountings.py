@@ -383,13 +383,17 @@ def test_the_last_step_names_the_part_where_the_shares_do():
     thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
     for rotor, words in (
         (50.0, "then the rotor, renewed or cut on a clean hub"),
-        (5.0, "then the part with the larger"),
+        (5.0, "then no part by these readings"),
     ):
         clean = [mounted(p, 4.0 if rotor > 10.0 else 24.0, rotor + 22.0, k, "cleaned") for k, p in enumerate((0, 2), 1)]
         found = told(*clean, level, thick)
         read = Readings(5, 140.0, 64.0, 10.0, (*clean, level, thick))
         open_act = replace(next_act(read, found, LIMITS), what="open", against="above")
         assert words in said.lead(found, open_act, [])
+    humps = [mounted(p, 8.0, 10.0, k, "cleaned", higher=((28.0, 0.0),)) for k, p in enumerate((0, 2), 1)]
+    text = said.lead(told(*humps, thick), open_act, [])  # 55 um stay with the hub: nobody buys a rotor for its 21
+    assert "then hub or bearing: 20 ± " in text
+    assert "and two humps of 56 ± " in text
 
 
 def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_on():

@@ -72,9 +72,9 @@ SITS_BEST = (
     "hand, under the next mount number; still over the limit: bearing play, then the part with the larger share below."
 )
 NOT_YET = (
-    "Clean, then leave it on: as read its runout is under the limit, {limit} (probability {below}), no part has to be "
-    "sought. But it was not read clean: rotor off, hub face, spigot and rotor seat clean, the painted hole back on "
-    "stud {now}, read once more. Thickness against the stamp, cracks and bearing play are checks of their own."
+    "Clean and read once more: as read its runout is under the limit, {limit} (probability {below}). But dirt can "
+    "cancel what lies under it: rotor off, hub face, spigot and rotor seat clean, the painted hole back on stud {now}, "
+    "and what it reads then decides. Thickness against the stamp, cracks and bearing play are checks of their own."
 )
 READ = {
     names.ANOTHER_STUD: acts.MOVE,

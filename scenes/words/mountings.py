@@ -138,7 +138,7 @@ EITHER_PART = (
 )
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
-NO_PART = "{beside} as found: no part has to be sought. "
+NO_PART = "{beside} as found: no part is sought before it was read clean. "
 THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
 LIMIT = (

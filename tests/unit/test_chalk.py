@@ -111,7 +111,7 @@ def test_a_rotor_is_never_turned_on_round_dirt_and_one_within_its_limit_stays():
     assert answer(5, sweeps).do == chalk.TRY
     assert answer(5, sweeps, cleaned=False).do == chalk.CLEAN
     assert answer(5, sweeps[:1], limit_um=200.0).do == chalk.KEEP
-    # Below the limit as found no part has to be sought, as `causes` says of twelve readings.
+    # Below the limit as found no part is sought before it is clean, as `causes` says of twelve readings.
     found = answer(5, sweeps[:1], limit_um=200.0, cleaned=False)
     assert found.do == chalk.KEEP
     assert "as found is no more than" in sentences(5, sweeps[:1], found, 200.0, False)[0]

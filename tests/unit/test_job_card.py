@@ -375,7 +375,7 @@ def test_nothing_is_left_on_that_was_never_read_clean():
     assert causes_do.action(clean, limit="50 µm").startswith(
         "The runout is done: leave it there. It is under the limit, 50 µm"
     )
-    assert causes_do.action(as_found, limit="50 µm").startswith("Clean, then leave it on")
+    assert causes_do.action(as_found, limit="50 µm").startswith("Clean and read once more")
     assert {"clean", "rotor off"} <= set(causes_work.work_keys(as_found))
     assert "clean" not in causes_work.work_keys(clean)
 

@@ -400,10 +400,12 @@ def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_o
     small = mounted(0, 5.0, 4.0)
     found = act_of(small)
     assert (found.what, found.against) == ("thickness", "below")  # the rotor need not come off for it
-    assert lead(told(small)).startswith("Below the limit as found: no part has to be sought. Next: thickness")
+    assert lead(told(small)).startswith(
+        "Below the limit as found: no part is sought before it was read clean. Next: thickness"
+    )
     assert act_of(small, EVEN).what == "clean"
     assert lead(told(small, EVEN), small, EVEN).startswith(
-        "Below the limit as found: no part has to be sought. Next: r"
+        "Below the limit as found: no part is sought before it was read clean. Next: r"
     )
     worn = act_of(small, Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
     assert (worn.what, worn.thickness_um) == ("worn", pytest.approx(40.0))

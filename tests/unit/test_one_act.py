@@ -120,7 +120,7 @@ def test_of_a_clean_corner_nothing_is_left_on_moved_or_bought_before_readings_al
             may = may or (todo not in ENDS and what == rule.CLEAN_AGAIN)  # nobody cleans again and again
             assert do == (todo if may else do)
             assert may or alike(do, NAMED[what], True), (what, todo)
-        assert held(names.LEAVE, one, False) == names.LEAVE  # said as "clean, then leave it on"
+        assert held(names.LEAVE, one, False) == names.LEAVE  # said as "clean and read once more"
         assert held(names.MEASURE + names.RADIAL, one, True) == names.MEASURE + names.RADIAL
         assert held(names.CLEAN, one, True) == names.CLEAN
     for todo in PARTS:  # the rule has no more to say, the shares choose the part

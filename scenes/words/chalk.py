@@ -90,10 +90,9 @@ NEAR_OVER = (
 DONE_OVER = "No other hole is likely to be better by {gain} {unit}: on stud {stud} it runs out by {tir} {unit}."
 #: Below the limit before anything was cleaned.
 FOUND = (
-    "{tir} {unit} as found is no more than the {limit} {unit} allowed: no part is sought before it was swept "
-    "clean. Next the thickness by "
-    "micrometer, the rotor stays on; then the rotor off, both faces cleaned, the painted hole on stud 1, and sweep "
-    "again."
+    "{tir} {unit} as found is no more than the {limit} {unit} allowed: no part is sought before it was swept clean. "
+    "Next the thickness by micrometer, the rotor stays on; then the rotor off, both faces cleaned, the painted hole on "
+    "stud 1, and sweep again."
 )
 #: Said where it is kept though sweeps have not cleared the hub.
 HIDES = (

@@ -17,11 +17,13 @@ from scipy.special import chdtri, logsumexp
 
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
+from sim.files.lost_signs import without_signs
 from sim.one_thread import one_thread
 from sim.turn import fit, interpolate
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
+NO_SIGNS = "no minus signs"
 SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
 # tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
@@ -429,7 +431,8 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
     studs : int
         Studs of the hub.
     """
-    found = [fault for turn in turns for fault in slips(turn, turn.dial_um or dial_um, studs)]
+    signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
+    found = [fault for turn in turns for fault in _of_one(turn, turn.dial_um or dial_um, studs, signed)]
     for one, other in combinations(turns, 2):
         if one.mount != other.mount:
             continue
@@ -441,3 +444,22 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
             thick = next((turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount), None)
             found += [fault] if (fault := mirrored(out, into, thick)) else []
     return tuple(found)
+
+
+def _signed(turn: Turn) -> bool:
+    """Whether a turn has readings on both sides of nought: who writes one minus sign writes them all."""
+    return bool(turn.shown_um.min() < 0.0 < turn.shown_um.max())
+
+
+def _of_one(turn: Turn, dial_um: float, studs: int, signed: bool) -> tuple[ReadingFault, ...]:
+    """Slips of one turn; where every minus sign may be missing, that alone, for no place is better than another."""
+    asked = turn.kind != "thickness" and not signed
+    restored = without_signs(turn.angle_deg, turn.shown_um, dial_um) if asked else 0.0
+    if not restored:
+        return slips(turn, dial_um, studs)
+    text = (
+        f"{turn.name}: no reading is negative and it dips to nought twice: were minus signs left out? With them it "
+        f"would run out by about {restored:.0f} µm. Read it again and write them; if it truly has two humps set the "
+        "dial to 100 µm at the first place"
+    )
+    return (ReadingFault(NO_SIGNS, turn.name, (), restored, alarm(turn.kind, turn.angle_deg.size), text),)

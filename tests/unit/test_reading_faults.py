@@ -11,6 +11,7 @@ from sim.files import starter_readings
 from sim.files.case_file import case_from_text
 from sim.files.clean_turn import looks
 from sim.files.dial_readings import CLOCKWISE, KINDS, STATES, bounds_of, parse
+from sim.files.lost_signs import without_signs
 from sim.files.reading_faults import (
     DECIMAL,
     DRIFT,
@@ -21,6 +22,7 @@ from sim.files.reading_faults import (
     TWICE,
     Turn,
     alarm,
+    doubted,
     odds_of_slips,
     slips,
 )
@@ -338,3 +340,27 @@ def test_a_slip_of_a_micrometer_names_the_place_and_no_dial(place_um, says):
         told = str(refused)
     assert says in told
     assert "dial" not in told
+
+
+@pytest.mark.parametrize("dial_um", [1.0, 10.0])
+def test_a_turn_without_any_minus_sign_is_asked_about_and_a_clean_one_is_not(dial_um):
+    """60 um written down without its signs reads 30, and was told as done; detection and alarms over drawn turns."""
+    rng = np.random.default_rng(7)
+    angle = np.arange(12) * 30.0
+
+    def drawn(one, two, zero_low):
+        at = np.radians(angle)
+        turn = one * np.cos(at - rng.uniform(0, 6.3)) + two * np.cos(2 * at - rng.uniform(0, 6.3))
+        turn = np.round((turn + rng.normal(0.0, 2.0, 12)) / dial_um) * dial_um
+        return turn - turn.min() if zero_low else np.abs(turn)
+
+    lost = [without_signs(angle, drawn(30.0, 2.0, zero_low=False), dial_um) for _ in range(60)]
+    clean = [without_signs(angle, drawn(30.0, 6.0, zero_low=True), dial_um) for _ in range(60)]
+    assert sum(one > 0.0 for one in lost) >= 54
+    assert np.median([one for one in lost if one]) == pytest.approx(60.0, abs=8.0)
+    assert sum(one > 0.0 for one in clean) <= 2
+    # Who writes one minus sign writes them all: a second turn with signs clears the first.
+    first = Turn("mounted", "mounted, mount 1", angle, drawn(30.0, 2.0, zero_low=False), 1.0, ("", 1))
+    signed = Turn("mounted", "mounted, mount 2", angle, 30.0 * np.cos(np.radians(angle)), 1.0, ("", 2))
+    assert [one.fault for one in doubted([first], dial_um, 5)] == ["no minus signs"]
+    assert "no minus signs" not in [one.fault for one in doubted([first, signed], dial_um, 5)]

@@ -1,0 +1,69 @@
+"""A turn written down without any minus sign: it dips to nought twice, and half its runout is gone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim import turn as ring
+from sim.arrays import Floats
+from sim.files.clean_turn import reading_sd
+
+#: Places that a turn needs for this; fewer fit either way. Judgement.
+LEAST_PLACES = 8
+#: Share of the highest reading under which the lowest of twelve lies where a wave goes through nought: sin 15 degrees.
+NEAR_NOUGHT = 0.27
+#: What one wave leaves of a turn with its signs and of one without, over one reading's standard deviation.
+FITS, MISFITS = 1.6, 1.5
+#: What it leaves with signs over the runout, for waves that any face has; and over what it leaves without.
+OWN, LESS = 0.07, 0.6
+
+
+def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
+    """Runout that a turn would have with its minus signs put back; nought where nothing speaks for that.
+
+    Parameters
+    ----------
+    angle_deg, shown_um : ndarray, shape (k,)
+        Places, and what the dial showed there. [deg, um]
+    dial_um : float
+        Step of the dial. [um]
+
+    Returns
+    -------
+    float
+        [um TIR]
+
+    Notes
+    -----
+    A lean read about nought is one wave; without signs it is its size, two humps that meet at nought. Signs are put
+    back along every arc of the turn; the turn is asked about where no reading is negative, one wave fits with them as
+    well as readings scatter (least squares) and without them does not. A face of two true humps that was zeroed at its
+    lowest place may look so too. Limits are judgement.
+    """
+    order = np.argsort(angle_deg % 360.0)
+    angle, shown = angle_deg[order], shown_um[order] * (1.0 if shown_um.max() > 0.0 else -1.0)  # + may count away
+    if np.unique(angle % 360.0).size < LEAST_PLACES or shown.min() < 0.0:
+        return 0.0
+    if shown.min() > max(dial_um, NEAR_NOUGHT * shown.max()):
+        return 0.0
+    sd = reading_sd(dial_um)
+    if _left_um(angle, shown) < MISFITS * sd:
+        return 0.0
+    signs = [_arc(shown.size, begin, length) for length in range(1, shown.size) for begin in range(shown.size)]
+    best = min(signs, key=lambda sign: _left_um(angle, sign * shown))
+    restored = best * shown
+    fits = _left_um(angle, restored) < min(max(FITS * sd, OWN * ring.tir(restored)), LESS * _left_um(angle, shown))
+    return ring.tir(restored) if fits and ring.tir(restored) > ring.tir(shown) else 0.0
+
+
+def _arc(count: int, begin: int, length: int) -> Floats:
+    sign = np.ones(count)
+    sign[(begin + np.arange(length)) % count] = -1.0
+    return sign
+
+
+def _left_um(angle_deg: Floats, value_um: Floats) -> float:
+    """What one wave leaves of a turn, per degree of freedom. [um]."""
+    matrix = ring.design_matrix(angle_deg, 1)
+    left = value_um - matrix @ np.linalg.lstsq(matrix, value_um, rcond=None)[0]
+    return float(np.sqrt(left @ left / max(value_um.size - 3, 1)))

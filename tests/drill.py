@@ -117,6 +117,10 @@ def left_behind(session: int) -> list[int]:
 # ---------------------------------------------------------------- what is drilled
 
 
+#: Folders of one run, which no table should carry.
+TEMPORARY = re.compile(rf"{re.escape(tempfile.gettempdir())}/drill-\w+/(drill-\w+/)?")
+
+
 @dataclass(frozen=True)
 class Job:
     """A line that computes and writes.
@@ -297,7 +301,7 @@ class Row:
 
     def words(self, err: str) -> None:
         for told in err.strip().splitlines()[-1:]:
-            self.said.add(told.replace(str(Path.cwd()), "").strip()[:110])
+            self.said.add(TEMPORARY.sub("", told.replace(str(Path.cwd()), "")).strip()[:110])
 
 
 # ---------------------------------------------------------------- rows

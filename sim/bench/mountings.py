@@ -219,8 +219,9 @@ def told_apart(readings: Readings) -> ToldApart:
     corners = sorted({trace.corner for trace in readings.traces if trace.corner})
     if len(corners) > 1:
         raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
+    doubted = _doubted(readings)
     for trace in readings.of("mounted"):
-        if _name(trace) not in _doubted(readings):
+        if _name(trace) not in doubted:
             refuse_unseated(trace.value_um, f"the rotor, mount {trace.mount},")
     groups: dict[tuple[str, str], list[_Mount]] = {}
     for trace in _usable(readings):

@@ -13,6 +13,7 @@ from typing import Any
 from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
+from sim.bench.bare_face import held_against
 from sim.bench.stud_position import IndexResult
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road
 from sim.errors import BadInput, Fault
@@ -187,7 +188,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     hub_limit_um = asked.hub_um(*radii_mm)
     found, after = bench.result, bench.after
-    hub_face = bench_index.held_against(bench.lean, (bench.hub_face_um, bench.hub_face_doubt_um), hub_limit_um)
+    hub_face = held_against(bench.lean, (bench.hub_face_um, bench.hub_face_doubt_um), hub_limit_um)
     shims = None
     if asked.shims_um:
         positions = [one.studs_turned for one in found.positions]

@@ -10,7 +10,6 @@ import numpy as np
 from sim import turn
 from sim.arrays import Floats
 from sim.bench.fitted_runout import Memory, WornDisc, remember
-from sim.bench.from_readings import NOISE_UM
 from sim.bench.known_parts import from_readings
 from sim.bench.questions import Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
@@ -20,6 +19,7 @@ from sim.corner.driven import Driven
 from sim.corner.road_state import as_driven, road_torque_nm
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
+from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread

@@ -12,8 +12,9 @@ import numpy as np
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.from_readings import NOISE_UM, lean_of
+from sim.bench.bare_face import lean_of
 from sim.errors import BadInput, Fault
+from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
 

@@ -16,7 +16,7 @@ from scipy.special import chdtri
 from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
-from sim.bench.from_readings import lean_of
+from sim.bench.bare_face import lean_of
 from sim.bench.pooled_turns import pooled_by_mount
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.from_readings import HubFace, face_against_limit
+from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Limits, usual_hub_face_limit_um

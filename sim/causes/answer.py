@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim.arrays import Floats
-from sim.bench.from_readings import HubFace
+from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
 from sim.causes.priors import Priors
 from sim.parts.thickness import Uneven

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.bench.from_readings import HubFace, face_against_limit
+from sim.bench.bare_face import HubFace, face_against_limit
 from sim.causes import names
 from sim.causes.answer import Ranked
 from sim.causes.forward import OFF_CENTRE_UM

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench import next_act as rules
-from sim.bench.from_readings import HubFace
+from sim.bench.bare_face import HubFace
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
 from sim.bench.next_act import Act, most_of_hub_um, next_act
 from sim.causes import names

@@ -9,7 +9,7 @@ import numpy as np
 from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import SMOOTH_UM, usual_sd
-from sim.bench.from_readings import lean_of
+from sim.bench.bare_face import lean_of
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd

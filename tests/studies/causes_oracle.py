@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 from scipy.special import chdtrc, logsumexp
 
-from sim.bench.from_readings import lean_of
+from sim.bench.bare_face import lean_of
 from sim.errors import BadInput, Refused
 from sim.files.clean_turn import fit
 from sim.files.dial_readings import Readings, Trace

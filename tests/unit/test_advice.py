@@ -13,8 +13,9 @@ import demo_geometry
 from scenes.command import app, cure
 from sim import turn, worn_rotor
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
+from sim.bench.bare_face import leak_um, lean_of
 from sim.bench.cures import Found, order_of_cures
-from sim.bench.from_readings import case_answer, index_readings, leak_um, lean_of
+from sim.bench.from_readings import case_answer, index_readings
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
 from sim.parts.case import Case, Gauge, Hub, Rotor

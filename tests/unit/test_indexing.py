@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from sim import turn
+from sim.bench.bare_face import lean_of
 from sim.bench.cures import Found, order_of_cures, share_below_after_indexing, stud_place
 from sim.bench.cut_on_car import Stock, cut_on_car
-from sim.bench.from_readings import bench_answer, index_answer, index_readings, lean_of
+from sim.bench.from_readings import bench_answer, index_answer, index_readings
 from sim.bench.stud_position import Position, index_case, index_positions, orders_of, split_mounted
 from sim.bench.taper_shims import taper_shims
 from sim.errors import BadInput

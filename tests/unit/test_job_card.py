@@ -16,7 +16,7 @@ from scenes.pages.job_card import job_card_html
 from scenes.words import causes as said
 from scenes.words import causes_do, causes_work, mountings, words, work_order
 from sim.bench import next_act as act
-from sim.bench.from_readings import HubFace
+from sim.bench.bare_face import HubFace
 from sim.causes import names
 from sim.causes.answer import DirtLeft, NextReading
 from sim.files import dial_readings

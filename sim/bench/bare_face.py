@@ -1,0 +1,252 @@
+"""How a bare hub face leans, what stands up on it left out, and where it stands against its limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import turn as ring
+from sim.arrays import Floats
+from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
+from sim.files.dial_readings import Trace
+from sim.files.reading_faults import STANDS_UP, Turn, slips
+from sim.one_thread import one_thread
+from sim.parts.case import Limits, usual_hub_face_limit_um
+from sim.parts.dial import COVERAGE, against_limit
+
+# Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
+WIDER = 1.3
+# Standard deviation of a component of these orders of a clean hub face. Judgement, half to double.
+UNEVEN_UM = {2: 4.0, 3: 1.6}
+# Second order of so many standard deviations is told from none; judgement.
+TOLD_SDS = 3.0
+# Fewer places than this cannot tell a second wave from a bad one; judgement.
+LEAST_FOR_WAVES = 8
+
+
+@dataclass(frozen=True)
+class Lean:
+    """Lean of a bare hub face, places that stand up left out.
+
+    Parameters
+    ----------
+    orders : ndarray of complex, shape (2,)
+        Mean and first order at the radius of the trace. [um]
+    sd_um : float
+        Standard deviation of a component of the first order. [um]
+    bumps_deg : tuple of float
+        Hub angles at which something stood up: look there. [deg]
+    lips : bool
+        Whether the face stands up at its bolt holes, as many healthy ones do; places there hardly count.
+    wavy_um, wavy_doubt_um : float
+        Runout of its first and second order together, where the second is told from none, and its uncertainty (k = 2);
+        else nought. [um TIR]
+    """
+
+    orders: NDArray[np.complex128]
+    sd_um: float
+    bumps_deg: tuple[float, ...]
+    lips: bool = False
+    wavy_um: float = 0.0
+    wavy_doubt_um: float = 0.0
+
+
+def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM, studs: int = 0) -> Lean:
+    """First order of a bare hub face that may carry dirt.
+
+    Parameters
+    ----------
+    angle_deg, value_um : ndarray, shape (k,)
+        Readings, + towards. [deg, um]
+    dial_um : float
+        Step of the dial. [um]
+    noise_um : float
+        Standard deviation of one reading. [um]
+    studs : int
+        Bolt holes, the first at nought degrees; 0 where that is not known.
+
+    Returns
+    -------
+    Lean
+
+    Notes
+    -----
+    Places that `sim.files.reading_faults.slips` names are left out: where the face stands up, or was misread. Where
+    lips at the bolt holes explain the turn better than none, places at a hole count by what their lip leaves uncertain.
+
+    Weighted least squares; which places are left out is weighed in `sim.files.reading_faults`, its priors are
+    judgement.
+    """
+    sigma = reading_sd(dial_um, noise_um)
+    turn = Turn("hub face", "hub face", angle_deg, value_um)
+    found = slips(turn, dial_um, studs)
+    out = {angle for fault in found for angle in fault.left_out_deg}
+    bumps = tuple(sorted({a for fault in found if fault.fault == STANDS_UP for a in fault.left_out_deg}))
+    kept = ~np.isin(angle_deg, sorted(out))
+    clean = looks(angle_deg[kept], dial_um, studs)
+    likely = clean.log_likelihood(value_um[kept])
+    share = np.exp(likely - likely.max())
+    lips = bool(share[clean.holes].sum() > share[~clean.holes].sum())
+    weights = kept.astype(float)
+    if lips:
+        felt = lip_shape(angle_deg, studs, LIP_DEG[-1]).any(axis=1)
+        weights[kept & felt] = sigma**2 / (sigma**2 + LIP_SD_UM**2 + LIP_UM**2)
+    fitted = fit(angle_deg, value_um, 1, weights, sigma)
+    sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
+    sd = float(np.hypot(sd, leak_um(angle_deg, weights)))
+    return Lean(fitted.orders, sd, bumps, lips, *_wavy_um(angle_deg, value_um, weights, sigma))
+
+
+def _wavy_um(angle_deg: Floats, value_um: Floats, weights: Floats, sigma_um: float) -> tuple[float, float]:
+    """Runout of a face of two waves a turn and its uncertainty (k = 2), places that stand up left out; else noughts."""
+    if np.unique(angle_deg[weights > 0.0] % 360.0).size < LEAST_FOR_WAVES:
+        return 0.0, 0.0
+    fitted = fit(angle_deg, value_um, 2, weights, sigma_um)
+    if abs(complex(fitted.orders[2])) <= TOLD_SDS * fitted.sd_um[2]:
+        return 0.0, 0.0
+    doubt = COVERAGE * 2.0 * float(np.hypot(fitted.sd_um[1], fitted.sd_um[2]))
+    return ring.tir(ring.trace(fitted.orders)), doubt
+
+
+def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
+    """Runout of a bare face by its lean, and its uncertainty (k = 2). [um TIR].
+
+    Parameters
+    ----------
+    lean : Lean
+    creep_um : float
+        Of the dial in the turn: it adds d/pi to one component of the first order. [um]
+
+    Notes
+    -----
+    Twice an amplitude and twice its standard deviation, k = 2 (JCGM 100).
+    """
+    return 2.0 * abs(complex(lean.orders[1])), COVERAGE * 2.0 * face_sd_um(lean, creep_um)
+
+
+@dataclass(frozen=True)
+class HubFace:
+    """Bare hub face against its limit, by the rule of `sim.bench.cures`.
+
+    Parameters
+    ----------
+    runout_um, uncertainty_um, limit_um : float
+        Where it was read; by its lean, or with its second wave where only that is over the limit; k = 2. [um TIR]
+    state : {"below", "above", "too close to tell"}
+    radius_mm, gauge_radius_mm : float
+        Of the dial on the hub face and on the rotor. [mm]
+    lean_um, lean_uncertainty_um : float
+        Runout by its lean alone, k = 2: that goes on to the rotor's dial. [um TIR]
+    """
+
+    runout_um: float
+    uncertainty_um: float
+    limit_um: float
+    state: str
+    radius_mm: float
+    gauge_radius_mm: float
+    lean_um: float
+    lean_uncertainty_um: float
+
+    @property
+    def wavy(self) -> bool:
+        """Whether its second wave, and not its lean, takes it over the limit."""
+        return self.runout_um != self.lean_um
+
+
+def face_against_limit(
+    trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float]
+) -> HubFace:
+    """Hold a bare hub face against its limit.
+
+    Parameters
+    ----------
+    trace : Trace
+        Of the bare hub face.
+    dial_um : float
+        Step of its dial. [um]
+    studs : int
+    limits : Limits
+    radii_mm : (float, float)
+        Of the dial on the hub face and on the rotor. [mm]
+
+    Returns
+    -------
+    HubFace
+
+    Notes
+    -----
+    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius.
+    """
+    lean = lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs)
+    by_lean = face_runout_um(lean, trace.creep_um)
+    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
+    runout, doubt = held_against(lean, by_lean, limit)
+    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm, *by_lean)
+
+
+def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:
+    """Find what of a bare face is held against its limit: its lean, or its waves where they alone are over it.
+
+    Parameters
+    ----------
+    lean : Lean
+    by_lean_um : (float, float)
+        What `face_runout_um` gives of it. [um TIR]
+    limit_um : float
+
+    Returns
+    -------
+    (float, float)
+        Runout and its uncertainty (k = 2). [um TIR]
+
+    Notes
+    -----
+    A limit of runout is of the whole turn (ISO 1101); places that stand up, as lips at bolt holes do, are left out.
+    """
+    over = lean.wavy_um > limit_um >= by_lean_um[0]
+    return (lean.wavy_um, lean.wavy_doubt_um) if over else by_lean_um
+
+
+def face_sd_um(lean: Lean, creep_um: float) -> float:
+    """Standard deviation of a component of the first order of a bare face, the dial's creep of one turn in it. [um].
+
+    Parameters
+    ----------
+    lean : Lean
+    creep_um : float
+        Of the dial in the turn: it adds d/pi to one component of the first order. [um]
+
+    Notes
+    -----
+    As independent (JCGM 100).
+    """
+    return float(np.hypot(lean.sd_um, creep_um / (np.pi * np.sqrt(2.0))))
+
+
+@one_thread
+def leak_um(angle_deg: Floats, weights: Floats) -> float:
+    """What an uneven face may leave in its first order where places are not even or do not count alike.
+
+    Parameters
+    ----------
+    angle_deg, weights : ndarray, shape (k,)
+        Places, and what each counts. [deg]
+
+    Returns
+    -------
+    float
+        Standard deviation of a component of the first order, of second and third orders of `UNEVEN_UM`; nought for
+        even places that all count. [um]
+
+    Notes
+    -----
+    Propagation of a covariance through least squares (JCGM 100); sizes of the orders are judgement (`UNEVEN_UM`).
+    """
+    matrix = ring.design_matrix(angle_deg, 1)
+    solved = np.linalg.solve(matrix.T @ (weights[:, None] * matrix), (weights[:, None] * matrix).T)
+    apart = np.radians(angle_deg[:, None] - angle_deg)
+    spread = sum(size**2 * np.cos(order * apart) for order, size in UNEVEN_UM.items())
+    return float(np.sqrt(max(np.trace((solved @ spread @ solved.T)[1:, 1:]) / 2.0, 0.0)))

@@ -5,7 +5,9 @@ Registered on the command of `scenes.command.app`; imports that compute or draw 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -51,13 +53,14 @@ def _corner(case: Path | None) -> Case:
     return doing.demo_case("dirty") if case is None else doing.open_case(case)
 
 
-def _write(folder: Path | None, files_: dict[str, str]) -> list[Any]:
+def _write(folder: Path | None, files_: dict[str, Callable[[], str]]) -> list[Any]:
+    """Draw and write what was asked for; nothing is drawn without a folder."""
     from scenes import files
     from scenes.command import doing
 
     if folder is None:
         return []
-    return [doing.Made(name.split(".")[0], files.write_text(folder / name, text)) for name, text in files_.items()]
+    return [doing.Made(name.split(".")[0], files.write_text(folder / name, text())) for name, text in files_.items()]
 
 
 def clamp(
@@ -86,11 +89,12 @@ def clamp(
             behind = behind_reading.driven_given_reading(corner, by, reading, progress=tell)
         read = clampings.compare(corner)
         trusted = trust.trusted_clampings(corner, progress=tell)
-    made = _write(folder, {"clampings.svg": plots_findings.clampings(read, corner.limits.mounted_runout_um, True)})
+    limit_um = corner.limits.mounted_runout_um
+    made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
-        shown = tables_more.clampings(read, trusted, behind, by, corner.limits.mounted_runout_um)
+        shown = tables_more.clampings(read, trusted, behind, by, limit_um)
         console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
@@ -141,8 +145,8 @@ def findings(case: Annotated[Path | None, Parameter(help="Case file; the demo co
     corner = _corner(case)
     with console.progress() as tell:
         found = sweeps.findings(corner, tell)
-    plots = {f"{one.key.replace(' ', '-')}.svg": plots_findings.finding(one, True) for one in found}
-    made = _write(folder, plots | {"findings.csv": tables_more.findings_csv(found)})
+    plots = {f"{one.key.replace(' ', '-')}.svg": partial(plots_findings.finding, one, True) for one in found}
+    made = _write(folder, plots | {"findings.csv": lambda: tables_more.findings_csv(found)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "findings": found}))
     else:
@@ -172,7 +176,10 @@ def duty(
         rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
     made = _write(
         folder,
-        {"duty.svg": road.duty_map(rows, corner.limits.dtv_um, km, True), "duty.csv": tables_more.csv_of(rows)},
+        {
+            "duty.svg": lambda: road.duty_map(rows, corner.limits.dtv_um, km, True),
+            "duty.csv": lambda: tables_more.csv_of(rows),
+        },
     )
     if as_json:
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
@@ -206,7 +213,7 @@ def memory(
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
         found = worn_rotor.remembered(corner, readings, distance(km), tell)
-    made = _write(folder, {} if folder is None else {"memory.svg": road.remembered(corner, found, True)})
+    made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
     else:
@@ -240,7 +247,7 @@ def remains(
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
         run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell)
-    made = _write(folder, {"remains.svg": wear.dtv_growth(run, ground=True)})
+    made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer))

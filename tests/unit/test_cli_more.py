@@ -23,6 +23,8 @@ from tests.unit.test_road import shown
 pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
+WORN = DEMO / "readings_worn_disc.csv"
+EVEN = (140.0,) * 5
 
 
 def told(capsys, *argv):
@@ -104,6 +106,30 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     code, _, err = told(capsys, *asked[:3], 900, *asked[4:])
     assert code == 3
     assert "cannot tell" in err
+
+
+@pytest.mark.parametrize(
+    ("computed", "table", "answer", "argv"),
+    [
+        ("sim.corner.clampings.compare", "tables_more.clampings", (), ("clamp", "CASE")),
+        ("sim.worn_rotor.remembered", "tables_road.memory", None, ("memory", WORN, "--km", 8000, "--case", "CASE")),
+        ("sim.worn_rotor.after_cleaning", "tables_road.remains", (None, None), ("remains", WORN, "--case", "CASE")),
+        ("sim.bench.questions.duty_table", "tables_road.duty", (), ("duty", "CASE")),
+    ],
+)
+def test_a_nut_that_was_loose_on_the_road_leads_every_table(
+    capsys, tmp_path, monkeypatch, computed, table, answer, argv
+):
+    monkeypatch.setattr(computed, lambda *_, **__: answer)
+    monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
+    monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
+    path = tmp_path / "corner.toml"
+    for torques, first in (((60.0, *EVEN[1:]), "The nuts first: as driven, stud 1 at 60"), (EVEN, "")):
+        path.write_text(f'base = "rear_solid_300"\n[studs]\nroad_torque_nm = {list(torques)}\n')
+        code, out, _ = told(capsys, *(path if word == "CASE" else word for word in argv))
+        assert code == 0
+        before = " ".join(out.partition("THE TABLE")[0].split())
+        assert (first in before) if first else "nuts" not in before
 
 
 def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):

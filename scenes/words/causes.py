@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from scenes.words import mountings, words, written
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
-from sim.causes.finding import LEAST_COLUMNS, LIKELIER, LIKELY, SURE
+from sim.causes.finding import LEAST_COLUMNS, SURE
+from sim.causes.ordered import LIKELIER, LIKELY
 from sim.parts.dial import ABOVE
 from sim.parts.discard import discard_words, is_slim, scrap_or_else
 

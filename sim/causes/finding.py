@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,35 +10,26 @@ from numpy.typing import NDArray
 
 from sim import turn
 from sim.arrays import Floats, read_only
-from sim.bench import next_act as rules
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, to_read_again, told_apart
-from sim.bench.next_act import Act, most_of_hub_um, next_act
+from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, told_apart
+from sim.bench.next_act import Act, next_act
 from sim.causes import names
-from sim.causes.answer import DirtLeft, Finding, Fitted, NextReading, Otherwise, Ranked
+from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
 from sim.causes.beyond import something_else
-from sim.causes.checks import checked, holds_off_centre, hub_face, hub_first, more_than_read
+from sim.causes.checks import holds_off_centre, hub_face, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, FELL, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import BESIDE, GAUSSIAN, SCALE_LEFT, model
-from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
+from sim.causes.one_act import NAMED, same_step
+from sim.causes.ordered import LIKELIER, LIKELY, MISFIT, Standing, order
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot, named, seen
 from sim.causes.signatures import signatures, thinned
 from sim.causes.weigh import SEED, Posterior, posterior
 from sim.causes.what_if import (
-    CLEAN_BEFORE_STUD,
-    COST,
-    FAIR_CHANCE,
-    HUB_MAY_BE_OVER,
     MAY_BE_LEFT,
-    Cures,
-    costs,
-    cures,
     dirt_of,
-    possible,
     share_of,
     tir_um,
     trace_of,
@@ -50,16 +41,13 @@ from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
 from sim.parts.discard import is_stated, refuse_thin
 from sim.parts.thickness import refuse_thicker
 from sim.progress import Progress, silent
 
 # A finding is made from this probability on, ways of writing down that are not as read counted against it, and not
-# from fewer equivalent columns of dirt than that, nor where the
-# readings fit worse than this share of readings would. That share is stated high, because the hypotheses are those that
-# fit best: of 75 corners drawn from the model itself three lay below 0.12.
-SURE, LEAST_COLUMNS, MISFIT = 0.85, 15.0, 0.12
+# from fewer equivalent columns of dirt than that.
+SURE, LEAST_COLUMNS = 0.85, 15.0
 # Wear needs kilometres; with fewer than this since the rotor was fitted it becomes unlikely. Judgement, 500 .. 5 000.
 WEARS_KM = 2000.0
 # A rotor that varied from new is felt from its first kilometres: who comes so much later hardly has one, unless he put
@@ -75,13 +63,8 @@ LOOK_ALIKE = (names.WORN, names.NEW_DTV)
 SIDES_SD = 0.25
 # Other ways of writing down are looked for with the columns of every so-manieth seating, of families as likely as this.
 THIN, LEAST_LOOKED = 6, 0.02
-# Other ways together: from the first on nothing is found, from the second on it is read again; with something that is
-# not in the list so likely, no cause fits. Judgement.
-LIKELY, LIKELIER = 0.15, 0.5
 # Dirt that cleaning left counts from this runout on. Judgement, 5 .. 15 um.
 COUNTS_UM = 10.0
-# What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
-BEFORE_CLEANING = (names.THICKNESS,)
 
 
 @one_thread
@@ -218,45 +201,12 @@ def _answer(
     cancelled = more_than_read(ranked[0], data)
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
     sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts, data)
-    wanted = rule.studs_turned
-    back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
-    back = rule.studs_turned if rule.what == rules.CLEAN else back
-    tried, over = _tried(readings, told, now.cleaned, case.limits.mounted_runout_um)
-    left = cures(found, now, case.studs.positions, case.limits, priors.mount_scatter_um, back, wanted, over)
-    tightened = any(spot.retorqued for spot in data.spots)
-    open_cures, told_clean = _open_cures(now, tightened, left.under, dirt, rule)
-    rows: tuple[NextReading, ...] = ()
-    every = dict[str, NextReading]()
-    costs_more = None
-    if menu and not (contradicted or slipped):
-        another = wanted if rule.what in (rules.ANOTHER_STUD, rules.INDEX) else None
-        settings = (rule.dial_um, priors.mount_scatter_um, another)
-        positions = case.studs.positions
-        rows, every = next_readings(
-            found, data, now, positions, dominant, left, (open_cures, told_clean), settings,
-        )  # fmt: skip
-    todo = names.READ_AGAIN
-    written = not (written_wrong >= LIKELIER and checked(data))
-    if written and not (none_fits or slipped or to_read_again(readings)):
-        spent = _spent(left, open_cures, every)
-        todo = _do(spent, open_cures, rows, now.cleaned)
-        # Over dirt no stud tells anything.
-        shut = (names.ANOTHER_STUD, names.BACK) if dirt is not None and dirt.counts else ()
-        opened = (what for what in every if what not in shut and (now.cleaned or what in BEFORE_CLEANING))
-        may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in opened))
-        todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
-        todo = names.CLEAN if todo == names.MEASURE + names.CLEAN_AND_REFIT else todo  # one act, by one name
-        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
-        if (cancelled or written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
-            rows, todo = _check_first(every, rows, todo)
-        todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
-        todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
-        todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), doubts.face, now.cleaned)
-        costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
-    elif not slipped:
-        only = found.misfit_share >= MISFIT and written and not (contradicted or to_read_again(readings))
-        todo = _where_none_fits(rule, every, data, only and doubts.beyond >= LIKELIER, doubts.face)
-    rows = _first(rows, todo.removeprefix(names.MEASURE), every)
+    standing = Standing(
+        readings, case, told, data, found, now, dominant, dirt, rule, doubts.face, priors.mount_scatter_um,
+        contradicted=contradicted, slipped=slipped, cancelled=cancelled, none_fits=bool(none_fits),
+        written_wrong=written_wrong, beyond=doubts.beyond, menu=menu,
+    )  # fmt: skip
+    ordered = order(standing)
     return Finding(
         told=told,
         ranked=ranked,
@@ -264,10 +214,10 @@ def _answer(
         cannot_tell=() if sure else _fewest(ranked, cancelled, look_alike=() if doubts.drove_known else LOOK_ALIKE),
         none_fits=bool(none_fits),
         misfit_share=found.misfit_share,
-        after=left.after,
-        next_readings=rows,
+        after=ordered.after,
+        next_readings=ordered.rows,
         # Nothing is read, left on or bought over a nut that was loose on the road.
-        do=names.RETORQUE if loose_on_the_road(case.studs) else todo,
+        do=names.RETORQUE if loose_on_the_road(case.studs) else ordered.do,
         fitted=_fitted(data, found, dominant, list(shares), ranked),
         columns=found.columns,
         effective_columns=float(found.effective_columns),
@@ -278,31 +228,16 @@ def _answer(
         more_than_read=cancelled,
         by_rule=NAMED[rule.what],
         rule_studs_turned=rule.studs_turned,
-        rule_costs_min=costs_more,
+        rule_costs_min=ordered.rule_costs_min,
         something_else=doubts.beyond,
-        also=rule.also if same_step(todo, rule, now.cleaned) else (),
+        also=rule.also if same_step(ordered.do, rule, now.cleaned) else (),
         even_um=rule.even_um,
-        tried=tried,
+        tried=ordered.tried,
         dial_um=rule.dial_um,
         thickness_close=rule.thickness_close,
         on_both=_likely(found, (names.HUB_DIRT, names.ROTOR_DIRT)),
         fell_off=float(np.mean([found.family[k].endswith(FELL) for k in found.of_family])),
     )
-
-
-def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, stays: bool, face: HubFace | None) -> str:
-    """What to do where nothing is blamed: of what no brush took the bare face first, then a second cleaning tells."""
-    if rule.what == rules.WORN:
-        return names.RENEW  # a micrometer needs no cause that fits
-    if face is not None and face.wavy and face.state == ABOVE and data.cleaned_last:
-        return names.HUB_AND_BEARING  # no cause of the list has its humps: by its own reading it is over its limit
-    if not stays:
-        return names.READ_AGAIN
-    if NAMED[rule.what].startswith(names.MEASURE) and rule.what not in rules.ENDS:
-        return NAMED[rule.what]
-    if names.BARE_HUB in every:
-        return names.MEASURE + names.BARE_HUB
-    return names.READ_AGAIN if data.cleaned_last else names.CLEAN
 
 
 def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Doubts, data: Seen) -> bool:
@@ -325,111 +260,6 @@ def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Dou
 def _likely(found: Posterior, causes: Sequence[str]) -> float:
     """Probability that all of these are there."""
     return float(found.present[:, [names.CAUSES.index(cause) for cause in causes]].all(axis=1).mean())
-
-
-def _tried(
-    readings: Readings, told: ToldApart, cleaned: bool, limit_um: float
-) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Stud positions that were read as the corner stands now, and those that read over the limit there."""
-    read = [
-        (at, runout, mount)
-        for one in told.states
-        if (one.state in CLEAN_STATES) == cleaned
-        for at, runout, mount in zip(one.positions, one.read_um, one.mounts, strict=True)
-    ]
-    steps = {one.mount: readings.step_um(one) for one in readings.of("mounted")}
-    over = [
-        at
-        for at, runout, mount in read
-        if against_limit(runout, limit_um, Dial(step_um=steps.get(mount, readings.dial_um)).doubt_um) == ABOVE
-    ]
-    return tuple(sorted({at for at, _, _ in read})), tuple(sorted(set(over)))
-
-
-def _a_stud_first(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt: DirtLeft | None) -> str:
-    """No part is ordered while a stud that nobody tried has a fair chance: a try takes minutes and is read at once.
-
-    Nor from one clean stud, nor is it cleaned twice for dirt that a second one would as likely not find.
-    """
-    one = len(tried) < 2 and rule.what in (rules.INDEX, rules.ANOTHER_STUD)
-    if todo == names.CLEAN and dirt is not None:
-        return names.MEASURE + names.ANOTHER_STUD if one and dirt.probability < CLEAN_BEFORE_STUD else todo
-    if todo not in PARTS or rule.thickness_state == ABOVE or (dirt is not None and dirt.counts):
-        return todo
-    if one and dirt is not None:
-        return names.MEASURE + names.ANOTHER_STUD
-    at = next(one for one in left.after if one.what == "indexed")
-    untried = at.studs_turned is not None and at.studs_turned not in tried
-    return names.INDEX if untried and left.works[names.INDEX].mean() >= FAIR_CHANCE else todo
-
-
-def _hub_hides(found: Posterior, now: Spot, readings: Readings, case: Case) -> bool:
-    """Whether the hub is likely enough over its limit under a clean rotor that cancels it, and was not read bare."""
-    if not now.cleaned or readings.of("hub face"):
-        return False
-    most_um = most_of_hub_um(readings, case.limits)
-    return float(np.mean(tir_um(share_of(found, now, names.HUB_FACE)) > most_um)) >= HUB_MAY_BE_OVER
-
-
-def _hub_read_first(todo: str, hides: bool) -> str:
-    """Nothing is left on that the rotor alone holds under its limit."""
-    return names.MEASURE + names.BARE_HUB if hides and todo in ENDS else todo
-
-
-def _bare_before_a_part(todo: str, rule: Act, readings: Readings) -> str:
-    """No part is ordered in place of a stud that readings alone would try before somebody read the hub bare."""
-    unread = todo in PARTS and NAMED[rule.what] in MOVES and not readings.of("hub face")
-    return names.MEASURE + names.BARE_HUB if unread else todo
-
-
-def _worth_it(
-    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str],
-    tried: Sequence[int],
-) -> str:  # fmt: skip
-    """No rotor is moved for less than a dial is sure to, nor renewed where no dial tells it from its limit.
-
-    What takes the place of such a move is what the readings alone order, else the cheapest part that is open.
-    """
-    close = now.cleaned and rule.against == TOO_CLOSE
-    if close and todo in PARTS:
-        return NAMED[rule.what] or names.AT_LIMIT
-    if todo != names.INDEX or rule.what in (rules.INDEX, rules.BACK):
-        return todo
-    if rule.what == rules.ANOTHER_STUD:
-        return NAMED[rule.what]  # from one clean stud it is a reading, by the same name for both
-    at = {one.what: one for one in left.after}
-    gain = at["as it is"].runout_um[1] - at["indexed"].runout_um[1]
-    if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
-        return todo
-    if close:
-        return NAMED[rule.what] or names.AT_LIMIT
-    if at["indexed"].studs_turned not in tried and rule.against == ABOVE:
-        return todo  # over its limit a fair chance is enough
-    parts = [what for what in open_cures if what in PARTS]
-    return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
-
-
-def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
-    """Put the reading that is ordered first."""
-    if wanted in (names.FINER_MICROMETER, names.FINER_DIAL):
-        ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
-    elif wanted in every:
-        ordered = every[wanted]
-    else:
-        return rows
-    return (ordered, *(one for one in rows if one.what != wanted))
-
-
-def _check_first(
-    every: Mapping[str, NextReading], rows: tuple[NextReading, ...], todo: str
-) -> tuple[tuple[NextReading, ...], str]:
-    """The reading that shows whether studs were counted right, before anything is done: another stud, the bare hub."""
-    if todo in (names.CLEAN, names.RETORQUE):
-        return rows, todo
-    there = [every[what] for what in (names.ANOTHER_STUD, names.BARE_HUB, names.BACK) if what in every]
-    if not there:
-        return rows, todo
-    return (there[0], *(one for one in rows if one.what != there[0].what)), names.MEASURE + there[0].what
 
 
 def _dirt_left(found: Posterior, now: Spot, limit_um: float) -> DirtLeft:
@@ -566,49 +396,6 @@ def _fewest(
             one.cause for one in ranked if one.cause in look_alike and one.cause not in out and one.present > SELDOM
         ]
     return tuple(out)
-
-
-def _open_cures(
-    now: Spot, tightened: bool, under: float, dirt: DirtLeft | None, rule: Act
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Cures that are open, and those once no dirt is left; no part for what reads clean under its limit."""
-    both = (possible(now, tightened, under, odds) for odds in (0.0 if dirt is None else dirt.probability, 0.0))
-    shut = PARTS if now.cleaned and rule.read_um <= rule.limit_um else ()
-    now_open, once_clean = (tuple(what for what in one if what not in shut) for one in both)
-    return now_open, once_clean
-
-
-def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
-    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read.
-
-    Nor is one indexed, or a hub ordered under it: neither makes it even, and a micrometer takes minutes.
-    """
-    if rule.thickness_state == ABOVE:
-        return names.RENEW
-    ends = todo == names.INDEX or (todo == names.LEAVE and (cleaned or rule.what == rules.THICKNESS))
-    if rule.thickness_um is None and (ends or todo == names.HUB_AND_BEARING):
-        return names.MEASURE + names.THICKNESS
-    return todo
-
-
-def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReading]) -> dict[str, float]:
-    """Expected cost of every cure, and of every reading with the cures behind it. [min]."""
-    chances = np.array([left.works[what].mean() for what in COST])
-    spent = dict(zip(COST, map(float, costs(chances)), strict=True))
-    today = min(spent[what] for what in open_cures)
-    return spent | {names.MEASURE + what: today - one.saves_min for what, one in every.items()}
-
-
-def _do(spent: Mapping[str, float], open_cures: Sequence[str], rows: Sequence[NextReading], cleaned: bool) -> str:
-    """Cheapest cure in expectation, or the reading that is worth more than its minutes.
-
-    No part is ordered before the corner was cleaned and read. As found only a thickness can change what comes next.
-    """
-    worth = [one for one in rows if one.saves_min > 0.0 and (cleaned or one.what in BEFORE_CLEANING)]
-    if worth:
-        return names.MEASURE + max(worth, key=lambda one: one.saves_min).what
-    best = min(open_cures, key=lambda what: spent[what])
-    return names.CLEAN if best in PARTS and not cleaned else best
 
 
 def _fitted(

@@ -10,8 +10,9 @@ from scipy.stats import binom
 
 from sim.causes import names
 from sim.causes.families import CAUSE_OF, FRAMES, families_of
-from sim.causes.finding import MISFIT, _odds
+from sim.causes.finding import _odds
 from sim.causes.forward import BESIDE, GAUSSIAN, model
+from sim.causes.ordered import MISFIT
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored

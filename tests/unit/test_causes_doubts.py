@@ -11,7 +11,8 @@ from scenes.words import causes as said
 from scenes.words import causes_do
 from sim.causes import names, otherwise
 from sim.causes.checks import LARGER, holds_off_centre
-from sim.causes.finding import LIKELY, SURE, weigh
+from sim.causes.finding import SURE, weigh
+from sim.causes.ordered import LIKELY
 from sim.causes.priors import Priors
 from sim.causes.seen import RIM_UM, Seen, Spot
 from tests.unit.causes_corner import CASE, Corner, orders

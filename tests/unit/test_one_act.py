@@ -13,8 +13,9 @@ from sim.bench import next_act as rule
 from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft
-from sim.causes.finding import _a_stud_first, weigh
+from sim.causes.finding import weigh
 from sim.causes.one_act import CLOSE_MIN, ENDS, NAMED, PARTS, agreed, alike, first_step, held, same_step
+from sim.causes.ordered import _a_stud_first
 from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault

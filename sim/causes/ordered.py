@@ -1,0 +1,332 @@
+"""Which act a weighed corner orders: the one that pays, held to what readings alone order and to what comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.bench import next_act as rules
+from sim.bench.bare_face import HubFace
+from sim.bench.mountings import CLEAN_STATES, ToldApart, to_read_again
+from sim.bench.next_act import Act, most_of_hub_um
+from sim.causes import names
+from sim.causes.answer import After, DirtLeft, NextReading
+from sim.causes.checks import checked, hub_first
+from sim.causes.next_reading import MINUTES, WHY, next_readings
+from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
+from sim.causes.seen import Seen, Spot
+from sim.causes.weigh import Posterior
+from sim.causes.what_if import (
+    CLEAN_BEFORE_STUD,
+    COST,
+    FAIR_CHANCE,
+    HUB_MAY_BE_OVER,
+    Cures,
+    costs,
+    cures,
+    possible,
+    share_of,
+    tir_um,
+)
+from sim.files.dial_readings import Readings
+from sim.parts.case import Case
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+
+# Other ways of writing down together: from the first on nothing is found, from the second on it is read again; with
+# something that is not in the list so likely, no cause fits. Judgement.
+LIKELY, LIKELIER = 0.15, 0.5
+# The readings fit worse than this share of readings would: no cause fits. Stated high, because the hypotheses are those
+# that fit best: of 75 corners drawn from the model itself three lay below 0.12.
+MISFIT = 0.12
+# What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
+BEFORE_CLEANING = (names.THICKNESS,)
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """A corner as it was read and weighed.
+
+    Parameters
+    ----------
+    readings : Readings
+    case : Case
+    told : ToldApart
+    data : Seen
+    found : Posterior
+    now : Spot
+        Last mounted trace, with all three orders.
+    dominant : ndarray of int, shape (samples,)
+        Cause with the largest share.
+    dirt : DirtLeft or None
+        What cleaning may have left; None where it was not read cleaned.
+    rule : Act
+        What readings alone order.
+    face : HubFace or None
+    scatter_um : tuple of float
+        Of a new mounting, by order. [um]
+    contradicted, slipped, cancelled, none_fits : bool
+        The readings contradict themselves; a trace gives a slip away; the leading share was never seen on the dial; no
+        cause fits.
+    written_wrong, beyond : float
+        Probability of other ways of writing down, and of something that is not in the list.
+    menu : bool
+        Whether further readings are weighed.
+    """
+
+    readings: Readings
+    case: Case
+    told: ToldApart
+    data: Seen
+    found: Posterior
+    now: Spot
+    dominant: NDArray[np.int64]
+    dirt: DirtLeft | None
+    rule: Act
+    face: HubFace | None
+    scatter_um: tuple[float, float, float]
+    contradicted: bool
+    slipped: bool
+    cancelled: bool
+    none_fits: bool
+    written_wrong: float
+    beyond: float
+    menu: bool
+
+
+@dataclass(frozen=True)
+class Ordered:
+    """What is ordered, a name of `sim.causes.names`; readings worth taking; what the rule's act would cost more. [min].
+
+    With what every cure would leave, and the stud positions that were read as the corner stands.
+    """
+
+    do: str
+    rows: tuple[NextReading, ...]
+    rule_costs_min: float | None
+    after: tuple[After, ...]
+    tried: tuple[int, ...]
+
+
+def order(corner: Standing) -> Ordered:
+    """Choose what to do.
+
+    Parameters
+    ----------
+    corner : Standing
+
+    Returns
+    -------
+    Ordered
+
+    Notes
+    -----
+    Least expected cost (`sim.causes.what_if`), then rules that hold for readings alone too. Judgement. [min]
+    """
+    readings, case, data, found, now, rule = (
+        corner.readings, corner.case, corner.data, corner.found, corner.now, corner.rule
+    )  # fmt: skip
+    dirt, positions, wanted = corner.dirt, case.studs.positions, rule.studs_turned
+    mounted = [spot for spot in data.spots if spot.kind == "mounted"]
+    back = now.turned if now.cleaned else mounted[0].turned  # cleaned it is read where it stood first
+    back = wanted if rule.what == rules.CLEAN else back
+    tried, over = _tried(readings, corner.told, now.cleaned, case.limits.mounted_runout_um)
+    left = cures(found, now, positions, case.limits, corner.scatter_um, back, wanted, over)
+    tightened = any(spot.retorqued for spot in data.spots)
+    open_cures, told_clean = _open_cures(now, tightened, left.under, dirt, rule)
+    rows: tuple[NextReading, ...] = ()
+    every = dict[str, NextReading]()
+    costs_more = None
+    if corner.menu and not (corner.contradicted or corner.slipped):
+        another = wanted if rule.what in (rules.ANOTHER_STUD, rules.INDEX) else None
+        settings = (rule.dial_um, corner.scatter_um, another)
+        rows, every = next_readings(
+            found, data, now, positions, corner.dominant, left, (open_cures, told_clean), settings,
+        )  # fmt: skip
+    todo = names.READ_AGAIN
+    written = not (corner.written_wrong >= LIKELIER and checked(data))
+    if written and not (corner.none_fits or corner.slipped or to_read_again(readings)):
+        spent = _spent(left, open_cures, every)
+        todo = _do(spent, open_cures, rows, now.cleaned)
+        # Over dirt no stud tells anything.
+        shut = (names.ANOTHER_STUD, names.BACK) if dirt is not None and dirt.counts else ()
+        opened = (what for what in every if what not in shut and (now.cleaned or what in BEFORE_CLEANING))
+        may = (*open_cures, names.CLEAN, *(names.MEASURE + what for what in opened))
+        todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
+        todo = names.CLEAN if todo == names.MEASURE + names.CLEAN_AND_REFIT else todo  # one act, by one name
+        indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
+        if (corner.cancelled or corner.written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
+            rows, todo = _check_first(every, rows, todo)
+        todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
+        todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
+        todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
+        costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
+    elif not corner.slipped:
+        only = found.misfit_share >= MISFIT and written and not (corner.contradicted or to_read_again(readings))
+        todo = _where_none_fits(rule, every, data, only and corner.beyond >= LIKELIER, corner.face)
+    return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
+
+
+def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, stays: bool, face: HubFace | None) -> str:
+    """What to do where nothing is blamed: of what no brush took the bare face first, then a second cleaning tells."""
+    if rule.what == rules.WORN:
+        return names.RENEW  # a micrometer needs no cause that fits
+    if face is not None and face.wavy and face.state == ABOVE and data.cleaned_last:
+        return names.HUB_AND_BEARING  # no cause of the list has its humps: by its own reading it is over its limit
+    if not stays:
+        return names.READ_AGAIN
+    if NAMED[rule.what].startswith(names.MEASURE) and rule.what not in rules.ENDS:
+        return NAMED[rule.what]
+    if names.BARE_HUB in every:
+        return names.MEASURE + names.BARE_HUB
+    return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _tried(
+    readings: Readings, told: ToldApart, cleaned: bool, limit_um: float
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Stud positions that were read as the corner stands now, and those that read over the limit there."""
+    read = [
+        (at, runout, mount)
+        for one in told.states
+        if (one.state in CLEAN_STATES) == cleaned
+        for at, runout, mount in zip(one.positions, one.read_um, one.mounts, strict=True)
+    ]
+    steps = {one.mount: readings.step_um(one) for one in readings.of("mounted")}
+    over = [
+        at
+        for at, runout, mount in read
+        if against_limit(runout, limit_um, Dial(step_um=steps.get(mount, readings.dial_um)).doubt_um) == ABOVE
+    ]
+    return tuple(sorted({at for at, _, _ in read})), tuple(sorted(set(over)))
+
+
+def _a_stud_first(todo: str, left: Cures, rule: Act, tried: Sequence[int], dirt: DirtLeft | None) -> str:
+    """No part is ordered while a stud that nobody tried has a fair chance: a try takes minutes and is read at once.
+
+    Nor from one clean stud, nor is it cleaned twice for dirt that a second one would as likely not find.
+    """
+    one = len(tried) < 2 and rule.what in (rules.INDEX, rules.ANOTHER_STUD)
+    if todo == names.CLEAN and dirt is not None:
+        return names.MEASURE + names.ANOTHER_STUD if one and dirt.probability < CLEAN_BEFORE_STUD else todo
+    if todo not in PARTS or rule.thickness_state == ABOVE or (dirt is not None and dirt.counts):
+        return todo
+    if one and dirt is not None:
+        return names.MEASURE + names.ANOTHER_STUD
+    at = next(one for one in left.after if one.what == "indexed")
+    untried = at.studs_turned is not None and at.studs_turned not in tried
+    return names.INDEX if untried and left.works[names.INDEX].mean() >= FAIR_CHANCE else todo
+
+
+def _hub_hides(found: Posterior, now: Spot, readings: Readings, case: Case) -> bool:
+    """Whether the hub is likely enough over its limit under a clean rotor that cancels it, and was not read bare."""
+    if not now.cleaned or readings.of("hub face"):
+        return False
+    most_um = most_of_hub_um(readings, case.limits)
+    return float(np.mean(tir_um(share_of(found, now, names.HUB_FACE)) > most_um)) >= HUB_MAY_BE_OVER
+
+
+def _hub_read_first(todo: str, hides: bool) -> str:
+    """Nothing is left on that the rotor alone holds under its limit."""
+    return names.MEASURE + names.BARE_HUB if hides and todo in ENDS else todo
+
+
+def _bare_before_a_part(todo: str, rule: Act, readings: Readings) -> str:
+    """No part is ordered in place of a stud that readings alone would try before somebody read the hub bare."""
+    unread = todo in PARTS and NAMED[rule.what] in MOVES and not readings.of("hub face")
+    return names.MEASURE + names.BARE_HUB if unread else todo
+
+
+def _worth_it(
+    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str],
+    tried: Sequence[int],
+) -> str:  # fmt: skip
+    """No rotor is moved for less than a dial is sure to, nor renewed where no dial tells it from its limit.
+
+    What takes the place of such a move is what the readings alone order, else the cheapest part that is open.
+    """
+    close = now.cleaned and rule.against == TOO_CLOSE
+    if close and todo in PARTS:
+        return NAMED[rule.what] or names.AT_LIMIT
+    if todo != names.INDEX or rule.what in (rules.INDEX, rules.BACK):
+        return todo
+    if rule.what == rules.ANOTHER_STUD:
+        return NAMED[rule.what]  # from one clean stud it is a reading, by the same name for both
+    at = {one.what: one for one in left.after}
+    gain = at["as it is"].runout_um[1] - at["indexed"].runout_um[1]
+    if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
+        return todo
+    if close:
+        return NAMED[rule.what] or names.AT_LIMIT
+    if at["indexed"].studs_turned not in tried and rule.against == ABOVE:
+        return todo  # over its limit a fair chance is enough
+    parts = [what for what in open_cures if what in PARTS]
+    return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
+
+
+def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
+    """Put the reading that is ordered first."""
+    if wanted in (names.FINER_MICROMETER, names.FINER_DIAL):
+        ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
+    elif wanted in every:
+        ordered = every[wanted]
+    else:
+        return rows
+    return (ordered, *(one for one in rows if one.what != wanted))
+
+
+def _check_first(
+    every: Mapping[str, NextReading], rows: tuple[NextReading, ...], todo: str
+) -> tuple[tuple[NextReading, ...], str]:
+    """The reading that shows whether studs were counted right, before anything is done: another stud, the bare hub."""
+    if todo in (names.CLEAN, names.RETORQUE):
+        return rows, todo
+    there = [every[what] for what in (names.ANOTHER_STUD, names.BARE_HUB, names.BACK) if what in every]
+    if not there:
+        return rows, todo
+    return (there[0], *(one for one in rows if one.what != there[0].what)), names.MEASURE + there[0].what
+
+
+def _open_cures(
+    now: Spot, tightened: bool, under: float, dirt: DirtLeft | None, rule: Act
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Cures that are open, and those once no dirt is left; no part for what reads clean under its limit."""
+    both = (possible(now, tightened, under, odds) for odds in (0.0 if dirt is None else dirt.probability, 0.0))
+    shut = PARTS if now.cleaned and rule.read_um <= rule.limit_um else ()
+    now_open, once_clean = (tuple(what for what in one if what not in shut) for one in both)
+    return now_open, once_clean
+
+
+def _thickness_first(todo: str, rule: Act, cleaned: bool) -> str:
+    """A rotor whose thickness varies beyond its limit must go; none is left on whose was not read.
+
+    Nor is one indexed, or a hub ordered under it: neither makes it even, and a micrometer takes minutes.
+    """
+    if rule.thickness_state == ABOVE:
+        return names.RENEW
+    ends = todo == names.INDEX or (todo == names.LEAVE and (cleaned or rule.what == rules.THICKNESS))
+    if rule.thickness_um is None and (ends or todo == names.HUB_AND_BEARING):
+        return names.MEASURE + names.THICKNESS
+    return todo
+
+
+def _spent(left: Cures, open_cures: Sequence[str], every: Mapping[str, NextReading]) -> dict[str, float]:
+    """Expected cost of every cure, and of every reading with the cures behind it. [min]."""
+    chances = np.array([left.works[what].mean() for what in COST])
+    spent = dict(zip(COST, map(float, costs(chances)), strict=True))
+    today = min(spent[what] for what in open_cures)
+    return spent | {names.MEASURE + what: today - one.saves_min for what, one in every.items()}
+
+
+def _do(spent: Mapping[str, float], open_cures: Sequence[str], rows: Sequence[NextReading], cleaned: bool) -> str:
+    """Cheapest cure in expectation, or the reading that is worth more than its minutes.
+
+    No part is ordered before the corner was cleaned and read. As found only a thickness can change what comes next.
+    """
+    worth = [one for one in rows if one.saves_min > 0.0 and (cleaned or one.what in BEFORE_CLEANING)]
+    if worth:
+        return names.MEASURE + max(worth, key=lambda one: one.saves_min).what
+    best = min(open_cures, key=lambda what: spent[what])
+    return names.CLEAN if best in PARTS and not cleaned else best

@@ -1,4 +1,4 @@
-"""Slips that a table of readings gives away: a lost sign, neighbours swapped, a slipped decimal, a place misread.
+"""Slips that a table of readings gives away: a lost sign, places swapped, a slipped decimal, a place misread.
 
 Every slip is a hypothesis of what the reading would have been without it. It is weighed against a clean turn
 (`sim.files.clean_turn`) by how much better the readings then fit: the ratio of the likelihoods, summed over all
@@ -22,6 +22,7 @@ from sim.one_thread import one_thread
 from sim.turn import fit, interpolate
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
+APART = "swapped places"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
 NO_SIGNS = "no minus signs"
 SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
@@ -41,6 +42,10 @@ SHARE = 0.15
 LEAST_SDS = 3.6
 # Tables longer than this come from a logger; no pen slips in them.
 LONGEST = 200
+# Odds of places swapped that are no neighbours, against a swap of neighbours, by the fewest places from which it holds:
+# of fewer a clean turn too often reads like one. Judgement, 0.2 .. 1 from ten on; of more than so many nobody reads to
+# and fro.
+APART_ODDS, APART_LONGEST = ((10, 0.5), (8, 0.05)), 36
 MOST_FAULTS = 6
 # Components of an order of the mean plane and of the thickness, standard deviation; judgement. [um]
 PLANE_UM, THICKNESS_UM = 40.0, 8.0
@@ -89,28 +94,31 @@ class Odds:
 
     Parameters
     ----------
-    each : dict of str to ndarray, shape (..., k)
-        Of each slip; of a swap with the next place. Even odds of slips and places are in them.
+    each : dict of str to ndarray, shape (..., m)
+        Of each slip, wherever it may be. Even odds of slips and places are in them.
     total : ndarray, shape (...)
         Of any slip at all.
+    at : dict of str to ndarray of int, shape (m, r)
+        The places that each of them concerns.
     """
 
     each: dict[str, Floats]
     total: Floats
+    at: dict[str, NDArray[np.int_]]
 
     def places(self) -> Floats:
         """Odds that a place is one of those that slipped, shape (..., k)."""
-        found = []
+        found = np.zeros_like(self.each[OUTLIER])
         for slip, log_odds in self.each.items():
             odds = np.exp(log_odds - self.total[..., None])
-            found.append(odds)
-            for reach in range(1, NEIGHBOURS.get(slip, 1)):
-                found.append(np.roll(odds, reach, axis=-1))
-        return np.sum(found, axis=0)
+            concerned = np.zeros((odds.shape[-1], found.shape[-1]))
+            concerned[np.arange(odds.shape[-1])[:, None], self.at[slip]] = 1.0
+            found += odds @ concerned
+        return found
 
 
-# A slip at place i concerns so many places from there on.
 PAIR, TRIPLE = "two places stand up", "three places stand up"
+#: A slip at place i concerns so many places from there on.
 NEIGHBOURS = {SWAP: 2, PAIR: 2, TRIPLE: 3}
 
 
@@ -146,6 +154,7 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     none = logsumexp(base, axis=-1)
     log_each = -np.log(len(SLIPS) * count)
     each: dict[str, Floats] = {}
+    at: dict[str, NDArray[np.int_]] = {}
 
     def weighed(more: Floats) -> Floats:
         """Log odds over the guesses of a change (..., g, k) of the log likelihood."""
@@ -169,11 +178,21 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     swap = weighed(-step * (pull - np.roll(pull, -1, axis=-1)) - 0.5 * step**2 * beside)
     swap[..., -1] = -np.inf  # the last line of a table has no next one
     each[SWAP] = swap
+    share = next((odds for fewest, odds in APART_ODDS if fewest <= count <= APART_LONGEST), 0.0)
+    if share:
+        one, other = np.triu_indices(count, 2)
+        step = value[..., other] - value[..., one]
+        both = own[:, one] + own[:, other] - 2.0 * clean.precision[:, one, other]
+        fewer = np.log(share * count / one.size)
+        each[APART] = fewer + weighed(-step * (pull[..., one] - pull[..., other]) - 0.5 * step**2 * both)
+        at[APART] = np.stack([one, other], axis=-1)
     if dirt:
         for name, size in ((PAIR, 2), (TRIPLE, 3)):
             each[name] = weighed(_freed_together(pull, clean.precision, size))
     total: Floats = logsumexp(np.concatenate(list(each.values()), axis=-1), axis=-1)
-    return Odds(each, total)
+    for name in each.keys() - at.keys():
+        at[name] = (np.arange(count)[:, None] + np.arange(NEIGHBOURS.get(name, 1))) % count
+    return Odds(each, total, at)
 
 
 def _freed(rest: Floats, spread: Floats, off_um: float) -> Floats:
@@ -280,10 +299,9 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     """The likeliest slip of a turn that slipped: which places to leave out, and what to say."""
     best = max(odds.each, key=lambda slip: float(odds.each[slip].max()))
     share = odds.places()
-    at = int(odds.each[best].argmax())
-    named = [(at + reach) % angle.size for reach in range(NEIGHBOURS.get(best, 1))]
+    named = [int(i) for i in odds.at[best][odds.each[best].argmax()]]
     kinds = {slip: float(np.exp(logsumexp(log_odds) - odds.total)) for slip, log_odds in odds.each.items()}
-    likely = [slip for slip in (SIGN, DECIMAL, SWAP) if kinds[slip] > 0.5]
+    likely = [slip for slip in HINT if kinds.get(slip, 0.0) > 0.5]
     extra = [int(i) for i in np.argsort(-share) if share[i] >= SHARE and int(i) not in named][:2]
     guess = int(np.argmax(clean.log_likelihood(value)))
     pull = clean.precision[guess] @ (value - clean.mean[guess])
@@ -293,7 +311,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     places = [named[0], *named[1:], *extra]
     where = " and ".join(f"{angle[i]:g}" for i in places)
     # Whatever stands up on a bare face may be dirt, also where a slip would explain it as well.
-    up = turn.kind == "hub face" and size > 0.0 and best not in (SIGN, SWAP)
+    up = turn.kind == "hub face" and size > 0.0 and best not in (SIGN, SWAP, APART)
     fault = STANDS_UP if up else likely[0] if likely else OUTLIER if best in (PAIR, TRIPLE) else best
     if up:
         height = f"stands up by about {size:.0f} µm at {where} degrees"
@@ -318,6 +336,7 @@ HINT = {
     SIGN: "; a lost sign would explain it",
     DECIMAL: "; a decimal point one place off would explain it",
     SWAP: "; two neighbours written the wrong way round would explain it",
+    APART: "; two places written the wrong way round would explain it",
 }
 
 

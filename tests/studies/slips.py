@@ -5,7 +5,7 @@
 The ceilings are likelihood-ratio tests (Neyman and Pearson) that know the population of clean tables; dial error and
 rounding stand in them as a normal distribution of the same variance. One ceiling has to allow for every slip and size,
 as ours; the other is told which slip of which size to look for, so no honest test reaches it. Both alarm on as many
-clean tables as ours does for this kind of trace and length. Caught: the slipped place (of swapped neighbours one of the
+clean tables as ours does for this kind of trace and length. Caught: the slipped place (of swapped places one of the
 two) is among those to read again. A ceiling counts an alarm at any place, ours only one that names it.
 
 Lips of one hub are alike within a tenth; those called unlike within three tenths, which is something to look at.
@@ -25,13 +25,13 @@ import numpy as np
 from scipy.special import log_ndtr, logsumexp
 
 from sim.files.clean_turn import looks
-from sim.files.reading_faults import DECIMAL, OUTLIER, SIGN, SWAP, Turn, alarm, odds_of_slips, slips
+from sim.files.reading_faults import APART, DECIMAL, OUTLIER, SIGN, SWAP, Turn, alarm, odds_of_slips, slips
 from tests.studies.bench_tables import draw_sizes, draw_table, moments, on_dirt
 
 LENGTHS = (6, 8, 12, 16)
 SIZES = (25.0, 50.0, 100.0)
 BIN = 0.25  # a slip of 50 um moves a reading by 37.5 .. 62.5 um
-KINDS = (OUTLIER, SIGN, DECIMAL, SWAP)
+KINDS = (OUTLIER, SIGN, DECIMAL, SWAP, APART)
 STUDS = 5
 UNLIKE = 0.3
 GUESSES = 500
@@ -59,21 +59,25 @@ def ceiling_odds(tables: np.ndarray, kind: str) -> dict[tuple[str, float], np.nd
     own = np.diagonal(precision, axis1=1, axis2=2)
     place = np.arange(count)
     beside = precision[:, place[:-1], place[1:]]
+    one, other = np.triu_indices(count, 2)
     found: dict[tuple[str, float], list[np.ndarray]] = {(s, b): [] for s in KINDS for b in SIZES}
-    for table in np.array_split(tables, max(1, len(tables) // 400)):
+    for table in np.array_split(tables, max(1, len(tables) // 100)):
         off = table[:, None, :] - mean
         pull = np.einsum("gij,tgj->tgi", precision, off)
         base = root - 0.5 * np.einsum("tgi,tgi->tg", off, pull)
         none = logsumexp(base, axis=1)
 
         def ratio(more: np.ndarray, within: np.ndarray, base: np.ndarray = base, none: np.ndarray = none) -> np.ndarray:
-            each = logsumexp(base[..., None] + more, axis=1) - none[:, None] - np.log(count)
+            each = logsumexp(base[..., None] + more, axis=1) - none[:, None] - np.log(within.shape[1])
             return logsumexp(np.where(within, each, -1e3), axis=1)
 
         value = table[:, None, :]
         step = table[:, 1:] - table[:, :-1]
         both = own[:, 1:] + own[:, :-1] - 2 * beside
         swap = -step[:, None] * (pull[..., :-1] - pull[..., 1:]) - 0.5 * step[:, None] ** 2 * both
+        far = table[:, other] - table[:, one]
+        both = own[:, one] + own[:, other] - 2 * precision[:, one, other]
+        apart = -far[:, None] * (pull[..., one] - pull[..., other]) - 0.5 * far[:, None] ** 2 * both
         tenth = -0.5 * (0.9 * value) ** 2 * own + 0.9 * value * pull
         tenfold = -0.5 * (9.0 * value) ** 2 * own - 9.0 * value * pull
         for size in SIZES:
@@ -85,6 +89,7 @@ def ceiling_odds(tables: np.ndarray, kind: str) -> dict[tuple[str, float], np.nd
             found[OUTLIER, size].append(ratio(_uniform(pull / own, own, low, high), np.ones_like(table, bool)))
             found[SIGN, size].append(ratio(2 * value * pull - 2 * value**2 * own, inside(2 * table)))
             found[SWAP, size].append(ratio(swap, inside(step)))
+            found[APART, size].append(ratio(apart, inside(far)))
             decimal = [
                 ratio(tenth, inside(0.9 * table)) - np.log(20.0),
                 ratio(tenfold, inside(9.0 * table)) + np.log(5.0),
@@ -106,27 +111,30 @@ def _uniform(rest: np.ndarray, own: np.ndarray, low: float, high: float) -> np.n
     return density - (-0.5 * (rest / sd) ** 2 - np.log(sd) - 0.5 * np.log(2 * np.pi))
 
 
-def slipped(rng: np.random.Generator, clean: np.ndarray, slip: str, size: float) -> tuple[np.ndarray, int] | None:
+def slipped(
+    rng: np.random.Generator, clean: np.ndarray, slip: str, size: float
+) -> tuple[np.ndarray, tuple[int, ...]] | None:
     """A clean table with one slip of this size, and where; nothing where this table has none to offer there."""
     low, high = (1 - BIN) * size, (1 + BIN) * size
     table, k = clean.copy(), int(rng.integers(clean.size))
     if slip == OUTLIER:
         table[k] += rng.choice([-1.0, 1.0]) * rng.uniform(low, high)
-        return table, k
-    if slip == SWAP:
-        if k == clean.size - 1:
-            return None
-        table[[k, k + 1]] = table[[k + 1, k]]
+        return table, (k,)
+    at = (k, k + 1) if slip == SWAP else (k, int(rng.integers(clean.size))) if slip == APART else (k,)
+    if at[-1] >= clean.size or (slip == APART and abs(at[0] - at[1]) < 2):
+        return None
+    if len(at) == 2:
+        table[list(at)] = table[list(at[::-1])]
     elif slip == SIGN:
         table[k] *= -1.0
     else:
         table[k] *= rng.choice([10.0, 0.1])
-    return (table, k) if low <= abs(table[k] - clean[k]) <= high else None
+    return (table, at) if low <= abs(table[k] - clean[k]) <= high else None
 
 
-def caught(kind: str, table: np.ndarray, k: int, slip: str) -> bool:
+def caught(kind: str, table: np.ndarray, at: tuple[int, ...]) -> bool:
     angle = np.arange(table.size) * 360.0 / table.size
-    wanted = {angle[k], angle[(k + 1) % table.size]} if slip == SWAP else {angle[k]}
+    wanted = angle[list(at)]
     found = slips(Turn(kind, kind, angle, table), 10.0, STUDS)
     return any(abs(a - w) < 1e-9 for fault in found for a in fault.angle_deg for w in wanted)
 
@@ -182,7 +190,7 @@ def study(cleans: int, number: int) -> Iterator[str]:
                         continue
                     tables = np.array([table for table, _ in pairs])
                     best = ceiling_odds(tables, kind)
-                    hit = np.mean([caught(kind, table, k, slip) for table, k in pairs])
+                    hit = np.mean([caught(kind, table, at) for table, at in pairs])
                     one = float(np.mean(best[slip, size] > told[slip, size]))
                     every = float(np.mean(logsumexp(list(best.values()), axis=0) > untold))
                     lines.append(

@@ -14,10 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.arrays import Floats
-from sim.bench.after_indexing import SMOOTH_UM, usual_sd
 from sim.causes import names
 from sim.causes.answer import NextReading
-from sim.causes.seen import BARE_WIDER, RIM_UM, Seen, Spot
+from sim.causes.seen import BARE_WIDER, RIM_UM, Seen, Spot, one_reading
 from sim.causes.weigh import SEED, Posterior
 from sim.causes.what_if import COST, Cures, costs, dirt_of
 from sim.files.clean_turn import CREEP_UM
@@ -96,8 +95,8 @@ def menu(
 
 def _noise(spot: Spot, dial_um: float, scatter_um: Sequence[float]) -> Floats:
     """Variance of each component of a reading that is yet to be taken. [um2]."""
-    one = usual_sd(dial_um) ** 2 * 2.0 / PLACES + SMOOTH_UM**2 + (CREEP_UM / np.pi) ** 2 / 2.0
-    variance = np.full(2 * len(spot.orders), one)
+    one, always = one_reading(spot.kind, dial_um, CREEP_UM)
+    variance = np.full(2 * len(spot.orders), one**2 * 2.0 / PLACES + always)
     if spot.kind == "hub face":
         variance *= BARE_WIDER
     if spot.kind == "radial":

@@ -15,6 +15,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP
+from sim.parts.thickness import micrometer_sd_um
 
 # As many as twelve places carry well and causes differ in.
 ORDERS = 3
@@ -178,10 +179,34 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:
     real, imaginary = solved[1 : highest + 1], -solved[highest + 1 :]
     rows = np.stack([real, imaginary], axis=1).reshape(2 * highest, angle.size)
     apart = np.radians(angle[:, None] - angle)
-    spread = usual_sd(dial_um) ** 2 * np.eye(angle.size)
+    one, always = one_reading(trace.kind, dial_um, trace.creep_um)
+    spread = one**2 * np.eye(angle.size)
     spread += sum(sd**2 * np.cos(n * apart) for n, sd in HIGHER_UM.items() if n > highest)
-    always = SMOOTH_UM**2 + (trace.creep_um / np.pi) ** 2 / 2.0
     return _real(found), rows @ spread @ rows.T + always * np.eye(2 * highest)
+
+
+def one_reading(kind: str, step_um: float, creep_um: float) -> tuple[float, float]:
+    """Standard deviation of one reading, and variance of a component of any order that more places do not lessen.
+
+    Parameters
+    ----------
+    kind : str
+        Of the trace: a thickness is read with a micrometer, which neither creeps nor travels.
+    step_um, creep_um : float
+        Of the dial, or of the micrometer. [um]
+
+    Returns
+    -------
+    tuple of float
+        [um], [um2]
+
+    Notes
+    -----
+    Judgement in `sim.bench.after_indexing` and `sim.parts.thickness`; drift in a line, JCGM 100:2008.
+    """
+    if kind == "thickness":
+        return micrometer_sd_um(step_um), 0.0
+    return usual_sd(step_um), SMOOTH_UM**2 + (creep_um / np.pi) ** 2 / 2.0
 
 
 def _bare(trace: Trace, readings: Readings) -> tuple[Floats, Floats, bool]:

@@ -43,9 +43,9 @@ FREE, LEAST_FREEDOM = 2.0, 0.5
 # Nobody knows the size of what is usual to better than this: standard deviation of its logarithm, of each cause alone,
 # so that two thirds lie within a factor of 1.4. Judgement, 0.2 .. 0.5. What is present has sizes of its own.
 SIZE_SPREAD = 0.35
-# Of what the thickness varies by it is known worse: used rotors usually 0.3 .. 1.5 um on a face, new ones 2 .. 5 um
-# (`sim.causes.priors`). Judgement, over that.
-WIDER = {names.WORN: 1.5}
+# Of wear it is known a little worse: used rotors usually 0.3 .. 1.5 um on a face, meant to hold nineteen in twenty
+# (`sim.causes.priors`). Judgement, over that, 1 .. 1.5.
+WIDER = {names.WORN: 1.15}
 AT_ONCE = 500  # samples, so that their covariances need little room
 
 

@@ -5,27 +5,43 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sim.bench.after_indexing import usual_sd
 from sim.causes import names, next_reading
+from sim.causes import seen as taken
 from sim.causes.columns import AFTER, ANGLE_SD_DEG, BEFORE, SCALE_SD, classed
 from sim.causes.families import FRAMES
 from sim.causes.forward import HELD_ODDS, HELD_OFF, SCALE_LEFT, model
 from sim.causes.priors import Prior, Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import counted, posterior, sets_of
+from sim.files.dial_readings import Trace
+from sim.parts.thickness import micrometer_sd_um
 from sim.turn import tir_sd
 
 NOISE_UM = 2.0
 STUD = np.array([8.0, 0.3, 0.1], dtype=complex)
 
 
+def component_um2(one_um):
+    """Twelve places: a component of an order has the deviation of half a first-order TIR."""
+    return (tir_sd(next_reading.PLACES, one_um) / 2.0) ** 2
+
+
 def test_noise_of_a_reading_to_come_is_that_of_least_squares(monkeypatch):
-    """A clean dial on twelve places: a component of an order has the deviation of half a first-order TIR."""
-    monkeypatch.setattr(next_reading, "SMOOTH_UM", 0.0)
+    """A dial that neither creeps nor errs in its travel."""
+    monkeypatch.setattr(taken, "SMOOTH_UM", 0.0)
     monkeypatch.setattr(next_reading, "CREEP_UM", 0.0)
-    dial_um = 10.0
-    component_um = tir_sd(next_reading.PLACES, next_reading.usual_sd(dial_um)) / 2.0
-    told = next_reading._noise(Spot("thickness", 1, 0, True), dial_um, (0.0,) * 3)
-    assert told == pytest.approx(component_um**2)
+    told = next_reading._noise(Spot("inboard", 1, 0, True), 10.0, (0.0,) * 3)
+    assert told == pytest.approx(component_um2(usual_sd(10.0)))
+
+
+def test_a_micrometer_neither_creeps_nor_errs_in_its_travel():
+    """A thickness is as sure as its readings, taken or to come: a dial's own errors are none of its."""
+    told = next_reading._noise(Spot("thickness", 1, 0, True), 5.0, (0.0,) * 3)
+    assert told == pytest.approx(component_um2(micrometer_sd_um(5.0)))
+    turn_um = 20_000.0 + np.resize((0.0, 5.0), 12)
+    _, read = taken._orders(Trace("thickness", 1, 0, np.arange(12) * 30.0, turn_um), 5.0)
+    assert np.diag(read)[:2] == pytest.approx(told[:2], rel=0.1)  # what folds onto the first order stays
 
 
 def built(spots, studs, priors=Priors()):  # noqa: B008 - frozen

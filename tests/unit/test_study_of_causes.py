@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from tests.studies import causes as study
+from tests.studies import causes_tables as tables
 from tests.studies import corners_at_fault as population
 
 SHARES = np.zeros((len(population.CAUSES), population.ORDERS + 1), dtype=complex)
@@ -24,3 +26,27 @@ def test_a_slip_is_read_again_at_once_and_both_readings_stay_in_the_file():
         assert bool(more) == bool(given.faults)
         slipped += bool(more)
     assert 0 < slipped < 20
+
+
+def test_nothing_is_asked_without_a_part_and_what_is_written_by_hand_stays(tmp_path):
+    for name in ("inside", *(what.replace(" ", "_") for what in population.OUTSIDE)):
+        population.save(tmp_path / f"corners_3_{name}.npz", [EVEN])
+    (tmp_path / "answers_3_0123456789ab.jsonl").write_text('["+ index + clean||0", {"refused": "old"}]\n')
+    note = tmp_path / "note.md"
+    note.write_text("old\n\n# Before\n\nby hand\n")
+    study.main(["1", "3", "--folder", str(tmp_path), "--note", str(note), "--parts"])
+    page = note.read_text()
+    assert page.startswith("# The ranking of causes\n\nMade by `python -m tests.studies.causes 1 3`")
+    assert study.revision() in page
+    assert f"| {tables.PLAIN} |" not in page
+    assert page.endswith("|\n\n# Before\n\nby hand\n")
+
+
+def test_a_row_of_a_band_counts_nought_by_its_share():
+    rows = [
+        {"interval": {population.HUB_DIRT: (0.0, 0.0, 2.0)}, "own": {population.HUB_DIRT: own}, "is_there":
+         {population.HUB_DIRT: 0.2}, "present": [], "truth": ""}
+        for own in (0.0, 1.0, 3.0)
+    ]  # fmt: skip
+    held = [tables._held(row, population.HUB_DIRT) for row in rows]
+    assert held == pytest.approx([0.7 / 0.8, 1.0, 0.0])

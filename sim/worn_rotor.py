@@ -9,7 +9,7 @@ import numpy as np
 
 from sim import turn
 from sim.arrays import Floats
-from sim.bench.fitted_runout import Memory, WornDisc, remember
+from sim.bench.fitted_runout import FEWEST, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
 from sim.bench.questions import Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
@@ -87,7 +87,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     Raises
     ------
     BadInput
-        For readings that cannot be.
+        For readings that cannot be or give a slip away, or too few of the thickness.
     Refused
         For a turn that no seated rotor draws.
 
@@ -97,6 +97,10 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     """
     found = dial_readings.read(path, _known(case))
     thickness = _thickness(found, path)
+    if thickness.angle_deg.size < FEWEST:
+        reason = f"{thickness.angle_deg.size} places are too few to tell what wore it"
+        raise BadInput(Fault(reason, file=str(path), key="thickness", allowed=f"{FEWEST} or more; 12 are good"))
+    dial_readings.refuse_slips(found, path, *dial_readings.KINDS)
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     both = next((pair for pair in found.faces() if len(pair) == 2), None)
@@ -117,12 +121,11 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     )
     told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
     scrap, thinnest = "", found.thinnest_mm
-    again = found.slips_of(*dial_readings.KINDS)
-    if thinnest is not None and is_stated(case) and not again:  # else only the rotor's own stamp says what is scrap
+    if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
     notes = (scrap or discard_words(case, thinnest), *counts, *found.notes, *told.notes)
-    return replace(told, scrap=scrap, thinnest_mm=thinnest, read_again=again, notes=notes)
+    return replace(told, scrap=scrap, thinnest_mm=thinnest, notes=notes)
 
 
 @one_thread

@@ -128,7 +128,10 @@ def _known_reading(reading: float | None, by: str, known: list[str]) -> None:
             Fault(f"{reading:g} is out of range", key="--reading", allowed=f"above 0, to {MOST_READ_UM:g} µm")
         )
     if reading is not None and by not in known:
-        faults.append(Fault(f"{by!r} is not one of the clampings", key="--by", allowed="; ".join(known)))
+        reason = (
+            f"{by!r} is not one of the clampings" if by else "is missing: a reading counts with what held the rotor"
+        )
+        faults.append(Fault(reason, key="--by", allowed="; ".join(known)))
     if faults:
         raise BadInput(faults)
 

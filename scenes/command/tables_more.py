@@ -38,6 +38,10 @@ def _table(*columns: str, left: int = 1) -> Table:
 
 #: Of the larger of two runouts: more, and a dial and another mounting do not explain it. Judgement, 0.2 .. 0.4.
 UNLIKE = 0.3
+WHAT_NEXT = (
+    "One figure names no part and orders none: read twelve places as found, and the thickness, before anything comes "
+    "off; `trueseat causes` then says what to do next."
+)
 NOT_THIS_CASE = (
     "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
     "the reading; the table above is of the case."
@@ -86,6 +90,7 @@ def clampings(
             lines.append(Text(small))
         if behind.given:
             lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
+        lines.append(Text(WHAT_NEXT))
     lines.append(Text(WHEEL_NOTE))
     return Group(*lines)
 

@@ -75,12 +75,12 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
 def memory(case: Case, found: Any) -> RenderableType:
     """How a worn rotor stands against its limits, what it tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
-    if_so = "" if found.looks_like_wear else ", if runout wore it"
-    table.add_row(f"mounted runout at fitting{if_so}", words.micrometres(found.fitted_runout_um))
-    table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
+    if found.looks_like_wear:  # else no figure of its fitting is told
+        table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
+        table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
         table.add_row("runout now, first order, mean of both faces", words.micrometres(found.runout_now_um))
-    if found.high_spot_deg is None:
+    if not found.looks_like_wear or found.high_spot_deg is None:
         table.add_row("high spot on the hub", "the readings do not tell")
     else:
         half = words.degrees(max(found.high_spot_band_deg, 1.0))
@@ -88,7 +88,7 @@ def memory(case: Case, found: Any) -> RenderableType:
     for part in found.known:
         text = f"{words.micrometres(part.runout_um)} at {words.degrees(part.high_spot_deg)}"
         table.add_row(f"read by itself: {part.cause} ({part.source})", f"{text} on the rotor")
-    if found.unread_um is not None:
+    if found.looks_like_wear and found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)
     first = (findings.worn_thickness(case, found), findings.worn_hub(case, found))
@@ -100,7 +100,7 @@ def memory(case: Case, found: Any) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    told = (found.scrap, discard_words(case, found.thinnest_mm), *found.read_again)
+    told = (found.scrap, discard_words(case, found.thinnest_mm))
     lines += [Text(words.capital(words.clean(note, 400)) + ".") for note in found.notes if note not in told]
     return Group(*lines)
 

@@ -355,6 +355,9 @@ def driven(run: Any) -> str:
     return f"How hard the dirt is to crush is not settled: the dial may show {span}."
 
 
+RENEW_OR_CUT = "Renew it, or cut it where its maker allows"
+
+
 def worn_thickness(case: Case, told: Any) -> str:
     """Say of a worn rotor, before anything else, how its thickness stands against limit and discard.
 
@@ -364,9 +367,6 @@ def worn_thickness(case: Case, told: Any) -> str:
         Its limit, and its discard thickness where somebody gave one.
     told : Memory
     """
-    if told.read_again:
-        again = "; ".join(words.clean(text, 300) for text in told.read_again)
-        return f"Read again before anything is cut or renewed, these readings do not fit together: {again}."
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
     between, places = told.thickness_between_places_um, told.thickness_places
@@ -375,7 +375,7 @@ def worn_thickness(case: Case, told: Any) -> str:
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
     if varies.state == "above":
-        said = f"{said} {'Renew it' if slim else 'Cut it or renew it'}, on a clean hub, whatever wore it."
+        said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
     elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
     discard = f"{words.capital(discard_words(case, told.thinnest_mm))}."

@@ -29,6 +29,7 @@ from sim.bench.worn_likeness import (
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, need_kind
+from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.thickness import uneven
 from sim.progress import Progress, need_listener
 from sim.turn import fit, high_spot_deg, tir, trace
@@ -68,6 +69,8 @@ TRACES = (
     ),
     ("read the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
 )
+#: Places of the thickness: so many carry the orders that are fitted.
+FEWEST = 2 * THICKNESS_FITTED + 1
 #: A finding needs this much probability.
 SURE = 0.9
 #: A high spot known no better than this, either way, is not given. [deg]
@@ -155,8 +158,6 @@ class Memory:
         Why the rotor is scrap; empty where it is not, or where only its stamp can tell.
     thinnest_mm : float or None
         Thinnest place, where the thickness itself was read.
-    read_again : tuple of str
-        Slips that the readings give away: before these are read again nothing is decided.
     """
 
     fitted_runout_um: float
@@ -182,7 +183,6 @@ class Memory:
     thickness_places: int = 0
     scrap: str = ""
     thinnest_mm: float | None = None
-    read_again: tuple[str, ...] = ()
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
@@ -198,10 +198,8 @@ def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
     Least squares (`sim.turn.fit`).
     """
     count = disc.angle_deg.size
-    if count < 2 * THICKNESS_FITTED + 1:
-        raise BadInput(
-            Fault(f"{count} places are too few", key="angle_deg", allowed=f"{2 * THICKNESS_FITTED + 1} or more")
-        )
+    if count < FEWEST:
+        raise BadInput(Fault(f"{count} places are too few", key="angle_deg", allowed=f"{FEWEST} or more"))
     for value in (disc.doubt_um, _face_doubt(disc)):
         if not (math.isfinite(value) and value > 0.0):
             raise BadInput(Fault(f"uncertainty {value:g} µm", key="doubt_um", allowed="above 0"))
@@ -265,8 +263,8 @@ def remember(
     told = () if own is None else (part_of(OWN, complex(own), 0.5 * disc.doubt_um, "read by itself"),)
     known = counted((*from_case(case), *told, *parts))
     left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
-    finding, reason, apart = _finding(case, found, thickness, known, left)
     varies = uneven(disc.thickness_um, disc.doubt_um, case.limits.dtv_um)
+    finding, reason, apart = _finding(case, found, varies.state, known, left)
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
@@ -277,7 +275,7 @@ def remember(
         finding=finding,
         reason=reason,
         looks_like_wear=not found.strange,
-        notes=_notes(found, library, apart),
+        notes=_notes(found, library, apart, finding),
         fitting_runout_um=Band(middle, low, high),
         high_spot_half_width_deg=half,
         cannot_tell=apart,
@@ -292,10 +290,13 @@ def remember(
     )
 
 
-def _notes(found: Recalled, library: Library, apart: tuple[str, ...]) -> tuple[str, ...]:
+def _notes(found: Recalled, library: Library, apart: tuple[str, ...], finding: str) -> tuple[str, ...]:
+    if finding == NOT_BY_RUNOUT:
+        return ()  # notes on a figure that is not told
     knock = (KNOCK,) if HUB_FACE in apart else ()
+    shrinks = () if finding == WITHIN else (SHRINKS,)
     counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated rotors"
-    return (SHRINKS, SEATED_AS_READ, *knock, counted_discs)
+    return (*shrinks, SEATED_AS_READ, *knock, counted_discs)
 
 
 def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
@@ -309,23 +310,29 @@ def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
 
 
 def _finding(
-    case: Case, found: Recalled, thickness: Complexes, known: tuple[KnownPart, ...], left: Floats | None
+    case: Case, found: Recalled, varies: str, known: tuple[KnownPart, ...], left: Floats | None
 ) -> tuple[str, str, tuple[str, ...]]:
-    """Finding, reason in words, and the causes that cannot be told apart."""
+    """Finding, reason in words, and the causes that cannot be told apart.
+
+    ``varies`` is how the thickness stands against its limit.
+    """
     limit = case.limits.mounted_runout_um
-    uneven = tir(trace(np.concatenate([[0.0], thickness]))) >= case.limits.dtv_um
     if found.strange:
         return NOT_BY_RUNOUT, "no simulated rotor looks like this one: read again, or runout did not wear it", UNEVEN
     over = float(np.sum(found.weight[found.fitted_um > limit]))
     if over <= 1.0 - SURE:
-        if uneven:
-            return WITHIN, f"it ran within {limit:g} µm, which does not wear a rotor so uneven", UNEVEN
-        return WITHIN, f"it ran within {limit:g} µm and is hardly uneven", ()
+        ran = f"very likely it ran within {limit:g} µm when it was fitted"
+        if varies == BELOW:
+            elsewhere = "a pulsation that is felt has another source: another wheel's rotor, caliper, tyre"
+            return WITHIN, f"{ran}, and its thickness is within its limit: {elsewhere}", ()
+        if varies == TOO_CLOSE:
+            return WITHIN, f"{ran}; whether its thickness is over its limit cannot be told", UNEVEN
+        return WITHIN, f"{ran}, which does not wear a rotor so uneven", UNEVEN
     apart = _not_read(known)
     said = f"; {_accounted(known, left, limit)}" if left is not None else ""
     if over >= SURE:
         which = "" if left is not None else "; which part made it, only further traces can tell"
-        return ABOVE, f"it was mounted with more than {limit:g} µm of runout{which}{said}", apart
+        return ABOVE, f"very likely it was mounted with more than {limit:g} µm of runout{which}{said}", apart
     return CANNOT_TELL, f"whether it was mounted with more or less than {limit:g} µm cannot be told{said}", apart
 
 

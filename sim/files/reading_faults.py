@@ -451,7 +451,8 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
         Studs of the hub.
     """
     signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
-    found = [fault for turn in turns for fault in _of_one(turn, turn.dial_um or dial_um, studs, signed)]
+    slipped = {id(turn): _of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns}
+    found = [fault for of_one in slipped.values() for fault in of_one]
     for one, other in combinations(turns, 2):
         if one.mount != other.mount:
             continue
@@ -460,8 +461,10 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
             found += [fault] if (fault := read_twice(one, other, coarser)) else []
         elif {one.kind, other.kind} == {"mounted", "inboard"}:
             out, into = (one, other) if one.kind == "mounted" else (other, one)
-            thick = next((turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount), None)
-            found += [fault] if (fault := mirrored(out, into, thick)) else []
+            thick = [turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount]
+            if any(slipped[id(turn)] for turn in (out, into, *thick)):
+                continue  # a slip in one of them is no other face's fault
+            found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
     return tuple(found)
 
 

@@ -94,6 +94,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "Beside the limit of 50 µm, as driven: below the limit." in shown(few).replace("\u00a0", " ")
     assert "does not bear its faults out" in " ".join(shown(few).split())
     assert "A small reading under few or hand-tight nuts" in shown(few)
+    assert "One figure names no part and orders none" in shown(few)
     assert "wheel on" in (tmp_path / "clampings.svg").read_text()
     code, out, _ = told(capsys, *asked, "--json")
     answer = json.loads(out)
@@ -183,6 +184,22 @@ def test_memory_tells_the_runout_at_fitting_and_blames_nobody(capsys):
     assert "whose" not in said
 
 
+@pytest.mark.parametrize(
+    ("places", "slip_um", "words"),
+    [(6, 0, "thickness: 6 places are too few to tell what wore it (allowed: 9 or more"), (12, 90, "read 120 degrees")],
+)
+def test_memory_reckons_nothing_from_six_places_or_a_slip(capsys, tmp_path, places, slip_um, words):
+    angles = [k * 360 // places for k in range(places)]
+    rows = [f"thickness,1,0,{angle},{11_700 + slip_um * (angle == 120)}" for angle in angles]
+    head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_um"]
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([*head, *rows]))
+    code, out, err = told(capsys, "memory", path, "--km", 8000)
+    assert (code, out) == (2, "")
+    assert words in err
+    assert str(path) in err
+
+
 def test_remains_says_when_it_fades(capsys, tmp_path):
     code, out, _ = told(capsys, "remains", DEMO / "readings_worn_disc.csv", "--json", "--out", tmp_path)
     found = json.loads(out)
@@ -212,6 +229,7 @@ def test_duty_table_without_bands(capsys, tmp_path, monkeypatch):
         (("clamp", DEMO / "demo_dirty.toml", "--reading", -3, "--by", "three nuts, 20 N m"), "out of range"),
         (("clamp", DEMO / "demo_dirty.toml", "--by", "three nuts, 20 N m"), "no reading"),
         (("memory", DEMO / "readings_worn_disc.csv", "--km", -5), "out of range"),
+        (("clamp", DEMO / "demo_dirty.toml", "--reading", 90), "--by: is missing: a reading counts with what held"),
         (("memory", DEMO / "readings_hub.csv", "--km", 5000), "no thickness trace"),
         (("duty", "--km", 1e12), "out of range"),
     ],

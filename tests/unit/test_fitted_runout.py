@@ -239,11 +239,15 @@ def test_a_true_corner_with_an_uneven_disc_was_not_worn_by_runout(library):
     assert found.finding in (NOT_BY_RUNOUT, WITHIN)
     assert not found.looks_like_wear
     assert found.cannot_tell == UNEVEN
+    assert found.finding == WITHIN or found.notes == ()
 
 
 def test_within_and_in_between(library):
     small = remember(CASE, worn(CASE, (9.0,)), library=library)
     assert small.finding == WITHIN
+    assert SHRINKS not in small.notes
+    assert "very likely it ran within" in small.reason
+    assert "has another source" in small.reason
     assert small.cannot_tell == ()
     between = remember(CASE, worn(CASE, (25.0, 2.0)), library=library)
     assert between.finding == CANNOT_TELL

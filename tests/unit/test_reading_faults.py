@@ -172,6 +172,17 @@ def test_every_trace_is_doubted():
         assert found[0].trace.startswith(kind)
 
 
+def test_a_slip_of_the_micrometer_is_told_of_no_face():
+    lean, uneven = 10.0 * np.cos(np.radians(PLACES - 30.0)), 12.0 * np.cos(np.radians(PLACES))
+    thick = 11_700.0 + uneven
+    thick[4] += 490.0
+    turns = (("mounted", lean + uneven / 2), ("inboard", uneven / 2 - lean), ("thickness", thick))
+    turns = [(kind, 1, 0, np.round(value)) for kind, value in turns]
+    (fault,) = parse(table(*turns)).faults
+    assert fault.angle_deg[0] == 120.0
+    assert fault.trace.startswith("thickness")
+
+
 def test_a_face_taken_for_the_other_is_noticed_and_a_worn_disc_is_not():
     good = parse(table(("mounted", 1, 0, READ), ("inboard", 1, 0, -READ)))
     assert good.faults == ()

@@ -372,6 +372,9 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
     full, bare = memory(), memory(runout_now_um=None, high_spot_deg=None, high_spot_band_deg=None)
     assert "44° ± 1°" in shown(tables_road.memory(Case(), full))
     assert "the readings do not tell" in shown(tables_road.memory(Case(), bare))
+    unlike = shown(tables_road.memory(Case(), memory(looks_like_wear=False)))
+    assert "at fitting" not in unlike
+    assert "44°" not in unlike
     drawn = plots_road.remembered(Case(), full).replace(words.GAP, " ")
     assert "107 to 128 µm, 80 % band" in drawn
     assert "high spot" in drawn

@@ -105,8 +105,8 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         write_json(record)
         return 0
     beside = (
-        said.stamp_line(todo), said.home_line(told), said.against_limit(told, todo, limit is not None),
-        said.hub_line(todo),
+        said.thickness_line(todo), said.stamp_line(todo), said.home_line(told),
+        said.against_limit(told, todo, limit is not None), said.hub_line(todo),
     )  # fmt: skip
     counts = said.counting(read.turned, read.studs)
     shown = tables_more.mountings(told, record["words"]["next"], beside, counts, read.notes)

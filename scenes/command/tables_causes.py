@@ -26,7 +26,8 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     act = causes_do.first_line(found, read, case, why)
     lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
     lines.append(Text())
-    lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case), said.thickness(found)) if thick]
+    lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case),) if thick]
+    lines[1:1] = [Text(thick) for thick in (said.thickness(found),) if thick]
     if rows := said.ranked_rows(found):
         lines.append(
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
+from sim.parts.dial import ABOVE, BELOW
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
@@ -17,8 +18,20 @@ MOVE = "rotor off, put the painted hole on {place}, same torque, and read it aga
 BEST = "hub and rotor cancel best there"
 BARE_HUB = "rotor off, read the bare clean hub face"
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
+#: Repeats are added, never put in place of the first: the mean of all of them counts.
+ADDED = "further lines with mount, studs_turned and state of those that are there, which stay"
 FINER_MICROMETER = (
-    "thickness once more at the same places, with the finest micrometer at hand (its division in the column dial_um)"
+    f"thickness at the same places with the finest micrometer at hand, every place {{times}} times, {ADDED}, its "
+    "division in the column dial_um; their mean is sure to {half} (k = 2) at 0.001 mm a division"
+)
+MORE_READINGS = (
+    f"thickness at the same places {{more}} more, {ADDED}; the mean of {{times}} readings a place is sure to {{half}} "
+    "(k = 2)"
+)
+#: Said once, with the figure that it makes unsure.
+TAKEN = (
+    "taken as read with {division} a division, as no line says its own: where the micrometer is finer write that into "
+    "those lines, column dial_um"
 )
 HUB_AGAIN = (
     "read it again with the finest dial at hand, put those readings in place of the first of that face (its division "
@@ -33,13 +46,16 @@ DECIDES = (
     "that turn decides, ask again with it; without such a dial slacken the nuts, tighten them crosswise in stages and "
     "read it again, three times so: the mean of these turns decides"
 )
-#: No micrometer tells one reading from the limit: nothing is done for it, and nothing is called done.
-UNEVEN = "{its} varies by {read}, and no micrometer tells one reading a place from the limit of {limit}"
-UNEVEN_DECIDES = (
-    "What decides is the vehicle maker's limit, then the mean of {times} readings at every place, sure to {half}: over "
-    "that limit the rotor is renewed, or cut where its maker allows, both of the axle"
+#: The end of reading: nothing tells the mean of several readings a place from the limit.
+UNEVEN_END = (
+    "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
+    "renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle. Only a finer measurement "
+    "that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
-MORE_PLACES = " (two humps: more places tell more)"
+VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
+MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
+NEAR_NOT_YET = f" Before the rotor is left on every place is read {MEAN_OF} times."
+NEAR_AT_LAST = " No more reading by this micrometer helps: before the rotor is left on it counts as over."
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )
@@ -74,23 +90,47 @@ def on_stud(studs_turned: int) -> str:
     return f"stud {studs_turned + 1}, {counted(studs_turned, 'stud')} on from stud 1 counter-clockwise"
 
 
-def uneven(close: Uneven, its: str = "its thickness") -> str:
-    """Say that a thickness is neither within its limit nor over it, in the middle of a sentence."""
-    read = f"{close.value_um:.0f} ± {close.doubt_um:.0f}{GAP}µm"
-    return UNEVEN.format(its=its, read=read, limit=micrometres(close.limit_um))
+def thickness_again(close: Uneven) -> str:
+    """Say how a thickness too close to its limit is read again, in the middle of a sentence."""
+    half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
+    if not close.finest:
+        return FINER_MICROMETER.format(times=MEAN_OF, half=half)
+    return MORE_READINGS.format(more="twice" if close.turns == 1 else "once", times=MEAN_OF, half=half)
 
 
-def uneven_decides(close: Uneven) -> str:
-    """Say what decides on such a thickness; a sentence without its full stop."""
-    more = MORE_PLACES if close.between_um >= 0.5 else ""
-    return UNEVEN_DECIDES.format(times=MEAN_OF, half=f"± {close.mean_doubt_um:.0f}{GAP}µm{more}")
+def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = False) -> str:
+    """Say how the thickness varies beside its limit: it is felt whatever the runout is; empty where nobody read it.
 
-
-def uneven_too(close: Uneven | None) -> str:
-    """Say of a thickness that no micrometer tells from its limit that it stays open, whatever else is done.
-
-    Empty where a finer micrometer tells, or nothing is open.
+    Parameters
+    ----------
+    varies : Uneven or None
+    whose : str
+        Whose limit that is, in brackets, with a blank before them.
+    ordered : bool
+        Whether the act itself says what is done about a variation near its limit.
     """
-    if close is None or not close.finest:
+    if varies is None:
         return ""
-    return f" Its thickness stays open: {uneven(close, 'it')}. {uneven_decides(close)}."
+    how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
+    if varies.taken_um:
+        how += "; " + TAKEN.format(division=f"{varies.taken_um:g}{GAP}µm")
+    if varies.between_um >= 0.5:
+        how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
+    near = NEAR_AT_LAST if varies.ended else NEAR_NOT_YET
+    said = VARIES.format(
+        read=f"{varies.value_um:.0f} ± {varies.doubt_um:.0f}{GAP}µm",
+        how=how,
+        limit=micrometres(varies.limit_um),
+        whose=whose,
+        verdict=_beside(varies),
+    )
+    return said + (near if varies.against not in (ABOVE, BELOW) and not ordered else "")
+
+
+def _beside(varies: Uneven) -> str:
+    """Where it stands beside its limit; too near to tell, the side on which it was read."""
+    if varies.against in (ABOVE, BELOW):
+        return {ABOVE: "over it", BELOW: "below it"}[varies.against]
+    at_it = round(varies.value_um) == round(varies.limit_um)
+    side = "at" if at_it else "over" if varies.value_um > varies.limit_um else "under"
+    return f"{side} it as read, too near to tell"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, words, written
+from scenes.words import acts, mountings, words, written
 from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
@@ -45,7 +45,7 @@ NOT_SAFE = (
 )
 WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
-    "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly)."
+    "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly), and so are the ± of angles."
 )
 FELL_OFF = " Dirt that lay there was gone or had moved once the rotor was off, nothing cleaned ({odds})"
 ON_BOTH = " Dirt {lies} on both faces, hub and rotor ({odds})"
@@ -192,11 +192,9 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
 
 
 def thickness(found: Finding) -> str:
-    """Say that the thickness varies, where it was read to: it is felt whatever the runout is."""
-    thick = found.told.thickness
-    if thick is None or not thick.told:
-        return ""
-    return f"The thickness varies once a turn by {thick.runout_um:.0f} ± {thick.half_um:.0f} µm."
+    """Say how the thickness varies beside its limit; empty where nobody read it."""
+    ordered = found.do in (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_AT_LIMIT)
+    return acts.thickness_varies(found.varies, ordered=ordered)
 
 
 def discard(found: Finding, read: Readings, case: Case) -> str:

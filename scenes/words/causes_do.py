@@ -31,15 +31,14 @@ DO = {
     names.RETORQUE: f"Next: {acts.RETORQUE}.",
     names.READ_AGAIN: acts.READ_AGAIN,
     names.AT_LIMIT: (
-        "Neither done nor over: on clean faces it runs out {read} ± {half} on stud {now}, and no dial tells that from "
-        "the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is sure to be "
-        "better. What decides is the vehicle maker's limit, then the mean of several turns, each with nuts slackened "
-        "and tightened anew."
+        "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
+        "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
+        "sure to be better. What decides is the vehicle maker's limit, then the mean of several turns, each with nuts "
+        "slackened and tightened anew."
     ),
     names.UNEVEN_AT_LIMIT: (
-        "Neither done nor over: {uneven}. Nothing is bought for it. {uneven_decides}. The runout, {read} ± {half} as "
-        "read, is under its limit, {limit}, with a probability of {below}. {stays}racks, the hub's own limit{unread} "
-        "and bearing play are checks of their own."
+        f"{acts.UNEVEN_END}. The runout, {{read}} ± {{half}} (k = 2) as read, is under its limit, {{limit}}, with a "
+        "probability of {below}. Cracks, the hub's own limit{unread} and bearing play are checks of their own."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
@@ -85,7 +84,7 @@ READ = {
     names.THICKNESS: acts.THICKNESS,
     names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
     names.RETORQUED: acts.SPACERS,
-    names.FINER_MICROMETER: f"{acts.FINER_MICROMETER}: too close to its limit to tell",
+    names.FINER_MICROMETER: "{again}",
     names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.DECIDES}",
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
@@ -117,7 +116,7 @@ BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
     names.AT_LIMIT: "nothing, it is neither done nor over",
-    names.UNEVEN_AT_LIMIT: "nothing, its thickness is neither within its limit nor over it",
+    names.UNEVEN_AT_LIMIT: "its thickness counted as over its limit",
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
 #: Why a part must go: what the studs read clean, or what the best of the others would leave.
@@ -131,7 +130,6 @@ HUB_DECIDES = (
     f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
     "and check the bearing for play, before this is done. The runout is"
 )
-STAYS_THERE = "Under both limits it stays there; c"
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -200,7 +198,7 @@ def by_rule(found: Finding) -> str:
     elif found.rule_costs_min is not None:
         more = round(found.rule_costs_min)
         because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
-    return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned), because=because)
+    return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned, found), because=because)
 
 
 def _moved_to(found: Finding) -> int:
@@ -264,14 +262,14 @@ def action(
         return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
     ordered = _ordered(found, why, reason, limit)
     if thin:  # the stamp decides: nothing else is said that lets it stay
-        ordered = THIN_FIRST.format(thin=thin) + ordered.replace(STAYS_THERE, "C")
+        ordered = THIN_FIRST.format(thin=thin) + ordered
     return ordered + by_rule(found)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
-        read = _how(wanted, stud_to_read(found))
+        read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = best_stud(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
@@ -296,15 +294,10 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
     runout, half = found.told.states[-1].read_um[-1], Dial(step_um=found.dial_um).doubt_um
-    if found.do in (names.HUB_AND_BEARING, names.AT_LIMIT):
-        said += acts.uneven_too(found.thickness_close)
-    close = found.thickness_close
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half),
-                       stays=STAYS_THERE, uneven="" if close is None else acts.uneven(close),
-                       uneven_decides="" if close is None else acts.uneven_decides(close)) + bare  # fmt: skip
+                       half=words.micrometres(half)) + bare  # fmt: skip
 
 
 def stud_to_read(found: Finding) -> int:
@@ -383,14 +376,15 @@ def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:
 
 def _reading(one: NextReading, found: Finding) -> str:
     stud = where_now(found) if one.studs_turned is None else one.studs_turned
-    return _how(one.what, stud)
+    return _how(one.what, stud, found)
 
 
-def _how(wanted: str, studs_turned: int) -> str:
+def _how(wanted: str, studs_turned: int, found: Finding) -> str:
     """How a reading is taken, the painted hole on this stud."""
-    return _at(READ[wanted], studs_turned)
+    return _at(READ[wanted], studs_turned, found)
 
 
-def _at(said: str, studs_turned: int) -> str:
-    """Fill in the stud, and how far it is from stud 1."""
-    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned))
+def _at(said: str, studs_turned: int, found: Finding) -> str:
+    """Fill in the stud, and how far it is from stud 1; how a thickness near its limit is read again."""
+    again = "" if found.thickness_close is None else acts.thickness_again(found.thickness_close)
+    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned), again=again)

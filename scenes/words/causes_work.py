@@ -8,7 +8,6 @@ from scenes.words.causes import where_now
 from scenes.words.causes_do import best_stud, not_clean_yet, stud_to_read
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
-from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
@@ -27,8 +26,8 @@ STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes b
 #: Where neither a dial nor a micrometer decides.
 AT_LIMIT_BOX = "Mean of the turns ____ µm, vehicle maker's limit ____ µm: over it stop here, nothing goes back on."
 UNEVEN_BOX = (
-    f"Every place read {MEAN_OF} times: the means vary by ____ µm, vehicle maker's limit ____ µm: over it both rotors "
-    "of the axle are renewed, or cut where their maker allows."
+    "Thickness counted as over: both rotors of the axle new, or cut where their maker allows. Left on only where read "
+    "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
 )
 RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
 NEW_BOX = "Both rotors of the axle: new; each hub clean."

@@ -29,9 +29,8 @@ DO = {
         f"cleaned); {TAKEN_OVER}."
     ),
     act.MICROMETER: (
-        f"Next: {acts.FINER_MICROMETER}: "
-        "it varies by {thickness}, limit {dtv}, too close to tell. Above it then: renew the rotor, or cut it where its "
-        "maker allows, on a clean hub, both of the axle. Nothing is left on before that."
+        "Next: {again}. It varies by {thickness}, limit {dtv}, too close to tell. Above it then: renew the rotor, or "
+        "cut it where its maker allows, on a clean hub, both of the axle. Nothing is left on before that."
     ),
     act.BARE_HUB: f"Next: {acts.BARE_HUB}: it parts the face itself from what lies between, dirt too.",
     act.THICKNESS: f"Next: {acts.THICKNESS}: one that varies over its limit goes, whatever else is found.{{at_once}}",
@@ -58,15 +57,14 @@ DO = {
         f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.AT_LIMIT: (
-        "Neither done nor over: on clean faces it runs out {read} ± {half} on stud {stud}, and no dial tells that from "
-        "the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit takes it), "
-        "then the mean of several turns, each with nuts slackened and tightened anew: under that limit leave it there, "
-        "over it{where_less} {over_it}."
+        "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
+        "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit "
+        "takes it), then the mean of several turns, each with nuts slackened and tightened anew: under that limit "
+        "leave it there, over it{where_less} {over_it}."
     ),
     act.UNEVEN_AT_LIMIT: (
-        "Neither done nor over: {uneven}. Nothing is bought for it. {uneven_decides}. On clean faces it runs out "
-        "{read} on stud {stud}, {beside_it}. Under both limits it stays there; still to check: {hub}cracks, bearing "
-        "play."
+        f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
+        "{hub}cracks, bearing play."
     ),
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}, as "
@@ -147,7 +145,7 @@ LIMIT = (
 )
 HUB_LINE = (
     "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2), {against}, {limit:.0f} µm there{whose}. "
-    "{lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm at the rotor's dial, {gauge}."
+    "{lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm (k = 2) at the rotor's dial, {gauge}."
 )
 HUB_AGAINST = {
     ABOVE: "over its limit",
@@ -170,11 +168,12 @@ HID = (
 )
 EITHER = " or, if it lay on the rotor's seat, at {deg}° from the painted hole (these studs do not tell which)"
 PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
+THICKNESS_PRACTICE = "common practice, no source; the vehicle maker's value rules"
 GIVEN = "as given"
 NO_PRIOR = (
     "Only the readings speak here: no cause is called the likelier. Half-widths hold 80 % "
-    "(tests/studies/mountings.md). A dial reading does not say that the car is safe; the vehicle maker's limits "
-    "stand above it."
+    "(tests/studies/mountings.md) where no k = 2 stands beside them. A dial reading does not say that the car is safe; "
+    "the vehicle maker's limits stand above it."
 )
 HOW_ON = (
     "To rank causes add the corner's geometry: --case rear_solid_300 (or front_vented_320), where one of these part "
@@ -233,8 +232,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         beyond="" if told.stayed_beyond is None else _still(told.stayed_beyond, told),
         stayed="" if told.stayed is None else _still(told.stayed, told),
         read=words.micrometres(todo.read_um),
-        uneven="" if todo.thickness_close is None else acts.uneven(todo.thickness_close),
-        uneven_decides="" if todo.thickness_close is None else acts.uneven_decides(todo.thickness_close),
+        again="" if todo.thickness_close is None else acts.thickness_again(todo.thickness_close),
         beside_it=_beside_it(todo, beside, half),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
@@ -245,8 +243,6 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=_part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
-    if todo.what in (act.HUB, act.OPEN):
-        said += acts.uneven_too(todo.thickness_close)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     part = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return _stamp_first(todo) + part + said + (HUB_NEAR if near else "")
@@ -256,7 +252,8 @@ def _beside_it(todo: Act, beside: str, half_um: float) -> str:
     """Where the runout stands, beside a thickness that is open; near its limit with the dial's own doubt."""
     if todo.against == BELOW:
         return beside
-    return f"± {words.micrometres(half_um)}: no dial tells that from the limit of {words.micrometres(todo.limit_um)}"
+    half, limit = words.micrometres(half_um), words.micrometres(todo.limit_um)
+    return f"± {half} (k = 2): no dial tells that from the limit of {limit}"
 
 
 def _left_out(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
@@ -331,6 +328,12 @@ def stamp_line(todo: Act) -> str:
     if todo.thinnest_mm is None or _stamp_first(todo):
         return ""
     return STAMP_LINE.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+
+
+def thickness_line(todo: Act) -> str:
+    """Say how the thickness varies beside its limit; empty where nobody read it."""
+    ordered = todo.what in (act.MICROMETER, act.UNEVEN_AT_LIMIT)
+    return acts.thickness_varies(todo.varies, f" ({THICKNESS_PRACTICE})", ordered)
 
 
 def home_line(told: ToldApart) -> str:
@@ -425,9 +428,8 @@ def sentences(told: ToldApart) -> list[str]:
     if told.taken_off is not None:
         said.append(_taken_off(told, told.taken_off))
     if told.thickness is not None and told.thickness.told:
-        said.append(
-            f"The thickness varies once a turn by {_size(told.thickness)}: it wears where it leans, or came so."
-        )
+        thickest = f"{told.thickness.high_spot_deg:.0f}° from the painted hole"
+        said.append(f"The thickness varies once a turn, thickest at {thickest}: it wears where it leans, or came so.")
     return said
 
 

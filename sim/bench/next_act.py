@@ -9,7 +9,7 @@ import numpy as np
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
-from sim.files.dial_readings import Readings, Trace
+from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
@@ -25,9 +25,6 @@ ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_AT_LIMIT)
 BARE_NUTS = "bare nuts"
 # A dial with larger divisions can be followed by a finer one. Judgement.
 COARSE_UM = 2.0
-# A worn rotor is read with a micrometer of 0.005 mm or finer; where its lines do not say (dial_um), it is taken so.
-# Judgement.
-MICROMETER_UM = 5.0
 # What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
 ANOTHER_MOUNTING_UM = 1.645 * 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
 # A high spot known to no better than that: no stud is then called the best. Judgement, 15 .. 35. [deg]
@@ -43,10 +40,11 @@ class Act:
     what : str
         ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
         explains), ``bare hub`` (also where what stays with the hub may be dirt, or over its limit), ``thickness``,
-        ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell), ``hub`` (the
-        bare face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read
-        least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to), ``thickness at the limit`` (within what the finest micrometer is sure to) or ``open``.
+        ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell: every place
+        three times, as finely as can be), ``hub`` (the bare face is over its limit), ``finer dial``, ``index``,
+        ``back`` (to the stud where it read least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the
+        limit`` (within what the finest dial is sure to), ``thickness at the limit`` (within what the mean of three
+        readings a place is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -59,6 +57,8 @@ class Act:
         ``below``, ``above`` or ``too close to tell``, with the micrometer's uncertainty; empty where it was not read.
     thickness_close : Uneven or None
         That thickness with its uncertainty, where it is too close to its limit to tell.
+    varies : Uneven or None
+        The same wherever it was read.
     dial_um : float
         Step of the dial that read last. [um]
     thinnest_mm : float or None
@@ -70,7 +70,7 @@ class Act:
     cancels : bool
         Whether more stays with the hub than its limit allows and only this rotor holds the runout down.
     even_um : float or None
-        Thickness variation up to which a micrometer of `MICROMETER_UM` clears it; None where it was read. [um]
+        Thickness variation up to which a micrometer of `UNSAID_UM` clears it; None where it was read. [um]
     expected_um : float or None
         Runout to expect on the stud of ``index``, where the direction behind it is not known well enough to call that
         stud the best, or it is over the limit and may be under it; else None. [um TIR]
@@ -92,6 +92,7 @@ class Act:
     cancels: bool = False
     even_um: float | None = None
     expected_um: float | None = None
+    varies: Uneven | None = None
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -128,11 +129,10 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     doubt = Dial(step_um=step).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
     thickness = readings.thickness
-    uneven_um, varies, close = None, BELOW, None
+    uneven_um, varies, close, judged = None, BELOW, None, None
     if thickness is not None:
-        sd_um = micrometer_sd_um(thickness.dial_um or MICROMETER_UM)
-        judged = uneven(thickness.value_um, sd_um, limits.dtv_um)
-        uneven_um, varies = judged.value_um, BELOW if _clears(judged, sd_um) else judged.state
+        judged = judged_thickness(readings, thickness, limits)
+        uneven_um, varies = judged.value_um, judged.against
         close = judged if varies == TOO_CLOSE else None
     face = _hub_face(readings, limits)
     what, stud, cancels = told.next, here, False
@@ -152,13 +152,13 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
         readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
-        _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None,
+        _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
     )  # fmt: skip
 
 
 def _even_um(limits: Limits) -> float:
-    """Largest variation of whole micrometres that one reading clears: see `_clears`. [um]."""
-    return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(MICROMETER_UM)), 0.0))
+    """Largest variation of whole micrometres that one reading clears: see `Uneven.against`. [um]."""
+    return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(UNSAID_UM)), 0.0))
 
 
 def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
@@ -174,25 +174,46 @@ def _under_bare_nuts(trace: Trace | None) -> bool:
 
 
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
-    """Act on a thickness too close to its limit to tell: read finer, or nothing done and nothing bought for it.
+    """Act on a thickness too close to its limit to tell: read every place three times, as finely as can be; then end.
 
-    Nothing is left on that may vary too much; one read over its limit is read finer at once, as it may spare the rest.
+    Nothing is left on that may vary too much. One read over its limit is read again at once, and ends at once: it may
+    spare the rest, but for a hub that is over its own limit.
     """
     if close is None:
         return what, stud
-    if not close.finest:
-        finer = what in (*ENDS, OPEN) or (close.value_um > close.limit_um and what != READ_AGAIN)
-        return (MICROMETER, here) if finer else (what, stud)
-    return (UNEVEN_AT_LIMIT, here) if what in (DONE, AT_LIMIT) else (what, stud)
+    over = close.value_um > close.limit_um and what != READ_AGAIN
+    if not close.ended:
+        return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
+    return (UNEVEN_AT_LIMIT, here) if (over and what != HUB) or what in (DONE, AT_LIMIT) else (what, stud)
 
 
-def _clears(judged: Uneven, sd_um: float) -> bool:
-    """Whether a thickness read below its limit stays there: errors spread highest less lowest and seldom shrink it.
+def counts_as_over(act: Act) -> bool:
+    """Whether a thickness that reads over its limit, and that no more reading tells from it, is what the act is about.
 
-    So one reading's uncertainty is added and not two: with a micrometer of 5 um a rotor just at a limit of 15 um reads
-    10 um or less in about one turn of twenty, with others in fewer.
+    By definition.
     """
-    return judged.value_um + judged.between_um + COVERAGE * sd_um <= judged.limit_um
+    close = act.thickness_close
+    return act.what == UNEVEN_AT_LIMIT and close is not None and close.value_um > close.limit_um
+
+
+def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Uneven:
+    """Hold the thickness that counts against its limit.
+
+    Parameters
+    ----------
+    readings : Readings
+    thickness : Trace
+        Of them.
+    limits : Limits
+
+    Notes
+    -----
+    The rule of `sim.parts.thickness.uneven`. [um]
+    """
+    division = readings.micrometer_um(readings.of("thickness")[-1])  # a mean's own digits say nothing
+    sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
+    taken_um = 0.0 if thickness.dial_um else division
+    return uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
 
 
 def _hub_face(readings: Readings, limits: Limits) -> HubFace | None:

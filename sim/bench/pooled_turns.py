@@ -9,10 +9,7 @@ import numpy as np
 
 from sim.bench.after_indexing import usual_sd
 from sim.files.dial_readings import Trace
-
-#: From this share of a division on, what repeats scatter carries the rounding with it; less, and every turn is rounded
-#: alike. Judgement, 0.3 .. 0.5 (JCGM 100, F.2.2.1 and 4.3.7).
-DITHERED = 0.4
+from sim.parts.dial import DITHERED
 
 
 def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:

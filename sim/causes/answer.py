@@ -232,6 +232,8 @@ class Finding:
         Step of the dial that read last. [um]
     thickness_close : Uneven or None
         Thickness variation with its uncertainty, where it is too close to its limit to tell.
+    varies : Uneven or None
+        The same wherever it was read.
     on_both : float
         Probability that dirt lies on the hub and on the rotor's seat.
     fell_off : float
@@ -265,6 +267,7 @@ class Finding:
     tried: tuple[int, ...] = ()
     dial_um: float = 10.0
     thickness_close: Uneven | None = None
+    varies: Uneven | None = None
     on_both: float = 0.0
     fell_off: float = 0.0
 

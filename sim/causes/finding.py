@@ -235,6 +235,7 @@ def _answer(
         tried=ordered.tried,
         dial_um=rule.dial_um,
         thickness_close=rule.thickness_close,
+        varies=rule.varies,
         on_both=_likely(found, (names.HUB_DIRT, names.ROTOR_DIRT)),
         fell_off=float(np.mean([found.family[k].endswith(FELL) for k in found.of_family])),
     )

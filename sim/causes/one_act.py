@@ -118,7 +118,8 @@ def agreed(
     `CLOSE_MIN` is judgement. A reading that the rule orders leads here only where it pays; `held` comes after it.
     """
     ordered = NAMED[act.what]
-    if act.what in (rule.THICKNESS, rule.MICROMETER):  # every end needs it: read now it may spare the rest
+    # Every end needs it: read now it may spare the rest; one that counts as over its limit goes whatever else is found.
+    if act.what in (rule.THICKNESS, rule.MICROMETER) or rule.counts_as_over(act):
         return ordered, None
     if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None

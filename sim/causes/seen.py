@@ -11,6 +11,7 @@ from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_of
 from sim.bench.mountings import CLEAN_STATES, ONE_SCREW
+from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
@@ -162,7 +163,21 @@ def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
         left_out += [f"{named(trace)}: read it again" for trace in held if trace not in sure]
         held = sure
     last = {kind: [t for t in held if t.kind == kind][-1:] for kind in ("hub face", "thickness")}
-    return [t for t in held if t.kind not in last or t in last[t.kind]], left_out
+    once = [t for t in held if t.kind not in last or t in last[t.kind]]
+    return [_mean(trace, readings, doubted) for trace in once], left_out
+
+
+def _mean(trace: Trace, readings: Readings, doubted: set[str]) -> Trace:
+    """A trace with the turns that repeat it, as one turn of their means; one that was doubted stands alone."""
+    if trace.kind == "thickness":
+        return (readings.thickness if trace is readings.of("thickness")[-1] else None) or trace
+    if trace.kind != "mounted" or named(trace) in doubted:
+        return trace
+
+    def how(one: Trace) -> tuple[object, ...]:
+        return (one.mount, one.studs_turned, one.state, one.corner, one.clamped_by, readings.step_um(one))
+
+    return pooled([one for one in readings.of("mounted") if how(one) == how(trace)], readings.step_um(trace))
 
 
 def named(trace: Trace) -> str:
@@ -180,7 +195,7 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:
     rows = np.stack([real, imaginary], axis=1).reshape(2 * highest, angle.size)
     apart = np.radians(angle[:, None] - angle)
     one, always = one_reading(trace.kind, dial_um, trace.creep_um)
-    spread = one**2 * np.eye(angle.size)
+    spread = (one if trace.noise_um is None else trace.noise_um) ** 2 * np.eye(angle.size)
     spread += sum(sd**2 * np.cos(n * apart) for n, sd in HIGHER_UM.items() if n > highest)
     return _real(found), rows @ spread @ rows.T + always * np.eye(2 * highest)
 

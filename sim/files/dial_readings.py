@@ -20,11 +20,12 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
-from sim.files.clean_turn import CREEP_UM
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
 from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, STEP_UM, UNITS, Row, Sheet, table_of
 from sim.files.table_text import WIDEST_GAP_DEG, plain_number, widest_gap_deg
+from sim.files.thickness_turns import counted
 from sim.files.toml_text import read_text
+from sim.files.trace import Trace
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
 from sim.units import printable
@@ -35,6 +36,8 @@ __all__ = [
 ]  # fmt: skip
 # Divisions of micrometers, coarsest first. Common practice, no source.
 MICROMETERS_UM = (10.0, 5.0, 2.0, 1.0)
+# A worn rotor is read with a micrometer of 0.005 mm or finer. Judgement. [um]
+UNSAID_UM = 5.0
 # A thickness all of whose readings lie here, none nought, is a rotor's in mm. Judgement.
 MM_LIKE = (5.0, 40.0)
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
@@ -58,49 +61,6 @@ FEWEST = 6
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
 RADIUS_SLACK_MM = 5.0
-
-
-@dataclass(frozen=True, eq=False)
-class Trace:
-    """One turn of readings.
-
-    Parameters
-    ----------
-    kind : str
-        ``mounted``, ``inboard``, ``hub face``, ``thickness`` or ``radial``.
-    mount, studs_turned : int
-        Which mounting, and how the rotor stood on the hub; 0 for the bare hub.
-    angle_deg, value_um : ndarray, shape (k,)
-        Rising angles from 0 to below 360 (rotor frame; bare hub: hub frame), and values, faces + outboard. [deg, um]
-    drift_um : float or None
-        Repeat at 360 degrees less the start, as the dial showed it; ``None`` where it was not read. [um]
-    state, corner, clamped_by : str
-        ``as found`` unless said; the others empty unless said.
-    dial_um : float or None
-        Step of what this turn was read with, where that is not the file's dial. [um]
-    turns : int
-        Turns of one mount of which this is the mean.
-    noise_um : float or None
-        Standard deviation of one value of such a mean, as the turns scatter. [um]
-    """
-
-    kind: str
-    mount: int
-    studs_turned: int
-    angle_deg: Floats
-    value_um: Floats
-    drift_um: float | None = None
-    state: str = "as found"
-    corner: str = ""
-    clamped_by: str = ""
-    dial_um: float | None = None
-    turns: int = 1
-    noise_um: float | None = None
-
-    @property
-    def creep_um(self) -> float:
-        """What the dial crept in the turn: as read again at 360 degrees, else what nobody would have noticed. [um]."""
-        return CREEP_UM if self.drift_um is None else max(abs(self.drift_um), 1.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,9 +113,16 @@ class Readings:
 
     @property
     def thickness(self) -> Trace | None:
-        """The thickness turn that counts, the last of the file; None where none was read."""
+        """The thickness that counts: the file's last turn, or its mean with those that repeat it; None if not read."""
         turns = self.of("thickness")
-        return turns[-1] if turns else None
+        return counted(turns, self.micrometer_um(turns[-1])) if turns else None
+
+    def micrometer_um(self, turn: Trace) -> float:
+        """Division of the micrometer that read a turn: as its lines say, else as its digits show, 5 at the least. [um].
+
+        Whoever does not say it is not taken to have a finer one, whatever was written down; judgement.
+        """
+        return turn.dial_um or max(self.step_um(turn), UNSAID_UM)
 
     @property
     def thinnest_mm(self) -> float | None:
@@ -165,9 +132,14 @@ class Readings:
 
     @property
     def thickness_counts(self) -> str:
-        """Say which of several thickness turns counts; empty where there is one or none."""
-        turns = len(self.of("thickness"))
-        return f"of {turns} thickness turns in the table the last counts" if turns > 1 else ""
+        """Say which of several thickness turns count; empty where there is one or none."""
+        turns, last = len(self.of("thickness")), self.thickness
+        if last is None or turns == 1:
+            return ""
+        if last.turns == turns:
+            return f"mean of {turns} readings a place"
+        which = "the last counts" if last.turns == 1 else f"{last.turns} that agree count, as their mean"
+        return f"of {turns} thickness turns in the table {which}"
 
     def slips_of(self, *kinds: str) -> tuple[str, ...]:
         """What the traces of these kinds give away and is to be read again; a hub face that stands up is no slip."""

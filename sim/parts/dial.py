@@ -15,6 +15,9 @@ BELOW, ABOVE, TOO_CLOSE = "below", "above", "too close to tell"
 # one of 0.001 mm half a turn, a tenth for 20 um: 2 to 3.5 and 3.5 to 5, taken as 3.5, and 0.5 to 1; of 0.002 mm 2.5 and
 # 4.5, and 1. [um]
 FINE_STEP_UM, FINE_UM, USUAL_UM = 3.0, (3.5, 1.0), (5.0, 3.0)
+#: From this share of a division on, what repeats scatter carries the rounding with it; less, and every turn is rounded
+#: alike. Judgement, 0.3 .. 0.5 (JCGM 100, F.2.2.1 and 4.3.7).
+DITHERED = 0.4
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)
 
 

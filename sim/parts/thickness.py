@@ -9,12 +9,15 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
-from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit, beside_limit
+from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, against_limit, beside_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
 #: With divisions up to this the hand errs by more than the micrometer, and no finer one helps; judgement. [um]
 FINE_UM = 2.0
+#: Of that, what does not average: screw and anvils err alike at one place, however often it is read; judgement,
+#: 0.3 .. 1. The micrometer's zero moves every place alike and no variation. [um]
+MICROMETER_LOCAL_UM = 0.5
 #: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
 MEAN_OF = 3
 #: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
@@ -32,6 +35,46 @@ def micrometer_sd_um(graduation_um: float) -> float:
     2.47
     """
     return float(np.hypot(MICROMETER_REPEATABILITY_UM, graduation_um / math.sqrt(12.0)))
+
+
+def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float]:
+    """Mean of several turns at the same places, and the standard deviation of one of its values.
+
+    Parameters
+    ----------
+    turns_um : ndarray, shape (n, k)
+        Readings of n turns at k places. [um]
+    graduation_um : float
+        Division of the micrometer. [um]
+
+    Returns
+    -------
+    mean_um : ndarray, shape (k,)
+    sd_um : float
+
+    Notes
+    -----
+    Readings are independent: what repeats of a hand and rounding give falls with the root of their number (JCGM
+    100:2008, 4.2), `MICROMETER_LOCAL_UM` does not. Never less than a workshop's hand is taken to repeat, more where
+    these turns scatter more; rounding that the scatter does not carry stays as it is (4.3.7).
+
+    Examples
+    --------
+    >>> one, three = (mean_of_turns(np.zeros((n, 12)), 1.0)[1] for n in (1, 3))
+    >>> round(one, 2), round(three, 2)
+    (2.02, 1.26)
+    """
+    count = len(turns_um)
+    mean: Floats = turns_um.mean(axis=0)
+    one = micrometer_sd_um(graduation_um)
+    if count == 1:
+        return mean, one
+    about = turns_um - turns_um.mean(axis=1, keepdims=True)
+    freedom = (count - 1) * (about.shape[1] - 1)
+    scatter = float(np.sqrt(((about - about.mean(axis=0)) ** 2).sum() / freedom))
+    rounding = graduation_um / math.sqrt(12.0) if scatter < DITHERED * graduation_um else 0.0
+    independent = max(one, scatter) ** 2 - MICROMETER_LOCAL_UM**2 - rounding**2
+    return mean, math.sqrt(independent / count + MICROMETER_LOCAL_UM**2 + rounding**2)
 
 
 def refuse_thicker(thinnest_mm: float | None, new_mm: float, file: str = "") -> None:
@@ -69,12 +112,16 @@ class Uneven:
     value_um : float
         Highest less lowest reading.
     doubt_um : float
-        Its uncertainty (k = 2): two readings, so the root of two of one.
+        Its uncertainty (k = 2): two readings, or means of several, so the root of two of one.
     limit_um : float
     between_um : float
         Of that uncertainty, what the tops of two humps a turn may stand over the places that were read; 0 for others.
     places : int
         That were read; 0 where that is not known.
+    turns : int
+        Readings at every place of which the mean counts.
+    taken_um : float
+        Division that the micrometer was taken to have, as no line says it; 0 where one does. [um]
     """
 
     value_um: float
@@ -82,6 +129,8 @@ class Uneven:
     limit_um: float
     between_um: float = 0.0
     places: int = 0
+    turns: int = 1
+    taken_um: float = 0.0
 
     @property
     def state(self) -> str:
@@ -89,20 +138,42 @@ class Uneven:
         return against_limit(self.value_um, self.limit_um, self.doubt_um)
 
     @property
+    def against(self) -> str:
+        """The same of a rotor that is to go on: what reads below its limit by one reading's uncertainty stays there.
+
+        Errors spread highest less lowest and seldom shrink it: with a micrometer of 5 um a rotor just at a limit of
+        15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. [um]
+        """
+        one_um = (self.doubt_um - self.between_um) / math.sqrt(2.0)
+        return BELOW if self.value_um + self.between_um + one_um <= self.limit_um else self.state
+
+    @property
+    def ended(self) -> bool:
+        """Whether every place was read `MEAN_OF` times: with this micrometer no more reading helps."""
+        return self.turns >= MEAN_OF
+
+    @property
     def finest(self) -> bool:
-        """Whether it was read to `FINE_UM` or finer: no finer micrometer tells more."""
+        """Whether it is as sure as one reading to `FINE_UM` or finer: no finer micrometer tells more of one turn.
+
+        By definition. [um]
+        """
         one_sd = (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
         return one_sd <= micrometer_sd_um(FINE_UM) * (1.0 + 1e-9)  # the way there and back rounds
 
     @property
     def mean_doubt_um(self) -> float:
-        """Its uncertainty (k = 2) where every place is read `MEAN_OF` times and the mean counts. [um].
+        """Its uncertainty (k = 2) where a fine micrometer reads every place `MEAN_OF` times and the mean counts. [um].
 
         Notes
         -----
-        Independent readings: the root of their number (JCGM 100:2008); what lies between the places stays.
+        As `mean_of_turns` has it (JCGM 100:2008); what lies between the places stays.
         """
-        return (self.doubt_um - self.between_um) / math.sqrt(MEAN_OF) + self.between_um
+        one = min((self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0)), micrometer_sd_um(FINE_UM))
+        if self.ended:
+            return self.doubt_um
+        mean = math.sqrt(max(one**2 - MICROMETER_LOCAL_UM**2, 0.0) * self.turns / MEAN_OF + MICROMETER_LOCAL_UM**2)
+        return COVERAGE * math.sqrt(2.0) * mean + self.between_um
 
     @property
     def again(self) -> str:
@@ -114,7 +185,11 @@ class Uneven:
         'measure again with a finer micrometer'
         >>> Uneven(14.9, 5.7, 15.0).again
         'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm; then the maker decides'
+        >>> Uneven(14.9, 3.5, 15.0, turns=3).again
+        'no more reading by this micrometer tells: count it as over the limit, or have it measured finer'
         """
+        if self.ended:
+            return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
         if self.finest:
             return (
                 f"no finer micrometer tells more: read every place {MEAN_OF} times, the means are sure to "
@@ -156,15 +231,19 @@ class Uneven:
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm"
 
 
-def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:
-    """Judge readings of one turn.
+def uneven(thickness_um: Floats, sd_um: float, limit_um: float, turns: int = 1, taken_um: float = 0.0) -> Uneven:
+    """Judge readings of one turn, or means of several.
 
     Parameters
     ----------
     thickness_um : ndarray, shape (n,)
     sd_um : float
-        Of one reading.
+        Of one reading, or of one mean.
     limit_um : float
+    turns : int
+        Readings of which each is the mean.
+    taken_um : float
+        Division that was taken for the micrometer's; 0 where a line says it.
 
     Returns
     -------
@@ -179,7 +258,7 @@ def uneven(thickness_um: Floats, sd_um: float, limit_um: float) -> Uneven:
     value, places = float(np.ptp(thickness_um)), int(np.size(thickness_um))
     first, second = np.abs(np.fft.rfft(thickness_um))[1:3]
     between = value * (1.0 / two_hump_share(places) - 1.0) if second > first else 0.0
-    return Uneven(value, COVERAGE * math.sqrt(2.0) * sd_um + between, limit_um, between, places)
+    return Uneven(value, COVERAGE * math.sqrt(2.0) * sd_um + between, limit_um, between, places, turns, taken_um)
 
 
 def two_hump_share(places: int) -> float:

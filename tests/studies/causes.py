@@ -36,7 +36,7 @@ from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import STANDS_UP
 from sim.parts.dial import Dial
-from sim.parts.thickness import micrometer_sd_um, uneven
+from sim.parts.thickness import MEAN_OF, mean_of_turns, uneven
 from tests.studies import causes_oracle as oracle
 from tests.studies import causes_tables as tables
 from tests.studies import corners_at_fault as population
@@ -47,7 +47,7 @@ SEED, BANK_SEED = 15, 900
 HERE = Path(__file__).parent
 SLACK_UM = 5.0
 AT_LIMIT_UM = Dial(step_um=1.0).doubt_um + SLACK_UM
-UNEVEN_UM = uneven(np.zeros(12), micrometer_sd_um(1.0), 0.0).doubt_um
+UNEVEN_UM = uneven(np.zeros(12), mean_of_turns(np.zeros((MEAN_OF, 12)), 1.0)[1], 0.0).doubt_um
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 WITH_MENU = 60
 MOST_AGAIN = 2  # readings of a table after its first
@@ -128,8 +128,8 @@ def right(corner: Corner, do: str, now: Step) -> bool:
     varies = float(population.tirs(corner.thickness[None])[0])
     if do == names.AT_LIMIT:  # within what the finest dial is sure to, on a fresh mounting
         return abs(left_um(corner, names.LEAVE, now) - LIMIT_UM) <= AT_LIMIT_UM and varies <= DTV_UM
-    if do == names.UNEVEN_AT_LIMIT:  # within what the finest micrometer is sure to
-        return abs(varies - DTV_UM) <= UNEVEN_UM and left_um(corner, names.LEAVE, now) <= LIMIT_UM + AT_LIMIT_UM
+    if do == names.UNEVEN_AT_LIMIT:  # within what the mean of three turns of the finest micrometer is sure to
+        return abs(varies - DTV_UM) <= UNEVEN_UM
     if do not in WORK:
         return False
     if varies > DTV_UM:
@@ -256,6 +256,8 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     do, last = found["do"], [s for s in steps if s.kind == "mounted"][-1]
     if do == names.READ_AGAIN:
         return _once_more(found["faults"], steps)
+    if do == names.MEASURE + names.FINER_MICROMETER:
+        return _three_times(steps)
     if do.startswith(names.MEASURE):
         one = [s for what, m in found["next"] if (s := _step(what, m, steps)) is not None][:1]
         return [*one, *(_in_one_go(found["also"], steps) if rule.CLEAN in found["also"] else [])]
@@ -265,6 +267,12 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     if (unread or do in (names.CLEAN, names.CLEAN_THEN_INDEX)) and last.state != "cleaned again":
         return _in_one_go((rule.CLEAN, *found["also"]), steps)
     return []
+
+
+def _three_times(steps: list[Step]) -> list[Step]:
+    """Thickness with the finest micrometer, every place so often that the mean counts."""
+    last = [s for s in steps if s.kind == "thickness"][-1]
+    return [replace(last, fine=True, again=k) for k in range(MEAN_OF)]
 
 
 def _in_one_go(also: Iterable[str], steps: list[Step]) -> list[Step]:
@@ -346,7 +354,7 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     if act.what == rule.THICKNESS and rule.CLEAN in act.also:
         return [*steps, Step("thickness", last.state, last.studs_turned, last.mount), *_in_one_go(act.also, steps)]
     if act.what == rule.MICROMETER:
-        return [replace(s, fine=True) if s.kind == "thickness" else s for s in steps]
+        return [*(s for s in steps if s.kind != "thickness"), *_three_times(steps)]
     return [] if step is None else [*steps, step]
 
 
@@ -368,7 +376,6 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
         names.BARE_HUB: Step("hub face", last.state, 0, 0),
         names.RADIAL: Step("radial", last.state, last.studs_turned, last.mount),
         names.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
-        names.FINER_MICROMETER: next((replace(s, fine=True) for s in reversed(steps) if s.kind == "thickness"), None),
         names.FINER_DIAL: Step("mounted", last.state, last.studs_turned, mount, fine=True),
         names.INBOARD: Step("inboard", last.state, last.studs_turned, last.mount),
         names.RETORQUED: Step("mounted", "retorqued", last.studs_turned, last.mount),

@@ -309,3 +309,35 @@ def test_a_trace_may_say_its_own_dial_and_no_turn_two():
     mixed = HEAD + columns + turn(extra=",").replace(",\n", ",1\n", 1)
     assert any("another dial than in line" in fault.reason for fault in faults(mixed))
     assert [fault.key for fault in faults(HEAD + columns + turn(extra=",0"))][0] == "dial_um"
+
+
+def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
+    """Added lines of the same mount, state and micrometer, turn by turn or place by place; others are no repeats."""
+    places = np.arange(0.0, 360.0, 30.0)
+    wave = np.round(11600.0 + 6.0 * np.cos(np.radians(places)))
+    off = (np.zeros(12), np.tile([2.0, -2.0], 6), np.tile([-1.0, 1.0, 1.0, -1.0], 3))
+
+    def rows(add, mount=1, step="1"):
+        return [f"thickness,{mount},0,{a:g},{v:g},{step}" for a, v in zip(places, wave + add, strict=True)]
+
+    def told(*turns):
+        head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_um,dial_um"]
+        return parse("\n".join([*head, *(line for turn in turns for line in turn)]), "a.csv")
+
+    three = told(*(rows(one) for one in off))
+    assert three.thickness.turns == 3
+    assert three.thickness.value_um == pytest.approx(wave + np.mean(off, axis=0))
+    # The independent part of one reading's 2.02 um falls with the root of three, half a micrometre stays.
+    assert three.thickness.noise_um == pytest.approx(np.sqrt((2.0**2 + 1 / 12 - 0.25) / 3 + 0.25), abs=1e-9)
+    assert three.thickness_counts == "mean of 3 readings a place"
+    by_place = told([row for together in zip(*(rows(one) for one in off), strict=True) for row in together])
+    assert by_place.thickness.value_um == pytest.approx(three.thickness.value_um)
+    slipped = np.where(places == 60.0, 40.0, 0.0)
+    for other in (rows(off[0], mount=2), rows(off[0], step="5"), rows(off[0] + 60.0), rows(slipped)):
+        two = told(other, rows(off[1]), rows(off[2]))
+        assert two.thickness.turns == 2
+        assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts
+    wide = told(rows(4.0 * off[1]), rows(-4.0 * off[1]), rows(0.0))
+    assert wide.thickness.noise_um > 1.5 * three.thickness.noise_um  # a hand that scatters more is less sure
+    coarse = told(*(rows(0.0, step="5") for _ in range(3)))
+    assert coarse.thickness.noise_um > 5.0 / np.sqrt(12.0)  # all rounded alike: no mean takes that off

@@ -173,24 +173,17 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
         assert "stay" not in text.split("Cautions")[0].replace("the rotor stays on", "")
 
 
-def test_a_thickness_that_no_micrometer_tells_from_its_limit_is_neither_done_nor_over_on_the_card_too(monkeypatch):
+def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_card_too(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
-    close = Uneven(12.0, 5.88, 15.0)
-    found = finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close)
+    close = Uneven(14.0, 3.5, 15.0, turns=3)
+    found = finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close, varies=close)
     text = plain(card(found))
-    assert "Neither done nor over: its thickness varies by 12 ± 6 µm, and no micrometer tells one reading" in text
-    assert "the vehicle maker's limit, then the mean of 3 readings at every place, sure to ± 3 µm" in text
+    assert "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it" in text
+    assert "Thickness varies by 14 ± 4 µm (k = 2; mean of 3 readings a place), limit 15 µm: under it as read" in text
     assert "leave it there" not in text
+    assert "Under both limits" not in text
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    assert boxes.index("Every place read 3 times: the means vary by ____ µm") < boxes.index("Caliper and pads")
-    # What goes on for another reason says that this stays open; with a coarser micrometer a finer one is asked for.
-    told = plain(causes_do.action(replace(found, do=names.HUB_AND_BEARING)))
-    assert "Its thickness stays open: it varies by 12 ± 6 µm" in told
-    # Near its stamp nothing lets it stay, within whatever limits.
-    assert "Under both limits it stays there; cracks" in causes_do.action(found)
-    assert "stays" not in causes_do.action(found, thin="10.01 mm at its thinnest")
-    coarse = replace(found, do=names.HUB_AND_BEARING, thickness_close=Uneven(12.0, 7.0, 15.0))
-    assert "stays open" not in causes_do.action(coarse)
+    assert boxes.index("Thickness counted as over: both rotors") < boxes.index("Caliper and pads")
 
 
 def test_what_is_renewed_has_its_box(monkeypatch):
@@ -223,13 +216,17 @@ def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     assert doubts[0] in causes_do.action(strange, doubts)
 
 
-def test_a_thickness_that_varies_is_said_whatever_the_runout():
-    told = finding().told
-    thick = replace(told.states[-1].sum[1], runout_um=14.0, half_um=3.0, told=True)
-    text = plain(card(finding(do=names.RENEW, told=replace(told, thickness=thick))))
-    assert "The thickness varies once a turn by 14 ± 3 µm." in text
+def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
+    text = plain(card(finding(do=names.RENEW, varies=Uneven(25.0, 5.7, 15.0))))
+    assert "Thickness varies by 25 ± 6 µm (k = 2; one reading a place), limit 15 µm: over it." in text
     assert said.thickness(finding()) == ""
-    assert said.thickness(finding(told=replace(told, thickness=replace(thick, told=False)))) == ""
+    near = said.thickness(finding(do=names.CLEAN, varies=Uneven(13.0, 7.0, 15.0, taken_um=5.0)))
+    assert "taken as read with 5\u00a0µm a division" in near
+    assert near.endswith("under it as read, too near to tell. Before the rotor is left on every place is read 3 times.")
+    ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
+    assert "mean of 3 readings a place" in ended
+    assert ended.endswith("at it as read, too near to tell. No more reading by this micrometer helps: before the rotor "
+                          "is left on it counts as over.")  # fmt: skip
 
 
 def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_than_not():

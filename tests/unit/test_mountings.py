@@ -332,7 +332,7 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
         line = said.hub_line(act_of(*traces)).replace("\u00a0", " ")
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
         assert line.endswith(
-            "23 µm there (by the mounted one). As much lean brings 57 ± 16 µm at the rotor's dial, 140 mm."
+            "23 µm there (by the mounted one). As much lean brings 57 ± 16 µm (k = 2) at the rotor's dial, 140 mm."
         )
     assert said.hub_line(act_of(near)) == ""
     # Below the limit with a hub that may be over its own, nothing is called done.
@@ -425,10 +425,11 @@ def test_a_thickness_that_errors_hardly_shrink_under_its_limit_ends_and_closer_o
     """Of 20 000 turns of a rotor at its limit, steps of 5 um, under one in fifteen read 10 um or less (drawn here)."""
     clean = mounted(0, 5.0, 4.0, state="cleaned")
     ends = [
-        act_of(clean, Trace("thickness", 1, 0, ANGLE, np.where(ANGLE == 0, 22000.0 + read, 22000.0))).what
-        for read in (10.0, 15.0, 20.0)
+        act_of(clean, Trace("thickness", 1, 0, ANGLE, np.where(ANGLE == 0, start + read, start))).what
+        for start, read in ((22005.0, 10.0), (22000.0, 10.0), (22005.0, 15.0), (22005.0, 20.0))
     ]
-    assert ends == ["done", "finer micrometer", "finer micrometer"]
+    # All in tens: a micrometer of 10 um, as far as its digits tell.
+    assert ends == ["done", "finer micrometer", "finer micrometer", "finer micrometer"]
     rng = np.random.default_rng(3)
     wave = 7.5 * np.cos(np.radians(ANGLE) + rng.uniform(0, 2 * np.pi, (20_000, 1)))
     drawn = np.round((wave + rng.normal(0.0, MICROMETER_REPEATABILITY_UM, wave.shape)) / 5.0) * 5.0

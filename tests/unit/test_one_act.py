@@ -128,37 +128,77 @@ def test_of_a_clean_corner_nothing_is_left_on_moved_or_bought_before_readings_al
         assert held(todo, replace(ordered, what=rule.OPEN), True) == todo
 
 
+MORE = names.MEASURE + names.FINER_MICROMETER
+
+
+def uneven_at(tir_um, step_um, state, turns):
+    """A corner read in this state, its thickness so often at every place: the second turn a micrometre more, ..."""
+    value = 11801.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
+    off = (0.0, 1.0, -1.0)
+    thick = [Trace("thickness", 1, 0, ANGLES, value + off[k % 3], None, state, "", "", step_um) for k in range(turns)]
+    made = Corner(2).mounted(0, state) if state == "cleaned" else Corner(2, hub=orders(40.0)).mounted(0)
+    read = made.readings()
+    return replace(read, traces=(*read.traces, *thick))
+
+
 @pytest.mark.parametrize(
     ("tir_um", "step_um", "state", "do", "what"),
     [
-        (11.0, None, "cleaned", names.MEASURE + names.FINER_MICROMETER, "finer micrometer"),
-        (14.0, None, "cleaned", names.MEASURE + names.FINER_MICROMETER, "finer micrometer"),
+        (11.0, None, "cleaned", MORE, "finer micrometer"),
+        (14.0, None, "cleaned", MORE, "finer micrometer"),
         (10.0, 1.0, "cleaned", names.LEAVE, "done"),
-        (12.0, 1.0, "cleaned", names.UNEVEN_AT_LIMIT, "thickness at the limit"),
-        (18.0, 1.0, "cleaned", names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (12.0, 1.0, "cleaned", MORE, "finer micrometer"),
         (21.5, 1.0, "cleaned", names.RENEW, "worn"),
         (40.0, None, "cleaned", names.RENEW, "worn"),
-        # Before it is cleaned one that reads over its limit is read finer: it may spare the rest.
-        (19.0, None, "as found", names.MEASURE + names.FINER_MICROMETER, "finer micrometer"),
+        # Before it is cleaned one that reads over its limit is read again: it may spare the rest.
+        (19.0, None, "as found", MORE, "finer micrometer"),
         (13.0, None, "as found", names.CLEAN, "clean"),
-        (19.0, 1.0, "as found", names.CLEAN, "clean"),
+        (19.0, 1.0, "as found", MORE, "finer micrometer"),
     ],
 )
-def test_a_thickness_near_its_limit_is_read_finer_and_then_neither_done_nor_over(tir_um, step_um, state, do, what):
+def test_a_thickness_near_its_limit_is_read_three_times_as_finely_as_can_be(tir_um, step_um, state, do, what):
     """A micrometer of 5 um is sure to 7 um, one of 1 um to 6: within that nothing is done and nothing bought."""
-    value = 11800.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
-    thick = Trace("thickness", 1, 0, ANGLES, value, None, state, "", "", step_um)
-    made = Corner(2).mounted(0, state) if state == "cleaned" else Corner(2, hub=orders(40.0)).mounted(0)
-    read = made.readings()
-    read = replace(read, traces=(*read.traces, thick))
-    found, ordered = weigh(read, CASE), act(read)
+    read = uneven_at(tir_um, step_um, state, 1)
+    found = weigh(read, CASE)
+    ordered = next_act(read, found.told, CASE.limits)
     assert (first_step(found.do, state == "cleaned"), ordered.what) == (do, what)
+    texts = [causes_do.action(found), mountings.lead(found.told, ordered, ())]
+    if what == "finer micrometer":
+        asked = "at the same places twice more" if step_um else "every place 3 times"
+        assert all(asked in text and "further lines" in text for text in texts)
+        assert all(("column dial_um" in text) is (step_um is None) for text in texts)
+    assert mountings.thickness_line(ordered).startswith(f"Thickness varies by {tir_um:.0f} ± ")
+    assert "limit 15\u00a0µm" in said.thickness(found)
+
+
+@pytest.mark.parametrize(
+    ("tir_um", "step_um", "state", "turns", "do", "what"),
+    [
+        (17.0, 1.0, "cleaned", 2, MORE, "finer micrometer"),
+        (12.0, 1.0, "cleaned", 3, names.LEAVE, "done"),
+        (14.0, 1.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (17.0, 1.0, "as found", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (13.0, 1.0, "as found", 3, names.CLEAN, "clean"),
+        (19.0, 1.0, "as found", 3, names.RENEW, "worn"),
+        # A coarse micrometer, and one whose lines do not say: an end too, as every place was read three times.
+        (17.0, 5.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (15.0, None, "cleaned", 6, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+    ],
+)
+def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, state, turns, do, what):
+    read = uneven_at(tir_um, step_um, state, turns)
+    found = weigh(read, CASE)
+    ordered = next_act(read, found.told, CASE.limits)
+    assert (first_step(found.do, state == "cleaned"), ordered.what) == (do, what)
+    assert ordered.varies.turns == turns
+    lines = (mountings.thickness_line(ordered), said.thickness(found))
+    assert all(f"mean of {turns} readings a place" in line for line in lines)
+    assert all(("taken as read with" in line) is (step_um is None) for line in lines)
     if what == rule.UNEVEN_AT_LIMIT:
-        head = f"Neither done nor over: its thickness varies by {tir_um:.0f} ± 6\u00a0µm, and no micrometer tells"
         for text in (causes_do.action(found), mountings.lead(found.told, ordered, ())):
-            assert head in text
-            assert "the mean of 3 readings at every place, sure to ± 3\u00a0µm: over that limit" in text
+            assert "no more reading helps. Count it as over: renew the rotor" in text
             assert "eave it there" not in text
+            assert "3 readings at every place" not in text
 
 
 @pytest.mark.parametrize(("hub_um", "rotor_um"), [(0.0, 23.0), (2.5, 21.5)])

@@ -1,0 +1,51 @@
+"""One turn of readings, as the rest of the program takes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.arrays import Floats
+from sim.files.clean_turn import CREEP_UM
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """One turn of readings.
+
+    Parameters
+    ----------
+    kind : str
+        ``mounted``, ``inboard``, ``hub face``, ``thickness`` or ``radial``.
+    mount, studs_turned : int
+        Which mounting, and how the rotor stood on the hub; 0 for the bare hub.
+    angle_deg, value_um : ndarray, shape (k,)
+        Rising angles from 0 to below 360 (rotor frame; bare hub: hub frame), and values, faces + outboard. [deg, um]
+    drift_um : float or None
+        Repeat at 360 degrees less the start, as the dial showed it; ``None`` where it was not read. [um]
+    state, corner, clamped_by : str
+        ``as found`` unless said; the others empty unless said.
+    dial_um : float or None
+        Step of what this turn was read with, where that is not the file's dial. [um]
+    turns : int
+        Turns of one mount of which this is the mean.
+    noise_um : float or None
+        Standard deviation of one value of such a mean, as the turns scatter. [um]
+    """
+
+    kind: str
+    mount: int
+    studs_turned: int
+    angle_deg: Floats
+    value_um: Floats
+    drift_um: float | None = None
+    state: str = "as found"
+    corner: str = ""
+    clamped_by: str = ""
+    dial_um: float | None = None
+    turns: int = 1
+    noise_um: float | None = None
+
+    @property
+    def creep_um(self) -> float:
+        """What the dial crept in the turn: as read again at 360 degrees, else what nobody would have noticed. [um]."""
+        return CREEP_UM if self.drift_um is None else max(abs(self.drift_um), 1.0)

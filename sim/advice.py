@@ -13,6 +13,7 @@ from typing import Any
 from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
+from sim.bench.after_indexing import AfterMoving, Band
 from sim.bench.bare_face import held_against
 from sim.bench.stud_position import IndexResult
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road
@@ -98,7 +99,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         floor_doubt_um=answer["floor_uncertainty_um"],
         second_order=answer["higher_orders"]["material"],
         after=after.bands[found.best],
-        either=tuple(answer["either"]),
+        either=tuple(answer["alike"]),
+        second=_second(answer, after),
         clamped_as_now=case.studs.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
     )
@@ -116,6 +118,13 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     answer["move"] = any(step.name == "index" for step in steps)
     return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
+
+
+def _second(answer: dict[str, Any], after: AfterMoving | None) -> tuple[tuple[int, Band], ...]:
+    """Stud positions that readings do not tell from the best and that should read more than it all the same."""
+    if after is None:
+        return ()
+    return tuple((turned, after.bands[turned]) for turned in answer["either"] if turned not in answer["alike"])
 
 
 def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
@@ -211,7 +220,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
         after=None if after is None else after.bands[found.best],
-        either=tuple(answer["either"]),
+        either=tuple(answer["alike"]),
+        second=_second(answer, after),
         clamped_as_now=bench.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
         floor_doubt_um=answer["floor_uncertainty_um"],

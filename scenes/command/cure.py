@@ -12,6 +12,8 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.words import cautions, words
+from sim.bench.after_indexing import Band
+from sim.bench.cures import second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
 
@@ -35,6 +37,11 @@ UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on 
 HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: rock the bearing, read it with a finer dial."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
+MIDDLE_FIRST = ("middle_um", "low_um", "high_um")
+CANCELS = (
+    "As found hub, rotor and dirt may cancel: cleaned it may read more, and the other studs' figures hold only for the "
+    "dirt as it lies."
+)
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
     "too close to tell": "Indexing gains less than its uncertainty",
@@ -57,7 +64,7 @@ def instruction(advice: Advice) -> str:
             return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
         if advice.answer.get("hub_against_limit") == TOO_CLOSE:
             return f"Leave it on for now: this is not done. {HUB_AT_LIMIT}{unread}"
-        return "Leave it on until a finer dial has told: it reads too close to the limit."
+        return f"Leave it on until a finer dial has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
         if advice.cures[-1].name == "clean":
@@ -71,7 +78,7 @@ def instruction(advice: Advice) -> str:
         again = " Read hub face and rotor again before anything is renewed." if advice.cures[-1].again else ""
         by = "by these figures" if advice.result.by_vectors_um else "on these readings"
         return f"{clean}Do not index it {by}: {why}.{again}"
-    others = [turned for turned in advice.answer["either"] if turned not in (advice.result.best, advice.now)]
+    others = [turned for turned in advice.answer["alike"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = f", {'either' if len(others) == 1 else 'any of them'} is as good" if others else ""
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
@@ -86,7 +93,14 @@ def instruction(advice: Advice) -> str:
         f"{clean}{'t' if clean else 'T'}ake it off and put the hole that sits on stud {advice.now + 1} on {to}{either} "
         f"(studs numbered counter-clockwise, seen from outside{yours}). It should then read "
         f"{words.micrometres(band['expected'])} (80 % band {low} to {high})."
-    )
+    ) + _second(advice)
+
+
+def _second(advice: Advice) -> str:
+    """Stud positions that may do as well, each with its own figure; empty where there is none."""
+    later = [turned for turned in advice.answer["either"] if turned not in (*advice.answer["alike"], advice.now)]
+    bands = {band["studs_turned"]: Band(*(band[key] for key in MIDDLE_FIRST)) for band in advice.answer["bands"]}
+    return "".join(f" {words.capital(second_best(turned, bands[turned]))}." for turned in later)
 
 
 def shares_table(advice: Advice) -> Table:
@@ -122,13 +136,22 @@ def _condition_first(cure: Cure) -> str:
     return f"{'; '.join(cure.conditions)}: only then {cure.name}" + (f"; {rest}" if rest else "")
 
 
+def _mark(advice: Advice, studs_turned: int) -> str:
+    """What a stud position is by reckoning; empty for one that is told to be worse."""
+    alike = advice.answer["alike"]
+    if studs_turned in alike:
+        return "best" if len(alike) == 1 else "any of these"
+    return "not told to be worse" if studs_turned in advice.answer["either"] else ""
+
+
 def advice_table(advice: Advice) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     added = advice.result.by_vectors_um
-    for column in ("painted hole on", "holes indexed", "should read", "", "against the limit", ""):
+    for column in ("painted hole on", "holes indexed", "should read", "ends", "against the limit", "by reckoning"):
         table.add_column(column)
     shown = reads(advice)
+    hub_first = any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered
     for one in advice.result.positions:
         low, middle, high = shown[one.studs_turned]
         state = span_against_limit(low, high, advice.limit_um)
@@ -136,18 +159,14 @@ def advice_table(advice: Advice) -> RenderableType:
         read = "computed" if added else "as read"
         figure = f"{words.micrometres(middle)} {read}" if here else words.micrometres(middle)
         spread = f"{words.span(low, high, 'µm', 2)}, {'k = 2' if here else '80 % band'}"
-        marks = []
-        if one.studs_turned in advice.answer["either"]:
-            marks.append("best" if len(advice.answer["either"]) == 1 else "any of these")
-        if here:
-            marks.append("now")
+        marks = ["" if hub_first else _mark(advice, one.studs_turned), "now" if here else ""]
         table.add_row(
             f"stud {one.studs_turned + 1}",
             str(one.studs_turned),
             figure,
             spread,
             state,
-            ", ".join(marks),
+            ", ".join(mark for mark in marks if mark),
         )
     again = advice.cures[0].name == "read again" if advice.cures else False
     lines = [
@@ -173,7 +192,7 @@ def advice_table(advice: Advice) -> RenderableType:
         Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")
     ]
     # What would be reckoned from readings that do not fit together is no answer.
-    tables = () if again else (table, shares_table(advice), Text(""))
+    tables = () if again else (table, Text(""), shares_table(advice), Text(""))
     return Group(*tables, *lines)
 
 
@@ -201,6 +220,8 @@ def _verdict(advice: Advice) -> str:
     said = f"{floor}." if floor else ""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return said
+    if advice.cures and advice.cures[0].name == "clean" and not (advice.ordered or advice.result.by_vectors_um):
+        return f"{CANCELS} {said}".rstrip()
     gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"
     if advice.worth.verdict == "worth it" and not advice.ordered:
         return f"Indexing would gain more than its uncertainty{gain}, but it is not asked for. {said}".rstrip()

@@ -15,6 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.words import words
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.parts.dial import span_against_limit
 
 if TYPE_CHECKING:
@@ -42,6 +43,8 @@ WHAT_NEXT = (
     "One figure names no part and orders none: read twelve places as found, and the thickness, before anything comes "
     "off; `trueseat causes` then says what to do next."
 )
+#: In place of a pass under nuts that let a bad hub read well.
+NOT_TOLD = "not told under this clamping, whatever the band"
 NOT_THIS_CASE = (
     "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
     "the reading; the table above is of the case."
@@ -52,6 +55,10 @@ def clampings(
     readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "", limit_um: float = 0.0
 ) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
+    from sim.corner.behind_reading import (
+        same_clamping,
+    )  # loads what seats corners, which only this table's command needs
+
     by_name = {one.name: one for one in trusted}
     table = _table(
         "clamping", "the dial should show", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low"
@@ -82,12 +89,17 @@ def clampings(
             state = words.against_limit(
                 span_against_limit(behind.low_um, behind.high_um, limit_um), middle_um, limit_um
             )
+            small = words.small_reading(by, behind.read_um)
+            state = NOT_TOLD if small and behind.high_um <= limit_um else state
             lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}."))
-        shown_um = next((one.runout_um for one in readings if one.name == by and not one.refused), None)
+        named = same_clamping(by)
+        shown_um = next((one.runout_um for one in readings if one.name == named and not one.refused), None)
         if shown_um is not None and abs(shown_um - behind.read_um) > UNLIKE * max(shown_um, behind.read_um):
             lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))
         if small := words.small_reading(by, behind.read_um):
             lines.append(Text(small))
+        if by == ONE_SCREW:
+            lines.append(Text(f"{words.capital(SCREW_ONLY)}."))
         if behind.given:
             lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
         lines.append(Text(WHAT_NEXT))

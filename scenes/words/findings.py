@@ -11,7 +11,7 @@ from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import bounds_um
-from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit_as_read
+from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import of_case
@@ -102,7 +102,8 @@ def _cleared(run: Any, state: str) -> str:
         return ""
     if spigot.wrong(run.spigot):
         return "which clears nothing, the spigot counts"
-    return loose_nut.CLEARS_NOTHING if loose_on_the_road(run.case.studs) else ""
+    studs = run.case.studs
+    return loose_nut.CLEARS_NOTHING if loose_on_the_road(studs) or unfit(studs) else ""
 
 
 def _stands_on_little(seat: Any) -> str:

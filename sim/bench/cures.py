@@ -202,6 +202,20 @@ def stud_place(studs_turned: int) -> str:
     return f"{place} (turned on by {count})"
 
 
+def second_best(studs_turned: int, band: Band) -> str:
+    """Say of a stud position that it may do as well as the best, with its own figure. [um].
+
+    Examples
+    --------
+    >>> second_best(3, Band(50.0, 32.0, 70.0))
+    'stud 4 is not told to be worse but should read 50 µm (80 % band 32 to 70): the second to try'
+    """
+    return (
+        f"stud {studs_turned + 1} is not told to be worse but should read {band.middle_um:.0f} µm (80 % band "
+        f"{band.low_um:.0f} to {band.high_um:.0f}): the second to try"
+    )
+
+
 @dataclass(frozen=True)
 class Found:
     """What is known of a corner before anything is ordered.
@@ -227,6 +241,8 @@ class Found:
         What the dial should show in the best position. [um TIR]
     either : tuple of int
         Stud positions as good as the best.
+    second : tuple of pair of int and Band
+        Stud positions that are not told to be worse, and should read more all the same.
     clamped_as_now : str
         How the rotor was held when it was read.
     confirms_um : float or None
@@ -252,6 +268,7 @@ class Found:
     floor_doubt_um: float = 0.0
     after: Band | None = None
     either: tuple[int, ...] = ()
+    second: tuple[tuple[int, Band], ...] = ()
     clamped_as_now: str = ""
     confirms_um: float | None = None
     second_order: bool = False
@@ -428,6 +445,7 @@ def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
         told = f"up to {found.confirms_um:.0f} µm confirms the move"
         told += f", over {limit_um:.0f} µm it is still over the limit" if found.confirms_um > limit_um else ""
     why += f"{told}; more than {band.high_um:.0f} µm is read after one sound move in ten: look for what else changed"
+    why += "".join(f"; {second_best(turned, band)}" for turned, band in found.second)
     state = span_against_limit(band.low_um, band.high_um, limit_um)
     # Where the band reaches over the limit the reading decides; by reckoning the middle of the band is what it reads.
     return Cure("index", band.middle_um, state == BELOW or state != ABOVE and band.middle_um <= limit_um, why)

@@ -29,6 +29,8 @@ from sim.seating.seat import Seat
 
 # Readings a turn that are assumed where a case, not a table of readings, is asked about: as many as the job card holds.
 ASSUMED_READINGS = 12
+#: Stud positions that may as well be the best and should read within one division of the usual dial of it. [um]
+ALIKE_UM = 10.0
 # Highest order fitted to a mounted trace of few points.
 ORDERS = 3
 # Higher orders of this share of the runout, one of them of this many standard deviations, are material. Judgement.
@@ -299,7 +301,10 @@ def shares(hub: complex, rotor: complex, sd_um: tuple[float, float], turned_deg:
 
 
 def bands_answer(after: AfterMoving, result: IndexResult, now: int, worth: Worth) -> dict[str, Any]:
-    """Collect what the dial should show at each position, which are as good as the best, and whether to move at all."""
+    """Collect what the dial should show at each position, which may be as good as the best, and whether to move at all.
+
+    ``either`` are those that readings do not tell from the best, ``alike`` those of them that should read like it.
+    """
     bands = after.bands
     ties = [one.studs_turned for one in result.positions if after.better[one.studs_turned] > TIE]
     best = bands[result.best]
@@ -317,6 +322,9 @@ def bands_answer(after: AfterMoving, result: IndexResult, now: int, worth: Worth
             "confirms_up_to": after.confirms_up_to_um(now, result.best),
         },
         "either": sorted({result.best, *ties}),
+        "alike": sorted(
+            turned for turned in {result.best, *ties} if bands[turned].middle_um - best.middle_um <= ALIKE_UM
+        ),
         "move": worth.verdict == "worth it" and result.best != now,
     }
 

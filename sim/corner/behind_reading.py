@@ -199,13 +199,22 @@ def clamping_name(case: Case, clamped_by: str) -> str:
     BadInput
         If it is neither.
     """
-    names = dict(
-        zip(WORDS, ("nuts and spacers, full torque", "bare nuts, full torque", DRIVEN, "screw only"), strict=True)
-    )
     known_names = [*clampings(case), *WORDS]
     if clamped_by not in known_names:
         raise BadInput(Fault(f"{shown(clamped_by)} is not one of the clampings", allowed="; ".join(known_names)))
-    return names.get(clamped_by, clamped_by)
+    return same_clamping(clamped_by)
+
+
+def same_clamping(clamped_by: str) -> str:
+    """Name of the clamping that a word of ``studs.clamped_by`` means; every other name is its own.
+
+    Examples
+    --------
+    >>> same_clamping("bare nuts"), same_clamping("two nuts, 20 N m")
+    ('bare nuts, full torque', 'two nuts, 20 N m')
+    """
+    meant = ("nuts and spacers, full torque", "bare nuts, full torque", DRIVEN, "screw only")
+    return dict(zip(WORDS, meant, strict=True)).get(clamped_by, clamped_by)
 
 
 def known(case: Case) -> tuple[str, ...]:

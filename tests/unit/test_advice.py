@@ -147,8 +147,32 @@ def test_a_reading_below_the_limit_but_too_close_to_tell_moves_nothing(ask):
     assert not answer["move"]
     assert answer["cures"][0]["enough"] is None
     assert "Leave it on until a finer dial has told" in text
+    assert "no rotor is left on whose thickness nobody read" in text
     assert "nothing needs to be done" not in text
     assert "Take it off and put" not in text
+
+
+def test_a_stud_that_may_do_as_well_and_should_read_more_has_its_own_figure(ask):
+    """Stud 3 should read 32 um, stud 4 51: no reading tells them apart for sure, and they are no equals."""
+    hub, rotor = wave(25.0, 10.0), wave(25.0, 11.0)
+    text, answer = ask(hub * 64 / 140, hub + rotor, "--hub-limit", 40, state="cleaned")
+    assert (answer["best"], answer["either"], answer["alike"]) == (2, [2, 3], [2])
+    assert "on stud 3 (studs" in text
+    assert "as good" not in text
+    second = next(band for band in answer["bands"] if band["studs_turned"] == 3)
+    assert f"Stud 4 is not told to be worse but should read {second['middle_um']:.0f} µm" in text
+    assert ": either" not in answer["cures"][0]["why"]
+    # Bands that lie a few micrometres apart are equals.
+    text, answer = ask(hub * 64 / 140, hub + wave(25.0, -10.0), "--hub-limit", 40, state="cleaned")
+    assert answer["either"] == answer["alike"] == [2, 3]
+    assert "stud 3 or stud 4, either is as good" in text
+
+
+def test_what_reads_low_over_dirt_is_not_called_best_where_it_is(ask):
+    text, answer = ask(wave(20.0 * 64 / 140, 100.0), wave(10.0, 130.0), "--hub-limit", 40)
+    assert names(answer) == ["clean"]
+    assert "As found hub, rotor and dirt may cancel: cleaned it may read more" in text
+    assert "sits best" not in text
 
 
 def test_nothing_is_renewed_on_a_reading_that_is_too_close_to_the_limit(ask):
@@ -243,7 +267,8 @@ def test_a_stud_that_should_read_no_less_than_now_is_no_gain(ask):
     assert "It sits best where it is" not in text
     assert "No stud is told to be better than where it sits" in text
     rows = text.split("share of the first order")[0]
-    assert rows.count("any of these") == len(answer["either"])
+    assert rows.count("any of these") == len(answer["alike"])
+    assert rows.count("not told to be worse") == len(answer["either"]) - len(answer["alike"])
     assert " best" not in rows
     assert "−" not in rows  # no dial shows a runout below nought
 
@@ -277,7 +302,7 @@ def test_what_was_just_cleaned_or_read_is_not_asked_again(ask):
 
 
 def test_a_hub_over_its_limit_leads_to_hub_and_bearing_and_not_to_a_stud(ask):
-    hub = wave(30.0, 100.0)
+    hub = wave(30.0, 18.0)
     text, answer = ask(hub, wave(30.0 * 140 / 64, 100.0) + wave(60.0, 120.0))
     assert names(answer) == ["clean", "hub and bearing"]
     # Read as found there is one first step.

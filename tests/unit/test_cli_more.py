@@ -91,8 +91,12 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     by = "two nuts, 20 N m"
     case = SimpleNamespace(name=by, refused="", caution="", runout_um=242.0, of_driven=2.99)
     few = tables_more.clampings((case,), (), behind, by, 50.0)
-    assert "Beside the limit of 50 µm, as driven: below the limit." in shown(few).replace("\u00a0", " ")
+    assert "Beside the limit of 50 µm, as driven: not told under this clamping" in shown(few).replace("\u00a0", " ")
     assert "does not bear its faults out" in " ".join(shown(few).split())
+    full = SimpleNamespace(name="nuts and spacers, full torque", refused="", caution="", runout_um=242.0, of_driven=1.0)
+    held = " ".join(shown(tables_more.clampings((full,), (), behind, "nuts and spacers", 50.0)).split())
+    assert "as driven: below the limit." in held
+    assert "does not bear its faults out" in held  # one clamping by either of its names
     assert "A small reading under few or hand-tight nuts" in shown(few)
     assert "One figure names no part and orders none" in shown(few)
     assert "wheel on" in (tmp_path / "clampings.svg").read_text()

@@ -1,6 +1,7 @@
 """One verdict a question on the road: what is said of the limit follows from all draws, wherever it is said."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -28,6 +29,13 @@ def said(never, km, low, high, draws=256):
     for key, value in told.items():
         setattr(run.forecast, key, value)
     return run, findings.dtv(run)
+
+
+def test_a_reading_under_a_missing_nut_clears_nothing():
+    run = fakes.run(dirty=False)
+    assert "below the limit" in findings.runout(run).sentence
+    run.case = replace(run.case, studs=replace(run.case.studs, torque_nm=(140.0, 140.0, 0.0, 140.0, 140.0)))
+    assert "which clears nothing, the nuts come first" in findings.runout(run).sentence
 
 
 def test_no_road_is_told_on_page_one_of_a_rotor_that_was_forced_home():

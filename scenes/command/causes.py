@@ -97,9 +97,11 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
     from scenes.command import tables, tables_more
     from scenes.words import mountings as said
     from sim.bench import mountings
+    from sim.bench.cleaned_again import settled
     from sim.parts.case import Limits
 
-    told = mountings.told_apart(read)
+    read, again = settled(read)
+    told = mountings.told_apart(read, again)
     todo, record = _stage_one(read, told, Limits() if limit is None else Limits(mounted_runout_um=limit))
     if as_json:
         write_json(record)

@@ -13,6 +13,12 @@ if TYPE_CHECKING:
 
 CLEAN = "rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it again"
 CLEAN_AGAIN = "rotor off, clean hub face, spigot and rotor seat once more"
+#: A second cleaning has a name of its own in the table: dirt shows by it, a part does not.
+READ_CLEANED_AGAIN = (
+    "put the painted hole back on stud {stud}, the same as it was read on last, and read it again (next mount number, "
+    "state cleaned again)"
+)
+SEAT = "dirt that cleaning left on the rotor's seat turns with the rotor on every stud, as its own runout does"
 TOWARDS = ", most of all towards stud {near}"
 MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
 BEST = "hub and rotor cancel best there"

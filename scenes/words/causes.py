@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.ordered import LIKELIER, LIKELY
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE
 from sim.parts.discard import discard_words, is_slim, scrap_or_else
 
@@ -24,6 +24,8 @@ NOT_BARE = (
     "not called found before its bare clean face is read: dirt that stayed under the rotor and nuts that pull unevenly "
     "stay with the hub as well."
 )
+#: A rotor whose seat was cleaned once alone: by its dial dirt there reads as the rotor does.
+NOT_SEATED = f"not called found before its seat was cleaned once more and it was read again: {acts.SEAT}."
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
 #: Two humps are what a warped rotor draws, and dirt on its seat as well.
@@ -183,6 +185,8 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
         )
     if odds >= SURE and cause == names.HUB_FACE and found.hub_face is None:
         return f"Most likely {cause} ({words.chance(odds)}); {NOT_BARE}"
+    if odds >= SURE and cause in (names.ROTOR, names.WARP) and found.told.again is None:
+        return f"Most likely {cause} ({words.chance(odds)}); {NOT_SEATED}"
     if odds >= SURE:
         return f"Most likely {cause}; not called found: the readings fit it less well than such readings do."
     sure = words.percent(SURE)

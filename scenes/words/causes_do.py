@@ -8,10 +8,10 @@ from scenes.words import acts, mountings, words, written
 from scenes.words.causes import read_clean, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
-from sim.bench.mountings import CLEAN_STATES
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import loose_on_the_road
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ THIN = THIN_FIRST + (
 )
 SITS_BEST = (
     "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
-    "hand, under the next mount number; still over the limit: bearing play, then the part with the larger share below."
+    "hand, under the next mount number. Still over the limit, {over_it}."
 )
 NOT_YET = (
     "Clean and read once more: as read its runout is under the limit, {limit} (probability {below}). But dirt can "
@@ -89,11 +89,9 @@ READ = {
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 CLEAN_AGAIN = (
-    f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought; put the painted hole back on stud "
-    "{now} and read it again.{bare}"
+    f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought{{why}}; "
+    f"{acts.READ_CLEANED_AGAIN}.{{bare}}"
 )
-#: Where readings alone order it too: beside what was read before they would order it again and again.
-NEW_TABLE = f" Begin a new table with that reading (state cleaned); {mountings.TAKEN_OVER}."
 OR_BARE = " Or read the bare hub face first."
 ROUND_SPIGOT = ", most of all the spigot down into its root"
 #: A reading under the limit that dirt helps to bring about.
@@ -273,13 +271,12 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = best_stud(found)
     if found.do == names.CLEAN and found.dirt_left is not None:
-        return (
-            CLEAN_AGAIN.format(
-                where=_where_to_clean(found.dirt_left), now=where_now(found) + 1, bare="" if found.hub_face else OR_BARE
-            )
-            + (NEW_TABLE if found.by_rule == names.CLEAN else "")
-            + _masked(found, limit)
-        )
+        return CLEAN_AGAIN.format(
+            where=_where_to_clean(found.dirt_left),
+            stud=where_now(found) + 1,
+            why="" if found.dirt_left.counts else f", as {acts.SEAT}",
+            bare="" if found.hub_face else OR_BARE,
+        ) + _masked(found, limit)
     reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
@@ -297,7 +294,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half)) + bare  # fmt: skip
+                       half=words.micrometres(half),
+                       over_it=mountings.over_it(found.told, found.hub_face is not None)) + bare  # fmt: skip
 
 
 def stud_to_read(found: Finding) -> int:

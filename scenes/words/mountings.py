@@ -7,15 +7,14 @@ from collections.abc import Sequence
 
 from scenes.words import acts, words
 from sim.bench import next_act as act
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
+from sim.bench.mountings import HUB_SIDE, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 
-#: No rotor wears on the bench: a new table begun after a second cleaning asks for neither again.
-TAKEN_OVER = "the lines of the thickness and of the bare hub face are taken over into it, mounts count on"
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
 DO = {
@@ -25,8 +24,10 @@ DO = {
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
-        "off. Read it on stud {stud} again, as the first reading of a new table (state "
-        f"cleaned); {TAKEN_OVER}."
+        f"off. {words.capital(acts.READ_CLEANED_AGAIN)}."
+    ),
+    act.SEAT: (
+        f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
     act.MICROMETER: (
         "Next: {again}. It varies by {thickness}, limit {dtv}, too close to tell. Above it then: renew the rotor, or "
@@ -60,15 +61,14 @@ DO = {
         "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit "
         "takes it), then the mean of several turns, each with nuts slackened and tightened anew: under that limit "
-        "leave it there, over it{where_less} {over_it}."
+        "leave it there; over it {over_it}."
     ),
     act.UNEVEN_AT_LIMIT: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
         "{hub}cracks, bearing play."
     ),
     act.OPEN: (
-        "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}, as "
-        "the vehicle maker allows."
+        "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}."
     ),
 }
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
@@ -104,8 +104,8 @@ BELOW_IT = {
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}. On "
         "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
-        "explain: dirt settles and moves, and the next rotor is fitted on it. Read it on stud {stud} again, as the "
-        f"first reading of a new table (state cleaned); {TAKEN_OVER}."
+        "explain: dirt settles and moves, and the next rotor is fitted on it. "
+        f"{words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
     act.ANOTHER_STUD: (
         f"Next: {acts.MOVE}. "
@@ -134,6 +134,18 @@ EITHER_PART = (
     "no part by these readings, the shares below are too alike: the bare hub face beside its own limit decides, hub or "
     "bearing, or the rotor renewed or cut"
 )
+#: Before a rotor is bought: what cleaning left on its seat reads as the rotor does.
+SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
+#: No hub is bought whose own face does not explain what stays with it.
+STAYS_AGAIN = (
+    "no part by these readings: {beyond} stays with the hub, though it was cleaned twice and its bare face does not "
+    "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs"
+)
+#: What a second cleaning did, beside the reading before it.
+TOOK_MORE = (
+    "The second cleaning took away {took}: {mounts} read over that dirt and count no more; the shares are read anew."
+)
+TOOK_NOTHING = "The second cleaning took away {took}, not told from none: what is left is no dirt that a brush takes."
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NO_PART = "{beside} as found: no part is sought before it was read clean. "
@@ -216,8 +228,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
-        where_less=_where_less(told),
-        over_it="read the bare hub face" if todo.hub_face is None else f"bearing play, then {_part(told)}",
+        over_it=over_it(told, todo.hub_face is not None),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
@@ -240,12 +251,12 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
         done="O" if near else f"{_stamped(todo)}he runout is done: o",
         there=HUB_DECIDES if near else "Leave it there",
-        part=_part(told),
+        part=part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
-    part = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return _stamp_first(todo) + part + said + (HUB_NEAR if near else "")
+    below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
+    return _stamp_first(todo) + below + said + (HUB_NEAR if near else "")
 
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
@@ -271,32 +282,34 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
 
 
-def _where_less(told: ToldApart) -> str:
-    """The stud where it read least on clean faces, where that is another one."""
-    last = told.states[-1]
-    least = min(range(len(last.read_um)), key=lambda k: last.read_um[k])
-    if last.positions[least] == last.positions[-1]:
-        return ""
-    read, stud = words.micrometres(last.read_um[least]), last.positions[least] + 1
-    return f" it read {read} on stud {stud};"
+def over_it(told: ToldApart, face_read: bool) -> str:
+    """Say the one act that follows where it is over its limit after all, on clean faces and on its best stud.
 
-
-def _part(told: ToldApart) -> str:
-    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain.
-
-    Two humps that are told count with the part that they stay with or go with.
+    Parameters
+    ----------
+    told : ToldApart
+    face_read : bool
+        Whether the bare hub face was read.
     """
-    last = told.states[-1]
-    if 1 not in last.hub:
+    if not face_read:
+        return "read the bare hub face"
+    if told.again is None and act.larger_share(told) != HUB_SIDE:
+        return SEAT_THEN
+    return f"check the bearing for play, then {part(told)}"
+
+
+def part(told: ToldApart) -> str:
+    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain."""
+    last, larger = told.states[-1], act.larger_share(told)
+    if told.again is not None and told.stayed_beyond is not None and told.stayed_beyond.told:
+        return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond))
+    if not larger:
         return EITHER_PART
-    hub, rotor = ([one[1], *(two for two in (one.get(2),) if two and two.told)] for one in (last.hub, last.rotor))
-    apart = sum(one.runout_um for one in rotor) - sum(one.runout_um for one in hub)
-    if abs(apart) <= sum(one.half_um for one in (*hub, *rotor)):
-        return EITHER_PART
+    hub, rotor = act.shares(last.hub), act.shares(last.rotor)
     shares = f"{_sizes(rotor)} goes with the rotor, {_sizes(hub)} stays with the hub"
-    if apart > 0:
-        return f"the rotor, renewed or cut on a clean hub, both of the axle: {shares}"
-    return f"hub or bearing: {shares}; no rotor cures a hub"
+    if larger == ROTOR_SIDE:
+        return f"the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: {shares}"
+    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub"
 
 
 def _sizes(orders: Sequence[Vector]) -> str:
@@ -427,10 +440,22 @@ def sentences(told: ToldApart) -> list[str]:
         said.append(f"With the hub, beyond its face: {_stays(rest, told)}; {tells}.")
     if told.taken_off is not None:
         said.append(_taken_off(told, told.taken_off))
+    said += _second_cleaning(told)
     if told.thickness is not None and told.thickness.told:
         thickest = f"{told.thickness.high_spot_deg:.0f}° from the painted hole"
         said.append(f"The thickness varies once a turn, thickest at {thickest}: it wears where it leans, or came so.")
     return said
+
+
+def _second_cleaning(told: ToldApart) -> list[str]:
+    """Say what a second cleaning took away; nothing where nobody did, or nothing clean was read before it."""
+    if told.again is None or told.again.took is None:
+        return []
+    took, over = _size(told.again.took), told.again.over_dirt
+    if not told.again.took.told:
+        return [TOOK_NOTHING.format(took=took)]
+    verb = "mount {} was" if len(over) == 1 else "mounts {} were"
+    return [TOOK_MORE.format(took=took, mounts=verb.format(" and ".join(map(str, over))))]
 
 
 def _on_seat(parted: Apart) -> str:
@@ -499,8 +524,7 @@ def _again(state: str) -> str:
     """What else may stand behind two unlike readings of cleaned faces."""
     if state not in CLEAN_STATES:
         return ""
-    begin = "begin a new table with that reading (state cleaned)"
-    return f"; where it was cleaned once more in between, {begin}, {TAKEN_OVER}"
+    return "; where it was cleaned once more in between, write cleaned again as the state of that mount"
 
 
 def _nearest(one: Vector, studs: int) -> int:

@@ -16,6 +16,10 @@ MORE = (
     " Its share would be larger than the dial ever showed, cancelled by another as large: read it on a third stud, or "
     "the bare hub, before that is believed."
 )
+AT_ODDS = (
+    " The bare hub face does not go with what the mounted readings say stays with the hub (probability {odds}): "
+    "something still lies between, or that face was misread."
+)
 FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
 ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
 OVER = (
@@ -38,16 +42,20 @@ def way(one: Otherwise) -> str:
         return f"mount {one.mounts[0]} on stud {one.studs_turned[0] + 1}"
     if one.what == ways.HUB_STUD:
         return f"the angles of the bare hub face counted from stud {one.studs_turned[0] + 1}"
-    if one.what == ways.HUB_FACE:
-        return "the bare hub face left out: it is at odds with the mounted traces"
     trace = "the bare hub face" if one.trace == "hub face" else f"the mounted trace of mount {one.mounts[0]}"
     return f"{trace} read the other way round"
 
 
 def reasons(found: Finding) -> list[str]:
     """Say why it is read again, where another way of writing down fits better."""
-    lead = found.otherwise[:1]
-    return [f"with {way(one)} it would fit (probability {words.chance(one.probability)})" for one in lead]
+    return [_reason(one) for one in found.otherwise[:1]]
+
+
+def _reason(one: Otherwise) -> str:
+    odds = words.chance(one.probability)
+    if one.what == ways.HUB_FACE:
+        return f"the bare hub face, which does not go with what stays with the hub under the rotor (probability {odds})"
+    return f"with {way(one)} it would fit (probability {odds})"
 
 
 def sentences(found: Finding) -> str:
@@ -56,7 +64,11 @@ def sentences(found: Finding) -> str:
     if found.otherwise:
         together = sum(one.probability for one in found.otherwise)
         one = found.otherwise[0]
-        told += (FITS if together > words.EVEN[1] else ALSO).format(way=way(one), odds=words.chance(one.probability))
+        odds = words.chance(one.probability)
+        if one.what == ways.HUB_FACE:
+            told += AT_ODDS.format(odds=odds)
+        else:
+            told += (FITS if together > words.EVEN[1] else ALSO).format(way=way(one), odds=odds)
     if found.more_than_read:
         told += MORE
     face = found.hub_face

@@ -412,9 +412,9 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
         if found.hub_state == TOO_CLOSE:
             why += (
-                f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}, too "
-                f"close to its limit of {found.hub_limit_um:.0f} µm to tell: bearing rocked, the face read with a "
-                "finer dial, before this is done"
+                f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
+                f"{WAVY if found.hub_wavy else ''}, too close to its limit of {found.hub_limit_um:.0f} µm to tell: "
+                "bearing rocked, the face read with a finer dial, before this is done"
             )
             return (Cure("leave it on", now_um, None, why),)
         return (Cure("leave it on", now_um, True, why),)

@@ -21,6 +21,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import STANDS_UP, ReadingFault
+from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -216,7 +217,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um, on.turns).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
-        complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state == "cleaned",
+        complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
         rotor.turned, on.clamped_by,
     )  # fmt: skip
 

@@ -23,6 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP
+from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 
@@ -37,7 +38,6 @@ CIRCLE, TOLD = (float(np.sqrt(chdtri(2, 1.0 - share))) for share in (COVERAGE, 0
 TAIL = 0.01
 # Uncertainty of the vectors over that of one reading, beyond which two positions hardly part them. Judgement.
 MOST_GAIN = 3.0
-CLEAN_STATES = ("cleaned",)
 HUB_FACE, HUB_DIRT, SPIGOT, TORQUE = "hub face runout", "dirt on the hub", "scale on the spigot", "uneven torque"
 ROTOR_RUNOUT, ROTOR_DIRT, WORN = "rotor's own runout", "dirt on the rotor", "worn-in thickness variation"
 DIRT_LEFT = "dirt that cleaning left"  # a face that somebody cleaned is not a clean face
@@ -91,6 +91,25 @@ class Returned:
     def came_back(self) -> bool:
         """Whether the second reads like the first."""
         return self.apart_um <= self.expected_um
+
+
+@dataclass(frozen=True)
+class Again:
+    """A second cleaning, and the reading that followed it.
+
+    Parameters
+    ----------
+    mounts : tuple of int
+        Read since.
+    over_dirt : tuple of int
+        Clean mounts that were read over what it took away: left out.
+    took : Vector or None
+        First order that went with it, rotor frame; None where nothing clean was read before it.
+    """
+
+    mounts: tuple[int, ...]
+    over_dirt: tuple[int, ...]
+    took: Vector | None
 
 
 @dataclass(frozen=True)
@@ -162,6 +181,8 @@ class ToldApart:
         ``bare hub``, ``thickness`` or nothing.
     next_studs_turned : int
         With ``another stud``.
+    again : Again or None
+        None where nobody cleaned it a second time, or not where it had stood clean.
     """
 
     studs: int
@@ -180,6 +201,7 @@ class ToldApart:
     taken_from: str = ""
     taken_at: int = 0
     hid: bool = False
+    again: Again | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,13 +212,15 @@ class _Mount:
 
 
 @one_thread
-def told_apart(readings: Readings) -> ToldApart:
+def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
     """Tell apart what these readings tell apart.
 
     Parameters
     ----------
     readings : Readings
         With one ``mounted`` trace or more.
+    again : Again, optional
+        Of a table that `sim.bench.cleaned_again.settled` went over.
 
     Returns
     -------
@@ -238,7 +262,7 @@ def told_apart(readings: Readings) -> ToldApart:
     return ToldApart(
         readings.studs, states, bare, beyond, None if taken is None else vector(taken.value, taken.sd_um), thickness,
         hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
-        *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)),
+        *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again,
     )  # fmt: skip
 
 
@@ -295,6 +319,23 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
 def _mount(trace: Trace, dial_um: float) -> _Mount:
     orders, sd = _orders(trace, dial_um)
     return _Mount(trace, orders, np.hypot(sd, SCATTER_UM))
+
+
+def first_order(trace: Trace, dial_um: float) -> tuple[complex, float]:
+    """First order of a mounted trace, rotor frame, and the standard deviation of a component, its mounting in it.
+
+    Parameters
+    ----------
+    trace : Trace
+    dial_um : float
+        Step of the dial that read it. [um]
+
+    Notes
+    -----
+    Least squares (JCGM 100); scatter of a mounting: `SCATTER_UM`, judgement. [um]
+    """
+    one = _mount(trace, dial_um)
+    return complex(one.orders[1]), float(one.sd_um[1])
 
 
 def vector(value: complex, sd_um: float, order: int = 1) -> Vector:

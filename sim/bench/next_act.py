@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
-from sim.bench.mountings import CLEAN_STATES, Apart, ToldApart, Vector, best_second_position
+from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
@@ -18,7 +20,7 @@ from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
-SPACERS, AT_LIMIT, UNEVEN_AT_LIMIT = "spacers", "at the limit", "thickness at the limit"
+SEAT, SPACERS, AT_LIMIT, UNEVEN_AT_LIMIT = "rotor's seat", "spacers", "at the limit", "thickness at the limit"
 #: What leaves the rotor on, if the rest allows it.
 ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_AT_LIMIT)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
@@ -39,12 +41,12 @@ class Act:
     ----------
     what : str
         ``read again``, ``another stud``, ``clean``, ``clean again`` (more stays with the hub than its cleaned face
-        explains), ``bare hub`` (also where what stays with the hub may be dirt, or over its limit), ``thickness``,
-        ``worn`` (the thickness varies beyond its limit), ``finer micrometer`` (too close to it to tell: every place
-        three times, as finely as can be), ``hub`` (the bare face is over its limit), ``finer dial``, ``index``,
-        ``back`` (to the stud where it read least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the
-        limit`` (within what the finest dial is sure to), ``thickness at the limit`` (within what the mean of three
-        readings a place is sure to) or ``open``.
+        explains), ``rotor's seat`` (cleaned once more before a rotor is bought), ``bare hub`` (also where what stays
+        with the hub may be dirt, or over its limit), ``thickness``, ``worn`` (the thickness varies beyond its limit),
+        ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
+        face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read least), ``spacers``
+        (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial is sure to),
+        ``thickness at the limit`` (within what the mean of three readings a place is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -116,7 +118,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     else is found, and one that reads over its limit but not by more than its micrometer is sure to is read finer;
     then clean, as only what is read clean decides; nothing is indexed or bought before that, and a part is sought
     only while the runout is over its limit by more than the dial's doubt, and only once no stud that was not tried
-    may bring it under: a stud takes minutes. With the rotor off for cleaning the bare hub is read too. Below the
+    may bring it under: a stud takes minutes. No rotor is bought before its seat was cleaned once more: what cleaning
+    left there turns with it on every stud. With the rotor off for cleaning the bare hub is read too. Below the
     limit nothing ends over a share of the hub that may be dirt (it settles, and the next rotor is fitted on it) or
     is over its limit (the next rotor does not cancel it). Common practice, no source. Best stud: least sum of the
     two first orders, as `sim.bench.mountings` tells them apart, or as the bare hub tells them on one stud.
@@ -265,7 +268,8 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     if last.state not in CLEAN_STATES:
         # Cleaned it is read where it stood first: the difference is what cleaning took.
         return CLEAN, last.positions[0]
-    if told.stayed_beyond is not None and told.stayed_beyond.told and (below or not one_stud):
+    beyond = told.stayed_beyond is not None and told.stayed_beyond.told and told.again is None
+    if beyond and (below or not one_stud):
         # Dirt that lay on both parts reads so too, from one clean stud: nobody cleans twice for that.
         return (ANOTHER_STUD, another) if one_stud else (CLEAN_AGAIN, here)
     if may_be_dirt(told) and (below or one_stud):
@@ -281,7 +285,43 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
         return ANOTHER_STUD, another
     if against.state == TOO_CLOSE:  # nothing is bought for what no dial tells from the limit
         return (FINER if against.coarse else AT_LIMIT), here
-    return (BARE_HUB, here) if told.bare is None else (OPEN, here)
+    if told.bare is None:
+        return BARE_HUB, here
+    return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
+
+
+def larger_share(told: ToldApart) -> str:
+    """Name the part with the larger share, hub or rotor; empty where the two differ by less than they are uncertain.
+
+    Two humps that are told count with the part that they stay with or go with.
+
+    Parameters
+    ----------
+    told : ToldApart
+
+    Notes
+    -----
+    Of the last state; half-widths added, not squared: judgement. [um TIR]
+    """
+    last = told.states[-1]
+    if 1 not in last.hub:
+        return ""
+    hub, rotor = shares(last.hub), shares(last.rotor)
+    apart = sum(one.runout_um for one in rotor) - sum(one.runout_um for one in hub)
+    if abs(apart) <= sum(one.half_um for one in (*hub, *rotor)):
+        return ""
+    return ROTOR_SIDE if apart > 0 else HUB_SIDE
+
+
+def shares(of_part: Mapping[int, Vector]) -> list[Vector]:
+    """One hump a turn of a part, and two where they are told. By definition.
+
+    Parameters
+    ----------
+    of_part : mapping of int to Vector
+        By order.
+    """
+    return [of_part[1], *(two for two in (of_part.get(2),) if two is not None and two.told)]
 
 
 def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] | None:

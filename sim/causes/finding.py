@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW, ToldApart, told_apart
+from sim.bench.cleaned_again import settled
+from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
@@ -19,7 +20,7 @@ from sim.causes.beyond import something_else
 from sim.causes.checks import holds_off_centre, hub_face, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, FELL, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
-from sim.causes.forward import BESIDE, GAUSSIAN, SCALE_LEFT, model
+from sim.causes.forward import BESIDE, FILM, GAUSSIAN, SCALE_LEFT, model
 from sim.causes.one_act import NAMED, same_step
 from sim.causes.ordered import LIKELIER, LIKELY, MISFIT, Standing, order
 from sim.causes.otherwise import otherwise
@@ -39,6 +40,7 @@ from sim.corner.road_state import loose_on_the_road
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
+from sim.files.readings_rows import CLEAN_STATES
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.discard import is_stated, refuse_thin
@@ -108,8 +110,9 @@ def weigh(
     # By a part set's figure nobody's rotor is scrap: it is weighed, and its stamp is read before anything else.
     if readings.thinnest_mm is not None and is_stated(case) and not readings.slips_of("thickness"):
         refuse_thin(case, readings.thinnest_mm, "thinnest place")
-    told = told_apart(readings)
-    data = seen(readings)
+    readings, again = settled(readings)
+    told = told_apart(readings, again)
+    data = seen(readings, () if again is None else again.mounts)
     known = signatures(case, progress)
     gauge_mm = readings.gauge_radius_mm or case.gauge_radius_mm
     lever = (readings.hub_face_radius_mm or case.hub.read_radius_mm) / gauge_mm
@@ -125,7 +128,9 @@ def weigh(
     beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
     contradicted, slipped = _contradicted(data, readings, told, found), _slipped(data, readings)
-    doubts = _Doubts(contradicted, slipped, ways, beyond, face, rule, drove_after_fitting_km is not None)
+    doubts = _Doubts(
+        contradicted, slipped, ways, beyond, face, rule, drove_after_fitting_km is not None, again is not None
+    )
     return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))
 
 
@@ -140,6 +145,7 @@ class _Doubts:
     face: HubFace | None
     rule: Act
     drove_known: bool
+    seat_seen: bool
 
 
 def _belongs(readings: Readings, case: Case) -> None:
@@ -165,6 +171,7 @@ def _odds(
     odds = {cause: priors.odds(cause) for cause in GAUSSIAN}
     if any(spot.cleaned and not spot.again for spot in data.spots):
         odds[SCALE_LEFT] = priors.poorly_cleaned
+        odds[FILM] = priors.dirt_on_the_rotor * priors.poorly_cleaned
     odds[names.WORN] *= worn
     if drove_km is not None:
         odds[names.NEW_DTV] *= PUT_OFF + (1.0 - PUT_OFF) * float(np.exp(-max(drove_km, 0.0) / FELT_KM))
@@ -197,14 +204,13 @@ def _answer(
     dominant = tirs.argmax(axis=0)
     ranked = _ranked(found, reference, shares, tirs, dominant)
     none_fits = found.misfit_share < MISFIT or contradicted or doubts.beyond >= LIKELIER
-    written_wrong = sum(way.probability for way in doubts.ways)
     cancelled = more_than_read(ranked[0], data)
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
     sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts, data)
     standing = Standing(
         readings, case, told, data, found, now, dominant, dirt, rule, doubts.face, priors.mount_scatter_um,
         contradicted=contradicted, slipped=slipped, cancelled=cancelled, none_fits=bool(none_fits),
-        written_wrong=written_wrong, beyond=doubts.beyond, menu=menu,
+        ways=doubts.ways, beyond=doubts.beyond, menu=menu,
     )  # fmt: skip
     ordered = order(standing)
     return Finding(
@@ -245,14 +251,16 @@ def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Dou
     """Whether the leading cause may be called found, other ways of writing the readings down counted against it.
 
     No hub face is found that nobody read bare: dirt that stayed under the rotor stays with the hub as its lean does,
-    and so do uneven nuts, whatever their odds. What no cleaning took off a spigot may be the hub's own; and what it
-    took off may have been dirt, unless the rim was read off centre before. A thickness that was worn in and one from
-    new look alike on a micrometer: only kilometres part them.
+    and so do uneven nuts, whatever their odds. No rotor is found, nor warp, before its seat was cleaned once more and
+    it was read again: dirt that stayed there turns with it on every stud. What no cleaning took off a spigot may be the
+    hub's own; and what it took off may have been dirt, unless the rim was read off centre before. A thickness that was
+    worn in and one from new look alike on a micrometer: only kilometres part them.
     """
     written_wrong = sum(way.probability for way in doubts.ways)
     likely = first.probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE and written_wrong < LIKELY
     unread = first.cause == names.HUB_FACE and doubts.face is None
     wavy = doubts.face is not None and doubts.face.wavy
+    unread |= first.cause in (names.ROTOR, names.WARP) and not doubts.seat_seen
     unread |= first.cause in LOOK_ALIKE and _parted(data) and not doubts.drove_known
     stayed = first.cause == names.SPIGOT and ((dirt is not None and dirt.counts) or not holds_off_centre(data))
     return likely and found.effective_columns >= LEAST_COLUMNS and not (unread or stayed or wavy)
@@ -267,6 +275,7 @@ def _dirt_left(found: Posterior, now: Spot, limit_um: float) -> DirtLeft:
     """What cleaning may have left, of the last mounted trace."""
     on_spigot = share_of(found, now, names.SPIGOT)
     share = dirt_of(found, now, tuple(names.OF_THICKNESS))
+    share = share + found.unknown @ found.model.share_rows(now, names.ROTOR_DIRT).T
     scale = tir_um(on_spigot) > tir_um(share)
     share = share + on_spigot
     tir = tir_um(share)
@@ -305,7 +314,7 @@ def _parted(data: Seen) -> bool:
 def _whole(spots: Sequence[Spot]) -> Spot:
     """Return the last trace with all three orders, whatever its places carry."""
     spot = spots[-1]
-    return Spot(spot.kind, spot.mount, spot.turned, spot.cleaned, spot.retorqued, (1, 2, 3), spot.first)
+    return replace(spot, orders=(1, 2, 3))
 
 
 def _open(data: Seen, found: Posterior) -> list[str]:

@@ -53,6 +53,11 @@ SCALE_LEFT, STAYS = "scale that cleaning left", 0.55
 # them with their weights. Judgement, from the solved columns of four corners: 24 .. 31, 5 .. 9, 0.6 .. 2. [um]
 BESIDE, BESIDE_UM = "dirt on the rotor beside dirt on the hub", {1: 25.0, 2: 6.0, 3: 1.5}
 BESIDE_SIZES = ((0.4, 0.5), (1.0, 0.5))
+# A film that cleaning left on the rotor's seat: over 140 .. 220 degrees it lifts the rotor to one side and hardly
+# bends it (second order 0.02 .. 0.12 of the first, solved), so that no trace tells it from the rotor's own runout. As
+# large as dirt beside the hub's, and as often as a bit that stayed there. Judgement.
+FILM, FILM_UM = "film that cleaning left on the rotor's seat", {1: 25.0, 2: 1.5, 3: 0.8}
+FILM_SIZES = ((0.4, 0.5), (1.0, 0.5))
 # A spigot whose scale tilts the rotor also holds it off centre; usually and when present. Judgement. [um]
 OFF_CENTRE_UM = (3.0, 30.0)
 # Faces are uneven, the hub's (as it reaches the rim) and the rotor's seat: second and third order. Judgement. [um]
@@ -72,6 +77,8 @@ INBOARD_SHARE, OF_ITS_OWN = 0.6, {"outboard": (0.4, 0.4), "inboard": (0.4, 0.7)}
 RESEAT_UM = {1: 1.0, 2: 0.4, 3: 0.3}
 FACES = ("mounted", "inboard")
 CLEANED_OFF = ("between", "on its seat")  # in the hub's frame, in the rotor's
+ON_ROTOR = ("rotor", "on its seat", "film on its seat")
+LEFT = ("left between", "film on its seat")  # the same, until it is cleaned once more
 Whole = NDArray[np.intp]
 NONE = np.array([], dtype=np.intp)
 
@@ -186,13 +193,13 @@ class Model:
             return dict(zip((*FACES, "thickness"), (-1.0, inboard, -1.0 - inboard), strict=True)).get(kind, 0.0)
         if thick is not None:
             return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
-        if kind not in FACES or (part in CLEANED_OFF and spot.cleaned) or (part == "left between" and spot.again):
+        if kind not in FACES or (part in CLEANED_OFF and spot.cleaned) or (part in LEFT and spot.again):
             return 0.0
         if part == "mounting":
             return float(one.mount == spot.mount)
         if part == "tightened again":
             return float(one.mount == spot.mount and spot.retorqued)
-        return 1.0 if part in ("rotor", "on its seat") else complex(self._phase(spot)[one.order - 1])
+        return 1.0 if part in ON_ROTOR else complex(self._phase(spot)[one.order - 1])
 
     def dirt_rows(self, spots: Sequence[Spot], kind: str) -> Floats:
         """What real and imaginary parts of orders 1 .. 3 of dirt (hub, rotor) or a pad's mark do, shape (rows, 12).
@@ -280,6 +287,8 @@ def model(seen: Seen, studs: int, stud: Complexes, hub_lever: float, priors: Pri
     unknowns.append(Unknown(names.SPIGOT, "off centre", 1, OFF_CENTRE_UM))
     for n, size_um in BESIDE_UM.items():
         unknowns.append(Unknown(names.ROTOR_DIRT, "on its seat", n, (0.0, size_um), 0, BESIDE))
+    for n, size_um in FILM_UM.items():
+        unknowns.append(Unknown(names.ROTOR_DIRT, "film on its seat", n, (0.0, size_um), 0, FILM))
     for part, sizes in UNEVEN_UM.items():
         for n, usual_um in sizes.items():
             when, large_um = HUMPS[n] if part == "hub" else ("", usual_um)

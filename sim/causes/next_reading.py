@@ -8,7 +8,7 @@ distributed. How well the groups part is the information.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,14 +67,14 @@ def menu(
     mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
     stood = {spot.turned for spot in mounted}
     out = [
-        _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned))
+        _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned, again=now.again))
         for turned in positions
         if turned not in stood
     ]
     out = [one for one in out if one.spot.turned == wanted] or out
     first = mounted[0].turned
     if len(stood) > 1 and sum(spot.turned == first for spot in mounted) == 1:
-        out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned)))
+        out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned, again=now.again)))
     if not now.cleaned:
         out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, first, True)))
     elif dirt_left:
@@ -89,7 +89,7 @@ def menu(
     if "thickness" not in kinds:
         out.append(_Candidate(names.THICKNESS, Spot("thickness", now.mount, now.turned, now.cleaned)))
     if "inboard" not in kinds:
-        out.append(_Candidate(names.INBOARD, Spot("inboard", now.mount, now.turned, now.cleaned, now.retorqued)))
+        out.append(_Candidate(names.INBOARD, replace(now, kind="inboard", first=False)))
     return out
 
 

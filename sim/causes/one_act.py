@@ -21,7 +21,7 @@ NAMED: Mapping[str, str] = {
     rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
     rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
     rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_AT_LIMIT: names.UNEVEN_AT_LIMIT,
-    rule.SPACERS: names.MEASURE + names.RETORQUED,
+    rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
 }  # fmt: skip
 
 
@@ -78,7 +78,9 @@ def held(todo: str, act: Act, cleaned: bool) -> str:
         return todo
     if todo in PARTS and ordered in MOVES and act.what != rule.BACK:  # back: a stud that was read not over the limit
         return todo
-    if ordered == names.CLEAN and todo not in ENDS:  # how likely dirt stayed is weighed: nobody cleans again and again
+    if act.what == rule.CLEAN_AGAIN and todo not in ENDS:  # how likely dirt stayed is weighed: nobody cleans for ever
+        return todo
+    if act.what == rule.SEAT and todo not in (*ENDS, *PARTS):  # before a rotor alone: a stud takes minutes
         return todo
     return ordered if todo in (*ENDS, names.INDEX, *PARTS) else todo
 

@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import CLEAN_STATES, ToldApart, to_read_again
+from sim.bench.mountings import ToldApart, to_read_again
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.causes import names
-from sim.causes.answer import After, DirtLeft, NextReading
+from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first
 from sim.causes.next_reading import MINUTES, WHY, next_readings
 from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
+from sim.causes.otherwise import HUB_FACE
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import Posterior
 from sim.causes.what_if import (
@@ -32,6 +33,7 @@ from sim.causes.what_if import (
     tir_um,
 )
 from sim.files.dial_readings import Readings
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
 
@@ -70,8 +72,10 @@ class Standing:
     contradicted, slipped, cancelled, none_fits : bool
         The readings contradict themselves; a trace gives a slip away; the leading share was never seen on the dial; no
         cause fits.
-    written_wrong, beyond : float
-        Probability of other ways of writing down, and of something that is not in the list.
+    ways : tuple of Otherwise
+        Other ways of writing down, likeliest first.
+    beyond : float
+        Probability of something that is not in the list.
     menu : bool
         Whether further readings are weighed.
     """
@@ -91,9 +95,14 @@ class Standing:
     slipped: bool
     cancelled: bool
     none_fits: bool
-    written_wrong: float
+    ways: tuple[Otherwise, ...]
     beyond: float
     menu: bool
+
+    @property
+    def written_wrong(self) -> float:
+        """Probability that the readings were written down another way."""
+        return sum(way.probability for way in self.ways)
 
 
 @dataclass(frozen=True)
@@ -161,11 +170,13 @@ def order(corner: Standing) -> Ordered:
             rows, todo = _check_first(every, rows, todo)
         todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
         todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
+        todo = _seat_before_a_rotor(todo, rule, corner.told)
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
         only = found.misfit_share >= MISFIT and written and not (corner.contradicted or to_read_again(readings))
         todo = _where_none_fits(rule, every, data, only and corner.beyond >= LIKELIER, corner.face)
+        todo = _clean_first(todo, rule, corner)
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -184,6 +195,13 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _clean_first(todo: str, rule: Act, corner: Standing) -> str:
+    """What lies between does not go with the bare face either: it is cleaned once more before that is read again."""
+    at_odds = bool(corner.ways) and corner.ways[0].what == HUB_FACE
+    fits = not (corner.contradicted or corner.none_fits or to_read_again(corner.readings))
+    return names.CLEAN if todo == names.READ_AGAIN and at_odds and fits and rule.what == rules.CLEAN_AGAIN else todo
 
 
 def _tried(
@@ -239,6 +257,12 @@ def _bare_before_a_part(todo: str, rule: Act, readings: Readings) -> str:
     """No part is ordered in place of a stud that readings alone would try before somebody read the hub bare."""
     unread = todo in PARTS and NAMED[rule.what] in MOVES and not readings.of("hub face")
     return names.MEASURE + names.BARE_HUB if unread else todo
+
+
+def _seat_before_a_rotor(todo: str, rule: Act, told: ToldApart) -> str:
+    """No rotor is bought for its runout before its seat was cleaned once more: dirt there turns with it too."""
+    runout = todo == names.RENEW and rule.thickness_state != ABOVE
+    return names.CLEAN if runout and told.again is None else todo
 
 
 def _worth_it(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,12 +11,13 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_of
-from sim.bench.mountings import CLEAN_STATES, ONE_SCREW
+from sim.bench.mountings import ONE_SCREW
 from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import micrometer_sd_um
 
 # As many as twelve places carry well and causes differ in.
@@ -90,17 +92,21 @@ class Seen:
 
     @property
     def cleaned_last(self) -> int:
-        """Last mounting that was read cleaned, where several were; else nought."""
-        mounts = sorted({spot.mount for spot in self.spots if spot.kind in ("mounted", "inboard") and spot.cleaned})
-        return mounts[-1] if len(mounts) > 1 else 0
+        """First mounting after a second cleaning, else the last one that was read cleaned of several; else nought."""
+        clean = [spot for spot in self.spots if spot.kind in ("mounted", "inboard") and spot.cleaned]
+        mounts = sorted({spot.mount for spot in clean})
+        again = [spot.mount for spot in clean if spot.again]
+        return min(again) if again else mounts[-1] if len(mounts) > 1 else 0
 
 
-def seen(readings: Readings) -> Seen:
+def seen(readings: Readings, again: Sequence[int] = ()) -> Seen:
     """Orders of every usable trace.
 
     Parameters
     ----------
     readings : Readings
+    again : sequence of int
+        Mounts that were read after a second cleaning.
 
     Returns
     -------
@@ -138,7 +144,7 @@ def seen(readings: Readings) -> Seen:
         cleaned = trace.state in CLEAN_STATES or (clean_from is not None and trace.mount >= clean_from)
         spots.append(
             Spot(trace.kind, trace.mount, trace.studs_turned, cleaned, trace.state == "retorqued", orders,
-                 trace.mount == first)
+                 trace.mount == first, cleaned and trace.mount in again)
         )  # fmt: skip
         values.append(value)
         blocks.append(block)

@@ -23,6 +23,8 @@ from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
 from sim.causes.forward import (
     BESIDE,
     BESIDE_SIZES,
+    FILM,
+    FILM_SIZES,
     GAUSSIAN,
     HELD_ODDS,
     HELD_OFF,
@@ -132,16 +134,20 @@ def _of_scale(stays: float) -> tuple[tuple[tuple[str, ...], float], ...]:
     return tuple((one + other, p * q) for one, p in held for other, q in left)
 
 
-def _with_beside(
-    present: tuple[dict[str, float], ...], log_prior: Floats, odds: float, most: int
+def _with_more(
+    present: tuple[dict[str, float], ...], log_prior: Floats, odds: dict[str, float], most: int
 ) -> tuple[tuple[dict[str, float], ...], Floats]:
-    """The same sets, and those that leave room for dirt on both faces with dirt on the rotor's seat in them."""
-    if not odds > 0.0:
-        return present, log_prior
-    room = [k for k, one in enumerate(present) if counted(one) + 1 < most]
-    more = tuple({**present[k], BESIDE: size} for size, _ in BESIDE_SIZES for k in room)
-    logs = [log_prior[room] + np.log(odds * weight) for _, weight in BESIDE_SIZES]
-    return present + more, np.concatenate([log_prior, *logs])
+    """The same sets, and those with dirt on the rotor's seat beside the hub's in them, or a film that stayed there.
+
+    The first leave room for that on the hub; a film is there instead of any other dirt.
+    """
+    sets, logs = [*present], [log_prior]
+    for what, sizes, room in ((BESIDE, BESIDE_SIZES, 2), (FILM, FILM_SIZES, 1)):
+        if odds.get(what, 0.0) > 0.0:
+            here = [k for k, one in enumerate(present) if counted(one) + room <= most]
+            sets += [{**present[k], what: size} for size, _ in sizes for k in here]
+            logs += [log_prior[here] + np.log(odds[what] * weight) for _, weight in sizes]
+    return tuple(sets), np.concatenate(logs)
 
 
 def counted(present: Iterable[str]) -> int:
@@ -152,7 +158,7 @@ def counted(present: Iterable[str]) -> int:
 def _sets(
     model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT, also: str = ""
 ) -> _Sets:
-    present, log_prior = _with_beside(*sets_of(gaussian, odds, most), odds.get(BESIDE, 0.0), most)
+    present, log_prior = _with_more(*sets_of(gaussian, odds, most), odds, most)
     if also:
         present = tuple({**one, also: 1.0} for one in present)
     rows = model.rows(seen.spots)
@@ -252,7 +258,7 @@ def posterior(
     present = np.zeros((samples, len(names.CAUSES)), dtype=bool)
     for k, cause in enumerate(names.CAUSES):
         of_it = [number for number, family in enumerate(named) if CAUSE_OF.get(family) == cause]
-        held = {BESIDE} if cause == names.ROTOR_DIRT else {cause}
+        held = {BESIDE, FILM} if cause == names.ROTOR_DIRT else {cause}
         of_set = np.array([not held.isdisjoint(one) for one in sets.present])
         present[:, k] = np.isin(drawn_family, of_it) | of_set[drawn_set]
     count = sum(part.number.size for _, parts in families.values() for part in parts)
@@ -279,7 +285,7 @@ def _weigh(
 ) -> _Weighed:
     base = sets.log_prior + sets.log_evidence
     free = 1.0 - sum(odds for odds, _ in families.values())
-    few = np.array([counted(one) < most for one in sets.present])
+    few = np.array([counted(one) < most and FILM not in one for one in sets.present])
     alone = np.array([BESIDE not in one for one in sets.present])
     logs, key, of = [base[alone] + np.log(max(free, 1e-6))], [(NO_DIRT, 0)], [np.flatnonzero(alone)]
     parts = {beside: _part(sets, few if beside else few & alone) for beside in (True, False)}

@@ -21,7 +21,19 @@ import numpy as np
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
-from sim.files.readings_rows import KINDS, OPTIONAL, REQUIRED, STATES, STEP_UM, UNITS, Row, Sheet, table_of
+from sim.files.readings_rows import (
+    AS_FOUND,
+    CLEAN_STATES,
+    KINDS,
+    OPTIONAL,
+    REQUIRED,
+    STATES,
+    STEP_UM,
+    UNITS,
+    Row,
+    Sheet,
+    table_of,
+)
 from sim.files.table_text import WIDEST_GAP_DEG, plain_number, widest_gap_deg
 from sim.files.thickness_turns import counted
 from sim.files.toml_text import read_text
@@ -501,8 +513,8 @@ def _in_order(traces: list[Trace], sheet: Sheet) -> None:
     on_car = [trace for trace in traces if trace.kind == "mounted"]
     for corner in dict.fromkeys(trace.corner for trace in on_car):
         cleaned, found = (
-            [trace.mount for trace in on_car if trace.corner == corner and trace.state == state]
-            for state in ("cleaned", "as found")
+            [trace.mount for trace in on_car if trace.corner == corner and trace.state in states]
+            for states in (CLEAN_STATES, (AS_FOUND,))
         )
         if cleaned and found and max(found) > min(cleaned):
             reason = f"mount {max(found)} cannot be as found, mount {min(cleaned)} was cleaned before it"

@@ -18,7 +18,8 @@ HEAD = """\
 # studs_turned: stud pitches from stud 1 to the stud on which the painted hole sits; 0 as found. Not for a hub face.
 # angle_deg: place on the part: of a hub face from stud 1, of all others from the painted hole; read 0 again at 360.
 # reading_um: what the dial shows. Or head the column reading_mm or reading_thou.
-# state: as found | cleaned | retorqued.   clamped_by: nuts and spacers | bare nuts | wheel | screw only.
+# state: as found | cleaned | retorqued | cleaned again.
+# clamped_by: nuts and spacers | bare nuts | wheel | screw only.
 # turned: counter-clockwise
 # ... which way angle_deg and studs_turned count on the part, seen from outside: clockwise | counter-clockwise.
 # ... Under a dial that stands still a wheel turned clockwise brings the places counter-clockwise.

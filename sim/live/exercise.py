@@ -333,7 +333,7 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     if one.what == names.THICKNESS:
         wave = case.rotor.own_thickness_variation_um / 2.0 * np.cos(np.radians(at - case.rotor.own_thick_spot_deg))
         read = 1000.0 * case.rotor.thickness_mm - abs(wave).max() + wave + noise.normal(0.0, MICROMETER_UM, PLACES)
-        return Trace("thickness", one.mount, one.hole, at, np.round(read), None, _state(one.state), "", held)
+        return Trace("thickness", one.mount, one.hole, at, np.round(read), None, one.state, "", held)
     seat = seat_corner(case, "fast", thorough=False)
     scatter = np.random.default_rng([exercise.key % 2**63, 77, one.mount])
     parts = scatter.normal(size=(2, len(SCATTER_UM)))
@@ -344,11 +344,7 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     inboard = one.what == names.INBOARD
     exact = (seat.inboard_um if inboard else seat.outboard_um)[np.round(at).astype(int)]
     read = as_read(exact + waves + noise.normal(0.0, READ_UM, PLACES), STEP_UM)
-    return Trace("inboard" if inboard else "mounted", one.mount, one.hole, at, read, 0.0, _state(one.state), "", held)
-
-
-def _state(state: str) -> str:
-    return "cleaned" if state == "cleaned again" else state
+    return Trace("inboard" if inboard else "mounted", one.mount, one.hole, at, read, 0.0, one.state, "", held)
 
 
 def _in_state(exercise: Exercise, one: Taken) -> Case:

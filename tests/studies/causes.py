@@ -27,6 +27,7 @@ from typing import Any
 import numpy as np
 
 from sim.bench import next_act as rule
+from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names, one_act
@@ -56,7 +57,7 @@ PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     PLAIN: lambda m: (Step("mounted"), _indexed(m), _CLEANED),
     WITH_THICKNESS: lambda m: (Step("mounted"), Step("thickness"), _indexed(m), _CLEANED),
     FULL: lambda m: (
-        Step("mounted"), Step("radial"), _indexed(m), Step("hub face", "cleaned", 0, 0), _CLEANED,
+        Step("mounted"), Step("radial"), _indexed(m), Step("hub face", "cleaned", 0, 0), _CLEANED, _ONCE_MORE,
     ),
 }  # fmt: skip
 #: Parts of the study with the share of the corners that each takes, in the sequence in which they are asked: what
@@ -67,7 +68,7 @@ PLAN_OF = {RANKING: PLAIN, THICKNESS: WITH_THICKNESS, ALL_READ: FULL}
 LEAST = 8  # corners of a part
 #: What stands under it in the note is written by hand and stays.
 BEFORE = "\n# Before\n"
-_CLEANED = Step("mounted", "cleaned", 0, 3)
+_CLEANED, _ONCE_MORE = Step("mounted", "cleaned", 0, 3), Step("mounted", "cleaned again", 0, 4)
 
 
 def _indexed(m: int) -> Step:
@@ -306,7 +307,8 @@ def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:
     taken, does = 1, []
     while taken <= MOST:
         given = population.readings(seed, number, corner, tuple(steps))
-        told = told_apart(given)
+        given, again = settled(given)
+        told = told_apart(given, again)
         act = next_act(given, told, population.case_of(corner.group).limits)
         last = [s for s in steps if s.kind == "mounted"][-1]
         does.append((taken, _done_by_rule(act, told), [last.state, last.studs_turned, last.mount]))
@@ -334,12 +336,8 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     if act.what == rule.READ_AGAIN:
         again = _once_more([fault.trace for fault in given.faults], steps)
         return [*steps, *again] if again else []
-    if act.what == rule.CLEAN_AGAIN:
-        if last.state == "cleaned again":
-            return []
-        here = {"state": "cleaned again", "studs_turned": act.studs_turned}
-        kept = [replace(s, mount=min(s.mount, 1), **here) for s in steps if s.kind in KEPT]
-        return [Step("mounted", "cleaned again", act.studs_turned, 1), *kept]
+    if act.what in (rule.CLEAN_AGAIN, rule.SEAT):
+        return [*steps, Step("mounted", "cleaned again", act.studs_turned, mount)]
     clean = last.state in population.CLEAN
     step = {
         rule.ANOTHER_STUD: Step("mounted", last.state, act.studs_turned, mount),

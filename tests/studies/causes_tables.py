@@ -13,8 +13,8 @@ from tests.studies import corners_at_fault as population
 from tests.studies.corners_at_fault import CAUSES, IMPRINT, NEW_DTV, RUST, WORN, Corner
 
 PLAIN, WITH_THICKNESS = "+ index + clean", "+ index + clean + thickness"
-#: With what a finding of the hub face and of the spigot asks for.
-FULL = "+ radial + index + bare hub + clean"
+#: With what a finding of the hub face, of the spigot and of the rotor asks for.
+FULL = "+ radial + index + bare hub + clean twice"
 TOLD = 0.8
 LIMIT_UM, DTV_UM = 50.0, 15.0
 FEW = 10  # an oracle that rests on fewer entries of its bank is none

@@ -46,7 +46,7 @@ class Corner:
         mount = 1 + max((trace.mount for trace in self.traces), default=0)
         phase = np.exp(2j * np.pi * np.arange(1, 7) * turned / self.studs)
         part = self.parts
-        dirty = 0.0 if state == "cleaned" else 1.0
+        dirty = 0.0 if state.startswith("cleaned") else 1.0
         waves = (
             part["rotor"] - part["worn"] + dirty * part["rotor_dirt"] + phase * (part["hub"] + dirty * part["between"])
         )

@@ -75,8 +75,15 @@ def test_another_stud_and_the_bare_face_find_the_hub():
 
 
 def test_another_stud_finds_the_rotor_and_it_stays_in_the_rotors_frame():
-    found = weighed(Corner(4, rotor=orders(40.0 * np.exp(-1j))).mounted(0).mounted(2).mounted(2, "cleaned"))
+    """Found once its seat was cleaned a second time: before that a film of rust there would read so on every stud."""
+    corner = Corner(4, rotor=orders(40.0 * np.exp(-1j))).mounted(0).mounted(2).mounted(2, "cleaned")
+    once = weighed(corner)
+    assert once.finding is None
+    assert once.cannot_tell == (names.ROTOR,)
+    assert next(one for one in once.ranked if one.cause == names.ROTOR_DIRT).probability > 0.02
+    found = weighed(corner.mounted(2, "cleaned again"))
     assert found.finding == names.ROTOR
+    assert next(one for one in found.ranked if one.cause == names.ROTOR_DIRT).probability < 0.005
     assert abs(found.ranked[0].high_spot_deg - np.degrees(1.0)) < 15.0
 
 
@@ -209,9 +216,10 @@ def test_no_part_is_ordered_while_it_reads_clean_under_its_limit():
     found = weighed(weak)
     assert found.told.states[-1].read_um[-1] <= CASE.limits.mounted_runout_um
     assert found.do == names.MEASURE + names.FINER_DIAL
-    strong = Corner(3, rotor=orders(30.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
+    strong = Corner(3, rotor=orders(44.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
     assert weighed(strong).do == names.MEASURE + names.BARE_HUB  # as readings alone: minutes before a part
-    assert weighed(strong.bare()).do == names.RENEW
+    assert weighed(strong.bare()).do == names.CLEAN  # dirt on its seat would read so too
+    assert weighed(strong.mounted(2, "cleaned again")).do == names.RENEW
     leans = Corner(23, hub=orders(60.0)).mounted(0, "cleaned").mounted(2, "cleaned")
     assert weighed(leans).do == names.MEASURE + names.THICKNESS
     assert weighed(leans.thickness()).do == names.MEASURE + names.BARE_HUB

@@ -16,7 +16,7 @@ from sim.causes.ordered import MISFIT
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.signatures import Signatures, turned_and_mirrored
-from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, _with_beside, counted, posterior, sets_of
+from sim.causes.weigh import SIZE_SPREAD, Posterior, _sizes, _with_more, counted, posterior, sets_of
 from sim.causes.what_if import share_of, tir_um
 from tests.studies import corners_at_fault as population
 
@@ -59,7 +59,7 @@ class Drawn:
         self.odds, odds = _odds(self.blank, self.priors, 55.0, None)
         self.families = families_of(known, odds, self.priors, 55.0, 1.0)
         gaussian = [cause for cause in GAUSSIAN if cause in self.odds]
-        self.sets, logs = _with_beside(*sets_of(gaussian, self.odds), self.odds[BESIDE], 3)
+        self.sets, logs = _with_more(*sets_of(gaussian, self.odds), self.odds, 3)
         self.chance = np.exp(logs - logs.max())
 
     def draw(self, rng: np.random.Generator) -> tuple[Seen, str, frozenset[str], np.ndarray]:

@@ -20,7 +20,8 @@ pytestmark = pytest.mark.usefixtures("few_seatings")
 @pytest.fixture
 def table(tmp_path):
     path = tmp_path / "readings.csv"
-    path.write_text(to_csv(Corner(4, rotor=orders(40.0)).mounted(0).mounted(2).mounted(2, "cleaned").readings()))
+    corner = Corner(4, rotor=orders(40.0)).mounted(0).mounted(2).mounted(2, "cleaned").mounted(2, "cleaned again")
+    path.write_text(to_csv(corner.readings()))
     return str(path)
 
 

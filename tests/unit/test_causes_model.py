@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from sim.causes import names, next_reading
 from sim.causes import seen as taken
 from sim.causes.columns import AFTER, ANGLE_SD_DEG, BEFORE, SCALE_SD, classed
 from sim.causes.families import FRAMES
-from sim.causes.forward import HELD_ODDS, HELD_OFF, SCALE_LEFT, model
+from sim.causes.forward import FILM, HELD_ODDS, HELD_OFF, SCALE_LEFT, model
 from sim.causes.priors import Prior, Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import counted, posterior, sets_of
@@ -131,7 +133,10 @@ def test_dirt_that_fell_off_was_there_as_the_car_came_and_dirt_on_the_rotors_sea
     rows = [made.share_rows(spot, names.ROTOR_DIRT) for spot in spots]
     assert np.abs(rows[0]).sum() > 0.0
     np.testing.assert_allclose(rows[2], rows[0])  # turned on studs it stays where it was on the rotor
-    assert not np.abs(rows[3]).any()
+    assert not np.abs(rows[3])[:, np.abs(rows[0]).any(axis=0) & (made.sds({FILM: 1.0}) == 0.0)].any()
+    # A film stays until it is cleaned once more.
+    assert np.abs(rows[3] @ np.diag(made.sds({FILM: 1.0}))).sum() > 0.0
+    assert not made.share_rows(replace(spots[3], again=True), names.ROTOR_DIRT).any()
 
 
 def test_what_cleaning_left_is_gone_once_it_is_cleaned_well():

@@ -13,8 +13,8 @@ from pypdf import PdfReader
 from scenes.command import tables_causes
 from scenes.pages import pdf
 from scenes.pages.job_card import job_card_html
+from scenes.words import acts, causes_do, causes_work, mountings, words, work_order
 from scenes.words import causes as said
-from scenes.words import causes_do, causes_work, mountings, words, work_order
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.causes import names
@@ -263,12 +263,13 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "is done: leave" not in near
 
 
-def test_a_second_cleaning_that_readings_alone_order_begins_a_new_table():
-    """Beside what was read before it would be ordered again and again."""
+def test_a_second_cleaning_has_a_name_in_the_table_and_says_what_it_is_for():
+    """Under one name with the first it would be ordered again and again."""
     left = DirtLeft(0.2, True, (10.0, 20.0, 30.0), 1.0, 2)
     found = finding(do=names.CLEAN, dirt_left=left, by_rule=names.CLEAN)
-    assert f"Begin a new table with that reading (state cleaned); {mountings.TAKEN_OVER}." in causes_do.action(found)
-    assert "new table" not in causes_do.action(replace(found, by_rule=names.INDEX))
+    assert "(next mount number, state cleaned again)" in causes_do.action(found)
+    assert acts.SEAT not in causes_do.action(found)
+    assert acts.SEAT in causes_do.action(replace(found, dirt_left=replace(left, counts=False)))
 
 
 def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():

@@ -250,10 +250,9 @@ def test_a_mount_that_slipped_and_stands_no_more_is_not_sent_for_again():
     assert "read 90 degrees" not in text
 
 
-def test_a_second_cleaning_begins_a_new_table():
+def test_two_unlike_readings_of_clean_faces_ask_whether_it_was_cleaned_in_between():
     found = told(mounted(0, 60.0, ROTOR, 1, "cleaned"), mounted(0, 5.0, ROTOR, 2, "cleaned"))
-    assert "begin a new table with that reading" in lead(found)
-    assert "the lines of the thickness and of the bare hub face are taken over into it" in lead(found)
+    assert "where it was cleaned once more in between, write cleaned again as the state of that mount" in lead(found)
 
 
 def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_again():
@@ -382,7 +381,7 @@ def test_the_last_step_names_the_part_where_the_shares_do():
     level = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 2.0]), np.radians(ANGLE)))
     thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
     for rotor, words in (
-        (50.0, "then the rotor, renewed or cut on a clean hub"),
+        (50.0, "then the rotor, renewed or cut as the vehicle maker allows, on a clean hub"),
         (5.0, "then no part by these readings"),
     ):
         clean = [mounted(p, 4.0 if rotor > 10.0 else 24.0, rotor + 22.0, k, "cleaned") for k, p in enumerate((0, 2), 1)]
@@ -392,7 +391,7 @@ def test_the_last_step_names_the_part_where_the_shares_do():
         assert words in said.lead(found, open_act, [])
     humps = [mounted(p, 8.0, 10.0, k, "cleaned", higher=((28.0, 0.0),)) for k, p in enumerate((0, 2), 1)]
     text = said.lead(told(*humps, thick), open_act, [])  # 55 um stay with the hub: nobody buys a rotor for its 21
-    assert "then hub or bearing: 20 ± " in text
+    assert "then hub or bearing, as the vehicle maker allows: 20 ± " in text
     assert "and two humps of 56 ± " in text
 
 
@@ -577,6 +576,8 @@ def test_what_no_dial_tells_from_the_limit_is_neither_done_nor_a_reason_for_a_pa
         assert "Neither done nor over" in text
         assert "Nothing is bought for it. What decides is the vehicle maker's limit" in text
         assert "is done" not in text
+        assert "under that limit leave it there; over it clean hub face and rotor seat once more" in text
+        assert "leave it there; over it read the bare hub face." in lead(told(*traces[:3]), *traces[:3])
 
 
 def test_a_coarse_reading_that_a_finer_dial_overtook_sends_nobody_back_to_the_stud_where_it_sits():
@@ -602,7 +603,7 @@ def test_a_stud_that_nobody_tried_is_tried_before_a_part_and_nothing_is_said_to_
     assert act.expected_um > 50.0 + Dial().doubt_um
     assert f"worth a try, about {act.expected_um:.0f}" in lead(told(*worse, EVEN), *worse, EVEN, face_of(hub))
     hopeless = [mounted(p, hub, 2.0 * rotor, k, "cleaned") for k, p in enumerate((0, 2), 1)]
-    assert act_of(*hopeless, EVEN, face_of(hub)).what == "open"
+    assert act_of(*hopeless, EVEN, face_of(hub)).what == "rotor's seat"
     # A hub share within its own uncertainty is not said to cancel anything.
     close = [mounted(p, 1.0, 26.5, k, "cleaned") for k, p in enumerate((0, 2), 1)]
     assert not act_of(*close, EVEN).cancels

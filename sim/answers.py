@@ -12,9 +12,8 @@ import numpy as np
 
 from sim import turn
 from sim.bodies.vanes import vane_note
-from sim.corner.driven import block
-from sim.parts.case import Case
-from sim.parts.dial import Dial, against_limit
+from sim.corner.driven import block, reading_doubt_um
+from sim.parts.dial import against_limit
 from sim.parts.thickness import Uneven
 from sim.wear.judder import both_wheels
 
@@ -27,11 +26,6 @@ if TYPE_CHECKING:
 ORDERS = 8  # of a trace that are told
 # Micrometres to a hundred picometres: beyond any meaning, short enough to read.
 TRACE_DIGITS = 4
-
-
-def reading_doubt_um(case: Case) -> float:
-    """Half-width of the doubt of a whole swing read here: the dial's, widened by the bearing's end float. [um]."""
-    return Dial().doubt_um + case.hub.bearing_end_float_um
 
 
 def read_trace_um(seat: Seat) -> np.ndarray:
@@ -116,7 +110,8 @@ def _reading(run: Run) -> dict[str, Any]:
             "runout_um": found.read_um,
             "clamped_by": found.clamped_by,
             "clamped_by_said_by": found.said_by,
-            "against_limit": against_limit(found.read_um, limit, reading_doubt_um(run.case)),
+            "uncertainty_um": (doubt := found.doubt_um or reading_doubt_um(run.case)),
+            "against_limit": against_limit(found.read_um, limit, doubt),
             "limit_um": limit,
             "driven_low_um": low,
             "driven_middle_um": middle,
@@ -185,8 +180,10 @@ def drive_answer(run: Run) -> dict[str, Any]:
     if forecast is not None:
         answer |= {name: getattr(forecast, name) for name in _CURVES}
         answer |= _apart(forecast)
-        if forecast.worn_as_read_um is not None:
+        varies = forecast.worn_varies
+        if varies is None and forecast.worn_as_read_um is not None:
             varies = Uneven(forecast.worn_as_read_um, forecast.worn_doubt_um, run.case.limits.dtv_um)
+        if varies is not None:
             answer |= {"worn_as_read_um": varies.value_um, "worn_uncertainty_um": varies.doubt_um}
             answer |= {"worn_against_limit": varies.state}
     answer |= {"started_from": run.started_from} | _as_driven(run) | _reading(run)

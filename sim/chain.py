@@ -19,6 +19,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
+from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import on_the_face
@@ -126,10 +127,14 @@ class Road:
         A worn rotor to start from: wear of the outboard and inboard face over one turn. [um]
     thickest_mm : float, optional
         Its thickness at the thickest place, in place of the rotor's; only what is left to wear depends on it.
-    worn_as_read_um, worn_doubt_um : float or None, float
-        Thickness variation of the readings behind it, and its uncertainty (k = 2), for the verdict.
+    worn_varies : Uneven, optional
+        Thickness variation of the readings behind it, with its uncertainty, for the verdict.
+    worn_thinnest_mm : float, optional
+        Its thinnest place, where the thickness itself was read.
     worn_said : str
         How its thickness stands against the discard thickness, in words; empty where nothing was read.
+    mounted_step_um : float
+        Step of the dial that ``mounted_um`` was read with.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -138,15 +143,16 @@ class Road:
     worn_um: tuple[tuple[float, ...], tuple[float, ...]] | None = None
     thickest_mm: float | None = None
     mounted_by: str = ""
-    worn_as_read_um: float | None = None
-    worn_doubt_um: float = 0.0
+    worn_varies: Uneven | None = None
+    worn_thinnest_mm: float | None = None
     worn_said: str = ""
+    mounted_step_um: float = 10.0
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
         if self.mounted_um is None:
             return None
-        return of_reading(case, np.array(self.mounted_um), self.mounted_by, progress=progress)
+        return of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress
@@ -172,7 +178,16 @@ class Road:
             others_um=others,
         )
         notes = (*found.notes, *self._said(starts, reading))
-        return replace(found, notes=notes, worn_as_read_um=self.worn_as_read_um, worn_doubt_um=self.worn_doubt_um)
+        if self.worn_varies is None:
+            return replace(found, notes=notes)
+        return replace(
+            found,
+            notes=notes,
+            worn_as_read_um=self.worn_varies.value_um,
+            worn_doubt_um=self.worn_varies.doubt_um,
+            worn_varies=self.worn_varies,
+            worn_thinnest_mm=self.worn_thinnest_mm,
+        )
 
     def _said(self, starts: Driven, reading: MountedReading | None) -> list[str]:
         said = []
@@ -187,9 +202,12 @@ class Road:
                 said.append(f"the wheel is in the band: {', '.join(starts.wheel.drawn)} drawn")
         else:
             low, middle, high = reading.driven_um
+            under = f"driven from the reading, {reading.read_um:.0f} µm under {reading.clamped_by} "
+            under += f"(so {reading.said_by}): "
             said.append(
-                f"driven from the reading, {reading.read_um:.0f} µm under {reading.clamped_by} (so {reading.said_by}): "
-                f"{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in 80 % of corners that read alike"
+                f"{under}± {reading.doubt_um:.0f} µm by its dial; how the next fitting seats is not in it"
+                if reading.as_it_runs
+                else f"{under}{middle:.0f} µm as driven, {low:.0f} to {high:.0f} µm in 80 % of corners that read alike"
             )
         if self.worn_um is not None:
             deep = np.array(self.worn_um).sum(axis=0)

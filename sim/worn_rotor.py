@@ -177,6 +177,14 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     return WornMap(worn, thickest, thinnest, varies, found.thickness_counts)
 
 
+def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:
+    """As `worn_map`; None where the readings hold no thickness.
+
+    Wear in um, thickness in mm. By definition, as there.
+    """
+    return worn_map(case, path, worn_on) if dial_readings.read(path, _known(case)).of("thickness") else None
+
+
 @one_thread
 def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
     """Clean the hub under a worn disc and drive on.

@@ -28,7 +28,11 @@ class Measured:
     dtv: Annotated[float | None, Parameter(help="Thickness variation, measured [µm]; give --dtv-km too.")] = None
     dtv_km: Annotated[float | None, Parameter(help="Driven when that was measured [km].")] = None
     mounted: Annotated[
-        Path | None, Parameter(help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating.")
+        Path | None,
+        Parameter(
+            help="Readings of the mounted rotor (CSV); wear starts from them, not from the seating, and from the "
+            "thickness where they hold one."
+        ),
     ] = None
     worn: Annotated[
         Path | None, Parameter(help="Readings of a worn rotor's thickness (CSV) to start from, in place of a new one.")
@@ -67,8 +71,12 @@ class Measured:
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
-        worn = None if self.worn is None else worn_rotor.worn_map(case, self.worn, self.worn_on)
-        mounted, held = (None, "") if self.mounted is None else mean_plane_read(case, self.mounted)
+        mounted, held, step_um = (None, "", 10.0) if self.mounted is None else mean_plane_read(case, self.mounted)
+        worn = None
+        if self.worn is not None:
+            worn = worn_rotor.worn_map(case, self.worn, self.worn_on)
+        elif self.mounted is not None:  # the rotor that was read runs on, not a new one
+            worn = worn_rotor.worn_map_beside(case, self.mounted, self.worn_on)
         return chain.Road(
             tuple(evidence),
             earlier,
@@ -76,9 +84,10 @@ class Measured:
             None if worn is None else (tuple(map(float, worn.worn_um[0])), tuple(map(float, worn.worn_um[1]))),
             None if worn is None else worn.thickest_mm,
             held,
-            None if worn is None else worn.varies.value_um,
-            0.0 if worn is None else worn.varies.doubt_um,
+            None if worn is None else worn.varies,
+            None if worn is None else worn.thinnest_mm,
             "" if worn is None else f"thickness of the worn rotor: {worn.discard(case)}",
+            step_um,
         )
 
     def read_from(self) -> str:

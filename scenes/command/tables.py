@@ -138,6 +138,8 @@ def road(run: Any) -> Table:
         over = words.over_limit(dtv, limit)
         called = loose_nut.CALLED if loose_nut.calms(run.case.studs, "above", dtv) else words.dtv_called(dtv)
         called += f", {over} the limit" if over else ""
+        if row and not over and road_words.starts_over(forecast, limit) is not None:
+            called = road_words.RENEWED
         table.add_row(words.kilometres(wanted), words.micrometres(dtv), between, called)
     return table
 

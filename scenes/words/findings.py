@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import loose_nut, spigot, words
+from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
-from sim.answers import reading_doubt_um
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.corner.driven import bounds_um
+from sim.corner.driven import bounds_um, reading_doubt_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
@@ -74,7 +73,7 @@ class Judged:
 def runout(run: Any) -> Judged:
     """Judge what the dial reads: on the car where that was measured, else the seating under the dial."""
     case = run.case
-    face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, reading_doubt_um(case)
+    face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, _doubt_um(run)
     read = run.reading
     value = run.seat.lateral_runout_um[face] if read is None else read.read_um
     state = against_limit(value, limit, doubt)
@@ -94,6 +93,11 @@ def runout(run: Any) -> Judged:
             sentence = f"{sentence} {words.capital(SCREW_ONLY)}."
         name = f"{words.RUNOUT}, measured on the car"
     return Judged("runout", name, value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def _doubt_um(run: Any) -> float:
+    """Half-width of the doubt of what was read on the car, else of what a dial would read of the seating. [um]."""
+    return (run.reading.doubt_um if run.reading is not None else 0.0) or reading_doubt_um(run.case)
 
 
 def _cleared(run: Any, state: str) -> str:
@@ -120,14 +124,15 @@ def as_driven(run: Any) -> Judged | None:
     if found is None or (run.reading is None and found.seat is None):
         return None
     case, how = run.case, "computed with the wheel on"
-    limit, doubt = case.limits.mounted_runout_um, reading_doubt_um(case)
+    limit, doubt = case.limits.mounted_runout_um, _doubt_um(run)
     if run.reading is not None:
         low, value, high = run.reading.driven_um
         behind = f"{words.span(low, high, 'µm')} in 80 % of corners that read alike"
         plain = f"{words.span(low, high, 'µm')} on most corners that read alike"
         low, high = min(low, value - doubt), max(high, value + doubt)
-        if run.reading.ratio.size == 1:
-            how = behind = plain = "read with the wheel on"
+        if run.reading.as_it_runs:
+            how = "read with the wheel on"
+            behind = plain = f"± {words.micrometres(doubt)} by its dial; another fitting may seat otherwise"
         head = ""
     else:
         value = found.seat.gauge_runout_um
@@ -213,8 +218,37 @@ def disagreement(run: Any) -> str:
 
 
 def headlines(run: Any) -> tuple[str, ...]:
-    """What stands above every figure: not fit to drive, or dial against road."""
-    return tuple(line for line in (not_fit(run), read_loosely(run), disagreement(run)) if line)
+    """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
+    return tuple(line for line in (not_fit(run), read_loosely(run), worn_first(run), disagreement(run)) if line)
+
+
+def worn_first(run: Any) -> str:
+    """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
+    forecast, case = run.forecast, run.case
+    if forecast is None:
+        return ""
+    limit = case.limits.dtv_um
+    worn = road_words.worn_start(forecast, limit)
+    if worn is None:
+        if run.reading is None:
+            return ""
+        whose = case.where_from("rotor", "own_thickness_variation_um")
+        whose = "the case's" if whose == "the case file" else "from the part set" if whose == "the part set" else whose
+        return (
+            f"The road below is reckoned on a new rotor, {words.micrometres(float(forecast.dtv_um[0]))} of thickness "
+            f"variation ({whose}): yours has run, and these readings hold no thickness. Read it by micrometer at "
+            f"{work_order.PLACES} places before anything is let go."
+        )
+    thinnest = getattr(forecast, "worn_thinnest_mm", None)
+    slim = is_slim(case, thinnest)
+    near = f" {words.capital(discard_words(case, thinnest))}." if slim else ""
+    if worn.state == ABOVE:
+        act = acts.RENEW_ONLY if slim else acts.RENEW
+        return (
+            f"The rotor is over its limit as read: its thickness varies by {worn.figure} (k = 2), limit "
+            f"{words.limit_said(case, 'dtv_um', limit)}. {act}. No forecast lets it go.{near}"
+        )
+    return near.strip()
 
 
 def dtv(run: Any) -> Judged | None:
@@ -250,12 +284,22 @@ def dtv(run: Any) -> Judged | None:
             f"{worn.figure}. {words.capital(worn.again)}."
         )
         return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
+    over_at_start = road_words.starts_over(forecast, limit)
+    if over_at_start is not None:
+        plain = f"It starts over the limit, {limit_said}: measured {over_at_start.figure} (k = 2)."
+        sentence = (
+            f"{plain} Driven on all the same its highest is {words.micrometres(value)} on the case's own curve; that "
+            f"it falls again is {words.MODEL_ONLY}, and lets nothing go.{called}"
+        )
+        return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
     most = "it is highest at the start," if top == 0 else "its highest is"
     of = "of each draw's highest" if forecast.dtv_highest_band_um else "at that distance"
     spread = f" (80{words.GAP}% band {of}: {words.span(low, high, 'µm')})" if forecast.draws else ""
-    start = words.AS_DRIVEN if run.reading is None else "that was measured"
+    start = f"the seating {words.AS_DRIVEN if run.reading is None else 'that was measured'}"
+    if (read := road_words.worn_start(forecast, limit)) is not None:
+        start += f" and a thickness that was read to vary by {read.figure}"
     sentence = (
-        f"On the road, from the seating {start}, thickness variation {reached(forecast, limit, limit_said)}; {most} "
+        f"On the road, from {start}, thickness variation {reached(forecast, limit, limit_said)}; {most} "
         f"{words.micrometres(value)} on the case's own curve{spread}.{called}"
     )
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""

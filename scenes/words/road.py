@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import loose_nut, spigot, words
 from sim.corner.road_state import loose_on_the_road
-from sim.parts.dial import TOO_CLOSE
+from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.thickness import Uneven
 from sim.wear import judder
 from sim.wear.lives import PAD_WEAR_RANGE
@@ -40,6 +40,8 @@ UNSETTLED = {
 
 
 # Said wherever the case's own curve gets there and most draws do not: why both stand there, which one counts.
+#: In place of a figure that would let a rotor go that was read over its limit.
+RENEWED = "over its limit as read: renew it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
     "share of draws, the curve shows the shape."
@@ -49,8 +51,17 @@ SURE = 0.9  # what nine draws in ten do is said without "may": the ends of the 8
 
 def worn_start(found: Any, limit_um: float) -> Uneven | None:
     """What was read of the worn rotor that a forecast starts from; None where it does not."""
+    varies: Uneven | None = getattr(found, "worn_varies", None)
+    if varies is not None:
+        return varies
     read_um = getattr(found, "worn_as_read_um", None)
     return None if read_um is None else Uneven(read_um, found.worn_doubt_um, limit_um)
+
+
+def starts_over(found: Any, limit_um: float) -> Uneven | None:
+    """What was read of the worn rotor that a forecast starts from, where that is over its limit; else None."""
+    worn = worn_start(found, limit_um)
+    return worn if worn is not None and worn.state == ABOVE else None
 
 
 def unsure_start(found: Any, limit_um: float) -> Uneven | None:
@@ -78,6 +89,8 @@ def limit_state(found: Any, limit_um: float) -> str:
     """
     if unsure_start(found, limit_um) is not None:
         return TOO_CLOSE
+    if starts_over(found, limit_um) is not None:
+        return ABOVE
     reached = 1.0 - found.probability_never
     return "above" if reached >= SURE else "below" if reached <= 1.0 - SURE else "too close to tell"
 
@@ -119,6 +132,9 @@ def _limit_rows(run: Any) -> list[Row]:
     if worn is not None:
         again = f"cannot tell whether it starts over the limit, {limit}: {worn.again}"
         return [("starts at, measured", f"{worn.figure} (k = 2)", again)]
+    over = starts_over(found, run.case.limits.dtv_um)
+    if over is not None:
+        return [("starts at, measured", f"{over.figure} (k = 2)", f"over the limit, {limit}: the rotor is renewed")]
     eight = f"80 % band: {band(found.km_low, found.km_high, last)}"
     drawn = f"of {found.draws} draws over the ranges of the unsettled parameters"
     # One verdict: how likely, then after how long, which is the middle of all draws and not of those that get there.
@@ -146,8 +162,12 @@ def _wear_rows(run: Any) -> list[Row]:
     low, high = PAD_WEAR_RANGE
     pad_note = f"pad wear {low:.0e} to {high:.0e}, from memory".replace("e-0", "e-")
     lasts = (_life(found.disc_life_km), _life_note(disc, "80 % band: ", ""))
+    if getattr(run, "reading", None) is not None and worn_start(found, run.case.limits.dtv_um) is None:
+        lasts = (lasts[0], f"a new one; {lasts[1]}")
     if loose_on_the_road(run.case.studs):
         lasts = loose_nut.NOT_TOLD
+    if starts_over(found, run.case.limits.dtv_um) is not None:
+        lasts = ("not told", RENEWED)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words import spigot, words, work_order
 from scenes.words.findings import as_driven, dtv, found, hub_face, runout
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 
@@ -33,24 +33,24 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     if _stays_on(run):
-        return leave_it_on(case)
+        return leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None)
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not close.finest:
         steps.append(MEASURE_AGAIN)
-    measure = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
+    uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
     first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, MEASURE_AGAIN) else ("as found",)))
-    steps.append(
-        _do(case, *first, *(("thickness",) if measure else ()), why=THICKNESS_WHY if measure else AS_FOUND_WHY)
-    )
+    steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else AS_FOUND_WHY))
     steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
+    if _read_over(run):
+        steps.append(RENEW)
     steps.append(_do(case, "fit", "tighten", "read"))
     if over:
         moved = HUB_FIRST not in steps and case.studs.count > 1
@@ -65,6 +65,10 @@ def lead(run: Any) -> str:
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
     if steps[0] == LEAVE_IT_ON:
         return "Leave the rotor on."
+    if LEAVE_IT_ON in steps:
+        return "Read the thickness before the rotor is left on."
+    if RENEW in steps:
+        return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
     if MEASURE_AGAIN in steps:
@@ -107,6 +111,8 @@ MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
 )
+#: Of a rotor whose thickness was read over its limit.
+RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
 HUB_FIRST = Step(
     "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
     "as the vehicle maker says.",
@@ -120,10 +126,12 @@ LEAVE_IT_ON = Step(
 )
 
 
-def leave_it_on(case: Case) -> tuple[Step, ...]:
+def leave_it_on(case: Case, thickness_read: bool = True) -> tuple[Step, ...]:
     """What is left to do at a corner that stays as it is: two readings, each with what it is held against."""
     thickness = words.micrometres(case.limits.dtv_um)
+    first = _do(case, "thickness", why="The rotor has run, and these readings hold no thickness.")
     return (
+        *(() if thickness_read else (first,)),
         LEAVE_IT_ON,
         Step(
             "Read runout and thickness once more at the next service. Thinner than the discard thickness, or uneven by "
@@ -139,6 +147,17 @@ def _nuts_first(studs: Studs) -> list[Step]:
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
     return [NUTS_FIRST] if unfit_as_read(studs) or unfit(studs) else []
+
+
+def _worn(run: Any) -> Any:
+    """What was read of the thickness that a forecast starts from; None where nothing was."""
+    return None if run.forecast is None else road_words.worn_start(run.forecast, run.case.limits.dtv_um)
+
+
+def _read_over(run: Any) -> bool:
+    """Whether that is over its limit."""
+    worn = _worn(run)
+    return worn is not None and worn.state == "above"
 
 
 def _stays_on(run: Any) -> bool:

@@ -6,21 +6,25 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from scipy.special import ndtri
 
 from sim import turn
 from sim.arrays import Floats, InShort
-from sim.corner.behind_reading import driven_given_reading
+from sim.corner.behind_reading import BAND, driven_given_reading
 from sim.corner.road_state import as_driven, road_torque_nm, unfit_as_read
 from sim.corner.seated import Seated, seat_corner
 from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import span_against_limit
+from sim.parts.dial import COVERAGE, Dial, span_against_limit
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import CAUTIONS, on_the_face
 
+#: Word of the readings for a rotor that is held as it is driven.
+DRIVEN_BY = "wheel"
+SEED = 3
 WEDGED = "scale on the spigot holds the rotor: what the wheel does to it is left out"
 
 
@@ -79,6 +83,14 @@ def driven(seated: Seated, progress: Progress = silent) -> Driven:
         return Driven(plain, "", road, None, WEDGED)
     band, why = wheel_band(plain, progress=progress)
     return Driven(plain, "", road, band, why)
+
+
+def reading_doubt_um(case: Case, step_um: float = 10.0) -> float:
+    """Half-width of the doubt of a whole swing read here: the dial's, widened by the bearing's end float. [um].
+
+    JCGM 100:2008, as `sim.parts.dial` has it.
+    """
+    return Dial(step_um).doubt_um + case.hub.bearing_end_float_um
 
 
 def mean_plane_um(seated: Seat) -> Floats:
@@ -174,9 +186,12 @@ class MountedReading(InShort):
     said_by : str
         Who says so: ``the readings`` or ``the case``.
     driven_um : tuple of float
-        10, 50 and 90 % points of the runout as driven; three times the reading where the wheel was on. [um]
+        10, 50 and 90 % points of the runout as driven. [um]
     ratio : ndarray, shape (draws,)
-        Equally likely draws of driven over read; one of 1 where the wheel was on.
+        Equally likely draws of driven over read; by the dial alone where the wheel was on.
+    doubt_um : float
+        Uncertainty of the reading by its dial (k = 2), widened by the bearing's end float; 0 in runs of an earlier
+        version. [um]
     """
 
     trace_um: Floats
@@ -184,6 +199,12 @@ class MountedReading(InShort):
     said_by: str
     driven_um: tuple[float, float, float]
     ratio: Floats
+    doubt_um: float = 0.0
+
+    @property
+    def as_it_runs(self) -> bool:
+        """Whether it was read with the wheel on: nothing but the dial lies between it and the road."""
+        return self.clamped_by == DRIVEN_BY
 
     @property
     def read_um(self) -> float:
@@ -205,7 +226,12 @@ class MountedReading(InShort):
 
 
 def of_reading(
-    case: Case, trace_um: Floats, clamped_by: str, preset: str = "fast", progress: Progress = silent
+    case: Case,
+    trace_um: Floats,
+    clamped_by: str,
+    step_um: float = 10.0,
+    preset: str = "fast",
+    progress: Progress = silent,
 ) -> MountedReading:
     """Carry a reading over to the road: through what corners that read alike do as driven, unless the wheel was on.
 
@@ -216,6 +242,8 @@ def of_reading(
         [um]
     clamped_by : str
         As the readings say; empty where they do not, then the case's own word counts.
+    step_um : float
+        Of the dial. [um]
     preset : str
     progress : callable(fraction, what)
 
@@ -233,7 +261,20 @@ def of_reading(
     as_driven(case)
     by, said_by = (clamped_by, "the readings") if clamped_by else (case.studs.clamped_by, "the case")
     read = turn.tir(trace_um)
-    if by == "wheel" or read == 0.0:
-        return MountedReading(trace_um, by, said_by, (read,) * 3, np.ones(1))
+    doubt = reading_doubt_um(case, step_um)
+    if read == 0.0:
+        return MountedReading(trace_um, by, said_by, (0.0, 0.0, doubt), np.ones(1), doubt)
+    if by == DRIVEN_BY:
+        return _by_the_dial_alone(trace_um, said_by, doubt)
     found = driven_given_reading(case, by, read, DRAWS, progress=progress)
-    return MountedReading(trace_um, by, said_by, (found.low_um, found.middle_um, found.high_um), found.ratio)
+    return MountedReading(trace_um, by, said_by, (found.low_um, found.middle_um, found.high_um), found.ratio, doubt)
+
+
+def _by_the_dial_alone(trace_um: Floats, said_by: str, doubt_um: float) -> MountedReading:
+    """A reading with the wheel on: what its dial leaves open is all that is drawn, evenly over a normal law."""
+    read = turn.tir(trace_um)
+    sd = doubt_um / COVERAGE
+    share = np.random.default_rng(SEED).permutation((np.arange(DRAWS) + 0.5) / DRAWS)
+    ends = tuple(max(0.0, read + sd * float(ndtri(point))) for point in BAND)
+    ratio = np.maximum((read + sd * ndtri(share)) / read, 0.0)
+    return MountedReading(trace_um, DRIVEN_BY, said_by, (ends[0], read, ends[2]), ratio, doubt_um)

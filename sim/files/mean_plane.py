@@ -13,8 +13,8 @@ from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
 
-def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
-    """Read the runout of the mean plane, and what held the rotor.
+def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str, float]:
+    """Read the runout of the mean plane, what held the rotor, and the step of the dial.
 
     Both faces where both were read held alike, else the one that was; as held by the wheel before all others.
 
@@ -30,6 +30,8 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
         Every degree in the ROTOR frame, mean removed. [um]
     held : str
         Empty where the readings do not say.
+    step : float
+        Of the coarser dial, where the faces were read with two. [um]
 
     Raises
     ------
@@ -59,4 +61,5 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str]:
         refuse_unseated(one.value_um)
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
-    return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by
+    step = max(found.step_um(one) for one in turns)
+    return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 
 from sim import turn
-from sim.answers import reading_doubt_um
 from sim.arrays import Floats
+from sim.corner.driven import reading_doubt_um
 from sim.corner.road_state import as_driven
 from sim.corner.seated import Seated, seat_corner
 from sim.errors import Refused

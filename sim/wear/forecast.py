@@ -14,6 +14,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor, need_kind
 from sim.parts.discard import refuse_scrap
+from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener
 from sim.turn import harmonics, tir
 from sim.units import is_number, shown
@@ -118,6 +119,10 @@ class Forecast:
         What the reader must know.
     worn_as_read_um, worn_doubt_um : float or None, float
         Thickness variation that was read of a worn rotor to start from, and its uncertainty (k = 2).
+    worn_varies : Uneven or None
+        The same with how it was read; None where nothing was, and in runs of an earlier version.
+    worn_thinnest_mm : float or None
+        Thinnest place of that rotor, where the thickness itself was read.
     going_on : mapping of str to ndarray
         State of the solver: hand it to ``drive`` to go on from here.
     """
@@ -167,6 +172,8 @@ class Forecast:
     dtv_highest_band_um: tuple[float, float] | None = None
     fade_band_km: tuple[float | None, float | None] = (None, None)
     probability_fades: float = 0.0
+    worn_varies: Uneven | None = None
+    worn_thinnest_mm: float | None = None
 
     def __repr__(self) -> str:
         """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""

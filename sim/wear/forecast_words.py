@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sim.parts.case import Case
-from sim.wear.brake import Brake
+from sim.wear.brake import Brake, brake_of
 from sim.wear.draws import drawn_for
 
 #: Said of a band that no coverage study stands behind.
@@ -13,8 +15,46 @@ CALIBRATION = (
     "Calibrated on service practice, not checked by it: 0.10 mm runout at mixed duty brings 15 µm after about 5 000 to "
     "11 000 km (3 000 to 7 000 miles in several workshop manuals of 2003 to 2010, second-hand); 0.03 mm brought no "
     "complaint; released drag stays within 3.7 N m (common practice, no source). It counts cars that came "
-    "with a complaint and sets the case's own curve; the draws take every value in its range, fewer of them get there"
+    "with a complaint"
 )
+SETS_THE_CURVE = "sets the case's own curve; the draws take every value in its range, fewer of them get there"
+#: Numbers of the wear laws by what a technician calls their place.
+PLACES_OF = {
+    "pads": (
+        "arc_rad", "inner_radius_mm", "outer_radius_mm", "bed_released_n_mm3", "bed_braking_n_mm3", "disc_wear",
+        "pad_wear", "film_deposit", "adherence", "film_mm",
+    ),
+    "caliper": (
+        "clearance_mm", "outboard_share", "holder_n_mm", "tilt_lever_mm", "slip_n", "drag_n", "spread_n_mm",
+    ),
+    "duty": ("brake_share", "pressure_mpa"),
+}  # fmt: skip
+
+
+def calibration(brake: Brake, worn: bool = False) -> str:
+    """Say what the wear parameters were set by, and whether this corner is the one that they were set on.
+
+    Parameters
+    ----------
+    brake : Brake
+    worn : bool
+        Whether its rotor starts worn.
+    """
+    plain = brake_of(replace(Case(), caliper=replace(Case().caliper, style="fixed" if brake.fixed else "floating")))
+    other = [name for name, keys in PLACES_OF.items() if any(getattr(brake, k) != getattr(plain, k) for k in keys)]
+    if not other and not worn:
+        return f"{CALIBRATION} and {SETS_THE_CURVE}"
+    named = " and ".join(other[-2:]) if len(other) < 3 else f"{', '.join(other[:-1])} and {other[-1]}"
+    why = "; ".join(
+        [
+            *([f"here {named} {'differs' if other in (['caliper'], ['duty']) else 'differ'}"] if other else []),
+            *(["its rotor starts worn"] if worn else []),
+        ]
+    )
+    return (
+        f"{CALIBRATION}, and was done on a new rotor with the pads, caliper and duty of the defaults: {why}, so this "
+        "curve is not set by it and need not get there"
+    )
 
 
 def _against_drag(case: Case, drag_nm: float) -> str:
@@ -34,7 +74,7 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
     sources = "; ".join(f"{item.name}: {item.source}" for item in drawn_for(brake))
     notes = [
         LATE_DECLINE,
-        CALIBRATION,
+        calibration(brake, worn),
         "the band is 80 % of draws, half below the case's values and half above, even to the ends of wide ranges: "
         f"{sources}",
         f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is the share from runout alone",

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from scenes.command import app
+from scenes.command.road_options import Measured
 from sim import seat
 from sim.errors import Refused
 from sim.files.case_file import load_case
@@ -80,6 +81,32 @@ def test_measured_under_the_discard_thickness_is_scrap(capsys, corner, micromete
         assert out == ""
         assert "scrap, renew it; in axle pairs" in err
         assert "allowed" not in err
+
+
+def test_the_thickness_that_stands_beside_a_mounted_runout_counts_on_the_road(capsys, corner, tmp_path):
+    def table(thickness_um):
+        path = tmp_path / "mounted.csv"
+        head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: counter-clockwise\n# dial: + towards\n# dial_um: 10\n"
+        rows = [f"mounted,1,0,{a},{round(30 * np.cos(np.radians(a)), -1):.0f}" for a in range(0, 360, 30)]
+        rows += [f"thickness,1,0,{a},{value:.0f}" for a, value in zip(range(0, 360, 30), thickness_um, strict=True)]
+        path.write_text(f"{head}trace,mount,studs_turned,angle_deg,reading_um\n" + "\n".join(rows) + "\n")
+        return path
+
+    wave = 15.0 * np.cos(np.radians(np.arange(0, 360, 30)))
+    code, out, err = told(capsys, "drive", corner(), "--mounted", table(9990.0 + wave))
+    assert (code, out) == (3, "")
+    assert "scrap, renew it; in axle pairs" in err
+    road = Measured(mounted=table(11_690.0 + wave)).road(Case())
+    assert road.worn_varies is not None
+    assert road.worn_varies.value_um == pytest.approx(30.0)
+    assert np.array(road.worn_um).sum(axis=0).max() == pytest.approx(30.0)
+    assert road.worn_thinnest_mm == pytest.approx(11.675)
+    assert "11.68 mm at its thinnest" in road.worn_said or "11.67 mm at its thinnest" in road.worn_said
+    slipped = wave.copy()
+    slipped[4] += 500.0
+    code, _, err = told(capsys, "drive", corner(), "--mounted", table(11_690.0 + slipped))
+    assert code == 2
+    assert "place 120" in err or "120 degrees" in err
 
 
 def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(corner):

@@ -28,6 +28,7 @@ from sim.wear.draws import (
 )
 from sim.wear.evidence import weigh_draws
 from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
+from sim.wear.forecast_words import SETS_THE_CURVE, calibration
 from sim.wear.worn_state import fade_km, thin_spots
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
@@ -404,3 +405,16 @@ def test_long_draws_are_told_of_while_they_run(monkeypatch):
     assert draws_module.on_all_cores(until_told, np.ones((1, 1)), "", lambda done, _: told.append(done)) == [1.0]
     assert told[:3] == [0.0, 0.0, 0.0]
     assert told[-1] == 1.0
+
+
+def test_the_calibration_sets_only_the_curve_of_the_corner_that_it_was_done_on():
+    plain = brake_of(Case())
+    assert calibration(plain).endswith(SETS_THE_CURVE)
+    for other, named in (
+        (replace(plain, tilt_lever_mm=9.0), "here caliper differs"),
+        (replace(plain, arc_rad=0.9, brake_share=0.01), "here pads and duty differ"),
+    ):
+        said = calibration(other)
+        assert SETS_THE_CURVE not in said
+        assert f"{named}, so this curve is not set by it and need not get there" in said
+    assert "its rotor starts worn" in calibration(plain, worn=True)

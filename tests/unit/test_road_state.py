@@ -19,6 +19,7 @@ from sim.corner.wheel_prior import METALS, THICKNESS_MM
 from sim.errors import BadInput, Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import LIKELY_PAD_MM, Case, Debris, Hub, Limits, Studs, Wheel
+from sim.parts.dial import Dial
 from sim.run_folder import load, save
 from sim.seating.seat import seat
 
@@ -360,8 +361,12 @@ def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clampe
     read = answer["reading"]
     assert read["runout_um"] == pytest.approx(90.0, abs=2.0)
     assert read["clamped_by"] == clamped_by
-    if clamped_by == "wheel":
-        assert read["driven_low_um"] == read["driven_high_um"] == read["runout_um"]
+    if clamped_by == "wheel":  # only the dial lies between, and it is no band of no width
+        half = 1.2816 / 2.0 * Dial(1.0).doubt_um
+        assert read["driven_high_um"] - read["runout_um"] == pytest.approx(half, rel=0.01)
+        assert read["runout_um"] - read["driven_low_um"] == pytest.approx(half, rel=0.01)
+        assert read["uncertainty_um"] == pytest.approx(Dial(1.0).doubt_um)
+        assert answer["dtv_high_um"][-1] > answer["dtv_low_um"][-1]
     else:
         assert read["driven_low_um"] < read["driven_middle_um"] < read["driven_high_um"]
     assert answer["face_runout_um"][0][0] == pytest.approx(read["driven_middle_um"], rel=0.02)
@@ -371,4 +376,8 @@ def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clampe
     assert "Measured on the car: 90 µm (0.09 mm)" in first
     assert f"clamped by {clamped_by}" in first
     assert "runs out 0" not in first
+    assert "reckoned on a new rotor, 0 µm of thickness variation" in first
+    assert "these readings hold no thickness. Read it by micrometer at 12 places" in first
+    if clamped_by == "wheel":
+        assert "read with the wheel on, 90 µm (± 4.4 µm by its dial; another fitting may seat otherwise)" in first
     assert "held for reading: " not in first.split("As driven")[0]  # what was measured is not called computed

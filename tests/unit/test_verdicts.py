@@ -1,16 +1,20 @@
 """One verdict a question on the road: what is said of the limit follows from all draws, wherever it is said."""
 
+import io
 import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
 from scenes.words import findings, road, to_do, words
 from sim.bench.questions import after_cleaning
+from sim.corner.driven import MountedReading
 from sim.parts.case import Case
+from sim.parts.thickness import Uneven
 from sim.wear.forecast import Settings
 from tests import fakes
 from tests.unit.test_road import row, shown
@@ -135,6 +139,59 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
     assert road.unsure_start(worn_start(14.9, 7.0, 40.0).forecast, 15.0) is None
     assert findings.dtv(worn_start(4.0, 7.0)).state == "below"
+
+
+def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
+    run = worn_start(31.0, 11.0, 31.0)
+    run.forecast.dtv_um = np.linspace(31.0, 9.0, run.forecast.distance_km.size)
+    first = findings.headlines(run)[0].replace(words.GAP, " ")
+    assert first.startswith(
+        f"The rotor is over its limit as read: its thickness varies by 31 ± 11 µm (k = 2), limit {LIMIT}"
+    )
+    assert "Renew the rotor, or cut it where its maker allows" in first
+    finding = findings.dtv(run)
+    assert finding.state == "above"
+    assert finding.sentence.startswith("It starts over the limit")
+    rows = {row[0]: row[1:] for row in road.road_rows(run)}
+    assert rows["rotor lasts"] == ("not told", road.RENEWED)
+    assert not any("limit reached" in name for name in rows)
+    printed = Console(width=200, file=io.StringIO())
+    printed.print(tables.road(run))
+    assert "quiet" not in printed.file.getvalue()
+    assert to_do.RENEW in to_do.next_steps(run)
+    assert "renew" in to_do.lead(run)
+    # So near its discard thickness nothing is left to cut, and that stands beside it; read below its limit it does too.
+    run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.05
+    assert "nothing is left to cut" in findings.headlines(run)[0]
+    low = worn_start(4.0, 3.0)
+    assert not findings.worn_first(low)
+    low.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
+    assert "0.05 mm above" in findings.worn_first(low)
+
+
+def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():
+    run = fakes.run(dirty=False)
+    assert not findings.worn_first(run)
+    assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+    run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
+    assert (
+        findings.worn_first(run)
+        .replace(words.GAP, " ")
+        .startswith("The road below is reckoned on a new rotor, 2.0 µm of thickness variation")
+    )
+    steps = to_do.next_steps(run)
+    assert steps[0].what == "Thickness by micrometer at 12 places; under discard: stop."
+    assert steps[1] == to_do.LEAVE_IT_ON
+    assert to_do.lead(run) != "Leave the rotor on."
+    run.forecast.worn_varies = Uneven(4.0, 3.0, 15.0)
+    assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+
+
+@pytest.mark.parametrize("peak_um", [3.0, 8.1, 18.0])
+def test_the_micrometer_stands_in_every_order_of_work(peak_um):
+    run = fakes.run()
+    run.forecast = fakes.forecast(peak_um)
+    assert any("Thickness by micrometer" in step.what for step in to_do.next_steps(run))
 
 
 def test_the_cases_own_curve_and_the_draws_are_told_apart_and_over_the_limit_stands_beside_the_word():

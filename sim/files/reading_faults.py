@@ -22,7 +22,7 @@ from sim.one_thread import one_thread
 from sim.turn import fit, interpolate
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
-APART = "swapped places"
+APART, SIGNS = "swapped places", "lost signs"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
 NO_SIGNS = "no minus signs"
 SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
@@ -42,10 +42,11 @@ SHARE = 0.15
 LEAST_SDS = 3.6
 # Tables longer than this come from a logger; no pen slips in them.
 LONGEST = 200
-# Odds of places swapped that are no neighbours, against a swap of neighbours, by the fewest places from which it holds:
-# of fewer a clean turn too often reads like one. Judgement, 0.2 .. 1 from ten on; of more than so many nobody reads to
-# and fro.
-APART_ODDS, APART_LONGEST = ((10, 0.5), (8, 0.05)), 36
+# Odds of two rarer slips, places swapped that are no neighbours against a swap of neighbours and signs lost at two to
+# six neighbouring places against one lost sign, by the fewest places from which they hold: of fewer a clean turn too
+# often reads like one. Judgement, half to twice that; of more places than so many nobody reads to and fro.
+RARE_ODDS, RARE_LONGEST = ((10, (0.5, 0.25)), (8, (0.05, 0.025))), 36
+SIGNS_RUN = 6
 MOST_FAULTS = 6
 # Components of an order of the mean plane and of the thickness, standard deviation; judgement. [um]
 PLANE_UM, THICKNESS_UM = 40.0, 8.0
@@ -178,14 +179,17 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     swap = weighed(-step * (pull - np.roll(pull, -1, axis=-1)) - 0.5 * step**2 * beside)
     swap[..., -1] = -np.inf  # the last line of a table has no next one
     each[SWAP] = swap
-    share = next((odds for fewest, odds in APART_ODDS if fewest <= count <= APART_LONGEST), 0.0)
-    if share:
+    swapped, lost = next((odds for fewest, odds in RARE_ODDS if fewest <= count <= RARE_LONGEST), (0.0, 0.0))
+    if swapped:
         one, other = np.triu_indices(count, 2)
         step = value[..., other] - value[..., one]
         both = own[:, one] + own[:, other] - 2.0 * clean.precision[:, one, other]
-        fewer = np.log(share * count / one.size)
+        fewer = np.log(swapped * count / one.size)
         each[APART] = fewer + weighed(-step * (pull[..., one] - pull[..., other]) - 0.5 * step**2 * both)
         at[APART] = np.stack([one, other], axis=-1)
+    if lost:
+        change, at[SIGNS] = _signs_lost(value_um, pull, clean.precision)
+        each[SIGNS] = np.log(lost * count / len(at[SIGNS])) + weighed(change)
     if dirt:
         for name, size in ((PAIR, 2), (TRIPLE, 3)):
             each[name] = weighed(_freed_together(pull, clean.precision, size))
@@ -193,6 +197,26 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
     for name in each.keys() - at.keys():
         at[name] = (np.arange(count)[:, None] + np.arange(NEIGHBOURS.get(name, 1))) % count
     return Odds(each, total, at)
+
+
+def _signs_lost(value_um: Floats, pull: Floats, precision: Floats) -> tuple[Floats, NDArray[np.int_]]:
+    """Change of the log likelihood where neighbours, all shown on one side of nought, lie on its other side.
+
+    Shape (..., g, m), and the places that each of the m runs concerns, (m, r); a short run repeats its last place.
+    """
+    count = value_um.shape[-1]
+    longest = min(SIGNS_RUN, count // 2)
+    changes, runs = [], []
+    for size in range(2, longest + 1):
+        places = (np.arange(count)[:, None] + np.arange(size)) % count
+        near = value_um[..., places]
+        block = precision[:, places[:, :, None], places[:, None, :]]
+        square = np.einsum("gkab,...ka,...kb->...gk", block, near, near, optimize=True)
+        change = 2.0 * (near[..., None, :, :] * pull[..., places]).sum(axis=-1) - 2.0 * square
+        alike: NDArray[np.bool_] = np.abs(np.sign(near).sum(axis=-1)) == size
+        changes.append(np.where(alike[..., None, :], change, -np.inf))
+        runs.append(np.pad(places, ((0, 0), (0, longest - size)), mode="edge"))
+    return np.concatenate(changes, axis=-1), np.concatenate(runs)
 
 
 def _freed(rest: Floats, spread: Floats, off_um: float) -> Floats:
@@ -299,7 +323,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     """The likeliest slip of a turn that slipped: which places to leave out, and what to say."""
     best = max(odds.each, key=lambda slip: float(odds.each[slip].max()))
     share = odds.places()
-    named = [int(i) for i in odds.at[best][odds.each[best].argmax()]]
+    named = list(dict.fromkeys(int(i) for i in odds.at[best][odds.each[best].argmax()]))
     kinds = {slip: float(np.exp(logsumexp(log_odds) - odds.total)) for slip, log_odds in odds.each.items()}
     likely = [slip for slip in HINT if kinds.get(slip, 0.0) > 0.5]
     extra = [int(i) for i in np.argsort(-share) if share[i] >= SHARE and int(i) not in named][:2]
@@ -311,7 +335,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     places = [named[0], *named[1:], *extra]
     where = " and ".join(f"{angle[i]:g}" for i in places)
     # Whatever stands up on a bare face may be dirt, also where a slip would explain it as well.
-    up = turn.kind == "hub face" and size > 0.0 and best not in (SIGN, SWAP, APART)
+    up = turn.kind == "hub face" and size > 0.0 and best not in (SIGN, SIGNS, SWAP, APART)
     fault = STANDS_UP if up else likely[0] if likely else OUTLIER if best in (PAIR, TRIPLE) else best
     if up:
         height = f"stands up by about {size:.0f} µm at {where} degrees"
@@ -334,6 +358,7 @@ MICROMETER_TWICE = (
 )
 HINT = {
     SIGN: "; a lost sign would explain it",
+    SIGNS: "; signs lost there would explain it",
     DECIMAL: "; a decimal point one place off would explain it",
     SWAP: "; two neighbours written the wrong way round would explain it",
     APART: "; two places written the wrong way round would explain it",

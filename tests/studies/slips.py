@@ -25,13 +25,14 @@ import numpy as np
 from scipy.special import log_ndtr, logsumexp
 
 from sim.files.clean_turn import looks
-from sim.files.reading_faults import APART, DECIMAL, OUTLIER, SIGN, SWAP, Turn, alarm, odds_of_slips, slips
+from sim.files.reading_faults import APART, DECIMAL, OUTLIER, SIGN, SIGNS, SWAP, Turn, alarm, odds_of_slips, slips
 from tests.studies.bench_tables import draw_sizes, draw_table, moments, on_dirt
 
 LENGTHS = (6, 8, 12, 16)
 SIZES = (25.0, 50.0, 100.0)
 BIN = 0.25  # a slip of 50 um moves a reading by 37.5 .. 62.5 um
-KINDS = (OUTLIER, SIGN, DECIMAL, SWAP, APART)
+KINDS = (OUTLIER, SIGN, SIGNS, DECIMAL, SWAP, APART)
+RUNS = (2, 3, 4)  # signs lost at so many neighbouring places; the ceiling knows that too
 STUDS = 5
 UNLIKE = 0.3
 GUESSES = 500
@@ -88,6 +89,7 @@ def ceiling_odds(tables: np.ndarray, kind: str) -> dict[tuple[str, float], np.nd
 
             found[OUTLIER, size].append(ratio(_uniform(pull / own, own, low, high), np.ones_like(table, bool)))
             found[SIGN, size].append(ratio(2 * value * pull - 2 * value**2 * own, inside(2 * table)))
+            found[SIGNS, size].append(_signs(table, pull, precision, base, none, (low, high)))
             found[SWAP, size].append(ratio(swap, inside(step)))
             found[APART, size].append(ratio(apart, inside(far)))
             decimal = [
@@ -96,6 +98,23 @@ def ceiling_odds(tables: np.ndarray, kind: str) -> dict[tuple[str, float], np.nd
             ]
             found[DECIMAL, size].append(logsumexp(decimal, axis=0))
     return {key: np.concatenate(parts) for key, parts in found.items()}
+
+
+def _signs(
+    table: np.ndarray, pull: np.ndarray, precision: np.ndarray, base: np.ndarray, none: np.ndarray, size: tuple
+) -> np.ndarray:
+    """Log likelihood ratio of signs lost at neighbours whose largest moved by so much."""
+    count, found = table.shape[1], []
+    for run in RUNS:
+        at = (np.arange(count)[:, None] + np.arange(run)) % count
+        near, block = table[:, at], precision[:, at[:, :, None], at[:, None, :]]
+        square = np.einsum("gkab,tka,tkb->tgk", block, near, near, optimize=True)
+        change = 2 * np.einsum("tka,tgka->tgk", near, pull[..., at]) - 2 * square
+        moved = 2 * np.abs(near).max(axis=-1)
+        within = (near > 0).all(axis=-1) & (moved >= size[0]) & (moved <= size[1])
+        each = logsumexp(base[..., None] + change, axis=1) - none[:, None] - np.log(count * len(RUNS))
+        found.append(np.where(within, each, -1e3))
+    return logsumexp(np.concatenate(found, axis=1), axis=1)
 
 
 def _uniform(rest: np.ndarray, own: np.ndarray, low: float, high: float) -> np.ndarray:
@@ -120,6 +139,11 @@ def slipped(
     if slip == OUTLIER:
         table[k] += rng.choice([-1.0, 1.0]) * rng.uniform(low, high)
         return table, (k,)
+    if slip == SIGNS:
+        run = (k + np.arange(rng.choice(RUNS))) % clean.size
+        table[run] *= -1.0
+        most = 2 * np.abs(clean[run]).max()
+        return (table, tuple(int(one) for one in run)) if (clean[run] < 0).all() and low <= most <= high else None
     at = (k, k + 1) if slip == SWAP else (k, int(rng.integers(clean.size))) if slip == APART else (k,)
     if at[-1] >= clean.size or (slip == APART and abs(at[0] - at[1]) < 2):
         return None

@@ -18,6 +18,7 @@ from sim.files.reading_faults import (
     DRIFT,
     MIRRORED,
     SIGN,
+    SIGNS,
     STANDS_UP,
     SWAP,
     TWICE,
@@ -73,7 +74,7 @@ def test_a_clean_turn_is_left_alone():
 def test_at_most_two_clean_tables_in_a_hundred_alarm(kind, count):
     """Drawn otherwise than assumed; a small part of `python -m tests.studies.slips`, at its most ragged counts."""
     rng, angle = np.random.default_rng(4), np.arange(count) * 360.0 / count
-    drawn = np.array([draw_table(rng, kind, angle, 5) for _ in range(2000)])
+    drawn = np.array([draw_table(rng, kind, angle, 5) for _ in range(2000 if count < 12 else 1000)])
     bare = kind == "hub face"
     odds = odds_of_slips(drawn, looks(angle, 10.0, 5 if bare else 0), bare)
     assert np.mean(odds.total >= alarm(kind, count)) <= 0.02
@@ -115,6 +116,7 @@ def test_a_lost_sign_a_slipped_decimal_a_swap_and_a_misread_place_are_named(plac
     ("word", "slip"),
     [
         (SIGN, lambda v: v * np.where(PLACES == 120, -1, 1)),
+        (SIGNS, lambda v: v * np.where(np.isin(PLACES, [90, 120, 150]), -1, 1)),
         (DECIMAL, lambda v: v * np.where(PLACES == 240, 10, 1)),
         (SWAP, lambda v: v[[0, 1, 2, 3, 4, 5, 6, 8, 7, 9, 10, 11]] * 1.0),
         (APART, lambda v: v[[0, 1, 2, 3, 4, 5, 8, 7, 6, 9, 10, 11]] * 1.0),

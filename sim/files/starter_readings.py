@@ -65,6 +65,8 @@ ROWS: tuple[Rows, ...] = (
          "mounted,2,0", "cleaned,nuts and spacers"),
     Rows("indexed", "the painted hole put on stud 2: does it read what it should; memory parts hub and rotor by it",
          "mounted,3,1", "cleaned,nuts and spacers"),
+    Rows("cleaned again", "rotor off once more, both faces cleaned a second time, put on as before",
+         "mounted,4,1", "cleaned again,nuts and spacers"),
 )  # fmt: skip
 BY_NAME = {rows.name: rows for rows in ROWS}
 #: What several commands ask for together.

@@ -90,7 +90,7 @@ def clamp(
         read = clampings.compare(corner)
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
-    made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True)})
+    made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
     if as_json:
         write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
     else:
@@ -188,7 +188,7 @@ def duty(
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
         write_json(answers.plain(answer))
     else:
-        shown = tables_road.duty(rows, corner.limits.dtv_um, km)
+        shown = tables_road.duty(rows, corner.limits.dtv_um, km, (corner.caliper.style, corner.pads.kind))
         console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0
@@ -220,7 +220,7 @@ def memory(
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
     else:
-        shown = tables_road.memory(corner, found)
+        shown = tables_road.memory(corner, found, km)
         console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
     made_known(made, as_json)
     return 0

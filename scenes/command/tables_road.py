@@ -12,6 +12,7 @@ from rich.text import Text
 
 from scenes.words import findings, words
 from scenes.words.road import band, middle_km, within
+from sim.bench.known_parts import HUB_FACE, WITH_HUB
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 NOT_WITHIN = "–"
+LEAST_TOLD = 0.1  # a smaller share of the draws stands in its own column alone
 
 
 def _table(*columns: str, left: int = 1) -> Table:
@@ -34,9 +36,23 @@ def _short(km: float | None) -> str:
     return NOT_WITHIN if km is None else words.kilometres(km).removesuffix(f"{words.GAP}km")
 
 
-def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
-    """Duty, caliper, pads and runout against the road, one small table for each caliper and kind of pad."""
+def _reached(row: Any, mark_um: float, limit_um: float, km: float | None) -> str:
+    """Distance to a mark; what no clear majority of the draws does is told as their share, whatever one curve does."""
+    if mark_um < limit_um or middle_km(row) is not None or not row.draws:
+        return _short(km)
+    share = 1.0 - row.probability_never
+    if mark_um == limit_um:
+        return words.percent(share) if share >= LEAST_TOLD else NOT_WITHIN
+    return NOT_WITHIN if km is None else f"at most {words.percent(share)}"
+
+
+def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str] = ("", "")) -> RenderableType:
+    """Duty, caliper, pads and runout against the road, one small table for each caliper and kind of pad.
+
+    ``yours`` are the case's own caliper and pads.
+    """
     limit = words.micrometres(limit_um)
+    ends = (f"{limit}, from", "to", "not within") if any(row.draws for row in rows) else ()
     parts: list[RenderableType] = []
     for caliper, pads in dict.fromkeys((row.caliper, row.pads) for row in rows):
         table = _table(
@@ -45,49 +61,55 @@ def duty(rows: Sequence[Any], limit_um: float, km: float) -> RenderableType:
             "10 µm",
             "15 µm",
             "20 µm",
-            f"{limit}, from",
-            "to",
-            "not within",
+            *ends,
             "peak",
             "drag",
         )
         for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
-            doubt = (_short(row.km_low), _short(row.km_high), words.percent(row.probability_never))
+            doubt = (_short(row.km_low), _short(row.km_high), words.chance(row.probability_never))
             # What no clear majority of the draws does is not called reached, whatever the middle case does.
             to = ((10.0, row.km_to_10), (15.0, row.km_to_15), (20.0, row.km_to_20))
-            rarely = middle_km(row) is None
             table.add_row(
                 row.duty, words.micrometres(row.runout_um),
-                *(_short(None if rarely and mark >= limit_um else reached) for mark, reached in to),
-                *(doubt if row.draws else ("", "", "")),
+                *(_reached(row, mark, limit_um, km) for mark, km in to),
+                *(doubt if row.draws else ())[: len(ends)],
                 words.micrometres(row.peak_um), f"{row.drag_nm:.1f} N m",
             )  # fmt: skip
-        parts += [Text(f"{caliper} caliper, {pads} pads: km until", style="bold"), table, Text()]
+        own = ", as in the case" if (caliper, pads) == yours else ""
+        parts += [Text(f"{caliper} caliper, {pads} pads{own}: km until", style="bold"), table, Text()]
     last = words.kilometres(km)
     note = (
-        f"{NOT_WITHIN} not within {last}, or in no clear majority of the draws. From, to: 80 % band of the distance to "
-        "the limit. Not within: share of the draws that do not reach it within that distance. The wear parameters "
-        "behind it are ranges."
+        f"{NOT_WITHIN} not within {last}. A share stands where no clear majority of the draws gets there: so many do. "
+        "From, to: 80 % band of the distance to the limit. Not within: share of the draws that do not reach it within "
+        "that distance. The wear parameters behind it are ranges, the runouts are examples: yours is read as found, "
+        "and the thickness with it, before anything is ordered."
     )
     return Group(*parts, Text(note))
 
 
-def memory(case: Case, found: Any) -> RenderableType:
+def memory(case: Case, found: Any, km: float) -> RenderableType:
     """How a worn rotor stands against its limits, what it tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
+    table.add_row("driven since it was fitted, as you say", words.kilometres(km))
     if found.looks_like_wear:  # else no figure of its fitting is told
         table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
         table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
         table.add_row("runout now, first order, mean of both faces", words.micrometres(found.runout_now_um))
+        more = found.fitted_runout_um - found.runout_now_um
+        if found.looks_like_wear and more >= 0.5:
+            table.add_row("not read but added by the wear model, over that distance", words.micrometres(more))
     if not found.looks_like_wear or found.high_spot_deg is None:
         table.add_row("high spot on the hub", "the readings do not tell")
     else:
         half = words.degrees(max(found.high_spot_band_deg, 1.0))
         table.add_row("high spot on the hub, from stud 1", f"{words.degrees(found.high_spot_deg)} ± {half} (80 %)")
     for part in found.known:
-        text = f"{words.micrometres(part.runout_um)} at {words.degrees(part.high_spot_deg)}"
-        table.add_row(f"read by itself: {part.cause} ({part.source})", f"{text} on the rotor")
+        on_hub = part.cause in (HUB_FACE, WITH_HUB)
+        turned = found.studs_turned * 360.0 / case.studs.count if on_hub else 0.0
+        at = words.degrees((part.high_spot_deg + turned) % 360.0)
+        where = f"{words.micrometres(part.runout_um)} at {at} on the {'hub' if on_hub else 'rotor'}"
+        table.add_row(f"read by itself: {part.cause} ({part.source})", where)
     if found.looks_like_wear and found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)

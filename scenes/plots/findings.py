@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from scenes import palette
 from scenes.plots.board import SMALL, hatch_above, heading, note, panel, ruler, svg
 from scenes.words import words
+from sim.corner.behind_reading import same_clamping
 
 STYLES = (
     {"color": palette.GHOST, "linewidth": 1.4, "linestyle": (0, (2, 2)), "marker": "s"},
@@ -102,8 +103,21 @@ def _ends(axes: Axes, end: float, curves: Sequence[Any], styles: Sequence[dict])
         note(axes, curves[k].name, place, "left level", coords=coords, color=styles[k]["color"], fontweight="bold")
 
 
-def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) -> str:
-    """Draw what one corner reads under every clamping, the driven car last.
+def _behind(axes: Axes, behind: Any, names: Sequence[str], by: str) -> None:
+    """Mark what was read over its clamping, and the band of what lies behind it over the driven car."""
+    named, last = same_clamping(by), len(names) - 1
+    style: dict[str, Any] = {"color": palette.HIGH, "linewidth": 2.4, "zorder": 5}
+    if named in names:
+        k = names.index(named)
+        axes.plot([k - 0.4, k + 0.4], [behind.read_um] * 2, **style)
+        note(axes, f"read: {words.micrometres(behind.read_um)}", (k, behind.read_um), "middle above")
+    axes.plot([last + 0.2] * 2, [behind.low_um, behind.high_um], **style)
+    text = f"behind the reading,\n80 % band: {words.span(behind.low_um, behind.high_um, 'µm')}"
+    note(axes, text, (last + 0.25, behind.high_um), "left above")
+
+
+def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False, behind: Any = None, by: str = "") -> str:
+    """Draw what one corner reads under every clamping, the driven car last; a reading and what lies behind it beside.
 
     Parameters
     ----------
@@ -111,6 +125,10 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
     limit_um : float
         Limit given. [um]
     ground : bool
+    behind : Behind, optional
+        What lies behind a reading.
+    by : str
+        Clamping of that reading.
 
     Returns
     -------
@@ -130,12 +148,15 @@ def clampings(readings: Sequence[Any], limit_um: float, ground: bool = False) ->
         values = [one.runout_um if not one.refused else 0.0 for one in readings]
         colours = [palette.PART] * (len(values) - 1) + [palette.DIAL]
         axes.bar(range(len(values)), values, width=0.62, color=colours, edgecolor=palette.INK, linewidth=0.6)
-        axes.set_ylim(0.0, 1.2 * max(*values, limit_um))
+        read = () if behind is None else (behind.read_um, behind.high_um)
+        axes.set_ylim(0.0, 1.2 * max(*values, *read, limit_um))
         axes.set_xlim(-0.6, len(values) + 0.6)
         hatch_above(axes, limit_um, f"limit\n{words.micrometres(limit_um)}", "right")
         for k, one in enumerate(readings):
             text = words.REFUSED if one.refused else words.micrometres(one.runout_um)
             note(axes, text, (k, values[k]), "middle above", fontweight="bold")
+        if behind is not None:
+            _behind(axes, behind, [one.name for one in readings], by)
         ruler(axes, "µm", label=words.RUNOUT)
         axes.set_xticks(range(len(values)), [one.name.replace(", ", ",\n") for one in readings], fontsize=SMALL)
 

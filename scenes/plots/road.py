@@ -28,6 +28,7 @@ HEADROOM = 1.5  # of the highest mode
 THINNEST, HEAVIEST = 0.7, 2.8  # lines by torque [pt]
 DARK = 0.42  # share of the ramp from which letters on it are light
 COLUMN_MM, LINE_MM, LEFT_MM = 28.0, 8.2, 32.0
+OFTEN = 0.1  # share of the draws from which it is written where no clear majority gets there
 MAP_FLOOR_UM = 30.0  # darkest cell at this or at the highest peak
 
 
@@ -158,7 +159,8 @@ def duty_map(rows: Sequence[Any], limit_um: float, km: float, ground: bool = Fal
 
 
 def _map_words(km: float) -> str:
-    return f"below it the 80 % band of the distance; – : hardly or not within {words.kilometres(km)}"
+    far = words.kilometres(km)
+    return f"below it the 80 % band of the distance; a share: so many of the draws; – : hardly or not within {far}"
 
 
 def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: float) -> None:
@@ -168,8 +170,10 @@ def _cell(axes: Axes, corner: tuple[float, float], row: Any, km: float, top_um: 
     colour = palette.ramp([share])[0]
     axes.add_patch(Rectangle((x, y), 1.0, 1.0, facecolor=colour, edgecolor=palette.PAPER, linewidth=1.2))
     ink = palette.PAPER if share > DARK else palette.INK
-    middle = middle_km(row)
+    middle, often = middle_km(row), 1.0 - row.probability_never
     reached = "–" if middle is None else words.kilometres(middle)
+    if middle is None and row.draws and often >= OFTEN:
+        reached = words.percent(often)
     settings: dict[str, Any] = {"ha": "center", "va": "center", "color": ink}
     between = short_band(row.km_low, row.km_high) if row.draws else ""
     axes.text(x + 0.5, y + (0.34 if between else 0.5), reached, fontsize=NORMAL, fontweight="bold", **settings)
@@ -230,16 +234,19 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.axvline(limit, zorder=2, **palette.LIMIT_LINE)
         text = f"limit {words.micrometres(limit)}"
         note(axes, text, (limit, 1.0), "left above", ("data", "axes fraction"), bbox=None)
-        axes.barh(1.0, found.high_um - found.low_um, left=found.low_um, height=0.36, color=palette.LOW, zorder=3)
-        axes.plot([found.fitted_runout_um] * 2, [0.75, 1.25], color=palette.HIGH, linewidth=3.0, zorder=4)
-        text = f"{words.span(found.low_um, found.high_um, 'µm', 3)}, 80 % band"
-        note(axes, text, (0.5 * (found.low_um + found.high_um), 1.26), "middle above", fontweight="bold")
+        if found.looks_like_wear:
+            axes.barh(1.0, found.high_um - found.low_um, left=found.low_um, height=0.36, color=palette.LOW, zorder=3)
+            axes.plot([found.fitted_runout_um] * 2, [0.75, 1.25], color=palette.HIGH, linewidth=3.0, zorder=4)
+            text = f"{words.span(found.low_um, found.high_um, 'µm', 3)}, 80 % band"
+            note(axes, text, (0.5 * (found.low_um + found.high_um), 1.26), "middle above", fontweight="bold")
         if now is not None:
             axes.plot([now] * 2, [-0.25, 0.25], color=palette.DIAL, linewidth=3.0, zorder=4)
             note(axes, words.micrometres(now), (now, 0.26), "middle above", fontweight="bold")
+        if now is not None and found.looks_like_wear:
             style = {"arrowstyle": "-|>", "linewidth": 0.8, "color": palette.INK, "shrinkA": 2, "shrinkB": 2}
             axes.annotate("", (now, 0.0), xytext=(found.fitted_runout_um, 0.75), arrowprops=style, zorder=3)
-        axes.set_yticks([0.0, 1.0], ["now" if now is not None else "now: not read", "when fitted"], fontsize=NORMAL)
+        fitted = "when fitted" if found.looks_like_wear else "when fitted:\nnot told"
+        axes.set_yticks([0.0, 1.0], ["now" if now is not None else "now: not read", fitted], fontsize=NORMAL)
         axes.tick_params(axis="y", length=0)
         axes.tick_params(axis="x", length=4, width=0.7, labelsize=SMALL)
         for side in ("top", "right", "left"):
@@ -247,8 +254,10 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.set_xlabel("runout of the rotor [µm]; it shrinks as it wears", fontsize=SMALL, labelpad=2)
         _lifted(sheet, case, found)
 
-    band = words.span(found.low_um, found.high_um, "µm", 3)
-    return svg(draw, (180.0, 74.0), f"what a worn rotor tells of {band} of runout at fitting; {found.finding}", ground)
+    band = (
+        f"of {words.span(found.low_um, found.high_um, 'µm', 3)} of runout at fitting; " if found.looks_like_wear else ""
+    )
+    return svg(draw, (180.0, 74.0), f"what a worn rotor tells: {band}{found.finding}", ground)
 
 
 def _lifted(sheet: Figure, case: Case, found: Any) -> None:
@@ -274,7 +283,7 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
             "fontweight": "bold",
         }
         axes.text(*place, str(index + 1), zorder=6, **settings)
-    if found.high_spot_deg is None:
+    if not found.looks_like_wear or found.high_spot_deg is None:
         axes.text(0.0, -1.25 * edge, "where the high spot was:\nthe readings do not tell", ha="center", fontsize=SMALL)
         return
     at, half = found.high_spot_deg, max(found.high_spot_band_deg, 2.5)

@@ -158,6 +158,8 @@ class Memory:
         Why the rotor is scrap; empty where it is not, or where only its stamp can tell.
     thinnest_mm : float or None
         Thinnest place, where the thickness itself was read.
+    studs_turned : int
+        Stud pitches by which the painted hole sat from stud 1: hub angle = rotor angle + so many pitches.
     """
 
     fitted_runout_um: float
@@ -183,6 +185,7 @@ class Memory:
     thickness_places: int = 0
     scrap: str = ""
     thinnest_mm: float | None = None
+    studs_turned: int = 0
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
@@ -287,6 +290,7 @@ def remember(
         thickness_between_places_um=varies.between_um,
         thickness_places=varies.places,
         thickness_against_limit=varies.state,
+        studs_turned=case.studs.studs_turned,
     )
 
 

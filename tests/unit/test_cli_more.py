@@ -99,7 +99,10 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "does not bear its faults out" in held  # one clamping by either of its names
     assert "A small reading under few or hand-tight nuts" in shown(few)
     assert "One figure names no part and orders none" in shown(few)
-    assert "wheel on" in (tmp_path / "clampings.svg").read_text()
+    picture = (tmp_path / "clampings.svg").read_text().replace("\u00a0", " ")
+    assert "wheel on" in picture
+    assert "read: 100 µm" in picture
+    assert "behind the reading," in picture
     code, out, _ = told(capsys, *asked, "--json")
     answer = json.loads(out)
     assert [one["name"] for one in answer["readings"]] == list(clampings.clampings(load_case(DEMO / "demo_dirty.toml")))

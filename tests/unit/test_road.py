@@ -16,6 +16,7 @@ from scenes.plots import road as plots_road
 from scenes.words import findings, words
 from scenes.words import road as road_words
 from sim.bench.fitted_runout import Memory
+from sim.bench.known_parts import KnownPart
 from sim.bench.questions import DutyRow, about_km
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case
@@ -342,7 +343,16 @@ def test_duty_table_and_map_say_band_and_beyond():
     assert "– not within 30 000 km" in text
     assert "3 100" in text
     assert "27 %" in text
-    assert "27 %" not in shown(tables_road.duty((row(100.0, draws=0),), 15.0, 30_000.0))
+    bare = shown(tables_road.duty((row(100.0, draws=0),), 15.0, 30_000.0))
+    assert "27 %" not in bare
+    assert "from" not in bare.splitlines()[1]  # no empty columns
+    # A dash is never: what about half of the draws reach is told by their share, beside a peak over the limit.
+    half = row(100.0, probability_never=0.57, km_to_20=16_000.0)
+    text = shown(tables_road.duty((half,), 15.0, 30_000.0, ("floating", "abrasive")))
+    assert "floating caliper, abrasive pads, as in the case" in text
+    line = next(line for line in text.splitlines() if "mixed" in line)
+    assert " ".join(line.split()) == "mixed 100 µm 2 400 43 % at most 43 % 3 100 – 57 % 18 µm 1.0 N m"
+    assert "43 %" in plots_road.duty_map((half,), 15.0, 30_000.0).replace(words.GAP, " ")
     drawn = plots_road.duty_map(rows, 15.0, 30_000.0).replace(words.GAP, " ")
     assert "3 100 km or more" in drawn
     assert "5 500 km" in drawn
@@ -370,9 +380,14 @@ def memory(**changed):
 
 def test_memory_is_told_and_drawn_with_and_without_the_faces():
     full, bare = memory(), memory(runout_now_um=None, high_spot_deg=None, high_spot_band_deg=None)
-    assert "44° ± 1°" in shown(tables_road.memory(Case(), full))
-    assert "the readings do not tell" in shown(tables_road.memory(Case(), bare))
-    unlike = shown(tables_road.memory(Case(), memory(looks_like_wear=False)))
+    part = KnownPart("what stays with the hub", 83.0, 334.0, 2.0, "a second stud position")
+    text = shown(tables_road.memory(Case(), replace(full, known=(part,), studs_turned=2), 8000.0))
+    assert "44° ± 1°" in text
+    assert "83 µm at 118° on the hub" in text
+    assert "as you say 8 000 km" in " ".join(text.split())
+    assert "added by the wear model, over that distance 29 µm" in " ".join(text.split())
+    assert "the readings do not tell" in shown(tables_road.memory(Case(), bare, 8000.0))
+    unlike = shown(tables_road.memory(Case(), memory(looks_like_wear=False), 8000.0))
     assert "at fitting" not in unlike
     assert "44°" not in unlike
     drawn = plots_road.remembered(Case(), full).replace(words.GAP, " ")
@@ -380,6 +395,9 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
     assert "high spot" in drawn
     assert "a &lt;reason&gt;" in drawn
     assert "the readings do not tell" in plots_road.remembered(Case(), bare)
+    unlike = plots_road.remembered(Case(), memory(looks_like_wear=False))
+    assert "80 % band" not in unlike
+    assert "not told" in unlike
 
 
 def test_memory_writes_its_plot(capsys, tmp_path, monkeypatch):

@@ -213,6 +213,7 @@ def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():
     text = shown(tables_road.duty((row(100.0, probability_never=0.71),), 15.0, 30_000.0))
     assert "5 500" not in text
     assert "2 400" in text  # 10 µm is another question
+    assert "29 %" in text
     assert "5 500" in shown(tables_road.duty((row(100.0),), 15.0, 30_000.0))
 
 

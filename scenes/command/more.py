@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 
+LEAST_READ_UM = 1.0  # less is no dial's division, but a figure in millimetres
 MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
 
 
@@ -81,9 +82,9 @@ def clamp(
 
     folder = folder_of(out)
     corner = _corner(case)
+    need_free_spigot(corner)  # before the torque of the road is asked for: nobody tightens nuts over scale
     _known_reading(reading, by, [*clampings.clampings(corner), *behind_reading.WORDS])
     with console.progress() as tell:
-        need_free_spigot(corner)
         behind = None
         if reading is not None:
             behind = behind_reading.driven_given_reading(corner, by, reading, progress=tell)
@@ -123,10 +124,9 @@ def _known_reading(reading: float | None, by: str, known: list[str]) -> None:
     faults = []
     if reading is None and by:
         faults.append(Fault("there is a clamping, but no reading", key="--reading", allowed="what the dial showed, µm"))
-    if reading is not None and not 0 < reading < MOST_READ_UM:
-        faults.append(
-            Fault(f"{reading:g} is out of range", key="--reading", allowed=f"above 0, to {MOST_READ_UM:g} µm")
-        )
+    if reading is not None and not LEAST_READ_UM <= reading < MOST_READ_UM:
+        allowed = f"{LEAST_READ_UM:g} to {MOST_READ_UM:g} µm; 0.09 mm is 90"
+        faults.append(Fault(f"{reading:g} is out of range", key="--reading", allowed=allowed))
     if reading is not None and by not in known:
         reason = (
             f"{by!r} is not one of the clampings" if by else "is missing: a reading counts with what held the rotor"
@@ -172,6 +172,7 @@ def duty(
     from scenes.plots import road
     from sim import answers
     from sim.bench import questions
+    from sim.parts.discard import discard_words, is_slim
 
     folder = folder_of(out)
     corner = _corner(case)
@@ -189,7 +190,9 @@ def duty(
         write_json(answers.plain(answer))
     else:
         shown = tables_road.duty(rows, corner.limits.dtv_um, km, (corner.caliper.style, corner.pads.kind))
-        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
+        slim = discard_words(corner, corner.rotor.thickness_mm) if is_slim(corner, corner.rotor.thickness_mm) else ""
+        first = (*tables.nuts_first(corner.studs), *tables.leading(slim))
+        console.out().print(tables.headed(corner.title, *first, shown))
     made_known(made, as_json)
     return 0
 

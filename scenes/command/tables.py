@@ -185,8 +185,12 @@ def next_steps(run: Any) -> RenderableType:
 
 def nuts_first(studs: Studs) -> tuple[RenderableType, ...]:
     """The line that leads an answer on a corner one of whose nuts was loose on the road; none where all hold."""
-    first = loose_nut.leads(studs)
-    return (Text(f"▲ {first}", style="bold"),) if first else ()
+    return leading(loose_nut.leads(studs))
+
+
+def leading(said: str) -> tuple[RenderableType, ...]:
+    """A line that leads an answer; none where there is nothing to say."""
+    return (Text(f"▲ {words.capital(said)}", style="bold"),) if said else ()
 
 
 def headed(text: str, *parts: RenderableType) -> RenderableType:

@@ -10,9 +10,11 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut
+from sim.corner.road_state import as_driven
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
+from sim.parts.discard import refuse_scrap
 from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener
 from sim.spigot.state import need_free_spigot
@@ -113,7 +115,8 @@ def duty_table(
     Raises
     ------
     Refused
-        If scale on the spigot makes the bore too tight or holds the rotor off: that corner is cleaned, not driven.
+        If scale on the spigot makes the bore too tight or holds the rotor off: that corner is cleaned, not driven. If
+        its nuts are not fit to drive with, or its rotor is at its discard thickness or under it.
 
     Notes
     -----
@@ -121,6 +124,8 @@ def duty_table(
     """
     need_listener(progress)
     need_free_spigot(case)
+    as_driven(case)
+    refuse_scrap(case.rotor, at_too=True)
     theta = 2.0 * math.pi * np.arange(360) / 360
     settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)
     kinds = [

@@ -140,6 +140,37 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
         assert (first in before) if first else "nuts" not in before
 
 
+def test_scale_that_jams_comes_before_the_torque_of_a_clamping(capsys, tmp_path):
+    path = tmp_path / "jammed.toml"
+    loose = (
+        "[studs]\ntorque_nm = 2.0\n[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n"
+    )
+    path.write_text(f'base = "rear_solid_300"\n{loose}')
+    code, out, err = told(capsys, "clamp", path, "--reading", 40, "--by", "nuts and spacers")
+    assert (code, out) == (3, "")
+    assert "not home on the hub" in err
+    assert "torque" not in err
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "words"),
+    [
+        ("[studs]\nroad_torque_nm = [140.0, 140.0, 10.0, 140.0, 140.0]\n", 3, "not fit to drive"),
+        ("[rotor]\nthickness_mm = 10.0\n", 3, "nothing is left to wear: scrap"),
+        ("[rotor]\nthickness_mm = 10.02\n", 0, "no wear to speak of is left"),
+    ],
+)
+def test_duty_tables_no_corner_that_is_not_fit_to_drive(capsys, tmp_path, monkeypatch, lines, code, words):
+    monkeypatch.setattr(questions, "drive", lambda *_, **__: None)
+    monkeypatch.setattr(questions, "_row", lambda *_: None)
+    monkeypatch.setattr("scenes.command.tables_road.duty", lambda *_: "THE TABLE")
+    path = tmp_path / "corner.toml"
+    path.write_text(f'base = "rear_solid_300"\n{lines}')
+    got, out, err = told(capsys, "duty", path, "--no-bands")
+    assert got == code
+    assert words in " ".join((out or err).partition("THE TABLE")[0].split())
+
+
 def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
     code, out, _ = told(capsys, "verify", "--json")
     assert code == 0
@@ -234,6 +265,7 @@ def test_duty_table_without_bands(capsys, tmp_path, monkeypatch):
     [
         (("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "glue"), "not one of the clampings"),
         (("clamp", DEMO / "demo_dirty.toml", "--reading", -3, "--by", "three nuts, 20 N m"), "out of range"),
+        (("clamp", DEMO / "demo_dirty.toml", "--reading", 0.09, "--by", "bare nuts"), "0.09 mm is 90"),
         (("clamp", DEMO / "demo_dirty.toml", "--by", "three nuts, 20 N m"), "no reading"),
         (("memory", DEMO / "readings_worn_disc.csv", "--km", -5), "out of range"),
         (("clamp", DEMO / "demo_dirty.toml", "--reading", 90), "--by: is missing: a reading counts with what held"),

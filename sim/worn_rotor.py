@@ -9,8 +9,9 @@ import numpy as np
 
 from sim import turn
 from sim.arrays import Floats
-from sim.bench.fitted_runout import FEWEST, Memory, WornDisc, remember
+from sim.bench.fitted_runout import FEWEST, UNEVEN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
+from sim.bench.next_act import judged_thickness
 from sim.bench.questions import Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.worn_library import shelf
@@ -24,12 +25,16 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.discard import discard_words, is_stated, refuse_thin, scrap_reason
-from sim.parts.thickness import Uneven, micrometer_sd_um, refuse_thicker, uneven
+from sim.parts.dial import ABOVE
+from sim.parts.discard import discard_words, is_slim, is_stated, refuse_thin, scrap_reason
+from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress
 from sim.seating.seat import seat
 from sim.wear.forecast import faces_from_thickness
 
+#: Of a rotor so near its discard thickness that no wear to speak of is left.
+SLIM = "Renew it, in axle pairs: no wear to speak of is left"
+SLIM_BY_THE_PART_SET = "Read the discard thickness stamped on your rotor; so near to it renew it, in axle pairs"
 TURN = 360  # places of a worn map, one a degree
 
 
@@ -116,7 +121,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         thickness_um=thickness.value_um,
         outboard_um=None if faces is None else faces[0],
         inboard_um=None if faces is None else faces[1],
-        doubt_um=micrometer_sd_um(found.step_um(thickness)),
+        doubt_um=judged_thickness(found, thickness, case.limits).one_sd_um,
         face_doubt_um=float(np.hypot(NOISE_UM, found.step_um(both[0] if both else thickness) / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
@@ -161,7 +166,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thinnest = found.thinnest_mm
     thickest = None if thinnest is None else 1e-3 * float(trace.value_um.max())
-    varies = uneven(trace.value_um, micrometer_sd_um(found.step_um(trace)), case.limits.dtv_um)
+    varies = judged_thickness(found, trace, case.limits)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     refuse_thicker(thinnest, new, str(path))
@@ -185,8 +190,21 @@ def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:
     return worn_map(case, path, worn_on) if dial_readings.read(path, _known(case)).of("thickness") else None
 
 
+def worn_by_runout(case: Case, path: Path, driven_km: float | None, tell: Progress) -> bool | None:
+    """Whether runout wore a rotor, as `remembered` tells it; None where that was not asked, or is read at few places.
+
+    Distances in km. By the rule of `sim.bench.fitted_runout`.
+    """
+    if driven_km is None or _thickness(dial_readings.read(path, _known(case)), path).angle_deg.size < FEWEST:
+        return None
+    told = remembered(case, path, driven_km, tell)
+    return told.looks_like_wear and told.cannot_tell != UNEVEN
+
+
 @one_thread
-def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progress) -> tuple[Run, Remains]:
+def after_cleaning(
+    case: Case, path: Path, worn_on: str, km: float, tell: Progress, driven_km: float | None = None
+) -> tuple[Run, Remains]:
     """Clean the hub under a worn disc and drive on.
 
     Parameters
@@ -200,6 +218,8 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     km : float
         Distance to drive on. [km]
     tell : callable(fraction, what)
+    driven_km : float, optional
+        Driven since it was fitted: then it is asked whether runout wore it. [km]
 
     Returns
     -------
@@ -213,9 +233,19 @@ def after_cleaning(case: Case, path: Path, worn_on: str, km: float, tell: Progre
     starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")
     measured = worn.thickest_mm is not None
+    by_runout = worn_by_runout(case, path, driven_km, tell) if worn.varies.state == ABOVE else None
     remains = cleaned_outlook(
-        worn.fitted_to(clean), worn.worn_um, pad_trace_um(starts), km, measured=measured, varies=worn.varies
+        worn.fitted_to(clean),
+        worn.worn_um,
+        pad_trace_um(starts),
+        km,
+        measured=measured,
+        varies=worn.varies,
+        worn_by_runout=by_runout,
     )
     remains = replace(remains, discard=worn.discard(case))
+    if is_slim(case, worn.thinnest_mm):  # nothing is left to wear, whatever it varies by
+        act = SLIM if is_stated(case) else SLIM_BY_THE_PART_SET
+        remains = replace(remains, act=act, verdict=f"{act}. {remains.why}")
     road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")
     return Run(clean, seated, remains.forecast, versions(), as_driven=road), remains

@@ -238,6 +238,12 @@ def remains(
         Literal["both faces", "outboard", "inboard"],
         Parameter(help="Where the metal went: a thickness trace cannot tell."),
     ] = "both faces",
+    driven: Annotated[
+        float | None,
+        Parameter(
+            help="Driven since it was fitted [km]: asks whether runout wore it, without which no distance is told."
+        ),
+    ] = None,
     km: Km = 30_000.0,
     as_json: Json = False,
     out: Out = None,
@@ -252,7 +258,8 @@ def remains(
     if case is None:
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
-        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell)
+        since = None if driven is None else distance(driven)
+        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since)
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}

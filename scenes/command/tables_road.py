@@ -10,9 +10,10 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import findings, words
+from scenes.words import acts, findings, words
 from scenes.words.road import band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
+from sim.parts.dial import TOO_CLOSE
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
 
@@ -134,16 +135,22 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     now = words.micrometres(found.dtv_now_um) if varies is None else f"{varies.figure} (k = 2)"
     table.add_row("thickness variation now", now)
     table.add_row("limit", words.micrometres(limit_um))
-    if found.dtv_now_um >= limit_um and found.probability_fades is not None:
-        table.add_row(f"fades within {words.kilometres(km)}, a guess", words.chance(found.probability_fades))
-        table.add_row("below it after", within(found.km_to_fade if found.probability_fades > 0.5 else None, km))
+    if found.probability_fades is not None:
+        told = found.km_to_fade if found.probability_fades > 0.5 else None
+        table.add_row("below it after, a guess of the model", within(told, km))
         table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
     if found.thickness_after_cut_mm is not None:
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
-    text = (
-        f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters are "
-        "ranges. Discard thickness as the maker stamps it."
-    )
+    text = "Discard thickness as the maker stamps it."
+    if found.probability_fades is not None:
+        text = (
+            f"Fading is {words.MODEL_ONLY}: braking grinds thick spots down slowly, in the model; the wear parameters "
+            f"are ranges. {text}"
+        )
     if found.discard:
         text = f"{words.capital(found.discard)}. {text}"
-    return Group(table, Text(), Text(words.clean(found.verdict, 600), style="bold"), Text(text))
+    first = Text(f"{words.clean(found.act, 300)}.", style="bold")
+    why = words.capital(words.clean(found.why, 600))
+    if varies is not None and varies.taken_um and varies.state == TOO_CLOSE:
+        why += f". {words.capital(acts.TAKEN.format(division=words.micrometres(varies.taken_um)))}"
+    return Group(first, Text(), table, Text(), Text(f"{why}."), Text(text))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
 from sim.parts.dial import ABOVE, BELOW
-from sim.parts.thickness import MEAN_OF
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF
 
 if TYPE_CHECKING:
     from sim.parts.thickness import Uneven
@@ -120,11 +120,11 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
     if varies.taken_um:
         how += "; " + TAKEN.format(division=f"{varies.taken_um:g}{GAP}µm")
-    if varies.between_um >= 0.5:
+    if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
     near = NEAR_AT_LAST if varies.ended else NEAR_NOT_YET
     said = VARIES.format(
-        read=f"{varies.value_um:.0f} ± {varies.doubt_um:.0f}{GAP}µm",
+        read=varies.figure.replace(" µm", f"{GAP}µm"),
         how=how,
         limit=micrometres(varies.limit_um),
         whose=whose,

@@ -272,7 +272,7 @@ def dtv(run: Any) -> Judged | None:
         called = f" Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
-        low, high = min(low, worn.value_um - worn.doubt_um), max(high, worn.value_um + worn.doubt_um)
+        low, high = min(low, worn.low_um), max(high, worn.high_um)
         sentence = (
             f"Cannot tell whether it starts over the limit, {limit_said}: "
             f"measured {worn.figure} (k = 2). "

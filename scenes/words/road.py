@@ -74,7 +74,7 @@ def unsure_start(found: Any, limit_um: float) -> Uneven | None:
         return None
     highest = found.dtv_highest_band_um
     low = float(found.dtv_um.max()) if highest is None else highest[0]
-    return None if low - worn.doubt_um >= limit_um else worn
+    return None if low - (worn.value_um - worn.low_um) >= limit_um else worn
 
 
 def even(found: Any) -> bool:

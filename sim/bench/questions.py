@@ -25,6 +25,9 @@ from sim.wear.forecast import Forecast, Settings, drive
 from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 
+RENEW = "renew it, in axle pairs"
+#: How it is asked whether runout wore a rotor.
+ASK = "give the kilometres since it was fitted, --driven"
 #: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
 SECOND = 0.1
 
@@ -185,17 +188,18 @@ class Remains:
         From the worn disc on.
     dtv_now_um : float
     km_to_fade : float or None
-        Where the thickness variation has fallen below the limit for good; None if not within the distance.
+        Where the thickness variation has fallen below the limit for good; None if not within the distance, or not told.
     km_low, km_high : float or None
         80 % band of it.
     probability_fades : float or None
-        Share of the draws in which it does so within the distance; None, as the distances, where it was read below the
-        limit but too close to it to tell.
+        Share of the draws in which it does so within the distance; None, as the distances, where none is told: it is
+        not over its limit beyond the readings' uncertainty, or the model starts at it, or it is not known that runout
+        wore it.
     thickness_after_cut_mm : float or None
         After both faces are cut true on the car; None where the thickness was not measured with a micrometer, or the
         maker's ``rotor.machine_to_thickness_mm`` is not known.
     verdict : str
-        In words.
+        In words: the act, then why.
     cut : Cut or None
         That cut, with what it leaves.
     missing_for_cut : tuple of str
@@ -204,6 +208,8 @@ class Remains:
         Thickness variation as read, with its uncertainty and how it stands against the limit; None where it was given.
     discard : str
         How it stands against its discard thickness, in words; empty where nobody asked.
+    act, why : str
+        The one thing to do, and why: the verdict in two.
     """
 
     forecast: Forecast
@@ -218,6 +224,8 @@ class Remains:
     missing_for_cut: tuple[str, ...] = ()
     varies: Uneven | None = None
     discard: str = ""
+    act: str = ""
+    why: str = ""
 
 
 @one_thread
@@ -229,6 +237,7 @@ def after_cleaning(
     settings: Settings | None = None,
     measured: bool = False,
     varies: Uneven | None = None,
+    worn_by_runout: bool | None = True,
 ) -> Remains:
     """Clean the hub now: does the thickness variation fade, in how many kilometres, or must the rotor go.
 
@@ -246,6 +255,9 @@ def after_cleaning(
         Whether that thickness was measured with a micrometer: a cut is offered on no other.
     varies : Uneven, optional
         How far the readings vary that the worn map is from: their uncertainty stands in the verdict.
+    worn_by_runout : bool or None
+        Whether runout wore that map; None where that is not known. What a pad printed or what came from new does not
+        grind away as the model has it: then no distance is told.
 
     Returns
     -------
@@ -265,8 +277,12 @@ def after_cleaning(
     worn = np.asarray(worn_um, dtype=float)
     (low, high), probability = found.fade_band_km, found.probability_fades
     cut, missing = _cut_of(case, worn, np.asarray(runout_after_um, dtype=float), measured)
-    verdict = _verdict(case, found, _instead(cut, missing), km, (low, high, probability), varies)
-    settled = not _only_maybe_over(varies)
+    limit = case.limits.dtv_um
+    over = found.dtv_um[0] > limit if varies is None else varies.state == ABOVE
+    settled = bool(over and found.dtv_um[0] > limit and worn_by_runout)
+    act, why = _verdict(case, found, _instead(cut, missing), varies)
+    if over:
+        why += f". {_fades(found, limit, km, (low, high, probability), worn_by_runout)}"
     return Remains(
         forecast=found,
         dtv_now_um=float(found.dtv_um[0]),
@@ -275,10 +291,12 @@ def after_cleaning(
         km_high=high if settled else None,
         probability_fades=probability if settled else None,
         thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
-        verdict=verdict,
+        verdict=f"{act}. {why}",
         cut=cut,
         missing_for_cut=missing,
         varies=varies,
+        act=act,
+        why=why,
     )
 
 
@@ -293,61 +311,58 @@ def _cut_of(case: Case, worn_um: Floats, runout_um: Floats, measured: bool) -> t
     return cut_on_car(runout - worn_um[0], runout + worn_um[1], stock), ()
 
 
-def _instead(cut: Cut | None, missing: tuple[str, ...]) -> str:
-    """Say what to do with a rotor that does not fade."""
+def _instead(cut: Cut | None, missing: tuple[str, ...]) -> tuple[str, str]:
+    """Say what becomes of a rotor over its limit, and what stands beside that."""
     if cut is None:
-        return f"renew it, in axle pairs; no cut on the car is offered without {' and '.join(missing)}"
+        return RENEW, f"no cut on the car is offered without {' and '.join(missing)}"
     if not cut.possible:
-        return f"renew it, in axle pairs: {cut.thickness_mm:.2f} mm after a cut is less than the maker allows"
-    return f"cut it on the car, which {cut_words(cut)}"
+        return RENEW, f"{cut.thickness_mm:.2f} mm after a cut is less than the maker allows"
+    return "cut it on the car", f"it {cut_words(cut)}"
 
 
-def _only_maybe_over(varies: Uneven | None) -> bool:
-    """Whether it was read below the limit, but so close that it may be over it."""
-    return varies is not None and varies.state == TOO_CLOSE and varies.value_um < varies.limit_um
+def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Uneven | None) -> tuple[str, str]:
+    """Say the one thing to do, and why."""
+    limit, start = case.limits.dtv_um, float(found.dtv_um[0])
+    state = (BELOW if start <= limit else ABOVE) if varies is None else varies.state
+    said = f"{start:.1f} µm, {beside_limit(start, limit, state, 1)} the limit of {limit:g} µm"
+    if varies is not None:
+        said = varies.said
+    if varies is not None and state == TOO_CLOSE:
+        over = f"over the limit: {instead[0]}; {instead[1]}"
+        if varies.ended and not varies.places_first:
+            return f"Count it as over: {instead[0]}", f"{said}; {instead[1]}"
+        return f"Buy nothing yet: {varies.again}", f"{said}. If it is then {over}"
+    if state == BELOW:
+        if float(found.dtv_um.max()) >= limit:
+            return (
+                "Find what still leans it before it is left on: this corner is not clean",
+                f"Its thickness grows over the limit again; now {said}",
+            )
+        return "Nothing is bought for its thickness: clean hub and rotor seat, read the runout", said
+    act, beside = instead
+    return f"{act[:1].upper()}{act[1:]}", f"{said}; cleaning does not bring the metal back; {beside}"
 
 
-def _beside(found: Forecast, limit_um: float) -> str:
-    """Where it starts beside its limit, as both are printed."""
-    start = float(found.dtv_um[0])
-    return beside_limit(start, limit_um, BELOW if start < limit_um else ABOVE, 1)
-
-
-def _verdict(
-    case: Case,
+def _fades(
     found: Forecast,
-    instead: str,
+    limit_um: float,
     km: float,
     drawn: tuple[float | None, float | None, float],
-    varies: Uneven | None,
+    worn_by_runout: bool | None,
 ) -> str:
-    """Say what to do first; that it may fade is a guess of the model and comes last."""
-    limit = case.limits.dtv_um
-    if varies is not None and _only_maybe_over(varies):
+    """Say after what distance the model would have it fade, last of all; or why none is told."""
+    if worn_by_runout is None:
+        return f"No distance to fade is told: it is not known that runout wore it ({ASK})"
+    if not worn_by_runout:
         return (
-            f"{varies.said}. No distance to fade is told: as read it is below the limit, and only over it would there "
-            f"be one; over it: {instead}"
+            "No distance to fade is told: no simulated rotor that runout wore looks like this one, and what a pad "
+            "printed or what came from new need not grind away"
         )
-    if found.dtv_um[0] < limit and (varies is None or varies.state == "below"):
-        grows = " but it grows again: this corner is not clean" if found.dtv_um.max() >= limit else ""
-        now = (
-            f"{found.dtv_um[0]:.1f} µm, {_beside(found, limit)} the limit of {limit:g} µm"
-            if varies is None
-            else varies.said
-        )
-        return f"{now}{grows}"
-    low, high = (None if end is None else about_km(end) for end in drawn[:2])
-    now = (
-        f"{found.dtv_um[0]:.1f} µm, {_beside(found, limit)} the limit of {limit:g} µm"
-        if varies is None
-        else varies.said
-    )
-    if varies is not None and varies.state == TOO_CLOSE:
-        now = f"{now}. Taken as read, over the limit"
-    told = f"{now}; cleaning does not bring the metal back: {instead}"
+    if found.dtv_um[0] <= limit_um:
+        return "No distance to fade is told: the model starts at the limit"
     if found.km_to_fade is None or drawn[2] <= 0.5:
-        chance = f" (probability that it does: {100.0 * drawn[2]:.0f} %)" if drawn[2] else ""
-        return f"{told}. The model does not see it fade within {km:g} km{chance}"
+        return f"The model does not see it fade within {km:g} km"
+    low, high = (None if end is None else about_km(end) for end in drawn[:2])
     doubt = f" ({low} to {high or f'over {km:g} km, or never'}, {NOT_STUDIED})" if low and low != high else ""
     after = about_km(found.km_to_fade)
-    return f"{told}. Left on, by a guess of the model, it is below {limit:g} µm after about {after} of driving{doubt}"
+    return f"Left on, by a guess of the model, it is below {limit_um:g} µm after about {after} of driving{doubt}"

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
-from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, against_limit, beside_limit
+from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit, span_against_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
@@ -20,6 +20,10 @@ FINE_UM = 2.0
 MICROMETER_LOCAL_UM = 0.5
 #: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
 MEAN_OF = 3
+#: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
+PLACES = 12
+#: What the tops between the places may add is told from here on. [um]
+LEAST_BETWEEN_UM = 0.5
 #: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
 #: new one is a tenth or two over its nominal figure, coat and rust are less, a workshop micrometer is a hundredth off
 #: (from memory); the next rotor that a maker lists is half a millimetre thicker or more. Judgement, 0.2 .. 0.5. [mm]
@@ -135,7 +139,27 @@ class Uneven:
     @property
     def state(self) -> str:
         """``below``, ``above`` or ``too close to tell``."""
-        return against_limit(self.value_um, self.limit_um, self.doubt_um)
+        return span_against_limit(self.low_um, self.high_um, self.limit_um)
+
+    @property
+    def low_um(self) -> float:
+        """Least that it varies (k = 2): tops missed between the places only add to it. By definition. [um]."""
+        return self.value_um - (self.doubt_um - self.between_um)
+
+    @property
+    def high_um(self) -> float:
+        """Most that it varies (k = 2). By definition. [um]."""
+        return self.value_um + self.doubt_um
+
+    @property
+    def one_sd_um(self) -> float:
+        """Standard deviation of one of its values, a reading or a mean. By definition. [um]."""
+        return (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
+
+    @property
+    def places_first(self) -> bool:
+        """Whether the tops missed between few places leave more open than the readings: then places come first."""
+        return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
 
     @property
     def against(self) -> str:
@@ -158,8 +182,7 @@ class Uneven:
 
         By definition. [um]
         """
-        one_sd = (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
-        return one_sd <= micrometer_sd_um(FINE_UM) * (1.0 + 1e-9)  # the way there and back rounds
+        return self.one_sd_um <= micrometer_sd_um(FINE_UM) * (1.0 + 1e-9)  # the way there and back rounds
 
     @property
     def mean_doubt_um(self) -> float:
@@ -169,7 +192,7 @@ class Uneven:
         -----
         As `mean_of_turns` has it (JCGM 100:2008); what lies between the places stays.
         """
-        one = min((self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0)), micrometer_sd_um(FINE_UM))
+        one = min(self.one_sd_um, micrometer_sd_um(FINE_UM))
         if self.ended:
             return self.doubt_um
         mean = math.sqrt(max(one**2 - MICROMETER_LOCAL_UM**2, 0.0) * self.turns / MEAN_OF + MICROMETER_LOCAL_UM**2)
@@ -187,7 +210,11 @@ class Uneven:
         'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm; then the maker decides'
         >>> Uneven(14.9, 3.5, 15.0, turns=3).again
         'no more reading by this micrometer tells: count it as over the limit, or have it measured finer'
+        >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
+        'read it at 12 places first'
         """
+        if self.places_first:
+            return f"read it at {PLACES} places first"
         if self.ended:
             return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
         if self.finest:
@@ -199,13 +226,17 @@ class Uneven:
 
     @property
     def figure(self) -> str:
-        """The value with its uncertainty, in whole micrometres.
+        """The value with its uncertainty, in whole micrometres; its ends where they are not even.
 
         Examples
         --------
         >>> Uneven(14.9, 7.0, 15.0).figure
         '15 ± 7 µm'
+        >>> Uneven(28.0, 15.0, 15.0, between_um=9.0, places=6).figure
+        '22 to 43 µm, read as 28 µm'
         """
+        if self.between_um >= LEAST_BETWEEN_UM:
+            return f"{max(self.low_um, 0.0):.0f} to {self.high_um:.0f} µm, read as {self.value_um:.0f} µm"
         return f"{self.value_um:.0f} ± {self.doubt_um:.0f} µm"
 
     @property
@@ -220,11 +251,11 @@ class Uneven:
         '6 ± 7 µm: below the limit of 15 µm'
         """
         humps = ""
-        if self.between_um >= 0.5:
+        if self.between_um >= LEAST_BETWEEN_UM:
             humps = f" (two humps: {self.places} places may miss {self.between_um:.0f} µm of their tops)"
         if self.state == TOO_CLOSE:
             again = self.again
-            if humps:
+            if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
         where = beside_limit(self.value_um, self.limit_um, self.state)

@@ -12,10 +12,14 @@ import pytest
 import demo_geometry
 from scenes.command import tables_more
 from scenes.command.app import main
+from sim import worn_rotor
 from sim.bench import questions
+from sim.bench.fitted_runout import UNEVEN
 from sim.corner import behind_reading, clampings, trust
 from sim.errors import Refused
 from sim.files.case_file import load_case
+from sim.parts.case import Case
+from sim.progress import silent
 from sim.studies import closed_forms, findings
 from sim.wear.brake import COARSE
 from tests.unit.test_road import shown
@@ -215,7 +219,9 @@ def test_memory_tells_the_runout_at_fitting_and_blames_nobody(capsys):
     code, out, _ = told(capsys, "memory", DEMO / "readings_worn_disc.csv", "--km", 8000)
     said = " ".join(out.split())
     # How the thickness stands against its limit comes before anything that it tells of its fitting.
-    assert said.index("The thickness as read varies by 19") < said.index("mounted runout at fitting")
+    assert said.index("The thickness as read varies by 12 to 29 µm, read as 19 µm") < said.index(
+        "mounted runout at fitting"
+    )
     assert "Cannot be told apart: hub face runout, dirt on the hub" in said
     assert "What would tell, in this order: 1. rock the hub" in said
     assert not re.search(r"\bfaults?\b", said)
@@ -238,12 +244,32 @@ def test_memory_reckons_nothing_from_six_places_or_a_slip(capsys, tmp_path, plac
     assert str(path) in err
 
 
-def test_remains_says_when_it_fades(capsys, tmp_path):
-    code, out, _ = told(capsys, "remains", DEMO / "readings_worn_disc.csv", "--json", "--out", tmp_path)
+def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monkeypatch):
+    wave = 24.0 * np.cos(np.radians(np.arange(12) * 30.0))
+    head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_um,dial_um"]
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([*head, *(f"thickness,1,0,{30 * k},{value:.1f},1" for k, value in enumerate(wave))]))
+    asked = []
+
+    def told_of(like, apart):
+        def remembered(case, file, km, tell):
+            asked.append(km)
+            return SimpleNamespace(looks_like_wear=like, cannot_tell=apart)
+
+        monkeypatch.setattr(worn_rotor, "remembered", remembered)
+        return worn_rotor.worn_by_runout(Case(), path, 8000.0, silent)
+
+    assert worn_rotor.worn_by_runout(Case(), path, None, silent) is None
+    assert told_of(False, ()) is False
+    assert told_of(True, UNEVEN) is False
+    assert told_of(True, ("dirt on the hub",)) is True
+    code, out, _ = told(capsys, "remains", path, "--driven", 8000, "--json", "--out", tmp_path)
     found = json.loads(out)
     assert code == 0
-    assert found["dtv_now_um"] == pytest.approx(18.9, abs=1.0)
-    assert 500 < found["km_to_fade"] < 10_000
+    assert asked == [8000.0] * 4
+    assert found["dtv_now_um"] == pytest.approx(48.0, abs=1.0)
+    assert 500 < found["km_to_fade"] < 30_000
+    assert found["act"] == "Renew it, in axle pairs"
     # Readings from any zero name no thickness, and nothing is cut on them.
     assert found["thickness_after_cut_mm"] is None
     assert found["cut"] is None

@@ -218,9 +218,9 @@ def test_a_thickness_without_a_case_is_held_against_the_stamp(capsys, tmp_path):
     assert "--thickness" in err
 
 
-@pytest.mark.parametrize(("step", "half_um"), [("", 5.7), (",5", 7.0)])
+@pytest.mark.parametrize(("step", "half_um"), [("", 7.0), (",5", 7.0), (",1", 5.7)])
 def test_a_micrometer_is_not_as_coarse_as_the_dial_beside_it(tmp_path, step, half_um):
-    """With a dial of 10 um in the head a rotor read to the micrometre was 18 +- 10 um: read it finer."""
+    """With a dial of 10 um in the head a rotor was 18 +- 10 um; a micrometer that nobody names is one of 5 um."""
     head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 10\n# turned: counter-clockwise\n# dial: + towards\n"
     columns = f"trace,mount,studs_turned,angle_deg,reading_um{',dial_um' if step else ''}\n"
     rows = [f"mounted,1,0,{a},{10 * (a // 90)}{',10' if step else ''}" for a in range(0, 360, 30)]

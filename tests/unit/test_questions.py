@@ -10,6 +10,7 @@ import pytest
 
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
+from sim.parts.thickness import Uneven
 from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive, faces_from_thickness
 from sim.wear.forecast_words import NOT_STUDIED
@@ -84,7 +85,8 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     out, into = runout - worn[0], runout + worn[1]
     left = 11.0 - 1e-3 * (worn[0].mean() + worn[1].mean()) - 1e-3 * (out.mean() - out.min() + into.max() - into.mean())
     assert good.thickness_after_cut_mm == pytest.approx(left, abs=1e-6)
-    assert "cut it on the car, which leaves 10.8" in good.verdict
+    assert good.verdict.startswith("Cut it on the car. ")
+    assert "it leaves 10.8" in good.verdict
     assert "5 to 25 µm (judgement)" in good.verdict
     assert good.cut.km_to_discard[1] < good.cut.km_to_discard[0] < good.cut.km_to_discard[2]
     assert NOT_STUDIED in good.verdict
@@ -95,7 +97,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     ):
         found = asked(thickness, machine_to, measured)
         assert said in found.verdict
-        assert "renew it, in axle pairs" in found.verdict
+        assert found.act == "Renew it, in axle pairs"
 
 
 def test_wear_of_a_true_rotor_is_that_of_the_forecast():
@@ -110,5 +112,42 @@ def test_a_disc_below_the_limit_is_told_so():
     found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), settings=replace(FEW, draws=0))
     assert found.verdict.endswith("below the limit of 15 µm")
     grows = after_cleaning(Case(), np.zeros((2, 90)), 60.0 * np.cos(THETA), settings=replace(FEW, draws=0))
-    assert "grows again" in grows.verdict
+    assert "grows over the limit again" in grows.verdict
+    assert grows.act.endswith("this corner is not clean")
     assert grows.km_low == pytest.approx(grows.km_high) if grows.km_low else grows.km_low is None
+
+
+@pytest.mark.parametrize(
+    ("high_um", "doubt_um", "by_runout", "act", "why"),
+    [
+        (
+            15.0,
+            6.0,
+            True,
+            "Buy nothing yet: measure again with a finer micrometer",
+            "If it is then over the limit: renew",
+        ),
+        (40.0, 6.0, None, "Renew it, in axle pairs", "it is not known that runout wore it"),
+        (40.0, 6.0, False, "Renew it, in axle pairs", "no simulated rotor that runout wore looks like this one"),
+        (15.2, 0.1, True, "Renew it, in axle pairs", "the model starts at the limit"),
+    ],
+)
+def test_one_act_comes_first_and_no_distance_where_nothing_bears_it_out(high_um, doubt_um, by_runout, act, why):
+    worn = faces_from_thickness(0.5 * (high_um - 0.3) * np.cos(THETA))  # bent by the rounding
+    varies = Uneven(high_um, doubt_um, 15.0)
+    few = replace(FEW, draws=0)
+    found = after_cleaning(Case(), worn, np.zeros(360), 500.0, few, varies=varies, worn_by_runout=by_runout)
+    assert found.act == act
+    assert found.verdict.startswith(f"{act}. ")
+    assert why in found.why
+    assert found.km_to_fade is found.probability_fades is found.km_low is None
+    assert "by a guess" not in found.verdict
+
+
+def test_tops_missed_between_few_places_only_add_to_what_was_read():
+    two = Uneven(28.0, 15.0, 15.0, between_um=9.0, places=6)
+    assert (two.low_um, two.high_um, two.state) == (22.0, 43.0, "above")
+    assert two.said.startswith("22 to 43 µm, read as 28 µm (two humps: 6 places may miss 9 µm of their tops): above")
+    near = Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6)
+    assert near.state == "too close to tell"
+    assert near.said.endswith("; read it at 12 places first")

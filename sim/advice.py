@@ -15,16 +15,19 @@ from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
 from sim.bench.bare_face import held_against
+from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road
+from sim.corner.driven import reading_doubt_um
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, unfit
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.seated_home import ask_home
+from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
-from sim.parts.dial import TOO_CLOSE, Dial
-from sim.parts.discard import discard_words, refuse_thin
+from sim.parts.dial import TOO_CLOSE, Dial, against_limit
+from sim.parts.discard import discard_words, is_stated, refuse_thin
 from sim.parts.hub_budget import hub_budget
-from sim.parts.thickness import refuse_thicker
+from sim.parts.thickness import Uneven, refuse_thicker
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
 from sim.wear.lives import true_wear_mm_per_km
@@ -78,7 +81,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     """
     if shims_um:
         taper_shims.need_steps(shims_um)
-    thinnest = None if thickness is None else _thinnest_mm(case, thickness)
+    measured = None if thickness is None else _measured(case, thickness)
+    thinnest = None if measured is None else measured.thinnest_mm
     found, seats = stud_position.index_case(case, preset)
     now = case.studs.studs_turned
     here = next((one for one in found.positions if one.studs_turned == now), found.positions[0])
@@ -89,9 +93,11 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     if shims_um and len(found.positions) > 1:  # one position cannot tell hub from rotor
         shims = taper_shims.taper_shims(*found.vectors, shims_um, found.count, now, case.studs.positions)
     limit, scale = case.limits.mounted_runout_um, case.gauge_radius_mm / case.hub.read_radius_mm
+    doubt_um = reading_doubt_um(case)
+    varies = None if measured is None else _varies(measured, case)
     known = cures.Found(
         now_um=here.runout_um,
-        doubt_um=Dial().doubt_um,
+        doubt_um=doubt_um,
         cleaned=not case.debris and not case.spigot_scale,
         hub_face_um=case.hub.face_runout_um,
         hub_limit_um=case.hub_face_limit_um,
@@ -104,7 +110,11 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         clamped_as_now=case.studs.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
     )
-    known = replace(known, read_again=_nuts_first(case))
+    known = replace(
+        known,
+        read_again=(*_nuts_first(case), *_not_held(case.studs.clamped_by), *_bearing_first(case, here.runout_um)),
+        rotor_goes=rotor_goes.as_given(case) or rotor_goes.as_read(case, thinnest, varies),
+    )
     steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
     notes = (
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
@@ -117,7 +127,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     answer["move"] = any(step.name == "index" for step in steps)
-    return Advice(case.title, found, here.studs_turned, limit, Dial().doubt_um, worth, steps, tuple(notes), answer)
+    answer["rotor_goes"] = known.rotor_goes
+    return Advice(case.title, found, here.studs_turned, limit, doubt_um, worth, steps, tuple(notes), answer)
 
 
 def _second(answer: dict[str, Any], after: AfterMoving | None) -> tuple[tuple[int, Band], ...]:
@@ -144,8 +155,25 @@ def _one_more(found: IndexResult, now: int) -> int | None:
 
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
     """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
-    loose = "" if case is None else loose_on_the_road(case.studs)
-    return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",) if loose else ()
+    if case is None:
+        return ()
+    if loose := loose_on_the_road(case.studs):
+        return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",)
+    off = unfit(case.studs)
+    return (f"the nuts first: {off}; {UNDER_LOOSE}",) if off else ()
+
+
+def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
+    """A bearing whose end float alone makes a runout too close to its limit to tell comes before every other cure."""
+    limit, loose_um = case.limits.mounted_runout_um, case.hub.bearing_end_float_um
+    if not loose_um or against_limit(runout_um, limit, reading_doubt_um(case)) != TOO_CLOSE:
+        return ()
+    if against_limit(runout_um, limit, Dial().doubt_um) == TOO_CLOSE:
+        return ()
+    return (
+        f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; the vehicle "
+        "maker's limit counts",
+    )
 
 
 def _not_held(clamped_by: str) -> tuple[str, ...]:
@@ -228,21 +256,20 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
         on_more_studs=bool(_other_mounts(on_bench)),
         one_more_stud=_one_more(found, bench.now),
+        rotor_goes=rotor_goes.as_read(asked.case, on_bench.thinnest_mm, _varies(on_bench, asked.case)),
     )
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
     notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um, radii_mm)]
-    notes += [
-        *bench.split.notes[:1],
-        *_no_cut(steps, None, False, None),
-        *_own_thickness(asked.case, on_bench),
-    ]
+    notes += [*bench.split.notes[:1], *_no_cut(steps, None, on_bench.thinnest_mm is not None, None)]
+    notes = [*_own_thickness(asked.case, on_bench), *notes]
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
-    answer["move"] = any(step.name == "index" for step in steps)
+    answer |= {"move": any(step.name == "index" for step in steps), "rotor_goes": known.rotor_goes}
+    answer["stamp_mm"] = on_bench.thinnest_mm if asked.case is None or not is_stated(asked.case) else None
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
@@ -286,8 +313,8 @@ def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
     return said
 
 
-def _thinnest_mm(case: Case, path: Path) -> float | None:
-    """Thinnest place of a rotor that was measured with a micrometer; None for readings from any zero. [mm].
+def _measured(case: Case, path: Path) -> dial_readings.Readings:
+    """Read a rotor that was measured with a micrometer.
 
     Raises
     ------
@@ -303,15 +330,22 @@ def _thinnest_mm(case: Case, path: Path) -> float | None:
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     if found.thinnest_mm is not None:
         refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False)
-    return found.thinnest_mm
+    return found
+
+
+def _varies(found: dial_readings.Readings, case: Case | None) -> Uneven | None:
+    """The thickness that counts against its limit; None where nobody read it."""
+    trace = found.thickness
+    return None if trace is None else judged_thickness(found, trace, Limits() if case is None else case.limits)
 
 
 def _own_thickness(case: Case | None, found: dial_readings.Readings) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
-    if found.thinnest_mm is None:
+    varies = _varies(found, case)
+    if varies is None:
         return []
     counts = f" ({found.thickness_counts})" if found.thickness_counts else ""
-    return [f"Thickness{counts}: {discard_words(case, found.thinnest_mm)}."]
+    return [f"Thickness{counts}: varies by {varies.said}. {discard_words(case, found.thinnest_mm)}."]
 
 
 def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:

@@ -54,17 +54,45 @@ def instruction(advice: Advice) -> str:
     first = advice.cures[0].name if advice.cures else ""
     if first == "read again":
         return f"{words.capital(advice.cures[0].why)}."
+    return _goes(advice) or f"{_stamp_first(advice)}{_move(advice, first)}"
+
+
+def _stamp_first(advice: Advice) -> str:
+    """Say that the stamp comes first where a micrometer read the rotor and nobody its stamp; else empty."""
+    thinnest = advice.answer.get("stamp_mm")
+    if thinnest is None:
+        return ""
+    least = words.with_unit(thinnest, "mm", 4)
+    return f"The stamp first: {least} at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+
+
+def _goes(advice: Advice) -> str:
+    """Say that a rotor goes by its thickness; empty where it may stay."""
+    goes = advice.answer.get("rotor_goes", "")
+    return goes and (
+        f"The rotor goes by its thickness, whatever it runs out: {goes}. It is neither moved nor left on; both of the "
+        "axle."
+    )
+
+
+def _move(advice: Advice, first: str) -> str:
+    """Say what its runout orders."""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         if first == "clean":  # one first step
             return "Clean both faces and read the bare hub again; still over its limit, no stud position cures it."
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
-        unread = "" if any(note.startswith("Thickness") for note in advice.notes) else f" {UNREAD}"
+        unread = (
+            ""
+            if any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
+            else f" {UNREAD}"
+        )
         if advice.cures[0].enough:
             return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
         if advice.answer.get("hub_against_limit") == TOO_CLOSE:
             return f"Leave it on for now: this is not done. {HUB_AT_LIMIT}{unread}"
-        return f"Leave it on until a finer dial has told: it reads too close to the limit.{unread}"
+        how = "its mean of several fittings" if advice.cures[0].why.endswith("decides") else "a finer dial"
+        return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
         if advice.cures[-1].name == "clean":

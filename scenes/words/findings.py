@@ -11,6 +11,7 @@ from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import bounds_um, reading_doubt_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
+from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import of_case
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
+SCREW_CLEARS_NOTHING = "which clears nothing, one screw does not seat a rotor"
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -107,6 +109,8 @@ def _cleared(run: Any, state: str) -> str:
     if spigot.wrong(run.spigot):
         return "which clears nothing, the spigot counts"
     studs = run.case.studs
+    if studs.clamped_by == ONE_SCREW and run.reading is None:
+        return SCREW_CLEARS_NOTHING
     return loose_nut.CLEARS_NOTHING if loose_on_the_road(studs) or unfit(studs) else ""
 
 
@@ -225,6 +229,8 @@ def headlines(run: Any) -> tuple[str, ...]:
 def worn_first(run: Any) -> str:
     """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
     forecast, case = run.forecast, run.case
+    if goes := rotor_goes.as_given(case):
+        return f"The rotor first, as given: {goes}. No runout keeps it on."
     if forecast is None:
         return ""
     limit = case.limits.dtv_um
@@ -486,8 +492,12 @@ def found(run: Any) -> tuple[Judged, ...]:
 
 def noted(run: Any) -> tuple[str, ...]:
     """Say what stands beside the findings because it was given and not found: the hub face."""
-    bare = hub_face(run.case)
-    return () if bare is None else (bare.sentence,)
+    bare, loose_um = hub_face(run.case), run.case.hub.bearing_end_float_um
+    play = (
+        f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much. The "
+        "bearing comes first; the vehicle maker's limit counts."
+    )
+    return (*([] if bare is None else [bare.sentence]), *([play] if loose_um else []))
 
 
 def compared(dirty: Any, clean: Any) -> tuple[str, ...]:

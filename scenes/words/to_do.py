@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import as_driven, dtv, found, hub_face, runout
+from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
+from sim.parts import rotor_goes
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
@@ -32,6 +34,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     read, road, worn, bare = runout(run), as_driven(run), dtv(run), hub_face(run.case)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
+    goes = rotor_goes.as_given(case)
     if _stays_on(run):
         return leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None)
     over = read.state != "below" or (road is not None and road.state != "below")
@@ -51,6 +54,9 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         steps.append(_do(case, "hub face", why=HUB_WHY))
     if _read_over(run):
         steps.append(RENEW)
+    elif goes:
+        act = acts.RENEW_ONLY if rotor_goes.thin(case, case.rotor.thickness_mm) else acts.RENEW
+        steps.append(Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP))
     steps.append(_do(case, "fit", "tighten", "read"))
     if over:
         moved = HUB_FIRST not in steps and case.studs.count > 1
@@ -69,6 +75,8 @@ def lead(run: Any) -> str:
         return "Read the thickness before the rotor is left on."
     if RENEW in steps:
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
+    if any(step.keys == GIVEN_UP for step in steps):
+        return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
     if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
     if MEASURE_AGAIN in steps:
@@ -113,6 +121,7 @@ MEASURE_AGAIN = Step(
 )
 #: Of a rotor whose thickness was read over its limit.
 RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
+GIVEN_UP = ("thickness",)  # work that a rotor which goes by its case still asks for: the micrometer decides
 HUB_FIRST = Step(
     "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
     "as the vehicle maker says.",
@@ -146,7 +155,8 @@ def _nuts_first(studs: Studs) -> list[Step]:
     """What nuts that are off, loose or uneven need before anything else; none where they hold, read and driven."""
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
-    return [NUTS_FIRST] if unfit_as_read(studs) or unfit(studs) else []
+    by_screw = studs.clamped_by == ONE_SCREW
+    return [NUTS_FIRST] if by_screw or unfit_as_read(studs) or unfit(studs) else []
 
 
 def _worn(run: Any) -> Any:
@@ -164,7 +174,8 @@ def _stays_on(run: Any) -> bool:
     """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
     if run.case.debris or run.case.spigot_scale:
         return False
-    if _nuts_first(run.case.studs):
+    bare = hub_face(run.case)
+    if _nuts_first(run.case.studs) or rotor_goes.as_given(run.case) or (bare is not None and bare.state == "above"):
         return False
     thickness = dtv(run)
     if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:

@@ -13,8 +13,8 @@ import numpy as np
 from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
-from sim.bench.taper_shims import ShimResult
-from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, against_limit, beside_limit, span_against_limit
+from sim.bench.taper_shims import Shim, ShimResult
+from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit, beside_limit, span_against_limit
 from sim.turn import tir_sd
 
 
@@ -253,6 +253,8 @@ class Found:
         Whether the table holds mountings on other studs too, of which only the last counts here.
     one_more_stud : int or None
         Stud position that parts hub and rotor best from the one that was read; ``None`` where none is allowed.
+    rotor_goes : str
+        Why it goes whatever it runs out, as `sim.parts.rotor_goes` says it; empty where it may stay.
     """
 
     now_um: float | None = None
@@ -274,6 +276,7 @@ class Found:
     second_order: bool = False
     on_more_studs: bool = False
     one_more_stud: int | None = None
+    rotor_goes: str = ""
 
     @property
     def hub_state(self) -> str:
@@ -314,7 +317,8 @@ def order_of_cures(
         What does not read soundly is read again, and nothing else ordered. Else cleaning comes first, unless that was
         done: dirt that is left makes every other cure a cure of the dirt. A hub face over its limit comes next, for
         moving the rotor round would only hide it. What gains less than its uncertainty is not ordered. The sequence
-        stops with the first that is enough by reckoning.
+        stops with the first that is enough by reckoning. A rotor that goes by its thickness is neither moved nor left
+        on.
     """
     found = found or Found()
     if found.read_again:
@@ -323,8 +327,12 @@ def order_of_cures(
     steps: list[Cure] = []
     if not found.cleaned:
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
-    if found.hub_state == "above":
-        return (*steps, _hub_and_bearing(found))
+    hub_first = (_hub_and_bearing(found),) if found.hub_state == "above" else ()
+    if found.rotor_goes:
+        why = f"{found.rotor_goes}; the new one is read before it is fitted for good"
+        return (Cure("replace the rotor", None, None, why), *steps, *hub_first)
+    if hub_first:
+        return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
     # What reads below the limit stays on, and nothing is renewed on a reading that is too close to it to tell.
     state = against_limit(now, limit_um, found.doubt_um)
@@ -332,13 +340,9 @@ def order_of_cures(
         return (*steps, *_leave_on(now, limit_um, found))
     if worth.verdict == "worth it":
         steps.append(_index(index, limit_um, found))
-    if shims is not None and shims.with_indexing.step_um > 0.0:
-        shim = shims.with_indexing
-        why = f"{shim.step_um:.0f} µm correction shim, thick at stud {shim.thick_at_stud}, "
-        why += stud_place(shim.studs_turned)
-        steps.append(
-            Cure("shim", shim.left_um, shim.left_um <= limit_um, why + "; first order only; one shim, never two")
-        )
+    shim = None if shims is None else shims.with_indexing if worth.verdict == "worth it" else shims.best
+    if shim is not None and shim.step_um > 0.0:
+        steps.append(_shim(shim, limit_um, _before_a_part(index, limit_um, worth, found)))
     if cut is not None and cut.possible:
         # Only a reading can tell what the lathe leaves, so no runout is promised.
         steps.append(Cure("cut", None, cut.residual_um[1] <= limit_um, cut_words(cut)))
@@ -346,6 +350,16 @@ def order_of_cures(
         if step.enough:
             return tuple(steps[: number + 1])
     return (*steps, _hub_or_rotor(index, limit_um, worth, found))
+
+
+def _shim(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
+    """A tapered shim at the stud that was ordered, after what has to be known before anything is bought."""
+    why = (
+        f"where the maker allows it: {shim.step_um:.0f} µm correction shim, thick at stud {shim.thick_at_stud}, "
+        f"{stud_place(shim.studs_turned)}; it is reckoned to leave {shim.left_um:.0f} µm of the first order, read it; "
+        "one shim, never two"
+    )
+    return Cure("shim", None, shim.left_um <= limit_um, "; ".join([*first, why]), False, first)
 
 
 def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
@@ -360,10 +374,23 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
             f"{_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the rotor's dial; read it before it is "
             "fitted for good"
         )
-    first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
+    first = _before_a_part(index, limit_um, worth, found)
+    again = _to_read_again(limit_um, worth, found) is not None
+    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, first)
+
+
+def _to_read_again(limit_um: float, worth: Worth, found: Found) -> Band | None:
+    """What the best stud may bring, where that is within the limit and too close to no gain to tell; else None."""
     band = found.after
     again = worth.verdict == "too close to tell" and band is not None and band.middle_um <= limit_um
-    if again and band is not None:
+    return band if again else None
+
+
+def _before_a_part(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> tuple[str, ...]:
+    """What has to be done or true before anything is bought."""
+    first = ["if it is still over the limit once cleaned and read again"] if not found.cleaned else []
+    band = _to_read_again(limit_um, worth, found)
+    if band is not None:
         first.append(
             f"first read hub face and rotor again, two turns, with a finer dial: {stud_place(index.best)} may bring "
             f"{band.middle_um:.0f} µm (80 % band {band.low_um:.0f} to {band.high_um:.0f}), which these readings cannot "
@@ -377,7 +404,7 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
         elif found.one_more_stud is not None:
             how += f", {stud_place(found.one_more_stud)}"
         first.append(f"first {how}: what turns with the rotor is the rotor's, the rest is not")
-    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, tuple(first))
+    return tuple(first)
 
 
 def _with_doubt(value_um: float, doubt_um: float) -> str:
@@ -385,6 +412,7 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
     return f"{value_um:.0f} ± {doubt_um:.0f} µm (k = 2)" if doubt_um > 0.0 else f"{value_um:.0f} µm"
 
 
+FINE_UM = 2.0  # division of a dial beyond which another fitting moves a rotor more than the dial errs; judgement
 WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 
 
@@ -418,10 +446,13 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
             )
             return (Cure("leave it on", now_um, None, why),)
         return (Cure("leave it on", now_um, True, why),)
-    why = (
-        f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; read it "
-        "with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
-    )
+    how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
+    if found.doubt_um <= Dial(FINE_UM).doubt_um:
+        how = (
+            "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; "
+            "the mean counts, and the vehicle maker's limit decides"
+        )
+    why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; {how}"
     return (Cure("leave it on", now_um, None, why),)
 
 

@@ -1,0 +1,63 @@
+"""Whether a rotor goes whatever it runs out: at its discard thickness, so near it that none is left, or uneven."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sim.parts.dial import ABOVE
+from sim.parts.discard import discard_words, is_slim
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+    from sim.parts.thickness import Uneven
+
+NO_METAL = "cleaning does not bring the metal back"
+
+
+def as_given(case: Case) -> str:
+    """Say of the rotor that a case file describes why it goes; empty where it may stay.
+
+    Parameters
+    ----------
+    case : Case
+        Its thickness counts where its own file states it: a part set's is that of a new one.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Rotor
+    >>> as_given(Case(rotor=Rotor(own_thickness_variation_um=30.0)))
+    'its thickness varies by 30 µm, over its limit of 15 µm: cleaning does not bring the metal back'
+    >>> as_given(Case())
+    ''
+    """
+    stated = case.where_from("rotor", "thickness_mm") == "the case file"
+    said = [thin(case, case.rotor.thickness_mm)] if stated else []
+    varies, limit = case.rotor.own_thickness_variation_um, case.limits.dtv_um
+    if varies > limit:
+        said.append(f"its thickness varies by {varies:g} µm, over its limit of {limit:g} µm: {NO_METAL}")
+    return "; ".join(filter(None, said))
+
+
+def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None) -> str:
+    """Say of a rotor that a micrometer read why it goes; empty where it may stay, or is too close to tell.
+
+    Parameters
+    ----------
+    case : Case or None
+        Whose discard thickness counts; without one a thin rotor is not told from others.
+    thinnest_mm : float or None
+        Thinnest place; None for readings from any zero. [mm]
+    varies : Uneven or None
+        Its variation against its limit; None where nobody read it.
+    """
+    said = [] if case is None else [thin(case, thinnest_mm)]
+    if varies is not None and varies.state == ABOVE:
+        said.append(
+            f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm: {NO_METAL}"
+        )
+    return "; ".join(filter(None, said))
+
+
+def thin(case: Case, thinnest_mm: float | None) -> str:
+    """Say of a thickness at its discard figure, or so near it that no wear to speak of is left; else empty. [mm]."""
+    return discard_words(case, thinnest_mm) if is_slim(case, thinnest_mm) else ""

@@ -1,0 +1,104 @@
+"""A rotor that goes by its thickness, a hub over its limit, a screw alone, a bearing: nothing lets them be left on."""
+
+from dataclasses import replace
+
+import pytest
+
+from scenes.command.cure import instruction
+from scenes.words import findings, to_do
+from sim import advice, turn
+from sim.bench import cures
+from sim.bench.stud_position import index_positions
+from sim.bench.taper_shims import Shim, ShimResult
+from sim.files.case_file import case_from_text
+from sim.parts import rotor_goes
+from sim.parts.thickness import Uneven
+from tests import fakes
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ("[rotor]\nthickness_mm = 10.0", "nothing is left to cut"),
+        ("[rotor]\nthickness_mm = 10.02", "nothing is left to cut"),
+        ("[rotor]\nown_thickness_variation_um = 30.0", "Renew the rotor, or cut it"),
+        ("[hub]\nface_runout_um = 60.0", "hub face as given is over its limit"),
+        ('[studs]\nclamped_by = "screw only"', "Fit every nut"),
+    ],
+)
+def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, said):
+    run = fakes.run(dirty=False)
+    assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+    run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    steps = to_do.next_steps(run)
+    assert to_do.LEAVE_IT_ON not in steps
+    assert any(said in step.what for step in steps)
+    assert to_do.lead(run) != "Leave the rotor on."
+
+
+def test_a_rotor_that_goes_leads_above_every_figure():
+    run = fakes.run(dirty=False, driven=False)
+    assert not findings.headlines(run)
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
+    assert findings.headlines(run)[0].startswith("The rotor first, as given: its thickness varies by 30 µm")
+
+
+def test_what_was_read_over_its_limit_goes_and_what_is_too_close_does_not():
+    assert "over its limit" in rotor_goes.as_read(None, 11.0, Uneven(25.0, 7.0, 15.0))
+    assert not rotor_goes.as_read(None, 11.0, Uneven(17.0, 7.0, 15.0))
+    assert not rotor_goes.as_read(None, 9.0, None)  # no stamp, no case: nothing to hold it against
+
+
+def test_bearing_play_that_was_given_is_said_beside_every_reading():
+    run = fakes.run(dirty=False)
+    assert not any("Bearing play" in line for line in findings.noted(run))
+    run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=60.0))
+    assert any("The bearing comes first" in line for line in findings.noted(run))
+
+
+def _indexed(limit_um, worth="worth it", shims=None, **known):
+    found = index_positions(turn.coefficient(40.0, 36.0), turn.coefficient(30.0, 60.0), 5)
+    return cures.order_of_cures(found, limit_um, cures.Worth(20.0, 10.0, worth), shims, None, cures.Found(**known))
+
+
+def test_a_rotor_that_goes_is_neither_moved_nor_left_on():
+    goes = {"now_um": 90.0, "doubt_um": 11.0, "rotor_goes": "it varies by 30 µm"}
+    assert [step.name for step in _indexed(50.0, cleaned=True, **goes)] == ["replace the rotor"]
+    hub = _indexed(50.0, hub_face_um=60.0, hub_limit_um=23.0, **goes)
+    assert [step.name for step in hub] == ["replace the rotor", "clean", "hub and bearing"]
+
+
+def test_a_shim_follows_the_stud_that_was_ordered_and_what_has_to_be_read_first():
+    there = Shim(100.0, 3, 4, 18.0)
+    here = Shim(50.0, 2, 0, 30.0)
+    shims = ShimResult(here, there, None)
+    known = {"now_um": 90.0, "doubt_um": 11.0, "cleaned": True, "second_order": True}
+    moved = [step for step in _indexed(5.0, "worth it", shims, **known) if step.name == "shim"]
+    kept = [step for step in _indexed(25.0, "no gain", shims, **known) if step.name == "shim"]
+    assert "stud 5" in moved[0].why
+    assert "stud 5" not in kept[0].why
+    assert kept[0].conditions[0].startswith("first read it at one more stud")
+    assert "where the maker allows it" in kept[0].why
+
+
+def test_a_fine_dial_is_not_asked_for_again():
+    coarse, fine = (
+        _indexed(50.0, "no gain", now_um=52.0, doubt_um=doubt, cleaned=True)[0].why for doubt in (11.0, 4.0)
+    )
+    assert "with a finer dial" in coarse
+    assert "three times so" in fine
+
+
+@pytest.mark.parametrize(
+    ("table", "first"),
+    [
+        ("[studs]\ntorque_nm = [140.0, 140.0, 0.0, 140.0, 140.0]", "the nuts first"),
+        ('[studs]\nclamped_by = "screw only"', "a rotor does not sit"),
+        ("[hub]\nbearing_end_float_um = 60.0", "the bearing first"),
+    ],
+)
+def test_index_moves_and_leaves_nothing_that_does_not_stand_fast(table, first):
+    case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    advised = advice.from_case(case, (), "fast")
+    assert first in instruction(advised).lower()
+    assert not advised.ordered

@@ -381,14 +381,15 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
 
 
 class Kept:
-    """Answers in a file, one a line, by what was asked."""
+    """Answers in a file, one a line, by what was asked; a line that was cut off is dropped and asked anew."""
 
     def __init__(self, path: Path) -> None:
         self.path, self.rows = path, {}
         if path.exists():
-            for line in path.read_text(encoding="utf-8").splitlines():
-                key, row = json.loads(line)
-                self.rows[key] = row
+            text, whole, cut_off = path.read_text(encoding="utf-8").rpartition("\n")
+            if cut_off:
+                path.write_text(text + whole, encoding="utf-8")
+            self.rows = dict(json.loads(line) for line in text.splitlines())
 
     def get(self, key: str, make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
         """Of the file, else made and added to it."""

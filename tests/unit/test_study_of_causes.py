@@ -50,3 +50,10 @@ def test_a_row_of_a_band_counts_nought_by_its_share():
     ]  # fmt: skip
     held = [tables._held(row, population.HUB_DIRT) for row in rows]
     assert held == pytest.approx([0.7 / 0.8, 1.0, 0.0])
+
+
+def test_a_line_that_was_cut_off_is_asked_anew(tmp_path):
+    path = tmp_path / "answers.jsonl"
+    path.write_text('["a", {"x": 1}]\n["b", {"x')
+    assert study.Kept(path).get("b", lambda: {"x": 2}) == {"x": 2}
+    assert study.Kept(path).rows == {"a": {"x": 1}, "b": {"x": 2}}

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.corner.beside import Beside, beside
-from sim.corner.driven import Driven, MountedReading, driven, mean_plane_um, of_reading
+from sim.corner.driven import BareHub, Driven, MountedReading, driven, mean_plane_um, of_reading
 from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
 from sim.errors import Refused
@@ -135,6 +135,10 @@ class Road:
         How its thickness stands against the discard thickness, in words; empty where nothing was read.
     mounted_step_um : float
         Step of the dial that ``mounted_um`` was read with.
+    mounted_which : str
+        Which of several mountings that is, in words.
+    bare_hub : BareHub, optional
+        The bare hub face, where it was read too.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -147,12 +151,15 @@ class Road:
     worn_thinnest_mm: float | None = None
     worn_said: str = ""
     mounted_step_um: float = 10.0
+    mounted_which: str = ""
+    bare_hub: BareHub | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
         if self.mounted_um is None:
             return None
-        return of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
+        found = of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
+        return replace(found, which=self.mounted_which, bare_hub=self.bare_hub)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

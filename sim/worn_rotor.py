@@ -243,7 +243,14 @@ def after_cleaning(
         varies=worn.varies,
         worn_by_runout=by_runout,
     )
-    remains = replace(remains, discard=worn.discard(case))
+    read = replace(
+        remains.forecast,
+        worn_as_read_um=worn.varies.value_um,
+        worn_doubt_um=worn.varies.doubt_um,
+        worn_varies=worn.varies,
+        worn_thinnest_mm=worn.thinnest_mm,
+    )
+    remains = replace(remains, forecast=read, discard=worn.discard(case))
     if is_slim(case, worn.thinnest_mm):  # nothing is left to wear, whatever it varies by
         act = SLIM if is_stated(case) else SLIM_BY_THE_PART_SET
         remains = replace(remains, act=act, verdict=f"{act}. {remains.why}")

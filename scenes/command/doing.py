@@ -144,7 +144,10 @@ def write_run(run: Run, folder: Path) -> list[Made]:
 
     run_folder.save(run, folder)
     made = [Made("run", folder)]
-    for kind in PLOTS if run.forecast is not None else PLOTS[:3]:
+    kinds: tuple[str, ...] = PLOTS if run.forecast is not None else PLOTS[:3]
+    if run.reading is not None:
+        kinds = PLOTS[3:]  # the first three draw the seating of the case, which is not what was read on the car
+    for kind in kinds:
         made.append(Made(f"plot: {kind}", files.write_text(folder / f"{kind}.svg", draw(run, kind))))
     return made
 

@@ -52,6 +52,8 @@ class Measured:
             For half an observation, values that cannot be, or a run of another corner.
         """
         from sim import chain, run_folder, worn_rotor
+        from sim.bench.next_act import bare_hub
+        from sim.corner.driven import BareHub
         from sim.files.mean_plane import mean_plane_read
         from sim.wear import draws
 
@@ -71,7 +73,8 @@ class Measured:
         if earlier is not None and (earlier.case != case or earlier.forecast is None):
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
-        mounted, held, step_um = (None, "", 10.0) if self.mounted is None else mean_plane_read(case, self.mounted)
+        mounted = None if self.mounted is None else mean_plane_read(case, self.mounted)
+        bare = None if mounted is None else bare_hub(mounted.readings, case.limits)
         worn = None
         if self.worn is not None:
             worn = worn_rotor.worn_map(case, self.worn, self.worn_on)
@@ -80,14 +83,16 @@ class Measured:
         return chain.Road(
             tuple(evidence),
             earlier,
-            mounted,
+            None if mounted is None else mounted.trace_um,
             None if worn is None else (tuple(map(float, worn.worn_um[0])), tuple(map(float, worn.worn_um[1]))),
             None if worn is None else worn.thickest_mm,
-            held,
+            "" if mounted is None else mounted.clamped_by,
             None if worn is None else worn.varies,
             None if worn is None else worn.thinnest_mm,
             "" if worn is None else f"thickness of the worn rotor: {worn.discard(case)}",
-            step_um,
+            10.0 if mounted is None else mounted.step_um,
+            "" if mounted is None else mounted.which,
+            None if bare is None else BareHub(bare.runout_um, bare.uncertainty_um, bare.limit_um, bare.radius_mm),
         )
 
     def read_from(self) -> str:

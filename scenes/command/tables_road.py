@@ -150,7 +150,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     if found.discard:
         text = f"{words.capital(found.discard)}. {text}"
     first = Text(f"{words.clean(found.act, 300)}.", style="bold")
-    why = words.capital(words.clean(found.why, 600))
+    why = words.capital(words.clean(found.why, 1200))
     if varies is not None and varies.taken_um and varies.state == TOO_CLOSE:
         why += f". {words.capital(acts.TAKEN.format(division=words.micrometres(varies.taken_um)))}"
     return Group(first, Text(), table, Text(), Text(f"{why}."), Text(text))

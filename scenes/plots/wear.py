@@ -28,6 +28,8 @@ from scenes.words import road, words
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+#: Height of two lines over the axis, of the plot's: they never run over its numbers.
+NOTE_SHARE = 0.17
 DECLINE = 0.98  # below this share of its peak the curve counts as declining
 GROWN = 1.1  # a peak is one only where the curve rose to it by more than this, and by a micrometre
 MAP_KM = (0.0, 5000.0, 10000.0, 30000.0)
@@ -74,9 +76,11 @@ def dtv_growth(run: Any, ground: bool = False) -> str:
     def draw(sheet: Figure) -> None:
         heading(sheet, f"Thickness variation over {words.kilometres(last)}", run.case.title)
         axes = panel(sheet, 14, 47, 140, 46)
-        top = max(1.08 * float(np.max(forecast.dtv_high_um)), 1.5 * limits.dtv_um, 24.0)
+        read = road.worn_start(forecast, limits.dtv_um)
+        tops = (float(np.max(forecast.dtv_high_um)), 0.0 if read is None else read.high_um)
+        top = max(1.08 * max(tops), 1.5 * limits.dtv_um, 24.0)
         axes.set_ylim(0.0, top)
-        _dtv_curve(axes, forecast)
+        _dtv_curve(axes, forecast, limits.dtv_um)
         ruler(axes, "µm", label="thickest minus thinnest")
         distance_axis(axes, last, label="")
         called = words.limit_called(run.case, "dtv_um")
@@ -91,44 +95,46 @@ def dtv_growth(run: Any, ground: bool = False) -> str:
     return svg(draw, (180.0, 108.0), f"{words.DTV} over {words.kilometres(last)}, at most {highest}", ground)
 
 
-def _dtv_curve(axes: Axes, forecast: Any) -> None:
+def _dtv_curve(axes: Axes, forecast: Any, limit_um: float) -> None:
     """Draw the curve, its band, and the later decline as a prediction only."""
     distance, dtv = np.asarray(forecast.distance_km), np.asarray(forecast.dtv_um)
     axes.fill_between(
         distance, forecast.dtv_low_um, forecast.dtv_high_um, color=palette.LOW, alpha=0.6, linewidth=0, zorder=0.3
     )
-    _as_measured(axes, forecast)
-    late = decline_from(forecast)
+    _as_measured(axes, forecast, limit_um)
+    late = decline_from(forecast) if road.starts_over(forecast, limit_um) is None else peak(forecast)
     cut = dtv.size if late is None else late + 1
     axes.plot(distance[:cut], dtv[:cut], color=palette.INK, linewidth=2.2, zorder=4)
     if late is not None:
         axes.plot(distance[late:], dtv[late:], color=palette.INK, linewidth=1.4, linestyle=(0, (1, 1.6)), zorder=4)
         start = late + (dtv.size - 1 - late) // 4  # the words stand under it, in the band
-        note(axes, f"decline: {words.MODEL_ONLY}", (distance[start], dtv[start]), "middle below")
+        place, side = (distance[start], dtv[start]), "middle below"
+        if late == 0:  # all of it: over the band's end, clear of the limit's name
+            place, side = (distance[3 * dtv.size // 4], forecast.dtv_high_um[3 * dtv.size // 4]), "middle above"
+        note(axes, f"decline: {words.MODEL_ONLY}", place, side)
     low = nearest(forecast, 0.62 * float(distance[-1]))
     each = getattr(forecast, "dtv_highest_band_um", None)
     highest = f";\nof each draw's highest: {words.span(each[0], each[1], 'µm')}" if each else ""
     note(
         axes,
         f"shaded: 80{words.GAP}% band at each distance{highest}",
-        (distance[low], forecast.dtv_low_um[low]),
+        (distance[low], max(float(forecast.dtv_low_um[low]), NOTE_SHARE * axes.get_ylim()[1])),
         "middle below",
         bbox=None,
     )
 
 
-def _as_measured(axes: Axes, forecast: Any) -> None:
+def _as_measured(axes: Axes, forecast: Any, limit_um: float) -> None:
     """Where a worn rotor starts: what was read of it, with its uncertainty; nothing for a road from new."""
-    value = getattr(forecast, "worn_as_read_um", None)
-    if value is None:
+    read = road.worn_start(forecast, limit_um)
+    if read is None:
         return
-    half, last = forecast.worn_doubt_um, float(forecast.distance_km[-1])
+    last = float(forecast.distance_km[-1])
     place = 0.006 * last  # beside the axis, where it can be seen
     look: dict[str, Any] = {"color": palette.INK, "linewidth": 1.4, "zorder": 6}
-    axes.plot([place, place], [max(value - half, 0.0), value + half], marker="_", markersize=7, **look)
-    axes.plot([place], [value], marker="o", markersize=4, **look)
-    text = f"measured {value:.0f} ± {half:.0f} µm (k = 2)"
-    note(axes, text, (place, value + half), "left above", bbox=None)
+    axes.plot([place, place], [max(read.low_um, 0.0), read.high_um], marker="_", markersize=7, **look)
+    axes.plot([place], [read.value_um], marker="o", markersize=4, **look)
+    note(axes, f"measured {read.figure} (k = 2)", (place, read.high_um), "left above", bbox=None)
 
 
 def _driver_bands(axes: Axes, top: float) -> None:
@@ -169,8 +175,8 @@ _HAIR: dict[str, Any] = {"color": palette.INK, "linewidth": 0.6}
 def _limit_reached(axes: Axes, forecast: Any, limit_um: float) -> None:
     """Drop a line to the distance at which the limit is reached; nothing where it is not."""
     reached = road.middle_km(forecast)
-    if reached is None or road.unsure_start(forecast, limit_um) is not None:
-        return  # what starts too close to the limit to tell reaches it at no distance that could be drawn
+    if reached is None or road.unsure_start(forecast, limit_um) or road.starts_over(forecast, limit_um):
+        return  # what starts over the limit, or too close to it to tell, reaches it at no distance that could be drawn
     axes.plot([reached, reached], [0.0, limit_um], color=palette.INK, linewidth=0.8, zorder=5)
     axes.plot([reached], [limit_um], marker="o", markersize=4.5, color=palette.INK, zorder=6)
     last = float(forecast.distance_km[-1])

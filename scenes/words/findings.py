@@ -9,12 +9,12 @@ from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.corner.driven import bounds_um, reading_doubt_um
+from sim.corner.driven import BareHub, bounds_um, reading_doubt_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
-from sim.parts.hub_budget import of_case
+from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.thickness import Uneven
 from sim.seating.seat import LEAST_CARRYING
 
@@ -88,7 +88,8 @@ def runout(run: Any) -> Judged:
         name = f"{words.RUNOUT}, {words.FACE[face]}, {words.COMPUTED}"
     else:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
-        sentence = f"Measured on the car: {figure}, {who}: {judged}."
+        which = f" ({words.clean(read.which, 200)})" if getattr(read, "which", "") else ""
+        sentence = f"Measured on the car{which}: {figure}, {who}: {judged}."
         if state != ABOVE:
             sentence = f"{sentence} {words.small_reading(read.clamped_by, value)}".rstrip()
         if read.clamped_by == ONE_SCREW:
@@ -223,7 +224,9 @@ def disagreement(run: Any) -> str:
 
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
-    return tuple(line for line in (not_fit(run), read_loosely(run), worn_first(run), disagreement(run)) if line)
+    return tuple(
+        line for line in (not_fit(run), read_loosely(run), worn_first(run), hub_first(run), disagreement(run)) if line
+    )
 
 
 def worn_first(run: Any) -> str:
@@ -465,11 +468,13 @@ def worn_hub(case: Case, told: Any) -> str:
     return ""
 
 
-def hub_face(case: Case) -> Judged | None:
-    """Hold the hub face's runout of a case against its limit; ``None`` when the case gives none.
+def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
+    """Hold the hub face's runout against its limit, as read or else the case's; ``None`` when the case gives none.
 
-    Nobody read it here: it stands beside the findings (`noted`) and is none of them.
+    That of a case nobody read here: it stands beside the findings (`noted`) and is none of them.
     """
+    if read is not None:
+        return _hub_read(case, read)
     value, limit = case.hub.face_runout_um, case.hub_face_limit_um
     if value == 0:
         return None
@@ -485,6 +490,34 @@ def hub_face(case: Case) -> Judged | None:
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
 
+def _hub_read(case: Case, read: BareHub) -> Judged:
+    """Hold a hub face that was read against its limit."""
+    value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
+    state = against_limit(value, limit, doubt)
+    budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
+    sentence = (
+        f"Bare hub face as read in the same table: {value:.0f} ± {doubt:.0f}{words.GAP}µm (k = 2) at radius "
+        f"{words.with_unit(read.radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, "
+        f"{words.limit_said(case, 'hub_face_runout_um', limit)}. {budget}."
+    )
+    return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
+
+
+def bare_of(run: Any) -> Judged | None:
+    """Judge the hub face of a run: as read beside the rotor, else the case's."""
+    return hub_face(run.case, getattr(run.reading, "bare_hub", None))
+
+
+def hub_first(run: Any) -> str:
+    """Say before the road that the hub face was read over its limit; empty where it was not."""
+    if getattr(run.reading, "bare_hub", None) is None:
+        return ""
+    bare = bare_of(run)
+    if bare is None or bare.state != ABOVE:
+        return ""
+    return f"Hub and bearing first, no rotor and no stud cures a hub. {bare.sentence}"
+
+
 def found(run: Any) -> tuple[Judged, ...]:
     """Every figure that a run found and that has a limit: as read, as driven, then the road."""
     return tuple(one for one in (runout(run), as_driven(run), dtv(run)) if one is not None)
@@ -492,12 +525,12 @@ def found(run: Any) -> tuple[Judged, ...]:
 
 def noted(run: Any) -> tuple[str, ...]:
     """Say what stands beside the findings because it was given and not found: the hub face."""
-    bare, loose_um = hub_face(run.case), run.case.hub.bearing_end_float_um
+    bare, loose_um = bare_of(run), run.case.hub.bearing_end_float_um
     play = (
         f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much. The "
         "bearing comes first; the vehicle maker's limit counts."
     )
-    return (*([] if bare is None else [bare.sentence]), *([play] if loose_um else []))
+    return (*([] if bare is None or hub_first(run) else [bare.sentence]), *([play] if loose_um else []))
 
 
 def compared(dirty: Any, clean: Any) -> tuple[str, ...]:

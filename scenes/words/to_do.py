@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words.findings import as_driven, dtv, found, hub_face, runout
+from scenes.words.findings import as_driven, bare_of, dtv, found, runout
 from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 from sim.parts import rotor_goes
@@ -31,7 +31,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
     """
     case = run.case
-    read, road, worn, bare = runout(run), as_driven(run), dtv(run), hub_face(run.case)
+    read, road, worn, bare = runout(run), as_driven(run), dtv(run), bare_of(run)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     goes = rotor_goes.as_given(case)
@@ -174,7 +174,7 @@ def _stays_on(run: Any) -> bool:
     """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
     if run.case.debris or run.case.spigot_scale:
         return False
-    bare = hub_face(run.case)
+    bare = bare_of(run)
     if _nuts_first(run.case.studs) or rotor_goes.as_given(run.case) or (bare is not None and bare.state == "above"):
         return False
     thickness = dtv(run)

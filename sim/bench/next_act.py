@@ -137,7 +137,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         judged = judged_thickness(readings, thickness, limits)
         uneven_um, varies = judged.value_um, judged.against
         close = judged if varies == TOO_CLOSE else None
-    face = _hub_face(readings, limits)
+    face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
     if what != READ_AGAIN:
         against = _Against(state, limits.mounted_runout_um, doubt, step > COARSE_UM)
@@ -219,8 +219,11 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
     return uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
 
 
-def _hub_face(readings: Readings, limits: Limits) -> HubFace | None:
-    """Bare hub face against its limit; None where nobody read it, or not where."""
+def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
+    """Hold the bare hub face against its limit; None where nobody read it, or not where.
+
+    The rule of `sim.bench.bare_face.face_against_limit`. [um TIR]
+    """
     faces = readings.of("hub face")
     radii = readings.hub_face_radius_mm, readings.gauge_radius_mm
     if not faces or radii[0] is None or radii[1] is None:

@@ -173,6 +173,16 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
     }
 
 
+@dataclass(frozen=True)
+class BareHub:
+    """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm]."""
+
+    runout_um: float
+    doubt_um: float
+    limit_um: float
+    radius_mm: float
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class MountedReading(InShort):
     """What a dial read on the car, and the runout as driven behind it.
@@ -192,6 +202,10 @@ class MountedReading(InShort):
     doubt_um : float
         Uncertainty of the reading by its dial (k = 2), widened by the bearing's end float; 0 in runs of an earlier
         version. [um]
+    which : str
+        Which of several mountings it is, in words; empty where there is one.
+    bare_hub : BareHub or None
+        The bare hub face, where it was read too.
     """
 
     trace_um: Floats
@@ -200,6 +214,8 @@ class MountedReading(InShort):
     driven_um: tuple[float, float, float]
     ratio: Floats
     doubt_um: float = 0.0
+    which: str = ""
+    bare_hub: BareHub | None = None
 
     @property
     def as_it_runs(self) -> bool:

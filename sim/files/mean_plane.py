@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -9,14 +10,41 @@ import numpy as np
 from sim import turn
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
+from sim.files.dial_readings import Readings, Trace
 from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
 
-def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str, float]:
-    """Read the runout of the mean plane, what held the rotor, and the step of the dial.
+@dataclass(frozen=True, eq=False)
+class MeanPlane:
+    """Runout of the mean plane as read.
 
-    Both faces where both were read held alike, else the one that was; as held by the wheel before all others.
+    Parameters
+    ----------
+    trace_um : tuple of float, length 360
+        Every degree in the ROTOR frame, mean removed. [um]
+    clamped_by : str
+        What held the rotor; empty where the readings do not say.
+    step_um : float
+        Of the dial, of the coarser where the faces were read with two. [um]
+    which : str
+        Which of several mountings or readings it is, in words; empty where there is one.
+    readings : Readings
+        The whole table.
+    """
+
+    trace_um: tuple[float, ...]
+    clamped_by: str
+    step_um: float
+    which: str
+    readings: Readings
+
+
+def mean_plane_read(case: Case, path: Path) -> MeanPlane:
+    """Read the runout of the mean plane as the corner stands now, and what held the rotor.
+
+    Of the last mounting and its last state: both faces where both were read held alike, else the one that was; as held
+    by the wheel before all others.
 
     Parameters
     ----------
@@ -26,12 +54,7 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str, flo
 
     Returns
     -------
-    runout : tuple of float, length 360
-        Every degree in the ROTOR frame, mean removed. [um]
-    held : str
-        Empty where the readings do not say.
-    step : float
-        Of the coarser dial, where the faces were read with two. [um]
+    MeanPlane
 
     Raises
     ------
@@ -42,17 +65,19 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str, flo
 
     Notes
     -----
-    By definition: the mean plane is half the sum of both faces, each + outboard.
+    By definition: the mean plane is half the sum of both faces, each + outboard. [um]
     """
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
     found = dial_readings.read(path, known)
     groups = found.faces()
     if not groups:
         raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
-    # With the wheel on it was read as it is driven.
-    turns = next((group for group in groups if group[0].clamped_by == "wheel"), groups[0])
-    apart = [group[0] for group in groups if {one.kind for one in group} == {"inboard"}]
-    held = sorted({turns[0].clamped_by, *(one.clamped_by for one in apart if one.mount == turns[0].mount)})
+    last = max((trace for trace in found.traces if trace.kind in ("mounted", "inboard")), key=lambda one: one.mount)
+    last = [trace for trace in found.traces if trace.mount == last.mount and trace.kind in ("mounted", "inboard")][-1]
+    now = [group for group in groups if _stands(group[0]) == _stands(last)]
+    turns = _that_counts(now)
+    apart = [group[0] for group in now if {one.kind for one in group} == {"inboard"}]
+    held = sorted({turns[0].clamped_by, *(one.clamped_by for one in apart)})
     if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
@@ -62,4 +87,21 @@ def mean_plane_read(case: Case, path: Path) -> tuple[tuple[float, ...], str, flo
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     step = max(found.step_um(one) for one in turns)
-    return tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step
+    which = ""
+    if len({_stands(group[0]) for group in groups}) > 1:
+        which = (
+            f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
+        )
+    return MeanPlane(tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, found)
+
+
+def _stands(trace: Trace) -> tuple[str, int, str]:
+    """How the corner stood while a trace was read."""
+    return trace.corner, trace.mount, trace.state
+
+
+def _that_counts(groups: list[tuple[Trace, ...]]) -> tuple[Trace, ...]:
+    """Faces that count of one state: with the wheel on they were read as driven, else the last outboard one."""
+    on_the_wheel = [group for group in groups if group[0].clamped_by == "wheel"]
+    outboard = [group for group in groups if group[0].kind == "mounted"]
+    return (on_the_wheel or outboard or groups)[-1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from importlib import resources
 
 import numpy as np
@@ -10,7 +11,9 @@ import pytest
 
 from scenes.command import app
 from scenes.command.road_options import Measured
+from scenes.words import findings, to_do
 from sim import seat
+from sim.corner.driven import MountedReading
 from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case, Rotor
@@ -18,6 +21,7 @@ from sim.parts.contradictions import check_case
 from sim.parts.discard import discard_words, is_slim, scrap_reason
 from sim.wear.forecast import drive, faces_from_thickness
 from sim.worn_rotor import worn_map
+from tests import fakes
 
 DEMO = resources.files("demo_geometry")
 CASE = """base = "rear_solid_300"
@@ -107,6 +111,35 @@ def test_the_thickness_that_stands_beside_a_mounted_runout_counts_on_the_road(ca
     code, _, err = told(capsys, "drive", corner(), "--mounted", table(11_690.0 + slipped))
     assert code == 2
     assert "place 120" in err or "120 degrees" in err
+
+
+def test_the_last_mounting_counts_on_the_road_and_the_bare_hub_beside_it(tmp_path):
+    """As found 20 um, cleaned 100: the first mounting was driven, "quiet", and the hub called "not measured here"."""
+    path = tmp_path / "mounted.csv"
+    head = (
+        "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# turned: counter-clockwise\n"
+        "# dial: + towards\n# dial_um: 2\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by\n"
+    )
+
+    def turn(start, half_um, end):
+        return [f"{start},{a},{2 * round(half_um * np.cos(np.radians(a)) / 2)},{end}" for a in range(0, 360, 30)]
+
+    rows = turn("mounted,1,0", 10, "as found,wheel") + turn("mounted,2,1", 50, "cleaned,nuts and spacers")
+    path.write_text(head + "\n".join(rows + turn("hub face,,", 27, "cleaned,")) + "\n")
+    road = Measured(mounted=path).road(Case())
+    assert np.ptp(road.mounted_um) == pytest.approx(100.0, abs=2.0)
+    assert road.mounted_by == "nuts and spacers"
+    assert road.mounted_which.startswith("mount 2, cleaned, painted hole on stud 2")
+    assert road.bare_hub.runout_um == pytest.approx(54.0, abs=2.0)
+    run = fakes.run(dirty=False)
+    run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (19.0, 20.0, 21.0), np.ones(1), 4.7)
+    run.reading = replace(run.reading, which=road.mounted_which, bare_hub=road.bare_hub)
+    assert "mount 2, cleaned" in findings.runout(run).sentence
+    first = findings.hub_first(run)
+    assert first.startswith("Hub and bearing first, no rotor and no stud cures a hub. Bare hub face as read")
+    assert first in findings.headlines(run)
+    assert not any("not measured here" in line for line in findings.noted(run))
+    assert to_do.HUB_FIRST in to_do.next_steps(run)
 
 
 def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(corner):

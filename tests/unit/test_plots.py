@@ -7,13 +7,16 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from scenes.command import doing
 from scenes.plots import hub_map, runout, wear
 from scenes.words import words
 from sim.parts.case import Studs
+from sim.parts.thickness import Uneven
 from tests import fakes
 
 HOSTILE = "</svg><script>alert(1)</script> $\\frac{1}{$ & \"quoted\" 'n'"
@@ -162,3 +165,26 @@ def test_drawing_leaves_no_pyplot_state():
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert answer.stdout.strip() == "False"
+
+
+def test_a_rotor_read_over_its_limit_reaches_it_nowhere_and_all_of_its_fall_is_the_model_s():
+    run = fakes.run()
+    run.forecast.dtv_um = np.linspace(31.0, 5.0, run.forecast.distance_km.size)
+    run.forecast.dtv_low_um, run.forecast.dtv_high_um = 0.5 * run.forecast.dtv_um, 1.1 * run.forecast.dtv_um
+    run.forecast.worn_varies = Uneven(31.0, 11.0, 15.0, between_um=4.0, places=12)
+    said = spoken(wear.dtv_growth(run))
+    assert "reached after" not in said
+    assert f"decline: {words.MODEL_ONLY}" in said
+    assert "measured 24 to 42 µm, read as 31 µm (k = 2)" in said
+
+
+def test_what_was_read_on_the_car_is_not_drawn_as_the_seating_of_its_case(tmp_path, monkeypatch):
+    drawn = []
+    monkeypatch.setattr(doing, "draw", lambda run, kind: drawn.append(kind) or "")
+    monkeypatch.setattr("sim.run_folder.save", lambda run, folder: None)
+    run = fakes.run()
+    for reading, kinds in ((None, doing.PLOTS), (SimpleNamespace(), doing.PLOTS[3:])):
+        drawn.clear()
+        run.reading = reading
+        doing.write_run(run, tmp_path)
+        assert tuple(drawn) == kinds

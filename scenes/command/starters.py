@@ -43,7 +43,8 @@ def new_readings(
         tuple[str, ...],
         Parameter(
             help="Rows to fill in, each with its own --rows; the others stand in it as examples: wheel on, as found, "
-            "inboard, thickness, radial, retorqued, hub face, cleaned, indexed; worn (all that memory asks for), all."
+            "inboard, thickness, radial, retorqued, hub face, cleaned, indexed, cleaned again; worn (all that memory "
+            "asks for), all."
         ),
     ] = ("as found",),
 ) -> int:

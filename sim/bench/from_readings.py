@@ -239,8 +239,9 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
     found = readings.of(kind)
     if not found:
         there = ", ".join(dict.fromkeys(trace.kind for trace in readings.traces))
-        reason = f"no {kind!r} trace among the readings of the {of}, only: {there}; were the two files swapped?"
-        raise BadInput(Fault(reason, key="trace"))
+        swapped = "; were the two files swapped?" if {"mounted", "hub face"} & {t.kind for t in readings.traces} else ""
+        reason = f"no {kind!r} trace among the readings of the {of}, only: {there}{swapped}"
+        raise BadInput(Fault(reason, key="trace", allowed=f"at least one turn of `{kind}`"))
     last = found[-1]
     again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
     if len(again) == 1:

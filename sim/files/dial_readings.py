@@ -218,7 +218,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     lines = _head(text, sheet)
     _against_case(known or {}, sheet)
     rows, factor = table_of(lines, sheet)
-    traces, notes = _traces(rows, factor, sheet)
+    traces = _traces(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
     if sheet.faults:
         raise BadInput(sheet.faults[:MOST_FAULTS])
@@ -236,7 +236,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         hub_face_radius_mm=heads.get("hub_face_radius_mm"),
         dial_um=heads.get("dial_um", 10.0),
         traces=tuple(traces),
-        notes=(*notes, *(fault.text for fault in found)),
+        notes=(*_missing_mounts(traces), *(fault.text for fault in found)),
         faults=found,
         turned=sheet.words.get("turned", COUNTER),
     )
@@ -333,13 +333,26 @@ def _against_case(known: dict[str, float], sheet: Sheet) -> None:
         sheet.fault(0, "gauge_radius_mm, hub_face_radius_mm", reason, f"{RADII[0]:g} .. {RADII[1]:g} times as far out")
 
 
-def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> tuple[list[Trace], list[str]]:
+def _missing_mounts(traces: Iterable[Trace]) -> tuple[str, ...]:
+    """Say which mountings are lacking before the last of a corner: what was read as found is read by nobody again."""
+    mounts: dict[str, set[int]] = {}
+    for trace in traces:
+        if trace.kind != "hub face":
+            mounts.setdefault(trace.corner, set()).add(trace.mount)
+    return tuple(
+        f"{f'corner {corner}: ' if corner else ''}mount {', '.join(map(str, gone))} is not in this table, mounts count "
+        "from 1: where it was read put its lines back, nobody can read it again"
+        for corner, there in mounts.items()
+        if (gone := sorted(set(range(1, max(there))) - there))
+    )
+
+
+def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
     """Gather the rows of each turn, check it as a turn, and turn the inboard dial round."""
     groups: dict[tuple[object, ...], list[Row]] = {}
     for row in rows:
         groups.setdefault((row.kind, row.mount, row.text), []).append(row)
     traces: list[Trace] = []
-    notes: list[str] = []
     for group in [turn for together in groups.values() for turn in _rounds(together)]:
         first = group[0]
         for row in group:
@@ -377,7 +390,7 @@ def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> tuple[list[Trac
                 first.step_um,
             )  # fmt: skip
         )
-    return traces, notes
+    return traces
 
 
 def _rounds(group: list[Row]) -> list[list[Row]]:

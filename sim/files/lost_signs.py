@@ -7,13 +7,15 @@ import numpy as np
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import reading_sd
+from sim.parts.dial import FINE_STEP_UM
 
 #: Places that a turn needs for this; fewer fit either way. Judgement.
 LEAST_PLACES = 8
 #: Share of the highest reading under which the lowest of twelve lies where a wave goes through nought: sin 15 degrees.
 NEAR_NOUGHT = 0.27
-#: What one wave leaves of a turn with its signs and of one without, over one reading's standard deviation.
-FITS, MISFITS = 1.6, 1.5
+#: What one wave leaves of a turn with its signs and of one without, over one reading's standard deviation; without, for
+#: a dial of `FINE_STEP_UM` a division or finer too: a bare hub face near its limit is small on a coarse one.
+FITS, MISFITS, MISFITS_FINE = 1.6, 1.5, 1.0
 #: What it leaves with signs over the runout, for waves that any face has; and over what it leaves without.
 OWN, LESS = 0.07, 0.6
 
@@ -47,7 +49,7 @@ def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
     if shown.min() > max(dial_um, NEAR_NOUGHT * shown.max()):
         return 0.0
     sd = reading_sd(dial_um)
-    if _left_um(angle, shown) < MISFITS * sd:
+    if _left_um(angle, shown) < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS) * sd:
         return 0.0
     signs = [_arc(shown.size, begin, length) for length in range(1, shown.size) for begin in range(shown.size)]
     best = min(signs, key=lambda sign: _left_um(angle, sign * shown))

@@ -13,6 +13,8 @@ HEAD = """\
 # Readings of one corner, one row each: fill in reading_um, delete rows that were not read.
 # A line that begins with # is not read. Examples of other rows stand below: take the # off to use them.
 # Before anything comes off paint stud 1 and the rotor's hole on it: all angles count from there.
+# Read as found first, nothing wiped: once it is cleaned nobody can read it again. Later turns are added below, no
+# turn is written over or taken out.
 # trace: mounted (outboard face) | inboard | hub face | thickness (micrometer) | radial (rim).
 # mount: counts on every time that the rotor is put on, from 1; tightening again is not a new mount. Not for a hub face.
 # studs_turned: stud pitches from stud 1 to the stud on which the painted hole sits; 0 as found. Not for a hub face.

@@ -121,8 +121,11 @@ def test_readings_of_different_wheels_are_refused():
     hub, rotor = read(str(folder / "readings_hub.csv")), read(str(folder / "readings_rotor.csv"))
     with pytest.raises(BadInput, match="4 studs"):
         index_readings(replace(hub, studs=4), rotor)
-    with pytest.raises(BadInput, match="no 'hub face' trace"):
+    with pytest.raises(BadInput, match="no 'hub face' trace.*were the two files swapped"):
         index_readings(rotor, rotor)
+    inboard = replace(rotor, traces=(replace(rotor.traces[0], kind="inboard"),))
+    with pytest.raises(BadInput, match="only: inboard .*at least one turn of `mounted`"):
+        index_readings(hub, inboard)
     with pytest.raises(BadInput, match="where the dial stood"):
         index_readings(replace(hub, hub_face_radius_mm=None), rotor)
 

@@ -165,6 +165,14 @@ def test_four_good_hubs_are_not_called_dirty():
         assert slips(Turn("hub face", "hub face", PLACES, shown), 10.0, 5) == ()
 
 
+def test_a_mounting_that_is_lacking_is_asked_for():
+    """A table begun anew after cleaning: what was read as found is not in it, and nobody can read it again."""
+    (note,) = parse(table(("mounted", 2, 0, READ))).notes
+    assert note.startswith("mount 1 is not in this table")
+    assert "put its lines back" in note
+    assert parse(table(("mounted", 1, 0, READ), ("mounted", 2, 1, np.roll(READ, 2)))).notes == ()
+
+
 def test_every_trace_is_doubted():
     slipped = READ.copy()
     slipped[4] = -slipped[4]
@@ -377,6 +385,9 @@ def test_a_turn_without_any_minus_sign_is_asked_about_and_a_clean_one_is_not(dia
     assert sum(one > 0.0 for one in lost) >= 54
     assert np.median([one for one in lost if one]) == pytest.approx(60.0, abs=8.0)
     assert sum(one > 0.0 for one in clean) <= 2
+    # A bare hub face at its limit, 23 um, read to 0.001 mm: small, and half of it gone without its signs.
+    face = np.array([10, 11, 9, 2, 2, 7, 12, 10, 6, 0, 4, 6.0])
+    assert without_signs(PLACES, face, 1.0) == pytest.approx(23.0)
     # Who writes one minus sign writes them all: a second turn with signs clears the first.
     first = Turn("mounted", "mounted, mount 1", angle, drawn(30.0, 2.0, zero_low=False), 1.0, ("", 1))
     signed = Turn("mounted", "mounted, mount 2", angle, 30.0 * np.cos(np.radians(angle)), 1.0, ("", 2))

@@ -317,7 +317,7 @@ def test_faces_go_together_only_where_they_were_held_alike():
 
 def test_what_was_read_with_the_wheel_on_starts_the_road(tmp_path):
     corner, path = case_from_text('base = "rear_solid_300"\n'), tmp_path / "r.csv"
-    for rows, held in ((["all"], "wheel"), (["as found", "indexed"], "nuts and spacers")):
+    for rows, held in ((["wheel on", "as found"], "wheel"), (["as found", "indexed"], "nuts and spacers")):
         path.write_text(filled(starter_readings.starter_readings(rows)))
         assert Measured(mounted=path).road(corner).mounted_by == held
     path.write_text(filled(starter_readings.starter_readings(["as found", "wheel on"])).replace(",wheel", ",bare nuts"))

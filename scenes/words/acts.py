@@ -9,6 +9,7 @@ from sim.parts.dial import ABOVE, BELOW
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF
 
 if TYPE_CHECKING:
+    from sim.bench.bare_face import HubFace
     from sim.parts.thickness import Uneven
 
 CLEAN = "rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it again"
@@ -40,18 +41,30 @@ TAKEN = (
     "those lines, column dial_um"
 )
 HUB_AGAIN = (
-    "read it again with the finest dial at hand, put those readings in place of the first of that face (its division "
-    "in the column dial_um)"
+    "read it again with the finest dial at hand, as further lines beside those that are there (its division in the "
+    "column dial_um)"
+)
+#: One rule for every turn that is asked for: a number of its own where something was done before it.
+ANEW = (
+    "slacken the nuts, tighten them crosswise in stages and read it again, every turn under the next mount number, "
+    "same stud, until there are three"
 )
 #: A turn of the finer dial has a mount's number of its own, though the rotor stays where it is.
 FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
     "enter it under the next mount number, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-DECIDES = (
-    "that turn decides, ask again with it; without such a dial slacken the nuts, tighten them crosswise in stages and "
-    "read it again, three times so: the mean of these turns decides"
+DECIDES = f"that turn decides, ask again with it; without such a dial {ANEW}: the mean of these turns decides"
+#: The end of reading a runout that no dial tells from its limit, by the side on which the mean of its turns lies.
+MEAN = (
+    "The end of reading: the mean of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
+    "the limit of {limit}, and no dial tells it closer. "
 )
+MEAN_UNDER = (
+    "Leave it there, unless the vehicle maker's limit (--limit takes it) is lower. Still to check: "
+    "{thick}{hub}cracks, bearing play."
+)
+MEAN_OVER = "It counts as over, unless the vehicle maker's limit (--limit takes it) is higher: {over_it}."
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
 UNEVEN_END = (
     "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
@@ -72,8 +85,14 @@ SPACERS = (
 RENEW = "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle; read after fitting"
 RENEW_ONLY = "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting"
 HUB = (
-    "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more; over the vehicle maker's limit "
-    "hub or bearing is renewed. No rotor and no stud cures a hub."
+    "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more, as further lines beside those "
+    "that are there: over the vehicle maker's limit again, hub or bearing is renewed and nothing more is read. No "
+    "rotor and no stud cures a hub."
+)
+#: The end: it was read so twice, or with a fine dial.
+HUB_READ_OUT = (
+    "Hub and bearing{over}, {how}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
+    "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."
 
@@ -140,3 +159,46 @@ def _beside(varies: Uneven) -> str:
     at_it = round(varies.value_um) == round(varies.limit_um)
     side = "at" if at_it else "over" if varies.value_um > varies.limit_um else "under"
     return f"{side} it as read, too near to tell"
+
+
+def hub(face: HubFace | None) -> str:
+    """Say what is done about hub and bearing: the bare face once more, or the end where it was read out."""
+    if face is None or face.state != ABOVE:
+        return HUB.format(over="")
+    over = ": the bare hub face is over its limit"
+    return HUB_READ_OUT.format(over=over, how=how_read(face)) if face.read_out else HUB.format(over=over)
+
+
+def how_read(face: HubFace) -> str:
+    """Say how often a bare face that is read out was read alike, or by what."""
+    times = "twice" if face.times == 2 else f"{face.times} times"
+    return f"read {times} alike" if face.times > 1 else "read with a fine dial"
+
+
+def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:
+    """Say the end of reading where the mean of enough turns lies within its uncertainty of the limit; else empty.
+
+    Parameters
+    ----------
+    turns : int
+        Of which the reading is the mean.
+    read_um, half_um, limit_um : float
+        The reading, its uncertainty (k = 2) and the limit. [um TIR]
+
+    Returns
+    -------
+    str
+        With ``stud``, ``thick``, ``hub`` and ``over_it`` still to be filled in.
+    """
+    if turns < MEAN_OF:
+        return ""
+    over = read_um > limit_um
+    side = "at" if round(read_um) == round(limit_um) else "over" if over else "under"
+    opened = MEAN.format(
+        turns=turns,
+        read=f"{read_um:.0f} ± {half_um:.0f}{GAP}µm",
+        side=side,
+        limit=micrometres(limit_um),
+        stud="{stud}",
+    )
+    return opened + (MEAN_OVER if over else MEAN_UNDER)

@@ -109,6 +109,11 @@ def where_now(found: Finding) -> int:
     return found.told.states[-1].positions[-1]
 
 
+def read_now(found: Finding) -> float:
+    """Mounted runout of the rotor as it stands: the mean of its turns. [um TIR]."""
+    return found.told.states[-1].read_um[-1] if found.read_um is None else found.read_um
+
+
 def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     """Say what was found, or what cannot be told apart, and what stands against the readings; nobody is blamed unduly.
 
@@ -260,7 +265,7 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
 def _after(one: After, found: Finding) -> str:
     """What is done; beside what stands there now what the dial showed, which its steps may put outside the band."""
     if one.what == "as it is":
-        return f"as it is (the dial: {words.micrometres(found.told.states[-1].read_um[-1])})"
+        return f"as it is (the dial: {words.micrometres(read_now(found))})"
     if one.studs_turned is None:
         return one.what
     # Which stud, what is read clean says: named before, it is withdrawn then.

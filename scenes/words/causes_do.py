@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from scenes.words.causes import read_clean, too_thin, where_now, whole
+from scenes.words.causes import read_clean, read_now, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
@@ -15,6 +15,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 
 if TYPE_CHECKING:
+    from sim.bench.bare_face import HubFace
     from sim.causes.answer import DirtLeft, Finding, NextReading
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
@@ -27,14 +28,14 @@ DO = {
         f"Next: {acts.CLEAN}. Still over the limit: another stud may do, and which one that reading says."
     ),
     names.RENEW: f"{acts.RENEW}.{{because}}",
-    names.HUB_AND_BEARING: acts.HUB + "{because}",
+    names.HUB_AND_BEARING: "{hub_over}{because}",
     names.RETORQUE: f"Next: {acts.RETORQUE}.",
     names.READ_AGAIN: acts.READ_AGAIN,
     names.AT_LIMIT: (
         "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
         "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
-        "sure to be better. What decides is the vehicle maker's limit, then the mean of several turns, each with nuts "
-        "slackened and tightened anew."
+        "sure to be better. What decides is the vehicle maker's limit, then the mean of turns tightened anew: {anew}, "
+        "and ask again."
     ),
     names.UNEVEN_AT_LIMIT: (
         f"{acts.UNEVEN_END}. The runout, {{read}} ± {{half}} (k = 2) as read, is under its limit, {{limit}}, with a "
@@ -124,16 +125,16 @@ WHY_NO_STUD = (
     "{share} (80 % band), under {limit} with a probability of {odds}."
 )
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
-HUB_DECIDES = (
-    f"{mountings.HUB_DECIDES}: it is at or near that limit; {acts.HUB_AGAIN} "
-    "and check the bearing for play, before this is done. The runout is"
+HUB_DECIDES = f"{mountings.HUB_DECIDES}: it is at or near that limit{{tells}}, before this is done. The runout is"
+HUB_AGAIN = f"; {acts.HUB_AGAIN} and check the bearing for play"
+HUB_AT_LAST = (
+    " ({how}), and no more reading tells: the vehicle maker's limit for it decides; check the bearing for play"
 )
+STAMP = "thickness against the stamp, "
 STAYS_ON = "the rotor is left on"
 UNREAD = " (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
-#: A hub that was read bare and on one clean stud alone.
-ON_ANOTHER = " Before a part is bought read it clean on one more stud: what stays with the hub is then seen twice."
 
 
 def because(found: Finding, read: Readings, case: Case) -> str:
@@ -142,9 +143,7 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     varies = 0.0 if thick is None else turn.tir(thick.value_um)
     face = found.hub_face
     if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
-        clean = next(one for one in reversed(found.told.states) if one.state in CLEAN_STATES)
-        # The verdict holds the face beside its limit: that alone orders it.
-        return ON_ANOTHER if len(set(clean.positions)) == 1 else ""
+        return ""  # the verdict holds the face beside its limit: that alone orders it
     if found.do == names.RENEW and varies > limit:
         return (
             f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
@@ -229,7 +228,7 @@ def _as_mounted(found: Finding, case: Case) -> str:
     """What one reading does not tell of a rotor that is left on; empty where it does, or it is not."""
     if found.do != names.LEAVE or not read_clean(found):
         return ""
-    read, limit = found.told.states[-1].read_um[-1], case.limits.mounted_runout_um
+    read, limit = read_now(found), case.limits.mounted_runout_um
     return mountings.mounted_so(read, limit)
 
 
@@ -282,20 +281,27 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     if found.do == names.LEAVE and found.hub_face is not None and found.hub_face.state == TOO_CLOSE:
-        said = said.replace(LEFT_THERE, HUB_DECIDES)
+        said = said.replace(LEFT_THERE, _hub_decides(found.hub_face))
     if found.do == names.INDEX and best == where_now(found):
         said = SITS_BEST
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    over = ": the bare hub face is over its limit" if found.hub_face and found.hub_face.state == ABOVE else ""
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
-    runout, half = found.told.states[-1].read_um[-1], Dial(step_um=found.dial_um).doubt_um
+    runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
+    if found.do == names.AT_LIMIT:
+        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
-                       why=again, below=below, because=reason, limit=limit, over=over, odds=_indexed(found),
+                       why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half),
+                       half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
+                       hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face is not None)) + bare  # fmt: skip
+
+
+def _hub_decides(face: HubFace) -> str:
+    """Open an end that a bare face near its limit holds up: read again, or the end where it was read out."""
+    return HUB_DECIDES.format(tells=HUB_AT_LAST.format(how=acts.how_read(face)) if face.read_out else HUB_AGAIN)
 
 
 def stud_to_read(found: Finding) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from scenes.words import acts, words
 from sim.bench import next_act as act
+from sim.bench.bare_face import HubFace
 from sim.bench.mountings import HUB_SIDE, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
@@ -43,7 +44,7 @@ DO = {
         f"Next: {acts.MOVE}: {{best}}. With the rotor off look at both faces once more: over dirt that cleaning "
         "left no stud is the right one."
     ),
-    act.HUB: acts.HUB.format(over=": the bare hub face is over its limit"),
+    act.HUB: "{hub_over}",
     act.FINER: (
         f"Next: {acts.FINER_DIAL}. On clean faces it runs out {{read}} on stud {{stud}}, {{near_it}}; {acts.DECIDES}."
     ),
@@ -60,8 +61,8 @@ DO = {
     act.AT_LIMIT: (
         "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit "
-        "takes it), then the mean of several turns, each with nuts slackened and tightened anew: under that limit "
-        "leave it there; over it {over_it}."
+        "takes it), then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
+        "over it {over_it}."
     ),
     act.UNEVEN_AT_LIMIT: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
@@ -93,6 +94,7 @@ HIDDEN = (
     "On stud {stud} it runs out {read} now: what cleaning took had hidden as "
     "much, and that face tells whether it is the hub's or the rotor's."
 )
+HUB_NOT_READ = "the hub face's own limit (not read), "
 #: In place of the above where the runout is below its limit.
 BELOW_IT = {
     act.BARE_HUB: (
@@ -152,7 +154,7 @@ NO_PART = "{beside} as found: no part is sought before it was read clean. "
 THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
 LIMIT = (
-    "Read last: {read} on stud {stud}, {state}; {against}, {limit} ({whose}). "
+    "Read last: {read} on stud {stud}, {state}{mean}; {against}, {limit} ({whose}). "
     "Uncertainty of a dial of {step} a division: ± {half} (k = 2)."
 )
 HUB_LINE = (
@@ -168,6 +170,10 @@ HUB_AGAINST = {
 }
 #: Said of a face that is over its limit by its second wave, its lean being below.
 HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
+HUB_NEAR_AT_LAST = (
+    " The bare hub face is at or near its limit ({how}), and no more reading tells: the vehicle maker's limit for it "
+    "decides; check the bearing for play, before a part is bought or this is done."
+)
 HUB_NEAR = (
     f" The bare hub face is at or near its limit: {acts.HUB_AGAIN} and check the bearing for "
     "play, before a part is bought or this is done."
@@ -215,7 +221,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     why = "; ".join([*contradictions(told), *still]) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
-    half = Dial(step_um=todo.dial_um).doubt_um
+    half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
     near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
@@ -223,12 +229,16 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = HIDDEN
     elif todo.cancels:
         order = HUB_UNREAD
+    elif todo.what == act.AT_LIMIT:
+        order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
     said = order.format(
         beside=beside,
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
         over_it=over_it(told, todo.hub_face is not None),
+        anew=acts.ANEW,
+        hub_over=acts.hub(todo.hub_face),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
@@ -248,7 +258,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
-        hub="" if todo.hub_face is not None else "the hub face's own limit (not read), ",
+        hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if near else f"{_stamped(todo)}he runout is done: o",
         there=HUB_DECIDES if near else "Leave it there",
         part=part(told),
@@ -256,7 +266,14 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return _stamp_first(todo) + below + said + (HUB_NEAR if near else "")
+    return _stamp_first(todo) + below + said + (_hub_near(todo.hub_face) if near else "")
+
+
+def _hub_near(face: HubFace | None) -> str:
+    """What is done about a bare face near its limit: read again, or the end where it was read out."""
+    if face is None or not face.read_out:
+        return HUB_NEAR
+    return HUB_NEAR_AT_LAST.format(how=acts.how_read(face))
 
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
@@ -380,7 +397,8 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
         step=f"{words.mark(todo.dial_um)}{words.GAP}µm",
-        half=words.micrometres(Dial(step_um=todo.dial_um).doubt_um),
+        half=words.micrometres(Dial(todo.dial_um, todo.turns).doubt_um),
+        mean=f", the mean of {todo.turns} turns" if todo.turns > 1 else "",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import Trace
-from sim.files.reading_faults import STANDS_UP, Turn, slips
+from sim.files.reading_faults import STANDS_UP, Turn, read_twice, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import COVERAGE, against_limit
@@ -22,6 +23,8 @@ WIDER = 1.3
 UNEVEN_UM = {2: 4.0, 3: 1.6}
 # Second order of so many standard deviations is told from none; judgement.
 TOLD_SDS = 3.0
+# A dial with larger divisions can be followed by a finer one. Judgement.
+COARSE_UM = 2.0
 # Fewer places than this cannot tell a second wave from a bad one; judgement.
 LEAST_FOR_WAVES = 8
 
@@ -139,6 +142,10 @@ class HubFace:
         Of the dial on the hub face and on the rotor. [mm]
     lean_um, lean_uncertainty_um : float
         Runout by its lean alone, k = 2: that goes on to the rotor's dial. [um TIR]
+    times : int
+        How often it was read so, one after the other.
+    dial_um : float
+        Step of the dial that read it last. [um]
     """
 
     runout_um: float
@@ -149,6 +156,13 @@ class HubFace:
     gauge_radius_mm: float
     lean_um: float
     lean_uncertainty_um: float
+    times: int = 1
+    dial_um: float = 10.0
+
+    @property
+    def read_out(self) -> bool:
+        """Whether no more reading is asked of it: it was read twice alike, or with a fine dial."""
+        return self.times > 1 or self.dial_um <= COARSE_UM
 
     @property
     def wavy(self) -> bool:
@@ -157,7 +171,7 @@ class HubFace:
 
 
 def face_against_limit(
-    trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float]
+    trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float], times: int = 1
 ) -> HubFace:
     """Hold a bare hub face against its limit.
 
@@ -171,6 +185,8 @@ def face_against_limit(
     limits : Limits
     radii_mm : (float, float)
         Of the dial on the hub face and on the rotor. [mm]
+    times : int
+        What `times_read` counts of it.
 
     Returns
     -------
@@ -184,7 +200,27 @@ def face_against_limit(
     by_lean = face_runout_um(lean, trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
     runout, doubt = held_against(lean, by_lean, limit)
-    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm, *by_lean)
+    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm, *by_lean, times, dial_um)
+
+
+def times_read(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> int:
+    """Count how often a bare face was read as last, one after the other in one state, the turns agreeing.
+
+    Parameters
+    ----------
+    faces : sequence of Trace
+        Of the bare hub face, first read first, at least one.
+    step_um : callable
+        Step of the dial that read one. [um]
+    """
+    last = faces[-1]
+
+    def agrees(one: Trace) -> bool:
+        first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, last))
+        return read_twice(first, second, max(step_um(one), step_um(last))) is None
+
+    apart = (k for k, one in enumerate(reversed(faces)) if one.state != last.state or not agrees(one))
+    return next(apart, len(faces))
 
 
 def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_of
-from sim.bench.pooled_turns import pooled_by_mount
+from sim.bench.pooled_turns import pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
@@ -113,6 +113,25 @@ class Again:
 
 
 @dataclass(frozen=True)
+class Standing:
+    """The rotor as it stands: the mean of the turns since it was put on this stud.
+
+    Parameters
+    ----------
+    read_um : float
+        [um TIR]
+    turns : int
+        Of which that is the mean.
+    dial_um : float
+        Step of their dial. [um]
+    """
+
+    read_um: float
+    turns: int
+    dial_um: float
+
+
+@dataclass(frozen=True)
 class Apart:
     """Mountings in one state, held alike.
 
@@ -130,6 +149,8 @@ class Apart:
     returned : tuple of Returned
     contradict : bool
         Whether three mountings or more fit no hub and no rotor that stay as they are.
+    now : Standing
+        As read last.
     """
 
     state: str
@@ -142,6 +163,7 @@ class Apart:
     sum: dict[int, Vector]
     returned: tuple[Returned, ...]
     contradict: bool
+    now: Standing
 
 
 @dataclass(frozen=True)
@@ -248,9 +270,10 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         if _name(trace) not in doubted:
             refuse_unseated(trace.value_um, f"the rotor, mount {trace.mount},")
     groups: dict[tuple[str, str], list[_Mount]] = {}
-    for trace in _usable(readings):
+    turns = _usable(readings)
+    for trace in pooled_by_mount(turns, [readings.step_um(one) for one in turns]):
         groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.step_um(trace)))
-    states = tuple(_apart(key, group, readings.studs) for key, group in groups.items())
+    states = tuple(_apart(key, group, readings.studs, _now(key, turns, readings)) for key, group in groups.items())
     face, stayed = _face(readings), _stayed(groups, readings.studs)
     bare, beyond = _bare(face, groups, readings.studs)
     taken = _taken(groups, readings.studs)
@@ -276,21 +299,20 @@ def _doubted(readings: Readings) -> set[str]:
     return {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
 
 
-def _usable(readings: Readings) -> tuple[Trace, ...]:
-    """Mounted traces: one that slipped and stands no more cannot be read again, and is left out where others remain.
+def _usable(readings: Readings) -> list[Trace]:
+    """Mounted turns: one that slipped and stands no more cannot be read again, and is left out where others remain.
 
-    One that was read again takes the place of the first; turns of one mount that agree are one turn of their means.
+    One that was read again takes the place of the first.
     """
     mounted, doubted = readings.of("mounted"), _doubted(readings)
     last = {(_name(one), one.state): one for one in mounted}
     again = [_name(one) for one in mounted]
-    usable = [
+    return [
         one
         for one in mounted
         if _name(one) not in doubted
         or (last[_name(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(_name(one)) > 1))
     ]
-    return pooled_by_mount(usable, [readings.step_um(one) for one in usable])
 
 
 def to_read_again(readings: Readings) -> bool:
@@ -355,7 +377,14 @@ def _split(group: Sequence[_Mount], studs: int) -> tuple[Separated, Floats]:
     return split_by_positions(*_read_at(group), studs), sd
 
 
-def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int) -> Apart:
+def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> Standing:
+    """The rotor as it stands in this state, held so."""
+    alike = [one for one in turns if (one.state, one.clamped_by) == key]
+    mean = standing(alike, [readings.step_um(one) for one in alike])
+    return Standing(turn.tir(mean.value_um), mean.turns, readings.step_um(mean))
+
+
+def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Standing) -> Apart:
     turns, orders = _read_at(group)
     split, sd = _split(group, studs)
     parted = [n for n in range(1, ORDERS + 1) if split.gain[n] <= MOST_GAIN and np.isfinite(sd[n])]
@@ -373,6 +402,7 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int) -> Apart:
         {n: vector(complex(last.orders[n]), float(last.sd_um[n]), n) for n in known},
         tuple(_returned(group)),
         1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
+        now,
     )  # fmt: skip
 
 

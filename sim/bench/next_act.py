@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.bare_face import HubFace, face_against_limit
+from sim.bench.bare_face import COARSE_UM, HubFace, face_against_limit, times_read
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -25,8 +25,6 @@ SEAT, SPACERS, AT_LIMIT, UNEVEN_AT_LIMIT = "rotor's seat", "spacers", "at the li
 ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_AT_LIMIT)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
-# A dial with larger divisions can be followed by a finer one. Judgement.
-COARSE_UM = 2.0
 # What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
 ANOTHER_MOUNTING_UM = 1.645 * 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
 # A high spot known to no better than that: no stud is then called the best. Judgement, 15 .. 35. [deg]
@@ -50,7 +48,8 @@ class Act:
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
-        Mounted runout as read last, and what it is held against. [um TIR]
+        Mounted runout as read last, the mean of the turns of the rotor as it stands, and what it is held against.
+        [um TIR]
     against : str
         ``below``, ``above`` or ``too close to tell``, with the dial's uncertainty.
     thickness_um, thickness_limit_um : float or None
@@ -61,6 +60,8 @@ class Act:
         That thickness with its uncertainty, where it is too close to its limit to tell.
     varies : Uneven or None
         The same wherever it was read.
+    turns : int
+        Of which ``read_um`` is the mean.
     dial_um : float
         Step of the dial that read last. [um]
     thinnest_mm : float or None
@@ -95,6 +96,7 @@ class Act:
     even_um: float | None = None
     expected_um: float | None = None
     varies: Uneven | None = None
+    turns: int = 1
 
 
 def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> Act:  # noqa: B008
@@ -126,10 +128,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
     """
     last = told.states[-1]
-    here, read = last.positions[-1], last.read_um[-1]
-    read_last = next((one for one in reversed(readings.of("mounted")) if one.mount == last.mounts[-1]), None)
-    step = readings.dial_um if read_last is None else readings.step_um(read_last)
-    doubt = Dial(step_um=step).doubt_um
+    here, now = last.positions[-1], last.now
+    read, step, doubt = now.read_um, now.dial_um, Dial(now.dial_um, now.turns).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
     thickness = readings.thickness
     uneven_um, varies, close, judged = None, BELOW, None, None
@@ -140,13 +140,13 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
     if what != READ_AGAIN:
-        against = _Against(state, limits.mounted_runout_um, doubt, step > COARSE_UM)
+        against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
-        if what in ENDS and last.state in CLEAN_STATES and _under_bare_nuts(read_last):
+        if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
     dtv_um = None if thickness is None else limits.dtv_um
@@ -156,6 +156,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
+        now.turns,
     )  # fmt: skip
 
 
@@ -170,10 +171,6 @@ def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
     if what == THICKNESS and last.state not in CLEAN_STATES and len(set(last.positions)) == 1:
         return (CLEAN, *bare)
     return bare if what == CLEAN else ()
-
-
-def _under_bare_nuts(trace: Trace | None) -> bool:
-    return trace is not None and trace.clamped_by == BARE_NUTS
 
 
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
@@ -228,8 +225,8 @@ def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
     radii = readings.hub_face_radius_mm, readings.gauge_radius_mm
     if not faces or radii[0] is None or radii[1] is None:
         return None
-    step = readings.step_um(faces[-1])
-    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]))
+    step, times = readings.step_um(faces[-1]), times_read(faces, readings.step_um)
+    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]), times)
 
 
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:
@@ -254,8 +251,12 @@ def most_of_hub_um(readings: Readings, limits: Limits) -> float:
 
 @dataclass(frozen=True)
 class _Against:
-    """The last reading beside its limit: where it stands, limit and uncertainty [um], whether a finer dial helps."""
+    """The last reading beside its limit: where it stands, limit and uncertainty [um], whether a finer dial helps.
 
+    The reading is the mean of the turns of the rotor as it stands.
+    """
+
+    read_um: float
     state: str
     limit_um: float
     doubt_um: float
@@ -282,7 +283,7 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     moved = _moved(told, last, against)
     if moved is not None:
         return moved
-    if against.state == TOO_CLOSE and against.coarse and last.read_um[-1] <= against.limit_um:
+    if against.state == TOO_CLOSE and against.coarse and against.read_um <= against.limit_um:
         return FINER, here
     if one_stud:
         return ANOTHER_STUD, another
@@ -340,6 +341,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     untried = [position for position in range(told.studs) if position not in last.positions]
     best = min(untried, key=lambda position: by_vectors[position], default=None)
     latest = dict(zip(last.positions, last.read_um, strict=True))  # a finer dial overtakes a coarse one
+    latest[here] = against.read_um
     least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
     least_um = np.inf if best is None or humps else by_vectors[best] + over - against.limit_um

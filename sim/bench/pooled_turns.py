@@ -52,6 +52,30 @@ def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:
     )
 
 
+def standing(turns: Sequence[Trace], steps_um: Sequence[float]) -> Trace:
+    """Find the rotor as it stands: the last turn, and before it those on the same stud in between which none stands.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        Mounted, first read first, at least one.
+    steps_um : sequence of float
+        Steps that they were read with. [um]
+
+    Returns
+    -------
+    Trace
+        One turn of their means, whether a turn with the nuts tightened anew was given its mount's number or the next.
+    """
+    last = len(turns) - 1
+
+    def how(k: int) -> tuple[object, ...]:
+        return (turns[k].studs_turned, turns[k].state, turns[k].corner, turns[k].clamped_by, steps_um[k])
+
+    first = next((k + 1 for k in range(last, -1, -1) if how(k) != how(last)), 0)
+    return pooled(turns[first:], steps_um[last])
+
+
 def pooled_by_mount(traces: Sequence[Trace], steps_um: Sequence[float]) -> tuple[Trace, ...]:
     """Each mount once, in order of its first turn; see `pooled`. Values in um, by definition."""
     groups: dict[tuple[object, ...], list[tuple[Trace, float]]] = {}

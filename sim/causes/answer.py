@@ -234,6 +234,12 @@ class Finding:
         Thickness variation with its uncertainty, where it is too close to its limit to tell.
     varies : Uneven or None
         The same wherever it was read.
+    read_um : float or None
+        Mounted runout of the rotor as it stands, the mean of its turns. [um TIR]
+    limit_um : float
+        What it is held against. [um TIR]
+    turns : int
+        How many those are.
     on_both : float
         Probability that dirt lies on the hub and on the rotor's seat.
     fell_off : float
@@ -268,6 +274,9 @@ class Finding:
     dial_um: float = 10.0
     thickness_close: Uneven | None = None
     varies: Uneven | None = None
+    read_um: float | None = None
+    limit_um: float = 50.0
+    turns: int = 1
     on_both: float = 0.0
     fell_off: float = 0.0
 

@@ -242,6 +242,9 @@ def _answer(
         dial_um=rule.dial_um,
         thickness_close=rule.thickness_close,
         varies=rule.varies,
+        read_um=rule.read_um,
+        limit_um=rule.limit_um,
+        turns=rule.turns,
         on_both=_likely(found, (names.HUB_DIRT, names.ROTOR_DIRT)),
         fell_off=float(np.mean([found.family[k].endswith(FELL) for k in found.of_family])),
     )

@@ -339,9 +339,51 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert act_of(*low).what == "done"
     assert "is scrap. On clean faces it runs out" in lead(told(*low), *low)
     assert "Whether it stays its bare hub face decides, held against its own limit" in lead(told(*low), *low)
-    assert "put those readings in place of the first of that face" in lead(told(*low), *low)
+    assert "as further lines beside those that are there" in lead(told(*low), *low)
+    # Read twice alike, or with a fine dial: the end, not the same order again.
+    fine = (*low[:1], replace(at_limit, dial_um=1.0), low[2])
+    for again, how in (((*low, at_limit), "read twice alike"), (fine, "read with a fine dial")):
+        text = lead(told(*again), *again)
+        assert f"at or near its limit ({how}), and no more reading tells" in text
+        assert "read it again" not in text
+    twice = (*clean, face, face)
+    assert "Hub and bearing: the bare hub face is over its limit, read twice alike." in lead(told(*twice), *twice)
+    assert "Hub and bearing first" in lead(told(*clean, bump(face), face), *clean, bump(face), face)
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean, EVEN).what, act_of(*humps, EVEN).what] == ["index", "bare hub"]
+
+
+def bump(trace):
+    """The same with something under the tip along a third of the turn."""
+    return replace(trace, value_um=trace.value_um + np.where(trace.angle_deg < 120.0, 45.0, 0.0))
+
+
+def turns_anew(rotor, numbers, count):
+    """Clean on two studs, then so many turns on the second, nuts tightened anew: by the next number or the same."""
+    first = mounted(0, 1.0, rotor, 1, "cleaned")
+    at = [mounted(2, 1.0, rotor + (-1.0) ** k, 2 + k * numbers, "cleaned") for k in range(count)]
+    return (first, *at, EVEN, face_of(1.0))
+
+
+@pytest.mark.parametrize("numbers", [0, 1])
+@pytest.mark.parametrize(("rotor", "says"), [(23.0, "under the limit of 50"), (27.0, "over the limit of 50")])
+def test_turns_tightened_anew_are_averaged_by_either_number_and_the_mean_of_three_is_the_end(rotor, says, numbers):
+    traces = turns_anew(rotor, numbers, 3)
+    act = act_of(*traces)
+    assert (act.what, act.turns) == ("at the limit", 3)
+    text = lead(told(*traces), *traces)
+    assert f"The end of reading: the mean of 3 turns on clean faces is {act.read_um:.0f} ± 8\u00a0µm (k = 2)" in text
+    assert says in text
+    assert "ask again" not in text
+    assert ("Leave it there" in text) is (rotor < 25.0)
+    assert ("counts as over" in text) is (rotor > 25.0)
+    line = said.against_limit(told(*traces), act, False)
+    assert "cleaned, the mean of 3 turns;" in line
+    assert "± 8" in line
+    for count in (1, 2):
+        fewer = turns_anew(rotor, numbers, count)
+        assert (act_of(*fewer).what, act_of(*fewer).turns) == ("finer dial", count)
+        assert "every turn under the next mount number, same stud, until there are three" in lead(told(*fewer), *fewer)
 
 
 def bare(*orders):
@@ -532,7 +574,8 @@ def test_a_share_that_is_not_told_is_not_called_less_than_its_uncertainty():
     text = " ".join(said.sentences(told(*pair)))
     assert "Stays with the hub (cleaned): 11 ± 9 µm, not told from none. Nothing to explain there" in text
     read = Readings(5, 140.0, 64.0, 1.0, tuple(pair))
-    assert "a dial of 1\xa0µm a division" in said.against_limit(told(*pair), next_act(read, told(*pair), LIMITS), False)
+    found = told_apart(read)
+    assert "a dial of 1\xa0µm a division" in said.against_limit(found, next_act(read, found, LIMITS), False)
 
 
 def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():

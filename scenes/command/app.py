@@ -14,7 +14,7 @@ from io import UnsupportedOperation
 from pathlib import Path
 from typing import Annotated, Literal, TextIO, get_args
 
-from cyclopts import App, CoercionError, CycloptsError, Parameter
+from cyclopts import App, CoercionError, CycloptsError, MissingArgumentError, Parameter
 
 from scenes.command import console, more, stack, starters
 from scenes.command.bench_options import BenchLimits
@@ -158,6 +158,8 @@ def index(
     if thickness is not None and hub is not None:
         reason = "counts with a case alone; beside --hub and --rotor its rows stand in the rotor's table"
         raise BadInput(Fault(reason, key="--thickness", allowed="CASE without tables"))
+    if shim and case is not None and not case.exists() and case.name.replace(".", "").isdigit():
+        raise BadInput(Fault(f"{case} stands alone", key="--shim", allowed=f"--shim {shim[-1]:g} --shim {case}"))
     folder = folder_of(out)
     corner = None if case is None else doing.open_case(case)
     mounted_um, hub_um = (limits or BenchLimits()).checked(corner)
@@ -451,8 +453,11 @@ def _fail(lines: Sequence[str], code: int) -> int:
     return code
 
 
-def _no_number(error: CycloptsError) -> Fault | None:
-    """What is wrong with a word that stands where a number is asked for; None for any other error."""
+def _in_words(error: CycloptsError) -> Fault | None:
+    """What is wrong with a word that stands where a number is asked for, or what is lacking; None for other errors."""
+    if isinstance(error, MissingArgumentError) and error.keyword is None and error.argument is not None:
+        name = error.argument.name
+        return Fault("is missing", key=name, allowed=f"{name} with its value") if name.startswith("--") else None
     if not isinstance(error, CoercionError) or error.token is None:
         return None
     kinds = {error.target_type, *get_args(error.target_type)}
@@ -505,7 +510,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         )
         sys.stdout.flush()
     except CycloptsError as error:
-        if (fault := _no_number(error)) is not None:
+        if (fault := _in_words(error)) is not None:
             return _fail(console.fault_lines(BadInput(fault)), 2)
         return _fail([f"trueseat: {' '.join(str(error).split())} (see: trueseat --help)"], 2)
     except TrueseatError as error:

@@ -95,7 +95,7 @@ def plain(run: Any) -> tuple[str, ...]:
         first = f"{aside} where it sits within its play of {play(state)}; that makes no lateral runout."
         if not run.case.spigot_scale:
             return (first,)
-        dirty = "There is scale on the spigot: clean it, it pushes the rotor off centre."
+        dirty = "There is scale on the spigot: clean it; it takes the room on its side, and the rotor sits off centre."
         if state["free_play_um"] < TIGHT_UM:
             dirty += (
                 f" Only {play(state)} of play is left: scale a hair thicker than written holds the rotor or cracks it."

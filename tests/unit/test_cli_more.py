@@ -297,6 +297,11 @@ def test_duty_table_without_bands(capsys, tmp_path, monkeypatch):
         (("clamp", DEMO / "demo_dirty.toml", "--reading", 90), "--by: is missing: a reading counts with what held"),
         (("memory", DEMO / "readings_hub.csv", "--km", 5000), "no thickness trace"),
         (("duty", "--km", 1e12), "out of range"),
+        (("memory", WORN), "--km: is missing (allowed: --km with its value)"),
+        (
+            ("index", "--hub", WORN, "--rotor", WORN, "--shim", 50, 100),
+            "--shim: 100 stands alone (allowed: --shim 50 --shim 100)",
+        ),
     ],
 )
 def test_bad_input_is_refused_in_words(capsys, argv, words):

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from sim.arrays import Complexes, Floats, read_only
@@ -20,6 +24,7 @@ MOST_RINGS, MOST_COLUMNS = 10, 60  # of a patch: bounds its share of the contact
 LEAST_CELLS = 4  # in each direction of a patch, however small
 SAMPLES = 5  # points per direction when coverage is measured
 SPLIT = 4  # parts per direction of a cell out of which a hole is cut
+_SHARES = (np.arange(SAMPLES) + 0.5) / SAMPLES
 LEAST_OPEN = 0.02  # a cell of which less is left carries nothing
 
 
@@ -68,9 +73,18 @@ class CellBlock:
         return np.repeat(self.arcs, self.inner_mm.size)
 
     @cached_property
+    def known(self) -> dict[Any, Any]:
+        """What was worked out of these cells, by what it is called; often for many blocks in one call."""
+        return {}
+
+    def know(self, area_mm2: Floats, mean: Floats) -> None:
+        """Take in `area_mm2` [mm2] and `rigid` that were worked out for many blocks at once. By definition the same."""
+        self.__dict__["area_mm2"], self.__dict__["_rigid"] = area_mm2, read_only(mean)
+
+    @cached_property
     def area_mm2(self) -> Floats:
         """Area of every cell. [mm2]. Geometry of an annular sector."""
-        return np.outer(self.arcs, (self.outer_mm**2 - self.inner_mm**2) / 2).ravel()
+        return sector_areas(self.inner_mm, self.outer_mm, self.arcs)
 
     def averaging(self, orders: int) -> Floats:
         """Mean of cos n theta over the arcs, relative to their centres, for n below ``orders``. (angles, orders).
@@ -80,42 +94,44 @@ class CellBlock:
         return np.sinc(np.outer(self.arcs, np.arange(orders)) / 2 / np.pi)
 
     def mean_waves(self, orders: int) -> Complexes:
-        """Mean of exp(i n theta) over the cells of each angle. Shape (angles, orders).
+        """Mean of exp(i n theta) over the cells of each angle of a block. Shape (angles, orders).
 
         No unit; closed form, as `averaging`.
         """
-        return np.exp(1j * np.outer(self.angle_rad, np.arange(orders))) * self.averaging(orders)
+        parts = wave_parts(self.angle_rad, self.arcs, orders)
+        return parts[:, :orders] + 1j * parts[:, orders:]
 
     def rigid(self) -> Floats:
         """Mean of 1, x and y over every cell. Shape (cells, 3).
 
-        The 1 has no unit, x and y are in mm. Centroid of an annular sector, geometry: 2/3 (b^3 - a^3) / (b^2 - a^2),
-        times the mean of cos over its arc.
+        The 1 has no unit, x and y are in mm; as `sector_means`.
         """
         return self._rigid
 
     @cached_property
     def _rigid(self) -> Floats:
-        inner, outer, angle = self.inner_mm, self.outer_mm, self.angle_rad
-        lever = 2 / 3 * (outer**3 - inner**3) / (outer**2 - inner**2)
-        mean = np.sinc(self.arcs / 2 / np.pi)
-        out = np.empty((angle.size, inner.size, 3))
-        out[..., 0] = 1.0
-        out[..., 1] = np.outer(mean * np.cos(angle), lever)
-        out[..., 2] = np.outer(mean * np.sin(angle), lever)
-        return read_only(out.reshape(-1, 3))
+        return read_only(sector_means(self.inner_mm, self.outer_mm, self.angle_rad, self.arcs))
+
+    @cached_property
+    def radius_samples(self) -> Floats:
+        """Radii of the sample points, ring by ring. Shape (rings x samples,). [mm]; as `radius_samples`."""
+        return radius_samples(self.inner_mm, self.outer_mm)
+
+    @cached_property
+    def angle_samples(self) -> Floats:
+        """Angles of the sample points, column by column. Shape (angles x samples,). [rad]; as `angle_samples`."""
+        return angle_samples(self.angle_rad, self.arcs)
 
     @cached_property
     def sample_points(self) -> tuple[Floats, Floats]:
         """Radius and angle of sample points, even in area. Shape (cells, samples).
 
-        [mm, rad]. Even steps of the square of the radius are even in area: geometry.
+        [mm, rad]. Every radius of a cell's ring with every angle of its column.
         """
-        inner, outer, angle = self.flat
-        share = (np.arange(SAMPLES) + 0.5) / SAMPLES
-        square = inner[:, None] ** 2 + (outer**2 - inner**2)[:, None] * share
-        radius = np.sqrt(square)[:, :, None] * np.ones(SAMPLES)
-        theta = angle[:, None, None] + self.arc[:, None, None] * (share - 0.5)[None, None, :] * np.ones((SAMPLES, 1))
+        turns, rings = self.angle_rad.size, self.inner_mm.size
+        shape = (turns, rings, SAMPLES, SAMPLES)
+        radius = np.broadcast_to(self.radius_samples.reshape(1, rings, SAMPLES, 1), shape)
+        theta = np.broadcast_to(self.angle_samples.reshape(turns, 1, 1, SAMPLES), shape)
         return radius.reshape(self.size, -1), theta.reshape(self.size, -1)
 
 
@@ -193,6 +209,109 @@ class Holed(CellBlock):
         turns, split, _, _ = self.open_share.shape
         wave = self.fine.mean_waves(orders).conj()
         return np.einsum("acrs,acn->arsn", self.part_of_cell, wave.reshape(turns, split, orders))
+
+
+def sector_areas(inner_mm: Floats, outer_mm: Floats, arcs_rad: Floats) -> Floats:
+    """Areas of the cells of blocks that have as many rings and angles as each other.
+
+    Parameters
+    ----------
+    inner_mm, outer_mm : ndarray, shape (..., rings)
+        [mm]
+    arcs_rad : ndarray, shape (..., angles)
+        [rad]
+
+    Returns
+    -------
+    ndarray, shape (..., cells)
+        [mm2]
+
+    Notes
+    -----
+    Geometry of an annular sector.
+    """
+    out = arcs_rad[..., :, None] * ((outer_mm**2 - inner_mm**2) / 2)[..., None, :]
+    return out.reshape(*arcs_rad.shape[:-1], -1)
+
+
+def sector_means(inner_mm: Floats, outer_mm: Floats, angle_rad: Floats, arcs_rad: Floats) -> Floats:
+    """Means of 1, x and y over the cells of blocks, as `sector_areas` takes them. Shape (..., cells, 3).
+
+    The 1 has no unit, x and y are in mm. Centroid of an annular sector, geometry: 2/3 (b^3 - a^3) / (b^2 - a^2), times
+    the mean of cos over its arc.
+    """
+    lever = 2 / 3 * (outer_mm**3 - inner_mm**3) / (outer_mm**2 - inner_mm**2)
+    mean = np.sinc(arcs_rad / 2 / np.pi)
+    out = np.empty((*angle_rad.shape, lever.shape[-1], 3))
+    out[..., 0] = 1.0
+    out[..., 1] = (mean * np.cos(angle_rad))[..., None] * lever[..., None, :]
+    out[..., 2] = (mean * np.sin(angle_rad))[..., None] * lever[..., None, :]
+    return out.reshape(*angle_rad.shape[:-1], -1, 3)
+
+
+def wave_parts(angle_rad: Floats, arcs_rad: Floats, orders: int) -> Floats:
+    """Means of cos n theta, then of sin n theta, over the cells of each angle of blocks. Shape (..., angles, 2 orders).
+
+    Angles in rad; closed form, as `CellBlock.averaging`.
+    """
+    order = np.arange(orders)
+    turned = angle_rad[..., None] * order
+    mean = np.sinc(arcs_rad[..., None] * order / 2 / np.pi)
+    out = np.empty((*angle_rad.shape, 2 * orders))
+    np.multiply(np.cos(turned), mean, out=out[..., :orders])
+    np.multiply(np.sin(turned), mean, out=out[..., orders:])
+    return out
+
+
+def radius_samples(inner_mm: Floats, outer_mm: Floats) -> Floats:
+    """Radii of sample points that are even in area, of rings as `sector_areas` takes them.
+
+    Shape (..., rings x samples). [mm]. Even steps of the square of the radius are even in area: geometry.
+    """
+    square = inner_mm[..., None] ** 2 + (outer_mm**2 - inner_mm**2)[..., None] * _SHARES
+    return np.sqrt(square).reshape(*inner_mm.shape[:-1], -1)
+
+
+def angle_samples(angle_rad: Floats, arcs_rad: Floats) -> Floats:
+    """Angles of sample points, even over each arc. Shape (..., angles x samples). [rad]. By definition."""
+    out = angle_rad[..., None] + arcs_rad[..., None] * (_SHARES - 0.5)
+    return out.reshape(*angle_rad.shape[:-1], -1)
+
+
+@dataclass(frozen=True, eq=False)
+class Alike:
+    """Blocks with as many rings and angles as each other, stacked: what is worked out of them takes one call for all.
+
+    Parameters
+    ----------
+    blocks : tuple of CellBlock
+    inner_mm, outer_mm : ndarray, shape (blocks, rings)
+        [mm]
+    angle_rad, arcs : ndarray, shape (blocks, angles)
+        [rad]
+    """
+
+    blocks: tuple[CellBlock, ...]
+    inner_mm: Floats
+    outer_mm: Floats
+    angle_rad: Floats
+    arcs: Floats
+
+    @classmethod
+    def of(cls, blocks: Sequence[CellBlock]) -> Alike:
+        """Stack blocks."""
+        names = ("inner_mm", "outer_mm", "angle_rad", "arcs")
+        return cls(tuple(blocks), *(np.array([getattr(block, name) for block in blocks]) for name in names))
+
+    @cached_property
+    def radius_samples(self) -> Floats:
+        """As of one block. Shape (blocks, rings x samples). [mm]."""
+        return radius_samples(self.inner_mm, self.outer_mm)
+
+    @cached_property
+    def angle_samples(self) -> Floats:
+        """As of one block. Shape (blocks, angles x samples). [rad]."""
+        return angle_samples(self.angle_rad, self.arcs)
 
 
 def cut_holes(block: CellBlock, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Holed:
@@ -276,20 +395,24 @@ def patch_block(debris: Debris, zone_mm: tuple[float, float], turn_rad: float, m
     inner, outer = max(debris.inner_radius_mm, zone_mm[0]), min(debris.outer_radius_mm, zone_mm[1])
     if outer - inner <= 1e-9:
         return None
-    arc = np.deg2rad(debris.arc_deg)
+    arc = math.radians(debris.arc_deg)
     across = arc * (inner + outer) / 2
     plain = debris.shape == "sector" and debris.ragged_share == 0
     if plain:
-        rings = int(np.clip(np.ceil((outer - inner) / RING_MM), LEAST_CELLS, most_rings))
-        most = max(MOST_RINGS, int(np.ceil(arc / np.deg2rad(WIDE_DEG))))
-        columns = int(np.clip(np.ceil(across / RING_MM), LEAST_CELLS, most))
+        rings = _held_between(LEAST_CELLS, (outer - inner) / RING_MM, most_rings)
+        most = max(MOST_RINGS, math.ceil(arc / math.radians(WIDE_DEG)))
+        columns = _held_between(LEAST_CELLS, across / RING_MM, most)
     else:
-        rings = int(np.clip(np.ceil((outer - inner) / EVEN_MM), LEAST_CELLS, MOST_RINGS))
-        columns = int(np.clip(np.ceil(across / EVEN_MM), 6, MOST_COLUMNS))
+        rings = _held_between(LEAST_CELLS, (outer - inner) / EVEN_MM, MOST_RINGS)
+        columns = _held_between(6, across / EVEN_MM, MOST_COLUMNS)
     edges = inner + (outer - inner) * _lines(rings, plain)
-    start = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
+    start = math.radians(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0) - arc / 2
     sides = start + arc * _lines(columns, plain and debris.arc_deg < 360.0)
-    return CellBlock(edges[:-1], edges[1:], (sides[1:] + sides[:-1]) / 2, np.diff(sides))
+    return CellBlock(edges[:-1], edges[1:], (sides[1:] + sides[:-1]) / 2, sides[1:] - sides[:-1])
+
+
+def _held_between(least: int, wanted: float, most: int) -> int:
+    return min(max(math.ceil(wanted), least), most)
 
 
 @lru_cache(maxsize=256)
@@ -308,39 +431,47 @@ def share_in_circles(block: CellBlock, radius_mm: float, angles_rad: Floats, cir
 
     Law of cosines (geometry) at sample points that are even in area.
     """
+    return shares_in_circles(Alike.of([block]), radius_mm, angles_rad, circle_mm)[0]
+
+
+def shares_in_circles(blocks: Alike, radius_mm: float, angles_rad: Floats, circle_mm: float) -> Floats:
+    """The same for many blocks at once. Shape (blocks, cells). Radii in mm, angles in rad; geometry."""
     # A circle lies within this angle of its centre; most of them are nowhere near a patch.
     reach = np.arcsin(circle_mm / radius_mm) if circle_mm < radius_mm else np.pi
-    away = np.abs((block.angle_rad - np.asarray(angles_rad)[:, None] + np.pi) % (2 * np.pi) - np.pi)
-    near = np.any(away <= reach + block.arcs / 2 + 1e-9, axis=1)
-    if not near.any():
-        return np.zeros(block.size)
-    r, theta = block.sample_points
-    inside = np.zeros(r.shape, dtype=bool)
-    for angle in np.asarray(angles_rad)[near]:
-        inside |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(theta - angle) < circle_mm**2
-    return inside.mean(axis=1)
+    centres = np.asarray(angles_rad)
+    apart = np.abs((blocks.angle_rad[:, None] - centres[:, None] + np.pi) % (2 * np.pi) - np.pi)
+    near = np.any(apart <= reach + blocks.arcs[:, None] / 2 + 1e-9, axis=2).T
+    # How far a sample point lies from a centre follows from one of its ring's radii and one of its column's angles.
+    radius, angle = blocks.radius_samples, blocks.angle_samples
+    inside = np.zeros((*radius.shape, angle.shape[1]), dtype=bool)
+    for k, centre in enumerate(centres):
+        rows = np.flatnonzero(near[k])
+        if rows.size:
+            r = radius[rows, :, None]
+            inside[rows] |= r**2 + radius_mm**2 - 2 * r * radius_mm * np.cos(angle[rows, None] - centre) < circle_mm**2
+    return _sampled(inside)
+
+
+def _sampled(inside: NDArray[np.bool_]) -> Floats:
+    """Share of each cell's sample points that are inside, told by radius and by angle. Shape (..., cells)."""
+    rings, angles = inside.shape[-2] // SAMPLES, inside.shape[-1] // SAMPLES
+    by_cell = inside.reshape(*inside.shape[:-2], rings, SAMPLES, angles, SAMPLES).sum(axis=(-3, -1))
+    return by_cell.swapaxes(-1, -2).reshape(*inside.shape[:-2], -1) / SAMPLES**2
 
 
 def share_under(block: CellBlock, debris: Debris, turn_rad: float) -> Floats:
     """Share of each cell that lies under a patch."""
-    centre = np.deg2rad(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
-    half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
-    middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
-    wide = np.deg2rad(debris.arc_deg) / 2
+    centre = math.radians(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
+    away = np.abs((block.angle_samples - centre + np.pi) % (2 * np.pi) - np.pi)
+    r = block.radius_samples
     if debris.shape == "round":
-        wide = np.arcsin(half / middle) if half < middle else np.pi
-    # Cells of other angles are not looked at.
-    near = np.abs((block.angle_rad - centre + np.pi) % (2 * np.pi) - np.pi) <= wide + block.arcs / 2 + 1e-9
-    cells = np.flatnonzero(np.repeat(near, block.inner_mm.size))
-    r, theta = (part[cells] for part in block.sample_points)
-    away = np.abs((theta - centre + np.pi) % (2 * np.pi) - np.pi)
-    if debris.shape == "round":
-        inside = r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2
-    else:
-        inside = (away <= wide) & (r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)
-    share = np.zeros(block.size)
-    share[cells] = inside.mean(axis=1)
-    return share
+        half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
+        middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
+        r = r[:, None]
+        return _sampled(r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2)
+    within = (away <= math.radians(debris.arc_deg) / 2).reshape(-1, SAMPLES).sum(axis=1)
+    between = ((r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)).reshape(-1, SAMPLES).sum(axis=1)
+    return np.outer(within, between).ravel() / SAMPLES**2
 
 
 def ragged_fall(debris: Debris, block: CellBlock) -> Floats:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from sim.arrays import Complexes, Floats, read_only
+from sim.arrays import Bools, Complexes, Floats, Ints, read_only
 from sim.one_thread import one_thread
-from sim.seating.cells import CellBlock, Holed
+from sim.seating.cells import Alike, CellBlock, Holed, sector_areas, sector_means, wave_parts
 from sim.seating.lying_between import BARE, WHEEL, Surface, wheel_kept
 from sim.seating.prepared import Body, Pair, weights
-from sim.seating.short_waves import short_waves
+from sim.seating.short_waves import know_short_waves, short_waves
 from sim.seating.studs import Pulls, area_means
 from sim.solvers.contact import Problem
 from sim.solvers.shared_block import Joined, SharedBlock
@@ -25,10 +26,47 @@ def _ring_rows(body: Body, block: CellBlock, side: str) -> Floats:
     return body.ring_rows(block) if side == FACE else body.back_rows(block)
 
 
-@lru_cache(maxsize=24)
 def _face_rows(pair: Pair, block: CellBlock) -> Floats:
     """Area mean over a block's rings as weights on the face nodes of the bodies that meet, side by side."""
-    return area_means([body.face_r_mm for body in pair.bodies], block.inner_mm, block.outer_mm)
+    known = ("face rows", pair.face_lines)
+    if known not in block.known:
+        know_rows(pair, [block])
+    found: Floats = block.known[known]
+    return found
+
+
+@one_thread
+def know_rows(pair: Pair, blocks: Sequence[CellBlock]) -> None:
+    """Work out in one call what the rings of many blocks are on the nodes of the faces; each block then knows its own.
+
+    Parameters
+    ----------
+    pair : Pair
+    blocks : sequence of CellBlock
+    """
+    inner, outer = (np.concatenate([getattr(block, name) for block in blocks]) for name in ("inner_mm", "outer_mm"))
+    weight, first = area_means([body.face_r_mm for body in pair.bodies], inner, outer), 0
+    for block in blocks:
+        block.known["face rows", pair.face_lines] = weight[first : first + block.inner_mm.size]
+        first += block.inner_mm.size
+
+
+@one_thread
+def know_alike(pair: Pair, blocks: Alike) -> None:
+    """Work out in one call what any seating asks of the cells of many blocks; each block then knows its own.
+
+    Parameters
+    ----------
+    pair : Pair
+    blocks : Alike
+    """
+    area = sector_areas(blocks.inner_mm, blocks.outer_mm, blocks.arcs)
+    mean = sector_means(blocks.inner_mm, blocks.outer_mm, blocks.angle_rad, blocks.arcs)
+    parts = wave_parts(blocks.angle_rad, blocks.arcs, pair.orders)
+    for k, block in enumerate(blocks.blocks):
+        block.know(area[k], mean[k])
+        block.known["parts", pair.orders] = parts[k]
+    know_short_waves(blocks.blocks, pair.orders)
 
 
 def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
@@ -42,12 +80,17 @@ def rows(pair: Pair, body: Body, block: CellBlock, side: str = FACE) -> Floats:
 
 def waves(pair: Pair, block: CellBlock) -> Complexes:
     """Mean of exp(i n theta) over the cells of each angle of a block. Shape (angles, orders)."""
-    return pair.grid_waves if block is pair.grid else _mean_waves(block, pair.orders)
+    parts = _parts(pair, block)
+    return parts[:, : pair.orders] + 1j * parts[:, pair.orders :]
 
 
-@lru_cache(maxsize=32)  # asked for many times within one seating
-def _mean_waves(block: CellBlock, orders: int) -> Complexes:
-    return block.mean_waves(orders)
+def _parts(pair: Pair, block: CellBlock) -> Floats:
+    """Real, then imaginary parts of a block's waves. Shape (angles, 2 x orders)."""
+    known = ("parts", pair.orders)
+    if known not in block.known:
+        block.known[known] = wave_parts(block.angle_rad, block.arcs, pair.orders)
+    found: Floats = block.known[known]
+    return found
 
 
 @lru_cache(maxsize=4)
@@ -75,15 +118,23 @@ def stud_gap_mm(pair: Pair, block: CellBlock, wave: Complexes, on: tuple[Body, .
 
     Superposition on the stored answers to one stud (`sim.seating.studs.annulus_load`).
     """
-    on_rings = block.fine if isinstance(block, Holed) else block
-    rings = np.zeros((pair.orders, on_rings.inner_mm.size))
-    for body in on:
-        rings += body.studs @ rows(pair, body, on_rings).T
     if isinstance(block, Holed):
+        rings = np.zeros((pair.orders, block.fine.inner_mm.size))
+        for body in on:
+            rings += body.studs @ rows(pair, body, block.fine).T
         made = holed_waves(block, pair.orders)
         by_part = (rings * wave[:, None]).reshape(pair.orders, *made.shape[1:3])
         return -np.einsum("arpn,nrp->ar", made.conj(), by_part).real.ravel()
-    return -(waves(pair, block) @ (rings * wave[:, None])).real.ravel()
+    rings = _stud_answers(pair, on) @ _face_rows(pair, block).T
+    turned = np.concatenate([wave.real[:, None] * rings, wave.imag[:, None] * -rings])
+    return -(_parts(pair, block) @ turned).ravel()
+
+
+@lru_cache(maxsize=8)  # the same in every seating of a pair
+def _stud_answers(pair: Pair, on: tuple[Body, ...]) -> Floats:
+    """Answers of all face nodes to one stud, side by side, none of bodies on which the studs do not act. Read-only."""
+    answers = [body.studs if body in on else np.zeros_like(body.studs) for body in pair.bodies]
+    return read_only(np.concatenate(answers, axis=1))
 
 
 @lru_cache(maxsize=8)
@@ -120,13 +171,6 @@ def _whole(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
     left = _parts(pair, a_block)[:, None, None, :] * np.concatenate([by_ring, by_ring], axis=2)
     product = left.reshape(-1, 2 * orders) @ _parts(pair, b_block).T
     return product.reshape(*left.shape[:3], -1).transpose(0, 1, 3, 2).reshape(a_block.size, b_block.size)
-
-
-@lru_cache(maxsize=24)  # a patch against every other
-def _parts(pair: Pair, block: CellBlock) -> Floats:
-    """Real, then imaginary parts of a block's waves. Shape (angles, 2 x orders)."""
-    wave = waves(pair, block)
-    return np.concatenate([wave.real, wave.imag], axis=1)
 
 
 def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_side: str) -> Floats:
@@ -207,12 +251,17 @@ def _between(body: Body, read: str, loaded: str) -> Floats:
 @lru_cache(maxsize=24)  # a patch against every other
 def _half(pair: Pair, block: CellBlock) -> Floats:
     """Response of both faces to the rings of a block. Shape (m, orders x rings)."""
-    out = np.empty((sum(body.face_r_mm.size for body in pair.bodies), pair.orders * block.inner_mm.size))
+    return _answers_to(pair, _face_rows(pair, block))
+
+
+def _answers_to(pair: Pair, by_nodes: Floats) -> Floats:
+    """Response of both faces to loads on rings, given on their nodes. Shape (m, orders x rings)."""
+    out = np.empty((by_nodes.shape[1], pair.orders * by_nodes.shape[0]))
     first = 0
     for body in pair.bodies:
         face = _face_by_node(body)
         nodes = face.shape[0]
-        answer = face.reshape(-1, nodes) @ rows(pair, body, block).T
+        answer = face.reshape(-1, nodes) @ by_nodes[:, first : first + nodes].T
         out[first : first + nodes] = answer.reshape(nodes, -1)
         first += nodes
     return out
@@ -317,43 +366,160 @@ def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: Share
     face, size = found[0], shared.flexibility.shape[0]
     patches = [surface for surface in found[1:] if surface.side == FACE]
     pad = found[len(patches) + 1 :]
-    new = np.arange(face.kept.size, offset.size - sum(surface.kept.size for surface in pad))
     give = face.compliance_mm3_n
     softer = np.zeros(size)
     softer[: face.kept.size] = give / face.area_mm2 - give / face.block.area_mm2[face.kept]
-    blocks: dict[int, tuple[int, Surface]] = {}  # dirt that crushes and the floor under it are the same cells
+    on_places: dict[int, Surface] = {}  # dirt that crushes and the floor under it are the same cells
     column, count = [np.zeros(0, dtype=np.int64)], 0
+    first: dict[int, int] = {}
     for surface in patches:
-        if id(surface.block) not in blocks:
-            blocks[id(surface.block)] = count, surface
+        place = id(surface.block)
+        if place not in on_places:
+            on_places[place], first[place] = surface, count
             count += surface.kept.size
-        first = blocks[id(surface.block)][0]
-        column.append(np.arange(first, first + surface.kept.size))
+        column.append(np.arange(first[place], first[place] + surface.kept.size))
     beside, among = np.empty((count, size)), np.empty((count, count))
-    met: list[tuple[slice, Surface]] = []
-    for first, surface in blocks.values():
-        span = slice(first, first + surface.kept.size)
-        beside[span, : face.kept.size] = cross(pair, surface, face)
-        if pad:
-            beside[span, face.kept.size :] = cross(pair, pad[0], surface).T
-        met.append((span, surface))
-        for there, other in met:
-            among[span, there] = cross(pair, surface, other)
-            among[there, span] = among[span, there].T
-    place = np.concatenate([np.delete(np.arange(offset.size), new)[shared.order], new])
+    if count:
+        _between_patches(pair, list(on_places.values()), among)
+        _beside(pair, list(on_places.values()), pad, shared, beside)
+    is_face, new = _face_first(pair, shared), offset.size - size
+    place_of = np.empty(offset.size, dtype=np.int64)
+    place_of[:size] = np.where(is_face, shared.order, shared.order + new)
+    place_of[size:] = np.arange(face.kept.size, face.kept.size + new)
     return Joined(
         shared=shared,
-        place=place,
+        place=place_of,
         softer=softer[shared.order],
-        beside=beside.take(shared.order, axis=1),
+        beside=beside,
         among=among,
         column=np.concatenate(column),
         layer=np.concatenate([np.zeros(0), *(surface.compliance_mm3_n / surface.area_mm2 for surface in patches)]),
-        offset=offset[place],
-        rigid=rigid[place],
+        offset=offset[place_of],
+        rigid=rigid[place_of],
         load=load,
-        cap=cap[place],
+        cap=cap[place_of],
     )
+
+
+def _between_patches(pair: Pair, patches: list[Surface], out: Floats) -> None:
+    """Flexibility over all cells of some patches, as `cross` has it."""
+    orders = pair.orders
+    by_nodes = np.concatenate([_face_rows(pair, surface.block) for surface in patches])
+    rings = by_nodes.shape[0]
+    answer = (by_nodes @ _answers_to(pair, by_nodes)).reshape(rings, orders, rings)
+    by_ring = np.empty((rings, rings, 2 * orders))
+    np.multiply(answer.transpose(0, 2, 1), weights(orders), out=by_ring[..., :orders])
+    by_ring[..., orders:] = by_ring[..., :orders]
+    spans = list(_spans([surface.block.inner_mm.size for surface in patches]))
+    cells = list(_spans([surface.kept.size for surface in patches]))
+    for k, (surface, mine, here) in enumerate(zip(patches, spans, cells, strict=True)):
+        for other, its, there in zip(patches[: k + 1], spans, cells, strict=False):
+            whole = _product(_parts(pair, surface.block), by_ring[mine, its], _parts(pair, other.block))
+            if other is surface:
+                whole += pair.short_mm2_n * short_waves(surface.block, orders)
+            if whole.shape != (surface.kept.size, other.kept.size):
+                whole = whole[np.ix_(surface.kept, other.kept)]
+            out[here, there] = whole
+            out[there, here] = whole.T
+
+
+def _spans(sizes: list[int]) -> Iterator[slice]:
+    end = 0
+    for size in sizes:
+        yield slice(end, end + size)
+        end += size
+
+
+def _product(left: Floats, by_ring: Floats, right: Floats) -> Floats:
+    """Sum over orders between all cells of two blocks, from their waves and what their rings do to each other."""
+    # Each part of a wave beside the same part of the other's: their products add up to the real part that counts.
+    spread = left[:, None, None] * by_ring
+    turns, rings, others, both = spread.shape
+    found = (spread.reshape(-1, both) @ right.T).reshape(turns * rings, others, -1)
+    return found.transpose(0, 2, 1).reshape(turns * rings, -1)
+
+
+def _beside(pair: Pair, patches: list[Surface], pad: list[Surface], shared: SharedBlock, out: Floats) -> None:
+    """Flexibility between some patches and the shared cells, in the order of these."""
+    grid = _even_grid(pair)
+    rings, half = pair.grid.inner_mm.size, grid.cosine.shape[1]
+    at = _columns_of(pair, shared)
+    for surface, here in zip(patches, _spans([surface.kept.size for surface in patches]), strict=True):
+        block = surface.block
+        by_ring = (_face_rows(pair, block) @ grid.answers).reshape(-1, pair.orders, rings).transpose(0, 2, 1)
+        left = _parts(pair, block).reshape(-1, 1, 1, 2, pair.orders) * (by_ring * grid.factor)[:, :, None]
+        left = _folded(left.reshape(-1, 2, pair.orders), pair.grid.angle_rad.size)
+        even, odd = left[:, 0] @ grid.cosine, left[:, 1] @ grid.sine
+        both = np.empty((even.shape[0], 2, half))
+        np.add(even, odd, out=both[:, 0])
+        np.subtract(even, odd, out=both[:, 1])
+        whole = both.reshape(block.size, -1)
+        if surface.kept.size < block.size:
+            whole = whole[surface.kept]
+        if pad:
+            whole = np.concatenate([whole, cross(pair, pad[0], surface).T], axis=1)
+        whole.take(at, axis=1, out=out[here], mode="clip")
+
+
+@dataclass(frozen=True, eq=False)
+class _EvenGrid:
+    """What the even columns of a pair's grid do to any block.
+
+    ``answers`` of the face nodes to each order on each of its rings; ``factor`` of each order, the mean over a column
+    in; ``cosine`` and ``sine`` of the orders that its columns can tell apart, over half a turn of columns.
+    """
+
+    answers: Floats
+    factor: Floats
+    cosine: Floats
+    sine: Floats
+
+
+@lru_cache(maxsize=4)
+def _even_grid(pair: Pair) -> _EvenGrid:
+    turns = pair.grid.angle_rad.size
+    step = np.arange(turns // 2 + 1)
+    angle = 2 * np.pi * (np.outer(step, step) % turns) / turns
+    factor = weights(pair.orders) * pair.grid.averaging(pair.orders)[0]
+    answers = _answers_to(pair, _face_rows(pair, pair.grid))
+    return read_only(_EvenGrid(answers, factor, np.cos(angle), np.sin(angle)))
+
+
+def _folded(waves: Floats, turns: int) -> Floats:
+    """Orders that even columns cannot tell from lower ones, put on these. Shape (rows, cosine and sine, orders).
+
+    By definition: on ``turns`` even places cos (turns - n) is cos n, and sin (turns - n) is - sin n.
+    """
+    size, most = turns // 2 + 1, waves.shape[2]
+    out = np.zeros((*waves.shape[:2], size))
+    out[:, :, : min(size, most)] = waves[:, :, :size]
+    for back in range(turns, most + turns // 2, turns):  # down to it, then up again
+        low, high = back - size + (1 if turns % 2 else 2), min(back, most)
+        if low < high:
+            at = slice(back - high + 1, back - low + 1)
+            out[:, 0, at] += waves[:, 0, low:high][:, ::-1]
+            out[:, 1, at] -= waves[:, 1, low:high][:, ::-1]
+        high = min(back + size, most)
+        if back < high:
+            out[:, :, : high - back] += waves[:, :, back:high]
+    return out
+
+
+@lru_cache(maxsize=8)  # the same in every seating of a pair
+def _columns_of(pair: Pair, shared: SharedBlock) -> Ints:
+    """Where `_beside` has each shared cell. Shape (n,)."""
+    turns, rings = pair.grid.angle_rad.size, pair.grid.inner_mm.size
+    half = turns // 2 + 1
+    column, ring = np.divmod(pair.kept, rings)
+    on_face = ring * 2 * half + np.where(column < half, column, half + turns - column)
+    on_pad = rings * 2 * half + np.arange(shared.order.size - pair.kept.size)
+    return np.concatenate([on_face, on_pad])[shared.order]
+
+
+@lru_cache(maxsize=8)  # the same in every seating of a pair
+def _face_first(pair: Pair, shared: SharedBlock) -> Bools:
+    """Which of the shared cells are of the face, in their order."""
+    return shared.order < pair.kept.size
 
 
 def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floats, Floats, Floats]:
@@ -410,22 +576,23 @@ def nodal_waves(
 
     [N]; by definition of the Fourier series, as `nodal_wave`.
     """
-    factor = weights(pair.orders)[:, None]
-    totals = [
-        np.zeros((pair.orders, (body.face_r_mm if side == FACE else body.back_r_mm).size), dtype=complex)
-        for body in bodies
-    ]
+    orders = pair.orders
+    factor = weights(orders)[:, None]
+    sizes = [(body.face_r_mm if side == FACE else body.back_r_mm).size for body in bodies]
+    totals = [np.zeros((2 * orders, size)) for size in sizes]  # real, then imaginary parts
     for block, force in parts:
         by_cell = force.reshape(block.angle_rad.size, block.inner_mm.size)
-        on_rings = block.fine if isinstance(block, Holed) else block
         if isinstance(block, Holed):
-            rings = (by_cell.T[:, None, :] @ _ring_by_ring(block, pair.orders)).reshape(-1, pair.orders).T
+            on_rings = block.fine
+            waved = (by_cell.T[:, None, :] @ _ring_by_ring(block, orders)).reshape(-1, orders).T
+            rings = np.concatenate([factor * waved.real, factor * waved.imag])
         else:
-            rings = (waves(pair, block).T @ by_cell).conj()
-        rings = factor * rings
+            on_rings, rings = block, _parts(pair, block).T @ by_cell
+            rings[:orders] *= factor
+            rings[orders:] *= -factor
         for body, total in zip(bodies, totals, strict=True):
             total += rings @ rows(pair, body, on_rings, side)
-    return tuple(totals)
+    return tuple(total[:orders] + 1j * total[orders:] for total in totals)
 
 
 @lru_cache(maxsize=4)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,14 +15,15 @@ from sim.parts.case import Case, Debris
 from sim.parts.dirt import settled
 from sim.seating.cells import (
     LEAST_OPEN,
+    Alike,
     CellBlock,
     Holed,
     cut_holes,
     pad_block,
     patch_block,
     ragged_fall,
-    share_in_circles,
     share_under,
+    shares_in_circles,
 )
 from sim.seating.prepared import PRESETS, Pair
 from sim.seating.studs import stud_angles_rad
@@ -79,7 +80,23 @@ def turn_rad(case: Case) -> float:
     return 2 * np.pi * case.studs.studs_turned / case.studs.count
 
 
-def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None) -> list[Surface]:
+def blocks_of(pair: Pair, case: Case) -> list[CellBlock | None]:
+    """Cells of every patch of a corner, in the order of ``case.debris``; None for a hollow, or off the contact zone."""
+    rings, turn = PRESETS[pair.key.preset].patch_rings, turn_rad(case)
+    return [
+        patch_block(debris, pair.zone_mm, turn if debris.on == "rotor" else 0.0, rings)
+        if debris.height_um > 0
+        else None
+        for debris in case.debris
+    ]
+
+
+def surfaces(
+    pair: Pair,
+    case: Case,
+    crushed: Mapping[int, Floats] | None = None,
+    blocks: Sequence[CellBlock | None] | None = None,
+) -> list[Surface]:
     """Everything that can carry force, the bare face first.
 
     Where patches overlap the higher one counts; the part of a patch in a stud hole, or where the faces do not meet,
@@ -91,6 +108,8 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
     case : Case
     crushed : mapping of int to ndarray, optional
         Height that each cell of a patch lost in an earlier tightening. [mm]
+    blocks : sequence of CellBlock or None, optional
+        As `blocks_of` gives them, if they are cut already.
 
     Returns
     -------
@@ -105,13 +124,10 @@ def surfaces(pair: Pair, case: Case, crushed: Mapping[int, Floats] | None = None
     bare = (face_height_mm(case, pair.grid, pair.grid_rigid) + hollow_mm(case, pair.grid))[pair.kept]
     covered = np.zeros(pair.grid.size)
     patches: list[Surface] = []
-    for index, debris in enumerate(case.debris):
-        if debris.height_um <= 0:
-            continue
-        most_rings = PRESETS[pair.key.preset].patch_rings
-        block = patch_block(debris, pair.zone_mm, turn_rad(case), most_rings)
+    for index, block in enumerate(blocks_of(pair, case) if blocks is None else blocks):
         if block is None:
             continue
+        debris = case.debris[index]
         left = 1.0 - _lost(case, block, index)
         kept = np.flatnonzero(left >= LEAST_SHARE)
         if kept.size == 0:
@@ -185,17 +201,38 @@ def _patch(
 
 def _lost(case: Case, block: CellBlock, index: int) -> Floats:
     """Share of each cell of a patch that lies off it, in a stud hole, or under a higher patch."""
-    studs, turn = case.studs, turn_rad(case)
+    turn = turn_rad(case)
     sector = case.debris[index].shape == "sector"  # whose cells end where it ends
     lost = 0.0 if sector else 1.0 - share_under(block, case.debris[index], turn)
-    lost = lost + share_in_circles(
-        block, studs.pitch_circle_mm / 2, stud_angles_rad(studs.count), case.rotor.hole_diameter_mm / 2
-    )
+    lost = lost + in_stud_holes(case, block)
     mine = (case.debris[index].height_um, -index)
     for other_index, other in enumerate(case.debris):
         if other_index != index and (other.height_um, -other_index) > mine:
             lost = np.maximum(lost, share_under(block, other, turn))
     return np.minimum(lost, 1.0)
+
+
+def in_stud_holes(case: Case, block: CellBlock) -> Floats:
+    """Share of each cell of a block that lies in a stud hole. Shape (cells,). By sample points: geometry."""
+    known = _stud_holes(case)
+    if known not in block.known:
+        know_holes(case, Alike.of([block]))
+    found: Floats = block.known[known]
+    return found
+
+
+def know_holes(case: Case, blocks: Alike) -> None:
+    """Work out `in_stud_holes` of many blocks in one call; each block then knows its own."""
+    known = _stud_holes(case)
+    _, pitch_mm, count, hole_mm = known
+    shares = shares_in_circles(blocks, pitch_mm, stud_angles_rad(count), hole_mm)
+    for block, share in zip(blocks.blocks, shares, strict=True):
+        block.known[known] = share
+
+
+def _stud_holes(case: Case) -> tuple[str, float, int, float]:
+    studs = case.studs
+    return "stud holes", studs.pitch_circle_mm / 2, studs.count, case.rotor.hole_diameter_mm / 2
 
 
 def face_height_mm(case: Case, block: CellBlock, mean: Floats) -> Floats:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -124,8 +124,6 @@ class Pair:
         ``hub`` and ``wheel`` are None where they are rigid; ``wheel`` also where it is not on.
     grid : CellBlock
         Face cells.
-    grid_waves : ndarray of complex, shape (angles, orders)
-        Mean of exp(i n theta) over the cells of each angle of the grid.
     grid_rigid : ndarray, shape (cells, 3)
     kept : ndarray of int
         Grid cells that are not in a stud hole.
@@ -143,7 +141,6 @@ class Pair:
     hub: Body | None
     wheel: Body | None
     grid: CellBlock
-    grid_waves: NDArray[np.complex128]
     grid_rigid: Floats
     kept: NDArray[np.int64]
     grid_flexibility: Floats
@@ -154,6 +151,11 @@ class Pair:
     def bodies(self) -> tuple[Body, ...]:
         """The elastic bodies that meet at the hub face."""
         return (self.rotor,) if self.hub is None else (self.rotor, self.hub)
+
+    @cached_property
+    def face_lines(self) -> bytes:
+        """Radii of the face nodes of these bodies, to tell whether another pair has the same."""
+        return b"".join(body.face_r_mm.tobytes() + b"|" for body in self.bodies)
 
     @property
     def orders(self) -> int:
@@ -317,7 +319,6 @@ def _prepared(remembered: _Remembered) -> Pair:
         hub=hub,
         wheel=wheel,
         grid=grid,
-        grid_waves=grid.mean_waves(preset.highest + 1),
         grid_rigid=grid.rigid(),
         kept=kept,
         grid_flexibility=np.ascontiguousarray(whole[np.ix_(kept, kept)]),

@@ -8,6 +8,7 @@ over the loaded and the read cell, and the same load wave by wave (the line load
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import factorial
 
@@ -18,7 +19,7 @@ from scipy.special import k1, psi
 
 from sim.arrays import Floats
 from sim.parts.materials import Metal
-from sim.seating.cells import CellBlock
+from sim.seating.cells import Alike, CellBlock
 
 REACH = 16.0  # in half waves of the highest order: beyond it short waves have cancelled out
 LOWEST, HIGHEST, STEP, DEGREE = -22.0, 6.0, 0.25, 7  # of the table of the line load's answer, in log(k y)
@@ -34,7 +35,6 @@ def compliance(metal: Metal) -> float:
     return (1 - metal.poisson**2) / (np.pi * metal.youngs_mpa)
 
 
-@lru_cache(maxsize=8)  # dirt and the floor under it are one block
 def short_waves(block: CellBlock, orders: int) -> Floats:
     """Flexibility between the cells of a patch from waves above the kept orders, for unit `compliance`.
 
@@ -54,15 +54,54 @@ def short_waves(block: CellBlock, orders: int) -> Floats:
     -----
     Love (see the module) less the same load's kept orders; held against the sum over the orders in the tests.
     """
-    arcs, rings = block.arcs, block.inner_mm.size
-    if np.ptp(arcs) < 1e-9 * arcs[0]:
-        steps = np.arange(arcs.size)
-        all_round = arcs.sum() > 2 * np.pi * (1 - 1e-9)
-        row = short_waves_round(block, orders) if all_round else _columns(block, 1, orders)[0]
-        table = row[np.abs(steps[:, None] - steps)]
-    else:
-        table = _columns(block, arcs.size, orders)
-    return table.transpose(0, 2, 1, 3).reshape(arcs.size * rings, arcs.size * rings)
+    known = ("short waves", orders)
+    if known not in block.known:
+        know_short_waves([block], orders)
+    found: Floats = block.known[known]
+    return found
+
+
+def know_short_waves(blocks: Sequence[CellBlock], orders: int) -> None:
+    """Work out the `short_waves` of many blocks, those of one shape in one call; each block then knows its own.
+
+    Parameters
+    ----------
+    blocks : sequence of CellBlock
+        With as many rings and angles as each other.
+    orders : int
+    """
+    even = [np.ptp(block.arcs) < 1e-9 * block.arcs[0] for block in blocks]
+    all_round = [
+        is_even and block.arcs.sum() > 2 * np.pi * (1 - 1e-9) for is_even, block in zip(even, blocks, strict=True)
+    ]
+    for block, goes_round in zip(blocks, all_round, strict=True):
+        if goes_round:
+            row = short_waves_round(block, orders).transpose(1, 2, 0)[None, :, :, None]
+            block.known["short waves", orders] = _by_cell(_toeplitz(row))[0]
+    for first_only in (True, False):
+        some = [
+            block
+            for block, is_even, goes_round in zip(blocks, even, all_round, strict=True)
+            if is_even == first_only and not goes_round
+        ]
+        if some:
+            alike = Alike.of(some)
+            found = _columns(alike, 1 if first_only else alike.arcs.shape[1], orders)
+            tables = _by_cell(_toeplitz(found) if first_only else found)
+            for block, table in zip(some, tables, strict=True):
+                block.known["short waves", orders] = table
+
+
+def _toeplitz(first: Floats) -> Floats:
+    """All columns against all, from the first against all, where only their distance counts."""
+    steps = np.arange(first.shape[-1])
+    return first[..., 0, :][..., np.abs(steps[:, None] - steps)]
+
+
+def _by_cell(table: Floats) -> Floats:
+    """From (blocks, rings, rings, angles, angles) to (blocks, cells, cells)."""
+    count, rings, _, turns, _ = table.shape
+    return table.transpose(0, 3, 1, 4, 2).reshape(count, turns * rings, turns * rings)
 
 
 def short_waves_round(block: CellBlock, orders: int) -> Floats:
@@ -77,26 +116,41 @@ def short_waves_round(block: CellBlock, orders: int) -> Floats:
     near = slice(turns // 2 + 1)
     half = CellBlock(block.inner_mm, block.outer_mm, block.angle_rad[near], block.arcs[near])
     steps = np.arange(turns)
-    return _columns(half, 1, orders)[0][np.minimum(steps, turns - steps)]
+    row = _columns(Alike.of([half]), 1, orders)[0, :, :, 0]
+    return np.ascontiguousarray(row[..., np.minimum(steps, turns - steps)].transpose(2, 0, 1))
 
 
-def _columns(block: CellBlock, first: int, orders: int) -> Floats:
-    """Between the first few columns and all. Shape (first, angles, rings, rings)."""
-    sides = np.append(block.angle_rad - block.arcs / 2, block.angle_rad[-1] + block.arcs[-1] / 2)
-    middle, across = (block.inner_mm + block.outer_mm) / 2, block.outer_mm - block.inner_mm
-    one, other = _pairs(middle.size, middle.size)  # rings answer each other alike, and so do columns
-    radius = (middle[one] + middle[other]) / 2
-    edges = np.column_stack([block.inner_mm, block.outer_mm])
-    y = np.abs(edges[one][:, :, None] - edges[other][:, None, :])
-    row, column = _pairs(first + 1, sides.size)
-    x = (np.abs(sides[row] - sides[column])[:, None] * radius)[:, :, None, None]
+def _columns(blocks: Alike, first: int, orders: int) -> Floats:
+    """Between the first few columns and all. Shape (blocks, rings, rings, first, angles)."""
+    # Long axes stand last: pairs of columns, or orders, of each pair of rings.
+    turns, rings = blocks.angle_rad.shape[1], blocks.inner_mm.shape[1]
+    middle, across = (blocks.inner_mm + blocks.outer_mm) / 2, blocks.outer_mm - blocks.inner_mm
+    one, other = _pairs(rings, rings)  # rings answer each other alike, and so do columns
+    radius = ((middle[:, one] + middle[:, other]) / 2)[..., None]
+    inner, outer = blocks.inner_mm, blocks.outer_mm
+    ends = ((inner, inner), (inner, outer), (outer, inner), (outer, outer))
+    y = np.abs(np.stack([this[:, one] - that[:, other] for this, that in ends], axis=1))[..., None]
+    half = blocks.arcs / 2
+    sides = np.concatenate([blocks.angle_rad - half, blocks.angle_rad[:, -1:] + half[:, -1:]], axis=1)
+    row, column = _pairs(first + 1, turns + 1)
+    x = np.abs(sides[:, row] - sides[:, column])[:, None] * radius
     # Each second difference of an even function of (a - b) carries a minus sign; the columns' is turned round here.
-    whole = -np.diff(np.diff(_both_ways(_across(_love(x, y)), first + 1, sides.size), axis=0), axis=1)
-    area = (block.arcs[:first, None] * block.arcs)[:, :, None] * radius
-    long = _both_ways(_long_waves(block, first, y, radius, orders), first, block.arcs.size)
-    out = (whole / area - long) / (radius * across[one] * across[other])
-    out[np.abs(block.angle_rad[:first, None] - block.angle_rad) > REACH * np.pi / orders] = 0.0
-    return out[:, :, _place(middle.size, middle.size)]
+    whole = _second_difference(_across(_love(x[:, None], y))[..., _place(first + 1, turns + 1)])
+    area = (blocks.arcs[:, :first, None] * blocks.arcs[:, None])[:, None] * radius[..., None]
+    long = _long_waves(blocks, first, y, radius, orders)[..., _place(first, turns)]
+    whole /= area
+    whole -= long
+    whole /= (radius * (across[:, one] * across[:, other])[..., None])[..., None]
+    far = np.abs(blocks.angle_rad[:, :first, None] - blocks.angle_rad[:, None]) > REACH * np.pi / orders
+    if far.any():
+        whole[np.broadcast_to(far[:, None], whole.shape)] = 0.0
+    return whole[:, _place(rings, rings)]
+
+
+def _second_difference(table: Floats) -> Floats:
+    """Minus the second difference over the sides of two columns."""
+    along = table[..., 1:] - table[..., :-1]
+    return along[..., :-1, :] - along[..., 1:, :]
 
 
 @lru_cache(maxsize=64)
@@ -117,14 +171,9 @@ def _place(rows: int, columns: int) -> NDArray[np.int64]:
     return out
 
 
-def _both_ways(pairs: Floats, rows: int, columns: int) -> Floats:
-    """Spread values of pairs over the table. Shape (rows, columns, ...)."""
-    return pairs[_place(rows, columns)]
-
-
 def _across(corners: Floats) -> Floats:
-    """Second difference over the sides of two rings."""
-    return corners[..., 0, 1] + corners[..., 1, 0] - corners[..., 0, 0] - corners[..., 1, 1]
+    """Second difference over the sides of two rings, inner and outer ones as `_columns` has them."""
+    return corners[:, 1] + corners[:, 2] - corners[:, 0] - corners[:, 3]
 
 
 def _love(x: Floats, y: Floats) -> Floats:
@@ -141,20 +190,20 @@ def _love(x: Floats, y: Floats) -> Floats:
     return out
 
 
-def _long_waves(block: CellBlock, first: int, y: Floats, radius: Floats, orders: int) -> Floats:
-    """What the kept orders hold of it, not yet averaged across the rings. Shape (pairs of columns, pairs of rings)."""
+def _long_waves(blocks: Alike, first: int, y: Floats, radius: Floats, orders: int) -> Floats:
+    """What the kept orders hold of it, not yet averaged across rings. (blocks, pairs of rings, pairs of columns)."""
     share = (ON + 1) / 2
     # The line load's answer is logarithmic where the waves are long: points crowd there.
     order, step = (orders - 0.5) * share**2, (orders - 0.5) * share * WEIGHT
-    line = _across(_line(order[:, None, None, None] / radius[:, None, None], y))
-    mean = np.sinc(np.outer(block.arcs, order) / 2 / np.pi)
-    angle = np.outer(block.angle_rad - block.angle_rad.mean(), order)
+    line = _across(_line((order / radius)[:, None], y))
+    mean = np.sinc(blocks.arcs[..., None] * order / 2 / np.pi)
+    angle = (blocks.angle_rad - blocks.angle_rad.mean(axis=1, keepdims=True))[..., None] * order
     even, odd = np.cos(angle) * mean, np.sin(angle) * mean
-    row, column = _pairs(first, block.arcs.size)
-    wave = even.take(row, axis=0) * even.take(column, axis=0)
-    wave += odd.take(row, axis=0) * odd.take(column, axis=0)
+    row, column = _pairs(first, blocks.arcs.shape[1])
+    wave = even[:, row] * even[:, column]
+    wave += odd[:, row] * odd[:, column]
     wave *= 2 / np.pi * step
-    return np.asarray(wave @ line, dtype=np.float64)
+    return np.asarray(line @ wave.swapaxes(1, 2), dtype=np.float64)
 
 
 def _line(k: Floats, y: Floats) -> Floats:

@@ -7,7 +7,7 @@ from these two by superposition; only dirt on the rotor, which goes round with i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,12 +20,13 @@ from sim.one_thread import one_thread
 from sim.parts.case import Caliper, Case, Drive, Pads, with_known_right
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.lying_between import turn_rad
-from sim.seating.seat import seated_trace_um
+from sim.seating.seat import seated_traces_um
 from sim.stack.draw import Drawn, case_of
 from sim.stack.population import Population
 
 #: What is done to a corner before it is read.
 CURES = ("found", "cleaned", "indexed", "both")
+AT_ONCE = 64  # corners that are seated together
 ORDERS = 24  # of each seated trace that are kept
 _ANGLES = 2.0 * np.pi * np.arange(TRACE_POINTS) / TRACE_POINTS
 PADS, CALIPER, DRIVE = Pads(), Caliper(), Drive()  # any will do: on the hub they count for nothing
@@ -81,7 +82,7 @@ class Rows:
 
 
 @one_thread
-def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dict[Case, Sits] | None = None) -> Rows:
+def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: Memory | None = None) -> Rows:
     """Seat corners that were drawn.
 
     Parameters
@@ -99,7 +100,7 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dic
 
     Notes
     -----
-    Traces in um at the dial. Seating by `sim.seating.seat.seated_trace_um`, the vectors by superposition
+    Traces in um at the dial. Seating by `sim.seating.seat.seated_traces_um`, the vectors by superposition
     (tests/unit/test_stack.py holds both against a corner seated whole).
     """
     memory = {} if memory is None else memory
@@ -111,20 +112,36 @@ def seat_drawn(population: Population, drawn: Drawn, wanted: Wanted, memory: dic
         out[name] = np.full(drawn.size, np.nan)
     orders = {name: np.full((drawn.size, ORDERS + 1), np.nan + 0j) for name in ("found", "cleaned", *_driven(wanted))}
     reasons: list[tuple[int, str]] = []
-    for row in _by_geometry(population, drawn):
-        try:
-            corner = _Corner(population, drawn, row, wanted, memory)
-            for name, value in corner.outcome().items():
-                out[name][row] = value
-            for name, sits in corner.sits.items():
-                orders[name][row] = _hub_orders(sits)
-            if corner.unfit:
-                reasons.append((drawn.first + row, corner.unfit))
-        except (BadInput, Refused) as error:
-            for column in out.values():
-                column[row] = np.nan
-            reasons.append((drawn.first + row, str(error)))
+    rows = _by_geometry(population, drawn)
+    for first in range(0, len(rows), AT_ONCE):
+        corners = {}
+        for row in rows[first : first + AT_ONCE]:
+            try:
+                corners[row] = _Corner(population, drawn, row, wanted)
+            except (BadInput, Refused) as error:
+                reasons.append((drawn.first + row, str(error)))
+        _seat_together([corner.asked() for corner in corners.values()], wanted.preset, memory)
+        for row, corner in corners.items():
+            try:
+                for name, value in corner.outcome(memory).items():
+                    out[name][row] = value
+                for name, sits in corner.sits.items():
+                    orders[name][row] = _hub_orders(sits)
+                if corner.unfit:
+                    reasons.append((drawn.first + row, corner.unfit))
+            except (BadInput, Refused) as error:
+                for column in out.values():
+                    column[row] = np.nan
+                reasons.append((drawn.first + row, str(error)))
     return Rows(drawn.first, out, orders, tuple(sorted(reasons)))
+
+
+def _seat_together(asked: Sequence[Sequence[Case]], preset: str, memory: Memory) -> None:
+    """Seat what corners ask for and nobody knows yet."""
+    new = list(dict.fromkeys(case for of_one in asked for case in of_one if case not in memory))
+    for case, found in zip(new, seated_traces_um(new, preset), strict=True):
+        # Without its traceback, which would keep alive all that it passed.
+        memory[case] = found.with_traceback(None) if isinstance(found, Exception) else Sits(found, turn_rad(case))
 
 
 def _driven(wanted: Wanted) -> tuple[str, ...]:
@@ -202,65 +219,80 @@ def added_up_um(sits: Sits, hub_um: complex, own_um: complex, at_rad: float) -> 
     return sits.trace_um + wave.real * _TURN[0] + wave.imag * _TURN[1]
 
 
+#: Seatings that are known already, by the corner without its vectors; why, where there is none.
+Memory = dict[Case, Sits | BadInput | Refused]
+
+
 class _Corner:
     """One drawn corner: seated in the states that are wanted, then read at every stud position."""
 
-    def __init__(
-        self, population: Population, drawn: Drawn, row: int, wanted: Wanted, memory: dict[Case, Sits]
-    ) -> None:
+    def __init__(self, population: Population, drawn: Drawn, row: int, wanted: Wanted) -> None:
         self.case = case_of(population, drawn, row)
-        self.clean = case_of(population, drawn, row, cleaned=True) if wanted.cures else self.case
+        clean = case_of(population, drawn, row, cleaned=True) if wanted.cures else self.case
         self.wanted = wanted
         self.vectors = (
             hub_wave_um(self.case),
             own_wave_um(self.case.rotor, self.case.gauge_radius_mm, self.case.gauge.face),
         )
-        self.positions = self.case.studs.positions if wanted.cures else (self.case.studs.studs_turned,)
-        self.found = memory
+        here = self.case.studs.studs_turned
+        self.positions = self.case.studs.positions if wanted.cures else (here,)
+        # Its nuts, so it is unfit cleaned as well; what the dial reads still counts.
+        self.unfit = _unfit(self.case) if wanted.driven else ""
+        states = {"found": self.case, "cleaned": clean} if wanted.cures else {"found": self.case}
+        self.seated = {name: self._everywhere(case, bare) for name, case in states.items()}
+        if wanted.driven and not self.unfit:
+            for name, case in states.items():
+                self.seated[f"{name}_driven"] = self._everywhere(case, lambda one: bare(as_driven(one)))
         self.sits: dict[str, Sits] = {}
-        self.unfit = ""
 
-    def outcome(self) -> dict[str, float]:
+    def _everywhere(self, case: Case, seated: Callable[[Case], Case]) -> dict[int, Case]:
+        """What is seated for each stud position."""
+        if not _goes_round(case):
+            return dict.fromkeys(self.positions, seated(case))
+        studs = case.studs
+        return {
+            position: seated(with_known_right(case, studs=with_known_right(studs, studs_turned=position)))
+            for position in self.positions
+        }
+
+    def asked(self) -> list[Case]:
+        """Everything that has to be seated for its outcome."""
+        return [case for at in self.seated.values() for case in at.values()]
+
+    def outcome(self, memory: Memory) -> dict[str, float]:
         """TIR in every state that is wanted, after every cure that is wanted. [um]."""
         here = self.case.studs.studs_turned
-        read = self._spans("found", self.case, lambda one: one)
+        read = self._spans("found", memory)
         trace = self.sits["found"]
         first = turn.harmonics(trace.trace_um, 1)[1] * np.exp(-1j * trace.turned_rad)
         first += self.vectors[0] + self.vectors[1] * np.exp(-1j * turn_rad(self.case))
         out = {"found_um": read[here], "first_cos_um": float(first.real), "first_sin_um": -float(first.imag)}
-        cleaned = self._spans("cleaned", self.clean, lambda one: one) if self.wanted.cures else read
+        cleaned = self._spans("cleaned", memory) if self.wanted.cures else read
         best, best_cleaned = _least(read), _least(cleaned)
         if self.wanted.cures:
             out |= {"cleaned_um": cleaned[here], "indexed_um": read[best], "both_um": cleaned[best_cleaned]}
             out |= {"position": float(best), "position_cleaned": float(best_cleaned)}
-        if self.wanted.driven:
-            self.unfit = _unfit(self.case)  # its nuts, so it is unfit cleaned as well; what the dial reads still counts
-        if self.wanted.driven and not self.unfit:
-            road = self._spans("found_driven", self.case, as_driven)
+        if "found_driven" in self.seated:
+            road = self._spans("found_driven", memory)
             out["found_driven_um"] = road[here]
             if self.wanted.cures:  # indexed by what the dial reads, then driven
-                after = self._spans("cleaned_driven", self.clean, as_driven)
+                after = self._spans("cleaned_driven", memory)
                 out |= {"cleaned_driven_um": after[here], "indexed_driven_um": road[best]}
                 out["both_driven_um"] = after[best_cleaned]
         return out
 
-    def _spans(self, name: str, case: Case, clamped: Callable[[Case], Case]) -> dict[int, float]:
+    def _spans(self, name: str, memory: Memory) -> dict[int, float]:
         """TIR at each stud position."""
         out = {}
-        everywhere = None if _goes_round(case) else self._seated(clamped(case))
-        for position in self.positions:
-            at = with_known_right(case, studs=with_known_right(case.studs, studs_turned=position))
-            sits = everywhere if everywhere is not None else self._seated(clamped(at))
-            if position == case.studs.studs_turned:
+        studs = self.case.studs
+        for position, case in self.seated[name].items():
+            sits = memory[case]
+            if isinstance(sits, Exception):
+                raise sits
+            if position == studs.studs_turned:
                 self.sits[name] = sits
-            out[position] = turn.tir(added_up_um(sits, *self.vectors, turn_rad(at)))
+            out[position] = turn.tir(added_up_um(sits, *self.vectors, 2 * np.pi * position / studs.count))
         return out
-
-    def _seated(self, case: Case) -> Sits:
-        plain = bare(case)
-        if plain not in self.found:
-            self.found[plain] = Sits(seated_trace_um(plain, self.wanted.preset), turn_rad(plain))
-        return self.found[plain]
 
 
 def _goes_round(case: Case) -> bool:

@@ -20,7 +20,7 @@ import numpy as np
 
 from sim.parts.case import Case, Debris
 from sim.rigid.batch import seat_rigid_batch
-from sim.seating.seat import seated_trace_um
+from sim.seating.seat import seated_traces_um
 from sim.solvers.many import ENOUGH, get_ready
 from sim.stack.draw import case_of, draw_block
 from sim.stack.road import driven
@@ -78,8 +78,7 @@ def shipped(study: Study, count: int, most: int) -> list[Case]:
 
 def seated(cases: list[Case]) -> None:
     get_ready(ENOUGH)
-    for case in cases:
-        seated_trace_um(case, "fast")
+    seated_traces_um(cases, "fast")
 
 
 def main(corners: int = 1024) -> None:

@@ -13,7 +13,7 @@ from sim.parts.measured_face import Topography
 from sim.seating import equations
 from sim.seating.lying_between import surfaces
 from sim.seating.prepared import prepare
-from sim.seating.seat import seat, seated_trace_um
+from sim.seating.seat import seat, seated_trace_um, seated_traces_um
 from sim.solvers import contact
 from sim.turn import harmonics, tir
 
@@ -457,6 +457,28 @@ def test_stiffer_contact_layer_changes_little():
 def test_same_case_same_bits():
     one, two = fast(dirty(SPECK)), fast(dirty(SPECK))
     assert np.array_equal(one.outboard_um, two.outboard_um)
+
+
+def test_corners_seated_together_are_the_same_to_the_bit_as_each_alone():
+    """Whoever stands beside it: patches of one shape and of others, even columns and uneven ones, under a wheel too."""
+    patches = (
+        (SPECK,),
+        (replace(SPECK, angle_deg=200.0), replace(SPECK, angle_deg=205.0, kind="paint", arc_deg=9.0)),
+        (replace(SPECK, shape="round", angle_deg=71.0), replace(SPECK, on="rotor", angle_deg=300.0)),
+        (replace(SPECK, height_um=-30.0), replace(SPECK, ragged_share=0.5, seed=3, arc_deg=40.0)),
+        (),
+        (replace(SPECK, inner_radius_mm=20.0, outer_radius_mm=24.0),),
+    )
+    cases = [dirty(*some, base=replace(CLEAN, studs=Studs(studs_turned=k))) for k, some in enumerate(patches[:5])]
+    cases += [dirty(*patches[5]), replace(cases[1], studs=Studs(clamped_by="wheel", studs_turned=1))]
+    cases.insert(3, replace(CLEAN, studs=Studs(torque_nm=0.0)))
+    together = seated_traces_um(cases, "fast")
+    assert isinstance(together[3], Refused)
+    for case, found in zip(cases, together, strict=True):
+        if not isinstance(found, Refused):
+            assert np.array_equal(seat(case, "fast").outboard_um, found)
+    for found, turned in zip(together, seated_traces_um(cases[::-1], "fast")[::-1], strict=True):
+        assert isinstance(found, Refused) or np.array_equal(found, turned)
 
 
 def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):

@@ -35,7 +35,7 @@ from sim.parts.contradictions import Contradiction, KeyPath, contradictions, key
 from sim.parts.discard import refuse_scrap
 from sim.parts.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
 from sim.parts.measured_face import from_dict, to_dict
-from sim.units import printable, shown
+from sim.units import is_number, printable, shown
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -294,6 +294,27 @@ def _complaints(source: Source) -> list[Fault]:
     return []
 
 
+def _in_millimetres(source: Source) -> list[Fault]:
+    """Figures that somebody typed in millimetres into keys of micrometres: 0.04 reads as nothing at all.
+
+    As a hand writes it, to a thousandth at most: what a program wrote has more digits.
+    """
+    found = []
+    for table, content in source.tables.items():
+        if table not in TABLES or not table:
+            continue
+        for at, part in enumerate(content) if isinstance(content, list) else ((None, content),):
+            for name, value in part.items() if isinstance(part, dict) else ():
+                key = BY_TABLE[table].get(name)
+                if key is None or key.unit != "µm" or not is_number(value) or not 0.0 < abs(value) < 1.0:
+                    continue
+                if round(value, 3) == value and key.lowest <= 1000.0 * value <= key.highest:
+                    path = (table, name) if at is None else (table, at, name)
+                    asked = f"{value:g} µm is a thousandth of what dials show; was it given in millimetres?"
+                    found.append(source.fault(path, asked, f"0, or 1 µm and more: {1000.0 * value:g}?"))
+    return found
+
+
 def _not_yet(source: Source) -> Iterator[Fault]:
     """Keys and tables of features that are known but not built."""
     for table, content in source.tables.items():
@@ -390,6 +411,8 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str,
     except BadInput as error:  # what the case itself has wrong is said with it
         raise BadInput([*error.faults, *_faults(own)]) from None
     faults = [fault for source in (own, base) if source is not None for fault in _faults(source)]
+    if faces is None:
+        faults += _in_millimetres(own)
     if faults:
         raise BadInput([*faults, *_further(own, base, faults)])
     tables = own.tables if base is None else _merged(base.tables, own.tables)

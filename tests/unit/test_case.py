@@ -365,3 +365,17 @@ def test_contradictions_are_told_beside_the_keys_that_are_wrong_by_themselves():
 def test_a_thread_without_its_pitch_is_answered_with_the_pitches():
     with pytest.raises(BadInput, match="lacks its pitch: M12x1.25, M12x1.5, M12x1.75"):
         case_from_text('[studs]\nthread = "M12"\n')
+
+
+@pytest.mark.parametrize(("value", "asked"), [("0.04", True), ("0.0", False), ("1.0", False), ("0.43127", False)])
+def test_a_figure_typed_in_millimetres_is_asked_back(value, asked):
+    text = f'base = "rear_solid_300"\n[hub]\nface_runout_um = {value}\n[[debris]]\nheight_um = {value}\n'
+    if not asked:
+        case_from_text(text)
+        return
+    with pytest.raises(
+        BadInput, match=r"face_runout_um: 0.04 µm .* millimetres\? \(allowed: 0, or 1 µm and more: 40\?"
+    ) as error:
+        case_from_text(text)
+    assert len(error.value.faults) == 2
+    assert error.value.faults[1].line == 5

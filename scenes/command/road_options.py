@@ -122,4 +122,4 @@ class RoadTest:
         if forecast is not None:
             peak = int(forecast.dtv_um.argmax())
             torque = forecast.torque_variation_nm[peak]
-        return road_test.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km)
+        return road_test.weigh(test, torque, judder.modes_of(case)[0], case.drive.revolutions_per_km, case.axle)

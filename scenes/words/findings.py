@@ -9,7 +9,7 @@ from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.corner.driven import BareHub, bounds_um, reading_doubt_um
+from sim.corner.driven import BareHub, bounds_um, reading_doubt_um, wheel_span_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
@@ -163,7 +163,7 @@ def torque(found: Any) -> str:
 def _wheel(found: Any, face: str) -> str:
     if found.wheel is None:
         return found.without_band
-    low, high = found.wheel.span_um(face)
+    low, high = wheel_span_um(found, face)
     unknown = "wheel unknown" if "material" in found.wheel.drawn else "wheel known in part"
     span = words.span(low, high, "µm", 2)
     return f"{unknown}: {span}, 80{words.GAP}% band" if " to " in span else f"{unknown}, which hardly moves it"
@@ -173,7 +173,7 @@ def _wheel_plain(found: Any, face: str) -> str:
     """What the unknown wheel leaves open, for page one; empty where it moves nothing that is printed."""
     if found.wheel is None:
         return ""
-    low, high = found.wheel.span_um(face)
+    low, high = wheel_span_um(found, face)
     span = words.span(low, high, "µm", 2)
     return f"; {span} by the wheel, which is not described" if " to " in span else ""
 

@@ -98,6 +98,18 @@ def mean_plane_um(seated: Seat) -> Floats:
     return (seated.outboard_um + seated.inboard_um) / 2
 
 
+def wheel_span_um(found: Driven, face: str) -> tuple[float, float]:
+    """80 % band of a face's runout by the unknown wheel; the wheel that the figure is told for always lies in it. [um].
+
+    By definition.
+    """
+    assert found.seat is not None
+    assert found.wheel is not None
+    value = found.seat.lateral_runout_um[face]
+    low, high = found.wheel.span_um(face)
+    return min(low, value), max(high, value)
+
+
 def bounds_um(found: Driven, doubt_um: float) -> tuple[float, float]:
     """Least and greatest runout of the gauge face as driven: the wheel's 80 % band, never narrower than a reading's.
 
@@ -110,7 +122,7 @@ def bounds_um(found: Driven, doubt_um: float) -> tuple[float, float]:
     """
     assert found.seat is not None
     face, value = found.seat.case.gauge.face, found.seat.gauge_runout_um
-    low, high = (value, value) if found.wheel is None else found.wheel.span_um(face)
+    low, high = (value, value) if found.wheel is None else wheel_span_um(found, face)
     return min(low, value - doubt_um), max(high, value + doubt_um)
 
 
@@ -159,7 +171,7 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
     band = found.wheel
     return said | {
         "lateral_runout_um": dict(seated.lateral_runout_um),
-        "band_um": None if band is None else {face: band.span_um(face) for face in seated.lateral_runout_um},
+        "band_um": None if band is None else {face: wheel_span_um(found, face) for face in seated.lateral_runout_um},
         "band_drawn": () if band is None else band.drawn,
         "without_band": found.without_band,
         "limit_um": case.limits.mounted_runout_um,

@@ -68,7 +68,7 @@ def _check(test: RoadTest) -> None:
         raise BadInput(faults)
 
 
-def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_km: float) -> Weighed:
+def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_km: float, axle: str = "") -> Weighed:
     """Weigh the orders by what was felt.
 
     The prior of each order is the torque that it would bring (all alike where no thickness is known); a speed weighs by
@@ -81,6 +81,8 @@ def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_
         Torque amplitudes expected or measured.
     mode : Mode
     revolutions_per_km : float
+    axle : {"front", "rear", ""}
+        Of the corner; empty where it is not known.
 
     Returns
     -------
@@ -116,12 +118,12 @@ def weigh(test: RoadTest, torque_nm: Floats | None, mode: Mode, revolutions_per_
             "Felt without braking too: wheel balance, tyre, drive shaft or wheel bearing first; thickness variation "
             "of a rotor is felt under braking only."
         )
-    remarks += _words(test)
+    remarks += _words(test, axle)
     share = weight / weight.sum()
     return Weighed(tuple(float(value) for value in share), ours, tuple(remarks))
 
 
-def _words(test: RoadTest) -> list[str]:
+def _words(test: RoadTest, axle: str) -> list[str]:
     remarks = []
     if test.state == "hot":
         remarks.append(
@@ -130,12 +132,17 @@ def _words(test: RoadTest) -> list[str]:
         )
     if test.state == "cold":
         remarks.append(
-            "Only when cold: a pad imprint or rust of a parked car fits better than wear; it often fades with use."
+            "Only when cold: a pad imprint or rust of a parked car fits better than wear. A parked car's mark often "
+            "fades with use, an imprint that was burnt in hot stays and grows (common practice, no source): measure "
+            "the thickness."
         )
     if test.felt_at == "seat":
-        remarks.append("Felt in the seat rather than the steering wheel: measure the rear rotors first.")
+        not_here = " So rather not this corner." if axle == "front" else ""
+        remarks.append(f"Felt in the seat rather than the steering wheel: measure the rear rotors first.{not_here}")
     if test.felt_at == "wheel":
-        remarks.append("Felt in the steering wheel: the front rotors, more so where left and right are out of step.")
+        not_here = " So rather not this corner: read the front." if axle == "rear" else ""
+        told = "Felt in the steering wheel: the front rotors, more so where left and right are out of step."
+        remarks.append(f"{told}{not_here}")
     if test.felt_at == "pedal":
         remarks.append("Felt in the pedal: the pressure varies; either axle can do that.")
     return remarks

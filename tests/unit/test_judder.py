@@ -191,3 +191,12 @@ def test_no_facts_leave_the_orders_as_they_were():
 def test_words_that_are_not_understood_are_refused(test):
     with pytest.raises(BadInput, match="allowed"):
         weigh(test, None, MODE, TURNS)
+
+
+def test_a_road_test_that_points_to_the_other_axle_says_so_and_a_burnt_in_imprint_does_not_fade():
+    test = RoadTest(felt_at="wheel", state="cold")
+    rear, front, unsaid = (" ".join(weigh(test, None, MODE, TURNS, axle).remarks) for axle in ("rear", "front", ""))
+    assert "So rather not this corner: read the front." in rear
+    assert "not this corner" not in front + unsaid
+    assert "an imprint that was burnt in hot stays and grows" in rear
+    assert "not this corner" in " ".join(weigh(RoadTest(felt_at="seat"), None, MODE, TURNS, "front").remarks)

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from scenes.words import findings
 from sim import answers
 from sim.chain import Road, compute
 from sim.corner import behind_reading, unknown_wheel, wheel_prior
-from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict
+from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict, wheel_span_um
 from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
 from sim.corner.unknown_wheel import DRAWS, _design, draw_wheels, places, unknowns, wheel_at, wheel_band
 from sim.corner.wheel_prior import METALS, THICKNESS_MM
@@ -381,3 +382,11 @@ def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clampe
     if clamped_by == "wheel":
         assert "read with the wheel on, 90 µm (± 4.4 µm by its dial; another fitting may seat otherwise)" in first
     assert "held for reading: " not in first.split("As driven")[0]  # what was measured is not called computed
+
+
+def test_the_figure_as_driven_lies_in_its_own_band():
+    """63 um beside "64 to 65 um, 80 % band": the wheel that it is told for is one of those that it may be."""
+    seat_ = SimpleNamespace(lateral_runout_um={"outboard": 63.0}, gauge_runout_um=63.0, case=Case())
+    found = Driven(seat_, "", (140.0,) * 5, SimpleNamespace(span_um=lambda _: (64.0, 65.0), drawn=("material",)))
+    assert wheel_span_um(found, "outboard") == (63.0, 65.0)
+    assert "63 to 65" in findings._wheel(found, "outboard").replace("\u00a0", " ")

@@ -137,7 +137,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     if varies is None:
         return ""
     how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
-    if varies.taken_um:
+    if varies.taken_um and varies.against not in (ABOVE, BELOW):
         how += "; " + TAKEN.format(division=f"{varies.taken_um:g}{GAP}µm")
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")

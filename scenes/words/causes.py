@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
+from sim.bench.next_act import thinnest_half_mm
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.ordered import LIKELIER, LIKELY
@@ -210,13 +211,15 @@ def discard(found: Finding, read: Readings, case: Case) -> str:
     """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
     least = _thinnest_mm(read)
     told = least is None or is_slim(case, least)
-    return "" if told else f"Thickness: {discard_words(case, least)}."
+    return "" if told else f"Thickness: {discard_words(case, least, thinnest_half_mm(read, case.limits))}."
 
 
 def too_thin(read: Readings, case: Case) -> str:
     """Say that a rotor is so near its discard thickness that nothing is left to wear; empty where it is not."""
     least = _thinnest_mm(read)
-    return (scrap_or_else(case, least) or discard_words(case, least)) if is_slim(case, least) else ""
+    if not is_slim(case, least):
+        return ""
+    return scrap_or_else(case, least) or discard_words(case, least, thinnest_half_mm(read, case.limits))
 
 
 def _thinnest_mm(read: Readings) -> float | None:

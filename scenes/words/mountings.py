@@ -15,6 +15,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
+from sim.parts.thickness import thick_half_mm
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
@@ -122,9 +123,13 @@ BELOW_IT = {
     ),
 }
 #: Said before a rotor is left on: readings know no stamp.
-STAMP_FIRST = "The stamp first: {least} at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+STAMP_FIRST = (
+    "The stamp first: {least} at its thinnest; unless that is over the figure stamped on it by more than the ±, this "
+    "rotor is scrap. "
+)
 STAMP_LINE = (
-    "Thinnest place read: {least}. At or under the figure stamped on it the rotor is scrap: nothing more is done to it."
+    "Thinnest place read: {least}. Unless that is over the figure stamped on it by more than the ±, the rotor is "
+    "scrap: nothing more is done to it."
 )
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
@@ -350,14 +355,20 @@ def _stamp_first(todo: Act) -> str:
     """Hold the thinnest place that was read against the stamp, which nobody typed, before a rotor is left on."""
     if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT) or todo.thinnest_mm is None:
         return ""
-    return STAMP_FIRST.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+    return STAMP_FIRST.format(least=_thinnest(todo))
 
 
 def stamp_line(todo: Act) -> str:
     """Say the thinnest place that was read beside the stamp; empty where `lead` begins with it, or nobody read it."""
     if todo.thinnest_mm is None or _stamp_first(todo):
         return ""
-    return STAMP_LINE.format(least=words.with_unit(todo.thinnest_mm, "mm", 4))
+    return STAMP_LINE.format(least=_thinnest(todo))
+
+
+def _thinnest(todo: Act) -> str:
+    """Thinnest place that was read, with its uncertainty."""
+    half_mm = 0.0 if todo.varies is None else thick_half_mm(todo.varies.one_sd_um)
+    return f"{todo.thinnest_mm:.3f} ± {half_mm:.3f}{words.GAP}mm (k = 2)"
 
 
 def thickness_line(todo: Act) -> str:

@@ -14,7 +14,7 @@ from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, thick_half_mm, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -194,6 +194,20 @@ def counts_as_over(act: Act) -> bool:
     """
     close = act.thickness_close
     return act.what == UNEVEN_AT_LIMIT and close is not None and close.value_um > close.limit_um
+
+
+def thinnest_half_mm(readings: Readings, limits: Limits) -> float:
+    """Uncertainty (k = 2) of the thinnest place that counts; nought where nobody read it. [mm].
+
+    By `sim.parts.thickness.thick_half_mm` (JCGM 100:2008).
+
+    Parameters
+    ----------
+    readings : Readings
+    limits : Limits
+    """
+    thickness = readings.thickness
+    return 0.0 if thickness is None else thick_half_mm(judged_thickness(readings, thickness, limits).one_sd_um)
 
 
 def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Uneven:

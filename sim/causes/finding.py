@@ -13,7 +13,7 @@ from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
-from sim.bench.next_act import Act, next_act
+from sim.bench.next_act import Act, next_act, thinnest_half_mm
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
 from sim.causes.beyond import something_else
@@ -109,7 +109,7 @@ def weigh(
     _belongs(readings, case)
     # By a part set's figure nobody's rotor is scrap: it is weighed, and its stamp is read before anything else.
     if readings.thinnest_mm is not None and is_stated(case) and not readings.slips_of("thickness"):
-        refuse_thin(case, readings.thinnest_mm, "thinnest place")
+        refuse_thin(case, readings.thinnest_mm, "thinnest place", half_mm=thinnest_half_mm(readings, case.limits))
     readings, again = settled(readings)
     told = told_apart(readings, again)
     data = seen(readings, () if again is None else again.mounts)

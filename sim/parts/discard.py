@@ -96,13 +96,44 @@ def is_slim(case: Case, thinnest_mm: float | None) -> bool:
     return thinnest_mm is not None and thinnest_mm - case.rotor.minimum_thickness_mm < SLIM_MM
 
 
-def discard_words(case: Case | None, thinnest_mm: float | None) -> str:
+def not_told(case: Case, thinnest_mm: float | None, half_mm: float) -> str:
+    """Say of a rotor over its stated discard thickness by less than its micrometer is sure to that it counts as scrap.
+
+    Parameters
+    ----------
+    case : Case
+    thinnest_mm : float or None
+        Thinnest place that was measured; None for readings from any zero.
+    half_mm : float
+        Its uncertainty (k = 2).
+
+    Returns
+    -------
+    str
+        Empty where it is told, or nobody stated that figure.
+
+    Notes
+    -----
+    A rule; `sim.parts.thickness.thick_half_mm` gives the uncertainty. [mm]
+    """
+    least = case.rotor.minimum_thickness_mm
+    if thinnest_mm is None or not is_stated(case) or not least < thinnest_mm < least + half_mm:
+        return ""
+    return (
+        f"{thinnest_mm:.3f} ± {half_mm:.3f} mm (k = 2) cannot be told from the discard thickness of {least:g} mm: "
+        f"count it as {SCRAP}. Only a finer measurement that reads it over that figure keeps it on"
+    )
+
+
+def discard_words(case: Case | None, thinnest_mm: float | None, half_mm: float = 0.0) -> str:
     """Say how a rotor stands against its discard thickness; one sentence for every command that reads a thickness.
 
     Parameters
     ----------
     case, thinnest_mm
         As for `scrap_words`; no case where no corner was named: then nothing is known but what was measured.
+    half_mm : float
+        Uncertainty (k = 2) of the thinnest place; nought where it is not said.
 
     Returns
     -------
@@ -120,14 +151,15 @@ def discard_words(case: Case | None, thinnest_mm: float | None) -> str:
     if thinnest_mm is None:
         stamp = least or "the figure stamped on it"
         return f"thickness itself not known, discard NOT checked: measure it; at or under {stamp} a rotor is scrap"
-    told = f"{thinnest_mm:.2f} mm at its thinnest"
+    told = f"{thinnest_mm:.3f} ± {half_mm:.3f} mm (k = 2)" if half_mm else f"{thinnest_mm:.2f} mm"
+    told += " at its thinnest"
     if case is None:
         return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"
     scrap = scrap_words(case, thinnest_mm)
     if scrap:
         return scrap
     if is_slim(case, thinnest_mm):
-        near = f"{told}, {thinnest_mm - case.rotor.minimum_thickness_mm:.2f} mm above"
+        near = f"{told}, {thinnest_mm - case.rotor.minimum_thickness_mm:.{3 if half_mm else 2}f} mm above"
         if stated:
             return f"{near} {least}: no wear to speak of is left, at or under it the rotor is {SCRAP}"
         return (
@@ -149,15 +181,15 @@ def scrap_or_else(case: Case, thinnest_mm: float | None, at_too: bool = True) ->
     return reason if not reason or is_stated(case) else f"{reason}; else {GO_ON}"
 
 
-def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True) -> None:
-    """Stop at a measured rotor that is scrap, or may be.
+def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True, half_mm: float = 0.0) -> None:
+    """Stop at a measured rotor that is scrap, or may be; with its uncertainty (k = 2) [mm] also where that is not told.
 
     Raises
     ------
     Refused
-        With what `scrap_or_else` says.
+        With what `scrap_or_else` or `not_told` says.
     """
-    reason = scrap_or_else(case, thinnest_mm, at_too)
+    reason = scrap_or_else(case, thinnest_mm, at_too) or not_told(case, thinnest_mm, half_mm)
     if reason:
         raise Refused(f"{where}: {reason}")
 

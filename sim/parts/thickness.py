@@ -13,6 +13,9 @@ from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit, s
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
+#: What a workshop micrometer may err by over its travel, its zero set, as a half-width: that counts for how thick a
+#: rotor is, not for how it varies. ISO 3611 and what workshops check to, from memory. [um]
+MICROMETER_ERROR_UM = 4.0
 #: With divisions up to this the hand errs by more than the micrometer, and no finer one helps; judgement. [um]
 FINE_UM = 2.0
 #: Of that, what does not average: screw and anvils err alike at one place, however often it is read; judgement,
@@ -39,6 +42,31 @@ def micrometer_sd_um(graduation_um: float) -> float:
     2.47
     """
     return float(np.hypot(MICROMETER_REPEATABILITY_UM, graduation_um / math.sqrt(12.0)))
+
+
+def thick_half_mm(one_sd_um: float) -> float:
+    """Uncertainty (k = 2) of a thickness: what one reading or mean of several scatters, and the micrometer's own error.
+
+    Parameters
+    ----------
+    one_sd_um : float
+        Standard deviation of the reading, or of the mean. [um]
+
+    Returns
+    -------
+    float
+        [mm]
+
+    Notes
+    -----
+    Independent, the error rectangular (JCGM 100:2008).
+
+    Examples
+    --------
+    >>> round(thick_half_mm(micrometer_sd_um(1.0)), 4)
+    0.0061
+    """
+    return 1e-3 * COVERAGE * math.hypot(one_sd_um, MICROMETER_ERROR_UM / math.sqrt(3.0))
 
 
 def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float]:

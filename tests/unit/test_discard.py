@@ -18,7 +18,7 @@ from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
-from sim.parts.discard import discard_words, is_slim, scrap_reason
+from sim.parts.discard import discard_words, is_slim, refuse_thin, scrap_reason
 from sim.wear.forecast import drive, faces_from_thickness
 from sim.worn_rotor import worn_map
 from tests import fakes
@@ -148,6 +148,12 @@ def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(cor
     own = load_case(corner("minimum_thickness_mm = 10.0\n"))
     assert "0.01 mm above its discard thickness of 10 mm: no wear to speak of is left" in discard_words(own, 10.013)
     assert "no wear" not in discard_words(own, 10.2)
+    assert "10.013 ± 0.006 mm (k = 2) at its thinnest, 0.013 mm above its" in discard_words(own, 10.013, 0.006)
+    # Within what its micrometer is sure to it counts as scrap; by a part set's figure nobody's rotor does.
+    with pytest.raises(Refused, match=r"10\.004 ± 0\.006 mm \(k = 2\) cannot be told from .* 10 mm: count it as scrap"):
+        refuse_thin(own, 10.004, "thinnest place", half_mm=0.006)
+    refuse_thin(own, 10.007, "thinnest place", half_mm=0.006)
+    refuse_thin(Case(), 10.004, "thinnest place", half_mm=0.006)
     assert not is_slim(own, None)
 
 

@@ -302,7 +302,10 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert "The runout is done" not in near
     assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
-    stamp = "The stamp first: 22.00\u00a0mm at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+    stamp = (
+        "The stamp first: 22.000 ± 0.008\u00a0mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
+        "by more than the ±, this rotor is scrap. "
+    )
     assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")
     assert "another may read" not in text
     assert "It shakes all the same: the other side, then the other axle" in text
@@ -413,9 +416,7 @@ def test_the_thinnest_place_is_held_against_the_stamp_as_soon_as_it_was_read():
     thin = Trace("thickness", 1, 0, ANGLE, np.full(12, 10001.0))
     found = act_of(mounted(0, 40.0, 30.0), thin)
     assert found.what == "clean"
-    assert "read: 10.00 mm. At or under the figure stamped on it the rotor is scrap" in said.stamp_line(found).replace(
-        "\u00a0", " "
-    )
+    assert "read: 10.001 ± 0.007 mm (k = 2). Unless that is over" in said.stamp_line(found).replace("\u00a0", " ")
     assert said.stamp_line(act_of(mounted(0, 40.0, 30.0))) == ""
 
 

@@ -127,7 +127,7 @@ def sweeps(told: Any, lines: Sequence[str], reach: str, read: Mapping[int, float
     ``read`` is what it read at each hole, None where the faces were not clean.
     """
     shown: list[RenderableType] = [Text(lines[0], style="bold"), *map(Text, lines[1:-2]), Text(reach)]
-    if told.at and read is not None:
+    if told.at and read is not None and told.stays_with != "neither":
         table = _table("painted hole on stud", "the dial should show", left=2)
         for one in told.at:
             band = f"{words.span(one.low_um, one.high_um, 'µm', 2)} (80 % band)"

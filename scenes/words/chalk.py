@@ -38,10 +38,14 @@ DO = {
     ),
     chalk.BACK: (
         "Put the painted hole back on stud {stud}, where it ran out by {tir} {unit}, and sweep once more: this sweep "
-        "confirms that hole, no other is swept twice."
+        "confirms that hole."
+    ),
+    chalk.SEAT: (
+        "It reads {more} {unit} more than at first, so it is not left like this. Take the rotor off, wipe both faces, "
+        "put the painted hole on stud {stud}, nuts crosswise to the torque, sweep again."
     ),
     chalk.DONE: (
-        "Leave it on stud {stud}: no other hole is likely to be better by {gain} {unit}. It runs out by {tir} {unit}."
+        "Best on stud {stud}: no other hole is likely to be better by {gain} {unit}. It runs out by {tir} {unit}."
     ),
     chalk.ENOUGH: (
         "{sweeps} sweeps are enough: put the painted hole on stud {stud}, where it ran out least ({tir} {unit}). Begin "
@@ -60,8 +64,9 @@ DO = {
         "tried by these marks."
     ),
     chalk.AGAIN: (
-        "Clean both faces again, put the painted hole on stud 1, and begin again with the first sweep; or read twelve "
-        "places."
+        "Look first: high and low exchanged? Holes and places counted counter-clockwise, from outside? All of this "
+        "wheel? Nuts tight? Then clean both faces again, put the painted hole on stud 1, and begin again with the "
+        "first sweep. The second time read twelve places instead."
     ),
 }
 LEAVE = "Wipe nothing yet: dirt that stays where it is shows on which part it lies."
@@ -99,7 +104,20 @@ HIDES = (
     "But the hub may run out by more than that, and only this rotor on this stud cancels it: read the bare hub face "
     "before it is left so."
 )
+#: Said where a hole is the best and no limit was given.
+NO_LIMIT = "No limit was given: hold that against the vehicle maker's before anything is left or bought."
 SHARES = "Hub {hub} ± {hub_off} {unit}, rotor {rotor} ± {rotor_off} {unit} (80 %)."
+#: What follows at once on which part it is: the hole, what remains there, what it is worth.
+REMAINS = {
+    chalk.TRY: "Next stud {stud}: {middle} ± {off} {unit} expected.",
+    chalk.CLEAN: "No hole before both faces are clean.",
+    chalk.AGAIN: "No hole is named.",
+    chalk.PLACES: "No hole is named.",
+}
+REMAINS[chalk.BACK] = REMAINS[chalk.SEAT] = REMAINS[chalk.TRY]
+READ = "Stud {stud}: {tir} ± {half} {unit} read."
+SO_FAR = "{minutes} minutes so far{then}; share that comes back: unknown."
+THEN = ", {minutes} more"
 WORTH = "About {minutes} minutes so far. Share of such corners that come back: unknown."
 NOT_SAFE = (
     "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."
@@ -138,7 +156,10 @@ def sentences(
         "on": counted((told.hole - last.holes) % studs, "hole"),
         "stud": f"{_stud(studs, told.hole)}",
         "leave": "" if cleaned else LEAVE,
+        "more": figure(last.tir_um - sweeps[0].tir_um),
         "low": figure(hole.low_um) if hole else "",
+        "middle": figure(hole.middle_um) if hole else "",
+        "off": figure((hole.high_um - hole.low_um) / 2) if hole else "",
         "high": figure(hole.high_um) if hole else "",
         "place": place(hole.clock) if hole else "",
         "tir": figure(there_um),
@@ -148,20 +169,26 @@ def sentences(
         "unit": UNITS[unit][1],
         "sweeps": f"{len(sweeps)}",
         "minutes": f"{MINUTES * len(sweeps)}",
+        "then": THEN.format(minutes=MINUTES) if told.do in (chalk.TRY, chalk.BACK, chalk.SEAT, chalk.CONFIRM) else "",
     }
-    said = []
-    if told.at:
-        said.append(STAYS[told.stays_with])
-    elif told.stays_with == chalk.NEITHER:
-        said.append(TWICE if told.misfit else HUMPS)
+    part = STAYS[told.stays_with] if told.at else TWICE if told.misfit else HUMPS
+    has_part = bool(told.at) or told.stays_with == chalk.NEITHER
+    worth = [] if has_part else [WORTH.format(**words)]
+    remains = f"{REMAINS.get(told.do, READ)} {SO_FAR}".format(**words)
+    said = [f"{part} {remains}"] if has_part else []
     over, near = told.do == chalk.DONE and 0 < limit_um < there_um, abs(limit_um - there_um) < Dial().doubt_um
     kept = NEAR if near else DO[chalk.KEEP] if cleaned else FOUND
     said.append((kept if told.do == chalk.KEEP else DONE_OVER if over else DO[told.do]).format(**words).strip())
     if told.do == chalk.KEEP and cleaned and (told.hub is None or told.hub.runout_um > limit_um):
         said.append(HIDES)
+    if told.do == chalk.DONE and not over:
+        if not limit_um:
+            said.append(NO_LIMIT)
+        if told.hub and told.hub.runout_um - told.hub.uncertainty_um > there_um:
+            said.append(HIDES)
     if over:
         said.append((NEAR_OVER if near else OVER[told.stays_with]).format(**words))
-    if told.hub and told.rotor:
+    if told.hub and told.rotor and told.stays_with != chalk.NEITHER:
         said.append(
             SHARES.format(
                 hub=figure(told.hub.runout_um),
@@ -171,12 +198,12 @@ def sentences(
                 unit=UNITS[unit][1],
             )
         )
-    return [*said, WORTH.format(**words), NOT_SAFE]
+    return [*said, *worth, NOT_SAFE]
 
 
 def action(lines: Sequence[str]) -> str:
     """What to do, of the sentences said."""
-    return next(line for line in lines if line not in (*STAYS.values(), HUMPS, TWICE))
+    return next(line for line in lines if not line.startswith((*STAYS.values(), HUMPS, TWICE)))
 
 
 def reach(left: Sequence[str], cleaned: bool) -> str:

@@ -27,6 +27,9 @@ SHARE_UM = 60.0
 # this much; the rotor goes back where it reads more than at another hole by this much. Judgement, from
 # `python -m tests.studies.chalk`: trying costs minutes and is read again.
 SURE, GAIN_UM = 0.5, 3.0
+# Where the last sweep reads this much more than the first, the rotor is not left so: it is put on once more and swept.
+# Half a division of the usual dial. Judgement, from the same study. [um TIR]
+WORSE_UM = 5.0
 # One share is called the larger where it is so nine times of ten (normal distribution, one-sided).
 ONE_SIDED = 1.2816
 # Three sweeps or more contradict one hub and one rotor at this chi-square tail.
@@ -38,7 +41,7 @@ HUMPS_DEG, LEANS_DEG, HUMPS_UM = 120.0, 60.0, 30.0
 # What drops to this share of another sweep, unforeseen, may be a slip of the decimal point: it is swept once more.
 DROP = 0.2
 # So many sweeps; after that the rotor goes back to the hole where it read least.
-MOST_SWEEPS = 5
+MOST_SWEEPS = 6
 # Less than this no turn on a car spans, and no limit is: the unit is another. Judgement. [um]
 LEAST_UM, LEAST_LIMIT_UM = 2.0, 5.0
 MOST_UM = 1000.0  # a rotor clamped on dirt reads less, one that hangs on its spigot more; judgement
@@ -48,7 +51,7 @@ POINTS = 400
 STUD, ROTOR, BOTH, UNKNOWN, NEITHER = "stud", "rotor", "both", "cannot tell", "neither"
 FIRST, CLEAN, TRY, BACK = "move on", "clean", "try", "go back"
 DONE, KEEP, AGAIN, ENOUGH = "done", "keep", "read again", "enough"
-CONFIRM, PLACES = "sweep again", "twelve places"
+CONFIRM, SEAT, PLACES = "sweep again", "put on again", "twelve places"
 
 
 @dataclass(frozen=True)
@@ -123,8 +126,9 @@ class ChalkAnswer:
     do : str
         ``move on`` (for the second sweep), ``clean``, ``try`` (a hole that was not swept yet), ``go back`` (to one that
         was, once, for its confirming sweep), ``done``, ``keep`` (at or below the limit), ``read again`` (sweeps that
-        contradict each other; never a verdict), ``sweep again`` (where it is: it dropped unforeseen), ``twelve places``
-        (two humps: marks name no part) or ``enough`` (no sweep is left; to the hole where it read least).
+        contradict each other; never a verdict), ``sweep again`` (where it is: it dropped unforeseen), ``put on again``
+        (at the hole that read least: it reads more than at first), ``twelve places`` (two humps: marks name no part) or
+        ``enough`` (no sweep is left; to the hole where it read least).
     hole : int
         Where the rotor then stands, holes from as found; 0 where everything begins again.
     hub, rotor : Share or None
@@ -387,7 +391,8 @@ def _hole(studs: int, holes: int, fit: _Fit, least_um: float) -> Hole:
 def _what_to_do(sweeps: Sequence[Sweep], holes: Sequence[Hole], limit_um: float, doubtful: bool) -> tuple[str, int]:
     """The next step, and where the rotor then stands.
 
-    No hole is tried that was swept: back to one the rotor goes for one confirming sweep, and once only.
+    No hole is tried that was swept: back to one the rotor goes for one confirming sweep, and once only; but nothing is
+    left that reads more than as found.
     """
     last, shown = sweeps[-1], shown_um(sweeps)
     if doubtful:
@@ -410,4 +415,8 @@ def _what_to_do(sweeps: Sequence[Sweep], holes: Sequence[Hole], limit_um: float,
             return TRY, best.holes
     once = sum(sweep.holes == least for sweep in sweeps) == 1
     worse = shown[last.holes] - shown[least] > GAIN_UM
-    return (BACK, least) if worse and once else (DONE, last.holes)
+    if worse and once:
+        return BACK, least
+    if last.tir_um - sweeps[0].tir_um >= WORSE_UM:
+        return SEAT, least
+    return DONE, last.holes

@@ -5,18 +5,17 @@
 method does not know. A sweep is a whole turn past the dial with its noise and errors, highest less lowest written in
 whole or half divisions; the mark stands off the crest by what the hand does and is read to the half hour. In some
 corners dirt moves at a mounting, in some the rotor is put on one hole off. The answer is followed to its end, every
-confirming sweep read. What is left, and the best hole, are without scatter of the mounting and of the corner as it is
-in the end, dirt that moved with it; whoever is sent to twelve places is no further followed. Worse than as found a
-corner ends by dirt that moved, by mountings that fall out otherwise, or by two readings that tell no better; how often
-the last sweep showed over 10 µm more than the first stands beside it.
+confirming sweep read. The best hole is without scatter of the mounting and of the corner as it is in the end, dirt that
+moved with it. Worse is counted twice: as it stands on the car, this mounting's scatter in it, against as it stood when
+found; and by the hole alone, without either scatter. Whoever is sent to twelve places, or twice to clean and read
+again, is no further followed. Beside ours stands an oracle (`tests.studies.chalk_oracle`).
 """
 
 from __future__ import annotations
 
 import sys
 import time
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,15 +28,19 @@ from sim.bench.chalk import (
     CONFIRM,
     ENOUGH,
     FIRST,
+    MOST_SWEEPS,
     NEITHER,
     PLACES,
     ROTOR,
+    SEAT,
     STUD,
     TRY,
     Sweep,
     answer,
+    second_hole,
 )
 from tests.studies.bench_tables import written
+from tests.studies.chalk_oracle import Oracle, Population, Trouble
 from tests.studies.index_residual import MATCHED, SHIFTED, World, _scatter, parts_of
 
 SEED = 83_000
@@ -52,14 +55,16 @@ DENSE = np.arange(180) * 2.0
 class Followed:
     """One corner, followed to the end. [um TIR]."""
 
-    left: float
+    left: float  # of the hole, as the next two
     best: float
     before: float
+    stood: float  # on the car, as found
+    stands: float  # on the car, in the end
+    moved: bool  # dirt did
     sweeps: int
     bands: tuple[tuple[float, float, float], ...]  # what was said and what the confirming sweep showed
     stays: str
     hub_larger: bool
-    shown_more: float  # last sweep less the first
     end: str  # what it ended in
 
 
@@ -72,6 +77,8 @@ class Corner:
         self.own, self.hub = parts_of(rng, world)
         self.noise = rng.uniform(1.0, 4.0)
         self.on = np.zeros(DENSE.size)  # the curve of the mounting that is on
+        self.really = 0  # its hole
+        self.moved = False
 
     def orders(self, holes: int) -> np.ndarray:
         # In the hub's frame the rotor's curve is turned on; angles counter-clockwise.
@@ -87,6 +94,8 @@ class Corner:
             really = (holes + int(rng.choice([-1, 1]))) % self.studs
         if self.trouble and holes and rng.random() < DIRT_MOVES:
             self.hub[1] += complex(*rng.normal(0.0, MOVED_UM, 2))
+            self.moved = True
+        self.really = really
         mounted = self.orders(really)
         mounted[1] += _scatter(rng, self.world)
         self.on = turn.evaluate(mounted, np.radians(DENSE))
@@ -109,7 +118,7 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
     corner = Corner(rng, world, trouble)
     before = corner.left_um(0)
     sweeps = [corner.swept(0)]
-    first = sweeps[0].tir_um
+    stood = float(np.ptp(corner.on))
     bands, stays, thrown_away = [], "", 0
     while True:
         told = answer(corner.studs, sweeps, limit_um)
@@ -117,7 +126,7 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
             stays = told.stays_with
         if told.do == CONFIRM:
             sweeps.append(corner.read(told.hole))
-        elif told.do in (FIRST, TRY, BACK):
+        elif told.do in (FIRST, TRY, BACK, SEAT):
             sweeps.append(corner.swept(told.hole))
             if told.do == TRY:
                 one = told.at[told.hole]
@@ -126,23 +135,28 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
             thrown_away, sweeps = len(sweeps), [corner.swept(0)]
         else:
             break
+    if told.do == ENOUGH:
+        corner.swept(told.hole)  # put there, no sweep is left
     return Followed(
-        left=corner.left_um(told.hole),
+        left=corner.left_um(corner.really),
         best=min(corner.left_um(k) for k in range(corner.studs)),
         before=before,
+        stood=stood,
+        stands=float(np.ptp(corner.on)),
+        moved=corner.moved,
         sweeps=thrown_away + len(sweeps),
         bands=tuple(bands),
         stays=stays,
         hub_larger=bool(abs(corner.hub[1]) > abs(corner.own[1])),
-        shown_more=sweeps[-1].tir_um - first,
         end=told.do,
     )
 
 
 HEAD = (
-    "| corners | n | to twelve places | within 10 µm of the best hole | worse by over 10 µm | and so shown | "
-    "as found → left, median [µm] | sweeps | band held | called | called rightly | neither |",
-    "|---|---|---|---|---|---|---|---|---|---|---|---|",
+    "| corners | n | sent on | within 10 µm of the best hole | worse by over 10 µm on the car | dirt moved in | "
+    "by the hole alone | no hole is better | as found → left, median [µm] | sweeps | most | band held | called | "
+    "called rightly | neither |",
+    "|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|",
 )
 
 
@@ -150,52 +164,114 @@ def row(name: str, world: World, number: int, seed: int, limit_um: float = 0.0, 
     """One line of the table."""
     rng = np.random.default_rng(seed)
     every = [follow(rng, world, limit_um, trouble) for _ in range(number)]
-    drawn = [each for each in every if each.end != PLACES]
-    left, best, before, more = np.array([(each.left, each.best, each.before, each.shown_more) for each in drawn]).T
-    there = np.array([each.end not in (AGAIN, ENOUGH) for each in drawn])  # left where it was swept last
+    drawn = [each for each in every if each.end not in (PLACES, AGAIN)]
     said = [band for each in drawn for band in each.bands]
     held = np.mean([low - 0.5 <= shown <= high + 0.5 for low, high, shown in said])
     calls = [each for each in drawn if each.stays in (STUD, ROTOR)]
     right = np.mean([(each.stays == STUD) == each.hub_larger for each in calls])
     neither = np.mean([each.stays == NEITHER for each in drawn])
-    count = Counter(each.sweeps for each in drawn)
-    middle = sum(k * n for k, n in count.items()) / len(drawn)
+    before, left = np.array([(each.before, each.left) for each in drawn]).T
     return (
-        f"| {name} | {number} | {1 - len(drawn) / number:.1%} | {np.mean(left - best <= NEAR_UM):.1%} | "
-        f"{np.mean(left - before > NEAR_UM):.2%} | "
-        f"{np.mean(there & (more > NEAR_UM)):.2%} | "
-        f"{np.median(before):.0f} → {np.median(left):.0f} | {middle:.1f} | {held:.1%} of {len(said)} | "
+        f"| {name} | {number} | {1 - len(drawn) / number:.1%} | {_ends(drawn)} | "
+        f"{np.median(before):.0f} → {np.median(left):.0f} | {np.mean([each.sweeps for each in drawn]):.1f} | "
+        f"{max(each.sweeps for each in drawn)} | {held:.1%} of {len(said)} | "
         f"{len(calls) / len(drawn):.0%} | {right:.1%} | {neither:.1%} |"
     )
 
 
+def _ends(drawn: Sequence[Followed]) -> str:
+    """Cells of how corners ended, the same for the method and for the oracle."""
+    left, best, before, stood, stands = np.array(
+        [(each.left, each.best, each.before, each.stood, each.stands) for each in drawn]
+    ).T
+    worse = stands - stood > NEAR_UM
+    return (
+        f"{np.mean(left - best <= NEAR_UM):.1%} | {np.mean(worse):.2%} | "
+        f"{np.mean(worse & [each.moved for each in drawn]):.2%} | {np.mean(left - before > NEAR_UM):.2%} | "
+        f"{np.mean(best - before > NEAR_UM):.2%}"
+    )
+
+
+ORACLE_HEAD = (
+    "| corners | n | within 10 µm of the best hole | worse by over 10 µm on the car | dirt moved in | "
+    "by the hole alone | no hole is better | sweeps |",
+    "|---|---|---|---|---|---|---|---|",
+)
+
+
+def follow_oracle(rng: np.random.Generator, population: Population, trouble: bool) -> Followed:
+    """Draw a corner as `follow` does and go where the oracle goes."""
+    corner = Corner(rng, population.world, trouble)
+    before, first = corner.left_um(0), corner.swept(0)
+    stood, count, hole = float(np.ptp(corner.on)), 1, second_hole(corner.studs)
+    happens = Trouble(DIRT_MOVES, MOVED_UM, WRONG_HOLE) if trouble else Trouble(0.0, 0.0, 0.0)
+    oracle = Oracle(rng, population, happens, corner.studs, first)
+    while hole is not None and count < MOST_SWEEPS:
+        oracle.read(corner.swept(hole))
+        count, hole = count + 1, oracle.next()
+    return Followed(
+        left=corner.left_um(corner.really),
+        best=min(corner.left_um(k) for k in range(corner.studs)),
+        before=before,
+        stood=stood,
+        stands=float(np.ptp(corner.on)),
+        moved=corner.moved,
+        sweeps=count,
+        bands=(),
+        stays="",
+        hub_larger=False,
+        end="",
+    )
+
+
+def oracle_row(name: str, world: World, number: int, seed: int, trouble: bool = True) -> str:
+    """One line of the oracle's table."""
+    rng = np.random.default_rng(seed)
+    population = Population(rng, world)
+    drawn = [follow_oracle(rng, population, trouble) for _ in range(number)]
+    return f"| {name} | {number} | {_ends(drawn)} | {np.mean([each.sweeps for each in drawn]):.1f} |"
+
+
 def study(number: int) -> Iterator[str]:
-    """The table as text, as far as it is, after every line."""
+    """The tables as text, as far as they are, after every line."""
     began = time.process_time()
-    lines = [*HEAD]
-    for at, world in enumerate((MATCHED, *SHIFTED)):
-        if world.name.startswith(("lips", "eight", "no slips")):
-            continue  # of tables of twelve
+    worlds = [world for world in (MATCHED, *SHIFTED) if not world.name.startswith(("lips", "eight", "no slips"))]
+    lines, oracle = [*HEAD], [*ORACLE_HEAD]
+    for at, world in enumerate(worlds):
         lines.append(row(world.name, world, number, SEED + at))
-        yield _page(lines, began)
-    lines.append(row("matched, nothing moves, no hole missed", MATCHED, number, SEED + 50, trouble=False))
+        yield _page(lines, oracle, began)
+    still = "matched, nothing moves, no hole missed"
+    lines.append(row(still, MATCHED, number, SEED + 50, trouble=False))
     lines.append(row("matched, stopped at a limit of 50 µm", MATCHED, number, SEED + 51, limit_um=50.0))
-    yield _page(lines, began)
+    yield _page(lines, oracle, began)
+    for at, world in enumerate(worlds):
+        oracle.append(oracle_row(world.name, world, number // 4, SEED + at))
+        yield _page(lines, oracle, began)
+    oracle.append(oracle_row(still, MATCHED, number // 4, SEED + 50, trouble=False))
+    yield _page(lines, oracle, began)
 
 
-def _page(lines: list[str], began: float) -> str:
+def _page(lines: list[str], oracle: list[str], began: float) -> str:
     head = (
         "# Two sweeps and a chalk mark\n\nMade by `python -m tests.studies.chalk`. A mark stands off the crest by "
         f"{HAND_DEG:g} degrees (standard deviation) and is read to the half hour; at {DIRT_MOVES:.0%} of mountings "
-        f"dirt moves, {WRONG_HOLE:.0%} are one hole off. The band is that of the confirming sweep, 80 %; *called* is "
-        "that the mark stayed with the stud or went with the rotor, *rightly* that this share is the larger. *To "
-        "twelve places*: sent on because the marks show humps, followed no further and not counted beside it. *Worse*: "
-        "by the truth; *and so shown*: the last sweep, where it is left, showed over 10 µm more than the first.\n"
+        f"dirt moves, {WRONG_HOLE:.0%} are one hole off. *Sent on*: to twelve places because the marks show humps, or "
+        "twice to clean and read again; followed no further and not counted beside it. *Worse on the car*: runout of "
+        "the last mounting, its scatter in it, against that of the mounting as found; *by the hole alone*: without "
+        "either scatter. *No hole is better*: dirt moved so that the best hole of the corner, as it is now, is over 10 "
+        "µm worse than as found. *Band*: of the confirming sweep, 80 %. *Called*: the mark stayed with the "
+        "stud or went with the rotor; *rightly*: this share is the larger.\n"
     )
-    return "\n".join([head, *lines, "", f"{(time.process_time() - began) / 60:.1f} CPU minutes.", ""])
+    beside = (
+        "\n## An oracle beside it\n\nIt knows the population, the scatter, the dial, the hand and what goes wrong how "
+        "often, reads the same sweeps, and decides by what is likely (`tests/studies/chalk_oracle.py`). It sends "
+        "nobody on, so its corners are all of them.\n"
+    )
+    minutes = f"{(time.process_time() - began) / 60:.1f} CPU minutes."
+    return "\n".join([head, *lines, beside, *oracle, "", minutes, ""])
 
 
 if __name__ == "__main__":
     for page in study(int(sys.argv[1]) if len(sys.argv) > 1 else 2000):
         Path(__file__).with_suffix(".md").write_text(page, encoding="utf-8")
-        print(page.splitlines()[-3], file=sys.stderr, flush=True)
+        print(page.count("\n"), "lines", file=sys.stderr, flush=True)

@@ -123,23 +123,54 @@ def test_confirming_sweep_settles_it_and_one_that_contradicts_begins_again():
     told = answer(5, both(5, hub, rotor, (0, 2)))
     right = answer(5, both(5, hub, rotor, (0, 2, told.hole)))
     assert (right.do, right.hole) == (chalk.DONE, told.hole)
+    said = " ".join(sentences(5, both(5, hub, rotor, (0, 2, told.hole)), right, 0.0, True))
+    assert "No limit was given: hold that against the vehicle maker's" in said
+    assert "only this rotor on this stud cancels it" in said
     moved = [*both(5, hub, rotor, (0, 2)), swept(told.hole, 70 * np.exp(-1j))]
     assert (answer(5, moved).stays_with, answer(5, moved).do) == (chalk.NEITHER, chalk.AGAIN)
+    assert not any(line.startswith("Hub") for line in sentences(5, moved, answer(5, moved), 0.0, True))
     worse = [Sweep(0, 60.0, 3.0, 9.0), Sweep(2, 66.0, 3.0, 9.0)]
     assert (answer(5, worse).do, answer(5, worse).hole) == (chalk.BACK, 0)
 
 
-def test_after_the_last_sweep_none_is_asked_for_and_nothing_is_promised():
-    """The fifth sweep ended in "no other hole is likely to be better" while one was."""
+def test_nothing_is_left_that_reads_more_than_as_found():
+    """Back on its first hole it sits otherwise than as found: put on once more, where it had been called done."""
+    hub, rotor = 30 * np.exp(0.4j), 8 * np.exp(2.9j)
+    sweeps = both(5, hub, rotor, (0, 2, 0))
+    sat_otherwise = Sweep(0, sweeps[0].tir_um + chalk.WORSE_UM, sweeps[0].high_clock, sweeps[0].low_clock)
+    told = answer(5, [*sweeps[:2], sat_otherwise])
+    assert (told.do, told.hole) == (chalk.SEAT, 0)
+    said = sentences(5, [*sweeps[:2], sat_otherwise], told, 0.0, True)
+    assert "reads 5 µm more than at first, so it is not left like this" in said[1]
+    assert answer(5, sweeps).do == chalk.DONE
+    assert answer(5, [*sweeps[:2], sat_otherwise, sweeps[0]]).do == chalk.DONE
+
+
+def test_first_sentence_names_part_hole_remainder_and_worth():
     hub, rotor = 30 * np.exp(0.4j), 28 * np.exp(2.9j)
-    sweeps = [*both(5, hub, rotor, (0, 2, 0, 2)), swept(0, hub + rotor)]
+    sweeps = both(5, hub, rotor, (0, 2))
+    told = answer(5, sweeps)
+    hole = told.at[told.hole]
+    first = sentences(5, sweeps, told, 0.0, True)[0]
+    off = round((hole.high_um - hole.low_um) / 2)
+    assert first.startswith("Part stayed with the stud, part went with the rotor")
+    assert f"Next stud {told.hole + 1}: {round(hole.middle_um)} ± {off} µm expected." in first
+    assert "12 minutes so far, 6 more; share that comes back: unknown" in first
+    first = sentences(5, sweeps, answer(5, sweeps, cleaned=False), 0.0, False)[0]
+    assert "No hole before both faces are clean. 12 minutes so far; share" in first
+
+
+def test_after_the_last_sweep_none_is_asked_for_and_nothing_is_promised():
+    """The last sweep ended in "no other hole is likely to be better" while one was."""
+    hub, rotor = 30 * np.exp(0.4j), 28 * np.exp(2.9j)
+    sweeps = [*both(5, hub, rotor, (0, 2, 0, 2, 0)), swept(0, hub + rotor)]
     told = answer(5, sweeps)
     least = min(sweeps, key=lambda one: one.tir_um)
     assert (told.do, told.hole) == (chalk.ENOUGH, least.holes)
     said = " ".join(sentences(5, sweeps, told, 0.0, True))
     assert "no other hole" not in said
     assert f"({int(least.tir_um + 0.5)} µm)" in said
-    alone = [Sweep(0, 60.0, 3.0, 9.0)] * 5
+    alone = [Sweep(0, 60.0, 3.0, 9.0)] * 6
     assert answer(5, alone).do == chalk.ENOUGH
 
 
@@ -327,7 +358,7 @@ def drawn(number):
     for _ in range(number):
         studs = int(rng.integers(3, 9))
         sweeps, hole = [], 0
-        for _ in range(int(rng.integers(1, 6))):
+        for _ in range(int(rng.integers(1, 7))):
             high = float(rng.integers(24)) / 2
             low = (high + 6 + float(rng.integers(-5, 6)) / 2) % 12
             sweeps.append(Sweep(hole, float(rng.uniform(4, 200)), high, low))
@@ -461,6 +492,10 @@ def test_the_page_speaks_up_about_what_cannot_be(page):
     sweep(page, 0.07, 3, 9)  # read in mm
     assert "is the unit right" in page.inner_text("#sweeps")
     assert page.locator("#answer").is_hidden()
+    page.click("[data-unit=mm]")  # as the page asked: 0.07 mm, and its digits stay
+    assert page.input_value("#tir") == "0.07"
+    assert page.locator("#answer").is_visible()
+    page.click("[data-unit=um]")
     sweep(page, 50, 3, 9)
     for typed, answered in (("0.05", False), ("fifty", False), ("50", True), ("", True)):
         page.fill("#limit", typed)

@@ -99,7 +99,8 @@ function whatToDo(sweeps, holes, limit, doubtful) {
     if (gains || (best.low <= limit && limit < leastUm)) return ["try", best.holes];
   }
   const once = sweeps.filter((s) => s.holes === least).length === 1;
-  return shown.get(last.holes) - leastUm > C.gain && once ? ["go back", least] : ["done", last.holes];
+  if (shown.get(last.holes) - leastUm > C.gain && once) return ["go back", least];
+  return last.tir - sweeps[0].tir >= C.worse ? ["put on again", least] : ["done", last.holes];
 }
 
 function answer(studs, sweeps, limit, cleaned) {
@@ -152,22 +153,28 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const hole = told.at[told.hole], on = wrap(told.hole - last.holes, studs);
   const words = {
     on: on === 1 ? "1 hole" : `${on} holes`, stud: told.hole + 1, leave: cleaned ? "" : W.leave,
+    more: said_in(last.tir - sweeps[0].tir), middle: hole ? said_in(hole.middle) : "", off: hole ? said_in((hole.high - hole.low) / 2) : "",
+    then: ["try", "go back", "put on again", "sweep again"].includes(told.act) ? fill(W.then, {minutes: C.minutes}) : "",
     low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
     tir: said_in(there), gain: said_in(C.gain), half: said_in(C.half), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };
-  const said = [];
-  if (told.at.length) said.push(W.stays[told.stays]);
-  else if (told.stays === "neither") said.push(told.misfit ? W.twice : W.humps);
+  const part = told.at.length ? W.stays[told.stays] : told.misfit ? W.twice : W.humps;
+  const named = told.at.length > 0 || told.stays === "neither", worth = named ? [] : [fill(W.worth, words)];
+  const said = named ? [`${part} ${fill(`${W.remains[told.act] || W.read} ${W.soFar}`, words)}`] : [];
   const over = told.act === "done" && limit > 0 && there > limit, near = Math.abs(limit - there) < C.half;
   const kept = near ? W.near : cleaned ? W.act.keep : W.found;
   said.push(fill(told.act === "keep" ? kept : over ? W.doneOver : W.act[told.act], words).trim());
   if (told.act === "keep" && cleaned && (!told.hub || told.hub.runout > limit)) said.push(W.hides);
+  if (told.act === "done" && !over) {
+    if (!limit) said.push(W.noLimit);
+    if (told.hub.runout - told.hub.uncertainty > there) said.push(W.hides);
+  }
   if (over) said.push(fill(near ? W.nearOver : W.over[told.stays], words));
-  if (told.hub) {
+  if (told.hub && told.stays !== "neither") {
     said.push(fill(W.shares, {
       hub: said_in(told.hub.runout), hub_off: said_in(told.hub.uncertainty),
       rotor: said_in(told.rotor.runout), rotor_off: said_in(told.rotor.uncertainty), unit: name,
     }));
   }
-  return [...said, fill(W.worth, words), W.notSafe];
+  return [...said, ...worth, W.notSafe];
 }

@@ -180,10 +180,10 @@ function draw() {
   if (!ready) return;
   const told = answer(state.studs, state.sweeps, state.limit, state.cleaned);
   const said = sentences(state.studs, state.sweeps, told, state.limit, state.cleaned, state.unit);
-  box.append(...said.map((text, i) => element("p", {class: i === 0 ? "verdict" : i >= said.length - 2 ? "small" : ""}, text)));
-  if (told.at.length && state.cleaned) box.insertBefore(holesTable(told), box.children[said.length - 2]);
+  box.append(...said.map((text, i) => element("p", {class: i === 0 ? "verdict" : i > 1 && i >= said.length - 2 ? "small" : ""}, text)));
+  if (told.at.length && state.cleaned && told.stays !== "neither") box.insertBefore(holesTable(told), box.children[said.length - 2]);
   warned = false;
-  const on = {"move on": "It is on: second sweep", try: "It is on: confirming sweep", "go back": "It is on: sweep once more",
+  const on = {"move on": "It is on: second sweep", try: "It is on: confirming sweep", "go back": "It is on: sweep once more", "put on again": "It is on: sweep once more",
     "sweep again": "Sweep once more", clean: "Faces are clean: first sweep", "read again": "Faces are clean: first sweep"}[told.act];
   next.hidden = !on || (state.sweeps.length >= C.mostSweeps && !["clean", "read again"].includes(told.act));
   next.textContent = on || "";
@@ -202,6 +202,7 @@ function draw() {
     }
     marking = "high";
     draw();
+    $("sweeps").lastChild.scrollIntoView();
   };
 }
 
@@ -225,6 +226,9 @@ document.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("clic
   draw();
 }));
 document.querySelectorAll("[data-unit]").forEach((b) => b.addEventListener("click", () => {
+  // A figure that was asked back keeps its digits: it was the unit that was wrong.
+  const last = state.sweeps[state.sweeps.length - 1];
+  if (last.tir > 0 && !(last.tir >= C.leastUm && last.tir <= C.mostUm)) last.tir *= UNIT[b.dataset.unit][0] / UNIT[state.unit][0];
   state.unit = b.dataset.unit;
   if (limitWrong) $("limit").dispatchEvent(new Event("change"));
   draw();

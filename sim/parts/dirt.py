@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from sim.parts.case import Debris
+from sim.parts.case import Debris, with_known_right
 
 HARD = "hard"
 DEFAULT_RESIDUAL_SHARE = 0.5  # of the height, left when dirt of no named kind crushes; judgement
@@ -66,7 +66,7 @@ def settled(debris: Debris, which: int = 1) -> Debris:
         crush = dirt.crush_mpa[which] if crush is None else crush
         modulus = dirt.modulus_mpa if modulus is None else modulus
         share = dirt.residual_share if share is None else share
-    return replace(
+    return with_known_right(
         debris,
         kind=HARD,
         crush_mpa=crush,

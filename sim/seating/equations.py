@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
-from sim.arrays import Bools, Complexes, Floats, Ints, read_only
+from sim.arrays import Complexes, Floats, Ints, read_only
 from sim.one_thread import one_thread
 from sim.seating.cells import Alike, CellBlock, Holed, sector_areas, sector_means, wave_parts
 from sim.seating.lying_between import BARE, WHEEL, Surface, wheel_kept
@@ -46,9 +47,23 @@ def know_rows(pair: Pair, blocks: Sequence[CellBlock]) -> None:
     """
     inner, outer = (np.concatenate([getattr(block, name) for block in blocks]) for name in ("inner_mm", "outer_mm"))
     weight, first = area_means([body.face_r_mm for body in pair.bodies], inner, outer), 0
-    for block in blocks:
+    low, high = (
+        np.array([getattr(block, name)[end] for block in blocks]) for name, end in (("inner_mm", 0), ("outer_mm", -1))
+    )
+    reach = [_reach(body.face_r_mm, low, high) for body in pair.bodies]
+    for k, block in enumerate(blocks):
         block.known["face rows", pair.face_lines] = weight[first : first + block.inner_mm.size]
+        block.known["face reach", pair.face_lines] = tuple(slice(*of_body[k]) for of_body in reach)
         first += block.inner_mm.size
+
+
+def _reach(nodes_mm: Floats, low_mm: Floats, high_mm: Floats) -> list[list[int]]:
+    """First node, and one past the last, of the elements that blocks between two radii lie on."""
+    last = nodes_mm.size - 3
+    begin = np.searchsorted(nodes_mm[2:-2:2], low_mm, side="right") * 2
+    end = np.minimum(np.searchsorted(nodes_mm[2:-2:2], high_mm, side="left") * 2, last) + 3
+    found: list[list[int]] = np.column_stack([begin, end]).tolist()
+    return found
 
 
 @one_thread
@@ -340,7 +355,9 @@ def contact_problem(pair: Pair, found: list[Surface], pulls: Pulls) -> Problem:
     gaps in mm, caps in N; the load is force [N] and two moments [N mm]. Forces of the cells add up to what the studs
     pull (statics).
     """
-    return Problem(_flexibility(pair, found), *_sides(pair, found, pulls))
+    offset, rigid, cap = _sides(pair, found, pulls)
+    wheel = any(surface.side == BACK for surface in found)
+    return Problem(_flexibility(pair, found), offset, rigid, _load(pulls, wheel), cap)
 
 
 @one_thread
@@ -362,7 +379,6 @@ def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: Share
     -----
     As `contact_problem`: flexibility in mm/N, offsets in mm, caps in N.
     """
-    offset, rigid, load, cap = _sides(pair, found, pulls)
     face, size = found[0], shared.flexibility.shape[0]
     patches = [surface for surface in found[1:] if surface.side == FACE]
     pad = found[len(patches) + 1 :]
@@ -382,10 +398,12 @@ def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: Share
     if count:
         _between_patches(pair, list(on_places.values()), among)
         _beside(pair, list(on_places.values()), pad, shared, beside)
-    is_face, new = _face_first(pair, shared), offset.size - size
-    place_of = np.empty(offset.size, dtype=np.int64)
-    place_of[:size] = np.where(is_face, shared.order, shared.order + new)
+    new = sum(surface.kept.size for surface in patches)
+    place_of = np.empty(size + new, dtype=np.int64)
+    np.add(shared.order, new * _on_pad(pair, shared), out=place_of[:size])
     place_of[size:] = np.arange(face.kept.size, face.kept.size + new)
+    on_shared = _sides(pair, [face, *pad], pulls)
+    on_new = _sides(pair, patches, pulls, bool(pad))
     return Joined(
         shared=shared,
         place=place_of,
@@ -394,33 +412,48 @@ def joined_problem(pair: Pair, found: list[Surface], pulls: Pulls, shared: Share
         among=among,
         column=np.concatenate(column),
         layer=np.concatenate([np.zeros(0), *(surface.compliance_mm3_n / surface.area_mm2 for surface in patches)]),
-        offset=offset[place_of],
-        rigid=rigid[place_of],
-        load=load,
-        cap=cap[place_of],
+        offset=np.concatenate([on_shared.offset[shared.order], on_new.offset]),
+        rigid=np.concatenate([shared.rigid, on_new.rigid]),
+        load=_load(pulls, bool(pad)),
+        cap=np.concatenate([on_shared.cap[shared.order], on_new.cap]),
     )
 
 
 def _between_patches(pair: Pair, patches: list[Surface], out: Floats) -> None:
     """Flexibility over all cells of some patches, as `cross` has it."""
-    orders = pair.orders
-    by_nodes = np.concatenate([_face_rows(pair, surface.block) for surface in patches])
-    rings = by_nodes.shape[0]
-    answer = (by_nodes @ _answers_to(pair, by_nodes)).reshape(rings, orders, rings)
-    by_ring = np.empty((rings, rings, 2 * orders))
-    np.multiply(answer.transpose(0, 2, 1), weights(orders), out=by_ring[..., :orders])
-    by_ring[..., orders:] = by_ring[..., :orders]
-    spans = list(_spans([surface.block.inner_mm.size for surface in patches]))
-    cells = list(_spans([surface.kept.size for surface in patches]))
-    for k, (surface, mine, here) in enumerate(zip(patches, spans, cells, strict=True)):
-        for other, its, there in zip(patches[: k + 1], spans, cells, strict=False):
-            whole = _product(_parts(pair, surface.block), by_ring[mine, its], _parts(pair, other.block))
+    spans = list(_spans([surface.kept.size for surface in patches]))
+    for k, (surface, here) in enumerate(zip(patches, spans, strict=True)):
+        for other, there in zip(patches[: k + 1], spans, strict=False):
+            block, beside = surface.block, other.block
+            whole = _product(_parts(pair, block), _near_rings(pair, block, beside), _parts(pair, beside))
             if other is surface:
-                whole += pair.short_mm2_n * short_waves(surface.block, orders)
+                whole += pair.short_mm2_n * short_waves(block, pair.orders)
             if whole.shape != (surface.kept.size, other.kept.size):
                 whole = whole[np.ix_(surface.kept, other.kept)]
             out[here, there] = whole
             out[there, here] = whole.T
+
+
+def _near_rings(pair: Pair, block: CellBlock, other: CellBlock) -> Floats:
+    """Flexibility between the rings of two patches on the face, weighted order by order, twice: as `_product` takes it.
+
+    A patch lies on a few nodes of the faces: only these are looked at.
+    """
+    left, right = _face_rows(pair, block), _face_rows(pair, other)
+    reach, its = (one.known["face reach", pair.face_lines] for one in (block, other))
+    rings, others, orders = left.shape[0], right.shape[0], pair.orders
+    answer = np.zeros((rings, orders * others))
+    first = 0
+    for body, mine, theirs in zip(pair.bodies, reach, its, strict=True):
+        left_at, right_at = (slice(first + at.start, first + at.stop) for at in (mine, theirs))
+        near = _face_by_node(body)[mine, :, theirs]
+        by_node = near.reshape(-1, near.shape[2]) @ right[:, right_at].T
+        answer += left[:, left_at] @ by_node.reshape(near.shape[0], -1)
+        first += body.face_r_mm.size
+    out = np.empty((rings, others, 2 * orders))
+    np.multiply(answer.reshape(rings, orders, others).transpose(0, 2, 1), weights(orders), out=out[..., :orders])
+    out[..., orders:] = out[..., :orders]
+    return out
 
 
 def _spans(sizes: list[int]) -> Iterator[slice]:
@@ -447,8 +480,7 @@ def _beside(pair: Pair, patches: list[Surface], pad: list[Surface], shared: Shar
     for surface, here in zip(patches, _spans([surface.kept.size for surface in patches]), strict=True):
         block = surface.block
         by_ring = (_face_rows(pair, block) @ grid.answers).reshape(-1, pair.orders, rings).transpose(0, 2, 1)
-        left = _parts(pair, block).reshape(-1, 1, 1, 2, pair.orders) * (by_ring * grid.factor)[:, :, None]
-        left = _folded(left.reshape(-1, 2, pair.orders), pair.grid.angle_rad.size)
+        left = _folded(_parts(pair, block).reshape(-1, 2, pair.orders), by_ring * grid.factor, grid.folds)
         even, odd = left[:, 0] @ grid.cosine, left[:, 1] @ grid.sine
         both = np.empty((even.shape[0], 2, half))
         np.add(even, odd, out=both[:, 0])
@@ -466,13 +498,15 @@ class _EvenGrid:
     """What the even columns of a pair's grid do to any block.
 
     ``answers`` of the face nodes to each order on each of its rings; ``factor`` of each order, the mean over a column
-    in; ``cosine`` and ``sine`` of the orders that its columns can tell apart, over half a turn of columns.
+    in; ``cosine`` and ``sine`` of the orders that its columns can tell apart, over half a turn of columns; ``folds``:
+    which orders go where among these, and the sign of their sine.
     """
 
     answers: Floats
     factor: Floats
     cosine: Floats
     sine: Floats
+    folds: tuple[tuple[slice, slice, float], ...]
 
 
 @lru_cache(maxsize=4)
@@ -482,27 +516,37 @@ def _even_grid(pair: Pair) -> _EvenGrid:
     angle = 2 * np.pi * (np.outer(step, step) % turns) / turns
     factor = weights(pair.orders) * pair.grid.averaging(pair.orders)[0]
     answers = _answers_to(pair, _face_rows(pair, pair.grid))
-    return read_only(_EvenGrid(answers, factor, np.cos(angle), np.sin(angle)))
+    return read_only(_EvenGrid(answers, factor, np.cos(angle), np.sin(angle), _folds(turns, pair.orders)))
 
 
-def _folded(waves: Floats, turns: int) -> Floats:
-    """Orders that even columns cannot tell from lower ones, put on these. Shape (rows, cosine and sine, orders).
+def _folds(turns: int, orders: int) -> tuple[tuple[slice, slice, float], ...]:
+    """Orders that even columns cannot tell from lower ones: where they go, which they are, the sign of their sine.
 
     By definition: on ``turns`` even places cos (turns - n) is cos n, and sin (turns - n) is - sin n.
     """
-    size, most = turns // 2 + 1, waves.shape[2]
-    out = np.zeros((*waves.shape[:2], size))
-    out[:, :, : min(size, most)] = waves[:, :, :size]
-    for back in range(turns, most + turns // 2, turns):  # down to it, then up again
-        low, high = back - size + (1 if turns % 2 else 2), min(back, most)
+    size = turns // 2 + 1
+    out = [(slice(0, min(size, orders)), slice(0, min(size, orders)), 1.0)]
+    for back in range(turns, orders + turns // 2, turns):  # down to it, then up again
+        low, high = back - (turns - size), min(back, orders)
         if low < high:
-            at = slice(back - high + 1, back - low + 1)
-            out[:, 0, at] += waves[:, 0, low:high][:, ::-1]
-            out[:, 1, at] -= waves[:, 1, low:high][:, ::-1]
-        high = min(back + size, most)
+            out.append((slice(back - high + 1, back - low + 1), slice(high - 1, low - 1, -1), -1.0))
+        high = min(back + size, orders)
         if back < high:
-            out[:, :, : high - back] += waves[:, :, back:high]
-    return out
+            out.append((slice(0, high - back), slice(back, high), 1.0))
+    return tuple(out)
+
+
+def _folded(waves: Floats, by_ring: Floats, folds: tuple[tuple[slice, slice, float], ...]) -> Floats:
+    """Waves of each angle times what their orders do ring by ring, folded. Shape (rows, cosine and sine, orders)."""
+    (whole, _, _), *_ = folds
+    out = np.zeros((waves.shape[0], *by_ring.shape[:2], 2, max(at.stop for at, _, _ in folds)))
+    for at, which, sign in folds:
+        wave, ring = waves[:, None, None, :, which], by_ring[None, :, :, None, which]
+        if at is whole:
+            np.multiply(wave, ring, out=out[..., at])
+        else:
+            out[..., at] += wave * np.array([[1.0], [sign]]) * ring
+    return out.reshape(-1, 2, out.shape[-1])
 
 
 @lru_cache(maxsize=8)  # the same in every seating of a pair
@@ -517,18 +561,25 @@ def _columns_of(pair: Pair, shared: SharedBlock) -> Ints:
 
 
 @lru_cache(maxsize=8)  # the same in every seating of a pair
-def _face_first(pair: Pair, shared: SharedBlock) -> Bools:
-    """Which of the shared cells are of the face, in their order."""
-    return shared.order < pair.kept.size
+def _on_pad(pair: Pair, shared: SharedBlock) -> Ints:
+    """1 for each shared cell of the wheel's pad, 0 for those of the face, in their order."""
+    return (shared.order >= pair.kept.size).astype(np.int64)
 
 
-def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floats, Floats, Floats]:
-    """Offset, rigid motions, load and cap over all cells."""
-    wheel = any(surface.side == BACK for surface in found)
+class _Sides(NamedTuple):
+    """Offset, rigid motions and cap over some cells."""
+
+    offset: Floats
+    rigid: Floats
+    cap: Floats
+
+
+def _sides(pair: Pair, found: list[Surface], pulls: Pulls, wheel: bool | None = None) -> _Sides:
+    """Of some surfaces; ``wheel`` says whether one is on where its pad is not of them."""
+    wheel = any(surface.side == BACK for surface in found) if wheel is None else wheel
     pulled = tuple(body for body in pair.bodies if not (wheel and body is pair.rotor))
     nuts_on = () if pair.wheel is None else (pair.wheel,)
-    wave = stud_wave(pulls, pair.orders)
-    offset, rigid, cap = [], [], []
+    offset, rigid, cap = [np.zeros(0)], [np.zeros((0, 6 if wheel else 3))], [np.zeros(0)]
     known: dict[int, tuple[Floats, Floats]] = {}  # dirt that crushes and the floor under it are the same cells
     for surface in found:
         block, place = surface.block, id(surface.block)
@@ -537,13 +588,13 @@ def _sides(pair: Pair, found: list[Surface], pulls: Pulls) -> tuple[Floats, Floa
             if block is pair.grid or isinstance(block, Holed):
                 gap = _per_stud_mm(pair, block, pulls.angle_rad.tobytes(), by) @ pulls.force_n
             else:
-                gap = stud_gap_mm(pair, block, wave, by)
+                gap = stud_gap_mm(pair, block, stud_wave(pulls, pair.orders), by)
             known[place] = gap, pair.grid_rigid if block is pair.grid else block.rigid()
         gap, mean = known[place]
         offset.append(gap[surface.kept] - surface.height_mm)
         rigid.append(_motions(mean[surface.kept], surface.side, wheel))
         cap.append(surface.cap_mpa * surface.area_mm2)
-    return np.concatenate(offset), np.vstack(rigid), _load(pulls, wheel), np.concatenate(cap)
+    return _Sides(np.concatenate(offset), np.concatenate(rigid), np.concatenate(cap))
 
 
 def _motions(mean: Floats, side: str, wheel: bool) -> Floats:

@@ -235,7 +235,7 @@ def test_an_offered_cut_promises_no_zero_and_names_the_wear_to_come(capsys, corn
     assert code == 0
     assert ". cut: leaves 11.1" in out
     assert "80 % band" in out
-    assert "5 to 25 µm (judgement)" in out
+    assert "5 to 25 µm of runout (judgement)" in out
     assert "expected 0" not in out
     _, out, _ = told(capsys, "index", case, "--thickness", thickness, "--json")
     cut = json.loads(out)["cut"]

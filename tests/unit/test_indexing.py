@@ -10,7 +10,7 @@ import pytest
 from sim import turn
 from sim.bench.bare_face import lean_of
 from sim.bench.cures import Found, order_of_cures, share_below_after_indexing, stud_place
-from sim.bench.cut_on_car import Stock, cut_on_car
+from sim.bench.cut_on_car import LIGHT_CUT_UM, Stock, cut_on_car
 from sim.bench.from_readings import bench_answer, index_answer, index_readings
 from sim.bench.stud_position import Position, index_case, index_positions, orders_of, split_mounted
 from sim.bench.taper_shims import taper_shims
@@ -180,22 +180,27 @@ def test_shim_with_indexing_is_never_worse():
 
 
 def test_on_car_cut_of_a_parallel_rotor_takes_its_runout_once():
-    wave = 30 * np.cos(THETA)
+    wave = 60 * np.cos(THETA)
     cut = cut_on_car(wave, wave, Stock(20.0, 19.0, 19.0))
-    assert cut.thickness_mm == pytest.approx(19.94)
-    assert cut.outboard_um == pytest.approx(60.0)
-    assert cut.outboard_mean_um + cut.inboard_mean_um == pytest.approx(60.0)
+    assert cut.thickness_mm == pytest.approx(19.88)
+    assert cut.outboard_um == pytest.approx(120.0)
+    assert cut.outboard_mean_um + cut.inboard_mean_um == pytest.approx(120.0)
     assert cut.possible
-    assert cut.left_mm == pytest.approx(0.94)
+    assert cut.left_mm == pytest.approx(0.88)
+    # 10 um a side cuts no tool: it takes a light cut, and that must be there.
+    light = cut_on_car(wave / 6, wave / 6, Stock(20.0, 19.0, 19.0))
+    assert light.thickness_mm == pytest.approx(20.0 - 2e-3 * LIGHT_CUT_UM)
+    assert light.outboard_um == pytest.approx(LIGHT_CUT_UM + 10.0)
+    assert not cut_on_car(wave / 6, wave / 6, Stock(19.05, 19.0, 19.0)).possible
 
 
 def test_on_car_cut_with_thickness_variation_and_at_the_discard_limit():
-    out, into = 30 * np.cos(THETA), 30 * np.cos(THETA) - 8 * np.cos(2 * THETA)
+    out, into = 60 * np.cos(THETA), 60 * np.cos(THETA) - 8 * np.cos(2 * THETA)
     cut = cut_on_car(out, into, Stock(12.0, 10.0, 10.0))
     thinnest = 12.0 + (out - into).min() / 1000
-    assert 0.0 < thinnest - cut.thickness_mm <= 0.06
+    assert 0.0 < thinnest - cut.thickness_mm <= 0.12
     assert not cut_on_car(out, out, Stock(10.03, 10.0, 10.0)).possible
-    assert cut_on_car(out, out, Stock(12.0, 10.0, 10.0), over_um=25.0).thickness_mm == pytest.approx(12 - 0.06 - 0.05)
+    assert cut_on_car(out, out, Stock(12.0, 10.0, 10.0), over_um=25.0).thickness_mm == pytest.approx(12 - 0.12 - 0.05)
     with pytest.raises(BadInput):
         cut_on_car(out, out[:10], Stock(12.0, 10.0, 10.0))
     with pytest.raises(BadInput, match="no deeper than the discard"):

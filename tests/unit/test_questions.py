@@ -87,7 +87,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     assert good.thickness_after_cut_mm == pytest.approx(left, abs=1e-6)
     assert good.verdict.startswith("Cut it on the car. ")
     assert "it leaves 10.8" in good.verdict
-    assert "5 to 25 µm (judgement)" in good.verdict
+    assert "5 to 25 µm of runout (judgement)" in good.verdict
     assert good.cut.km_to_discard[1] < good.cut.km_to_discard[0] < good.cut.km_to_discard[2]
     assert NOT_STUDIED in good.verdict
     for thickness, machine_to, measured, said in (

@@ -76,8 +76,8 @@ def test_measured_thickness_replaces_that_of_the_case(capsys, tmp_path):
     case.write_text('base = "rear_solid_300"\n[rotor]\nmachine_to_thickness_mm = 10.4\n')
     _, out, _ = told(capsys, "remains", file, "--case", case, "--json")
     found = json.loads(out)
-    # cut true: 11.212 less what is uneven, less the clean corner's small runout
-    assert 11.10 < found["thickness_after_cut_mm"] < 11.19
+    # cut true: 11.212 less what is uneven, less a light cut on either side
+    assert 11.07 < found["thickness_after_cut_mm"] < 11.11
     assert "cut it on the car" in found["verdict"]
     vented = DEMO / "front_dirty.toml"
     code, _, err = told(

@@ -115,13 +115,14 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     if both is not None:
         at = thickness.angle_deg
         faces = [turn.interpolate(one.angle_deg, one.value_um, at) for one in both]
+    varies = judged_thickness(found, thickness, case.limits)
     disc = WornDisc(
         distance_km=km,
         angle_deg=thickness.angle_deg,
         thickness_um=thickness.value_um,
         outboard_um=None if faces is None else faces[0],
         inboard_um=None if faces is None else faces[1],
-        doubt_um=judged_thickness(found, thickness, case.limits).one_sd_um,
+        doubt_um=varies.one_sd_um,
         face_doubt_um=float(np.hypot(NOISE_UM, found.step_um(both[0] if both else thickness) / np.sqrt(12.0))),
     )
     told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
@@ -130,7 +131,14 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
     notes = (scrap or discard_words(case, thinnest), *counts, *found.notes, *told.notes)
-    return replace(told, scrap=scrap, thinnest_mm=thinnest, notes=notes)
+    return replace(
+        told,
+        scrap=scrap,
+        thinnest_mm=thinnest,
+        notes=notes,
+        thickness_turns=varies.turns,
+        thickness_taken_um=varies.taken_um,
+    )
 
 
 @one_thread

@@ -423,8 +423,15 @@ def worn_thickness(case: Case, told: Any) -> str:
     """
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    between, places = told.thickness_between_places_um, told.thickness_places
-    varies = Uneven(told.thickness_variation_um, told.thickness_doubt_um, case.limits.dtv_um, between, places)
+    varies = Uneven(
+        told.thickness_variation_um,
+        told.thickness_doubt_um,
+        case.limits.dtv_um,
+        told.thickness_between_places_um,
+        told.thickness_places,
+        told.thickness_turns,
+        told.thickness_taken_um,
+    )
     slim = is_slim(case, told.thinnest_mm)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
@@ -432,6 +439,8 @@ def worn_thickness(case: Case, told: Any) -> str:
         said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
     elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
+        if varies.taken_um:
+            said += f" {words.capital(acts.TAKEN.format(division=f'{varies.taken_um:g}{words.GAP}µm'))}."
     discard = f"{words.capital(discard_words(case, told.thinnest_mm))}."
     return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 

@@ -40,13 +40,15 @@ SHRINKS = (
     "clear the fitting"
 )
 SEATED_AS_READ = (
-    "the runout at fitting is told as this dial, with this clamping, would have read it; how much flatter the wheel "
-    "presses dirt is within the uncertainty"
+    "the runout at fitting is told as this dial, with this clamping, would have read it; with the wheel on, dirt "
+    "inside, under the wheel's own pad, leans a rotor that no dial shows without it"
 )
 KNOCK = "a hub bent by a knock or a crash reads as hub face runout"
 
 ABOVE, WITHIN = "above the limit at fitting", "within the limit at fitting"
 NOT_BY_RUNOUT, CANNOT_TELL = "not worn in by runout", "cannot tell"
+#: Runout that a dial reads only with the wheel on.
+INSIDE = "dirt inside that only the wheel presses"
 #: What one mounted runout may come from.
 MAY_BE = (
     HUB_FACE,
@@ -57,10 +59,15 @@ MAY_BE = (
     "uneven torque",
     "bearing play",
 )
-UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp")
+UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp", INSIDE)
 #: The next trace, and which causes it tells apart from the rest; what is lost with the rotor's removal comes first.
 TRACES = (
     ("rock the hub under the dial before anything comes off", ("bearing play",)),
+    (
+        "read the inboard face with the wheel on, at the road's torque, where a dial reaches: more than without it is "
+        "dirt inside",
+        (INSIDE,),
+    ),
     ("slacken the nuts, tighten crosswise to torque, read again", ("uneven torque",)),
     ("read again with the rotor one or two studs further on: what turns with it is its own", (OWN,)),
     (
@@ -152,6 +159,8 @@ class Memory:
         Highest less lowest of the thickness as read, and its uncertainty (k = 2).
     thickness_between_places_um, thickness_places : float, int
         Of that uncertainty, what the tops of two humps may stand over the places that were read; how many those were.
+    thickness_turns, thickness_taken_um : int, float
+        Readings a place whose mean that is; division taken for the micrometer's, 0 where a line says it.
     thickness_against_limit : str
         ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
     scrap : str
@@ -183,6 +192,8 @@ class Memory:
     thickness_against_limit: str = ""
     thickness_between_places_um: float = 0.0
     thickness_places: int = 0
+    thickness_turns: int = 1
+    thickness_taken_um: float = 0.0
     scrap: str = ""
     thinnest_mm: float | None = None
     studs_turned: int = 0
@@ -325,7 +336,7 @@ def _finding(
         return NOT_BY_RUNOUT, "no simulated rotor looks like this one: read again, or runout did not wear it", UNEVEN
     over = float(np.sum(found.weight[found.fitted_um > limit]))
     if over <= 1.0 - SURE:
-        ran = f"very likely it ran within {limit:g} µm when it was fitted"
+        ran = f"very likely a dial read it within {limit:g} µm when it was fitted"
         if varies == BELOW:
             elsewhere = "a pulsation that is felt has another source: another wheel's rotor, caliper, tyre"
             return WITHIN, f"{ran}, and its thickness is within its limit: {elsewhere}", ()

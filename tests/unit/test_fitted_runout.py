@@ -15,6 +15,7 @@ from sim.bench import fitted_runout, worn_likeness
 from sim.bench.fitted_runout import (
     ABOVE,
     CANNOT_TELL,
+    INSIDE,
     MAY_BE,
     NOT_BY_RUNOUT,
     SHRINKS,
@@ -240,13 +241,16 @@ def test_a_true_corner_with_an_uneven_disc_was_not_worn_by_runout(library):
     assert not found.looks_like_wear
     assert found.cannot_tell == UNEVEN
     assert found.finding == WITHIN or found.notes == ()
+    # A dial without the wheel shows nothing of dirt inside, which leans the rotor on the road.
+    assert INSIDE in found.cannot_tell
+    assert any("with the wheel on" in what for what in found.would_tell)
 
 
 def test_within_and_in_between(library):
     small = remember(CASE, worn(CASE, (9.0,)), library=library)
     assert small.finding == WITHIN
     assert SHRINKS not in small.notes
-    assert "very likely it ran within" in small.reason
+    assert "very likely a dial read it within" in small.reason
     assert "has another source" in small.reason
     assert small.cannot_tell == ()
     between = remember(CASE, worn(CASE, (25.0, 2.0)), library=library)

@@ -158,6 +158,8 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         thickness_doubt_um=6.0,
         thickness_between_places_um=0.0,
         thickness_places=12,
+        thickness_turns=1,
+        thickness_taken_um=0.0,
         thinnest_mm=None,
     )
     said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
@@ -174,6 +176,11 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     for variation_um in (2.0, 12.4):
         told.thickness_variation_um = variation_um
         assert "Renew it" not in findings.worn_thickness(typed, told)
+    # Three readings a place are not asked for again, and a division that nobody wrote is said.
+    told.thickness_turns, told.thickness_taken_um = 3, 5.0
+    said = findings.worn_thickness(typed, told).replace("\xa0", " ")
+    assert "no more reading by this micrometer tells" in said
+    assert "Taken as read with 5 µm a division" in said
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
     # Nobody stated it: the part set's figure is not that of the rotor, and comes first all the same.
@@ -349,7 +356,8 @@ def test_what_was_read_under_one_screw_is_read_again_before_it_counts(held, orde
 
 def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
     near = SimpleNamespace(scrap="", thinnest_mm=10.03, thickness_variation_um=40.0,
-                           thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12)  # fmt: skip
+                           thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12,
+                           thickness_turns=1, thickness_taken_um=0.0)  # fmt: skip
     said = findings.worn_thickness(fakes.case(), near)
     assert said.startswith("10.03 mm at its thinnest, 0.03 mm above the part set's discard thickness")
     assert "Renew it, on a clean hub" in said

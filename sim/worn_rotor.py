@@ -11,6 +11,7 @@ from sim import turn
 from sim.arrays import Floats
 from sim.bench.fitted_runout import FEWEST, UNEVEN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import judged_thickness
 from sim.bench.questions import Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
@@ -108,7 +109,9 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     dial_readings.refuse_slips(found, path, *dial_readings.KINDS)
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
-    both = next((pair for pair in found.faces() if len(pair) == 2), None)
+    pairs = [pair for pair in found.faces() if len(pair) == 2]
+    both = next((pair for pair in pairs if pair[0].clamped_by != ONE_SCREW), None)
+    loose = (f"both faces were read {SCREW_ONLY}: they do not count",) if pairs and both is None else ()
     for one in both or ():
         refuse_unseated(one.value_um)
     faces = None
@@ -130,7 +133,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
-    notes = (scrap or discard_words(case, thinnest), *counts, *found.notes, *told.notes)
+    notes = (scrap or discard_words(case, thinnest), *counts, *loose, *found.notes, *told.notes)
     return replace(
         told,
         scrap=scrap,

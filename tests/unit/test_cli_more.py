@@ -22,7 +22,7 @@ from sim.parts.case import Case
 from sim.progress import silent
 from sim.studies import closed_forms, findings
 from sim.wear.brake import COARSE
-from tests.unit.test_road import shown
+from tests.unit.test_road import memory, shown
 
 pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners")
 
@@ -242,6 +242,19 @@ def test_memory_reckons_nothing_from_six_places_or_a_slip(capsys, tmp_path, plac
     assert (code, out) == (2, "")
     assert words in err
     assert str(path) in err
+
+
+@pytest.mark.parametrize(("held", "counts"), [("nuts and spacers", True), ("screw only", False)])
+def test_faces_that_one_screw_held_tell_memory_nothing(tmp_path, monkeypatch, held, counts):
+    asked = []
+    monkeypatch.setattr(worn_rotor, "shelf", lambda *_: None)
+    monkeypatch.setattr(worn_rotor, "remember", lambda _, disc, **__: asked.append(disc) or memory())
+    head, columns, rows = WORN.read_text().partition("reading_um\n")
+    path = tmp_path / "worn.csv"
+    path.write_text(f"{head}{columns[:-1]},clamped_by\n" + "".join(f"{row},{held}\n" for row in rows.splitlines()))
+    told_of = worn_rotor.remembered(load_case(DEMO / "demo_dirty.toml"), path, 8000.0, lambda *_: None)
+    assert (asked[0].outboard_um is not None) is counts
+    assert any("they do not count" in note for note in told_of.notes) is not counts
 
 
 def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monkeypatch):

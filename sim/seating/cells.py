@@ -460,18 +460,36 @@ def _sampled(inside: NDArray[np.bool_]) -> Floats:
 
 
 def share_under(block: CellBlock, debris: Debris, turn_rad: float) -> Floats:
-    """Share of each cell that lies under a patch."""
-    centre = math.radians(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
-    away = np.abs((block.angle_samples - centre + np.pi) % (2 * np.pi) - np.pi)
+    """Share of each cell that lies under a patch. No unit; by sample points: geometry."""
+    if debris.shape != "round":
+        return shares_under([debris], block, [turn_rad])[0]
+    away = np.abs((block.angle_samples - _centre_rad(debris, turn_rad) + np.pi) % (2 * np.pi) - np.pi)
+    half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
+    middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
+    r = block.radius_samples[:, None]
+    return _sampled(r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2)
+
+
+def shares_under(sectors: Sequence[Debris], block: CellBlock, turns_rad: Sequence[float]) -> Floats:
+    """The same of many patches that are sectors, each with its turn [rad] of the rotor. Shape (patches, cells).
+
+    No unit; by sample points: geometry.
+    """
+    centre = np.array([_centre_rad(*one) for one in zip(sectors, turns_rad, strict=True)])
+    wide = np.array([math.radians(debris.arc_deg) / 2 for debris in sectors])
+    inner, outer = (
+        np.array([getattr(one, name) for one in sectors]) for name in ("inner_radius_mm", "outer_radius_mm")
+    )
+    away = np.abs((block.angle_samples - centre[:, None] + np.pi) % (2 * np.pi) - np.pi)
     r = block.radius_samples
-    if debris.shape == "round":
-        half = (debris.outer_radius_mm - debris.inner_radius_mm) / 2
-        middle = (debris.outer_radius_mm + debris.inner_radius_mm) / 2
-        r = r[:, None]
-        return _sampled(r**2 + middle**2 - 2 * r * middle * np.cos(away) <= half**2)
-    within = (away <= math.radians(debris.arc_deg) / 2).reshape(-1, SAMPLES).sum(axis=1)
-    between = ((r >= debris.inner_radius_mm) & (r <= debris.outer_radius_mm)).reshape(-1, SAMPLES).sum(axis=1)
-    return np.outer(within, between).ravel() / SAMPLES**2
+    # A sample point lies under a sector by its angle and by its radius, each for itself.
+    within = (away <= wide[:, None]).reshape(len(sectors), -1, SAMPLES).sum(axis=2)
+    between = ((r >= inner[:, None]) & (r <= outer[:, None])).reshape(len(sectors), -1, SAMPLES).sum(axis=2)
+    return (within[:, :, None] * between[:, None]).reshape(len(sectors), -1) / SAMPLES**2
+
+
+def _centre_rad(debris: Debris, turn_rad: float) -> float:
+    return math.radians(debris.angle_deg) + (turn_rad if debris.on == "rotor" else 0.0)
 
 
 def ragged_fall(debris: Debris, block: CellBlock) -> Floats:

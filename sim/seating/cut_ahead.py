@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.one_thread import one_thread
-from sim.parts.case import Case
+from sim.parts.case import Case, Debris
 from sim.seating.cells import Alike, CellBlock, patch_block
 from sim.seating.equations import know_alike, know_rows
-from sim.seating.lying_between import know_holes, turn_rad
+from sim.seating.lying_between import know_covered, know_holes, turn_rad
 from sim.seating.prepared import PRESETS, Pair
 
 AT_ONCE = 16  # blocks of one shape: more leave the cache
@@ -39,6 +39,7 @@ def cut_ahead(pairs: Sequence[Pair], cases: Sequence[Case]) -> tuple[tuple[CellB
     """
     cut: dict[object, CellBlock | None] = {}
     ahead: dict[object, tuple[Pair, Case, list[CellBlock]]] = {}
+    on_face: dict[Pair, dict[CellBlock, tuple[CellBlock, Debris, float]]] = {}
     out = []
     for pair, case in zip(pairs, cases, strict=True):
         rings, turn = PRESETS[pair.key.preset].patch_rings, turn_rad(case)
@@ -51,8 +52,12 @@ def cut_ahead(pairs: Sequence[Pair], cases: Sequence[Case]) -> tuple[tuple[CellB
                 if (block := cut[key]) is not None:
                     shape = (pair.orders, pair.face_lines, holes, block.inner_mm.size, block.angle_rad.size)
                     ahead.setdefault(shape, (pair, case, []))[2].append(block)
-            of_case.append(cut[key])
+            if (block := cut[key]) is not None:
+                on_face.setdefault(pair, {})[block] = block, debris, turn
+            of_case.append(block)
         out.append(tuple(of_case))
+    for pair, covering in on_face.items():
+        know_covered(pair, list(covering.values()))
     for pair, case, blocks in ahead.values():
         for first in range(0, len(blocks), AT_ONCE):
             some = Alike.of(blocks[first : first + AT_ONCE])

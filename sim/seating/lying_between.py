@@ -24,6 +24,7 @@ from sim.seating.cells import (
     ragged_fall,
     share_under,
     shares_in_circles,
+    shares_under,
 )
 from sim.seating.prepared import PRESETS, Pair
 from sim.seating.studs import stud_angles_rad
@@ -132,7 +133,7 @@ def surfaces(
         kept = np.flatnonzero(left >= LEAST_SHARE)
         if kept.size == 0:
             continue
-        covered += share_under(pair.grid, debris, turn_rad(case))
+        covered += covered_by(pair, block, debris, turn_rad(case))
         base = face_height_mm(case, block, block.rigid())[kept]
         under = (base, layer, (crushed or {}).get(index), left[kept])
         patches.extend(_patch(debris, index, block, kept, under))
@@ -213,7 +214,7 @@ def _lost(case: Case, block: CellBlock, index: int) -> Floats:
 
 
 def in_stud_holes(case: Case, block: CellBlock) -> Floats:
-    """Share of each cell of a block that lies in a stud hole. Shape (cells,). By sample points: geometry."""
+    """Share of each cell of a block that lies in a stud hole. Shape (cells,). No unit; by sample points: geometry."""
     known = _stud_holes(case)
     if known not in block.known:
         know_holes(case, Alike.of([block]))
@@ -228,6 +229,27 @@ def know_holes(case: Case, blocks: Alike) -> None:
     shares = shares_in_circles(blocks, pitch_mm, stud_angles_rad(count), hole_mm)
     for block, share in zip(blocks.blocks, shares, strict=True):
         block.known[known] = share
+
+
+def covered_by(pair: Pair, block: CellBlock, debris: Debris, turn: float) -> Floats:
+    """Share of each cell of the bare face that a patch covers, which was cut into a block. Shape (cells,).
+
+    No unit; by sample points: geometry.
+    """
+    known = ("covers", pair.grid)
+    if known not in block.known:
+        block.known[known] = share_under(pair.grid, debris, turn)
+    found: Floats = block.known[known]
+    return found
+
+
+def know_covered(pair: Pair, cut: Sequence[tuple[CellBlock, Debris, float]]) -> None:
+    """Work out `covered_by` of many patches in one call; each block then knows its own."""
+    sectors = [one for one in cut if one[1].shape != "round"]
+    if sectors:
+        shares = shares_under([debris for _, debris, _ in sectors], pair.grid, [turn for *_, turn in sectors])
+        for (block, *_), share in zip(sectors, shares, strict=True):
+            block.known["covers", pair.grid] = share
 
 
 def _stud_holes(case: Case) -> tuple[str, float, int, float]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
+from sim.bench.next_act import COARSE_UM
+from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF
 
@@ -24,6 +26,11 @@ TOWARDS = ", most of all towards stud {near}"
 MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
 BEST = "hub and rotor cancel best there"
 BARE_HUB = "rotor off, read the bare clean hub face"
+#: Before the table refuses it: a true face and a tip that touches nothing read alike.
+ALL_ALIKE = (
+    " A true hub face may read all alike on this dial: push it, and where the needle moves and comes back write "
+    f"'# needle: {COMES_BACK}' above the table."
+)
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
 #: Repeats are added, never put in place of the first: the mean of all of them counts.
 ADDED = "further lines with mount, studs_turned and state of those that are there, which stay"
@@ -95,6 +102,17 @@ HUB_READ_OUT = (
     "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."
+
+
+def all_alike(dial_um: float) -> str:
+    """Say beforehand what a bare hub face that reads all alike needs; empty for a dial that shows the least lean.
+
+    Parameters
+    ----------
+    dial_um : float
+        One division. [um]
+    """
+    return ALL_ALIKE if dial_um > COARSE_UM else ""
 
 
 def on_stud(studs_turned: int) -> str:

@@ -260,7 +260,8 @@ def action(
     ordered = _ordered(found, why, reason, limit)
     if thin:  # the stamp decides: nothing else is said that lets it stay
         ordered = THIN_FIRST.format(thin=thin) + ordered
-    return ordered + by_rule(found)
+    bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
+    return ordered + (acts.all_alike(found.dial_um) if bare else "") + by_rule(found)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:

@@ -269,6 +269,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
+    if act.BARE_HUB in (todo.what, *todo.also):
+        said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return _stamp_first(todo) + below + said + (_hub_near(todo.hub_face) if near else "")

@@ -90,3 +90,15 @@ def test_a_table_without_a_second_cleaning_is_what_it_was():
     same, again = settled(alone)
     assert (again.mounts, again.took) == ((1,), None)  # his word: the table of the first cleaning is not here
     assert same.traces[0].state == "cleaned"
+
+
+def test_who_is_sent_to_the_bare_hub_with_a_coarse_dial_hears_that_a_true_face_reads_all_alike():
+    """The table refuses such a turn without the word that the needle comes back; a fine dial shows any lean."""
+    once = clean(BAD, BAD)
+    act, _, text, _ = asked(*once, EVEN)
+    assert act.what == "bare hub"
+    assert "# needle: comes back" in text
+    assert "# needle" not in asked(*(replace(one, dial_um=1.0) for one in once), EVEN)[2]
+    first = replace(once[0], state="as found")
+    assert "read the bare hub face too" in asked(first, EVEN)[2]
+    assert "# needle: comes back" in asked(first, EVEN)[2]

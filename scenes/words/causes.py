@@ -27,6 +27,7 @@ NOT_BARE = (
 )
 #: A rotor whose seat was cleaned once alone: by its dial dirt there reads as the rotor does.
 NOT_SEATED = f"not called found before its seat was cleaned once more and it was read again: {acts.SEAT}."
+NOT_PARTED = "not called found before it was read on a second stud: from one the hub reads alike."
 LITTLE = 0.15  # a share whose low end is less of its high one is known by its high end alone; judgement
 GONE = " The faces were cleaned before the last reading."
 #: Two humps are what a warped rotor draws, and dirt on its seat as well.
@@ -191,8 +192,9 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
         )
     if odds >= SURE and cause == names.HUB_FACE and found.hub_face is None:
         return f"Most likely {cause} ({words.chance(odds)}); {NOT_BARE}"
-    if odds >= SURE and cause in (names.ROTOR, names.WARP) and found.told.again is None:
-        return f"Most likely {cause} ({words.chance(odds)}); {NOT_SEATED}"
+    if odds >= SURE and cause in (names.ROTOR, names.WARP) and not (found.told.again and found.told.parted):
+        why_not = NOT_SEATED if found.told.again is None else NOT_PARTED
+        return f"Most likely {cause} ({words.chance(odds)}); {why_not}"
     if odds >= SURE:
         return f"Most likely {cause}; not called found: the readings fit it less well than such readings do."
     sure = words.percent(SURE)

@@ -93,6 +93,10 @@ CLEAN_AGAIN = (
     f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought{{why}}; "
     f"{acts.READ_CLEANED_AGAIN}.{{bare}}"
 )
+DIRTY_TWICE = (
+    "cleaned twice, what is left still reads as dirt between the faces does (probability {odds}): burrs round the "
+    "studs, the spigot's root and the nuts looked at, then once more on the same stud"
+)
 OR_BARE = " Or read the bare hub face first."
 ROUND_SPIGOT = ", most of all the spigot down into its root"
 #: A reading under the limit that dirt helps to bring about.
@@ -154,9 +158,11 @@ def because(found: Finding, read: Readings, case: Case) -> str:
         return ""
     bound = words.micrometres(case.limits.mounted_runout_um)
     stud = where_now(found) if best.studs_turned is None else best.studs_turned
+    whose = mountings.shares(found.told)
     if stud in found.tried:
-        return WHY_READ.format(read=_least_read(found), limit=bound)
-    return WHY_NO_STUD.format(stud=stud + 1, share=whole(best.runout_um), limit=bound, odds=words.chance(best.below))
+        return WHY_READ.format(read=_least_read(found), limit=bound) + whose
+    odds = words.chance(best.below)
+    return WHY_NO_STUD.format(stud=stud + 1, share=whole(best.runout_um), limit=bound, odds=odds) + whose
 
 
 def _least_read(found: Finding) -> str:
@@ -277,7 +283,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             why="" if found.dirt_left.counts else f", as {acts.SEAT}",
             bare="" if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
-    reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found)]
+    reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found), *_dirty_twice(found)]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
@@ -303,6 +309,16 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
 def _hub_decides(face: HubFace) -> str:
     """Open an end that a bare face near its limit holds up: read again, or the end where it was read out."""
     return HUB_DECIDES.format(tells=HUB_AT_LAST.format(how=acts.how_read(face)) if face.read_out else HUB_AGAIN)
+
+
+def _dirty_twice(found: Finding) -> list[str]:
+    """What to look at where what two cleanings left still reads as dirt does, or is not what its bare face reads."""
+    left, stays = found.dirt_left, mountings.stays_again(found.told)
+    if stays:
+        return [stays]
+    if found.told.again is None or left is None or not left.counts:
+        return []
+    return [DIRTY_TWICE.format(odds=words.chance(left.probability))]
 
 
 def stud_to_read(found: Finding) -> int:

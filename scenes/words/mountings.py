@@ -110,6 +110,10 @@ BELOW_IT = {
         "explain: dirt settles and moves, and the next rotor is fitted on it. "
         f"{words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
+    act.OPEN: (
+        "Not done: on clean faces it runs out {read} on stud {stud}, {beside}, as only this rotor there holds it down. "
+        "Bearing play, then {part}."
+    ),
     act.ANOTHER_STUD: (
         f"Next: {acts.MOVE}. "
         "It runs out {read} now, {beside}, but {beyond} may stay with the hub that its bare "
@@ -145,7 +149,7 @@ EITHER_PART = (
 SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
 #: No hub is bought whose own face does not explain what stays with it.
 STAYS_AGAIN = (
-    "no part by these readings: {beyond} stays with the hub, though it was cleaned twice and its bare face does not "
+    "{beyond} stays with the hub, though it was cleaned twice and its bare face does not "
     "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs"
 )
 #: What a second cleaning did, beside the reading before it.
@@ -325,15 +329,30 @@ def over_it(told: ToldApart, face_read: bool) -> str:
 def part(told: ToldApart) -> str:
     """Name the part with the larger share, with both, where they are told apart by more than they are uncertain."""
     last, larger = told.states[-1], act.larger_share(told)
-    if told.again is not None and told.stayed_beyond is not None and told.stayed_beyond.told:
-        return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond))
+    if stays_again(told):
+        return f"no part by these readings: {stays_again(told)}"
     if not larger:
         return EITHER_PART
-    hub, rotor = act.shares(last.hub), act.shares(last.rotor)
-    shares = f"{_sizes(rotor)} goes with the rotor, {_sizes(hub)} stays with the hub"
+    shares = _both(last)
     if larger == ROTOR_SIDE:
         return f"the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: {shares}"
     return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub"
+
+
+def _both(last: Apart) -> str:
+    return f"{_sizes(act.shares(last.rotor))} goes with the rotor, {_sizes(act.shares(last.hub))} stays with the hub"
+
+
+def shares(told: ToldApart) -> str:
+    """Say both shares as they were read last, as a sentence; empty where they are not told apart."""
+    return f" As read clean {_both(told.states[-1])}." if 1 in told.states[-1].hub else ""
+
+
+def stays_again(told: ToldApart) -> str:
+    """Say what two cleanings left with the hub beyond its bare face, and where to look; empty where nothing is told."""
+    if told.stayed_beyond is None or not act.unexplained(told):
+        return ""
+    return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond))
 
 
 def _sizes(orders: Sequence[Vector]) -> str:
@@ -396,7 +415,7 @@ def _expected(todo: Act) -> str:
     """Why that stud: called the best only where the direction behind it is known to less than a stud's half."""
     if todo.expected_um is None:
         return acts.BEST
-    return TRY.format(expected=words.micrometres(round(todo.expected_um)))
+    return TRY.format(expected=f"{words.mark(round(todo.expected_um))}{words.GAP}µm")
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

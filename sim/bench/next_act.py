@@ -146,6 +146,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
+        if what in ENDS and unexplained(told):
+            what, stud = OPEN, here  # only this rotor holds it down
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
@@ -306,6 +308,16 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     if told.bare is None:
         return BARE_HUB, here
     return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
+
+
+def unexplained(told: ToldApart) -> bool:
+    """Whether more stays with the hub, cleaned twice, than its bare face explains. By what is told beyond its doubt.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    return told.again is not None and told.stayed_beyond is not None and told.stayed_beyond.told
 
 
 def larger_share(told: ToldApart) -> str:

@@ -67,6 +67,8 @@ def family_odds(seen: Seen, priors: Priors, arc_deg: float, worn: float = 1.0) -
     if seen.bumps_clean is not None:
         stays, came = (_by(one, BUMP_SEEN if seen.bumps_clean else NO_BUMP) for one in (stays, came))
     gone = GONE_AT_LAST if seen.cleaned_last else 0.0
+    if any(spot.twice for spot in seen.spots):  # read so as to tell: only a second poor cleaning leaves it
+        gone = 1.0 - priors.poorly_cleaned
     families = {}
     dirty = any(spot.kind in ("mounted", "inboard") and not spot.cleaned for spot in seen.spots)
     put_back = any(spot.kind == "mounted" and not spot.cleaned and not spot.first for spot in seen.spots)

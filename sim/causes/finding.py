@@ -128,9 +128,8 @@ def weigh(
     beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
     contradicted, slipped = _contradicted(data, readings, told, found), _slipped(data, readings)
-    doubts = _Doubts(
-        contradicted, slipped, ways, beyond, face, rule, drove_after_fitting_km is not None, again is not None
-    )
+    drove_known, seat_seen = drove_after_fitting_km is not None, again is not None and told.parted
+    doubts = _Doubts(contradicted, slipped, ways, beyond, face, rule, drove_known, seat_seen)
     return read_only(_answer(readings, case, priors, told, data, found, menu, doubts))
 
 
@@ -255,9 +254,9 @@ def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Dou
 
     No hub face is found that nobody read bare: dirt that stayed under the rotor stays with the hub as its lean does,
     and so do uneven nuts, whatever their odds. No rotor is found, nor warp, before its seat was cleaned once more and
-    it was read again: dirt that stayed there turns with it on every stud. What no cleaning took off a spigot may be the
-    hub's own; and what it took off may have been dirt, unless the rim was read off centre before. A thickness that was
-    worn in and one from new look alike on a micrometer: only kilometres part them.
+    it was read again: dirt that stayed there turns with it on every stud; nor from one stud alone. What no cleaning
+    took off a spigot may be the hub's own; and what it took off may have been dirt, unless the rim was read off centre
+    before. A thickness that was worn in and one from new look alike on a micrometer: only kilometres part them.
     """
     written_wrong = sum(way.probability for way in doubts.ways)
     likely = first.probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE and written_wrong < LIKELY

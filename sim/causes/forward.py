@@ -195,6 +195,8 @@ class Model:
             return dict(zip((*FACES, "thickness"), thick, strict=True)).get(kind, 0.0)
         if kind not in FACES or (part in CLEANED_OFF and spot.cleaned) or (part in LEFT and spot.again):
             return 0.0
+        if part == "film on its seat" and spot.twice:
+            return 0.0
         if part == "mounting":
             return float(one.mount == spot.mount)
         if part == "tightened again":

@@ -67,14 +67,14 @@ def menu(
     mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
     stood = {spot.turned for spot in mounted}
     out = [
-        _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned, again=now.again))
+        _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned, twice=now.twice))
         for turned in positions
         if turned not in stood
     ]
     out = [one for one in out if one.spot.turned == wanted] or out
     first = mounted[0].turned
     if len(stood) > 1 and sum(spot.turned == first for spot in mounted) == 1:
-        out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned, again=now.again)))
+        out.append(_Candidate(names.BACK, Spot("mounted", -1, first, now.cleaned, twice=now.twice)))
     if not now.cleaned:
         out.append(_Candidate(names.CLEAN_AND_REFIT, Spot("mounted", -1, first, True)))
     elif dirt_left:

@@ -170,7 +170,7 @@ def order(corner: Standing) -> Ordered:
             rows, todo = _check_first(every, rows, todo)
         todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
         todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
-        todo = _seat_before_a_rotor(todo, rule, corner.told)
+        todo = _not_a_third_time(_seat_before_a_rotor(todo, rule, corner.told), rule, corner.told)
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
@@ -263,6 +263,16 @@ def _seat_before_a_rotor(todo: str, rule: Act, told: ToldApart) -> str:
     """No rotor is bought for its runout before its seat was cleaned once more: dirt there turns with it too."""
     runout = todo == names.RENEW and rule.thickness_state != ABOVE
     return names.CLEAN if runout and told.again is None else todo
+
+
+def _not_a_third_time(todo: str, rule: Act, told: ToldApart) -> str:
+    """What a second cleaning did not take a third will not: what readings alone order, else it is looked at.
+
+    Nor is anything left on over what two cleanings left with the hub and its bare face does not explain.
+    """
+    if todo in ENDS and rules.unexplained(told):
+        return names.READ_AGAIN
+    return (NAMED[rule.what] or names.READ_AGAIN) if todo == names.CLEAN and told.again is not None else todo
 
 
 def _worth_it(

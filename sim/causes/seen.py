@@ -51,6 +51,8 @@ class Spot:
         Mounting in which the car came.
     again : bool
         Cleaned once more than when it was read last, and well: nothing is left of the dirt.
+    twice : bool
+        Read after a second cleaning: gone is what the first left, unless it stayed again.
     """
 
     kind: str
@@ -61,6 +63,7 @@ class Spot:
     orders: tuple[int, ...] = (1, 2, 3)
     first: bool = False
     again: bool = False
+    twice: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +98,7 @@ class Seen:
         """First mounting after a second cleaning, else the last one that was read cleaned of several; else nought."""
         clean = [spot for spot in self.spots if spot.kind in ("mounted", "inboard") and spot.cleaned]
         mounts = sorted({spot.mount for spot in clean})
-        again = [spot.mount for spot in clean if spot.again]
+        again = [spot.mount for spot in clean if spot.twice]
         return min(again) if again else mounts[-1] if len(mounts) > 1 else 0
 
 
@@ -144,7 +147,7 @@ def seen(readings: Readings, again: Sequence[int] = ()) -> Seen:
         cleaned = trace.state in CLEAN_STATES or (clean_from is not None and trace.mount >= clean_from)
         spots.append(
             Spot(trace.kind, trace.mount, trace.studs_turned, cleaned, trace.state == "retorqued", orders,
-                 trace.mount == first, cleaned and trace.mount in again)
+                 trace.mount == first, twice=cleaned and trace.mount in again)
         )  # fmt: skip
         values.append(value)
         blocks.append(block)

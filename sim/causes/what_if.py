@@ -166,7 +166,7 @@ def cures(
     def put_on(turned: int, cleaned: bool, once_more: bool = False) -> Floats:
         if turned == now.turned and cleaned == now.cleaned and not once_more:  # nothing is taken off
             return trace_of(found, now)
-        again = now.again or (cleaned and now.cleaned and once_more)
+        again = cleaned and now.cleaned and once_more
         fresh = replace(now, mount=-1, turned=turned, cleaned=cleaned, retorqued=False, first=False, again=again)
         return trace_of(found, fresh) + mounting
 

@@ -22,6 +22,7 @@ from tests.studies.corners_at_fault import CAUSES, FELL, GROUPS, HUMPS, Corner, 
 SEED = 4_711
 AS_FOUND, MOVED, CLEANED = Step("mounted"), Step("mounted", "as found", 2, 2), Step("mounted", "cleaned", 0, 3)
 THREE = (AS_FOUND, MOVED, CLEANED)
+SEAT_SEEN = (*THREE, Step("mounted", "cleaned again", 0, 4))  # what a finding of the rotor asks for
 FOUND, CANNOT, NONE, AGAIN = "a finding", "cannot tell", "no cause fits", "read again"
 
 
@@ -46,12 +47,16 @@ TEN = (
         "bits of scale left on the hub face",
     ),
     Plain("03_dirt_on_rotor", 2, population.ROTOR_DIRT, THREE, FOUND, "dirt inside the rotor's hat, on its seat"),
-    Plain("04_rotor", 2, population.OWN, (*THREE, Step("thickness")), FOUND, "rotor that runs out by itself"),
+    Plain("04_rotor", 2, population.OWN, (*SEAT_SEEN, Step("thickness")), FOUND, "rotor that runs out by itself"),
     Plain(
         "05_worn", 0, population.WORN, (AS_FOUND, Step("inboard"), Step("thickness"), MOVED, CLEANED), FOUND,
         "faces that wore unevenly",
     ),
-    Plain("06_warp", 2, population.WARP, (*THREE, Step("thickness")), FOUND, "rotor bent like a saddle"),
+    Plain(
+        "06_warp", 2, population.WARP,
+        (*THREE, Step("mounted", "cleaned", 2, 4), Step("mounted", "cleaned again", 2, 5), Step("thickness")), FOUND,
+        "rotor bent like a saddle",
+    ),
     Plain(
         "07_two_lobes", 0, population.SPIGOT, (AS_FOUND,), CANNOT,
         "scale on the spigot bows the hat; two lobes from one stud position may as well be a warped rotor",

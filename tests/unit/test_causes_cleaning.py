@@ -190,3 +190,18 @@ def test_scale_that_stays_on_the_spigot_is_cleaned_out_of_its_root_and_not_found
     assert found.finding is None
     assert found.do in (names.CLEAN, names.MEASURE + names.BARE_HUB)
     assert "most of all the spigot down into its root" in causes_do.action(replace(found, do=names.CLEAN))
+
+
+def test_what_two_cleanings_left_is_called_no_rotor_and_nobody_cleans_a_third_time():
+    """On one clean stud a patch that stayed twice turns with nothing: two poor cleanings are seldom, not impossible."""
+    corner = Corner(5, between=dirt()).mounted(0).mounted(0, "cleaned", extra=dirt()).thickness().bare()
+    again = weigh(corner.mounted(0, "cleaned again", extra=dirt()).readings(), CASE)
+    assert again.finding is None
+    assert again.dirt_left.counts
+    assert names.CLEAN not in (again.do, again.by_rule)
+    both = weigh(corner.mounted(2, "cleaned again", extra=turned(dirt(), 2)).readings(), CASE)
+    assert both.finding is None
+    assert both.do == names.READ_AGAIN
+    text = causes_do.action(both)
+    assert "stays with the hub, though it was cleaned twice and its bare face does not explain it" in text
+    assert "burrs round the studs" in text

@@ -79,6 +79,13 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     assert act.what == "open"
     assert "no part by these readings" in text
     assert "though it was cleaned twice and its bare face does not explain it" in text
+    # Nor is it left on where only this rotor holds the runout down.
+    low = [mounted(stud, 30.0, -26.0, k, state) for k, (stud, state) in enumerate(
+        ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip
+    act, _, text, _ = asked(*low, EVEN, face_of(3.0))
+    assert (act.what, act.against) == ("open", "below")
+    assert text.startswith("Not done: on clean faces it runs out")
+    assert "the nuts slackened and tightened crosswise" in text
 
 
 def test_a_table_without_a_second_cleaning_is_what_it_was():

@@ -13,7 +13,7 @@ from rich.text import Text
 from scenes.words import acts, findings, words
 from scenes.words.road import band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
-from sim.parts.dial import TOO_CLOSE
+from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
 
@@ -139,7 +139,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
         told = found.km_to_fade if found.probability_fades > 0.5 else None
         table.add_row("below it after, a guess of the model", within(told, km))
         table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
-    if found.thickness_after_cut_mm is not None:
+    if found.thickness_after_cut_mm is not None and (varies is None or varies.state != BELOW):
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
     text = "Discard thickness as the maker stamps it."
     if found.probability_fades is not None:

@@ -148,6 +148,10 @@ def _common(pictures: Sequence[Picture], made_on: date | None, case: Case) -> di
     }
 
 
+#: Under pictures of the seating, where the forecast starts from what was read on the car.
+NOT_AS_READ = " It is the case as written, not what was read on the car."
+
+
 def corner(run: Any) -> dict[str, Any]:
     """Collect what the templates show of one run: findings with their strips, steps, plots, tables."""
     seat, forecast = run.seat, run.forecast
@@ -181,6 +185,7 @@ def corner(run: Any) -> dict[str, Any]:
         "patch_name": words.patch_name,
         "pressed": spigot.pressed(seat.contact.max_pressure_mpa).partition(": "),
         "rigid_um": seat.rigid_runout_um,
+        "not_as_read": "" if run.reading is None else NOT_AS_READ,
         "trace_plot": _drawn(runout.runout_trace(seat)),
         "harmonics_plot": _drawn(runout.harmonics_bars(seat)),
         "face_plot": _drawn(hub_map.hub_map(seat)),

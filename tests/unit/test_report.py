@@ -9,6 +9,7 @@ from datetime import date
 from html.parser import HTMLParser
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -16,7 +17,7 @@ from scenes import files
 from scenes.pages import pdf, report
 from scenes.pages.report import Picture
 from scenes.words import cautions, findings, weak_points, words
-from sim.corner.driven import Driven
+from sim.corner.driven import Driven, MountedReading
 from sim.errors import BadInput
 from sim.parts.case import Debris
 from tests import drawn, fakes
@@ -306,3 +307,10 @@ def test_on_the_page_of_two_corners_the_hub_is_said_once_and_the_card_stays_whol
     html = report.compare_html(dirty, clean, made_on=WHEN)
     assert html.count("Hub face from the case file, not measured here: 12") == 1
     assert re.search(r'<div class="whole">\s*<h2>Job card</h2>', html)
+
+
+def test_pictures_of_the_seating_are_told_from_what_was_read_on_the_car():
+    run = fakes.run()
+    assert report.corner(run)["not_as_read"] == ""
+    run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
+    assert Page(report.report_html(run, made_on=WHEN)).text.count(report.NOT_AS_READ.strip()) >= 3

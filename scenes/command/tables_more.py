@@ -43,6 +43,12 @@ WHAT_NEXT = (
     "One figure names no part and orders none: read twelve places as found, and the thickness, before anything comes "
     "off; `trueseat causes` then says what to do next."
 )
+#: In place of a pass where the case itself reads so and is driven over the limit.
+CASE_OVER = "not told, the case as written reads so and is over it"
+CASE_WORSE = (
+    "The case as written reads the same and is driven at {driven}: dirt inside, which the wheel presses. The band is "
+    "of drawn corners, few of which have it; as long as this dirt may lie there the larger figure counts."
+)
 #: In place of a pass under nuts that let a bad hub read well.
 NOT_TOLD = "not told under this clamping, whatever the band"
 NOT_THIS_CASE = (
@@ -55,10 +61,6 @@ def clampings(
     readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "", limit_um: float = 0.0
 ) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
-    from sim.corner.behind_reading import (
-        same_clamping,
-    )  # loads what seats corners, which only this table's command needs
-
     by_name = {one.name: one for one in trusted}
     table = _table(
         "clamping", "the dial should show", "ratio to as driven", "drawn corners: middle", "80 % band", "read high, low"
@@ -76,35 +78,45 @@ def clampings(
     lines += [Text(f"! {one.name}: {words.clean(one.caution, 400)}") for one in readings if one.caution]
     lines.append(Text(_most_trusted(trusted), style="bold"))
     if behind is not None:
-        middle_um = behind.middle_um
-        low, middle, high = (words.micrometres(x) for x in (behind.low_um, middle_um, behind.high_um))
-        lines.append(
-            Text(
-                f"Behind {words.micrometres(behind.read_um)} read under {words.clean(by)}: {low} to {high} as driven "
-                f"(80 % band), {middle} in the middle; {behind.alike:.0f} drawn corners read alike.",
-                style="bold",
-            )
-        )
-        if limit_um > 0.0:
-            state = words.against_limit(
-                span_against_limit(behind.low_um, behind.high_um, limit_um), middle_um, limit_um
-            )
-            small = words.small_reading(by, behind.read_um)
-            state = NOT_TOLD if small and behind.high_um <= limit_um else state
-            lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}."))
-        named = same_clamping(by)
-        shown_um = next((one.runout_um for one in readings if one.name == named and not one.refused), None)
-        if shown_um is not None and abs(shown_um - behind.read_um) > UNLIKE * max(shown_um, behind.read_um):
-            lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))
-        if small := words.small_reading(by, behind.read_um):
-            lines.append(Text(small))
-        if by == ONE_SCREW:
-            lines.append(Text(f"{words.capital(SCREW_ONLY)}."))
-        if behind.given:
-            lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
-        lines.append(Text(WHAT_NEXT))
+        lines += _behind(readings, behind, by, limit_um)
     lines.append(Text(WHEEL_NOTE))
     return Group(*lines)
+
+
+def _behind(readings: Sequence[Any], behind: Any, by: str, limit_um: float) -> list[Text]:
+    """What lies behind a reading, beside its limit and beside the case as written; then what to do."""
+    # Loads what seats corners, which only this table's command needs.
+    from sim.corner.behind_reading import same_clamping
+    from sim.corner.clampings import DRIVEN
+
+    low, middle, high = (words.micrometres(x) for x in (behind.low_um, behind.middle_um, behind.high_um))
+    head = (
+        f"Behind {words.micrometres(behind.read_um)} read under {words.clean(by)}: {low} to {high} as driven (80 % "
+        f"band), {middle} in the middle; {behind.alike:.0f} drawn corners read alike."
+    )
+    shown_um, driven_um = (
+        next((one.runout_um for one in readings if one.name == name and not one.refused), None)
+        for name in (same_clamping(by), DRIVEN)
+    )
+    unlike = shown_um is not None and abs(shown_um - behind.read_um) > UNLIKE * max(shown_um, behind.read_um)
+    worse = not unlike and shown_um is not None and driven_um is not None and driven_um > behind.high_um
+    small = words.small_reading(by, behind.read_um)
+    lines = [Text(head, style="bold")]
+    if limit_um > 0.0:
+        span = span_against_limit(behind.low_um, behind.high_um, limit_um)
+        state = words.against_limit(span, behind.middle_um, limit_um)
+        if behind.high_um <= limit_um:
+            state = NOT_TOLD if small else CASE_OVER if worse and (driven_um or 0.0) > limit_um else state
+        lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}."))
+    if shown_um is not None and unlike:
+        lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))
+    if driven_um is not None and worse:
+        lines.append(Text(CASE_WORSE.format(driven=words.micrometres(driven_um)), style="bold"))
+    lines += [Text(small)] if small else []
+    lines += [Text(f"{words.capital(SCREW_ONLY)}.")] if by == ONE_SCREW else []
+    if behind.given:
+        lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
+    return [*lines, Text(WHAT_NEXT)]
 
 
 def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: Sequence[str]) -> RenderableType:

@@ -101,6 +101,12 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     held = " ".join(shown(tables_more.clampings((full,), (), behind, "nuts and spacers", 50.0)).split())
     assert "as driven: below the limit." in held
     assert "does not bear its faults out" in held  # one clamping by either of its names
+    # Dirt inside: the reading bears the case out, and the wheel leans it over the limit.
+    inside = SimpleNamespace(name="wheel on, full torque", refused="", caution="", runout_um=64.0, of_driven=1.0)
+    full.runout_um = 42.0
+    said = " ".join(shown(tables_more.clampings((full, inside), (), behind, "nuts and spacers", 50.0)).split())
+    assert "as driven: not told, the case as written reads so and is over it." in said
+    assert "reads the same and is driven at 64 µm" in said.replace("\u00a0", " ")
     assert "A small reading under few or hand-tight nuts" in shown(few)
     assert "One figure names no part and orders none" in shown(few)
     picture = (tmp_path / "clampings.svg").read_text().replace("\u00a0", " ")

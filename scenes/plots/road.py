@@ -288,14 +288,5 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
         return
     at, half = found.high_spot_deg, max(found.high_spot_band_deg, 2.5)
     axes.add_patch(sector(0.6 * edge, 1.1 * edge, at - half, at + half, facecolor=palette.HIGH, zorder=4))
-    tip = at_hub(1.14 * edge, at)
-    side = "left" if tip[0] >= 0 else "right"
-    level = "above" if tip[1] >= 0 else "below"
-    note(
-        axes,
-        f"high spot,\n{words.degrees(at)} ± {words.degrees(half)}",
-        tip,
-        f"{side} {level}",
-        color=palette.HIGH,
-        bbox=None,
-    )
+    text = f"high spot, {words.degrees(at)} ± {words.degrees(half)}"
+    axes.text(0.0, -1.3 * edge, text, ha="center", fontsize=SMALL, color=palette.HIGH)

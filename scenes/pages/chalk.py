@@ -125,6 +125,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "doneOver": said.DONE_OVER,
         "found": said.FOUND,
         "hides": said.HIDES,
+        "confirmHere": said.CONFIRM_HERE,
         "noLimit": said.NO_LIMIT,
         "shares": said.SHARES,
         "remains": said.REMAINS,

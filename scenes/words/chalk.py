@@ -64,11 +64,16 @@ DO = {
         "tried by these marks."
     ),
     chalk.AGAIN: (
-        "Look first: high and low exchanged? Holes and places counted counter-clockwise, from outside? All of this "
-        "wheel? Nuts tight? Then clean both faces again, put the painted hole on stud 1, and begin again with the "
-        "first sweep. The second time read twelve places instead."
+        "Look first: decimal point? High and low exchanged? Holes and places counted counter-clockwise, from outside? "
+        "All of this wheel? Nuts tight? Then clean both faces again, put the painted hole on stud 1, begin again "
+        "with the first sweep. The second time read twelve places instead."
     ),
 }
+#: Where nothing dropped: two sweeps confirm no hole.
+CONFIRM_HERE = (
+    "Sweep it once more on stud {stud}, the rotor left on: no other hole is likely to be better, and nothing is "
+    "settled before this confirming sweep."
+)
 LEAVE = "Wipe nothing yet: dirt that stays where it is shows on which part it lies."
 OVER = {
     chalk.STUD: (
@@ -178,7 +183,9 @@ def sentences(
     said = [f"{part} {remains}"] if has_part else []
     over, near = told.do == chalk.DONE and 0 < limit_um < there_um, abs(limit_um - there_um) < Dial().doubt_um
     kept = NEAR if near else DO[chalk.KEEP] if cleaned else FOUND
-    said.append((kept if told.do == chalk.KEEP else DONE_OVER if over else DO[told.do]).format(**words).strip())
+    dropped = last.tir_um <= chalk.DROP * max(sweep.tir_um for sweep in sweeps)
+    act = CONFIRM_HERE if told.do == chalk.CONFIRM and not dropped else DO[told.do]
+    said.append((kept if told.do == chalk.KEEP else DONE_OVER if over else act).format(**words).strip())
     if told.do == chalk.KEEP and cleaned and (told.hub is None or told.hub.runout_um > limit_um):
         said.append(HIDES)
     if told.do == chalk.DONE and not over:

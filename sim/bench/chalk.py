@@ -27,16 +27,17 @@ SHARE_UM = 60.0
 # this much; the rotor goes back where it reads more than at another hole by this much. Judgement, from
 # `python -m tests.studies.chalk`: trying costs minutes and is read again.
 SURE, GAIN_UM = 0.5, 3.0
-# Where the last sweep reads this much more than the first, the rotor is not left so: it is put on once more and swept.
-# Half a division of the usual dial. Judgement, from the same study. [um TIR]
+# Where the last sweep reads this much more than the first, the rotor is not left so: it is put on once more and swept;
+# up to twice as much is left where it was put on three times. Half a division of the usual dial. Judgement, from the
+# same study. [um TIR]
 WORSE_UM = 5.0
 # One share is called the larger where it is so nine times of ten (normal distribution, one-sided).
 ONE_SIDED = 1.2816
 # Three sweeps or more contradict one hub and one rotor at this chi-square tail.
 TAIL = 0.01
 # High and low spot this far from opposite: more than one hump, and a chalk mark says too little. Two waves put the
-# marks 90 degrees off; dial steps and the hand do so to a small lean. So the lesser angle counts twice seen, from the
-# lesser runout on, and the greater at once. Judgement, from drawn sweeps: tests/studies/chalk.py.
+# marks 90 degrees off; dial steps and the hand do so to a small lean. So the lesser angle counts where two holes show
+# it, from the lesser runout on, and the greater at once. Judgement, from drawn sweeps: tests/studies/chalk.py.
 HUMPS_DEG, LEANS_DEG, HUMPS_UM = 120.0, 60.0, 30.0
 # What drops to this share of another sweep, unforeseen, may be a slip of the decimal point: it is swept once more.
 DROP = 0.2
@@ -126,9 +127,9 @@ class ChalkAnswer:
     do : str
         ``move on`` (for the second sweep), ``clean``, ``try`` (a hole that was not swept yet), ``go back`` (to one that
         was, once, for its confirming sweep), ``done``, ``keep`` (at or below the limit), ``read again`` (sweeps that
-        contradict each other; never a verdict), ``sweep again`` (where it is: it dropped unforeseen), ``put on again``
-        (at the hole that read least: it reads more than at first), ``twelve places`` (two humps: marks name no part) or
-        ``enough`` (no sweep is left; to the hole where it read least).
+        contradict each other; never a verdict), ``sweep again`` (where it is: it dropped unforeseen, or nothing
+        confirms it), ``put on again`` (at the hole that read least: it reads more than at first), ``twelve places``
+        (two humps: marks name no part) or ``enough`` (no sweep is left; to the hole where it read least).
     hole : int
         Where the rotor then stands, holes from as found; 0 where everything begins again.
     hub, rotor : Share or None
@@ -281,7 +282,7 @@ def _off_a_lean(sweep: Sweep) -> bool:
 
 def _has_humps(sweeps: Sequence[Sweep]) -> bool:
     far = any(abs(off_opposite_deg(sweep)) > HUMPS_DEG for sweep in sweeps)
-    return far or sum(map(_off_a_lean, sweeps)) > 1
+    return far or len({sweep.holes for sweep in sweeps if _off_a_lean(sweep)}) > 1
 
 
 def first_order(sweep: Sweep) -> tuple[complex, float]:
@@ -409,7 +410,8 @@ def _what_to_do(sweeps: Sequence[Sweep], holes: Sequence[Hole], limit_um: float,
     new = [hole for hole in holes if hole.holes not in shown]
     best = min(new, key=lambda hole: hole.middle_um, default=None)
     if best is not None:
-        gains = best.better >= SURE and shown[least] - best.middle_um >= GAIN_UM
+        # After two sweeps none has confirmed anything: then an even chance is worth the next.
+        gains = best.better >= SURE and (len(sweeps) == 2 or shown[least] - best.middle_um >= GAIN_UM)
         # No part comes before a hole that may be within the limit.
         if gains or best.low_um <= limit_um < shown[least]:
             return TRY, best.holes
@@ -417,6 +419,7 @@ def _what_to_do(sweeps: Sequence[Sweep], holes: Sequence[Hole], limit_um: float,
     worse = shown[last.holes] - shown[least] > GAIN_UM
     if worse and once:
         return BACK, least
-    if last.tir_um - sweeps[0].tir_um >= WORSE_UM:
+    seated = sum(sweep.holes == last.holes for sweep in sweeps)
+    if last.tir_um - sweeps[0].tir_um >= (WORSE_UM if seated < 3 else 2.0 * WORSE_UM):
         return SEAT, least
-    return DONE, last.holes
+    return (DONE if len(sweeps) > 2 else CONFIRM), last.holes

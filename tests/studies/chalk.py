@@ -135,7 +135,7 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
             thrown_away, sweeps = len(sweeps), [corner.swept(0)]
         else:
             break
-    if told.do == ENOUGH:
+    if told.do == ENOUGH and told.hole != sweeps[-1].holes:
         corner.swept(told.hole)  # put there, no sweep is left
     return Followed(
         left=corner.left_um(corner.really),

@@ -95,18 +95,19 @@ function whatToDo(sweeps, holes, limit, doubtful) {
   const fresh = holes.filter((hole) => !shown.has(hole.holes));
   const best = fresh.reduce((a, b) => (a && a.middle <= b.middle ? a : b), null);
   if (best) {
-    const gains = best.better >= C.sure && leastUm - best.middle >= C.gain;
+    const gains = best.better >= C.sure && (sweeps.length === 2 || leastUm - best.middle >= C.gain);
     if (gains || (best.low <= limit && limit < leastUm)) return ["try", best.holes];
   }
   const once = sweeps.filter((s) => s.holes === least).length === 1;
   if (shown.get(last.holes) - leastUm > C.gain && once) return ["go back", least];
-  return last.tir - sweeps[0].tir >= C.worse ? ["put on again", least] : ["done", last.holes];
+  const more = (sweeps.filter((s) => s.holes === last.holes).length < 3 ? 1 : 2) * C.worse;
+  return last.tir - sweeps[0].tir >= more ? ["put on again", least] : [sweeps.length > 2 ? "done" : "sweep again", last.holes];
 }
 
 function answer(studs, sweeps, limit, cleaned) {
   const last = sweeps[sweeps.length - 1];
   const none = {hub: null, rotor: null, at: [], misfit: 0};
-  const within = last.tir <= limit, off = sweeps.filter(offALean).length;
+  const within = last.tir <= limit, off = new Set(sweeps.filter(offALean).map((s) => s.holes)).size;
   if (off > 1 || sweeps.some((s) => Math.abs(offOpposite(s)) > C.humps)) {
     if (within && cleaned) return {stays: "cannot tell", act: "keep", hole: last.holes, ...none};
     return {stays: "neither", act: cleaned ? "twelve places" : "clean", hole: 0, ...none};
@@ -163,7 +164,8 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const said = named ? [`${part} ${fill(`${W.remains[told.act] || W.read} ${W.soFar}`, words)}`] : [];
   const over = told.act === "done" && limit > 0 && there > limit, near = Math.abs(limit - there) < C.half;
   const kept = near ? W.near : cleaned ? W.act.keep : W.found;
-  said.push(fill(told.act === "keep" ? kept : over ? W.doneOver : W.act[told.act], words).trim());
+  const act = told.act === "sweep again" && last.tir > C.drop * Math.max(...sweeps.map((s) => s.tir)) ? W.confirmHere : W.act[told.act];
+  said.push(fill(told.act === "keep" ? kept : over ? W.doneOver : act, words).trim());
   if (told.act === "keep" && cleaned && (!told.hub || told.hub.runout > limit)) said.push(W.hides);
   if (told.act === "done" && !over) {
     if (!limit) said.push(W.noLimit);

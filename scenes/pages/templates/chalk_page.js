@@ -176,6 +176,10 @@ function draw() {
   box.hidden = next.hidden = !ready;
   $("save").disabled = !ready;
   $("undo").disabled = state.sweeps.length < 2;
+  for (const [id, text] of [["undo", "Take the last sweep back"], ["again", "Begin again"]]) {
+    delete $(id).dataset.armed;
+    $(id).textContent = text;
+  }
   box.replaceChildren();
   if (!ready) return;
   const told = answer(state.studs, state.sweeps, state.limit, state.cleaned);
@@ -240,8 +244,9 @@ $("limit").addEventListener("change", (event) => {
   state.limit = good ? um : 0;
   draw();
 });
-$("undo").addEventListener("click", () => { state.sweeps.pop(); marking = "high"; draw(); });
-$("again").addEventListener("click", () => { state.sweeps = [{holes: 0, tir: null, high: null, low: null}]; marking = "high"; draw(); });
+const begun = (s) => s.tir !== null || s.high !== null || s.low !== null;
+sure($("undo"), "it is gone then", () => { state.sweeps.pop(); marking = "high"; }, () => begun(state.sweeps[state.sweeps.length - 1]));
+sure($("again"), "all is gone then", () => { state.sweeps = [{holes: 0, tir: null, high: null, low: null}]; marking = "high"; }, () => begun(state.sweeps[0]));
 $("save").addEventListener("click", () => {
   handOver(table(), "chalk.csv");
 });

@@ -205,9 +205,9 @@ function turnCard(turn, i) {
 }
 
 // Asked for twice before anything that was read is thrown away: gloves slip.
-function sure(button, text, act) {
+function sure(button, text, act, needed = () => true) {
   button.addEventListener("click", () => {
-    if (button.dataset.armed) { delete button.dataset.armed; act(); draw(); return; }
+    if (button.dataset.armed || !needed()) { delete button.dataset.armed; act(); draw(); return; }
     button.dataset.armed = "1";
     button.textContent = `Tap again: ${text}`;
   });

@@ -499,10 +499,10 @@ def sentences(told: ToldApart) -> list[str]:
 
 def _second_cleaning(told: ToldApart) -> list[str]:
     """Say what a second cleaning took away; nothing where nobody did, or nothing clean was read before it."""
-    if told.again is None or told.again.took is None:
+    if told.again is None or not told.again.took:
         return []
-    took, over = _size(told.again.took), told.again.over_dirt
-    if not told.again.took.told:
+    took, over = _sizes(act.shares(told.again.took)), told.again.over_dirt
+    if not told.again.went:
         return [TOOK_NOTHING.format(took=took)]
     verb = "mount {} was" if len(over) == 1 else "mounts {} were"
     return [TOOK_MORE.format(took=took, mounts=verb.format(" and ".join(map(str, over))))]

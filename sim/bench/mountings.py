@@ -103,13 +103,16 @@ class Again:
         Read since.
     over_dirt : tuple of int
         Clean mounts that were read over what it took away: left out.
-    took : Vector or None
-        First order that went with it, rotor frame; None where nothing clean was read before it.
+    took : dict of int to Vector
+        Orders 1 and 2 that went with it, rotor frame; empty where nothing clean was read before it.
+    went : bool
+        Whether they are told from none together.
     """
 
     mounts: tuple[int, ...]
     over_dirt: tuple[int, ...]
-    took: Vector | None
+    took: dict[int, Vector]
+    went: bool
 
 
 @dataclass(frozen=True)
@@ -343,8 +346,8 @@ def _mount(trace: Trace, dial_um: float) -> _Mount:
     return _Mount(trace, orders, np.hypot(sd, SCATTER_UM))
 
 
-def first_order(trace: Trace, dial_um: float) -> tuple[complex, float]:
-    """First order of a mounted trace, rotor frame, and the standard deviation of a component, its mounting in it.
+def orders_of(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
+    """Orders 0 .. `ORDERS` of a mounted trace, rotor frame, and the standard deviation of a component of each.
 
     Parameters
     ----------
@@ -352,12 +355,17 @@ def first_order(trace: Trace, dial_um: float) -> tuple[complex, float]:
     dial_um : float
         Step of the dial that read it. [um]
 
+    Returns
+    -------
+    orders, sd_um : ndarray, shape (4,)
+        Putting it on is in the deviation; of what these places cannot carry it is infinite.
+
     Notes
     -----
     Least squares (JCGM 100); scatter of a mounting: `SCATTER_UM`, judgement. [um]
     """
     one = _mount(trace, dial_um)
-    return complex(one.orders[1]), float(one.sd_um[1])
+    return one.orders, one.sd_um
 
 
 def vector(value: complex, sd_um: float, order: int = 1) -> Vector:

@@ -54,9 +54,16 @@ def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_i
     act, found, text, sentences = asked(*traces, faults=(gone,))
     assert act.what == "done"
     assert found.again.over_dirt == (1, 2)
-    assert found.again.took.runout_um == pytest.approx(100.0)
+    assert found.again.took[1].runout_um == pytest.approx(100.0)
     assert found.states[-1].mounts == (3,)
     assert any("mounts 1 and 2 were read over that dirt and count no more" in one for one in sentences)
+    # Two humps that went, as of scale on the spigot, are seen as well.
+    humps = [
+        replace(one, value_um=one.value_um + 20.0 * np.cos(2 * np.radians(one.angle_deg))) for one in clean(6.0, 6.0)
+    ]
+    _, found, _, sentences = asked(*humps, mounted(2, HUB, 6.0, 3, "cleaned again"), EVEN, face_of(HUB))
+    assert found.again.over_dirt == (1, 2)
+    assert any("and two humps of 40 ± " in one for one in sentences)
     # Still over the limit it is put on another stud, as after a first cleaning.
     act, found, *_ = asked(*clean(BAD + FILM, BAD + FILM, BAD), EVEN, face_of(HUB))
     assert (act.what, found.parted) == ("another stud", False)
@@ -95,7 +102,7 @@ def test_a_table_without_a_second_cleaning_is_what_it_was():
     assert [one.state for one in same.traces] == ["cleaned", "cleaned"]
     alone = replace(read, traces=(mounted(0, HUB, BAD, 1, "cleaned again"),))
     same, again = settled(alone)
-    assert (again.mounts, again.took) == ((1,), None)  # his word: the table of the first cleaning is not here
+    assert (again.mounts, again.took) == ((1,), {})  # his word: the table of the first cleaning is not here
     assert same.traces[0].state == "cleaned"
 
 

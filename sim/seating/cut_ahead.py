@@ -16,6 +16,7 @@ from sim.seating.lying_between import know_covered, know_holes, turn_rad
 from sim.seating.prepared import PRESETS, Pair
 
 AT_ONCE = 16  # blocks of one shape: more leave the cache
+MOST_CELLS = 128  # of a block: larger ones gain nothing, take memory, and know what they are asked when they are asked
 
 
 @one_thread
@@ -49,7 +50,7 @@ def cut_ahead(pairs: Sequence[Pair], cases: Sequence[Case]) -> tuple[tuple[CellB
             key = (debris, turn if debris.on == "rotor" else 0.0, pair.zone_mm, rings)
             if key not in cut:
                 cut[key] = patch_block.__wrapped__(debris, pair.zone_mm, turn, rings) if debris.height_um > 0 else None
-                if (block := cut[key]) is not None:
+                if (block := cut[key]) is not None and block.size <= MOST_CELLS:
                     shape = (pair.orders, pair.face_lines, holes, block.inner_mm.size, block.angle_rad.size)
                     ahead.setdefault(shape, (pair, case, []))[2].append(block)
             if (block := cut[key]) is not None:

@@ -257,8 +257,9 @@ def seated_traces_um(cases: Sequence[Case], preset: str) -> list[Floats | BadInp
 
 def _seat_ready(ready: list[tuple[Pair, Case, int]], out: list[Floats | BadInput | Refused]) -> None:
     """Put the traces of corners into their places."""
-    cut = cut_ahead([pair for pair, *_ in ready], [case for _, case, _ in ready])
-    for (pair, case, place), blocks in zip(ready, cut, strict=True):
+    cut = list(cut_ahead([pair for pair, *_ in ready], [case for _, case, _ in ready]))
+    for pair, case, place in reversed(ready):
+        blocks = cut.pop()  # what its patches know goes with it
         try:
             found, pulled, solution = _settled(pair, case, None, blocks)
             loads = _loads(pair, (pair.rotor,), (found, pulled), solution)

@@ -459,7 +459,7 @@ def test_same_case_same_bits():
     assert np.array_equal(one.outboard_um, two.outboard_um)
 
 
-def test_corners_seated_together_are_the_same_to_the_bit_as_each_alone():
+def test_corners_seated_together_are_the_same_to_the_bit_as_each_alone(monkeypatch):
     """Whoever stands beside it: patches of one shape and of others, even columns and uneven ones, under a wheel too."""
     patches = (
         (SPECK,),
@@ -477,8 +477,10 @@ def test_corners_seated_together_are_the_same_to_the_bit_as_each_alone():
     for case, found in zip(cases, together, strict=True):
         if not isinstance(found, Refused):
             assert np.array_equal(seat(case, "fast").outboard_um, found)
-    for found, turned in zip(together, seated_traces_um(cases[::-1], "fast")[::-1], strict=True):
-        assert isinstance(found, Refused) or np.array_equal(found, turned)
+    turned = seated_traces_um(cases[::-1], "fast")[::-1]
+    monkeypatch.setattr("sim.seating.cut_ahead.MOST_CELLS", 20)  # larger ones are worked out when they are asked
+    for found, *others in zip(together, turned, seated_traces_um(cases, "fast"), strict=True):
+        assert isinstance(found, Refused) or all(np.array_equal(found, other) for other in others)
 
 
 def test_the_small_system_and_the_whole_one_seat_alike(monkeypatch):

@@ -88,7 +88,8 @@ def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float
     -----
     Readings are independent: what repeats of a hand and rounding give falls with the root of their number (JCGM
     100:2008, 4.2), `MICROMETER_LOCAL_UM` does not. Never less than a workshop's hand is taken to repeat, more where
-    these turns scatter more; rounding that the scatter does not carry stays as it is (4.3.7).
+    these turns scatter more; rounding that the scatter does not carry stays as it is (4.3.7), but where
+    the readings were estimated between the lines.
 
     Examples
     --------
@@ -104,7 +105,9 @@ def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float
     about = turns_um - turns_um.mean(axis=1, keepdims=True)
     freedom = (count - 1) * (about.shape[1] - 1)
     scatter = float(np.sqrt(((about - about.mean(axis=0)) ** 2).sum() / freedom))
-    rounding = graduation_um / math.sqrt(12.0) if scatter < DITHERED * graduation_um else 0.0
+    on_lines = bool(np.all(np.abs(turns_um - graduation_um * np.round(turns_um / graduation_um)) < 1e-6))
+    alike = on_lines and scatter < DITHERED * graduation_um
+    rounding = graduation_um / math.sqrt(12.0) if alike else 0.0
     independent = max(one, scatter) ** 2 - MICROMETER_LOCAL_UM**2 - rounding**2
     return mean, math.sqrt(independent / count + MICROMETER_LOCAL_UM**2 + rounding**2)
 

@@ -339,5 +339,7 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
         assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts
     wide = told(rows(4.0 * off[1]), rows(-4.0 * off[1]), rows(0.0))
     assert wide.thickness.noise_um > 1.5 * three.thickness.noise_um  # a hand that scatters more is less sure
-    coarse = told(*(rows(0.0, step="5") for _ in range(3)))
+    coarse = told(*(rows(5.0 * np.round(wave / 5.0) - wave, step="5") for _ in range(3)))
     assert coarse.thickness.noise_um > 5.0 / np.sqrt(12.0)  # all rounded alike: no mean takes that off
+    between = told(*(rows(0.0, step="5") for _ in range(3)))
+    assert between.thickness.noise_um < 0.8 * coarse.thickness.noise_um  # estimated between the lines

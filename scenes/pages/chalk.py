@@ -132,6 +132,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "read": said.READ,
         "soFar": said.SO_FAR,
         "then": said.THEN,
+        "thenMinutes": said.THEN_MINUTES,
         "worth": said.WORTH,
         "notSafe": said.NOT_SAFE,
         "units": said.UNITS,

@@ -135,6 +135,8 @@ DIRT = "Cleaning and sweeping again tells dirt. "
 #: Units as they are typed: what one is [um], its name, the decimals that a dial in it shows.
 UNITS = {"um": (1.0, "µm", 0), "mm": (1000.0, "mm", 3), "thou": (25.4, "thou", 1)}
 MINUTES = 6  # to take a rotor off, put it on to the torque and sweep it; judgement, 4 .. 12
+#: Minutes that an act takes; the rotor left on takes a sweep alone; judgement, 1 .. 3.
+THEN_MINUTES = {chalk.TRY: MINUTES, chalk.BACK: MINUTES, chalk.SEAT: MINUTES, chalk.CONFIRM: 2}
 
 
 def sentences(
@@ -174,7 +176,7 @@ def sentences(
         "unit": UNITS[unit][1],
         "sweeps": f"{len(sweeps)}",
         "minutes": f"{MINUTES * len(sweeps)}",
-        "then": THEN.format(minutes=MINUTES) if told.do in (chalk.TRY, chalk.BACK, chalk.SEAT, chalk.CONFIRM) else "",
+        "then": THEN.format(minutes=THEN_MINUTES[told.do]) if told.do in THEN_MINUTES else "",
     }
     part = STAYS[told.stays_with] if told.at else TWICE if told.misfit else HUMPS
     has_part = bool(told.at) or told.stays_with == chalk.NEITHER

@@ -127,6 +127,7 @@ def test_confirming_sweep_settles_it_and_one_that_contradicts_begins_again():
     assert (answer(5, stays).do, answer(5, stays).hole) == (chalk.CONFIRM, 2)
     said = sentences(5, stays, answer(5, stays), 0.0, True)
     assert said[1].startswith("Sweep it once more on stud 3, the rotor left on")
+    assert "12 minutes so far, 2 more" in said[0]
     said = " ".join(sentences(5, both(5, hub, rotor, (0, 2, told.hole)), right, 0.0, True))
     assert "No limit was given: hold that against the vehicle maker's" in said
     assert "only this rotor on this stud cancels it" in said

@@ -155,7 +155,7 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const words = {
     on: on === 1 ? "1 hole" : `${on} holes`, stud: told.hole + 1, leave: cleaned ? "" : W.leave,
     more: said_in(last.tir - sweeps[0].tir), middle: hole ? said_in(hole.middle) : "", off: hole ? said_in((hole.high - hole.low) / 2) : "",
-    then: ["try", "go back", "put on again", "sweep again"].includes(told.act) ? fill(W.then, {minutes: C.minutes}) : "",
+    then: told.act in W.thenMinutes ? fill(W.then, {minutes: W.thenMinutes[told.act]}) : "",
     low: hole ? said_in(hole.low) : "", high: hole ? said_in(hole.high) : "", unit: name, place: hole ? placeOf(hole.clock) : "",
     tir: said_in(there), gain: said_in(C.gain), half: said_in(C.half), limit: said_in(limit), sweeps: sweeps.length, minutes: C.minutes * sweeps.length,
   };

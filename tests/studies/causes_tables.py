@@ -467,7 +467,7 @@ def page(answers: Answers) -> str:
         "",
     ]
     lines += cleaning_rows(plans)
-    lines += [
+    walked = [
         "",
         "## Doing as told",
         "",
@@ -476,6 +476,9 @@ def page(answers: Answers) -> str:
         "right without such ends.",
         "",
         *follow_rows(answers.runs),
+    ]
+    lines += [
+        *(walked if any(answers.runs.values()) else ()),
         "",
         "## One act for both",
         "",
@@ -487,5 +490,6 @@ def page(answers: Answers) -> str:
     lines += ["", "The oracle's:", "", *reliability_rows(theirs)]
     lines += ["", "## After an action", "", *after_rows(plans)]
     lines += ["", "Under the limit, stated and observed, all together:", "", *reliability_rows(below)]
-    lines += ["", "## Outside the list", "", *outside_rows(answers.beyond)]
+    if any(answers.beyond.values()):
+        lines += ["", "## Outside the list", "", *outside_rows(answers.beyond)]
     return "\n".join(lines) + "\n"

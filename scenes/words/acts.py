@@ -75,8 +75,8 @@ MEAN_OVER = "It counts as over, unless the vehicle maker's limit (--limit takes 
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
 UNEVEN_END = (
     "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
-    "renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle. Only a finer measurement "
-    "that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
+    "renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle; read after fitting. Only a "
+    "finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"

@@ -138,6 +138,11 @@ STAMP_LINE = (
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, about {expected} is expected there, as far as these readings know the directions"
+#: The same where that is over the limit: no part is bought while a stud that nobody tried may do.
+TRY_FIRST = (
+    "worth a try before a part is bought: about {expected} is expected there, and as far as these readings know the "
+    "directions it may be under the limit, {limit}"
+)
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
@@ -415,7 +420,9 @@ def _expected(todo: Act) -> str:
     """Why that stud: called the best only where the direction behind it is known to less than a stud's half."""
     if todo.expected_um is None:
         return acts.BEST
-    return TRY.format(expected=f"{words.mark(round(todo.expected_um))}{words.GAP}µm")
+    said = TRY_FIRST if todo.expected_um > todo.limit_um else TRY
+    limit = words.micrometres(todo.limit_um)
+    return said.format(expected=f"{words.mark(round(todo.expected_um))}{words.GAP}µm", limit=limit)
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

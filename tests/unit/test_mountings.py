@@ -645,7 +645,9 @@ def test_a_stud_that_nobody_tried_is_tried_before_a_part_and_nothing_is_said_to_
     act = act_of(*worse, EVEN, face_of(hub))
     assert (act.what, act.studs_turned) == ("index", best)
     assert act.expected_um > 50.0 + Dial().doubt_um
-    assert f"worth a try, about {act.expected_um:.0f}" in lead(told(*worse, EVEN), *worse, EVEN, face_of(hub))
+    assert f"worth a try before a part is bought: about {act.expected_um:.0f}" in lead(
+        told(*worse, EVEN), *worse, EVEN, face_of(hub)
+    )
     hopeless = [mounted(p, hub, 2.0 * rotor, k, "cleaned") for k, p in enumerate((0, 2), 1)]
     assert act_of(*hopeless, EVEN, face_of(hub)).what == "rotor's seat"
     # A hub share within its own uncertainty is not said to cancel anything.

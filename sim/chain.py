@@ -137,6 +137,8 @@ class Road:
         Step of the dial that ``mounted_um`` was read with.
     mounted_which : str
         Which of several mountings that is, in words.
+    mounted_state : str
+        In which it was read: ``as found``, ``cleaned`` ...; empty where nobody says.
     bare_hub : BareHub, optional
         The bare hub face, where it was read too.
     """
@@ -152,6 +154,7 @@ class Road:
     worn_said: str = ""
     mounted_step_um: float = 10.0
     mounted_which: str = ""
+    mounted_state: str = ""
     bare_hub: BareHub | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
@@ -159,7 +162,7 @@ class Road:
         if self.mounted_um is None:
             return None
         found = of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
-        return replace(found, which=self.mounted_which, bare_hub=self.bare_hub)
+        return replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

@@ -92,6 +92,7 @@ class Measured:
             "" if worn is None else f"thickness of the worn rotor: {worn.discard(case)}",
             10.0 if mounted is None else mounted.step_um,
             "" if mounted is None else mounted.which,
+            "" if mounted is None else mounted.state,
             None if bare is None else BareHub(bare.runout_um, bare.uncertainty_um, bare.limit_um, bare.radius_mm),
         )
 

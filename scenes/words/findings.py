@@ -435,9 +435,9 @@ def worn_thickness(case: Case, told: Any) -> str:
     slim = is_slim(case, told.thinnest_mm)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
-    if varies.state == "above":
+    if varies.against == "above":
         said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
-    elif varies.state != "below":
+    elif varies.against != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
         if varies.taken_um:
             said += f" {words.capital(acts.TAKEN.format(division=f'{varies.taken_um:g}{words.GAP}µm'))}."

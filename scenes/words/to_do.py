@@ -10,6 +10,7 @@ from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, dtv, found, runout
 from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 
 if TYPE_CHECKING:
@@ -174,6 +175,8 @@ def _stays_on(run: Any) -> bool:
     """Whether nothing lies between the faces, every runout is below its limit and the road makes little of it."""
     if run.case.debris or run.case.spigot_scale:
         return False
+    if getattr(run.reading, "state", "") not in ("", *CLEAN_STATES):
+        return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare = bare_of(run)
     if _nuts_first(run.case.studs) or rotor_goes.as_given(run.case) or (bare is not None and bare.state == "above"):
         return False

@@ -216,6 +216,8 @@ class MountedReading(InShort):
         version. [um]
     which : str
         Which of several mountings it is, in words; empty where there is one.
+    state : str
+        In which it was read: ``as found``, ``cleaned`` ...; empty where nobody says.
     bare_hub : BareHub or None
         The bare hub face, where it was read too.
     """
@@ -227,6 +229,7 @@ class MountedReading(InShort):
     ratio: Floats
     doubt_um: float = 0.0
     which: str = ""
+    state: str = ""
     bare_hub: BareHub | None = None
 
     @property

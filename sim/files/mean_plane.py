@@ -29,6 +29,8 @@ class MeanPlane:
         Of the dial, of the coarser where the faces were read with two. [um]
     which : str
         Which of several mountings or readings it is, in words; empty where there is one.
+    state : str
+        In which it was read: ``as found``, ``cleaned`` ...
     readings : Readings
         The whole table.
     """
@@ -37,6 +39,7 @@ class MeanPlane:
     clamped_by: str
     step_um: float
     which: str
+    state: str
     readings: Readings
 
 
@@ -92,7 +95,9 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
         )
-    return MeanPlane(tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, found)
+    return MeanPlane(
+        tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found
+    )
 
 
 def _stands(trace: Trace) -> tuple[str, int, str]:

@@ -25,6 +25,7 @@ MICROMETER_LOCAL_UM = 0.5
 MEAN_OF = 3
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
+NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
 LEAST_BETWEEN_UM = 0.5
 #: A rotor thicker than new by more than this all round is another car's, or its case is: wear only takes away. A
@@ -250,7 +251,7 @@ class Uneven:
             return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
         if self.finest:
             return (
-                f"no finer micrometer tells more: read every place {MEAN_OF} times, the means are sure to "
+                f"{NO_FINER}read every place {MEAN_OF} times, the means are sure to "
                 f"± {self.mean_doubt_um:.0f} µm; then the maker decides"
             )
         return "measure again with a finer micrometer"
@@ -284,12 +285,12 @@ class Uneven:
         humps = ""
         if self.between_um >= LEAST_BETWEEN_UM:
             humps = f" (two humps: {self.places} places may miss {self.between_um:.0f} µm of their tops)"
-        if self.state == TOO_CLOSE:
+        if self.against == TOO_CLOSE:
             again = self.again
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
-        where = beside_limit(self.value_um, self.limit_um, self.state)
+        where = beside_limit(self.value_um, self.limit_um, self.against)
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm"
 
 

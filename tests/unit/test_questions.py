@@ -144,6 +144,17 @@ def test_one_act_comes_first_and_no_distance_where_nothing_bears_it_out(high_um,
     assert "by a guess" not in found.verdict
 
 
+def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
+    near = Uneven(9.0, 5.7, 15.0, between_um=1.0, places=12)
+    found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), 500.0, replace(FEW, draws=0), varies=near)
+    assert near.against == "below"
+    assert found.act.startswith("Nothing is bought for its thickness")
+    assert near.said.endswith("below the limit of 15 µm")
+    fine = Uneven(12.0, 5.7, 15.0, places=12)
+    found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), 500.0, replace(FEW, draws=0), varies=fine)
+    assert found.act.startswith("Buy nothing yet: read every place 3 times")
+
+
 def test_tops_missed_between_few_places_only_add_to_what_was_read():
     two = Uneven(28.0, 15.0, 15.0, between_um=9.0, places=6)
     assert (two.low_um, two.high_um, two.state) == (22.0, 43.0, "above")

@@ -185,6 +185,12 @@ def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_l
     assert to_do.lead(run) != "Leave the rotor on."
     run.forecast.worn_varies = Uneven(4.0, 3.0, 15.0)
     assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+    # As found dirt may cancel what lies under it: it is cleaned and read before anything is left on.
+    for state, stays in (("cleaned", True), ("as found", False)):
+        run.reading = replace(run.reading, state=state)
+        steps = to_do.next_steps(run)
+        assert (to_do.LEAVE_IT_ON in steps) is stays
+        assert any("Rust, dirt and burrs off" in step.what for step in steps) is not stays
 
 
 @pytest.mark.parametrize("peak_um", [3.0, 8.1, 18.0])

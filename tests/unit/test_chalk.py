@@ -500,6 +500,11 @@ def test_the_page_speaks_up_about_what_cannot_be(page):
     page.click("[data-unit=um]")
     sweep(page, 50, 3, 3)
     assert "one place" in page.inner_text("#sweeps")
+    for text in ("60 um", "-60", "sixty"):
+        page.fill("#tir", text)
+        page.keyboard.press("Tab")
+        assert f"“{text}” is no runout: the figure alone, in µm." in page.inner_text("#sweeps")
+        assert page.locator("#answer").is_hidden()
     sweep(page, 0.07, 3, 9)  # read in mm
     assert "is the unit right" in page.inner_text("#sweeps")
     assert page.locator("#answer").is_hidden()

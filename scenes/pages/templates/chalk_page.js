@@ -93,7 +93,7 @@ function element(name, attributes, ...inside) {
   return made;
 }
 
-let marking = "high", limitWrong = "", warned = false;
+let marking = "high", limitWrong = "", warned = false, noFigure = {sweep: null, text: ""};
 
 function sweepCard(sweep, i) {
   const last = i === state.sweeps.length - 1;
@@ -104,10 +104,15 @@ function sweepCard(sweep, i) {
     return card;
   }
   const box = element("input", {id: "tir", inputmode: "decimal", "aria-label": `TIR of sweep ${i + 1}`,
-    onchange: (event) => { const um = typed(event.target.value); sweep.tir = event.target.value.trim() && um >= 0 ? um : null; draw(); }});
+    onchange: (event) => {
+      const text = event.target.value.trim(), um = typed(text), good = text !== "" && um >= 0;
+      sweep.tir = good ? um : null;
+      noFigure = {sweep: text === "" || good ? null : sweep, text};
+      draw();
+    }});
   box.value = sweep.tir === null ? "" : shownAs(sweep.tir);
   const step = UNIT[state.unit][2] * UNIT[state.unit][0];
-  const by = (sign) => () => { sweep.tir = Math.max(0, (sweep.tir || 0) + sign * step); draw(); };
+  const by = (sign) => () => { noFigure.sweep = null; sweep.tir = Math.max(0, (sweep.tir || 0) + sign * step); draw(); };
   card.append(element("div", {class: "row"}, element("span", {class: "wide"}, `Runout (TIR), ${UNIT[state.unit][1]}`),
     element("button", {type: "button", "aria-label": "less runout", onclick: by(-1)}, "−"), box,
     element("button", {type: "button", "aria-label": "more runout", onclick: by(1)}, "+")));
@@ -130,7 +135,7 @@ function sweepCard(sweep, i) {
   card.append(element("div", {class: "row both"},
     element("button", {type: "button", "aria-label": "mark half a place back", onclick: nudge(1)}, "½ place back"),
     element("button", {type: "button", "aria-label": "mark half a place on", onclick: nudge(-1)}, "½ place on")));
-  const wrong = wrongWith(sweep);
+  const wrong = noFigure.sweep === sweep ? `“${noFigure.text}” is no runout: the figure alone, in ${UNIT[state.unit][1]}.` : wrongWith(sweep);
   if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
   return card;
 }

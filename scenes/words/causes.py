@@ -224,6 +224,12 @@ def too_thin(read: Readings, case: Case) -> str:
     return scrap_or_else(case, least) or discard_words(case, least, thinnest_half_mm(read, case.limits))
 
 
+def thinnest(read: Readings) -> str:
+    """The thinnest place that was read, as written on a card; empty where it is still to be read."""
+    least = _thinnest_mm(read)
+    return "" if least is None else words.with_unit(least, "mm", 4)
+
+
 def _thinnest_mm(read: Readings) -> float | None:
     """Thinnest place, where no reading of the thickness is doubted. [mm]."""
     return None if read.slips_of("thickness") else read.thinnest_mm

@@ -160,6 +160,7 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     assert ("Its thickness comes first" in text) is near
     assert ("leave it there" in text) is not near
     assert text.count(f"{least_mm:.3f} ± 0.007 mm (k = 2) at its thinnest") == 1
+    assert f"thinnest place {least_mm:.2f}" in text.replace(f"{least_mm:.3f}", f"{least_mm:.2f}")  # no blank for it
     assert ("The stamp decides, and its runout keeps no rotor on" in text) is near
     # Every act that it may order has its box: the stamp, then what the stamp decides.
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]

@@ -38,8 +38,8 @@ DO = {
         "and ask again."
     ),
     names.UNEVEN_AT_LIMIT: (
-        f"{acts.UNEVEN_END}. The runout, {{read}} ± {{half}} (k = 2) as read, is under its limit, {{limit}}, with a "
-        "probability of {below}. Cracks, the hub's own limit{unread} and bearing play are checks of their own."
+        f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
+        "it: {below}). Cracks, the hub's own limit{unread} and bearing play are checks of their own."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
@@ -297,13 +297,19 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:
-        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
+        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or _likely_over(said, found)
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face is not None)) + bare  # fmt: skip
+
+
+def _likely_over(said: str, found: Finding) -> str:
+    """Say of what no dial tells from the limit that it is likely over it, where its probability says so."""
+    under = next((one.below for one in found.after if one.what == "as it is"), 1.0)
+    return said if under > 1.0 - UNDER else said.replace("Neither done nor over", "Likely over, not done")
 
 
 def _hub_decides(face: HubFace) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words.causes import where_now
+from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import best_stud, not_clean_yet, stud_to_read
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
+from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
@@ -24,7 +25,13 @@ OVER_IT = "; over it that figure goes into the case file, ask again"
 #: Where nothing but the stamp is left to decide: no runout keeps such a rotor on.
 STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes back on."
 #: Where neither a dial nor a micrometer decides.
-AT_LIMIT_BOX = "Mean of the turns ____ µm, vehicle maker's limit ____ µm: over it stop here, nothing goes back on."
+AT_LIMIT_BOX = (
+    "Nuts slackened, tightened crosswise in stages, read again, until three turns stand there: ____, ____, ____ µm; "
+    "vehicle maker's limit ____ µm. Into the file, ask again; mean over it: nothing goes back on."
+)
+MEAN_BOX = (
+    "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm: over it stop here, nothing goes back on."
+)
 UNEVEN_BOX = (
     "Thickness counted as over: both rotors of the axle new, or cut where their maker allows. Left on only where read "
     "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
@@ -110,6 +117,8 @@ def stamp_box(found: Finding, thin: str, stated: bool) -> str:
 
 def limit_box(found: Finding) -> str:
     """Box for what decides where neither dial nor micrometer does; empty where they do."""
+    if found.do == names.AT_LIMIT and found.turns >= MEAN_OF:
+        return MEAN_BOX.format(turns=found.turns, read=read_now(found))
     return {names.AT_LIMIT: AT_LIMIT_BOX, names.UNEVEN_AT_LIMIT: UNEVEN_BOX}.get(found.do, "")
 
 

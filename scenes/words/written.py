@@ -28,8 +28,10 @@ OVER = (
 )
 NEAR = (
     " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to tell: "
-    "check the bearing for play, read it with a finer dial."
+    "check the bearing for play{again}."
 )
+#: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
+FINER = ", read it with a finer dial"
 
 
 def way(one: Otherwise) -> str:
@@ -79,5 +81,6 @@ def sentences(found: Finding) -> str:
             half=f"{face.uncertainty_um:.0f}",
             limit=f"{face.limit_um:.0f}",
             waves=WAVY if face.wavy else "",
+            again="" if face.read_out else FINER,
         )
     return told

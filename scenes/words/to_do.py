@@ -12,6 +12,8 @@ from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
+from sim.parts.discard import is_slim
+from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
@@ -41,12 +43,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
-    if close is not None and not close.finest:
-        steps.append(MEASURE_AGAIN)
+    if close is not None and not close.ended:
+        steps.append(READ_OFTEN if close.finest else MEASURE_AGAIN)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
-    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, MEASURE_AGAIN) else ("as found",)))
+    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, MEASURE_AGAIN, READ_OFTEN) else ("as found",)))
     steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else AS_FOUND_WHY))
     steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
@@ -55,6 +57,8 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         steps.append(_do(case, "hub face", why=HUB_WHY))
     if _read_over(run):
         steps.append(RENEW)
+    elif _slim(run):
+        steps.append(RENEW_SLIM)
     elif goes:
         act = acts.RENEW_ONLY if rotor_goes.thin(case, case.rotor.thickness_mm) else acts.RENEW
         steps.append(Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP))
@@ -74,13 +78,15 @@ def lead(run: Any) -> str:
         return "Leave the rotor on."
     if LEAVE_IT_ON in steps:
         return "Read the thickness before the rotor is left on."
+    if RENEW_SLIM in steps:
+        return "Read its discard stamp: so near to it renew the rotor, on a clean hub."
     if RENEW in steps:
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if any(step.keys == GIVEN_UP for step in steps):
         return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
     if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
-    if MEASURE_AGAIN in steps:
+    if MEASURE_AGAIN in steps or READ_OFTEN in steps:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if HUB_FIRST in steps:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
@@ -119,6 +125,16 @@ LOOSE_ON_THE_ROAD = Step(
 MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
+)
+#: As sure as one reading is: the mean of several tells more.
+READ_OFTEN = Step(
+    f"Read the thickness at every place {MEAN_OF} times, before the rotor is cut, renewed or left on: the means count.",
+    MEASURE_AGAIN.why,
+)
+#: Of a rotor that was read at the end of its wear.
+RENEW_SLIM = Step(
+    "Read the discard thickness stamped on the rotor. So near to it renew it, on a clean hub, both of the axle.",
+    "No wear to speak of is left.",
 )
 #: Of a rotor whose thickness was read over its limit.
 RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
@@ -163,6 +179,11 @@ def _nuts_first(studs: Studs) -> list[Step]:
 def _worn(run: Any) -> Any:
     """What was read of the thickness that a forecast starts from; None where nothing was."""
     return None if run.forecast is None else road_words.worn_start(run.forecast, run.case.limits.dtv_um)
+
+
+def _slim(run: Any) -> bool:
+    """Whether it was read so near its discard thickness that no wear to speak of is left."""
+    return run.forecast is not None and is_slim(run.case, getattr(run.forecast, "worn_thinnest_mm", None))
 
 
 def _read_over(run: Any) -> bool:

@@ -167,6 +167,10 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     assert not findings.worn_first(low)
     low.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
     assert "0.05 mm above" in findings.worn_first(low)
+    assert to_do.RENEW_SLIM in to_do.next_steps(low)
+    fine = worn_start(14.0, 5.7)
+    assert to_do.READ_OFTEN in to_do.next_steps(fine)
+    assert to_do.MEASURE_AGAIN not in to_do.next_steps(fine)
 
 
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():

@@ -43,7 +43,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
-    if close is not None and not close.ended:
+    if close is not None and not close.ended and not _slim(run):
         steps.append(READ_OFTEN if close.finest else MEASURE_AGAIN)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))

@@ -109,7 +109,9 @@ LIKELY_THERE = "Dirt that is as likely (probability {odds}) is cleaned off, what
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 #: Where probabilities order something else than the readings alone would.
 OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
-COSTS = "it is expected to cost about {more} of work and comebacks more"
+COSTS = (
+    "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
+)
 GAINS_NOTHING = "it is expected to gain nothing"
 NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"

@@ -146,7 +146,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
-        if what in ENDS and unexplained(told):
+        if what in ENDS and unexplained(told, most_of_hub_um(readings, limits)):
             what, stud = OPEN, here  # only this rotor holds it down
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
@@ -310,14 +310,18 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
 
 
-def unexplained(told: ToldApart) -> bool:
+def unexplained(told: ToldApart, most_um: float = 0.0) -> bool:
     """Whether more stays with the hub, cleaned twice, than its bare face explains. By what is told beyond its doubt.
 
     Parameters
     ----------
     told : ToldApart
+    most_um : float
+        So much may stay with it all the same: what the limit of its face is at the gauge. [um TIR]
     """
-    return told.again is not None and told.stayed_beyond is not None and told.stayed_beyond.told
+    if told.again is None or told.stayed is None or told.stayed_beyond is None:
+        return False
+    return told.stayed_beyond.told and told.stayed.runout_um > most_um
 
 
 def larger_share(told: ToldApart) -> str:

@@ -166,11 +166,13 @@ def order(corner: Standing) -> Ordered:
         todo, costs_more = agreed(todo, rule, now.cleaned, spent, may)
         todo = names.CLEAN if todo == names.MEASURE + names.CLEAN_AND_REFIT else todo  # one act, by one name
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
-        if (corner.cancelled or corner.written_wrong >= LIKELY) and (indexed or not todo.startswith(names.MEASURE)):
+        doubted = corner.cancelled or corner.written_wrong >= LIKELY
+        if doubted and (indexed or not todo.startswith(names.MEASURE)) and not _ends(todo, rule):
             rows, todo = _check_first(every, rows, todo)
         todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
         todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
-        todo = _not_a_third_time(_seat_before_a_rotor(todo, rule, corner.told), rule, corner.told)
+        todo = _seat_before_a_rotor(todo, rule, corner.told)
+        todo = _not_a_third_time(todo, rule, corner.told, most_of_hub_um(readings, case.limits))
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
@@ -189,12 +191,17 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if face is not None and face.wavy and face.state == ABOVE and data.cleaned_last:
         return names.HUB_AND_BEARING  # no cause of the list has its humps: by its own reading it is over its limit
     if not stays:
-        return names.READ_AGAIN
+        return names.LEAVE if rule.what == rules.DONE else names.READ_AGAIN
     if NAMED[rule.what].startswith(names.MEASURE) and rule.what not in rules.ENDS:
         return NAMED[rule.what]
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _ends(todo: str, rule: Act) -> bool:
+    """Whether both doors leave it as it reads: whatever the studs were called, that reading is under its limit."""
+    return todo == names.LEAVE and rule.what == rules.DONE
 
 
 def _clean_first(todo: str, rule: Act, corner: Standing) -> str:
@@ -265,12 +272,12 @@ def _seat_before_a_rotor(todo: str, rule: Act, told: ToldApart) -> str:
     return names.CLEAN if runout and told.again is None else todo
 
 
-def _not_a_third_time(todo: str, rule: Act, told: ToldApart) -> str:
+def _not_a_third_time(todo: str, rule: Act, told: ToldApart, most_um: float) -> str:
     """What a second cleaning did not take a third will not: what readings alone order, else it is looked at.
 
     Nor is anything left on over what two cleanings left with the hub and its bare face does not explain.
     """
-    if todo in ENDS and rules.unexplained(told):
+    if todo in ENDS and rules.unexplained(told, most_um):
         return names.READ_AGAIN
     return (NAMED[rule.what] or names.READ_AGAIN) if todo == names.CLEAN and told.again is not None else todo
 

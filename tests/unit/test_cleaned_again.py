@@ -9,6 +9,8 @@ from scenes.words import mountings as said
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
+from sim.causes import names
+from sim.causes.ordered import _ends, _where_none_fits
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
@@ -93,6 +95,14 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     assert (act.what, act.against) == ("open", "below")
     assert text.startswith("Not done: on clean faces it runs out")
     assert "the nuts slackened and tightened crosswise" in text
+    # What its limit lets stay holds nothing up: what the dial reads under the limit is done, fit a cause or not.
+    less = [mounted(one.studs_turned, 16.0, -11.0, one.mount, one.state) for one in low]
+    act, found, *_ = asked(*less, EVEN, face_of(3.0))
+    assert found.stayed_beyond.told
+    assert act.what == "done"
+    assert _where_none_fits(act, {}, None, False, None) == names.LEAVE
+    assert _where_none_fits(replace(act, what="read again"), {}, None, False, None) == names.READ_AGAIN
+    assert [_ends(names.LEAVE, act), _ends(names.INDEX, act)] == [True, False]
 
 
 def test_a_table_without_a_second_cleaning_is_what_it_was():

@@ -94,7 +94,7 @@ def test_the_rule_leads_where_it_is_as_good_and_else_its_cost_is_said():
     assert agreed(bare, ordered, False, spent, (names.CLEAN,)) == (names.CLEAN, None)
     differs = replace(weigh(read, CASE, menu=False), do=bare, by_rule=names.CLEAN, rule_costs_min=35.0)
     assert "the next step would be: clean and read again" in causes_do.action(differs)
-    assert "about 35 minutes of work and comebacks more" in causes_do.action(differs)
+    assert "(judgement), it is expected to cost about 35 minutes more" in causes_do.action(differs)
 
 
 NAMES = rule.ENDS + (

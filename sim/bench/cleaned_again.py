@@ -13,7 +13,7 @@ from scipy.special import chdtri
 
 from sim.bench.mountings import Again, orders_of, vector
 from sim.files.dial_readings import Readings, Trace
-from sim.files.readings_rows import AGAIN, CLEANED
+from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread
 
 #: Traces of a rotor that stands: what they were read over is gone with a second cleaning.
@@ -29,7 +29,8 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     Parameters
     ----------
     readings : Readings
-        Mounts read after a second cleaning are ``cleaned again``; so are those that follow them.
+        Mounts read after a second cleaning are ``cleaned again``; so are those that follow them. Nuts tightened anew on
+        clean faces make none dirty: such a turn takes the place of the one before it.
 
     Returns
     -------
@@ -42,6 +43,7 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     -----
     Chi-square of what differs in the first order and in the second, that scale on the spigot makes (JCGM 100). [um]
     """
+    readings = _tightened(readings)
     mounted = readings.of("mounted")
     start = next((k for k, one in enumerate(mounted) if one.state == AGAIN), None)
     if start is None:
@@ -62,6 +64,24 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     kept = tuple(one for one in readings.traces if not _over(one, over))
     faults = tuple(one for one in readings.faults if not one.trace.endswith(tuple(f", mount {n}" for n in over)))
     return _renamed(replace(readings, traces=kept, faults=faults)), Again(mounts, over, took, went)
+
+
+def _tightened(readings: Readings) -> Readings:
+    """Call clean what was tightened anew on clean faces, and leave out what that mount read before it."""
+    clean: dict[int, str] = {}
+    anew: dict[Trace, str] = {}
+    for one in readings.of("mounted"):
+        if one.state in CLEAN_STATES:
+            clean[one.mount] = one.state
+        elif one.state == RETORQUED and clean:
+            anew[one] = clean.get(one.mount, next(reversed(clean.values())))
+    gone = {one.mount for one in anew}
+    traces = tuple(
+        replace(one, state=anew[one]) if one in anew else one
+        for one in readings.traces
+        if one in anew or not (one.kind in STANDING and one.state in CLEAN_STATES and one.mount in gone)
+    )
+    return replace(readings, traces=traces) if anew else readings
 
 
 def _over(trace: Trace, mounts: tuple[int, ...]) -> bool:

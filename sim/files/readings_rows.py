@@ -12,8 +12,8 @@ from sim.parts.keys import CLAMPS
 from sim.units import printable
 
 KINDS = ("mounted", "inboard", "hub face", "thickness", "radial")
-AS_FOUND, CLEANED, AGAIN = "as found", "cleaned", "cleaned again"
-STATES = (AS_FOUND, CLEANED, "retorqued", AGAIN)
+AS_FOUND, CLEANED, RETORQUED, AGAIN = "as found", "cleaned", "retorqued", "cleaned again"
+STATES = (AS_FOUND, CLEANED, RETORQUED, AGAIN)
 CLEAN_STATES = (CLEANED, AGAIN)
 UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
 REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")

@@ -126,3 +126,16 @@ def test_who_is_sent_to_the_bare_hub_with_a_coarse_dial_hears_that_a_true_face_r
     first = replace(once[0], state="as found")
     assert "read the bare hub face too" in asked(first, EVEN)[2]
     assert "# needle: comes back" in asked(first, EVEN)[2]
+
+
+def test_nuts_tightened_anew_on_clean_faces_undo_no_cleaning():
+    """Ordered before a second cleaning, read under the same mount: what comes next is that cleaning, no first one."""
+    clean_faces = [mounted(stud, 45.0, 8.0, k, "cleaned") for k, stud in enumerate((0, 2), 1)]
+    assert asked(*clean_faces, EVEN, face_of(3.0))[0].what == "clean again"
+    act, found, *_ = asked(*clean_faces, mounted(2, 45.0, 8.0, 2, "retorqued"), EVEN, face_of(3.0))
+    assert act.what == "clean again"
+    assert found.states[-1].mounts == (1, 2)
+    # Where it was the nuts, the turn before them counts no more.
+    act, found, *_ = asked(*clean_faces[1:], mounted(2, 3.0, 8.0, 2, "retorqued"), EVEN, face_of(3.0))
+    assert act.what == "done"
+    assert found.states[-1].mounts == (2,)

@@ -105,7 +105,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=work,
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
-            thinnest=said.thinnest(readings),
+            thinnest=said.thinnest(readings, case),
             to_write=work_order.to_write(causes_work.written_keys(found)),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,

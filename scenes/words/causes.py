@@ -224,10 +224,11 @@ def too_thin(read: Readings, case: Case) -> str:
     return scrap_or_else(case, least) or discard_words(case, least, thinnest_half_mm(read, case.limits))
 
 
-def thinnest(read: Readings) -> str:
-    """The thinnest place that was read, as written on a card; empty where it is still to be read."""
+def thinnest(read: Readings, case: Case) -> str:
+    """The thinnest place that was read, with its uncertainty; empty where it is still to be read."""
     least = _thinnest_mm(read)
-    return "" if least is None else words.with_unit(least, "mm", 4)
+    half = thinnest_half_mm(read, case.limits)
+    return "" if least is None else f"{least:.3f} ± {half:.3f}{words.GAP}mm (k = 2)"
 
 
 def _thinnest_mm(read: Readings) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from scenes.words.causes import read_clean, read_now, too_thin, where_now, whole
+from scenes.words.causes import read_clean, read_now, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
@@ -13,6 +13,7 @@ from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import loose_on_the_road
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
+from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -229,7 +230,14 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     ordered = action(found, why, because(found, read, case), limit, too_thin(read, case))
-    return scale_first(case) + ordered + _as_mounted(found, case)
+    return scale_first(case) + _stamp_first(ordered, read, case) + _as_mounted(found, case)
+
+
+def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
+    """Hold the thinnest place before a stamp that nobody typed where a rotor would be left on; else as ordered."""
+    if not ordered.startswith(LEFT_THERE) or is_stated(case) or not (least := thinnest(read, case)):
+        return ordered
+    return f"{mountings.STAMP_FIRST.format(least=least)}Over it {ordered[:1].lower()}{ordered[1:]}"
 
 
 def _as_mounted(found: Finding, case: Case) -> str:

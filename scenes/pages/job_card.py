@@ -137,6 +137,8 @@ def _small_reading(readings: Readings, case: Case) -> str:
 def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     stated = is_stated(case)
+    if thin and stated and found.do == names.LEAVE:
+        found = replace(found, do=names.RENEW)  # by its stamp it goes, whatever it runs out
     wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found, thin, stated)
     stamp, part = causes_work.stamp_box(found, thin, stated), causes_work.part_box(found, thin)
     told = (("nuts", causes_work.nuts_box(case)), ("stamp", stamp), ("limit", causes_work.limit_box(found)))

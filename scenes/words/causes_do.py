@@ -68,6 +68,12 @@ THIN = THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
     "Cracks, the hub's own limit and bearing play are checks of their own."
 )
+#: The same over a stamp that the case file holds: nothing is left to ask. Judgement: a set of pads takes more.
+THIN_BY_ITS_STAMP = THIN_FIRST + (
+    "Renew the rotor, both of the axle, each on a clean hub: so little over its stamp it is under it before its pads "
+    "are worn (judgement). That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
+)
+READ_RIGHT = f" Where it was read and written right: {acts.CLEAN_AGAIN}, {acts.READ_CLEANED_AGAIN}."
 SITS_BEST = (
     "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
     "hand, under the next mount number. Still over the limit, {over_it}."
@@ -229,7 +235,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
-    ordered = action(found, why, because(found, read, case), limit, too_thin(read, case))
+    ordered = action(found, why, because(found, read, case), limit, too_thin(read, case), is_stated(case))
     return scale_first(case) + _stamp_first(ordered, read, case) + _as_mounted(found, case)
 
 
@@ -254,6 +260,7 @@ def action(
     reason: str = "",
     limit: str = "the mounted runout's",
     thin: str = "",
+    stated: bool = False,
 ) -> str:
     """Say what to do, first of all.
 
@@ -268,9 +275,11 @@ def action(
         Limit of the mounted runout, with its unit.
     thin : str
         Of a rotor near its discard thickness, of `too_thin`: it is not left on for its runout.
+    stated : bool
+        Whether the case file holds the figure of its stamp.
     """
     if thin and found.do == names.LEAVE:
-        return THIN.format(thin=thin, limit=limit, below=_below(found))
+        return (THIN_BY_ITS_STAMP if stated else THIN).format(thin=thin, limit=limit, below=_below(found))
     if thin and found.do == names.RENEW:
         return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
     ordered = _ordered(found, why, reason, limit)
@@ -305,6 +314,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
+    if found.do == names.READ_AGAIN and found.otherwise and found.told.again is None and read_clean(found):
+        said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:
         said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or _likely_over(said, found)

@@ -18,7 +18,8 @@ from scenes.words import causes as said
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.causes import names
-from sim.causes.answer import DirtLeft, NextReading
+from sim.causes import otherwise as ways
+from sim.causes.answer import DirtLeft, NextReading, Otherwise
 from sim.files import dial_readings
 from sim.parts.case import Case, SpigotScale, Studs
 from sim.parts.thickness import Uneven
@@ -147,6 +148,21 @@ def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it()
     assert causes_do.action(finding(do=names.CLEAN), thin=thin).startswith(
         f"Its thickness comes first: {thin}. Next: rotor off, clean"
     )
+
+
+def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
+    leave, thin = finding(do=names.LEAVE), "10.03 mm at its thinnest"
+    assert "Renew the rotor" not in causes_do.action(leave, thin=thin)
+    assert "Renew the rotor, both of the axle" in causes_do.action(leave, thin=thin, stated=True)
+
+
+def test_a_slip_that_is_none_has_its_next_act_on_clean_faces_alone():
+    turned = Otherwise(ways.MOVED, "mounted", (3,), (0,), 0.6)
+    read = finding(do=names.READ_AGAIN, otherwise=(turned,))
+    clean = replace(read, told=replace(read.told, states=(replace(read.told.states[-1], state="cleaned"),)))
+    dirty = replace(read, told=replace(read.told, states=(replace(read.told.states[-1], state="as found"),)))
+    assert "Where it was read and written right: rotor off" in causes_do.action(clean)
+    assert "Where it was read and written right" not in causes_do.action(dirty)
 
 
 @pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])

@@ -156,6 +156,18 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     assert "Renew the rotor, both of the axle" in causes_do.action(leave, thin=thin, stated=True)
 
 
+def test_a_thin_place_that_was_read_again_alike_is_no_slip(monkeypatch):
+    monkeypatch.setattr(dial_readings.Readings, "slips_of", lambda *_: ("read it again",))
+    read = dial_readings.read(FOUR)
+    places = np.full(read.traces[0].angle_deg.size, 10400.0)
+    places[3] = 9960.0
+    thick = replace(read.traces[0], kind="thickness", value_um=places)
+    assert not said.thinnest(replace(read, traces=(*read.traces, thick)), CASE)
+    twice = replace(read, traces=(*read.traces, thick, thick))
+    assert said.thinnest(twice, CASE).startswith("9.960 ±")
+    assert "scrap" in said.too_thin(twice, CASE)
+
+
 def test_a_slip_that_is_none_has_its_next_act_on_clean_faces_alone():
     turned = Otherwise(ways.MOVED, "mounted", (3,), (0,), 0.6)
     read = finding(do=names.READ_AGAIN, otherwise=(turned,))

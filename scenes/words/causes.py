@@ -232,10 +232,8 @@ def thinnest(read: Readings, case: Case) -> str:
 
 
 def _thinnest_mm(read: Readings) -> float | None:
-    """Thinnest place, where no reading of the thickness is doubted: what was read again alike is none. [mm]."""
-    turn = read.thickness
-    alike = turn is not None and turn.turns > 1
-    return None if read.slips_of("thickness") and not alike else read.thinnest_mm
+    """Thinnest place, where no reading of the thickness is doubted. [mm]."""
+    return None if read.slips_of("thickness") else read.thinnest_mm
 
 
 def _where(one: Ranked, found: Finding) -> str:

@@ -154,7 +154,12 @@ class Readings:
         return f"of {turns} thickness turns in the table {which}"
 
     def slips_of(self, *kinds: str) -> tuple[str, ...]:
-        """What the traces of these kinds give away and is to be read again; a hub face that stands up is no slip."""
+        """What the traces of these kinds give away and is to be read again.
+
+        A hub face that stands up is no slip, nor is a thickness that several turns read alike.
+        """
+        if (turn := self.thickness) is not None and turn.turns > 1:
+            kinds = tuple(kind for kind in kinds if kind != "thickness")
         told = (fault for fault in self.faults if fault.fault != STANDS_UP and fault.trace.startswith(kinds))
         return tuple(dict.fromkeys(fault.text for fault in told))
 

@@ -21,6 +21,7 @@ from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
 from sim.files import dial_readings
+from sim.files.reading_faults import ReadingFault
 from sim.parts.case import Case, SpigotScale, Studs
 from sim.parts.thickness import Uneven
 from tests.unit import printed
@@ -156,9 +157,9 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     assert "Renew the rotor, both of the axle" in causes_do.action(leave, thin=thin, stated=True)
 
 
-def test_a_thin_place_that_was_read_again_alike_is_no_slip(monkeypatch):
-    monkeypatch.setattr(dial_readings.Readings, "slips_of", lambda *_: ("read it again",))
-    read = dial_readings.read(FOUR)
+def test_a_thin_place_that_was_read_again_alike_is_no_slip():
+    slip = ReadingFault("outlier", "thickness, mount 1", (90.0,), 440.0, 9.0, "read 90 degrees again")
+    read = replace(dial_readings.read(FOUR), faults=(slip,))
     places = np.full(read.traces[0].angle_deg.size, 10400.0)
     places[3] = 9960.0
     thick = replace(read.traces[0], kind="thickness", value_um=places)

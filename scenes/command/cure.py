@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.words import cautions, words
 from sim.bench.after_indexing import Band
-from sim.bench.cures import second_best
+from sim.bench.cures import NO_FINER_DIAL, second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
 
@@ -91,7 +91,7 @@ def _move(advice: Advice, first: str) -> str:
             return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
         if advice.answer.get("hub_against_limit") == TOO_CLOSE:
             return f"Leave it on for now: this is not done. {HUB_AT_LIMIT}{unread}"
-        how = "its mean of several fittings" if advice.cures[0].why.endswith("decides") else "a finer dial"
+        how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:

@@ -413,6 +413,11 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
 
 
 FINE_UM = 2.0  # division of a dial beyond which another fitting moves a rotor more than the dial errs; judgement
+#: What is done where a fine dial read it already.
+NO_FINER_DIAL = (
+    "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the mean "
+    "counts, and the vehicle maker's limit decides"
+)
 WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 
 
@@ -448,10 +453,7 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         return (Cure("leave it on", now_um, True, why),)
     how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
     if found.doubt_um <= Dial(FINE_UM).doubt_um:
-        how = (
-            "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; "
-            "the mean counts, and the vehicle maker's limit decides"
-        )
+        how = NO_FINER_DIAL
     why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; {how}"
     return (Cure("leave it on", now_um, None, why),)
 

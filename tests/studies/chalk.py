@@ -16,7 +16,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -61,11 +61,11 @@ class Followed:
     stood: float  # on the car, as found
     stands: float  # on the car, in the end
     moved: bool  # dirt did
-    sweeps: int
-    bands: tuple[tuple[float, float, float], ...]  # what was said and what the confirming sweep showed
-    stays: str
     hub_larger: bool
-    end: str  # what it ended in
+    sweeps: int
+    bands: tuple[tuple[float, float, float], ...] = ()  # what was said and what the confirming sweep showed
+    stays: str = ""
+    end: str = ""  # what it ended in
 
 
 class Corner:
@@ -137,18 +137,22 @@ def follow(rng: np.random.Generator, world: World, limit_um: float, trouble: boo
             break
     if told.do == ENOUGH and told.hole != sweeps[-1].holes:
         corner.swept(told.hole)  # put there, no sweep is left
+    return replace(
+        _ended(corner, before, stood, thrown_away + len(sweeps)), bands=tuple(bands), stays=stays, end=told.do
+    )
+
+
+def _ended(corner: Corner, before_um: float, stood_um: float, sweeps: int) -> Followed:
+    """What a corner came to, whoever led it there; what was said on the way is left out."""
     return Followed(
         left=corner.left_um(corner.really),
         best=min(corner.left_um(k) for k in range(corner.studs)),
-        before=before,
-        stood=stood,
+        before=before_um,
+        stood=stood_um,
         stands=float(np.ptp(corner.on)),
         moved=corner.moved,
-        sweeps=thrown_away + len(sweeps),
-        bands=tuple(bands),
-        stays=stays,
         hub_larger=bool(abs(corner.hub[1]) > abs(corner.own[1])),
-        end=told.do,
+        sweeps=sweeps,
     )
 
 
@@ -209,19 +213,7 @@ def follow_oracle(rng: np.random.Generator, population: Population, trouble: boo
     while hole is not None and count < MOST_SWEEPS:
         oracle.read(corner.swept(hole))
         count, hole = count + 1, oracle.next()
-    return Followed(
-        left=corner.left_um(corner.really),
-        best=min(corner.left_um(k) for k in range(corner.studs)),
-        before=before,
-        stood=stood,
-        stands=float(np.ptp(corner.on)),
-        moved=corner.moved,
-        sweeps=count,
-        bands=(),
-        stays="",
-        hub_larger=False,
-        end="",
-    )
+    return _ended(corner, before, stood, count)
 
 
 def oracle_row(name: str, world: World, number: int, seed: int, trouble: bool = True) -> str:

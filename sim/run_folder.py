@@ -18,7 +18,8 @@ from sim.corner.road_state import as_driven
 from sim.disk_cache import DAMAGE, replacing, sweep
 from sim.errors import BadInput, Fault, Refused
 from sim.files.case_file import case_to_dict, dict_to_case
-from sim.parts.case import Case, need_kind
+from sim.parts.case import Case
+from sim.parts.checked import need_kind
 from sim.seating.prepared import PRESETS
 from sim.seating.seat import Seat
 from sim.spigot.fit_range import is_state

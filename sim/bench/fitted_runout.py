@@ -28,7 +28,8 @@ from sim.bench.worn_likeness import (
 )
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, need_kind
+from sim.parts.case import Case
+from sim.parts.checked import need_kind
 from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.thickness import uneven
 from sim.progress import Progress, need_listener

@@ -14,7 +14,8 @@ from sim.arrays import Floats, InShort, read_only
 from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Debris, need_kind
+from sim.parts.case import Case, Debris
+from sim.parts.checked import need_kind
 from sim.parts.contradictions import check_case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, need_listener, silent

@@ -13,7 +13,8 @@ from sim.arrays import Floats
 from sim.corner.road_state import as_driven
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, need_kind
+from sim.parts.case import Case
+from sim.parts.checked import need_kind
 from sim.parts.dirt import settled, unsettled
 from sim.parts.fastener import has_bolts, spacer_mm
 from sim.parts.threads import nominal_diameter_mm, stress_area_mm2

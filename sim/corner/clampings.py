@@ -8,7 +8,8 @@ from sim.corner.road_state import as_driven
 from sim.corner.seated import seat_corner
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Studs, need_kind
+from sim.parts.case import Case, Studs
+from sim.parts.checked import need_kind
 from sim.parts.fastener import bolt_warnings
 from sim.turn import harmonics, high_spot_deg
 

@@ -29,8 +29,8 @@ from sim.parts.case import (
     SpigotScale,
     Studs,
     Wheel,
-    need_kind,
 )
+from sim.parts.checked import need_kind
 from sim.parts.contradictions import Contradiction, KeyPath, contradictions, key_text
 from sim.parts.discard import refuse_scrap
 from sim.parts.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built

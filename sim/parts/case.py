@@ -9,15 +9,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import Any
 
 from sim.errors import BadInput, Fault
+from sim.parts.checked import check, need_kind
 from sim.parts.iso_fits import fit
-from sim.parts.keys import BY_TABLE, NOT_YET, Key, table_built
+from sim.parts.keys import BY_TABLE, NOT_YET, table_built
 from sim.parts.measured_face import Topography
 from sim.units import shown
-
-Part = TypeVar("Part")
 
 DEFAULT_TORQUE_NM = 140.0  # of the invented corner; the vehicle maker's value counts
 #: Pad of a wheel whose thickness is not given, by its metal; judgement.
@@ -47,66 +46,6 @@ def usual_hub_face_limit_um(mounted_limit_um: float, face_radius_mm: float, gaug
     A lean grows with the radius (geometry).
     """
     return min(HUB_FACE_LIMIT_UM, mounted_limit_um * face_radius_mm / gauge_radius_mm)
-
-
-def need_kind(value: object, kind: type, key: str = "") -> None:
-    """Refuse a value of another kind, as a stranger may hand it over.
-
-    Raises
-    ------
-    BadInput
-
-    Examples
-    --------
-    >>> need_kind(3, str, "text")
-    Traceback (most recent call last):
-    sim.errors.BadInput: text: 3 is no str
-    """
-    if not isinstance(value, kind):
-        raise BadInput(Fault(f"{shown(value)} is no {kind.__name__}", key=key))
-
-
-def _settled(key: Key, value: Any) -> Any:
-    """Value in the type that the part keeps."""
-    if value is None or key.kind == "text":
-        return value
-    one = int if key.kind.startswith("whole") else float
-    return tuple(one(v) for v in value) if isinstance(value, list | tuple) else one(value)
-
-
-def with_known_right(part: Part, **values: Any) -> Part:
-    """Return a part, or a case, with some values that are known to be right: as `dataclasses.replace`, none checked.
-
-    Many times sooner; for defaults and for values of a part that was checked.
-    """
-    new = object.__new__(type(part))
-    vars(new).update(vars(part) | values)
-    return new
-
-
-def _check(part: Any, table: str) -> None:
-    """Check and settle every value of a new part, all faults at once.
-
-    Raises
-    ------
-    BadInput
-        For values out of range, of the wrong kind, or of a feature that this version does not compute.
-    """
-    faults = []
-    for key in BY_TABLE[table].values():
-        value = getattr(part, key.name)
-        if key.settled(value):
-            continue
-        if hasattr(value, "tolist"):  # numbers and arrays of numpy
-            value = value.tolist()
-        if reason := key.wrong(value):
-            faults.append(Fault(reason, key=key.path, allowed=key.allowed))
-        elif value != key.default and not key.built and table_built(table):
-            faults.append(Fault(NOT_YET, key=key.path))
-        elif value is not key.default:
-            object.__setattr__(part, key.name, _settled(key, value))
-    if faults:
-        raise BadInput(faults)
 
 
 @dataclass(frozen=True)
@@ -147,7 +86,7 @@ class Rotor:
     vane_model: str = "smeared"
 
     def __post_init__(self) -> None:
-        _check(self, "rotor")
+        check(self, "rotor")
 
     @property
     def outer_radius_mm(self) -> float:
@@ -212,7 +151,7 @@ class Hub:
     bearing_end_float_um: float = 0.0
 
     def __post_init__(self) -> None:
-        _check(self, "hub")
+        check(self, "hub")
 
     @property
     def read_radius_mm(self) -> float:
@@ -255,7 +194,7 @@ class Studs:
         # A given preload displaces the default torque; two that were both given are a contradiction, found later.
         if self.preload_n is not None and self.torque_nm == DEFAULT_TORQUE_NM:
             object.__setattr__(self, "torque_nm", None)
-        _check(self, "studs")
+        check(self, "studs")
 
     @property
     def pitch_radius_mm(self) -> float:
@@ -306,7 +245,7 @@ class Debris:
     seed: int = 1
 
     def __post_init__(self) -> None:
-        _check(self, "debris")
+        check(self, "debris")
         half, middle = (
             (self.outer_radius_mm - self.inner_radius_mm) / 2,
             (self.outer_radius_mm + self.inner_radius_mm) / 2,
@@ -326,7 +265,7 @@ class SpigotScale:
     to_face_mm: float = 10.0
 
     def __post_init__(self) -> None:
-        _check(self, "spigot_scale")
+        check(self, "spigot_scale")
 
 
 @dataclass(frozen=True)
@@ -337,7 +276,7 @@ class Contact:
     bore_friction: float = 0.15
 
     def __post_init__(self) -> None:
-        _check(self, "contact")
+        check(self, "contact")
 
 
 @dataclass(frozen=True)
@@ -348,7 +287,7 @@ class Gauge:
     face: str = "outboard"
 
     def __post_init__(self) -> None:
-        _check(self, "gauge")
+        check(self, "gauge")
 
 
 @dataclass(frozen=True)
@@ -370,7 +309,7 @@ class Pads:
     worn_out_mm: float = 2.0
 
     def __post_init__(self) -> None:
-        _check(self, "pads")
+        check(self, "pads")
 
 
 @dataclass(frozen=True)
@@ -388,7 +327,7 @@ class Caliper:
     sticking_inboard_n: float = 0.0
 
     def __post_init__(self) -> None:
-        _check(self, "caliper")
+        check(self, "caliper")
 
 
 @dataclass(frozen=True)
@@ -402,7 +341,7 @@ class Drive:
     friction: float = 0.40
 
     def __post_init__(self) -> None:
-        _check(self, "drive")
+        check(self, "drive")
 
 
 @dataclass(frozen=True)
@@ -416,7 +355,7 @@ class Judder:
     second_mode_damping: float = 0.10
 
     def __post_init__(self) -> None:
-        _check(self, "judder")
+        check(self, "judder")
 
 
 @dataclass(frozen=True)
@@ -429,7 +368,7 @@ class Limits:
     drag_nm: float | None = None
 
     def __post_init__(self) -> None:
-        _check(self, "limits")
+        check(self, "limits")
 
 
 @dataclass(frozen=True)
@@ -443,7 +382,7 @@ class Wheel:
     material: str = "light alloy"
 
     def __post_init__(self) -> None:
-        _check(self, "wheel")
+        check(self, "wheel")
 
     @property
     def thickness_mm(self) -> float:
@@ -489,7 +428,7 @@ class Case:
         if self.given is not None and not (isinstance(self.given, tuple) and all(map(_known_path, self.given))):
             raise BadInput(Fault("is not a set of keys", key="given", allowed="a tuple of names such as limits.dtv_um"))
         object.__setattr__(self, "hub", _fitted(self.hub, self.rotor.bore_diameter_mm))
-        _check(self, "")
+        check(self, "")
         if self.spigot_scale and not table_built("spigot_scale"):
             raise BadInput(Fault(NOT_YET, key="spigot_scale"))
 

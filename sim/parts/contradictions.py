@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from sim.errors import BadInput, Fault
-from sim.parts.case import Case, Debris, Studs, need_kind
+from sim.parts.case import Case, Debris, Studs
+from sim.parts.checked import need_kind
 from sim.parts.discard import refuse_scrap
 from sim.parts.fastener import has_bolts, reach_mm, road_engagement_mm, said, spacer_mm
 from sim.parts.iso_fits import CLEARANCE_FITS, fit

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.parts.case import Debris, with_known_right
+from sim.parts.case import Debris
+from sim.parts.checked import with_known_right
 
 HARD = "hard"
 DEFAULT_RESIDUAL_SHARE = 0.5  # of the height, left when dirt of no named kind crushes; judgement

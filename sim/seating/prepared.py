@@ -18,7 +18,8 @@ from sim.bodies.vanes import true_rotor
 from sim.disk_cache import fetch
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Hub, Rotor, Studs, Wheel, with_known_right
+from sim.parts.case import Case, Hub, Rotor, Studs, Wheel
+from sim.parts.checked import with_known_right
 from sim.parts.fastener import engagement_mm, has_bolts
 from sim.parts.materials import Metal, hub_metal, rotor_metal, wheel_metal
 from sim.parts.threads import minor_diameter_mm, nominal_diameter_mm

@@ -17,7 +17,8 @@ from sim.arrays import Complexes, Floats
 from sim.corner.road_state import as_driven
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Caliper, Case, Drive, Pads, with_known_right
+from sim.parts.case import Caliper, Case, Drive, Pads
+from sim.parts.checked import with_known_right
 from sim.seating.dial_trace import TRACE_POINTS, own_wave_um
 from sim.seating.lying_between import turn_rad
 from sim.seating.seat import seated_traces_um

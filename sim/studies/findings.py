@@ -10,7 +10,8 @@ from scipy.stats import qmc
 
 from sim.arrays import Floats
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Debris, Studs, need_kind
+from sim.parts.case import Case, Debris, Studs
+from sim.parts.checked import need_kind
 from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat, seat
 from sim.turn import harmonics, tir

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Rotor, need_kind
+from sim.parts.case import Case, Rotor
+from sim.parts.checked import need_kind
 from sim.parts.discard import refuse_scrap
 from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener

@@ -16,7 +16,7 @@ from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.thickness import Uneven
-from sim.seating.seat import LEAST_CARRYING
+from sim.seating.carried import LEAST_CARRYING
 
 if TYPE_CHECKING:
     from sim.parts.case import Case

@@ -17,7 +17,8 @@ from sim.errors import BadInput, Fault, Refused
 from sim.files.clean_turn import reading_sd
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
-from sim.seating.seat import INDENTS_MPA, Seat, seat
+from sim.seating.carried import INDENTS_MPA
+from sim.seating.seat import Seat, seat
 
 PRESET = "fast"
 STEEL_MPA = 205_000.0  # Young's modulus of spring steel; from memory

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.seating.cells import Alike, CellBlock, patch_block
-from sim.seating.equations import know_alike, know_rows
+from sim.seating.flexibility import know_alike, know_rows
 from sim.seating.lying_between import know_covered, know_holes, turn_rad
 from sim.seating.prepared import PRESETS, Pair
 

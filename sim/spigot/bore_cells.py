@@ -411,7 +411,7 @@ def _product(table: Floats, left: Floats, right: Floats) -> Floats:
 def with_surface(pair: Pair, columns: Columns, rows: Sequence[Rows], surface: Surface) -> Floats:
     """Flexibility between the cells of a surface and cells of the bore. Shape (kept, cells). [mm/N].
 
-    By definition of the flexibility, as `sim.seating.equations.cross` has it on the face.
+    By definition of the flexibility, as `sim.seating.flexibility.cross` has it on the face.
     """
     total = np.zeros((rows[0].size, surface.block.size))
     for k, (body, right) in enumerate(zip(pair.bodies, rows, strict=True)):

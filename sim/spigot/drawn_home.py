@@ -19,7 +19,8 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.spigot_room import CHAMFER_MM, bore_reach_mm, in_root, root_overlap_mm
 from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
-from sim.seating.equations import BACK, FACE, contact_problem, nodal_wave, stud_wave
+from sim.seating.equations import contact_problem, nodal_wave, stud_wave
+from sim.seating.flexibility import BACK, FACE
 from sim.seating.lying_between import Surface, surfaces, turn_rad
 from sim.seating.prepared import Pair
 from sim.seating.studs import Pulls

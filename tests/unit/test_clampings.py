@@ -9,7 +9,7 @@ from sim.corner import trust
 from sim.corner.behind_reading import Joint
 from sim.corner.clampings import DRIVEN, clampings, compare
 from sim.parts.case import Case, Debris, Hub, Rotor
-from sim.seating.equations import cross
+from sim.seating.flexibility import cross
 from sim.seating.lying_between import surfaces
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat

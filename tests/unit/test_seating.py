@@ -10,7 +10,7 @@ import pytest
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case, Contact, Debris, Gauge, Hub, Rotor, Studs
 from sim.parts.measured_face import Topography
-from sim.seating import equations
+from sim.seating import flexibility
 from sim.seating.lying_between import surfaces
 from sim.seating.prepared import prepare
 from sim.seating.seat import seat, seated_trace_um, seated_traces_um
@@ -503,10 +503,10 @@ def test_a_wheels_pad_gives_on_every_pitch_as_on_the_first(monkeypatch):
     case = replace(CLEAN, studs=Studs(clamped_by="wheel"))
     pair = prepare(case, "rough")
     block = surfaces(pair, case)[-1].block
-    turned = equations._whole(pair, block, block, equations.BACK, equations.BACK)
+    turned = flexibility._whole(pair, block, block, flexibility.BACK, flexibility.BACK)
     assert block.repeat == block.angle_rad.size // case.studs.count
     monkeypatch.setattr(type(block), "repeat", block.angle_rad.size)
-    by_itself = equations._whole(pair, block, block, equations.BACK, equations.BACK)
+    by_itself = flexibility._whole(pair, block, block, flexibility.BACK, flexibility.BACK)
     assert np.abs(turned - by_itself).max() < 1e-13 * np.abs(by_itself).max()
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,9 +9,10 @@ from numpy.typing import NDArray
 
 from sim import turn as ring
 from sim.arrays import Floats
+from sim.bench.after_indexing import SMOOTH_UM
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
-from sim.files.dial_readings import Trace
-from sim.files.reading_faults import STANDS_UP, Turn, read_twice, slips
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import STANDS_UP, Turn, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import COVERAGE, against_limit
@@ -56,7 +56,9 @@ class Lean:
     wavy_doubt_um: float = 0.0
 
 
-def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM, studs: int = 0) -> Lean:
+def lean_of(
+    angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float = NOISE_UM, studs: int = 0, turns: int = 1
+) -> Lean:
     """First order of a bare hub face that may carry dirt.
 
     Parameters
@@ -69,6 +71,8 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
         Standard deviation of one reading. [um]
     studs : int
         Bolt holes, the first at nought degrees; 0 where that is not known.
+    turns : int
+        Of which the readings are the means.
 
     Returns
     -------
@@ -97,19 +101,29 @@ def lean_of(angle_deg: Floats, value_um: Floats, dial_um: float, noise_um: float
         felt = lip_shape(angle_deg, studs, LIP_DEG[-1]).any(axis=1)
         weights[kept & felt] = sigma**2 / (sigma**2 + LIP_SD_UM**2 + LIP_UM**2)
     fitted = fit(angle_deg, value_um, 1, weights, sigma)
-    sd = float(fitted.sd_um[1]) * (np.sqrt(WIDER) if out else 1.0)
+    sd = _of_mean_um(float(fitted.sd_um[1]), turns) * (np.sqrt(WIDER) if out else 1.0)
     sd = float(np.hypot(sd, leak_um(angle_deg, weights)))
-    return Lean(fitted.orders, sd, bumps, lips, *_wavy_um(angle_deg, value_um, weights, sigma))
+    return Lean(fitted.orders, sd, bumps, lips, *_wavy_um(angle_deg, value_um, weights, sigma, turns))
 
 
-def _wavy_um(angle_deg: Floats, value_um: Floats, weights: Floats, sigma_um: float) -> tuple[float, float]:
+def _of_mean_um(one_um: float, turns: int) -> float:
+    """Standard deviation of an order's component from the mean of turns, of that of one turn.
+
+    The dial's smooth error along its travel (`SMOOTH_UM`) is in every turn alike: that part stays (JCGM 100, 4.2). [um]
+    """
+    stays = min(one_um, SMOOTH_UM)
+    return float(np.sqrt(stays**2 + (one_um**2 - stays**2) / turns))
+
+
+def _wavy_um(angle_deg: Floats, value_um: Floats, weights: Floats, sigma_um: float, turns: int) -> tuple[float, float]:
     """Runout of a face of two waves a turn and its uncertainty (k = 2), places that stand up left out; else noughts."""
     if np.unique(angle_deg[weights > 0.0] % 360.0).size < LEAST_FOR_WAVES:
         return 0.0, 0.0
     fitted = fit(angle_deg, value_um, 2, weights, sigma_um)
-    if abs(complex(fitted.orders[2])) <= TOLD_SDS * fitted.sd_um[2]:
+    sd = [_of_mean_um(float(one), turns) for one in fitted.sd_um]
+    if abs(complex(fitted.orders[2])) <= TOLD_SDS * sd[2]:
         return 0.0, 0.0
-    doubt = COVERAGE * 2.0 * float(np.hypot(fitted.sd_um[1], fitted.sd_um[2]))
+    doubt = COVERAGE * 2.0 * float(np.hypot(sd[1], sd[2]))
     return ring.tir(ring.trace(fitted.orders)), doubt
 
 
@@ -145,7 +159,9 @@ class HubFace:
     times : int
         How often it was read so, one after the other.
     dial_um : float
-        Step of the dial that read it last. [um]
+        Step of the finest dial that read it so. [um]
+    turns : int
+        Of which the runout is the mean.
     """
 
     runout_um: float
@@ -158,6 +174,7 @@ class HubFace:
     lean_uncertainty_um: float
     times: int = 1
     dial_um: float = 10.0
+    turns: int = 1
 
     @property
     def read_out(self) -> bool:
@@ -170,57 +187,48 @@ class HubFace:
         return self.runout_um != self.lean_um
 
 
-def face_against_limit(
-    trace: Trace, dial_um: float, studs: int, limits: Limits, radii_mm: tuple[float, float], times: int = 1
-) -> HubFace:
-    """Hold a bare hub face against its limit.
+def lean_read(trace: Trace, readings: Readings) -> Lean:
+    """First order of a bare hub face of these readings, see `lean_of`. [um].
 
     Parameters
     ----------
     trace : Trace
-        Of the bare hub face.
-    dial_um : float
-        Step of its dial. [um]
-    studs : int
-    limits : Limits
-    radii_mm : (float, float)
-        Of the dial on the hub face and on the rotor. [mm]
-    times : int
-        What `times_read` counts of it.
-
-    Returns
-    -------
-    HubFace
+        The bare face that counts, of `Readings.bare_face`.
+    readings : Readings
+        For its dial and the bolt holes.
 
     Notes
     -----
-    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius.
+    The one way in which every command takes it (weighted least squares, JCGM 100).
     """
-    lean = lean_of(trace.angle_deg, trace.value_um, dial_um, studs=studs)
-    by_lean = face_runout_um(lean, trace.creep_um)
-    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
-    runout, doubt = held_against(lean, by_lean, limit)
-    return HubFace(runout, doubt, limit, against_limit(runout, limit, doubt), *radii_mm, *by_lean, times, dial_um)
+    step = readings.step_um(trace)
+    return lean_of(trace.angle_deg, trace.value_um, step, studs=readings.studs, turns=trace.turns)
 
 
-def times_read(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> int:
-    """Count how often a bare face was read as last, one after the other in one state, the turns agreeing.
+def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float, float]) -> HubFace | None:
+    """Hold a bare hub face against its limit; None where nobody read it.
 
     Parameters
     ----------
-    faces : sequence of Trace
-        Of the bare hub face, first read first, at least one.
-    step_um : callable
-        Step of the dial that read one. [um]
+    readings : Readings
+    limits : Limits
+    radii_mm : (float, float)
+        Of the dial on the hub face and on the rotor. [mm]
+
+    Notes
+    -----
+    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius. [um]
     """
-    last = faces[-1]
-
-    def agrees(one: Trace) -> bool:
-        first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, last))
-        return read_twice(first, second, max(step_um(one), step_um(last))) is None
-
-    apart = (k for k, one in enumerate(reversed(faces)) if one.state != last.state or not agrees(one))
-    return next(apart, len(faces))
+    trace = readings.bare_face
+    if trace is None:
+        return None
+    lean = lean_read(trace, readings)
+    by_lean = face_runout_um(lean, trace.creep_um)
+    limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
+    runout, doubt = held_against(lean, by_lean, limit)
+    state = against_limit(runout, limit, doubt)
+    times, step = len(readings.bare_turns), readings.step_um(trace)
+    return HubFace(runout, doubt, limit, state, *radii_mm, *by_lean, times, step, trace.turns)
 
 
 def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:

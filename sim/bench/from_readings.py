@@ -13,7 +13,7 @@ from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
-from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_of
+from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.pooled_turns import pooled
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
@@ -187,7 +187,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     usual = usual_sd(step_um) / reading_sd(step_um)
     noise = reading_sd(step_um) if on.noise_um is None else on.noise_um / usual
     read = fit(on.angle_deg, on.value_um, highest, np.ones(points), noise)
-    lean = lean_of(bare.angle_deg, bare.value_um, hub.step_um(bare), studs=hub.studs)
+    lean = lean_read(bare, hub)
     full = ring.fit(bare.angle_deg, bare.value_um, min(ORDERS, (np.unique(bare.angle_deg).size - 1) // 2))
     full[:2] = lean.orders
     count = rotor.studs
@@ -242,11 +242,13 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
         swapped = "; were the two files swapped?" if {"mounted", "hub face"} & {t.kind for t in readings.traces} else ""
         reason = f"no {kind!r} trace among the readings of the {of}, only: {there}{swapped}"
         raise BadInput(Fault(reason, key="trace", allowed=f"at least one turn of `{kind}`"))
+    if kind == "hub face" and readings.bare_face is not None:
+        return readings.bare_face
     last = found[-1]
     again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
     if len(again) == 1:
         return last
-    mean = pooled(again, readings.step_um(last)) if kind == "mounted" else last
+    mean = pooled(again, readings.step_um(last))
     if mean.turns > 1:
         return mean
     # Read twice, at other places: both turns count, each about its own mean.

@@ -12,7 +12,7 @@ import numpy as np
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.bare_face import lean_of
+from sim.bench.bare_face import lean_read
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
@@ -123,10 +123,10 @@ def from_readings(case: Case, found: Readings) -> tuple[KnownPart, ...]:
     """
     out = []
     mounted = found.of("mounted")
-    for bare in found.of("hub face")[-1:]:
+    if (bare := found.bare_face) is not None:
         if found.hub_face_radius_mm is None:
             raise BadInput(Fault("where the hub face was read is missing", key="hub_face_radius_mm"))
-        lean = lean_of(bare.angle_deg, bare.value_um, found.step_um(bare))
+        lean = lean_read(bare, found)
         lever = case.gauge_radius_mm / found.hub_face_radius_mm
         turned = mounted[0].studs_turned if mounted else None
         vector = to_rotor(lever * complex(lean.orders[1]), case, turned)

@@ -16,7 +16,7 @@ from scipy.special import chdtri
 from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
-from sim.bench.bare_face import lean_of
+from sim.bench.bare_face import lean_read
 from sim.bench.pooled_turns import pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
@@ -447,13 +447,10 @@ def _hub_of(group: Sequence[_Mount], studs: int) -> tuple[complex, float] | None
 
 def _face(readings: Readings) -> tuple[complex, float] | None:
     """Lean of the bare hub face at the gauge radius, with its standard deviation."""
-    faces = readings.of("hub face")
-    gauge, at_hub = readings.gauge_radius_mm, readings.hub_face_radius_mm
-    if not faces or gauge is None or at_hub is None:
+    face, gauge, at_hub = readings.bare_face, readings.gauge_radius_mm, readings.hub_face_radius_mm
+    if face is None or gauge is None or at_hub is None:
         return None
-    face = faces[-1]
-    step = readings.step_um(face)
-    lean = lean_of(face.angle_deg, face.value_um, step, studs=readings.studs)
+    step, lean = readings.step_um(face), lean_read(face, readings)
     scale = gauge / at_hub
     # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
     usual = usual_sd(step) / reading_sd(step)

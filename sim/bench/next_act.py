@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.bare_face import COARSE_UM, HubFace, face_against_limit, times_read
+from sim.bench.bare_face import COARSE_UM, HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
@@ -237,12 +237,8 @@ def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
 
     The rule of `sim.bench.bare_face.face_against_limit`. [um TIR]
     """
-    faces = readings.of("hub face")
-    radii = readings.hub_face_radius_mm, readings.gauge_radius_mm
-    if not faces or radii[0] is None or radii[1] is None:
-        return None
-    step, times = readings.step_um(faces[-1]), times_read(faces, readings.step_um)
-    return face_against_limit(faces[-1], step, readings.studs, limits, (radii[0], radii[1]), times)
+    at_hub, gauge = readings.hub_face_radius_mm, readings.gauge_radius_mm
+    return None if at_hub is None or gauge is None else face_against_limit(readings, limits, (at_hub, gauge))
 
 
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.bench.bare_face import HubFace, face_against_limit, times_read
+from sim.bench.bare_face import HubFace, face_against_limit
 from sim.causes import names
 from sim.causes.answer import Ranked
 from sim.causes.forward import OFF_CENTRE_UM
@@ -40,15 +40,11 @@ def hub_face(data: Seen, readings: Readings, case: Case) -> HubFace | None:
     -----
     The rule of `sim.bench.cures`: over its limit by more than its uncertainty (k = 2). [um TIR]
     """
-    trace = next((one for one in data.traces if one.kind == "hub face"), None)
-    if trace is None:
+    if all(one.kind != "hub face" for one in data.traces):
         return None
     at_hub = readings.hub_face_radius_mm or case.hub.read_radius_mm
     gauge = readings.gauge_radius_mm or case.gauge_radius_mm
-    step = readings.step_um(trace)
-    faces = readings.of("hub face")
-    times = times_read(faces[: faces.index(trace) + 1], readings.step_um)
-    return face_against_limit(trace, step, readings.studs, case.limits, (at_hub, gauge), times)
+    return face_against_limit(readings, case.limits, (at_hub, gauge))
 
 
 def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:

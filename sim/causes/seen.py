@@ -10,7 +10,7 @@ import numpy as np
 from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import SMOOTH_UM, usual_sd
-from sim.bench.bare_face import lean_of
+from sim.bench.bare_face import lean_read
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput, Fault
@@ -180,6 +180,8 @@ def _mean(trace: Trace, readings: Readings, doubted: set[str]) -> Trace:
     """A trace with the turns that repeat it, as one turn of their means; one that was doubted stands alone."""
     if trace.kind == "thickness":
         return (readings.thickness if trace is readings.of("thickness")[-1] else None) or trace
+    if trace.kind == "hub face":
+        return (readings.bare_face if trace is readings.of("hub face")[-1] else None) or trace
     if trace.kind != "mounted" or named(trace) in doubted:
         return trace
 
@@ -236,7 +238,7 @@ def one_reading(kind: str, step_um: float, creep_um: float) -> tuple[float, floa
 def _bare(trace: Trace, readings: Readings) -> tuple[Floats, Floats, bool]:
     """Lean of the bare face at its own radius, its covariance, whether something stands up on it."""
     step = readings.step_um(trace)
-    lean = lean_of(trace.angle_deg, trace.value_um, step, studs=readings.studs)
+    lean = lean_read(trace, readings)
     usual = usual_sd(step) / reading_sd(step)
     variance = BARE_WIDER * ((usual * lean.sd_um) ** 2 + SMOOTH_UM**2)
     return _real(lean.orders[1:2]), variance * np.eye(2), bool(lean.bumps_deg)

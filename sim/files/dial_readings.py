@@ -20,6 +20,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
+from sim.files import face_turns
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
 from sim.files.readings_rows import (
     AS_FOUND,
@@ -128,6 +129,18 @@ class Readings:
         """The thickness that counts: the file's last turn, or its mean with those that repeat it; None if not read."""
         turns = self.of("thickness")
         return counted(turns, self.micrometer_um(turns[-1])) if turns else None
+
+    @property
+    def bare_turns(self) -> tuple[Trace, ...]:
+        """Turns of the bare hub face that read it as the last did: `sim.files.face_turns.alike`; none if not read."""
+        faces = self.of("hub face")
+        return face_turns.alike(faces, self.step_um) if faces else ()
+
+    @property
+    def bare_face(self) -> Trace | None:
+        """The bare hub face that counts: the last turn, or the mean with those that repeat it; None if not read."""
+        turns = self.bare_turns
+        return face_turns.counted(turns, self.step_um) if turns else None
 
     def micrometer_um(self, turn: Trace) -> float:
         """Division of the micrometer that read a turn: as its lines say, else as its digits show, 5 at the least. [um].

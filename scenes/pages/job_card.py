@@ -12,24 +12,29 @@ from markupsafe import Markup
 from scenes import palette
 from scenes.pages.fitting_sheet import limits
 from scenes.pages.templated import environment
-from scenes.plots.causes import leading, overlay
+from scenes.plots.causes import GAP_MM, leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
 from scenes.words import causes_do, causes_work, cautions, fastening, loose_nut, mountings, words, work_order
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
+from sim.bench.cleaned_again import STANDING
 from sim.causes import names
 from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sim.causes.answer import Finding
     from sim.files.dial_readings import Readings, Trace
     from sim.parts.case import Case
 
-OVERLAID, CROWDED = 2, 5  # traces that find room beside everything else: so many, one beside that many turns read
+# Of the back in mm: all of it, head and foot, a line of table or words, its letters, the overlay's head, one trace.
+BACK_MM, ENDS_MM, ROW_MM, LETTERS, OVERLAY_MM, TRACE_MM = 270.0, 44.0, 4.8, 110, 19.0, 21.0
 MOST_ROWS = 8  # turns of readings that find room; the file has them all
 MOST_PLACES = 16
+LONG_NAME = 36  # letters of a turn's name that find room in one line; tried
 MOST_SPOTS = 2
 ROOM = 2100  # letters of action, verdict and work that fill the front in letters of usual size; tried
 CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
@@ -70,14 +75,17 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     """
     spots = _spots(found)
     doubts = tuple(fault.text for fault in readings.faults)
-    turns = [_turn(trace) for trace in readings.traces]
+    turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
     act = causes_do.first_line(found, readings, case, doubts, _star(case))
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
-    work = _work(found, case, thin)
+    work = _work(found, case, thin, said.thinnest(readings, case))
     loose = loose_nut.leads(case.studs)
+    ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
+    more, notes = [] if loose else causes_do.next_rows(found), readings.notes[:2]
+    most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     page = (
         environment()
         .get_template("job_card.html")
@@ -86,27 +94,25 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
-            action=act,
+            action=act.partition(causes_do.ONLY_OVER),
             verdict=verdict,
             thickness=told,
-            ranked=said.ranked_rows(found, 4),
-            after=[] if loose else said.after_rows(found),  # none passes, nothing is read
+            ranked=ranked,
+            after=after,
             limit=limit,
             counting=mountings.COUNTS_BRIEFLY[readings.turned],
-            next=[] if loose else causes_do.next_rows(found),
-            overlay=Markup(overlay(found, OVERLAID if len(turns) < CROWDED else 1, row_mm=21.0))
-            if leading(found)
-            else "",
+            next=more,
+            overlay=Markup(overlay(found, most, row_mm=TRACE_MM)) if leading(found) else "",
             face=Markup(numbered_face(found.told.studs, PLACES, spots, 46.0, said.where_now(found))),
             spots=[(spot.text, name + _gone(name, found)) for spot, name in zip(spots, _named(found), strict=True)],
             turns=turns[:MOST_ROWS],
             more=len(turns) - MOST_ROWS,
-            notes=readings.notes[:2],
+            notes=notes,
             stages=work,
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
-            to_write=work_order.to_write(causes_work.written_keys(found)),
+            to_write=causes_work.written(found),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -115,6 +121,12 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         )
     )
     return fastening.said_html(page, case)
+
+
+def _overlaid(rows: int, turns: Sequence[Turn], said_too: str) -> int:
+    """How many traces are drawn on what the causes make of them: as many as find room beside tables and words."""
+    lines = sum(1 + (len(turn.name) > LONG_NAME) for turn in turns[:MOST_ROWS]) + rows + 4 + len(said_too) / LETTERS
+    return max(1, int((BACK_MM - ENDS_MM - OVERLAY_MM - ROW_MM * lines) / (TRACE_MM + GAP_MM)))
 
 
 def _is_long(*told: str) -> bool:
@@ -134,16 +146,20 @@ def _small_reading(readings: Readings, case: Case) -> str:
     return words.small_reading(small[0].clamped_by) if small else ""
 
 
-def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
+def _work(found: Finding, case: Case, thin: str, least: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     stated = is_stated(case)
-    if thin and stated and found.do == names.LEAVE:
-        found = replace(found, do=names.RENEW)  # by its stamp it goes, whatever it runs out
+    if causes_do.goes_by_stamp(found, thin, stated):
+        found = replace(found, do=names.RENEW)
     wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found, thin, stated)
-    stamp, part = causes_work.stamp_box(found, thin, stated), causes_work.part_box(found, thin)
-    told = (("nuts", causes_work.nuts_box(case)), ("stamp", stamp), ("limit", causes_work.limit_box(found)))
-    first = [Work(key, what) for key, what in told if what]
+    stamp, part = causes_work.stamp_box(found, thin, least, stated), causes_work.part_box(found, thin)
+    held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
+    told = (causes_work.nuts_box(case), stamp, held, *causes_work.limit_boxes(found))
+    first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
+    checks = causes_work.checks(found, thin)
+    if checks:
+        kept.append(Stage(causes_work.CHECKS, checks))
     for stage in stages(case):
         works = tuple(
             replace(one, what=causes_work.work_now(found, one.key) or one.what)
@@ -154,8 +170,11 @@ def _work(found: Finding, case: Case, thin: str) -> list[Stage]:
             works = (Work("part", part), *works)
         if stop and any(one.key == "caliper" for one in works):
             kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
-        if works:
-            kept.append(Stage(stage.name, works))
+        name = causes_work.stage_now(found, stage.name)
+        if works and kept and kept[-1].name == name:
+            kept[-1] = Stage(name, (*kept[-1].works, *works))
+        elif works:
+            kept.append(Stage(name, works))
     return kept
 
 
@@ -183,7 +202,13 @@ def _spots(found: Finding) -> list[Spot]:
     return spots
 
 
-def _turn(trace: Trace) -> Turn:
+def _counts(trace: Trace, found: Finding) -> bool:
+    """Whether a turn still counts: what was read over dirt that a second cleaning took does no more."""
+    again = found.told.again
+    return again is None or trace.kind not in STANDING or trace.mount not in again.over_dirt
+
+
+def _turn(trace: Trace, counts: bool = True) -> Turn:
     """Print a turn: what the dial showed, a thickness as what it is over its least."""
     sign = -1.0 if trace.kind == "inboard" else 1.0
     shown = trace.value_um - trace.value_um.min() if trace.kind == "thickness" else sign * trace.value_um
@@ -192,6 +217,8 @@ def _turn(trace: Trace) -> Turn:
         name += ", over its least"
     if trace.kind != "hub face":
         name += f", stud {trace.studs_turned + 1}"
+    if not counts:
+        name += ", counts no more"
     few = trace.angle_deg.size <= MOST_PLACES
     angles = tuple(f"{angle:.0f}°" for angle in trace.angle_deg) if few else ()
     figures = tuple(words.mark(float(np.round(value))) for value in shown) if few else ()

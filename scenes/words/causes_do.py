@@ -71,8 +71,11 @@ THIN = THIN_FIRST + (
 #: The same over a stamp that the case file holds: nothing is left to ask. Judgement: a set of pads takes more.
 THIN_BY_ITS_STAMP = THIN_FIRST + (
     "Renew the rotor, both of the axle, each on a clean hub: so little over its stamp it is under it before its pads "
-    "are worn (judgement). That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
+    "are worn (judgement)."
 )
+NO_LONGER = " That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
+#: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.
+ONLY_OVER = "Only over it: "
 READ_RIGHT = f" Where it was read and written right: {acts.CLEAN_AGAIN}, {acts.READ_CLEANED_AGAIN}."
 SITS_BEST = (
     "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
@@ -278,15 +281,24 @@ def action(
     stated : bool
         Whether the case file holds the figure of its stamp.
     """
-    if thin and found.do == names.LEAVE:
-        return (THIN_BY_ITS_STAMP if stated else THIN).format(thin=thin, limit=limit, below=_below(found))
     if thin and found.do == names.RENEW:
         return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
+    if goes_by_stamp(found, thin, stated):
+        longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
+        return THIN_BY_ITS_STAMP.format(thin=thin) + longer
+    if thin and found.do == names.LEAVE:
+        return THIN.format(thin=thin, limit=limit, below=_below(found))
     ordered = _ordered(found, why, reason, limit)
     if thin:  # the stamp decides: nothing else is said that lets it stay
-        ordered = THIN_FIRST.format(thin=thin) + ordered
+        only = ordered.removeprefix("Next: ")
+        ordered = THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
     bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
     return ordered + (acts.all_alike(found.dial_um) if bare else "") + by_rule(found)
+
+
+def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:
+    """Whether a stamp that the case file holds renews the rotor whatever it runs out; a hub over its limit leads."""
+    return bool(thin) and stated and found.do != names.HUB_AND_BEARING
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words.causes import read_now, where_now
-from scenes.words.causes_do import best_stud, not_clean_yet, stud_to_read
+from scenes.words import mountings, words, work_order
+from scenes.words.causes import read_clean, read_now, where_now
+from scenes.words.causes_do import back_on, best_stud, not_clean_yet, stud_to_read
+from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
+    from sim.bench.bare_face import HubFace
     from sim.causes.answer import Finding
     from sim.parts.case import Case
 
@@ -20,17 +23,22 @@ FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as th
 ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
-STAMP_BOX = "Stamp read and written above: thinnest place at or under it, both rotors of the axle are renewed{else_}."
+STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
+GO_ON = "; over it that figure goes into the case file, and on"
 #: Where nothing but the stamp is left to decide: no runout keeps such a rotor on.
 STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes back on."
 #: Where neither a dial nor a micrometer decides.
-AT_LIMIT_BOX = (
-    "Nuts slackened, tightened crosswise in stages, read again, until three turns stand there: ____, ____, ____ µm; "
-    "vehicle maker's limit ____ µm. Into the file, ask again; mean over it: nothing goes back on."
+TURNS_BOX = (
+    "{more} more on stud {stud}, the nuts slackened and tightened crosswise in stages before each, each under the next "
+    "mount number: {blanks} µm."
+)
+LIMIT_BOX = (
+    "Stop: {turns} turns and the vehicle maker's limit, ____ µm, into the file, ask again. Mean under that limit: left "
+    "there. Over it nothing goes back on: {over_it}."
 )
 MEAN_BOX = (
-    "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm: over it stop here, nothing goes back on."
+    "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm. Over it stop, nothing goes back on: {over_it}."
 )
 UNEVEN_BOX = (
     "Thickness counted as over: both rotors of the axle new, or cut where their maker allows. Left on only where read "
@@ -39,7 +47,22 @@ UNEVEN_BOX = (
 RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
 NEW_BOX = "Both rotors of the axle: new; each hub clean."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
+#: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
+AS_READ_LAST = (
+    "As read last: car on stands, wheel off, caliper hung up, rotor marked and held, dial set. Was it on its wheels "
+    "since: the fitting sheet as far as that first."
+)
+PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
+#: What a runout that is done does not tell: each is a check of its own.
+CHECKS = "Checks before it stays on"
+STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
+CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
+HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first."
 
+STILL_ON = "Before the rotor comes off"
+READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
+# What puts the rotor on a stud to be read there.
+ELSEWHERE = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK)
 # What leaves the rotor where it is.
 LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_AT_LIMIT)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
@@ -78,27 +101,77 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     """Keys of the work to do, for `scenes.words.work_order`."""
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
-        return (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN)
+        return _from_here(found, (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN))
     if found.do == names.INDEX and best_stud(found) == where_now(found):
-        return WORK[names.READ_AGAIN]
-    return CLEAN_AND_ON if not_clean_yet(found) else WORK[found.do]
+        return _from_here(found, WORK[names.READ_AGAIN])
+    return _from_here(found, CLEAN_AND_ON if not_clean_yet(found) else WORK[found.do])
 
 
-def written_keys(found: Finding) -> frozenset[str]:
-    """Keys of what is written down on the day; on another stud it is no reading of a cleaned, fitted rotor."""
-    keys = {"as found", *work_keys(found)}
-    if found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
-        return frozenset(keys - {"read"} | {"index"})
-    return frozenset(keys)
+def held_already(found: Finding) -> bool:
+    """Whether the work begins at a rotor that was cleaned, fitted, held and read: the list is not begun anew."""
+    return read_clean(found) and found.do not in LEFT_ON
+
+
+def _from_here(found: Finding, keys: tuple[str, ...]) -> tuple[str, ...]:
+    """Leave out what a rotor that was read on clean faces has behind it; its next reading is none as found."""
+    if not held_already(found):
+        return keys
+    behind = {*TO_THE_ROTOR, *AS_READ} - {"flange play"}
+    return tuple("read" if key == "as found" else key for key in keys if key not in behind)
+
+
+def written(found: Finding) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What is written down on the day, as `scenes.words.work_order.to_write`; a reading is called as it is ordered."""
+    keys = set(work_keys(found)) | (set() if read_clean(found) else {"as found"})
+    name = {work_order.FITTED: _read_as(found)}
+    return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(keys))
+
+
+def _read_as(found: Finding) -> str:
+    """Name of the reading that is ordered: on which stud, and whether it was cleaned before it."""
+    if found.do in ELSEWHERE:
+        return READ_ON.format(stud=stud_to_read(found) + 1)
+    if found.do == names.CLEAN and read_clean(found):
+        return AGAIN_ON.format(stud=where_now(found) + 1)
+    if found.do == names.CLEAN or not_clean_yet(found):
+        return f"cleaned, stud {back_on(found) + 1}"
+    cleaned = "clean" in work_keys(found)
+    return work_order.FITTED if cleaned else READ_ON.format(stud=where_now(found) + 1)
 
 
 def work_now(found: Finding, key: str) -> str:
     """Say a piece of the work as the action orders it, where it names a stud; empty where the list's words stand."""
     if key == "index" and found.do == names.INDEX:
         return INDEX_NOW.format(stud=best_stud(found) + 1)
-    if key == "fit" and found.do in (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK):
+    if key == "fit" and found.do in ELSEWHERE:
         return FIT_NOW.format(stud=stud_to_read(found) + 1)
-    return ""
+    return PLAY if key == "flange play" and held_already(found) else ""
+
+
+def stage_now(found: Finding, name: str) -> str:
+    """Name of a stage of the work; one name for those that mark, hold and read it where that was done."""
+    return STILL_ON if name in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) and held_already(found) else name
+
+
+def checks(found: Finding, thin: str) -> tuple[Work, ...]:
+    """Boxes for what is to be checked beside a runout that is done, before the rotor stays on; else none."""
+    ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
+    if not ended or thin:  # so thin the stamp comes first, and stops
+        return ()
+    read = "read ____ µm" if found.hub_face is None else _bare_read(found.hub_face)
+    said = (STAMP_CHECK, CRACKS_CHECK, HUB_CHECK.format(read=read), PLAY)
+    return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
+
+
+def _bare_read(face: HubFace) -> str:
+    """What a bare hub face was read to run out, and where."""
+    half = f"± {face.uncertainty_um:.0f} µm (k = 2)"
+    return f"read {face.runout_um:.0f} {half} at {words.with_unit(face.radius_mm, 'mm')}"
+
+
+def asks_turns(found: Finding) -> bool:
+    """Whether more turns are asked for, as no dial tells the runout from its limit by these."""
+    return found.do == names.AT_LIMIT and found.turns < MEAN_OF
 
 
 def nuts_box(case: Case) -> str:
@@ -107,19 +180,29 @@ def nuts_box(case: Case) -> str:
     return NUTS_BOX.format(loose=loose) if loose else ""
 
 
-def stamp_box(found: Finding, thin: str, stated: bool) -> str:
+def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
     """Box for reading the stamp, before all work; empty where the rotor is not near its discard thickness.
 
-    ``stated``: whether the user's own case file holds that figure already.
+    ``least``: the thinnest place that was read. ``stated``: whether the user's own case file holds the stamp already.
     """
-    return STAMP_BOX.format(else_=OVER_IT if found.do in LEFT_ON and not stated else "") if thin else ""
+    over_it = "" if stated else OVER_IT if found.do in LEFT_ON else GO_ON
+    return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
 
 
-def limit_box(found: Finding) -> str:
-    """Box for what decides where neither dial nor micrometer does; empty where they do."""
-    if found.do == names.AT_LIMIT and found.turns >= MEAN_OF:
-        return MEAN_BOX.format(turns=found.turns, read=read_now(found))
-    return {names.AT_LIMIT: AT_LIMIT_BOX, names.UNEVEN_AT_LIMIT: UNEVEN_BOX}.get(found.do, "")
+def limit_boxes(found: Finding) -> tuple[str, ...]:
+    """Boxes for what decides where neither dial nor micrometer does; none where they do."""
+    if found.do == names.UNEVEN_AT_LIMIT:
+        return (UNEVEN_BOX,)
+    if found.do != names.AT_LIMIT:
+        return ()
+    over_it = mountings.over_it(found.told, found.hub_face is not None)
+    if not asks_turns(found):
+        return (MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it),)
+    more = MEAN_OF - found.turns
+    turns = TURNS_BOX.format(
+        more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)
+    )
+    return turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
 
 
 def part_box(found: Finding, thin: str) -> str:

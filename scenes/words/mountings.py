@@ -11,7 +11,7 @@ from sim.bench.bare_face import HubFace
 from sim.bench.mountings import HUB_SIDE, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
-from sim.files.readings_rows import CLEAN_STATES
+from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
@@ -431,7 +431,7 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     return LIMIT.format(
         read=words.micrometres(todo.read_um),
         stud=last.positions[-1] + 1,
-        state=words.clean(last.state),
+        state=_state_of(told, last.mounts[-1], last.state),
         against=words.against_limit(todo.against, todo.read_um, todo.limit_um),
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
@@ -629,7 +629,12 @@ def _share(one: Vector, studs: int) -> str:
 def rows(told: ToldApart) -> list[tuple[str, ...]]:
     """Rows of the table: each mounting as it was read."""
     return [
-        (str(mount), words.clean(one.state), f"stud {turned + 1}", words.micrometres(read))
+        (str(mount), _state_of(told, mount, one.state), f"stud {turned + 1}", words.micrometres(read))
         for one in told.states
         for mount, turned, read in zip(one.mounts, one.positions, one.read_um, strict=True)
     ]
+
+
+def _state_of(told: ToldApart, mount: int, state: str) -> str:
+    """State of a mount as its table calls it: cleaned a second time it counts as cleaned and has its own name."""
+    return AGAIN if told.again is not None and mount in told.again.mounts else words.clean(state)

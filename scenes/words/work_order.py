@@ -29,19 +29,21 @@ ONE_CONDITION = (
     "hung. Pads drag on a rotor and lean on it, and the needle follows them."
 )
 # What is written down, in the order of work, on sheet and cards alike: what counts from stud 1, what from the valve.
-FROM_STUD = ("as found", "thickness", "hub face, clean", "cleaned, fitted", "indexed by ____ holes")
+FITTED = "cleaned, fitted"
+FROM_STUD = ("as found", "thickness", "hub face, clean", FITTED, "indexed by ____ holes")
 FROM_VALVE = ("before", "at the end")
 TO_WRITE = (("from stud 1", FROM_STUD), ("wheel on, inboard face, from the valve", FROM_VALVE))
 WRITTEN_AT = {
     "as found": "as found",
     "thickness": "thickness",
     "hub face, clean": "hub face",
-    "cleaned, fitted": "read",
+    FITTED: "read",
     "indexed by ____ holes": "index",
     "before": "wheel-on trace",
     "at the end": "last trace",
 }  # the piece of work at which each is written
 HIGH_SPOT = "high spot, °"
+MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
@@ -343,7 +345,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     call, edge = nouns(case.studs), "10 mm" if any_car else words.with_unit(case.gauge.from_edge_mm, "mm")
     radius = "its radius written down" if any_car else f"radius {words.with_unit(case.gauge_radius_mm, 'mm')}"
     held = Stage(
-        "Wheel off: mark and hold the rotor",
+        MARK_AND_HOLD,
         (
             Work(
                 "wheel off",
@@ -368,7 +370,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
         cautions.at("caliper off", call=call),
     )
     read = Stage(
-        "Read as found",
+        READ_AS_FOUND,
         (
             Work(
                 "dial",

@@ -58,6 +58,8 @@ def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_i
     assert found.again.over_dirt == (1, 2)
     assert found.again.took[1].runout_um == pytest.approx(100.0)
     assert found.states[-1].mounts == (3,)
+    assert said.rows(found)[-1][1] == "cleaned again"  # as its table calls it
+    assert "on stud 3, cleaned again; below" in said.against_limit(found, act, False)
     assert any("mounts 1 and 2 were read over that dirt and count no more" in one for one in sentences)
     # Two humps that went, as of scale on the spigot, are seen as well.
     humps = [

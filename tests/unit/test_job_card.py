@@ -17,6 +17,7 @@ from scenes.words import acts, causes_do, causes_work, mountings, words, work_or
 from scenes.words import causes as said
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
+from sim.bench.mountings import Again
 from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
@@ -61,10 +62,15 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     told = [causes_work.work_now(found, key) or work_order.work(CASE, key).what for key in order if key in wanted]
     places = [text.index(plain(what), start) for what in told]
     assert places == sorted(places)
-    if "rotor off" in wanted:  # nothing is read before the rotor is marked, held and free of its caliper
-        assert {"breakaway torque", "bearing play", "mark", "spacers", "caliper off", "flange play", "dial"} <= set(
-            wanted
-        )
+    # Nothing is read before the rotor is marked, held and free of its caliper; one that was read clean is all that.
+    held = {"breakaway torque", "bearing play", "mark", "spacers", "caliper off", "dial", "as found"}
+    if "rotor off" in wanted:
+        assert "flange play" in wanted
+    assert not held & set(wanted)
+    assert ("As read last: car on stands, wheel off" in text) is (do not in causes_work.LEFT_ON)
+    as_found = replace(found, told=replace(found.told, states=found.told.states[:1]))
+    if do not in causes_work.LEFT_ON:
+        assert held - {"as found"} <= set(causes_work.work_keys(as_found))
 
 
 def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
@@ -111,8 +117,55 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     stud = re.search(r"painted hole on (stud \d)", causes_do.action(elsewhere))[1]
     text = plain(card(elsewhere))
     assert f"Refit with the painted hole on {stud}" in text
-    assert "indexed by ____ holes" in text
+    assert f"read on {stud}" in text.split("Read on the day")[1].split("TIR")[0]
     assert "cleaned, fitted" not in text
+    again = open_finding(do=names.CLEAN)  # what is read on the day has the name that the order gives it
+    assert "cleaned again, stud " in plain(card(again)).split("Read on the day")[1].split("TIR")[0]
+
+
+def test_what_a_runout_does_not_tell_has_its_box_before_the_rotor_stays_on(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    face = HubFace(15.0, 7.0, 23.0, "below", 64.0, 140.0, 15.0, 7.0)
+    for read, told in ((None, "read ____ µm"), (face, "read 15 ± 7 µm (k = 2) at 64 mm")):
+        text = plain(card(finding(do=names.LEAVE, hub_face=read)))
+        boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+        asked = ("Stamp read and written above", "No crack", f"Bare hub face: {told}", "no bearing play", "Caliper and")
+        places = [boxes.index(what) for what in asked]
+        assert places == sorted(places)
+        assert "as found" not in text.split("Read on the day")[1].split("TIR")[0]
+
+
+@pytest.mark.parametrize(("turns", "blanks"), [(1, "____, ____ µm"), (2, "____ µm")])
+def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns, blanks, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    found = finding(do=names.AT_LIMIT, turns=turns)
+    boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
+    assert f"{words.counted(3 - turns, 'turn')} more on stud" in boxes
+    assert f"each under the next mount number: {blanks}" in boxes
+    over_it = mountings.over_it(found.told, False)
+    assert f"Over it nothing goes back on: {over_it}." in boxes
+    assert boxes.index("nothing goes back on") < boxes.index("Caliper and pads")
+    ended = plain(card(replace(found, turns=3))).split("Work, in this order")[1]
+    assert f"Mean of 3 turns {said.read_now(found):.0f} µm" in ended
+    assert f"nothing goes back on: {over_it}." in ended
+    assert "no bearing play" in ended
+
+
+def test_readings_that_a_second_cleaning_overtook_say_that_they_count_no_more(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    again = Again((4,), (2, 3), {}, True)
+    text = plain(card(finding(told=replace(finding().told, again=again))))
+    assert text.count("counts no more") == sum(one.mount in (2, 3) for one in dial_readings.read(FOUR).of("mounted"))
+
+
+def test_the_back_has_as_many_traces_as_find_room(monkeypatch):
+    drawn = []
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda _, most, **__: drawn.append(most) or "<svg/>")
+    found, read = crowded()
+    for one, readings in ((finding(), None), (found, read)):
+        card(one, readings)
+    assert drawn[0] >= 4  # every mounting of the table
+    assert 1 <= drawn[1] < drawn[0]
 
 
 @pytest.mark.parametrize(
@@ -147,14 +200,18 @@ def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it()
     assert renew.startswith(f"Its thickness comes first: {thin}. Renew the rotor, nothing is left to cut")
     assert "or cut it" not in renew
     assert causes_do.action(finding(do=names.CLEAN), thin=thin).startswith(
-        f"Its thickness comes first: {thin}. Next: rotor off, clean"
+        f"Its thickness comes first: {thin}. Only over it: rotor off, clean"
     )
 
 
 def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     leave, thin = finding(do=names.LEAVE), "10.03 mm at its thinnest"
     assert "Renew the rotor" not in causes_do.action(leave, thin=thin)
-    assert "Renew the rotor, both of the axle" in causes_do.action(leave, thin=thin, stated=True)
+    assert "keeps it on no longer" in causes_do.action(leave, thin=thin, stated=True)
+    for do in (names.LEAVE, names.CLEAN, names.INDEX, names.MEASURE + names.ANOTHER_STUD):
+        assert "Renew the rotor, both of the axle" in causes_do.action(finding(do=do), thin=thin, stated=True)
+    hub = causes_do.action(finding(do=names.HUB_AND_BEARING), thin=thin, stated=True)
+    assert "Only over it: hub and bearing" in hub
 
 
 def test_a_thin_place_that_was_read_again_alike_is_no_slip():
@@ -195,9 +252,7 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
     assert ("The stamp decides, and its runout keeps no rotor on" in text) is near
     # Every act that it may order has its box: the stamp, then what the stamp decides.
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    asked = (
-        "at or under it, both rotors of the axle are renewed; over it that figure goes into the case file, ask again"
-    )
+    asked = "at or under it: STOP, the axle's rotors new; over it that figure goes into the case file, ask again"
     assert (asked in boxes) is near
     assert ("Stop: the stamp decides" in boxes) is near
     if near:

@@ -287,7 +287,7 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         # Seldom under it by its own probability it is no more "neither"; the card has its turns, then their mean.
         seldom = tuple(replace(one, below=0.03) if one.what == "as it is" else one for one in found.after)
         assert causes_do.action(replace(found, after=seldom)).startswith("Likely over, not done: on clean faces")
-        assert "until three turns stand there" in causes_work.limit_box(found)
-        assert "Mean of 3 turns" in causes_work.limit_box(replace(found, turns=3))
+        assert causes_work.limit_boxes(found)[0].startswith("2 turns more on stud 1")
+        assert "Mean of 3 turns" in causes_work.limit_boxes(replace(found, turns=3))[0]
         assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))
         assert causes_work.ask_again(found) == ""

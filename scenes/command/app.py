@@ -69,11 +69,11 @@ def seat(
     with console.progress() as tell:
         result = chain.compute(doing.open_case(case), None, preset, tell, fields_too=folder is not None)
     made = doing.write_run(result, folder) if folder else []
-    if as_json:
-        write_json(answers.seat_answer(result))
-    else:
-        from scenes.command import tables
+    from scenes.command import tables
 
+    if as_json:
+        write_json(answers.seat_answer(result), tables.leads(result))
+    else:
         spigot = () if result.spigot is None else (tables.spigot(result),)
         parts = (tables.found(result), *spigot, tables.seating(result), tables.next_steps(result))
         console.out().print(tables.headed(result.case.title, *parts))
@@ -106,11 +106,12 @@ def drive(
     if weighed is not None:
         weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
     made = doing.write_run(result, folder) if folder else []
-    if as_json:
-        write_json(answers.drive_answer(result) | ({} if weighed is None else {"road_test": answers.plain(weighed)}))
-    else:
-        from scenes.command import tables
+    from scenes.command import tables
 
+    if as_json:
+        tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
+        write_json(answers.drive_answer(result) | tested, tables.leads(result))
+    else:
         test = () if weighed is None else (tables.road_test(weighed),)
         parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
         parts += (tables.next_steps(result),)
@@ -173,7 +174,7 @@ def index(
         raise unclear
     made = doing.write_positions(advice, folder) if folder else []
     if as_json:
-        write_json(advice.answer)
+        write_json(advice.answer, [cure.instruction(advice)])
     else:
         from scenes.command import tables
 

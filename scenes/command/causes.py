@@ -104,7 +104,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
     told = mountings.told_apart(read, again)
     todo, record = _stage_one(read, told, Limits() if limit is None else Limits(mounted_runout_um=limit))
     if as_json:
-        write_json(record)
+        write_json(record, [record["words"]["next"]])
         return 0
     beside = (
         said.thickness_line(todo), said.stamp_line(todo), said.home_line(told),
@@ -154,7 +154,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
         found = weigh(read, corner, held, drove_after_fitting_km=km, progress=tell)
     if as_json:
         _, record = _stage_one(read, found.told, corner.limits)
-        write_json({**record, **answers.plain(answer.told(found))})
+        write_json({**record, **answers.plain(answer.told(found))}, [tables_causes.lead(found, read, corner)])
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
     return found
@@ -177,7 +177,7 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
     if as_json:
         words: dict[str, Any] = {"next": said.action(lines), "says": [*lines, said.reach(left, cleaned)], "notes": []}
         heads = {"studs": studs, "cleaned": cleaned, "limit_um": limit or None, "sweeps": sweeps, "cannot_tell": left}
-        write_json({**answers.plain(heads), **answers.plain(told), "words": words})
+        write_json({**answers.plain(heads), **answers.plain(told), "words": words}, lines[:1])
     else:
         shown = tables_more.sweeps(told, lines, said.reach(left, cleaned), chalk.shown_um(sweeps) if cleaned else None)
         console.out().print(tables.headed(readings.name, shown))

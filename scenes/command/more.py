@@ -76,6 +76,7 @@ def clamp(
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes.command import tables, tables_more
     from scenes.plots import findings as plots_findings
+    from scenes.words import loose_nut
     from sim import answers
     from sim.corner import behind_reading, clampings, trust
     from sim.spigot.state import need_free_spigot
@@ -92,11 +93,13 @@ def clamp(
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
+    leads = [loose_nut.leads(corner.studs)]
     if as_json:
-        write_json(answers.plain({"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}))
+        answer = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
+        write_json(answers.plain(answer), leads)
     else:
         shown = tables_more.clampings(read, trusted, behind, by, limit_um)
-        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
+        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
 
@@ -170,9 +173,10 @@ def duty(
     """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
     from scenes.command import tables, tables_more, tables_road
     from scenes.plots import road
+    from scenes.words import loose_nut
     from sim import answers
     from sim.bench import questions
-    from sim.parts.discard import discard_words, is_slim
+    from sim.parts import rotor_goes
 
     folder = folder_of(out)
     corner = _corner(case)
@@ -185,14 +189,13 @@ def duty(
             "duty.csv": lambda: tables_more.csv_of(rows),
         },
     )
+    leads = [loose_nut.leads(corner.studs), rotor_goes.thin(corner, corner.rotor.thickness_mm)]
     if as_json:
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
-        write_json(answers.plain(answer))
+        write_json(answers.plain(answer), leads)
     else:
         shown = tables_road.duty(rows, corner.limits.dtv_um, km, (corner.caliper.style, corner.pads.kind))
-        slim = discard_words(corner, corner.rotor.thickness_mm) if is_slim(corner, corner.rotor.thickness_mm) else ""
-        first = (*tables.nuts_first(corner.studs), *tables.leading(slim))
-        console.out().print(tables.headed(corner.title, *first, shown))
+        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
 
@@ -220,11 +223,12 @@ def memory(
     with console.progress() as tell:
         found = worn_rotor.remembered(corner, readings, distance(km), tell)
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
+    leads = tables_road.memory_leads(corner, found)
     if as_json:
-        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}))
+        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}), leads)
     else:
         shown = tables_road.memory(corner, found, km)
-        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
+        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
 
@@ -261,12 +265,13 @@ def remains(
         since = None if driven is None else distance(driven)
         run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since)
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
+    leads = tables_road.remains_leads(corner, found)
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
-        write_json(answers.plain({"title": corner.title} | answer))
+        write_json(answers.plain({"title": corner.title} | answer), leads)
     else:
         shown = tables_road.remains(found, corner.limits.dtv_um, km)
-        console.out().print(tables.headed(corner.title, *tables.nuts_first(corner.studs), shown))
+        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
 

@@ -41,11 +41,19 @@ Story = Annotated[str, Parameter(help=STORIES)]
 Preset = Annotated[Literal["standard", "fast", "fine"], Parameter(help="How finely the bodies are divided.")]
 
 
-def write_json(answer: dict[str, Any]) -> None:
-    """Print an answer as JSON, and nothing else."""
+def write_json(answer: dict[str, Any], leads: Sequence[str] | None = None) -> None:
+    """Print an answer as JSON, and nothing else.
+
+    Parameters
+    ----------
+    answer : dict
+    leads : sequence of str, optional
+        What leads the printed answer, line by line, empty ones left out: ``leads`` of every command that orders.
+    """
     from sim import answers
 
-    sys.stdout.write(answers.text(console.spoken(answer)) + "\n")
+    told = {} if leads is None else {"leads": [line for line in leads if line]}
+    sys.stdout.write(answers.text(console.spoken(answer | told)) + "\n")
 
 
 def made_known(made: Sequence[Made], quiet: bool = False) -> None:

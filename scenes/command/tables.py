@@ -19,9 +19,11 @@ from sim.bodies.vanes import vane_note
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import RenderableType
 
-    from sim.parts.case import Rotor, Studs
+    from sim.parts.case import Rotor
 
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
@@ -39,14 +41,19 @@ def _table(*columns: str) -> Table:
     return table
 
 
+def leads(run: Any) -> list[str]:
+    """What leads the answer on a run: scale on the spigot, then what comes before every figure."""
+    scale: Sequence[str] = ()
+    if spigot_words.wrong(run.spigot):
+        scale = [words.clean(line, 400) for line in spigot_words.plain(run)]
+    elif run.case.spigot_scale:
+        scale = spigot_words.plain(run)[1:]
+    return [*scale, *findings.headlines(run)]
+
+
 def found(run: Any) -> RenderableType:
     """Every figure against its limit, each with its sentence."""
-    lines: list[RenderableType] = []
-    if spigot_words.wrong(run.spigot):
-        lines += [Text(f"▲ {words.clean(line, 400)}", style="bold") for line in spigot_words.plain(run)]
-    elif run.case.spigot_scale:
-        lines += [Text(f"▲ {line}", style="bold") for line in spigot_words.plain(run)[1:]]
-    lines += [Text(f"▲ {line}", style="bold") for line in findings.headlines(run)]
+    lines: list[RenderableType] = [*leading(leads(run))]
     for finding in findings.found(run):
         mark = MARK[finding.state] if finding.judged else MARK["below"]
         lines.append(Text.assemble((f"{mark} ", "bold"), finding.sentence))
@@ -183,14 +190,9 @@ def next_steps(run: Any) -> RenderableType:
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
 
 
-def nuts_first(studs: Studs) -> tuple[RenderableType, ...]:
-    """The line that leads an answer on a corner one of whose nuts was loose on the road; none where all hold."""
-    return leading(loose_nut.leads(studs))
-
-
-def leading(said: str) -> tuple[RenderableType, ...]:
-    """A line that leads an answer; none where there is nothing to say."""
-    return (Text(f"▲ {words.capital(said)}", style="bold"),) if said else ()
+def leading(said: Sequence[str]) -> list[RenderableType]:
+    """Lines that lead an answer, each with its mark; none for those that say nothing."""
+    return [Text(f"▲ {words.capital(line)}", style="bold") for line in said if line]
 
 
 def headed(text: str, *parts: RenderableType) -> RenderableType:

@@ -20,11 +20,20 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 
+def lead(found: Finding, read: Readings, case: Case) -> str:
+    """What to do, first of all."""
+    return causes_do.first_line(found, read, case, _why(read))
+
+
+def _why(read: Readings) -> tuple[str, ...]:
+    """What is to be read again."""
+    return tuple(words.clean(fault.text, 300) for fault in read.faults)
+
+
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
-    why = tuple(words.clean(fault.text, 300) for fault in read.faults)
-    act = causes_do.first_line(found, read, case, why)
-    lines: list[RenderableType] = [Text(act, style="bold"), Text(said.verdict(found, why)), Text(said.limits(case))]
+    verdict = Text(said.verdict(found, _why(read)))
+    lines: list[RenderableType] = [Text(lead(found, read, case), style="bold"), verdict, Text(said.limits(case))]
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case),) if thick]
     lines[1:1] = [Text(thick) for thick in (said.thickness(found),) if thick]

@@ -10,7 +10,7 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import acts, findings, words
+from scenes.words import acts, findings, loose_nut, words
 from scenes.words.road import band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
 from sim.parts.dial import BELOW, TOO_CLOSE
@@ -88,8 +88,13 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
     return Group(*parts, Text(note))
 
 
+def memory_leads(case: Case, found: Any) -> list[str]:
+    """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
+    return [loose_nut.leads(case.studs), findings.worn_thickness(case, found), findings.worn_hub(case, found)]
+
+
 def memory(case: Case, found: Any, km: float) -> RenderableType:
-    """How a worn rotor stands against its limits, what it tells of, what it cannot, and which trace would."""
+    """What a worn rotor tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
     table.add_row("driven since it was fitted, as you say", words.kilometres(km))
     if found.looks_like_wear:  # else no figure of its fitting is told
@@ -114,8 +119,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     if found.looks_like_wear and found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)
-    first = (findings.worn_thickness(case, found), findings.worn_hub(case, found))
-    lines: list[RenderableType] = [*(Text(line, style="bold") for line in first if line), Text(), table, Text()]
+    lines: list[RenderableType] = [table, Text()]
     said = words.clean(found.reason, 600)
     lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
     if found.cannot_tell:
@@ -126,6 +130,11 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     told = (found.scrap, discard_words(case, found.thinnest_mm))
     lines += [Text(words.capital(words.clean(note, 400)) + ".") for note in found.notes if note not in told]
     return Group(*lines)
+
+
+def remains_leads(case: Case, found: Any) -> list[str]:
+    """What leads the answer on a worn disc: its nuts first, then what is done."""
+    return [loose_nut.leads(case.studs), f"{words.clean(found.act, 300)}."]
 
 
 def remains(found: Any, limit_um: float, km: float) -> RenderableType:
@@ -149,8 +158,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
         )
     if found.discard:
         text = f"{words.capital(found.discard)}. {text}"
-    first = Text(f"{words.clean(found.act, 300)}.", style="bold")
     why = words.capital(words.clean(found.why, 1200))
     if varies is not None and varies.taken_um and varies.against == TOO_CLOSE:
         why += f". {words.capital(acts.TAKEN.format(division=words.micrometres(varies.taken_um)))}"
-    return Group(first, Text(), table, Text(), Text(f"{why}."), Text(text))
+    return Group(table, Text(), Text(f"{why}."), Text(text))

@@ -38,7 +38,10 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
     assert main(["causes", table, "--case", case, "--json"]) == 0
     after = json.loads(capsys.readouterr().out)
     assert before.keys() < after.keys()
+    alone, led = before.pop("leads"), after.pop("leads")
     assert {key: after[key] for key in before} == before
+    assert alone == [before["words"]["next"]]  # what the readings alone order; with a case what it orders itself
+    assert led[0].startswith(("Renew", "Next: ", "The runout is done", "Clean, then"))
     assert abs(sum(one["probability"] for one in after["ranked"]) - 1.0) < 1e-9
     assert after["finding"] == names.ROTOR
     assert after["cannot_tell"] == []

@@ -84,7 +84,7 @@ def test_seat_json_holds_to_the_contract(case, capsys):
     assert len(trace["angle_deg"]) == len(trace["outboard_um"]) == len(trace["thickness_um"]) == 360
     assert {"closed_fraction", "debris_force_n", "residual_height_um", "max_pressure_mpa"} <= set(answer["contact"])
     assert {"force_residual", "moment_residual", "complementarity", "iterations"} <= set(answer["checks"])
-    assert {"stud_preload_n", "rigid_runout_um", "warnings"} <= set(answer)
+    assert {"stud_preload_n", "rigid_runout_um", "warnings", "leads"} <= set(answer)
     # the figure is the swing of the trace that stands beside it
     assert np.ptp(trace["outboard_um"]) == pytest.approx(answer["lateral_runout_um"]["outboard"], abs=1e-3)
     # and its first order is the trace's first order

@@ -126,12 +126,15 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "cannot tell" in err
 
 
+REMAINS = (None, SimpleNamespace(act="Clean hub and rotor seat, read the runout"))
+
+
 @pytest.mark.parametrize(
     ("computed", "table", "answer", "argv"),
     [
         ("sim.corner.clampings.compare", "tables_more.clampings", (), ("clamp", "CASE")),
         ("sim.worn_rotor.remembered", "tables_road.memory", None, ("memory", WORN, "--km", 8000, "--case", "CASE")),
-        ("sim.worn_rotor.after_cleaning", "tables_road.remains", (None, None), ("remains", WORN, "--case", "CASE")),
+        ("sim.worn_rotor.after_cleaning", "tables_road.remains", REMAINS, ("remains", WORN, "--case", "CASE")),
         ("sim.bench.questions.duty_table", "tables_road.duty", (), ("duty", "CASE")),
     ],
 )
@@ -141,6 +144,8 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
     monkeypatch.setattr(computed, lambda *_, **__: answer)
     monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
+    for line in ("worn_thickness", "worn_hub"):
+        monkeypatch.setattr(f"scenes.words.findings.{line}", lambda *_: "")
     path = tmp_path / "corner.toml"
     for torques, first in (((60.0, *EVEN[1:]), "The nuts first: as driven, stud 1 at 60"), (EVEN, "")):
         path.write_text(f'base = "rear_solid_300"\n[studs]\nroad_torque_nm = {list(torques)}\n')
@@ -148,6 +153,10 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
         assert code == 0
         before = " ".join(out.partition("THE TABLE")[0].split())
         assert (first in before) if first else "nuts" not in before
+        _, out, _ = told(capsys, *(path if word == "CASE" else word for word in argv), "--json")
+        leads = json.loads(out)["leads"]  # the same for whoever reads it by machine
+        assert all(" ".join(line.split()) in before for line in leads)
+        assert (leads[0].startswith(first)) if first else "nuts" not in " ".join(leads)
 
 
 def test_scale_that_jams_comes_before_the_torque_of_a_clamping(capsys, tmp_path):
@@ -179,6 +188,9 @@ def test_duty_tables_no_corner_that_is_not_fit_to_drive(capsys, tmp_path, monkey
     got, out, err = told(capsys, "duty", path, "--no-bands")
     assert got == code
     assert words in " ".join((out or err).partition("THE TABLE")[0].split())
+    if not code:
+        _, out, _ = told(capsys, "duty", path, "--no-bands", "--json")
+        assert words in json.loads(out)["leads"][0]
 
 
 def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):

@@ -62,6 +62,7 @@ def test_index_from_two_tables_of_readings(capsys):
     assert "stud position 2" not in text
     assert app.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
+    assert " ".join(answer["leads"][0].split()) in " ".join(text.split())
     assert answer["best"] == 2
     assert [one["studs_turned"] for one in answer["positions"]] == [0, 1, 2, 3, 4]
     assert min(one["runout_um"] for one in answer["positions"]) >= answer["floor_um"] - 1e-9

@@ -8,7 +8,17 @@ from collections.abc import Sequence
 from scenes.words import acts, words
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import HUB_SIDE, ONE_SCREW, ROTOR_SIDE, SCREW_ONLY, WARP, Apart, ToldApart, Vector
+from sim.bench.mountings import (
+    HUB_SIDE,
+    ONE_SCREW,
+    ROTOR_SIDE,
+    SCREW_ONLY,
+    WARP,
+    Apart,
+    ToldApart,
+    Vector,
+    still_stand,
+)
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
@@ -191,6 +201,11 @@ HUB_NEAR_AT_LAST = (
 HUB_NEAR = (
     f" The bare hub face is at or near its limit: {acts.HUB_AGAIN} and check the bearing for "
     "play, before a part is bought or this is done."
+)
+#: How two unlike readings of one stud end: no third of them is asked for where two agree.
+TWO_ALIKE = (
+    "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: the "
+    "two that read alike count"
 )
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
@@ -565,14 +580,17 @@ def contradictions(told: ToldApart) -> list[str]:
     found = [
         f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
         f"{words.micrometres(pair.apart_um)} apart "
-        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise{_again(one.state)}"
-        for one in told.states
+        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise; {TWO_ALIKE}"
+        f"{_again(one.state)}"
+        for one in still_stand(told.states)
         for pair in one.returned
         if not pair.came_back
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [
-        f"the mountings {words.clean(one.state)} fit no one hub and rotor" for one in told.states if one.contradict
+        f"the mountings {words.clean(one.state)} fit no one hub and rotor"
+        for one in still_stand(told.states)
+        if one.contradict
     ]
     return found
 

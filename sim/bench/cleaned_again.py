@@ -12,6 +12,7 @@ import numpy as np
 from scipy.special import chdtri
 
 from sim.bench.mountings import Again, orders_of, vector
+from sim.bench.read_alike import read_alike
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread
@@ -30,7 +31,8 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     ----------
     readings : Readings
         Mounts read after a second cleaning are ``cleaned again``; so are those that follow them. Nuts tightened anew on
-        clean faces make none dirty: such a turn takes the place of the one before it.
+        clean faces make none dirty: such a turn takes the place of the one before it. A mount that two others on its
+        stud contradict counts no more: `sim.bench.read_alike`.
 
     Returns
     -------
@@ -43,7 +45,7 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     -----
     Chi-square of what differs in the first order and in the second, that scale on the spigot makes (JCGM 100). [um]
     """
-    readings = _tightened(readings)
+    readings = read_alike(_tightened(readings))
     mounted = readings.of("mounted")
     start = next((k for k, one in enumerate(mounted) if one.state == AGAIN), None)
     if start is None:

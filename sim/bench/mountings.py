@@ -594,13 +594,25 @@ def best_second_position(studs: int) -> int:
     return min(ways, key=lambda by: (round(max(gain(1, by), gain(2, by)), 6), gain(1, by)))
 
 
+def still_stand(states: Sequence[Apart]) -> Sequence[Apart]:
+    """States that can still be read again: once it was cleaned, the clean ones alone. By definition.
+
+    Parameters
+    ----------
+    states : sequence of Apart
+        In the sequence of the file.
+    """
+    clean = [one for one in states if one.state in CLEAN_STATES]
+    return clean if states[-1].state in CLEAN_STATES else states
+
+
 def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool, thickness: bool) -> tuple[str, int]:
     """What to measure next, by rule: the cheapest that parts what is not parted."""
     loose = any(one.clamped_by == ONE_SCREW for one in states)
     if (
         loose
         or to_read_again(readings)
-        or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in states)
+        or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in still_stand(states))
     ):
         return "read again", 0
     if not parted:

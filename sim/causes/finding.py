@@ -12,7 +12,7 @@ from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import ONE_SCREW, ToldApart, told_apart
+from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
 from sim.bench.next_act import Act, next_act, thinnest_half_mm
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
@@ -347,7 +347,7 @@ def _contradicted(data: Seen, readings: Readings, told: ToldApart, found: Poster
         state.clamped_by == ONE_SCREW
         or (state.contradict or not all(pair.came_back for pair in state.returned))
         and not (state.state in CLEAN_STATES and cleaned_twice)
-        for state in told.states
+        for state in still_stand(told.states)
     )
 
 

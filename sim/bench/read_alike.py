@@ -1,0 +1,85 @@
+"""Which mounts of one stud still count: one that two others contradict, which agree and of which one was read last.
+
+Dirt moves, a nut is pulled otherwise: no reading brings such a mount back, and a second one alike settles which stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, orders_of
+from sim.files.dial_readings import Readings, Trace
+
+#: Turns of the rotor as it was put on.
+STANDING = ("mounted", "inboard", "radial")
+NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
+NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
+
+
+def read_alike(readings: Readings) -> Readings:
+    """Leave out mounts that others on their stud contradict, where two of those agree.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Returns
+    -------
+    Readings
+        Without these mounts, and with a note for each; the same where none is left out.
+
+    Notes
+    -----
+    First orders apart by no more than 95 of 100 such pairs are (JCGM 100), as `sim.bench.mountings` holds them. The
+    last mount on a stud counts, with those that agree with it and with each other. [um]
+    """
+    readings = _held(readings)
+    stands: dict[tuple[object, ...], list[Trace]] = {}
+    for one in readings.of("mounted"):
+        stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
+    gone: dict[int, tuple[int, ...]] = {}
+    for there in stands.values():
+        kept = _alike(readings, there)
+        mounts = tuple(sorted({one.mount for one in kept}))
+        if len(mounts) > 1:
+            gone |= {one.mount: mounts for one in there if one.mount not in mounts}
+    notes = [NOTE.format(gone=mount, alike=" and ".join(map(str, alike))) for mount, alike in gone.items()]
+    return _without(readings, tuple(gone), notes) if gone else readings
+
+
+def _held(readings: Readings) -> Readings:
+    """Leave out what was read under one screw, where it was read held by nuts since."""
+    mounted = readings.of("mounted")
+    loose = tuple(dict.fromkeys(one.mount for one in mounted if one.clamped_by == ONE_SCREW))
+    held = mounted and mounted[-1].clamped_by != ONE_SCREW
+    return _without(readings, loose, [NOT_HELD.format(gone=mount) for mount in loose]) if loose and held else readings
+
+
+def _without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> Readings:
+    """Take the turns of these mounts out of a table, and what was doubted of them; its thickness stays."""
+    left_out = tuple(f", mount {mount}" for mount in gone)
+    return replace(
+        readings,
+        traces=tuple(one for one in readings.traces if one.kind not in STANDING or one.mount not in gone),
+        faults=tuple(
+            one for one in readings.faults if not (one.trace.startswith(STANDING) and one.trace.endswith(left_out))
+        ),
+        notes=(*readings.notes, *notes),
+    )
+
+
+def _alike(readings: Readings, there: list[Trace]) -> list[Trace]:
+    """Turns that agree with the last one of a stud and with each other."""
+    kept: list[Trace] = []
+    for one in reversed(there):
+        if all(one.mount == other.mount or _agree(readings, one, other) for other in kept):
+            kept.append(one)
+    return kept
+
+
+def _agree(readings: Readings, one: Trace, other: Trace) -> bool:
+    (first, sd), (second, other_sd) = (orders_of(turn, readings.step_um(turn)) for turn in (one, other))
+    return bool(abs(first[1] - second[1]) <= TOLD * np.hypot(sd[1], other_sd[1]))

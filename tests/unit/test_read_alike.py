@@ -1,0 +1,52 @@
+"""Two mounts of one stud that read otherwise end once a third agrees with one; so does what nobody can read again."""
+
+from dataclasses import replace
+
+import pytest
+
+from sim.bench.cleaned_again import settled
+from sim.bench.mountings import ONE_SCREW, told_apart
+from sim.bench.next_act import next_act
+from sim.files.dial_readings import Readings
+from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
+
+HUB, STOOD, MOVED = 3.0, 12.0, 60.0
+
+
+def act_on(*traces):
+    read, again = settled(Readings(5, 140.0, 64.0, 10.0, traces))
+    found = told_apart(read, again)
+    return next_act(read, found, LIMITS).what, found.states[-1].mounts, " ".join(read.notes)
+
+
+def clean(*rotors, state="cleaned"):
+    return [mounted(0, HUB, rotor, k, state) for k, rotor in enumerate(rotors, 1)]
+
+
+def test_the_last_two_that_read_alike_count_and_the_first_no_more():
+    rest = (EVEN, face_of(HUB))
+    assert act_on(*clean(MOVED, STOOD), *rest)[0] == "read again"
+    what, mounts, notes = act_on(*clean(MOVED, STOOD, STOOD), *rest)
+    assert (what, mounts) == ("done", (2, 3))
+    assert "mount 1 is left out: mounts 2 and 3 stand on the same stud and read alike" in notes
+
+
+@pytest.mark.parametrize("odd", [(STOOD, MOVED, STOOD), (STOOD, MOVED, 2.0 * MOVED, STOOD)])
+def test_one_that_came_back_leaves_out_what_stood_between(odd):
+    what, mounts, _ = act_on(*clean(*odd), EVEN, face_of(HUB))
+    assert (what, mounts) == ("done", (1, len(odd)))
+
+
+def test_what_contradicted_itself_as_found_is_not_asked_for_once_it_was_cleaned():
+    found = clean(MOVED, STOOD, state="as found")
+    assert act_on(*found, EVEN)[0] == "read again"
+    assert act_on(*found, mounted(0, HUB, STOOD, 3, "cleaned"), EVEN, face_of(HUB))[0] == "done"
+
+
+def test_a_turn_under_one_screw_counts_for_nothing_once_it_was_read_held():
+    loose, held = clean(MOVED, STOOD)
+    loose = replace(loose, clamped_by=ONE_SCREW)
+    assert act_on(loose, EVEN)[0] == "read again"
+    what, mounts, notes = act_on(loose, replace(held, clamped_by="nuts and spacers"), EVEN, face_of(HUB))
+    assert (what, mounts) == ("done", (2,))
+    assert "mount 1 is left out: held by the screw only" in notes

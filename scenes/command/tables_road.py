@@ -148,7 +148,7 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
         told = found.km_to_fade if found.probability_fades > 0.5 else None
         table.add_row("below it after, a guess of the model", within(told, km))
         table.add_row(NOT_STUDIED, band(found.km_low, found.km_high, km))
-    if found.thickness_after_cut_mm is not None and (varies is None or varies.against != BELOW):
+    if found.thickness_after_cut_mm is not None and (varies is None or varies.state != BELOW):
         table.add_row("thickness after a cut on the car", f"{found.thickness_after_cut_mm:.2f} mm")
     text = "Discard thickness as the maker stamps it."
     if found.probability_fades is not None:
@@ -159,6 +159,6 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     if found.discard:
         text = f"{words.capital(found.discard)}. {text}"
     why = words.capital(words.clean(found.why, 1200))
-    if varies is not None and varies.taken_um and varies.against == TOO_CLOSE:
+    if varies is not None and varies.taken_um and varies.state == TOO_CLOSE:
         why += f". {words.capital(acts.TAKEN.format(division=words.micrometres(varies.taken_um)))}"
     return Group(table, Text(), Text(f"{why}."), Text(text))

@@ -8,7 +8,7 @@ from scenes.words.words import GAP, counted, micrometres
 from sim.bench.next_act import COARSE_UM
 from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW
-from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, SELDOM_LESS
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -155,7 +155,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     if varies is None:
         return ""
     how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
-    if varies.taken_um and varies.against not in (ABOVE, BELOW):
+    if varies.taken_um and varies.state not in (ABOVE, BELOW):
         how += "; " + TAKEN.format(division=f"{varies.taken_um:g}{GAP}µm")
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
@@ -167,13 +167,14 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
         whose=whose,
         verdict=_beside(varies),
     )
-    return said + (near if varies.against not in (ABOVE, BELOW) and not ordered else "")
+    return said + (near if varies.state not in (ABOVE, BELOW) and not ordered else "")
 
 
 def _beside(varies: Uneven) -> str:
     """Where it stands beside its limit; too near to tell, the side on which it was read."""
-    if varies.against in (ABOVE, BELOW):
-        return {ABOVE: "over it", BELOW: "below it"}[varies.against]
+    if varies.state in (ABOVE, BELOW):
+        seldom = f", as {SELDOM_LESS}" if varies.seldom_over else ""
+        return {ABOVE: "over it", BELOW: "below it"}[varies.state] + seldom
     at_it = round(varies.value_um) == round(varies.limit_um)
     side = "at" if at_it else "over" if varies.value_um > varies.limit_um else "under"
     return f"{side} it as read, too near to tell"

@@ -257,6 +257,8 @@ def worn_first(run: Any) -> str:
             f"The rotor is over its limit as read: its thickness varies by {worn.figure} (k = 2), limit "
             f"{words.limit_said(case, 'dtv_um', limit)}. {act}. No forecast lets it go.{near}"
         )
+    if road_words.counts_over(forecast, limit) and not slim:
+        return f"{acts.UNEVEN_END}."
     return near.strip()
 
 
@@ -435,9 +437,9 @@ def worn_thickness(case: Case, told: Any) -> str:
     slim = is_slim(case, told.thinnest_mm)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
-    if varies.against == "above":
+    if varies.state == "above":
         said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
-    elif varies.against != "below":
+    elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
         if varies.taken_um:
             said += f" {words.capital(acts.TAKEN.format(division=f'{varies.taken_um:g}{words.GAP}µm'))}."

@@ -42,6 +42,7 @@ UNSETTLED = {
 # Said wherever the case's own curve gets there and most draws do not: why both stand there, which one counts.
 #: In place of a figure that would let a rotor go that was read over its limit.
 RENEWED = "over its limit as read: renew it"
+COUNTED = "counts as over its limit: renew it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
     "share of draws, the curve shows the shape."
@@ -75,6 +76,12 @@ def unsure_start(found: Any, limit_um: float) -> Uneven | None:
     highest = found.dtv_highest_band_um
     low = float(found.dtv_um.max()) if highest is None else highest[0]
     return None if low - (worn.value_um - worn.low_um) >= limit_um else worn
+
+
+def counts_over(found: Any, limit_um: float) -> bool:
+    """Whether a worn rotor's thickness counts as over its limit, as no more reading tells it from that."""
+    worn = unsure_start(found, limit_um)
+    return worn is not None and worn.counts_over
 
 
 def even(found: Any) -> bool:
@@ -168,6 +175,8 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = loose_nut.NOT_TOLD
     if starts_over(found, run.case.limits.dtv_um) is not None:
         lasts = ("not told", RENEWED)
+    elif counts_over(found, run.case.limits.dtv_um):
+        lasts = ("not told", COUNTED)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))

@@ -12,7 +12,8 @@ from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.discard import is_slim
+from sim.parts.dial import ABOVE
+from sim.parts.discard import is_slim, is_stated
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
@@ -37,13 +38,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     read, road, worn, bare = runout(run), as_driven(run), dtv(run), bare_of(run)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
-    goes = rotor_goes.as_given(case)
     if _stays_on(run):
         return leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None)
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
-    if close is not None and not close.ended and not _slim(run):
+    if close is not None and not close.counts_over and not _slim(run):
         steps.append(READ_OFTEN if close.finest else MEASURE_AGAIN)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
@@ -55,13 +55,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         steps.append(HUB_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
-    if _read_over(run):
-        steps.append(RENEW)
-    elif _slim(run):
-        steps.append(RENEW_SLIM)
-    elif goes:
-        act = acts.RENEW_ONLY if rotor_goes.thin(case, case.rotor.thickness_mm) else acts.RENEW
-        steps.append(Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP))
+    steps += _rotor(run)
     steps.append(_do(case, "fit", "tighten", "read"))
     if over:
         moved = HUB_FIRST not in steps and case.studs.count > 1
@@ -80,6 +74,10 @@ def lead(run: Any) -> str:
         return "Read the thickness before the rotor is left on."
     if RENEW_SLIM in steps:
         return "Read its discard stamp: so near to it renew the rotor, on a clean hub."
+    if RENEW_BY_STAMP in steps:
+        return "So near its discard thickness renew the rotor, on a clean hub."
+    if COUNTS_AS_OVER in steps:
+        return "Its thickness counts as over the limit: rotor off, clean hub face, renew the rotor, fit, read."
     if RENEW in steps:
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if any(step.keys == GIVEN_UP for step in steps):
@@ -136,6 +134,10 @@ RENEW_SLIM = Step(
     "Read the discard thickness stamped on the rotor. So near to it renew it, on a clean hub, both of the axle.",
     "No wear to speak of is left.",
 )
+#: The same over a stamp that the case states: nothing is left to read.
+RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
+#: Of a thickness that no more reading tells from its limit.
+COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")
 #: Of a rotor whose thickness was read over its limit.
 RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
 GIVEN_UP = ("thickness",)  # work that a rotor which goes by its case still asks for: the micrometer decides
@@ -160,8 +162,8 @@ def leave_it_on(case: Case, thickness_read: bool = True) -> tuple[Step, ...]:
         *(() if thickness_read else (first,)),
         LEAVE_IT_ON,
         Step(
-            "Read runout and thickness once more at the next service. Thinner than the discard thickness, or uneven by "
-            f"more than {thickness}: renew it, or cut it where its maker allows.",
+            "Read runout and thickness once more at the next service. At or under the discard thickness it is scrap; "
+            f"uneven by more than {thickness}: renew it, or cut it where its maker allows.",
             "Scale grows back on a bare hub.",
             ("as found", "thickness"),
         ),
@@ -182,14 +184,23 @@ def _worn(run: Any) -> Any:
 
 
 def _slim(run: Any) -> bool:
-    """Whether it was read so near its discard thickness that no wear to speak of is left."""
-    return run.forecast is not None and is_slim(run.case, getattr(run.forecast, "worn_thinnest_mm", None))
+    """Whether it is so near its discard thickness, as read or else as its file gives it, that no wear is left."""
+    read = getattr(run.forecast, "worn_thinnest_mm", None)
+    given = run.case.where_from("rotor", "thickness_mm") == "the case file"
+    return is_slim(run.case, run.case.rotor.thickness_mm if read is None and given else read)
 
 
-def _read_over(run: Any) -> bool:
-    """Whether that is over its limit."""
-    worn = _worn(run)
-    return worn is not None and worn.state == "above"
+def _rotor(run: Any) -> list[Step]:
+    """What is done with the rotor itself: by its stamp, its variation as read, then by what its file gives."""
+    case, worn, slim = run.case, _worn(run), _slim(run)
+    goes = rotor_goes.as_given(case)
+    if slim and worn is not None:
+        return [RENEW_BY_STAMP if is_stated(case) else RENEW_SLIM]
+    if worn is not None and worn.state == ABOVE:
+        return [RENEW]
+    if worn is not None and road_words.counts_over(run.forecast, case.limits.dtv_um):
+        return [COUNTS_AS_OVER]
+    return [Step(f"{acts.RENEW_ONLY if slim else acts.RENEW}.", f"{words.capital(goes)}.", GIVEN_UP)] if goes else []
 
 
 def _stays_on(run: Any) -> bool:
@@ -199,7 +210,8 @@ def _stays_on(run: Any) -> bool:
     if getattr(run.reading, "state", "") not in ("", *CLEAN_STATES):
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare = bare_of(run)
-    if _nuts_first(run.case.studs) or rotor_goes.as_given(run.case) or (bare is not None and bare.state == "above"):
+    goes = _slim(run) or rotor_goes.as_given(run.case)
+    if _nuts_first(run.case.studs) or goes or (bare is not None and bare.state == "above"):
         return False
     thickness = dtv(run)
     if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:

@@ -279,7 +279,7 @@ def remember(
     known = counted((*from_case(case), *told, *parts))
     left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
     varies = uneven(disc.thickness_um, disc.doubt_um, case.limits.dtv_um)
-    finding, reason, apart = _finding(case, found, varies.against, known, left)
+    finding, reason, apart = _finding(case, found, varies.state, known, left)
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
@@ -301,7 +301,7 @@ def remember(
         thickness_doubt_um=varies.doubt_um,
         thickness_between_places_um=varies.between_um,
         thickness_places=varies.places,
-        thickness_against_limit=varies.against,
+        thickness_against_limit=varies.state,
         studs_turned=case.studs.studs_turned,
     )
 

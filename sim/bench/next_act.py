@@ -135,7 +135,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     uneven_um, varies, close, judged = None, BELOW, None, None
     if thickness is not None:
         judged = judged_thickness(readings, thickness, limits)
-        uneven_um, varies = judged.value_um, judged.against
+        uneven_um, varies = judged.value_um, judged.state
         close = judged if varies == TOO_CLOSE else None
     face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
@@ -163,7 +163,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
 
 
 def _even_um(limits: Limits) -> float:
-    """Largest variation of whole micrometres that one reading clears: see `Uneven.against`. [um]."""
+    """Largest variation of whole micrometres that one reading clears: see `Uneven.state`. [um]."""
     return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(UNSAID_UM)), 0.0))
 
 
@@ -178,24 +178,15 @@ def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
     """Act on a thickness too close to its limit to tell: read every place three times, as finely as can be; then end.
 
-    Nothing is left on that may vary too much. One read over its limit is read again at once, and ends at once: it may
-    spare the rest, but for a hub that is over its own limit.
+    Nothing is left on that may vary too much. One read over its limit is read again at once; what no more reading tells
+    counts as over and ends at once: it spares the rest, but for a hub that is over its own limit.
     """
     if close is None:
         return what, stud
-    over = close.value_um > close.limit_um and what != READ_AGAIN
     if not close.ended:
+        over = close.value_um > close.limit_um and what != READ_AGAIN
         return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
-    return (UNEVEN_AT_LIMIT, here) if (over and what != HUB) or what in (DONE, AT_LIMIT) else (what, stud)
-
-
-def counts_as_over(act: Act) -> bool:
-    """Whether a thickness that reads over its limit, and that no more reading tells from it, is what the act is about.
-
-    By definition.
-    """
-    close = act.thickness_close
-    return act.what == UNEVEN_AT_LIMIT and close is not None and close.value_um > close.limit_um
+    return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_AT_LIMIT, here)
 
 
 def thinnest_half_mm(readings: Readings, limits: Limits) -> float:

@@ -278,7 +278,7 @@ def after_cleaning(
     (low, high), probability = found.fade_band_km, found.probability_fades
     cut, missing = _cut_of(case, worn, np.asarray(runout_after_um, dtype=float), measured)
     limit = case.limits.dtv_um
-    over = found.dtv_um[0] > limit if varies is None else varies.against == ABOVE
+    over = found.dtv_um[0] > limit if varies is None else varies.state == ABOVE
     settled = bool(over and found.dtv_um[0] > limit and worn_by_runout)
     act, why = _verdict(case, found, _instead(cut, missing), varies)
     if over:
@@ -323,13 +323,13 @@ def _instead(cut: Cut | None, missing: tuple[str, ...]) -> tuple[str, str]:
 def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Uneven | None) -> tuple[str, str]:
     """Say the one thing to do, and why."""
     limit, start = case.limits.dtv_um, float(found.dtv_um[0])
-    state = (BELOW if start <= limit else ABOVE) if varies is None else varies.against
+    state = (BELOW if start <= limit else ABOVE) if varies is None else varies.state
     said = f"{start:.1f} µm, {beside_limit(start, limit, state, 1)} the limit of {limit:g} µm"
     if varies is not None:
         said = varies.said
     if varies is not None and state == TOO_CLOSE:
         over = f"over the limit: {instead[0]}; {instead[1]}"
-        if varies.ended and not varies.places_first:
+        if varies.counts_over:
             return f"Count it as over: {instead[0]}", f"{said}; {instead[1]}"
         return f"Buy nothing yet: {varies.again.removeprefix(NO_FINER)}", f"{said}. If it is then {over}"
     if state == BELOW:

@@ -121,7 +121,7 @@ def agreed(
     """
     ordered = NAMED[act.what]
     # Every end needs it: read now it may spare the rest; one that counts as over its limit goes whatever else is found.
-    if act.what in (rule.THICKNESS, rule.MICROMETER) or rule.counts_as_over(act):
+    if act.what in (rule.THICKNESS, rule.MICROMETER, rule.UNEVEN_AT_LIMIT):
         return ordered, None
     if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None

@@ -25,6 +25,8 @@ MICROMETER_LOCAL_UM = 0.5
 MEAN_OF = 3
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
+#: Why a figure counts as below whose uncertainty reaches over the limit.
+SELDOM_LESS = "errors of reading widen it far oftener than they narrow it"
 NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
 LEAST_BETWEEN_UM = 0.5
@@ -170,7 +172,14 @@ class Uneven:
 
     @property
     def state(self) -> str:
-        """``below``, ``above`` or ``too close to tell``."""
+        """``below``, ``above`` or ``too close to tell``; what reads below by one reading's uncertainty is below.
+
+        Errors spread highest less lowest and seldom shrink it: with a micrometer of 5 um a rotor just at a limit of
+        15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. [um]
+        """
+        one_um = (self.doubt_um - self.between_um) / math.sqrt(2.0)
+        if self.value_um + self.between_um + one_um <= self.limit_um:
+            return BELOW
         return span_against_limit(self.low_um, self.high_um, self.limit_um)
 
     @property
@@ -194,19 +203,19 @@ class Uneven:
         return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
 
     @property
-    def against(self) -> str:
-        """The same of a rotor that is to go on: what reads below its limit by one reading's uncertainty stays there.
-
-        Errors spread highest less lowest and seldom shrink it: with a micrometer of 5 um a rotor just at a limit of
-        15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. [um]
-        """
-        one_um = (self.doubt_um - self.between_um) / math.sqrt(2.0)
-        return BELOW if self.value_um + self.between_um + one_um <= self.limit_um else self.state
-
-    @property
     def ended(self) -> bool:
         """Whether every place was read `MEAN_OF` times: with this micrometer no more reading helps."""
         return self.turns >= MEAN_OF
+
+    @property
+    def seldom_over(self) -> bool:
+        """Whether it is below its limit though its uncertainty (k = 2) reaches over it: see `state`. By definition."""
+        return self.state == BELOW and self.high_um > self.limit_um
+
+    @property
+    def counts_over(self) -> bool:
+        """Whether it counts as over its limit: too close to tell, and no more reading helps."""
+        return self.state == TOO_CLOSE and self.ended and not self.places_first
 
     @property
     def finest(self) -> bool:
@@ -281,17 +290,20 @@ class Uneven:
         '15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer'
         >>> Uneven(6.0, 7.0, 15.0).said
         '6 ± 7 µm: below the limit of 15 µm'
+        >>> Uneven(9.0, 7.0, 15.0).said
+        '9 ± 7 µm: below the limit of 15 µm (errors of reading widen it far oftener than they narrow it)'
         """
         humps = ""
         if self.between_um >= LEAST_BETWEEN_UM:
             humps = f" (two humps: {self.places} places may miss {self.between_um:.0f} µm of their tops)"
-        if self.against == TOO_CLOSE:
+        if self.state == TOO_CLOSE:
             again = self.again
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
-        where = beside_limit(self.value_um, self.limit_um, self.against)
-        return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm"
+        where = beside_limit(self.value_um, self.limit_um, self.state)
+        seldom = f" ({SELDOM_LESS})" if self.seldom_over else ""
+        return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm{seldom}"
 
 
 def uneven(thickness_um: Floats, sd_um: float, limit_um: float, turns: int = 1, taken_um: float = 0.0) -> Uneven:

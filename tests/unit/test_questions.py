@@ -147,7 +147,7 @@ def test_one_act_comes_first_and_no_distance_where_nothing_bears_it_out(high_um,
 def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
     near = Uneven(9.0, 5.7, 15.0, between_um=1.0, places=12)
     found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), 500.0, replace(FEW, draws=0), varies=near)
-    assert near.against == "below"
+    assert near.state == "below"
     assert found.act.startswith("Nothing is bought for its thickness")
     assert near.said.endswith("below the limit of 15 µm")
     fine = Uneven(12.0, 5.7, 15.0, places=12)

@@ -14,6 +14,7 @@ from scenes.words import findings, road, to_do, words
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import MountedReading
 from sim.parts.case import Case
+from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
 from sim.wear.forecast import Settings
 from tests import fakes
@@ -132,10 +133,12 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     assert not any("limit reached" in row for row in rows)
     asked = [step.what for step in to_do.next_steps(run)]
     assert any("Measure the thickness again with a finer micrometer" in what for what in asked)
-    # 9 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits.
-    clean = worn_start(9.0, 7.0)
+    # 13 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits; 9 ± 7 µm is below, as everywhere.
+    clean = worn_start(13.0, 7.0)
     clean.case = fakes.case(dirty=False)
-    assert "Leave the rotor on" not in to_do.next_steps(clean)[0].what
+    assert to_do.LEAVE_IT_ON not in to_do.next_steps(clean)
+    assert road.unsure_start(worn_start(9.0, 7.0).forecast, 15.0) is None
+    assert findings.dtv(worn_start(9.0, 7.0)).state == "below"
     # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
     assert road.unsure_start(worn_start(14.9, 7.0, 40.0).forecast, 15.0) is None
     assert findings.dtv(worn_start(4.0, 7.0)).state == "below"
@@ -174,6 +177,31 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     fine = worn_start(14.0, 5.7)
     assert to_do.READ_OFTEN in to_do.next_steps(fine)
     assert to_do.MEASURE_AGAIN not in to_do.next_steps(fine)
+
+
+@pytest.mark.parametrize("stated", [False, True])
+def test_a_rotor_read_near_its_stamp_is_renewed_whatever_its_case_says_of_a_clean_corner(stated):
+    run = fakes.run(dirty=False)
+    run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
+    assert to_do.LEAVE_IT_ON in to_do.next_steps(run)
+    if stated:
+        run.case = replace(run.case, given=("rotor.minimum_thickness_mm",))
+    run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.03
+    steps = to_do.next_steps(run)
+    assert to_do.LEAVE_IT_ON not in steps
+    assert (to_do.RENEW_BY_STAMP if is_stated(run.case) else to_do.RENEW_SLIM) in steps
+    assert "renew the rotor" in to_do.lead(run)
+    at_service = to_do.leave_it_on(run.case)[-1].what
+    assert "At or under the discard thickness it is scrap; uneven by more than" in at_service
+
+
+def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
+    run = worn_start(14.0, 3.5)
+    run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)
+    assert to_do.COUNTS_AS_OVER in to_do.next_steps(run)
+    assert "counts as over" in to_do.lead(run)
+    assert "Count it as over: renew the rotor" in findings.headlines(run)[0]
+    assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.COUNTED)
 
 
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():

@@ -194,7 +194,7 @@ def test_a_part_sets_stamp_orders_no_scrap_of_the_users_rotor(capsys, tmp_path, 
     assert "Its thickness comes first" in said
     assert f"{stamp} your rotor" in said
     assert "put that figure into a case file of your own, rotor.minimum_thickness_mm" in said
-    assert said.index(stamp) < said.index("Next: ")
+    assert said.index(stamp) < said.index("Only over it: ")
 
 
 def test_scrap_is_refused_by_the_functions_too():

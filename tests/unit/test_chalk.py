@@ -542,7 +542,7 @@ def read_turn(page, values):
 
 
 def read_more_turns(page, values):
-    """Type a further turn by the same keys, in one go: `read_turn` has touched every one of them."""
+    """Type further places by the same keys, in one go: `read_turn` has touched every one of them."""
     keys = [key for v in values for key in (*f"{abs(v):g}", *("±" if v < 0 else ""), None)]
     page.evaluate(
         "(keys) => keys.forEach((k) => document.querySelector(k === null ? '#take' : `[data-key='${k}']`).click())",
@@ -583,7 +583,8 @@ def test_a_glove_types_four_turns_and_the_file_reads_back_as_the_same_numbers(pa
     page.click("[data-more=other]")
     page.click("[data-unit=mm]")
     thick = np.round(24.0 + rng.normal(0, 0.004, 12), 3).tolist()
-    read_turn(page, thick)
+    read_turn(page, thick[:2])  # with its point
+    read_more_turns(page, thick[2:])
     page.click("[data-more=hub]")
     page.click("[data-unit=um]")
     read_more_turns(page, face)
@@ -633,7 +634,7 @@ def test_a_wheel_turned_the_other_way_is_the_same_corner(page):
     page.click("[aria-label='one division less']")
     assert page.inner_text("#typed") == "7"  # from the place before, as neighbours differ by a few divisions
     page.click("#take")
-    read_turn(page, [5, 3, -2, -8, -11, -9, -4, 0, 3, 8])
+    read_more_turns(page, [5, 3, -2, -8, -11, -9, -4, 0, 3, 8])
     say(page, "Painted hole on stud (they count counter-clockwise)", "1")
     read = dial_readings.parse(page.evaluate("readingsFile()"))
     (trace,) = read.traces
@@ -657,7 +658,7 @@ def test_the_pad_speaks_up_about_what_cannot_be(page):
     page.keyboard.press("Tab")
     assert "a diameter is twice that" in page.inner_text("#table-page")
     say(page, "Places a turn", "8")
-    read_turn(page, [5] * 8)
+    read_more_turns(page, [5] * 8)
     assert "Push the face: does the needle move and come back?" in page.inner_text("#table-page")
     assert "needle" not in page.evaluate("readingsFile()")
     say(page, "Every reading is the same. Push the face: does the needle move and come back?", "comes back")
@@ -668,7 +669,7 @@ def test_the_pad_speaks_up_about_what_cannot_be(page):
     page.click("#new-table")
     assert "5" in page.inner_text(".chips")  # one tap throws nothing away
     page.click("#new-table")
-    read_turn(page, [5, 6, 7])
+    read_more_turns(page, [5, 6, 7])
     assert "3 of 12 places read" in page.inner_text("#missing")
     for bad in ({"turns": []}, {"at": 99}, {"turns": [{"kind": "x"}]}, None):
         kept = json.loads(page.evaluate("JSON.stringify(state)"))

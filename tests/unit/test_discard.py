@@ -29,6 +29,8 @@ CASE = """base = "rear_solid_300"
 own_runout_um = 90
 """
 
+pytestmark = pytest.mark.usefixtures("few_seatings")
+
 
 @pytest.fixture
 def corner(tmp_path):

@@ -114,6 +114,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         known,
         read_again=(*_nuts_first(case), *_not_held(case.studs.clamped_by), *_bearing_first(case, here.runout_um)),
         rotor_goes=rotor_goes.as_given(case) or rotor_goes.as_read(case, thinnest, varies),
+        uneven=_close(varies),
     )
     steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
     notes = (
@@ -127,7 +128,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     answer["move"] = any(step.name == "index" for step in steps)
-    answer["rotor_goes"] = known.rotor_goes
+    answer |= _by_thickness(steps, known, varies)
     return Advice(case.title, found, here.studs_turned, limit, doubt_um, worth, steps, tuple(notes), answer)
 
 
@@ -257,6 +258,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         on_more_studs=bool(_other_mounts(on_bench)),
         one_more_stud=_one_more(found, bench.now),
         rotor_goes=rotor_goes.as_read(asked.case, on_bench.thinnest_mm, _varies(on_bench, asked.case)),
+        uneven=_close(_varies(on_bench, asked.case)),
     )
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
@@ -268,7 +270,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
-    answer |= {"move": any(step.name == "index" for step in steps), "rotor_goes": known.rotor_goes}
+    answer["move"] = any(step.name == "index" for step in steps)
+    answer |= _by_thickness(steps, known, _varies(on_bench, asked.case))
     answer["stamp_mm"] = on_bench.thinnest_mm if asked.case is None or not is_stated(asked.case) else None
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
@@ -337,6 +340,22 @@ def _varies(found: dial_readings.Readings, case: Case | None) -> Uneven | None:
     """The thickness that counts against its limit; None where nobody read it."""
     trace = found.thickness
     return None if trace is None else judged_thickness(found, trace, Limits() if case is None else case.limits)
+
+
+def _by_thickness(steps: Sequence[cures.Cure], known: cures.Found, varies: Uneven | None) -> dict[str, str]:
+    """Why the rotor goes by its thickness, how that stands against its limit, and how it is read again if not told."""
+    goes, close = known.rotor_goes, known.uneven
+    first = steps[0]
+    at_limit = first.name == "replace the rotor" and not first.conditions
+    if not goes and close is not None and close.counts_over and at_limit:
+        goes = rotor_goes.counts_as_over(close)
+    told = {"rotor_goes": goes, "thickness_against_limit": "" if varies is None else varies.state}
+    return told | {"thickness_again": "" if close is None else close.again}
+
+
+def _close(varies: Uneven | None) -> Uneven | None:
+    """That thickness, where it is too close to its limit to tell."""
+    return varies if varies is not None and varies.state == TOO_CLOSE else None
 
 
 def _own_thickness(case: Case | None, found: dial_readings.Readings) -> list[str]:

@@ -34,6 +34,8 @@ WAITS = (
 )
 NO_BETTER = "no stud is told to be better than where it sits"
 UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
+NOT_DONE = "Leave it on for now: this is not done."
+THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
 HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: rock the bearing, read it with a finer dial."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
@@ -87,10 +89,12 @@ def _move(advice: Advice, first: str) -> str:
             if any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
             else f" {UNREAD}"
         )
+        if again := advice.answer.get("thickness_again", ""):
+            return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
         if advice.cures[0].enough:
             return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
         if advice.answer.get("hub_against_limit") == TOO_CLOSE:
-            return f"Leave it on for now: this is not done. {HUB_AT_LIMIT}{unread}"
+            return f"{NOT_DONE} {HUB_AT_LIMIT}{unread}"
         how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]

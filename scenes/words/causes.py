@@ -211,9 +211,11 @@ def thickness(found: Finding) -> str:
 
 def discard(found: Finding, read: Readings, case: Case) -> str:
     """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
-    least = _thinnest_mm(read)
+    least, half = _thinnest_mm(read), thinnest_half_mm(read, case.limits)
+    if least is None and read.thinnest_mm is not None:  # a place in doubt must not hide the stamp from the others
+        return f"Thickness as read, one place to be read again: {discard_words(case, read.thinnest_mm, half)}."
     told = least is None or is_slim(case, least)
-    return "" if told else f"Thickness: {discard_words(case, least, thinnest_half_mm(read, case.limits))}."
+    return "" if told else f"Thickness: {discard_words(case, least, half)}."
 
 
 def too_thin(read: Readings, case: Case) -> str:

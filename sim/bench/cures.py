@@ -15,6 +15,8 @@ from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import Shim, ShimResult
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit, beside_limit, span_against_limit
+from sim.parts.rotor_goes import counts_as_over
+from sim.parts.thickness import Uneven
 from sim.turn import tir_sd
 
 
@@ -255,6 +257,8 @@ class Found:
         Stud position that parts hub and rotor best from the one that was read; ``None`` where none is allowed.
     rotor_goes : str
         Why it goes whatever it runs out, as `sim.parts.rotor_goes` says it; empty where it may stay.
+    uneven : Uneven or None
+        Its thickness where that is too close to its limit to tell: no rotor is left on over that.
     """
 
     now_um: float | None = None
@@ -277,6 +281,7 @@ class Found:
     on_more_studs: bool = False
     one_more_stud: int | None = None
     rotor_goes: str = ""
+    uneven: Uneven | None = None
 
     @property
     def hub_state(self) -> str:
@@ -329,8 +334,7 @@ def order_of_cures(
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
     hub_first = (_hub_and_bearing(found),) if found.hub_state == "above" else ()
     if found.rotor_goes:
-        why = f"{found.rotor_goes}; the new one is read before it is fitted for good"
-        return (Cure("replace the rotor", None, None, why), *steps, *hub_first)
+        return (_replaced(found.rotor_goes), *steps, *hub_first)
     if hub_first:
         return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
@@ -436,10 +440,21 @@ def _hub_and_bearing(found: Found) -> Cure:
     return Cure("hub and bearing", None, None, why)
 
 
+def _replaced(goes: str) -> Cure:
+    """A rotor that goes by its thickness."""
+    return Cure("replace the rotor", None, None, f"{goes}; the new one is read before it is fitted for good")
+
+
 def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     """A clean corner that is below its limit keeps its rotor on; one that was not cleaned is read again first."""
     if not found.cleaned:
         return ()
+    varies = found.uneven
+    if varies is not None and varies.counts_over:
+        return (_replaced(counts_as_over(varies)),)
+    if varies is not None:
+        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"
+        return (Cure("leave it on", now_um, None, why),)
     if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
         where = beside_limit(now_um, limit_um, BELOW)
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"

@@ -55,7 +55,17 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
         said.append(
             f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm: {NO_METAL}"
         )
+    if varies is not None and varies.counts_over and varies.value_um > varies.limit_um:
+        said.append(counts_as_over(varies))
     return "; ".join(filter(None, said))
+
+
+def counts_as_over(varies: Uneven) -> str:
+    """Say of a thickness that no more reading tells from its limit that it counts as over it. [um]. By rule."""
+    return (
+        f"its thickness varies by {varies.figure} (k = 2), which cannot be told from its limit of {varies.limit_um:g} "
+        f"µm, and no more reading by this micrometer helps: it counts as over; {NO_METAL}"
+    )
 
 
 def thin(case: Case, thinnest_mm: float | None) -> str:

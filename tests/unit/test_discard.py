@@ -11,11 +11,15 @@ import pytest
 
 from scenes.command import app
 from scenes.command.road_options import Measured
+from scenes.words import causes as words_of_causes
 from scenes.words import findings, to_do
 from sim import seat
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
-from sim.files.case_file import load_case
+from sim.files.case_file import case_from_text, load_case
+from sim.files.dial_readings import Readings
+from sim.files.reading_faults import ReadingFault
+from sim.files.trace import Trace
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
 from sim.parts.discard import discard_words, is_slim, refuse_thin, scrap_reason
@@ -269,3 +273,15 @@ def test_a_micrometer_is_not_as_coarse_as_the_dial_beside_it(tmp_path, step, hal
     path = tmp_path / "worn.csv"
     path.write_text(head + columns + "\n".join(rows) + "\n")
     assert worn_map(Case(), path, "both faces").varies.doubt_um == pytest.approx(half_um, abs=0.1)
+
+
+def test_a_place_in_doubt_hides_no_stamp():
+    """Eleven places under the stamp and a lump that was read once: the lump is read again, the stamp is said."""
+    value = np.full(12, 9_980.0)
+    value[6] = 10_050.0
+    lump = ReadingFault("outlier", "thickness, mount 1", (180.0,), 65.0, 9.0, "thickness, mount 1: read 180 again")
+    trace = Trace("thickness", 1, 0, np.arange(12) * 30.0, value, dial_um=1.0)
+    read = Readings(5, 140.0, 64.0, 10.0, (trace,), faults=(lump,))
+    case = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0')
+    said = words_of_causes.discard(None, read, case)
+    assert said.startswith("Thickness as read, one place to be read again: 9.98 mm is under")

@@ -49,6 +49,18 @@ def test_what_was_read_over_its_limit_goes_and_what_is_too_close_does_not():
     assert not rotor_goes.as_read(None, 9.0, None)  # no stamp, no case: nothing to hold it against
 
 
+def test_index_leaves_no_rotor_on_whose_thickness_is_not_told_from_its_limit():
+    close, ended = Uneven(15.4, 5.7, 15.0), Uneven(14.6, 3.5, 15.0, turns=3)
+    quiet = {"now_um": 25.0, "doubt_um": 11.0, "cleaned": True}
+    first = _indexed(50.0, "no gain", **quiet, uneven=close)[0]
+    assert (first.name, first.enough) == ("leave it on", None)
+    assert "15 ± 6 µm: too close to the limit of 15 µm to tell; no finer micrometer tells more" in first.why
+    first = _indexed(50.0, "no gain", **quiet, uneven=ended)[0]
+    assert (first.name, "it counts as over" in first.why) == ("replace the rotor", True)
+    assert "counts as over" in rotor_goes.as_read(None, 11.0, replace(ended, value_um=15.4))
+    assert not rotor_goes.as_read(None, 11.0, ended)  # under it as read: a hub or another stud still comes first
+
+
 def test_bearing_play_that_was_given_is_said_beside_every_reading():
     run = fakes.run(dirty=False)
     assert not any("Bearing play" in line for line in findings.noted(run))

@@ -9,13 +9,13 @@ import numpy as np
 
 from sim import turn
 from sim.arrays import Floats
-from sim.bench.fitted_runout import FEWEST, UNEVEN, Memory, WornDisc, remember
+from sim.bench.fitted_runout import CLEAN_AND_READ, FEWEST, UNEVEN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import judged_thickness
-from sim.bench.questions import Remains
+from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
-from sim.bench.worn_library import shelf
+from sim.bench.worn_library import KM_GIVE_OR_TAKE, shelf
 from sim.chain import Run, pad_trace_um, versions
 from sim.corner.driven import Driven
 from sim.corner.road_state import as_driven, road_torque_nm
@@ -23,6 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
+from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -36,6 +37,11 @@ from sim.wear.forecast import faces_from_thickness
 #: Of a rotor so near its discard thickness that no wear to speak of is left.
 SLIM = "Renew it, in axle pairs: no wear to speak of is left"
 SLIM_BY_THE_PART_SET = "Read the discard thickness stamped on your rotor; so near to it renew it, in axle pairs"
+#: Said of faces that were read after the rotor had been off, or its nuts slackened.
+MOVED_SINCE = (
+    "both faces were read after it was cleaned or tightened anew, not as it ran: only the thickness counts here; what "
+    "its runout wants now, `causes` says of the same table"
+)
 TURN = 360  # places of a worn map, one a degree
 
 
@@ -73,7 +79,7 @@ def _thickness(found: Readings, path: Path) -> Trace:
 
 
 @one_thread
-def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
+def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: float = KM_GIVE_OR_TAKE) -> Memory:
     """Ask a worn disc what it remembers; what was read besides it is taken off as vectors.
 
     Parameters
@@ -85,6 +91,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     km : float
         Driven since then. [km]
     tell : callable(fraction, what)
+    give_or_take : float
+        How well that is known, 0 to 100. [%]
 
     Returns
     -------
@@ -110,8 +118,11 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     pairs = [pair for pair in found.faces() if len(pair) == 2]
-    both = next((pair for pair in pairs if pair[0].clamped_by != ONE_SCREW), None)
-    loose = (f"both faces were read {SCREW_ONLY}: they do not count",) if pairs and both is None else ()
+    held = [pair for pair in pairs if pair[0].clamped_by != ONE_SCREW]
+    both = next((pair for pair in held if pair[0].state == AS_FOUND), None)
+    loose = (f"both faces were read {SCREW_ONLY}: they do not count",) if pairs and not held else ()
+    if held and both is None:
+        loose = (MOVED_SINCE,)
     for one in both or ():
         refuse_unseated(one.value_um)
     faces = None
@@ -127,8 +138,12 @@ def remembered(case: Case, path: Path, km: float, tell: Progress) -> Memory:
         inboard_um=None if faces is None else faces[1],
         doubt_um=varies.one_sd_um,
         face_doubt_um=float(np.hypot(NOISE_UM, found.step_um(both[0] if both else thickness) / np.sqrt(12.0))),
+        give_or_take=give_or_take,
     )
-    told = remember(case, disc, library=shelf(case, km, tell), progress=tell, parts=from_readings(case, found))
+    parts = from_readings(case, found)
+    told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
+    if any(one.state in CLEAN_STATES for one in found.of("mounted")):  # what was read is not asked for again
+        told = replace(told, would_tell=tuple(what for what in told.would_tell if what != CLEAN_AND_READ))
     scrap, thinnest = "", found.thinnest_mm
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
@@ -201,20 +216,28 @@ def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:
     return worn_map(case, path, worn_on) if dial_readings.read(path, _known(case)).of("thickness") else None
 
 
-def worn_by_runout(case: Case, path: Path, driven_km: float | None, tell: Progress) -> bool | None:
+def worn_by_runout(
+    case: Case, path: Path, driven_km: float | None, tell: Progress, give_or_take: float = KM_GIVE_OR_TAKE
+) -> bool | None:
     """Whether runout wore a rotor, as `remembered` tells it; None where that was not asked, or is read at few places.
 
-    Distances in km. By the rule of `sim.bench.fitted_runout`.
+    Distances in km, known to so many per cent. By the rule of `sim.bench.fitted_runout`.
     """
     if driven_km is None or _thickness(dial_readings.read(path, _known(case)), path).angle_deg.size < FEWEST:
         return None
-    told = remembered(case, path, driven_km, tell)
+    told = remembered(case, path, driven_km, tell, give_or_take)
     return told.looks_like_wear and told.cannot_tell != UNEVEN
 
 
 @one_thread
 def after_cleaning(
-    case: Case, path: Path, worn_on: str, km: float, tell: Progress, driven_km: float | None = None
+    case: Case,
+    path: Path,
+    worn_on: str,
+    km: float,
+    tell: Progress,
+    driven_km: float | None = None,
+    give_or_take: float = KM_GIVE_OR_TAKE,
 ) -> tuple[Run, Remains]:
     """Clean the hub under a worn disc and drive on.
 
@@ -231,6 +254,8 @@ def after_cleaning(
     tell : callable(fraction, what)
     driven_km : float, optional
         Driven since it was fitted: then it is asked whether runout wore it. [km]
+    give_or_take : float
+        How well that is known, 0 to 100. [%]
 
     Returns
     -------
@@ -244,7 +269,7 @@ def after_cleaning(
     starts = seat(as_driven(clean))
     tell(0.2, "driving on with a clean hub")
     measured = worn.thickest_mm is not None
-    by_runout = worn_by_runout(case, path, driven_km, tell) if worn.varies.state == ABOVE else None
+    by_runout = worn_by_runout(case, path, driven_km, tell, give_or_take) if worn.varies.state == ABOVE else None
     remains = cleaned_outlook(
         worn.fitted_to(clean),
         worn.worn_um,
@@ -262,6 +287,9 @@ def after_cleaning(
         worn_thinnest_mm=worn.thinnest_mm,
     )
     remains = replace(remains, forecast=read, discard=worn.discard(case))
+    turns = dial_readings.read(path, _known(case)).of("mounted")
+    if remains.act == NOT_BOUGHT and any(one.state in CLEAN_STATES for one in turns):
+        remains = replace(remains, act=READ_CLEAN, verdict=f"{READ_CLEAN}. {remains.why}")
     if is_slim(case, worn.thinnest_mm):  # nothing is left to wear, whatever it varies by
         act = SLIM if is_stated(case) else SLIM_BY_THE_PART_SET
         remains = replace(remains, act=act, verdict=f"{act}. {remains.why}")

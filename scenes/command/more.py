@@ -20,8 +20,10 @@ from scenes.command.foil import foil
 from scenes.command.handout import handout
 from scenes.command.lesson import lesson
 from scenes.command.options import (
+    KM_GIVE_OR_TAKE,
     WHOLE,
     CasePath,
+    GiveOrTake,
     Json,
     Km,
     Out,
@@ -29,6 +31,7 @@ from scenes.command.options import (
     distance,
     folder_of,
     made_known,
+    share_known,
     target_of,
     write_json,
 )  # fmt: skip
@@ -207,6 +210,7 @@ def memory(
     /,
     *,
     km: Annotated[float, Parameter(name="--km", help="Driven since it was fitted [km].")],
+    give_or_take: GiveOrTake = KM_GIVE_OR_TAKE,
     case: Annotated[Path | None, Parameter(help="Case file of the corner; the demo corner unless given.")] = None,
     as_json: Json = False,
     out: Out = None,
@@ -221,7 +225,7 @@ def memory(
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
-        found = worn_rotor.remembered(corner, readings, distance(km), tell)
+        found = worn_rotor.remembered(corner, readings, distance(km), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     leads = tables_road.memory_leads(corner, found)
     if as_json:
@@ -248,6 +252,7 @@ def remains(
             help="Driven since it was fitted [km]: asks whether runout wore it, without which no distance is told."
         ),
     ] = None,
+    give_or_take: GiveOrTake = KM_GIVE_OR_TAKE,
     km: Km = 30_000.0,
     as_json: Json = False,
     out: Out = None,
@@ -263,7 +268,8 @@ def remains(
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell:
         since = None if driven is None else distance(driven)
-        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since)
+        known = share_known(give_or_take)
+        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     leads = tables_road.remains_leads(corner, found)
     if as_json:

@@ -33,6 +33,10 @@ Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, m
 WHOLE = Parameter(converter=whole)  # of every option that counts
 OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
 Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
+KM_GIVE_OR_TAKE = 25.0  # as `sim.bench.worn_library` has it, which is loaded by whoever asks
+GiveOrTake = Annotated[
+    float, Parameter(help="How well the kilometres since it was fitted are known, plus or minus [%].")
+]
 STORIES = (
     "where is the fault, a speck at the hub, from tap to judder, which hole, clean against dirty, or spigot (scale on "
     "it; needs no GL)."
@@ -78,6 +82,13 @@ def distance(km: float) -> float:
         allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
         raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
     return km
+
+
+def share_known(give_or_take: float) -> float:
+    """Refuse what no distance can be off by. [%]."""
+    if not 0 <= give_or_take <= 100:
+        raise BadInput(Fault(f"{give_or_take:g} is out of range", key="--give-or-take", allowed="0 to 100"))
+    return give_or_take
 
 
 def target_of(output: Path | None, default: str) -> Path:

@@ -96,7 +96,8 @@ def memory_leads(case: Case, found: Any) -> list[str]:
 def memory(case: Case, found: Any, km: float) -> RenderableType:
     """What a worn rotor tells of, what it cannot, and which trace would."""
     table = _table("what the worn rotor tells", "figure")
-    table.add_row("driven since it was fitted, as you say", words.kilometres(km))
+    driven = f"{words.kilometres(km)} ± {words.with_unit(found.give_or_take, '%')}"
+    table.add_row("driven since it was fitted, as you say", driven)
     if found.looks_like_wear:  # else no figure of its fitting is told
         table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
         table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))

@@ -16,7 +16,7 @@ import numpy as np
 
 from sim.arrays import Complexes, Floats, InShort
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, KnownPart, counted, from_case, part_of, unread
-from sim.bench.worn_library import Library, learn
+from sim.bench.worn_library import KM_GIVE_OR_TAKE, Library, learn
 from sim.bench.worn_likeness import (
     BAND,
     LEAN_FITTED,
@@ -50,6 +50,11 @@ ABOVE, WITHIN = "above the limit at fitting", "within the limit at fitting"
 NOT_BY_RUNOUT, CANNOT_TELL = "not worn in by runout", "cannot tell"
 #: Runout that a dial reads only with the wheel on.
 INSIDE = "dirt inside that only the wheel presses"
+#: What the band of the runout at fitting rests on.
+RESTS = (
+    "the 80 % band rests on the readings, on {rotors} rotors worn by our model over the ranges of the unsettled "
+    "parameters, and on the kilometres ± {known:g} %"
+)
 #: What one mounted runout may come from.
 MAY_BE = (
     HUB_FACE,
@@ -61,6 +66,7 @@ MAY_BE = (
     "bearing play",
 )
 UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp", INSIDE)
+CLEAN_AND_READ = "clean hub face, flange and spigot, read again: what is gone was dirt"
 #: The next trace, and which causes it tells apart from the rest; what is lost with the rotor's removal comes first.
 TRACES = (
     ("rock the hub under the dial before anything comes off", ("bearing play",)),
@@ -71,10 +77,7 @@ TRACES = (
     ),
     ("slacken the nuts, tighten crosswise to torque, read again", ("uneven torque",)),
     ("read again with the rotor one or two studs further on: what turns with it is its own", (OWN,)),
-    (
-        "clean hub face, flange and spigot, read again: what is gone was dirt",
-        ("dirt on the hub", "dirt on the rotor", "spigot"),
-    ),
+    (CLEAN_AND_READ, ("dirt on the hub", "dirt on the rotor", "spigot")),
     ("read the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),
 )
 #: Places of the thickness: so many carry the orders that are fitted.
@@ -103,6 +106,8 @@ class WornDisc(InShort):
         Standard uncertainty of one value of the thickness.
     face_doubt_um : float, optional
         Of one value of a face; as of the thickness unless given.
+    give_or_take : float
+        How well the distance is known, 0 to 100. [%]
     """
 
     distance_km: float
@@ -112,6 +117,7 @@ class WornDisc(InShort):
     inboard_um: Floats | None = None
     doubt_um: float = 2.0
     face_doubt_um: float | None = None
+    give_or_take: float = KM_GIVE_OR_TAKE
 
 
 @dataclass(frozen=True)
@@ -170,6 +176,8 @@ class Memory:
         Thinnest place, where the thickness itself was read.
     studs_turned : int
         Stud pitches by which the painted hole sat from stud 1: hub angle = rotor angle + so many pitches.
+    give_or_take : float
+        How well the distance was taken as known. [%]
     """
 
     fitted_runout_um: float
@@ -198,6 +206,7 @@ class Memory:
     scrap: str = ""
     thinnest_mm: float | None = None
     studs_turned: int = 0
+    give_or_take: float = KM_GIVE_OR_TAKE
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
@@ -248,7 +257,8 @@ def remember(
     own : complex, optional
         First order of the rotor's own runout if it was measured by itself (``sim.turn.coefficient``, rotor frame). [um]
     library : Library, optional
-        From ``learn``, for the same case and distance; made if missing (some minutes of one core).
+        From ``learn``, for the same case, distance and what it may be off by; made if missing (some minutes of one
+        core).
     progress : callable, optional
     parts : sequence of KnownPart
         What else was read by itself (``sim.bench.known_parts.from_readings``).
@@ -262,15 +272,18 @@ def remember(
     BadInput
         For readings that cannot be.
     Refused
-        If the library is of another distance.
+        If the library is of another distance, or of one that is known better or worse.
     """
     need_listener(progress)
     need_kind(case, Case)
     need_kind(disc, WornDisc, "disc")
     lean, thickness = read_orders(disc)
-    library = learn(case, [disc.distance_km], progress=progress)[0] if library is None else library
+    if library is None:
+        library = learn(case, [disc.distance_km], progress=progress, give_or_take=disc.give_or_take)[0]
     if not math.isclose(library.distance_km, disc.distance_km, rel_tol=1e-6):
         raise Refused(f"the library is for {library.distance_km:g} km, the rotor ran {disc.distance_km:g} km")
+    if library.give_or_take != disc.give_or_take:
+        raise Refused(f"the library is for kilometres ± {library.give_or_take:g} %, not ± {disc.give_or_take:g} %")
     face_doubt = None if lean is None else _face_doubt(disc)
     found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
     low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
@@ -303,6 +316,7 @@ def remember(
         thickness_places=varies.places,
         thickness_against_limit=varies.state,
         studs_turned=case.studs.studs_turned,
+        give_or_take=disc.give_or_take,
     )
 
 
@@ -311,8 +325,8 @@ def _notes(found: Recalled, library: Library, apart: tuple[str, ...], finding: s
         return ()  # notes on a figure that is not told
     knock = (KNOCK,) if HUB_FACE in apart else ()
     shrinks = () if finding == WITHIN else (SHRINKS,)
-    counted_discs = f"80 % band from {found.weight.size} readings of {library.fitted_um.size} simulated rotors"
-    return (*shrinks, SEATED_AS_READ, *knock, counted_discs)
+    rests = RESTS.format(rotors=library.fitted_um.size, known=library.give_or_take)
+    return (*shrinks, SEATED_AS_READ, *knock, rests)
 
 
 def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
@@ -345,7 +359,7 @@ def _finding(
             return WITHIN, f"{ran}; whether its thickness is over its limit cannot be told", UNEVEN
         return WITHIN, f"{ran}, which does not wear a rotor so uneven", UNEVEN
     apart = _not_read(known)
-    said = f"; {_accounted(known, left, limit)}" if left is not None else ""
+    said = f"; {_accounted(known, found, left, limit)}" if left is not None else ""
     if over >= SURE:
         which = "" if left is not None else "; which part made it, only further traces can tell"
         return ABOVE, f"very likely it was mounted with more than {limit:g} µm of runout{which}{said}", apart
@@ -360,13 +374,14 @@ def _not_read(known: tuple[KnownPart, ...]) -> tuple[str, ...]:
     return tuple(cause for cause in MAY_BE if cause not in read | turns)
 
 
-def _accounted(known: tuple[KnownPart, ...], left_um: Floats, limit: float) -> str:
-    """Say whether what was read by itself is enough to make the runout."""
+def _accounted(known: tuple[KnownPart, ...], found: Recalled, left_um: Floats, limit: float) -> str:
+    """Say whether what was read by itself is enough to make the runout, or how much of it."""
     causes = " and ".join(part.cause for part in known)
     low, high = (float(np.quantile(left_um, share)) for share in BAND[::2])
     more = float(np.mean(left_um > limit))
-    if more <= 1.0 - SURE:
+    whole = 2.0 * weighted_quantile(found.first_um, found.weight, BAND[1])
+    if more <= 1.0 - SURE and high <= 0.5 * whole:
         return f"{causes} as read can account for it: {high:.0f} µm at most is left for anything else"
     if more >= SURE:
         return f"{causes} as read cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
-    return f"{causes} as read may account for it: {low:.0f} to {high:.0f} µm is left for anything else"
+    return f"{causes} as read taken off, {low:.0f} to {high:.0f} of its {whole:.0f} µm is left for anything else"

@@ -28,6 +28,9 @@ from sim.wear.lives import true_wear_mm_per_km
 RENEW = "renew it, in axle pairs"
 #: How it is asked whether runout wore a rotor.
 ASK = "give the kilometres since it was fitted, --driven"
+#: What becomes of a thickness below its limit: while nothing is cleaned, and where the table holds a turn read clean.
+NOT_BOUGHT = "Nothing is bought for its thickness: clean hub and rotor seat, read the runout"
+READ_CLEAN = "Nothing is bought for its thickness; it was cleaned and read: `causes` says what its runout wants"
 #: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
 SECOND = 0.1
 
@@ -338,7 +341,7 @@ def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Unev
                 "Find what still leans it before it is left on: this corner is not clean",
                 f"Its thickness grows over the limit again; now {said}",
             )
-        return "Nothing is bought for its thickness: clean hub and rotor seat, read the runout", said
+        return NOT_BOUGHT, said
     act, beside = instead
     return f"{act[:1].upper()}{act[1:]}", f"{said}; cleaning does not bring the metal back; {beside}"
 

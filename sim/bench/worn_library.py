@@ -44,9 +44,14 @@ NEW_THICKNESS_UM = (1.2, 0.7, 0.4)
 #: Lean on the road over the lean that the dial reads, real and imaginary part about 1: standard deviation. Judgement:
 #: the wheel presses dirt flatter, and leaves a leaning hub or rotor as it is.
 ROAD_SHARE_SD = 0.08
-#: Distance since fitting over what is said, and share and pressure of braking over the case's: factor of one standard
-#: deviation. Judgement.
-DISTANCE_FACTOR, SHARE_FACTOR, PRESSURE_FACTOR = 1.06, 1.35, 1.2
+#: Share and pressure of braking over the case's: factor of one standard deviation. Judgement.
+SHARE_FACTOR, PRESSURE_FACTOR = 1.5, 1.2
+#: Share of cars whose brake hardly works (motorway, braked by the motor), and the most that it does over what is drawn
+#: for the rest, evenly from nought: what runout wears in is not evened out there. Judgement.
+HARDLY_BRAKED = (0.3, 0.5)
+#: How well the distance since fitting is known unless that is said, plus or minus. Judgement: a car's own figure is
+#: good to a few per cent, the day of the fitting is not. [%]
+KM_GIVE_OR_TAKE = 25.0
 #: What a forecast holds fixed, drawn as a multiple of the case's value: field of the brake, factor of one standard
 #: deviation. Judgement, within the ranges of the keys.
 HELD_FIXED = (
@@ -85,6 +90,8 @@ class Library:
         Orders of the thickness.
     fitted_first_um : ndarray, shape (m,)
         Amplitude of the first order at fitting.
+    give_or_take : float
+        How well the distance is known. [%]
     """
 
     distance_km: float
@@ -92,6 +99,7 @@ class Library:
     lean_um: Complexes
     thickness_um: Complexes
     fitted_first_um: Floats
+    give_or_take: float = KM_GIVE_OR_TAKE
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +132,7 @@ class Fitted:
         return np.asarray(self.lean_um + (self.outboard_share - 0.5) * self.thickness_um)
 
 
-COLUMNS = 15 + len(HELD_FIXED) + 3  # of a draw, in the order in which they are used
+COLUMNS = 15 + len(HELD_FIXED) + 4  # of a draw, in the order in which they are used
 
 
 def fitted_draws(count: int, seed: int) -> Floats:
@@ -173,8 +181,16 @@ def new_disc(case: Case, fitted: Fitted) -> Disc:
     )
 
 
-def drawn_brake(brake: Brake, row: Floats) -> tuple[Brake, float]:
+def drawn_brake(brake: Brake, row: Floats, give_or_take: float = KM_GIVE_OR_TAKE) -> tuple[Brake, float]:
     """Change what a forecast holds fixed; and say how far it ran over what is said.
+
+    Parameters
+    ----------
+    brake : Brake
+    row : ndarray
+        Of `fitted_draws`.
+    give_or_take : float
+        How well the distance is known. [%]
 
     Returns
     -------
@@ -183,22 +199,25 @@ def drawn_brake(brake: Brake, row: Floats) -> tuple[Brake, float]:
 
     Notes
     -----
-    Units as in `sim.wear.brake.Brake`; spreads are judgement, at the constants above.
+    Units as in `sim.wear.brake.Brake`; spreads are judgement, at the constants above. A distance that lies evenly
+    between two ends has their half width over root three as its standard deviation (JCGM 100:2008).
     """
-    normal = ndtri(np.clip(row[15:COLUMNS], 1e-6, 1.0 - 1e-6))
+    normal = ndtri(np.clip(row[15 : COLUMNS - 1], 1e-6, 1.0 - 1e-6))
     changed = {
         field: getattr(brake, field) * factor ** float(z)
         for (field, factor), z in zip(HELD_FIXED, normal, strict=False)
     }
     share, pressure, far = (float(z) for z in normal[len(HELD_FIXED) : len(HELD_FIXED) + 3])
-    changed["brake_share"] = min(0.5, brake.brake_share * SHARE_FACTOR**share)
+    seldom, most_seldom = HARDLY_BRAKED
+    used = most_seldom * float(row[COLUMNS - 1]) / seldom if row[COLUMNS - 1] < seldom else 1.0
+    changed["brake_share"] = min(0.5, used * brake.brake_share * SHARE_FACTOR**share)
     changed["pressure_mpa"] = brake.pressure_mpa * PRESSURE_FACTOR**pressure
     share_of_cars, most = STICKING
     sticks = most * float(row[14]) / share_of_cars if row[14] < share_of_cars else 0.0
     changed["drag_n"] = (brake.drag_n[0] + sticks, brake.drag_n[1])
     if far > 0.0:  # by chance: the outboard or the inboard pad
         changed["drag_n"] = (brake.drag_n[0], brake.drag_n[1] + sticks)
-    return replace(brake, **changed), DISTANCE_FACTOR**far
+    return replace(brake, **changed), math.exp(1e-2 * give_or_take / math.sqrt(3.0) * far)
 
 
 def _orders(rows: Floats, highest: int) -> Complexes:
@@ -241,7 +260,12 @@ def resampled_heights(disc: Disc, angles: int) -> Floats:
 
 @one_thread
 def learn(
-    case: Case, distance_km: Sequence[float], count: int = LIBRARY, seed: int = 7, progress: Progress | None = None
+    case: Case,
+    distance_km: Sequence[float],
+    count: int = LIBRARY,
+    seed: int = 7,
+    progress: Progress | None = None,
+    give_or_take: float = KM_GIVE_OR_TAKE,
 ) -> tuple[Library, ...]:
     """Simulate worn discs of this corner with drawn runout at fitting and drawn wear parameters.
 
@@ -252,6 +276,8 @@ def learn(
         One library is made for each.
     count, seed : int
     progress : callable, optional
+    give_or_take : float
+        How well the distances are known, 0 to 100. [%]
 
     Returns
     -------
@@ -265,13 +291,15 @@ def learn(
     distance = np.asarray(distance_km, dtype=float)
     if distance.size == 0 or not np.all((distance > 0.0) & (distance <= 1.0e6)):
         raise BadInput(Fault("distance since fitting", key="distance_km", allowed="above 0, to 1e6"))
+    if not 0.0 <= give_or_take <= 100.0:
+        raise BadInput(Fault(f"known to {give_or_take:g} %", key="give_or_take", allowed="0 to 100"))
     ranges, values = draw(brake, count, seed)
     rows = np.concatenate([fitted_draws(count, seed + 1), values], axis=1)
     discs = [fitted_disc(row) for row in rows]
 
     def one(row: Floats) -> tuple[Complexes, Complexes]:
         changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row[COLUMNS:], strict=True)}
-        drawn, far = drawn_brake(replace(brake, **changed), row)
+        drawn, far = drawn_brake(replace(brake, **changed), row, give_or_take)
         return worn_orders(new_disc(case, fitted_disc(row)), drawn, far * distance)
 
     found = on_all_cores(one, rows, "wearing rotors of every kind", progress)
@@ -286,12 +314,13 @@ def learn(
             rotated(lean + worn[:, k], -crest),
             rotated(thickness[:, k], -crest),
             np.abs(plane[:, 0]),
+            give_or_take,
         )
         for k, km in enumerate(distance)
     )
 
 
-def shelf(case: Case, km: float, progress: Progress) -> Library:
+def shelf(case: Case, km: float, progress: Progress, give_or_take: float = KM_GIVE_OR_TAKE) -> Library:
     """Library of this corner at one distance, kept on disk: dirt has no say in it.
 
     Parameters
@@ -300,11 +329,13 @@ def shelf(case: Case, km: float, progress: Progress) -> Library:
     km : float
         [km]
     progress : callable(fraction, what)
+    give_or_take : float
+        How well the distance is known. [%]
     """
 
     def build() -> dict[str, NDArray]:
         progress(0.0, "wearing simulated rotors (kept for the next time)")
-        one = learn(case, [km], LIBRARY, progress=progress)[0]
+        one = learn(case, [km], LIBRARY, progress=progress, give_or_take=give_or_take)[0]
         return {
             "fitted": one.fitted_um,
             "lean": one.lean_um,
@@ -313,9 +344,9 @@ def shelf(case: Case, km: float, progress: Progress) -> Library:
         }
 
     plain = replace(case.cleaned(), title="-")
-    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, LIBRARY))
+    identity = repr((brake_of(plain), plain.rotor, plain.drive, plain.gauge, km, give_or_take, LIBRARY))
     arrays, _ = disk_cache.fetch("worn-discs", identity, build, __name__)
-    return Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"])
+    return Library(km, arrays["fitted"], arrays["lean"], arrays["thickness"], arrays["first"], give_or_take)
 
 
 def rotated(orders: Complexes, by_rad: Floats) -> Complexes:

@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 import demo_geometry
-from scenes.command import tables_more
+from scenes.command import options, tables_more
 from scenes.command.app import main
 from sim import worn_rotor
 from sim.bench import questions
-from sim.bench.fitted_runout import UNEVEN
+from sim.bench.fitted_runout import CLEAN_AND_READ, UNEVEN
+from sim.bench.worn_library import KM_GIVE_OR_TAKE
 from sim.corner import behind_reading, clampings, trust
 from sim.errors import Refused
 from sim.files.case_file import load_case
@@ -262,17 +263,30 @@ def test_memory_reckons_nothing_from_six_places_or_a_slip(capsys, tmp_path, plac
     assert str(path) in err
 
 
-@pytest.mark.parametrize(("held", "counts"), [("nuts and spacers", True), ("screw only", False)])
-def test_faces_that_one_screw_held_tell_memory_nothing(tmp_path, monkeypatch, held, counts):
+@pytest.mark.parametrize(
+    ("state", "held", "counts", "said"),
+    [
+        ("as found", "nuts and spacers", True, ""),
+        ("as found", "screw only", False, "they do not count"),
+        ("cleaned", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
+        ("retorqued", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
+    ],
+)
+def test_only_faces_read_as_they_ran_tell_memory_of_the_fitting(tmp_path, monkeypatch, state, held, counts, said):
+    """Neither what one screw held, nor what was cleaned or tightened anew since; what was read is not asked for."""
     asked = []
     monkeypatch.setattr(worn_rotor, "shelf", lambda *_: None)
-    monkeypatch.setattr(worn_rotor, "remember", lambda _, disc, **__: asked.append(disc) or memory())
+    told = memory(would_tell=(CLEAN_AND_READ, "rock it"))
+    monkeypatch.setattr(worn_rotor, "remember", lambda _, disc, **__: asked.append(disc) or told)
     head, columns, rows = WORN.read_text().partition("reading_um\n")
     path = tmp_path / "worn.csv"
-    path.write_text(f"{head}{columns[:-1]},clamped_by\n" + "".join(f"{row},{held}\n" for row in rows.splitlines()))
+    path.write_text(
+        f"{head}{columns[:-1]},state,clamped_by\n" + "".join(f"{row},{state},{held}\n" for row in rows.splitlines())
+    )
     told_of = worn_rotor.remembered(load_case(DEMO / "demo_dirty.toml"), path, 8000.0, lambda *_: None)
     assert (asked[0].outboard_um is not None) is counts
-    assert any("they do not count" in note for note in told_of.notes) is not counts
+    assert any(said and said in note for note in told_of.notes) is not counts
+    assert (CLEAN_AND_READ in told_of.would_tell) is (state != "cleaned")
 
 
 def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monkeypatch):
@@ -283,8 +297,8 @@ def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monke
     asked = []
 
     def told_of(like, apart):
-        def remembered(case, file, km, tell):
-            asked.append(km)
+        def remembered(case, file, km, tell, give_or_take):
+            asked.append((km, give_or_take))
             return SimpleNamespace(looks_like_wear=like, cannot_tell=apart)
 
         monkeypatch.setattr(worn_rotor, "remembered", remembered)
@@ -294,10 +308,12 @@ def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monke
     assert told_of(False, ()) is False
     assert told_of(True, UNEVEN) is False
     assert told_of(True, ("dirt on the hub",)) is True
-    code, out, _ = told(capsys, "remains", path, "--driven", 8000, "--json", "--out", tmp_path)
+    argv = ("remains", path, "--driven", 8000, "--give-or-take", 40)
+    code, out, _ = told(capsys, *argv, "--json", "--out", tmp_path)
     found = json.loads(out)
     assert code == 0
-    assert asked == [8000.0] * 4
+    assert asked == [(8000.0, options.KM_GIVE_OR_TAKE)] * 3 + [(8000.0, 40.0)]
+    assert options.KM_GIVE_OR_TAKE == KM_GIVE_OR_TAKE
     assert found["dtv_now_um"] == pytest.approx(48.0, abs=1.0)
     assert 500 < found["km_to_fade"] < 30_000
     assert found["act"] == "Renew it, in axle pairs"
@@ -329,6 +345,7 @@ def test_duty_table_without_bands(capsys, tmp_path, monkeypatch):
         (("memory", DEMO / "readings_hub.csv", "--km", 5000), "no thickness trace"),
         (("duty", "--km", 1e12), "out of range"),
         (("memory", WORN), "--km: is missing (allowed: --km with its value)"),
+        (("memory", WORN, "--km", 8000, "--give-or-take", 120), "--give-or-take: 120 is out of range"),
         (
             ("index", "--hub", WORN, "--rotor", WORN, "--shim", 50, 100),
             "--shim: 100 stands alone (allowed: --shim 50 --shim 100)",

@@ -13,6 +13,7 @@ from tests.properties.every_door import entered
 CASE, BENCH = "demo_dirty", str(demo_geometry.file("demo_dirty").parent / "bench_1_as_found.csv")
 WORDS = {  # what a command cannot do without, and what an option stands beside
     "causes": (BENCH, "--case", CASE), "memory": (BENCH,), "memory --case": (BENCH, "--km", "100"),
+    "memory --give-or-take": (BENCH, "--km", "100"),
     "remains": (BENCH,), "clamp": (CASE, "--by", "bare nuts"), "bench --answers": ("--folder", "."),
     "drive --dtv": (CASE, "--dtv-km", "5000"), "drive --dtv-km": (CASE, "--dtv", "12"), "stack": ("population_rear",),
     "stack --chained": ("population_rear", "--km", "100"), "storyboard": (CASE, "--story", "spigot"),

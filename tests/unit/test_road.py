@@ -15,15 +15,17 @@ from scenes.command.road_options import Measured
 from scenes.plots import road as plots_road
 from scenes.words import findings, words
 from scenes.words import road as road_words
+from sim import worn_rotor
 from sim.bench.fitted_runout import Memory
 from sim.bench.known_parts import KnownPart
-from sim.bench.questions import DutyRow, about_km
+from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, DutyRow, Remains, about_km
 from sim.errors import BadInput, Refused
 from sim.parts.case import Case
 from sim.parts.thickness import uneven
+from sim.progress import silent
 from sim.run_folder import load
 from sim.wear import evidence
-from sim.wear.brake import brake_of
+from sim.wear.brake import COARSE, brake_of
 from sim.wear.draws import Disc, Evidence
 from sim.wear.forecast import Settings, drive, faces_from_thickness
 from sim.wear.judder import felt_speed_km_h
@@ -116,6 +118,26 @@ def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(cap
     assert answer["km_to_fade"] is answer["probability_fades"] is None
     said = findings.worn_thickness(Case(), memory(thickness_variation_um=14.9, thickness_doubt_um=7.0))
     assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in said
+
+
+@pytest.mark.parametrize(("state", "act"), [("as found", NOT_BOUGHT), ("cleaned", READ_CLEAN)])
+def test_remains_asks_for_no_cleaning_that_its_table_holds(tmp_path, monkeypatch, state, act):
+    def outlook(_case, worn_um, *_, **asked):
+        road = drive(
+            Case(), np.zeros(360), 100.0, worn_um=worn_um, settings=Settings(draws=0, points=3, fineness=COARSE)
+        )
+        return Remains(road, 0.0, None, None, None, None, None, f"{NOT_BOUGHT}. why", act=NOT_BOUGHT, why="why")
+
+    monkeypatch.setattr(worn_rotor, "seat", lambda _: None)
+    monkeypatch.setattr(worn_rotor, "pad_trace_um", lambda _: None)
+    monkeypatch.setattr(worn_rotor, "cleaned_outlook", outlook)
+    file = tmp_path / "read.csv"
+    rows = [f"{kind},1,0,{at},{at // 30 % 2},{state}" for kind in ("thickness", "mounted") for at in range(0, 360, 30)]
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1"]
+    file.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,state", *rows]) + "\n")
+    _, found = worn_rotor.after_cleaning(Case(), file, "both faces", 100.0, silent)
+    assert found.act == act
+    assert found.verdict == f"{act}. why"
 
 
 def test_readings_stand_in_the_head_of_a_road():
@@ -385,7 +407,7 @@ def test_memory_is_told_and_drawn_with_and_without_the_faces():
     text = shown(tables_road.memory(Case(), replace(full, known=(part,), studs_turned=2), 8000.0))
     assert "44° ± 1°" in text
     assert "83 µm at 118° on the hub" in text
-    assert "as you say 8 000 km" in " ".join(text.split())
+    assert "as you say 8 000 km ± 25 %" in " ".join(text.split())
     assert "added by the wear model, over that distance 29 µm" in " ".join(text.split())
     assert "the readings do not tell" in shown(tables_road.memory(Case(), bare, 8000.0))
     unlike = shown(tables_road.memory(Case(), memory(looks_like_wear=False), 8000.0))

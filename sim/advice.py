@@ -14,7 +14,7 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
-from sim.bench.bare_face import held_against
+from sim.bench.bare_face import face_against_limit
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.corner.driven import reading_doubt_um
@@ -226,7 +226,9 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     hub_limit_um = asked.hub_um(*radii_mm)
     found, after = bench.result, bench.after
-    hub_face = held_against(bench.lean, (bench.hub_face_um, bench.hub_face_doubt_um), hub_limit_um)
+    own = Limits(mounted_runout_um=limit_um, hub_face_runout_um=hub_limit_um)
+    face = face_against_limit(on_hub, own, radii_mm)
+    assert face is not None  # `index_readings` refuses a table without one
     shims = None
     if asked.shims_um:
         positions = [one.studs_turned for one in found.positions]
@@ -242,10 +244,11 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
             *(fault.text for fault in bench.faults),
             *filter(None, [ask_home(bench.read_um)]),
         ),  # fmt: skip
-        hub_face_um=hub_face[0],
-        hub_doubt_um=hub_face[1],
+        hub_face_um=face.runout_um,
+        hub_doubt_um=face.uncertainty_um,
         hub_limit_um=hub_limit_um,
-        hub_wavy=hub_face[0] != bench.hub_face_um,
+        hub_wavy=face.wavy,
+        hub_read_out=face.read_out,
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
         after=None if after is None else after.bands[found.best],
@@ -269,6 +272,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
+    answer["hub_read_out"] = known.hub_read_out
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer["move"] = any(step.name == "index" for step in steps)
     answer |= _by_thickness(steps, known, _varies(on_bench, asked.case))
@@ -299,8 +303,8 @@ def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
     if known.hub_state == TOO_CLOSE:
         said.append(
             f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2)"
-            f"{cures.WAVY if known.hub_wavy else ''}, too close to its limit of {known.hub_limit_um:.0f} µm to tell: "
-            "check the bearing for play, read it with a finer dial"
+            f"{cures.WAVY if known.hub_wavy else ''}, too close to its limit of {known.hub_limit_um:.0f} µm to tell"
+            f"{', and no more reading tells' if known.hub_read_out else f': {cures.HUB_AGAIN}'}"
         )
     if known.second_order:
         second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.words import cautions, words
 from sim.bench.after_indexing import Band
-from sim.bench.cures import NO_FINER_DIAL, second_best
+from sim.bench.cures import HUB_AGAIN, HUB_NEITHER, NO_FINER_DIAL, second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
 
@@ -36,7 +36,8 @@ NO_BETTER = "no stud is told to be better than where it sits"
 UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
-HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: rock the bearing, read it with a finer dial."
+HUB_AT_LIMIT = f"The bare hub face is too close to its limit to tell: {HUB_AGAIN}."
+HUB_STAYS = f" The bare hub face is at its limit, and no more reading tells: {HUB_NEITHER}."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 MIDDLE_FIRST = ("middle_um", "low_um", "high_um")
@@ -91,9 +92,11 @@ def _move(advice: Advice, first: str) -> str:
         )
         if again := advice.answer.get("thickness_again", ""):
             return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
+        near = advice.answer.get("hub_against_limit") == TOO_CLOSE
         if advice.cures[0].enough:
-            return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
-        if advice.answer.get("hub_against_limit") == TOO_CLOSE:
+            hub = HUB_STAYS if near else ""
+            return f"Leave it on: nothing needs to be done to this corner's runout.{hub}{unread} {words.STILL_FELT}"
+        if near and not advice.answer["hub_read_out"]:
             return f"{NOT_DONE} {HUB_AT_LIMIT}{unread}"
         how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"

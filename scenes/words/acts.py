@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
+from sim.bench.cures import HUB_NEITHER
 from sim.bench.next_act import COARSE_UM
 from sim.files.dial_readings import COMES_BACK
-from sim.parts.dial import ABOVE, BELOW
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, SELDOM_LESS
 
 if TYPE_CHECKING:
@@ -50,6 +51,10 @@ TAKEN = (
 HUB_AGAIN = (
     "read it again with the finest dial at hand, as further lines beside those that are there (its division in the "
     "column dial_um)"
+)
+HUB_NEAR = (
+    f" The bare hub face is at or near its limit: {HUB_AGAIN} and check the bearing for "
+    "play, before a part is bought or this is done."
 )
 #: One rule for every turn that is asked for: a number of its own where something was done before it.
 ANEW = (
@@ -96,11 +101,32 @@ HUB = (
     "that are there: over the vehicle maker's limit again, hub or bearing is renewed and nothing more is read. No "
     "rotor and no stud cures a hub."
 )
+#: The same within its uncertainty of the limit: there it counts as over at last.
+HUB_CLOSE = (
+    "Hub and bearing first: {at_it}, and no stud that was tried reads under the runout's own. Bearing play, then "
+    "{again}: over that limit or at it once more, hub or bearing is renewed and nothing more is read. No rotor and no "
+    "stud cures a hub."
+)
 #: The end: it was read so twice, or with a fine dial.
 HUB_READ_OUT = (
-    "Hub and bearing{over}, {how}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
+    "Hub and bearing{over}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
     "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
+HUB_IS_OVER = "the bare hub face is over its limit"
+HUB_COUNTS = (
+    "{at_it}. As no stud that was tried reads under the runout's own, it counts as over (common practice, no source)"
+)
+HUB_IS_UNDER = (
+    "the bare hub face is below its own limit, {how}, and still no stud that was tried reads under the runout's"
+)
+#: A bare face within its uncertainty of its limit, with its figures.
+HUB_AT_IT = "the bare hub face is at its limit, {read} ± {half} (k = 2{how}), limit {limit}{whose}"
+HUB_WORKED_OUT = " (no vehicle maker's: where there is one, that one counts)"
+#: Beside an act that goes on: what such a face counts as is decided with the runout.
+HUB_WAITS = (
+    " {at_it}: it counts as over only where no stud brings the runout under its own limit; bearing play is checked."
+)
+HUB_STAYS = f" {{at_it}}, and no more reading tells: {HUB_NEITHER}."
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."
 
 
@@ -182,16 +208,49 @@ def _beside(varies: Uneven) -> str:
 
 def hub(face: HubFace | None) -> str:
     """Say what is done about hub and bearing: the bare face once more, or the end where it was read out."""
-    if face is None or face.state != ABOVE:
+    if face is None:
         return HUB.format(over="")
-    over = ": the bare hub face is over its limit"
-    return HUB_READ_OUT.format(over=over, how=how_read(face)) if face.read_out else HUB.format(over=over)
+    if face.state == TOO_CLOSE and not face.read_out:
+        return HUB_CLOSE.format(at_it=hub_at_it(face), again=HUB_AGAIN)
+    over = {
+        ABOVE: HUB_IS_OVER + (f", {how_read(face)}" if face.read_out else ""),
+        TOO_CLOSE: HUB_COUNTS.format(at_it=hub_at_it(face)),
+        BELOW: HUB_IS_UNDER.format(how=how_read(face)),
+    }[face.state]
+    return (HUB if face.state == ABOVE and not face.read_out else HUB_READ_OUT).format(over=f": {over}")
+
+
+def hub_at_it(face: HubFace) -> str:
+    """Say where a bare face within its uncertainty of its limit stands, in the middle of a sentence."""
+    return HUB_AT_IT.format(
+        read=f"{face.runout_um:.0f}",
+        half=f"{face.uncertainty_um:.0f}{GAP}µm",
+        how=f"; {how_read(face)}" if face.read_out else "",
+        limit=f"{face.limit_um:.0f}{GAP}µm",
+        whose="" if face.stated else HUB_WORKED_OUT,
+    )
+
+
+def hub_near(face: HubFace, left_on: bool) -> str:
+    """Say of a bare face near its limit what it counts as once it was read out; else that it is read again.
+
+    Parameters
+    ----------
+    face : HubFace
+    left_on : bool
+        Whether the act leaves the rotor on.
+    """
+    if not face.read_out:
+        return HUB_NEAR
+    at_it = hub_at_it(face)
+    return (HUB_STAYS if left_on else HUB_WAITS).format(at_it=at_it[:1].upper() + at_it[1:])
 
 
 def how_read(face: HubFace) -> str:
-    """Say how often a bare face that is read out was read alike, or by what."""
-    times = "twice" if face.times == 2 else f"{face.times} times"
-    return f"read {times} alike" if face.times > 1 else "read with a fine dial"
+    """Say how often a bare face was read alike, or by what."""
+    if face.times > 1:
+        return f"read {'twice' if face.times == 2 else f'{face.times} times'} alike"
+    return "read with a fine dial" if face.read_out else "read once"
 
 
 def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:

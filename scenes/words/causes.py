@@ -10,7 +10,7 @@ from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.ordered import LIKELIER, LIKELY
 from sim.files.readings_rows import CLEAN_STATES
-from sim.parts.dial import ABOVE
+from sim.parts.dial import ABOVE, BELOW
 from sim.parts.discard import discard_words, is_slim, scrap_or_else
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ HUMPS_STAY = (
 )
 #: Said where the face's own reading orders the hub and the shares of the runout are open.
 FACE_OVER = (
-    "The hub is over its limit by its bare face's own reading. Whose share of the mounted runout is the largest "
+    "The hub {is_over} its limit by its bare face's own reading. Whose share of the mounted runout is the largest "
     "cannot be told apart: {told}{rest}; that changes nothing of it."
 )
 TOO_MANY = 3  # more than that are not worth a sentence
@@ -164,8 +164,9 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
         return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found, why) + dirt_left(found)
-    if found.do == names.HUB_AND_BEARING and found.hub_face is not None and found.hub_face.state == ABOVE:
-        return FACE_OVER.format(told=", ".join(told), rest=rest) + dirt_left(found)
+    if found.do == names.HUB_AND_BEARING and found.hub_face is not None and found.hub_face.state != BELOW:
+        is_over = "is over" if found.hub_face.state == ABOVE else "counts as over"
+        return FACE_OVER.format(is_over=is_over, told=", ".join(told), rest=rest) + dirt_left(found)
     return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed." + dirt_left(found)
 
 

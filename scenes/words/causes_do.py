@@ -40,12 +40,12 @@ DO = {
     ),
     names.UNEVEN_AT_LIMIT: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
-        "it: {below}). Cracks, the hub's own limit{unread} and bearing play are checks of their own."
+        "it: {below}). Cracks{unread} and bearing play are checks of their own."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
         "{limit} (probability {below}). That is the runout "
-        "alone: thickness against the stamp, cracks, the hub's own limit{unread} and bearing play are checks of their "
+        "alone: thickness against the stamp, cracks{unread} and bearing play are checks of their "
         "own. "
         f"{words.STILL_FELT}"
     ),
@@ -141,14 +141,10 @@ WHY_NO_STUD = (
     "{share} (80 % band), under {limit} with a probability of {odds}."
 )
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
-HUB_DECIDES = f"{mountings.HUB_DECIDES}: it is at or near that limit{{tells}}, before this is done. The runout is"
-HUB_AGAIN = f"; {acts.HUB_AGAIN} and check the bearing for play"
-HUB_AT_LAST = (
-    " ({how}), and no more reading tells: the vehicle maker's limit for it decides; check the bearing for play"
-)
+HUB_DECIDES = f"{mountings.HUB_DECIDES}. The runout is"
 STAMP = "thickness against the stamp, "
 STAYS_ON = "the rotor is left on"
-UNREAD = " (its bare face was not read)"
+UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 
@@ -293,7 +289,9 @@ def action(
         only = ordered.removeprefix("Next: ")
         ordered = THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
     bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
-    return ordered + (acts.all_alike(found.dial_um) if bare else "") + by_rule(found)
+    near = _near(found)
+    hub = "" if near is None else acts.hub_near(near, found.do == names.LEAVE)
+    return ordered + (acts.all_alike(found.dial_um) if bare else "") + hub + by_rule(found)
 
 
 def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:
@@ -318,8 +316,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
-    if found.do == names.LEAVE and found.hub_face is not None and found.hub_face.state == TOO_CLOSE:
-        said = said.replace(LEFT_THERE, _hub_decides(found.hub_face))
+    if (near := _near(found)) is not None and not near.read_out:
+        said = said.replace(LEFT_THERE, HUB_DECIDES)
     if found.do == names.INDEX and best == where_now(found):
         said = SITS_BEST
     left = found.dirt_left
@@ -336,7 +334,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face is not None)) + bare  # fmt: skip
+                       over_it=mountings.over_it(found.told, found.hub_face)) + bare  # fmt: skip
 
 
 def _likely_over(said: str, found: Finding) -> str:
@@ -345,9 +343,10 @@ def _likely_over(said: str, found: Finding) -> str:
     return said if under > 1.0 - UNDER else said.replace("Neither done nor over", "Likely over, not done")
 
 
-def _hub_decides(face: HubFace) -> str:
-    """Open an end that a bare face near its limit holds up: read again, or the end where it was read out."""
-    return HUB_DECIDES.format(tells=HUB_AT_LAST.format(how=acts.how_read(face)) if face.read_out else HUB_AGAIN)
+def _near(found: Finding) -> HubFace | None:
+    """The bare face, where it is near its limit and the act does not settle it; else None."""
+    face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING)
+    return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
 
 
 def _dirty_twice(found: Finding) -> list[str]:

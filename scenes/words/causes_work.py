@@ -58,6 +58,11 @@ CHECKS = "Checks before it stays on"
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first."
+HUB_COUNTS_BOX = "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed."
+HUB_STAYS = (
+    "Bare hub face: {read}, at its limit of {limit:.0f} µm: neither over nor under. Noted for the next time the rotor "
+    "is off: read again before another one goes on."
+)
 
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
@@ -158,15 +163,17 @@ def checks(found: Finding, thin: str) -> tuple[Work, ...]:
     ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
-    read = "read ____ µm" if found.hub_face is None else _bare_read(found.hub_face)
-    said = (STAMP_CHECK, CRACKS_CHECK, HUB_CHECK.format(read=read), PLAY)
+    said = (STAMP_CHECK, CRACKS_CHECK, _hub_check(found.hub_face), PLAY)
     return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
 
 
-def _bare_read(face: HubFace) -> str:
-    """What a bare hub face was read to run out, and where."""
+def _hub_check(face: HubFace | None) -> str:
+    """Box for the bare hub face, with what it was read to run out and where."""
+    if face is None:
+        return HUB_CHECK.format(read="read ____ µm")
     half = f"± {face.uncertainty_um:.0f} µm (k = 2)"
-    return f"read {face.runout_um:.0f} {half} at {words.with_unit(face.radius_mm, 'mm')}"
+    read = f"read {face.runout_um:.0f} {half} at {words.with_unit(face.radius_mm, 'mm')}"
+    return HUB_STAYS.format(read=read, limit=face.limit_um) if face.at_last else HUB_CHECK.format(read=read)
 
 
 def asks_turns(found: Finding) -> bool:
@@ -195,7 +202,7 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         return (UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:
         return ()
-    over_it = mountings.over_it(found.told, found.hub_face is not None)
+    over_it = mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
         return (MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it),)
     more = MEAN_OF - found.turns
@@ -209,7 +216,9 @@ def part_box(found: Finding, thin: str) -> str:
     """Box for the part that the act renews, before it is fitted; empty where none is."""
     if found.do == names.RENEW:
         return NEW_BOX if thin else RENEW_BOX
-    return HUB_BOX if found.do == names.HUB_AND_BEARING else ""
+    face = found.hub_face
+    counts = face is not None and face.at_last
+    return (HUB_COUNTS_BOX if counts else HUB_BOX) if found.do == names.HUB_AND_BEARING else ""
 
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:

@@ -454,7 +454,8 @@ HUB_TOLD = {
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
-        "over it cannot be told. Read it again with a finer dial before a new rotor goes on it."
+        "over it cannot be told. Read twice alike, or with a fine dial (0.002 mm a division or finer), it counts "
+        "neither as over nor as under: a new rotor that is fitted on it is read there."
     ),
 }
 

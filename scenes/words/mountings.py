@@ -156,6 +156,10 @@ TRY_FIRST = (
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
+OVER_AT_HUB = (
+    "so does the bare hub face, which is at its own: check the bearing for play, then hub or bearing, as the vehicle "
+    "maker allows"
+)
 EITHER_PART = (
     "no part by these readings, the shares below are too alike: the bare hub face beside its own limit decides, hub or "
     "bearing, or the rotor renewed or cut"
@@ -182,8 +186,8 @@ LIMIT = (
     "Uncertainty of a dial of {step} a division: ± {half} (k = 2)."
 )
 HUB_LINE = (
-    "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2), {against}, {limit:.0f} µm there{whose}. "
-    "{lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm (k = 2) at the rotor's dial, {gauge}."
+    "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2{mean}), {against}, {limit:.0f} µm "
+    "there{whose}. {lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm (k = 2) at the rotor's dial, {gauge}."
 )
 HUB_AGAINST = {
     ABOVE: "over its limit",
@@ -192,16 +196,13 @@ HUB_AGAINST = {
     BELOW: "below its limit",
     TOO_CLOSE: "whether over or under cannot be told, at or near its limit",
 }
+#: What keeps the uncertainty of a face near its limit up, however often it is read.
+HUB_KEPT = (
+    " Repeats by one dial are averaged; what it errs by along its travel and creeps in a turn stays in that ±, and the "
+    "first place read once more, at 360°, lessens the creep."
+)
 #: Said of a face that is over its limit by its second wave, its lean being below.
 HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
-HUB_NEAR_AT_LAST = (
-    " The bare hub face is at or near its limit ({how}), and no more reading tells: the vehicle maker's limit for it "
-    "decides; check the bearing for play, before a part is bought or this is done."
-)
-HUB_NEAR = (
-    f" The bare hub face is at or near its limit: {acts.HUB_AGAIN} and check the bearing for "
-    "play, before a part is bought or this is done."
-)
 #: How two unlike readings of one stud end: no third of them is asked for where two agree.
 TWO_ALIKE = (
     "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: the "
@@ -252,7 +253,9 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
-    near = todo.hub_face is not None and todo.hub_face.state == TOO_CLOSE and cleaned and todo.what != act.READ_AGAIN
+    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB)
+    near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
+    open_hub = near is not None and not near.read_out
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
     if todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
@@ -265,7 +268,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
-        over_it=over_it(told, todo.hub_face is not None),
+        over_it=over_it(told, todo.hub_face),
         anew=acts.ANEW,
         hub_over=acts.hub(todo.hub_face),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
@@ -288,8 +291,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
-        done="O" if near else f"{_stamped(todo)}he runout is done: o",
-        there=HUB_DECIDES if near else "Leave it there",
+        done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
+        there=HUB_DECIDES if open_hub else "Leave it there",
         part=part(told),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
@@ -297,14 +300,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return _stamp_first(todo) + below + said + (_hub_near(todo.hub_face) if near else "")
-
-
-def _hub_near(face: HubFace | None) -> str:
-    """What is done about a bare face near its limit: read again, or the end where it was read out."""
-    if face is None or not face.read_out:
-        return HUB_NEAR
-    return HUB_NEAR_AT_LAST.format(how=acts.how_read(face))
+    return _stamp_first(todo) + below + said + ("" if near is None else acts.hub_near(near, todo.what == act.DONE))
 
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
@@ -330,17 +326,19 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
 
 
-def over_it(told: ToldApart, face_read: bool) -> str:
+def over_it(told: ToldApart, face: HubFace | None) -> str:
     """Say the one act that follows where it is over its limit after all, on clean faces and on its best stud.
 
     Parameters
     ----------
     told : ToldApart
-    face_read : bool
-        Whether the bare hub face was read.
+    face : HubFace or None
+        None where the bare hub face was not read.
     """
-    if not face_read:
+    if face is None:
         return "read the bare hub face"
+    if act.hub_counts_as_over(told, face):
+        return OVER_AT_HUB if face.read_out else acts.HUB_AGAIN
     if told.again is None and act.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
     return f"check the bearing for play, then {part(told)}"
@@ -464,6 +462,7 @@ def hub_line(todo: Act) -> str:
     line = HUB_LINE.format(
         read=face.runout_um,
         half=face.uncertainty_um,
+        mean=f"; mean of {face.turns} turns" if face.turns > 1 else "",
         lean=f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm," if face.wavy else "As much lean",
         radius=words.with_unit(face.radius_mm, "mm"),
         at_gauge=face.lean_um * face.gauge_radius_mm / face.radius_mm,
@@ -473,7 +472,7 @@ def hub_line(todo: Act) -> str:
         limit=face.limit_um,
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
-    return line + (HUB_WAVY if face.wavy else "")
+    return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE else "")
 
 
 def sentences(told: ToldApart) -> list[str]:

@@ -27,11 +27,11 @@ OVER = (
     "first, no stud cures it."
 )
 NEAR = (
-    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to tell: "
-    "check the bearing for play{again}."
+    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to "
+    "tell{again}."
 )
 #: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
-FINER = ", read it with a finer dial"
+FINER = ": check the bearing for play, read it again with the finest dial at hand"
 
 
 def way(one: Otherwise) -> str:

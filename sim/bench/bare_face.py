@@ -15,7 +15,7 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP, Turn, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
-from sim.parts.dial import COVERAGE, against_limit
+from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
 WIDER = 1.3
@@ -162,6 +162,8 @@ class HubFace:
         Step of the finest dial that read it so. [um]
     turns : int
         Of which the runout is the mean.
+    stated : bool
+        Whether somebody gave that limit; else it is common practice, or worked out from the mounted runout's.
     """
 
     runout_um: float
@@ -175,6 +177,12 @@ class HubFace:
     times: int = 1
     dial_um: float = 10.0
     turns: int = 1
+    stated: bool = False
+
+    @property
+    def at_last(self) -> bool:
+        """Whether it was read out and stands within its uncertainty of the limit: no more reading tells."""
+        return self.state == TOO_CLOSE and self.read_out
 
     @property
     def read_out(self) -> bool:
@@ -228,7 +236,18 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     runout, doubt = held_against(lean, by_lean, limit)
     state = against_limit(runout, limit, doubt)
     times, step = len(readings.bare_turns), readings.step_um(trace)
-    return HubFace(runout, doubt, limit, state, *radii_mm, *by_lean, times, step, trace.turns)
+    return HubFace(
+        runout,
+        doubt,
+        limit,
+        state,
+        *radii_mm,
+        *by_lean,
+        times,
+        step,
+        trace.turns,
+        limits.hub_face_runout_um is not None,
+    )
 
 
 def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:

@@ -235,6 +235,8 @@ class Found:
         it. [um TIR]
     hub_wavy : bool
         Whether that is the runout with the face's second wave, its lean being below the limit.
+    hub_read_out : bool
+        Whether no more reading is asked of it.
     hub_share_um, hub_share_doubt_um : float
         What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
     floor_doubt_um : float
@@ -269,6 +271,7 @@ class Found:
     hub_doubt_um: float = 0.0
     hub_limit_um: float = 30.0
     hub_wavy: bool = False
+    hub_read_out: bool = False
     hub_share_um: float = 0.0
     hub_share_doubt_um: float = 0.0
     floor_doubt_um: float = 0.0
@@ -369,7 +372,8 @@ def _shim(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
 def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
     """What to renew where nothing less is enough; not before readings have told whether another stud would be."""
     over = against_limit(found.hub_share_um, limit_um, found.hub_share_doubt_um) == ABOVE
-    if found.hub_face_um is not None and over:
+    counts = found.hub_state == TOO_CLOSE and found.hub_read_out and index.hub_um >= index.rotor_um
+    if found.hub_face_um is not None and (over or counts):
         return _hub_and_bearing(found)
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
     if found.hub_face_um is not None:
@@ -422,6 +426,12 @@ NO_FINER_DIAL = (
     "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the mean "
     "counts, and the vehicle maker's limit decides"
 )
+#: A bare hub face that was read out within its uncertainty of the limit: said by every command alike.
+HUB_NEITHER = (
+    "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): bearing play "
+    "is checked, and the face is read again when the rotor is next off, before another one goes on"
+)
+HUB_AGAIN = "bearing rocked, the face read again with the finest dial at hand, as further lines"
 WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 
 
@@ -432,10 +442,12 @@ def _hub_and_bearing(found: Found) -> Cure:
         read += f"{WAVY if found.hub_wavy else ''}, over its limit of {found.hub_limit_um:.0f} µm"
     else:
         brings = _with_doubt(found.hub_share_um, found.hub_share_doubt_um)
-        read += f", {brings} at the rotor's dial: no new rotor cures that"
+        at_limit = f", at its limit of {found.hub_limit_um:.0f} µm" if found.hub_state == TOO_CLOSE else ""
+        read += f"{at_limit}, {brings} at the rotor's dial: no new rotor cures that"
+    again = "" if found.hub_read_out else ", read the face again"
     why = (
-        f"{read}: check the bearing for play, the face for burrs and rust, read the face again; renew hub or bearing "
-        "as the maker says. A stud position would only hide it"
+        f"{read}: check the bearing for play, the face for burrs and rust{again}; renew hub or bearing as the maker "
+        "says. A stud position would only hide it"
     )
     return Cure("hub and bearing", None, None, why)
 
@@ -459,12 +471,14 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         where = beside_limit(now_um, limit_um, BELOW)
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
         if found.hub_state == TOO_CLOSE:
+            counts = "neither over nor under by any more reading"
+            then = counts if found.hub_read_out else f"{HUB_AGAIN}, before this is done"
             why += (
                 f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
                 f"{WAVY if found.hub_wavy else ''}, too close to its limit of {found.hub_limit_um:.0f} µm to tell: "
-                "bearing rocked, the face read with a finer dial, before this is done"
+                f"{then}"
             )
-            return (Cure("leave it on", now_um, None, why),)
+            return (Cure("leave it on", now_um, True if found.hub_read_out else None, why),)
         return (Cure("leave it on", now_um, True, why),)
     how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
     if found.doubt_um <= Dial(FINE_UM).doubt_um:

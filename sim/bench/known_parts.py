@@ -12,7 +12,7 @@ import numpy as np
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.bare_face import lean_read
+from sim.bench.bare_face import face_sd_um, lean_read
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
@@ -130,7 +130,7 @@ def from_readings(case: Case, found: Readings) -> tuple[KnownPart, ...]:
         lever = case.gauge_radius_mm / found.hub_face_radius_mm
         turned = mounted[0].studs_turned if mounted else None
         vector = to_rotor(lever * complex(lean.orders[1]), case, turned)
-        out.append(part_of(HUB_FACE, vector, lever * lean.sd_um, "bare hub face"))
+        out.append(part_of(HUB_FACE, vector, lever * face_sd_um(lean, bare.creep_um), "bare hub face"))
     for other in mounted[1:]:
         part = _with_hub(mounted[0], other, found.studs, found.step_um(other))
         if part is not None:

@@ -42,9 +42,9 @@ class Act:
         explains), ``rotor's seat`` (cleaned once more before a rotor is bought), ``bare hub`` (also where what stays
         with the hub may be dirt, or over its limit), ``thickness``, ``worn`` (the thickness varies beyond its limit),
         ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
-        face is over its limit), ``finer dial``, ``index``, ``back`` (to the stud where it read least), ``spacers``
-        (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial is sure to),
-        ``thickness at the limit`` (within what the mean of three readings a place is sure to) or ``open``.
+        face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
+        least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
+        is sure to), ``thickness at the limit`` (within what the mean of three readings a place is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -142,6 +142,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     if what != READ_AGAIN:
         against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
+        if what in (OPEN, SEAT) and hub_counts_as_over(told, face):
+            what, stud = HUB, here
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
@@ -309,6 +311,22 @@ def unexplained(told: ToldApart, most_um: float = 0.0) -> bool:
     if told.again is None or told.stayed is None or told.stayed_beyond is None:
         return False
     return told.stayed_beyond.told and told.stayed.runout_um > most_um
+
+
+def hub_counts_as_over(told: ToldApart, face: HubFace | None) -> bool:
+    """Whether a bare face within its uncertainty of its limit counts as over it where no stud reads under the runout's.
+
+    Parameters
+    ----------
+    told : ToldApart
+    face : HubFace or None
+
+    Notes
+    -----
+    Not where the rotor has the larger share, nor over what that face does not explain. Common practice, no source.
+    """
+    near = face is not None and face.state == TOO_CLOSE and told.states[-1].state in CLEAN_STATES
+    return near and larger_share(told) != ROTOR_SIDE and not unexplained(told)
 
 
 def larger_share(told: ToldApart) -> str:

@@ -178,7 +178,7 @@ def order(corner: Standing) -> Ordered:
     elif not corner.slipped:
         only = found.misfit_share >= MISFIT and written and not (corner.contradicted or to_read_again(readings))
         todo = _where_none_fits(rule, every, data, only and corner.beyond >= LIKELIER, corner.face)
-        todo = _clean_first(todo, rule, corner)
+        todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -202,6 +202,12 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
 def _ends(todo: str, rule: Act) -> bool:
     """Whether both doors leave it as it reads: whatever the studs were called, that reading is under its limit."""
     return todo == names.LEAVE and rule.what == rules.DONE
+
+
+def _hub_by_itself(todo: str, rule: Act, corner: Standing) -> str:
+    """Where nothing says what to read again, a bare face is held to its limit by its own reading, as without a case."""
+    doubted = corner.ways or corner.contradicted or to_read_again(corner.readings)
+    return names.HUB_AND_BEARING if rule.what == rules.HUB and todo == names.READ_AGAIN and not doubted else todo
 
 
 def _clean_first(todo: str, rule: Act, corner: Standing) -> str:

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scenes.words import mountings
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import index_readings
-from sim.bench.next_act import bare_hub
+from sim.bench.mountings import told_apart
+from sim.bench.next_act import bare_hub, next_act
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Limits
 
@@ -52,3 +54,52 @@ def test_of_turns_that_agree_the_finest_dial_counts_and_one_that_does_not_agree_
     assert held(face(noise_um=60.0), fine).times == 1
     # At other places both turns count.
     assert held(fine, face(1.0, off_deg=15.0)).uncertainty_um < held(fine).uncertainty_um - 0.2
+
+
+def read_at(hub_um, rotor_um, *faces, studs=(0, 2, 1, 3, 4), limit_um=25.0):
+    """A cleaned corner on these studs, hub and rotor as first orders at the gauge, and what both say of it first."""
+    mounted = [
+        Trace(
+            "mounted", k, at, ANGLE, wave(rotor_um + hub_um * np.exp(2j * np.pi * at / 5)), state="cleaned", dial_um=1.0
+        )
+        for k, at in enumerate(studs, 1)
+    ]
+    even = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), state="cleaned", dial_um=1.0)
+    read = Readings(5, 140.0, 64.0, 10.0, (*mounted, *[even] * 3, *faces))
+    told = told_apart(read)
+    todo = next_act(read, told, Limits(hub_face_runout_um=limit_um))
+    return todo, mountings.lead(told, todo, []).replace("\u00a0", " ")
+
+
+def wave(first_um):
+    return turn.evaluate(np.array([0, first_um / 2.0]), np.radians(ANGLE))
+
+
+@pytest.mark.parametrize("faces", [(face(), face()), (face(1.0),), (face(), face(1.0))])
+def test_a_face_near_its_limit_counts_neither_as_over_nor_under_while_the_runout_is_under(faces):
+    """It ended nowhere: "the vehicle maker's limit for it decides", of a limit that the case file held."""
+    todo, text = read_at(54.7, -40.0, *faces, studs=(0,))
+    assert todo.what == "done"
+    assert "he runout is done" in text
+    assert "Leave it there" in text
+    assert "The bare hub face is at its limit, 25 ± " in text
+    assert (
+        "limit 25 µm, and no more reading tells: it counts neither as over nor as under, and nothing is bought" in text
+    )
+    for loop in ("decides", "read it again", "finer dial", "finest dial"):
+        assert loop not in text
+
+
+def test_a_face_near_its_limit_counts_as_over_once_no_stud_reads_under_the_runouts():
+    todo, text = read_at(60.0, 3.0, face(), face())
+    assert (todo.what, todo.hub_face.state) == ("hub", "too close to tell")
+    assert text.startswith("Hub and bearing: the bare hub face is at its limit, 25 ± 6 µm (k = 2; read twice alike)")
+    assert "it counts as over (common practice, no source)" in text
+    assert "no more reading is asked" in text
+    assert "neither" not in text
+    # Read once it is read again, as further lines; that ends it.
+    todo, text = read_at(60.0, 3.0, face())
+    assert text.startswith("Hub and bearing first: the bare hub face is at its limit, 25 ± 7 µm (k = 2), limit 25 µm")
+    assert "read it again with the finest dial at hand" in text
+    # A rotor with the larger share goes itself, whatever the hub counts as.
+    assert read_at(55.0, 130.0, face(), face())[0].what == "rotor's seat"

@@ -142,7 +142,7 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     assert f"{words.counted(3 - turns, 'turn')} more on stud" in boxes
     assert f"each under the next mount number: {blanks}" in boxes
-    over_it = mountings.over_it(found.told, False)
+    over_it = mountings.over_it(found.told, None)
     assert f"Over it nothing goes back on: {over_it}." in boxes
     assert boxes.index("nothing goes back on") < boxes.index("Caliper and pads")
     ended = plain(card(replace(found, turns=3))).split("Work, in this order")[1]
@@ -345,9 +345,27 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
         assert "was not read" in causes_do.action(on)
         assert "was not read" not in causes_do.action(replace(on, hub_face=replace(over, state="below")))
     assert "It shakes all the same: the other side" in causes_do.action(finding(do=names.LEAVE))
-    near = causes_do.action(finding(do=names.LEAVE, hub_face=replace(over, state="too close to tell")))
-    assert near.startswith("Whether it stays its bare hub face decides, held against its own limit: it is at or near")
+    close = replace(over, state="too close to tell")
+    near = causes_do.action(finding(do=names.LEAVE, hub_face=close))
+    assert near.startswith(
+        "Whether it stays its bare hub face decides, held against its own limit. The runout is under"
+    )
     assert "is done: leave" not in near
+    assert "read it again with the finest dial at hand" in near
+    ended = finding(do=names.LEAVE, hub_face=replace(close, times=2, stated=True))
+    told = causes_do.action(ended).replace("\u00a0", " ")
+    assert told.startswith("The runout is done: leave it there")
+    assert (
+        "at its limit, 32 ± 7 µm (k = 2; read twice alike), limit 23 µm, and no more reading tells: it counts" in told
+    )
+    box = causes_work._hub_check(ended.hub_face)
+    assert "32 ± 7 µm (k = 2) at 64 mm, at its limit of 23 µm: neither over nor under. Noted" in box.replace(
+        "\u00a0", " "
+    )
+    goes = replace(ended, do=names.HUB_AND_BEARING)
+    assert causes_do.action(goes).startswith("Hub and bearing: the bare hub face is at its limit, 32 ± 7")
+    assert "counted as over" in causes_work.part_box(goes, "")
+    assert "is over its limit" not in said.verdict(replace(open_over, hub_face=ended.hub_face))
 
 
 def test_a_second_cleaning_has_a_name_in_the_table_and_says_what_it_is_for():

@@ -298,7 +298,7 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     there = (*there, face)
     end = act_of(*there)
     assert (end.what, end.against, end.studs_turned) == ("done", "below", best)
-    near = lead(told(*there), *there)  # its hub is at or near its own limit
+    near = lead(told(*there), *there)  # its hub is at or near its own limit, and was read once
     assert "The runout is done" not in near
     assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
@@ -333,9 +333,8 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
         assert "The bare hub face is at or near its limit: read it again" in lead(told(*traces), *traces)
         line = said.hub_line(act_of(*traces)).replace("\u00a0", " ")
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
-        assert line.endswith(
-            "23 µm there (by the mounted one). As much lean brings 57 ± 16 µm (k = 2) at the rotor's dial, 140 mm."
-        )
+        assert line.endswith("the first place read once more, at 360°, lessens the creep.")
+        assert "(by the mounted one). As much lean brings 57 ± 16 µm (k = 2) at the rotor's dial, 140 mm. Rep" in line
     assert said.hub_line(act_of(near)) == ""
     # Below the limit with a hub that may be over its own, nothing is called done.
     low = (mounted(0, 14.0, -8.0, 1, "cleaned"), at_limit, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
@@ -346,8 +345,10 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     # Read twice alike, or with a fine dial: the end, not the same order again.
     fine = (*low[:1], replace(at_limit, dial_um=1.0), low[2])
     for again, how in (((*low, at_limit), "read twice alike"), (fine, "read with a fine dial")):
-        text = lead(told(*again), *again)
-        assert f"at or near its limit ({how}), and no more reading tells" in text
+        text = lead(told(*again), *again).replace("\u00a0", " ")
+        assert (
+            f"µm (k = 2; {how}), limit 23 µm (no vehicle maker's: where there is one, that one counts), and no" in text
+        )
         assert "read it again" not in text
     twice = (*clean, face, face)
     assert "Hub and bearing: the bare hub face is over its limit, read twice alike." in lead(told(*twice), *twice)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from sim.causes import names
 from sim.causes.answer import DirtLeft
 from sim.causes.finding import weigh
 from sim.causes.one_act import CLOSE_MIN, ENDS, NAMED, PARTS, agreed, alike, first_step, held, same_step
-from sim.causes.ordered import _a_stud_first
+from sim.causes.ordered import _a_stud_first, _hub_by_itself
 from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault
@@ -291,3 +292,23 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         assert "Mean of 3 turns" in causes_work.limit_boxes(replace(found, turns=3))[0]
         assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))
         assert causes_work.ask_again(found) == ""
+
+
+def test_a_bare_hub_near_its_limit_ends_alike_in_both_doors():
+    """With a case it was asked for again and again, however often it had been read; without one it ended."""
+    limits = replace(CASE.limits, hub_face_runout_um=31.0)
+    made = Corner(3, hub=orders(38.0), rotor=orders(1.0)).mounted(0).thickness().bare().bare()
+    for at in (0, 2, 1, 3, 4):
+        made = made.mounted(at, "cleaned")
+    read = made.readings()
+    found = weigh(read, replace(CASE, limits=limits), menu=False)
+    ordered = next_act(read, found.told, limits)
+    assert (ordered.hub_face.state, ordered.hub_face.times) == ("too close to tell", 2)
+    assert (ordered.what, found.do) == ("hub", names.HUB_AND_BEARING)
+    for text in (causes_do.action(found), mountings.lead(found.told, ordered, [])):
+        assert text.startswith("Hub and bearing: the bare hub face is at its limit")
+        assert "no more reading is asked" in text
+    # Without a cause that fits it is held to its limit by its own reading all the same; not while that is in doubt.
+    for ways, do in (((), names.HUB_AND_BEARING), (("read the other way round",), names.READ_AGAIN)):
+        corner = SimpleNamespace(ways=ways, contradicted=False, readings=read)
+        assert _hub_by_itself(names.READ_AGAIN, ordered, corner) == do

@@ -205,7 +205,7 @@ def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
         case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),))
     )
     assert "at or near its limit there" in near
-    assert "Read it again with a finer dial before a new rotor goes on it" in near
+    assert "it counts neither as over nor as under: a new rotor that is fitted on it is read there" in near
     small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
     own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
     assert findings.worn_hub(case, SimpleNamespace(known=(small, own))) == ""

@@ -122,7 +122,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     )
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
     if thickness is not None:
-        notes = [f"Thickness: {discard_words(case, thinnest)}.", *notes]
+        half_mm = 0.0 if varies is None else varies.thick_half_mm
+        notes = [f"Thickness: {discard_words(case, thinnest, half_mm)}.", *notes]
     missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
@@ -225,7 +226,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     limit_um = asked.mounted_um
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     hub_limit_um = asked.hub_um(*radii_mm)
-    found, after = bench.result, bench.after
+    found, after, varies = bench.result, bench.after, _varies(on_bench, asked.case)
     own = Limits(mounted_runout_um=limit_um, hub_face_runout_um=hub_limit_um)
     face = face_against_limit(on_hub, own, radii_mm)
     assert face is not None  # `index_readings` refuses a table without one
@@ -260,23 +261,24 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
         on_more_studs=bool(_other_mounts(on_bench)),
         one_more_stud=_one_more(found, bench.now),
-        rotor_goes=rotor_goes.as_read(asked.case, on_bench.thinnest_mm, _varies(on_bench, asked.case)),
-        uneven=_close(_varies(on_bench, asked.case)),
+        rotor_goes=rotor_goes.as_read(asked.case, on_bench.thinnest_mm, varies),
+        uneven=_close(varies),
     )
     steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
     named = {fault.text for fault in bench.faults}
     notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
     notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um, radii_mm)]
     notes += [*bench.split.notes[:1], *_no_cut(steps, None, on_bench.thinnest_mm is not None, None)]
-    notes = [*_own_thickness(asked.case, on_bench), *notes]
+    notes = [*_own_thickness(asked.case, on_bench, varies), *notes]
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
     answer["hub_read_out"] = known.hub_read_out
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer["move"] = any(step.name == "index" for step in steps)
-    answer |= _by_thickness(steps, known, _varies(on_bench, asked.case))
+    answer |= _by_thickness(steps, known, varies)
     answer["stamp_mm"] = on_bench.thinnest_mm if asked.case is None or not is_stated(asked.case) else None
+    answer["stamp_uncertainty_mm"] = None if varies is None or answer["stamp_mm"] is None else varies.thick_half_mm
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
@@ -362,13 +364,14 @@ def _close(varies: Uneven | None) -> Uneven | None:
     return varies if varies is not None and varies.state == TOO_CLOSE else None
 
 
-def _own_thickness(case: Case | None, found: dial_readings.Readings) -> list[str]:
+def _own_thickness(case: Case | None, found: dial_readings.Readings, varies: Uneven | None) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
-    varies = _varies(found, case)
     if varies is None:
         return []
     counts = f" ({found.thickness_counts})" if found.thickness_counts else ""
-    return [f"Thickness{counts}: varies by {varies.said}. {discard_words(case, found.thinnest_mm)}."]
+    return [
+        f"Thickness{counts}: varies by {varies.said}. {discard_words(case, found.thinnest_mm, varies.thick_half_mm)}."
+    ]
 
 
 def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | None:

@@ -57,7 +57,7 @@ class WornMap:
 
     def discard(self, case: Case) -> str:
         """Say how it stands against its discard thickness, and which turn that is of."""
-        told = discard_words(case, self.thinnest_mm)
+        told = discard_words(case, self.thinnest_mm, self.varies.thick_half_mm)
         return f"{told} ({self.counts})" if self.counts else told
 
     def fitted_to(self, case: Case) -> Case:
@@ -148,7 +148,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
-    notes = (scrap or discard_words(case, thinnest), *counts, *loose, *found.notes, *told.notes)
+    notes = (scrap or discard_words(case, thinnest, varies.thick_half_mm), *counts, *loose, *found.notes, *told.notes)
     return replace(
         told,
         scrap=scrap,

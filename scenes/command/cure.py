@@ -11,11 +11,12 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import cautions, words
+from scenes.words import cautions, mountings, words
 from sim.bench.after_indexing import Band
 from sim.bench.cures import HUB_AGAIN, HUB_NEITHER, NO_FINER_DIAL, second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
+from sim.parts.discard import thinnest_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -65,8 +66,7 @@ def _stamp_first(advice: Advice) -> str:
     thinnest = advice.answer.get("stamp_mm")
     if thinnest is None:
         return ""
-    least = words.with_unit(thinnest, "mm", 4)
-    return f"The stamp first: {least} at its thinnest; at or under the figure stamped on it this rotor is scrap. "
+    return mountings.STAMP_FIRST.format(least=thinnest_words(thinnest, advice.answer["stamp_uncertainty_mm"] or 0.0))
 
 
 def _goes(advice: Advice) -> str:

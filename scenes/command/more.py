@@ -232,7 +232,9 @@ def memory(
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}), leads)
     else:
         shown = tables_road.memory(corner, found, km)
-        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
+        console.out().print(
+            tables.headed(corner.title, *tables.leading(leads[:1]), *tables.leading(leads[1:], ""), shown)
+        )
     made_known(made, as_json)
     return 0
 
@@ -277,7 +279,9 @@ def remains(
         write_json(answers.plain({"title": corner.title} | answer), leads)
     else:
         shown = tables_road.remains(found, corner.limits.dtv_um, km)
-        console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
+        console.out().print(
+            tables.headed(corner.title, *tables.leading(leads[:1]), *tables.leading(leads[1:], ""), shown)
+        )
     made_known(made, as_json)
     return 0
 

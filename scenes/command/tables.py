@@ -190,9 +190,9 @@ def next_steps(run: Any) -> RenderableType:
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
 
 
-def leading(said: Sequence[str]) -> list[RenderableType]:
+def leading(said: Sequence[str], mark: str = "▲ ") -> list[RenderableType]:
     """Lines that lead an answer, each with its mark; none for those that say nothing."""
-    return [Text(f"▲ {words.capital(line)}", style="bold") for line in said if line]
+    return [Text(f"{mark}{words.capital(line)}", style="bold") for line in said if line]
 
 
 def headed(text: str, *parts: RenderableType) -> RenderableType:

@@ -10,10 +10,10 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import acts, findings, loose_nut, words
+from scenes.words import findings, loose_nut, words
 from scenes.words.road import band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
-from sim.parts.dial import BELOW, TOO_CLOSE
+from sim.parts.dial import BELOW
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
 
@@ -128,7 +128,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    told = (found.scrap, discard_words(case, found.thinnest_mm))
+    told = (found.scrap, discard_words(case, found.thinnest_mm, findings.varies_of(case, found).thick_half_mm))
     lines += [Text(words.capital(words.clean(note, 400)) + ".") for note in found.notes if note not in told]
     return Group(*lines)
 
@@ -160,6 +160,4 @@ def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     if found.discard:
         text = f"{words.capital(found.discard)}. {text}"
     why = words.capital(words.clean(found.why, 1200))
-    if varies is not None and varies.taken_um and varies.state == TOO_CLOSE:
-        why += f". {words.capital(acts.TAKEN.format(division=words.micrometres(varies.taken_um)))}"
     return Group(table, Text(), Text(f"{why}."), Text(text))

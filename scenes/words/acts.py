@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
 from sim.bench.cures import HUB_NEITHER
-from sim.bench.next_act import COARSE_UM
 from sim.files.dial_readings import COMES_BACK
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
+from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, SELDOM_LESS
 
 if TYPE_CHECKING:
@@ -42,11 +41,6 @@ FINER_MICROMETER = (
 MORE_READINGS = (
     f"thickness at the same places {{more}} more, {ADDED}; the mean of {{times}} readings a place is sure to {{half}} "
     "(k = 2)"
-)
-#: Said once, with the figure that it makes unsure.
-TAKEN = (
-    "taken as read with {division} a division, as no line says its own: where the micrometer is finer write that into "
-    "those lines, column dial_um"
 )
 HUB_AGAIN = (
     "read it again with the finest dial at hand, as further lines beside those that are there (its division in the "
@@ -181,8 +175,8 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     if varies is None:
         return ""
     how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
-    if varies.taken_um and varies.state not in (ABOVE, BELOW):
-        how += "; " + TAKEN.format(division=f"{varies.taken_um:g}{GAP}µm")
+    if varies.taken:
+        how += f"; {varies.taken}"
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
     near = NEAR_AT_LAST if varies.ended else NEAR_NOT_YET

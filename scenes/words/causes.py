@@ -11,7 +11,7 @@ from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.ordered import LIKELIER, LIKELY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, BELOW
-from sim.parts.discard import discard_words, is_slim, scrap_or_else
+from sim.parts.discard import discard_words, is_slim, scrap_or_else, thinnest_words
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, Finding, Ranked
@@ -230,8 +230,7 @@ def too_thin(read: Readings, case: Case) -> str:
 def thinnest(read: Readings, case: Case) -> str:
     """The thinnest place that was read, with its uncertainty; empty where it is still to be read."""
     least = _thinnest_mm(read)
-    half = thinnest_half_mm(read, case.limits)
-    return "" if least is None else f"{least:.3f} ± {half:.3f}{words.GAP}mm (k = 2)"
+    return "" if least is None else thinnest_words(least, thinnest_half_mm(read, case.limits))
 
 
 def _thinnest_mm(read: Readings) -> float | None:

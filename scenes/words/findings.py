@@ -250,7 +250,7 @@ def worn_first(run: Any) -> str:
         )
     thinnest = getattr(forecast, "worn_thinnest_mm", None)
     slim = is_slim(case, thinnest)
-    near = f" {words.capital(discard_words(case, thinnest))}." if slim else ""
+    near = f" {words.capital(discard_words(case, thinnest, worn.thick_half_mm))}." if slim else ""
     if worn.state == ABOVE:
         act = acts.RENEW_ONLY if slim else acts.RENEW
         return (
@@ -286,7 +286,7 @@ def dtv(run: Any) -> Judged | None:
         low, high = min(low, worn.low_um), max(high, worn.high_um)
         sentence = (
             f"Cannot tell whether it starts over the limit, {limit_said}: "
-            f"measured {worn.figure} (k = 2). "
+            f"measured {worn.figure} (k = 2){'; ' * bool(worn.taken)}{worn.taken}. "
             f"Taken as read, its highest is {words.micrometres(value)} on the case's own curve "
             f"({words.span(low, high, 'µm')} with the readings' uncertainty)."
         )
@@ -425,7 +425,21 @@ def worn_thickness(case: Case, told: Any) -> str:
     """
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    varies = Uneven(
+    varies = varies_of(case, told)
+    slim = is_slim(case, told.thinnest_mm)
+    said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
+    said += f"{words.MAKER_RULES})."
+    if varies.state == "above":
+        said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
+    elif varies.state != "below":
+        said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
+    discard = f"{words.capital(discard_words(case, told.thinnest_mm, varies.thick_half_mm))}."
+    return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
+
+
+def varies_of(case: Case, told: Any) -> Uneven:
+    """Thickness variation of a worn rotor against the limit, as what was remembered of it holds it."""
+    return Uneven(
         told.thickness_variation_um,
         told.thickness_doubt_um,
         case.limits.dtv_um,
@@ -434,17 +448,6 @@ def worn_thickness(case: Case, told: Any) -> str:
         told.thickness_turns,
         told.thickness_taken_um,
     )
-    slim = is_slim(case, told.thinnest_mm)
-    said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
-    said += f"{words.MAKER_RULES})."
-    if varies.state == "above":
-        said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
-    elif varies.state != "below":
-        said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
-        if varies.taken_um:
-            said += f" {words.capital(acts.TAKEN.format(division=f'{varies.taken_um:g}{words.GAP}µm'))}."
-    discard = f"{words.capital(discard_words(case, told.thinnest_mm))}."
-    return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 
 
 HUB_TOLD = {

@@ -25,7 +25,7 @@ from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
-from sim.parts.thickness import thick_half_mm
+from sim.parts.discard import thinnest_words
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
@@ -406,8 +406,8 @@ def stamp_line(todo: Act) -> str:
 
 def _thinnest(todo: Act) -> str:
     """Thinnest place that was read, with its uncertainty."""
-    half_mm = 0.0 if todo.varies is None else thick_half_mm(todo.varies.one_sd_um)
-    return f"{todo.thinnest_mm:.3f} ± {half_mm:.3f}{words.GAP}mm (k = 2)"
+    half_mm = 0.0 if todo.varies is None else todo.varies.thick_half_mm
+    return thinnest_words(todo.thinnest_mm or 0.0, half_mm)
 
 
 def thickness_line(todo: Act) -> str:

@@ -15,7 +15,7 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP, Turn, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
-from sim.parts.dial import COVERAGE, TOO_CLOSE, against_limit
+from sim.parts.dial import COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
 WIDER = 1.3
@@ -23,8 +23,6 @@ WIDER = 1.3
 UNEVEN_UM = {2: 4.0, 3: 1.6}
 # Second order of so many standard deviations is told from none; judgement.
 TOLD_SDS = 3.0
-# A dial with larger divisions can be followed by a finer one. Judgement.
-COARSE_UM = 2.0
 # Fewer places than this cannot tell a second wave from a bad one; judgement.
 LEAST_FOR_WAVES = 8
 
@@ -134,7 +132,7 @@ def face_runout_um(lean: Lean, creep_um: float) -> tuple[float, float]:
     ----------
     lean : Lean
     creep_um : float
-        Of the dial in the turn: it adds d/pi to one component of the first order. [um]
+        As for `face_sd_um`.
 
     Notes
     -----

@@ -14,7 +14,17 @@ from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import Shim, ShimResult
-from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit, beside_limit, span_against_limit
+from sim.parts.dial import (
+    ABOVE,
+    BELOW,
+    COARSE_UM,
+    COVERAGE,
+    TOO_CLOSE,
+    Dial,
+    against_limit,
+    beside_limit,
+    span_against_limit,
+)
 from sim.parts.rotor_goes import counts_as_over
 from sim.parts.thickness import Uneven
 from sim.turn import tir_sd
@@ -420,7 +430,6 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
     return f"{value_um:.0f} ± {doubt_um:.0f} µm (k = 2)" if doubt_um > 0.0 else f"{value_um:.0f} µm"
 
 
-FINE_UM = 2.0  # division of a dial beyond which another fitting moves a rotor more than the dial errs; judgement
 #: What is done where a fine dial read it already.
 NO_FINER_DIAL = (
     "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the mean "
@@ -481,7 +490,7 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
             return (Cure("leave it on", now_um, True if found.hub_read_out else None, why),)
         return (Cure("leave it on", now_um, True, why),)
     how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
-    if found.doubt_um <= Dial(FINE_UM).doubt_um:
+    if found.doubt_um <= Dial(COARSE_UM).doubt_um:
         how = NO_FINER_DIAL
     why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; {how}"
     return (Cure("leave it on", now_um, None, why),)

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
-from sim.bench.bare_face import COARSE_UM, HubFace, face_against_limit
+from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
-from sim.parts.dial import ABOVE, BELOW, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, thick_half_mm, uneven
+from sim.parts.dial import ABOVE, BELOW, COARSE_UM, COVERAGE, TOO_CLOSE, Dial, against_limit
+from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -202,7 +202,7 @@ def thinnest_half_mm(readings: Readings, limits: Limits) -> float:
     limits : Limits
     """
     thickness = readings.thickness
-    return 0.0 if thickness is None else thick_half_mm(judged_thickness(readings, thickness, limits).one_sd_um)
+    return 0.0 if thickness is None else judged_thickness(readings, thickness, limits).thick_half_mm
 
 
 def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Uneven:

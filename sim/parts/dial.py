@@ -18,6 +18,9 @@ FINE_STEP_UM, FINE_UM, USUAL_UM = 3.0, (3.5, 1.0), (5.0, 3.0)
 #: From this share of a division on, what repeats scatter carries the rounding with it; less, and every turn is rounded
 #: alike. Judgement, 0.3 .. 0.5 (JCGM 100, F.2.2.1 and 4.3.7).
 DITHERED = 0.4
+#: A dial with larger divisions can be followed by a finer one; with these or finer another fitting moves a rotor more
+#: than the dial errs. Judgement. [um]
+COARSE_UM = 2.0
 COVERAGE = 2.0  # expanded uncertainty, about 95 % (JCGM 100:2008)
 
 

@@ -120,9 +120,20 @@ def not_told(case: Case, thinnest_mm: float | None, half_mm: float) -> str:
     if thinnest_mm is None or not is_stated(case) or not least < thinnest_mm < least + half_mm:
         return ""
     return (
-        f"{thinnest_mm:.3f} ± {half_mm:.3f} mm (k = 2) cannot be told from the discard thickness of {least:g} mm: "
+        f"{thinnest_words(thinnest_mm, half_mm)} cannot be told from the discard thickness of {least:g} mm: "
         f"count it as {SCRAP}. Only a finer measurement that reads it over that figure keeps it on"
     )
+
+
+def thinnest_words(thinnest_mm: float, half_mm: float) -> str:
+    """Say the thinnest place that was read, with its uncertainty (k = 2): the same in every command. [mm].
+
+    Examples
+    --------
+    >>> thinnest_words(11.604, 0.0066)
+    '11.604 ± 0.007 mm (k = 2)'
+    """
+    return f"{thinnest_mm:.3f} ± {half_mm:.3f} mm (k = 2)"
 
 
 def discard_words(case: Case | None, thinnest_mm: float | None, half_mm: float = 0.0) -> str:
@@ -151,7 +162,7 @@ def discard_words(case: Case | None, thinnest_mm: float | None, half_mm: float =
     if thinnest_mm is None:
         stamp = least or "the figure stamped on it"
         return f"thickness itself not known, discard NOT checked: measure it; at or under {stamp} a rotor is scrap"
-    told = f"{thinnest_mm:.3f} ± {half_mm:.3f} mm (k = 2)" if half_mm else f"{thinnest_mm:.2f} mm"
+    told = thinnest_words(thinnest_mm, half_mm) if half_mm else f"{thinnest_mm:.2f} mm"
     told += " at its thinnest"
     if case is None:
         return f"{told}: discard not checked against your rotor's stamp; at or under it the rotor is scrap"

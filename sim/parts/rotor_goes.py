@@ -50,7 +50,8 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
     varies : Uneven or None
         Its variation against its limit; None where nobody read it.
     """
-    said = [] if case is None else [thin(case, thinnest_mm)]
+    half_mm = 0.0 if varies is None else varies.thick_half_mm
+    said = [] if case is None else [thin(case, thinnest_mm, half_mm)]
     if varies is not None and varies.state == ABOVE:
         said.append(
             f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm: {NO_METAL}"
@@ -68,6 +69,9 @@ def counts_as_over(varies: Uneven) -> str:
     )
 
 
-def thin(case: Case, thinnest_mm: float | None) -> str:
-    """Say of a thickness at its discard figure, or so near it that no wear to speak of is left; else empty. [mm]."""
-    return discard_words(case, thinnest_mm) if is_slim(case, thinnest_mm) else ""
+def thin(case: Case, thinnest_mm: float | None, half_mm: float = 0.0) -> str:
+    """Say of a thickness at its discard figure, or so near it that no wear to speak of is left; else empty.
+
+    ``half_mm``: its uncertainty (k = 2), where it was read. [mm]
+    """
+    return discard_words(case, thinnest_mm, half_mm) if is_slim(case, thinnest_mm) else ""

@@ -27,6 +27,11 @@ MEAN_OF = 3
 PLACES = 12
 #: Why a figure counts as below whose uncertainty reaches over the limit.
 SELDOM_LESS = "errors of reading widen it far oftener than they narrow it"
+#: Said once, with the figure that it makes unsure.
+TAKEN = (
+    "taken as read with {division:g} µm a division, as no line says its own: where the micrometer is finer write that "
+    "into those lines, column dial_um"
+)
 NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
 LEAST_BETWEEN_UM = 0.5
@@ -198,6 +203,16 @@ class Uneven:
         return (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
 
     @property
+    def thick_half_mm(self) -> float:
+        """Uncertainty (k = 2) of how thick one place is: see `thick_half_mm`. [mm]."""
+        return thick_half_mm(self.one_sd_um)
+
+    @property
+    def taken(self) -> str:
+        """What was taken for the micrometer's division, where that makes it too close to tell; else empty."""
+        return TAKEN.format(division=self.taken_um) if self.taken_um and self.state == TOO_CLOSE else ""
+
+    @property
     def places_first(self) -> bool:
         """Whether the tops missed between few places leave more open than the readings: then places come first."""
         return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
@@ -300,7 +315,8 @@ class Uneven:
             again = self.again
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
-            return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}"
+            taken = f"; {self.taken}" if self.taken else ""
+            return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}{taken}"
         where = beside_limit(self.value_um, self.limit_um, self.state)
         seldom = f" ({SELDOM_LESS})" if self.seldom_over else ""
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm{seldom}"

@@ -360,7 +360,7 @@ def test_of_several_thickness_turns_the_last_counts_in_every_command(tmp_path):
     worn = worn_rotor.worn_map(Case(), path, "both faces")
     assert worn.thickest_mm == pytest.approx(10.51)
     assert worn.varies.value_um == pytest.approx(20.0)
-    assert "10.49 mm at its thinnest" in worn.discard(Case())
+    assert "10.490 ± 0.007 mm (k = 2) at its thinnest" in worn.discard(Case())
     assert "the last counts" in worn.discard(Case())
 
 

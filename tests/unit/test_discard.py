@@ -111,7 +111,7 @@ def test_the_thickness_that_stands_beside_a_mounted_runout_counts_on_the_road(ca
     assert road.worn_varies.value_um == pytest.approx(30.0)
     assert np.array(road.worn_um).sum(axis=0).max() == pytest.approx(30.0)
     assert road.worn_thinnest_mm == pytest.approx(11.675)
-    assert "11.68 mm at its thinnest" in road.worn_said or "11.67 mm at its thinnest" in road.worn_said
+    assert "11.675 ± 0.007 mm (k = 2) at its thinnest" in road.worn_said
     slipped = wave.copy()
     slipped[4] += 500.0
     code, _, err = told(capsys, "drive", corner(), "--mounted", table(11_690.0 + slipped))
@@ -169,7 +169,7 @@ def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(cap
     stated = corner("minimum_thickness_mm = 10.5\n")
     assert unstamped in told(capsys, "remains", thin)[2]
     assert (
-        "10.70 mm at its thinnest, scrap at or under its discard thickness of 10.5 mm"
+        "10.700 ± 0.008 mm (k = 2) at its thinnest, scrap at or under its discard thickness of 10.5 mm"
         in told(capsys, "index", stated, "--thickness", thick)[1]
     )
     assert "9.63 mm is under the discard thickness of 10.5 mm" in told(capsys, "index", stated, "--thickness", thin)[2]
@@ -177,8 +177,8 @@ def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(cap
     assert unstamped in told(capsys, "index", plain, "--thickness", thin)[2]
     # The margin to the part set's figure is known, and is not the stamp's.
     assert (
-        "10.70 mm at its thinnest, 0.70 mm above 10 mm, the discard thickness of the part set; the stamp on your rotor "
-        "decides" in told(capsys, "index", plain, "--thickness", thick)[1]
+        "10.700 ± 0.008 mm (k = 2) at its thinnest, 0.70 mm above 10 mm, the discard thickness of the part set; the "
+        "stamp on your rotor decides" in told(capsys, "index", plain, "--thickness", thick)[1]
     )
     assert (
         "thickness itself not known, discard NOT checked: measure it"
@@ -257,7 +257,7 @@ def test_a_thickness_without_a_case_is_held_against_the_stamp(capsys, tmp_path):
     path.write_text(rotor.rstrip() + "\n" + rows)
     code, out, _ = told(capsys, "index", "--hub", DEMO / "readings_hub.csv", "--rotor", path)
     assert code == 0
-    assert "10.45 mm at its thinnest: discard not checked against your rotor's stamp" in out
+    assert "10.450 ± 0.008 mm (k = 2) at its thinnest: discard not checked against your rotor's stamp" in out
     code, _, err = told(capsys, "index", "--hub", "h.csv", "--rotor", "r.csv", "--thickness", path)
     assert code == 2
     assert "--thickness" in err

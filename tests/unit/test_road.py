@@ -191,7 +191,9 @@ def test_a_road_from_a_worn_rotor_says_how_it_stands_against_its_discard_thickne
     corner.write_text('title = "a"\n')
     assert main(["drive", str(corner), "--worn", str(path), "--km", "300"]) == 0
     told = " ".join(capsys.readouterr().out.split())
-    wanted = "10.99 mm at its thinnest" if zero_um else "thickness itself not known, discard NOT checked"
+    wanted = (
+        "10.990 ± 0.007 mm (k = 2) at its thinnest" if zero_um else "thickness itself not known, discard NOT checked"
+    )
     assert wanted in told.replace("\u00a0", " ").split("Thickness of the worn rotor: ")[1]
 
 

@@ -133,6 +133,9 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     assert not any("limit reached" in row for row in rows)
     asked = [step.what for step in to_do.next_steps(run)]
     assert any("Measure the thickness again with a finer micrometer" in what for what in asked)
+    # A division that nobody wrote is said wherever it makes the figure unsure.
+    run.forecast.worn_varies = Uneven(14.9, 7.0, 15.0, taken_um=5.0)
+    assert "(k = 2); taken as read with 5 µm a division" in findings.dtv(run).sentence
     # 13 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits; 9 ± 7 µm is below, as everywhere.
     clean = worn_start(13.0, 7.0)
     clean.case = fakes.case(dirty=False)
@@ -169,7 +172,7 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     low = worn_start(4.0, 3.0)
     assert not findings.worn_first(low)
     low.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
-    assert "0.05 mm above" in findings.worn_first(low)
+    assert "mm (k = 2) at its thinnest, 0.050 mm above" in findings.worn_first(low)
     assert to_do.RENEW_SLIM in to_do.next_steps(low)
     slim = worn_start(14.0, 5.7)
     slim.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm

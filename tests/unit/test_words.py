@@ -172,7 +172,8 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     assert "above the limit of 12 µm (k = 2; given in the case file" in said
     assert said.endswith("measure it; at or under its discard thickness of 10.4 mm a rotor is scrap.")
     told.thinnest_mm = 10.6
-    assert "10.60 mm at its thinnest, scrap at or under its discard" in findings.worn_thickness(typed, told)
+    thinnest = "10.600 ± 0.006 mm (k = 2) at its thinnest, scrap at or under its discard"
+    assert thinnest in findings.worn_thickness(typed, told)
     for variation_um in (2.0, 12.4):
         told.thickness_variation_um = variation_um
         assert "Renew it" not in findings.worn_thickness(typed, told)
@@ -180,7 +181,7 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     told.thickness_turns, told.thickness_taken_um = 3, 5.0
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
     assert "no more reading by this micrometer tells" in said
-    assert "Taken as read with 5 µm a division" in said
+    assert "taken as read with 5 µm a division" in said
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
     # Nobody stated it: the part set's figure is not that of the rotor, and comes first all the same.
@@ -359,6 +360,6 @@ def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
                            thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12,
                            thickness_turns=1, thickness_taken_um=0.0)  # fmt: skip
     said = findings.worn_thickness(fakes.case(), near)
-    assert said.startswith("10.03 mm at its thinnest, 0.03 mm above the part set's discard thickness")
+    assert said.startswith("10.030 ± 0.006 mm (k = 2) at its thinnest, 0.030 mm above the part set's discard thickness")
     assert "Renew it, on a clean hub" in said
     assert "cut it" not in said

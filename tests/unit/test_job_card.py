@@ -308,7 +308,7 @@ def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
     assert "Thickness varies by 25 ± 6 µm (k = 2; one reading a place), limit 15 µm: over it." in text
     assert said.thickness(finding()) == ""
     near = said.thickness(finding(do=names.CLEAN, varies=Uneven(13.0, 7.0, 15.0, taken_um=5.0)))
-    assert "taken as read with 5\u00a0µm a division" in near
+    assert "taken as read with 5 µm a division" in near
     assert near.endswith("under it as read, too near to tell. Before the rotor is left on every place is read 3 times.")
     ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
     assert "mean of 3 readings a place" in ended

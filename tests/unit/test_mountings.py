@@ -303,7 +303,7 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     stamp = (
-        "The stamp first: 22.000 ± 0.008\u00a0mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
+        "The stamp first: 22.000 ± 0.008 mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
         "by more than the ±, this rotor is scrap. "
     )
     assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")

@@ -25,6 +25,14 @@ SEAT = "dirt that cleaning left on the rotor's seat turns with the rotor on ever
 TOWARDS = ", most of all towards stud {near}"
 MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
 BEST = "hub and rotor cancel best there"
+#: The best stud of those not tried, where it is expected to read over the limit all the same: what it is read for.
+TRY_FIRST = (
+    "for certainty before a part is bought, a pass is not expected: {expected}, limit {limit}{may}. Read there it "
+    "parts hub from rotor once more"
+)
+NEITHER, LIKELY_OVER = "Neither done nor over", "Likely over, not done"
+#: Over the limit by so much of its uncertainty (k = 2) a reading is over it nine times in ten (normal distribution).
+LIKELY_OVER_SHARE = 0.64
 BARE_HUB = "rotor off, read the bare clean hub face"
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
@@ -245,6 +253,22 @@ def how_read(face: HubFace) -> str:
     if face.times > 1:
         return f"read {'twice' if face.times == 2 else f'{face.times} times'} alike"
     return "read with a fine dial" if face.read_out else "read once"
+
+
+def near_limit(read_um: float, half_um: float, limit_um: float) -> str:
+    """Say of a runout that no dial tells from its limit what it is called: over by so much, it is likely over.
+
+    Parameters
+    ----------
+    read_um, half_um, limit_um : float
+        The reading, its uncertainty (k = 2) and the limit. [um TIR]
+
+    Examples
+    --------
+    >>> near_limit(53.0, 4.4, 50.0), near_limit(52.0, 4.4, 50.0)
+    ('Likely over, not done', 'Neither done nor over')
+    """
+    return LIKELY_OVER if read_um - limit_um > LIKELY_OVER_SHARE * half_um else NEITHER
 
 
 def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 LEFT_THERE = "The runout is done: leave it there. It is"
 DO = {
     names.CLEAN: f"Next: {acts.CLEAN}.",
-    names.INDEX: (f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}."),
+    names.INDEX: f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}.",
     names.CLEAN_THEN_INDEX: (
         f"Next: {acts.CLEAN}. Still over the limit: another stud may do, and which one that reading says."
     ),
@@ -33,10 +33,10 @@ DO = {
     names.RETORQUE: f"Next: {acts.RETORQUE}.",
     names.READ_AGAIN: acts.READ_AGAIN,
     names.AT_LIMIT: (
-        "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
+        "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
         "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
         "sure to be better. What decides is the vehicle maker's limit, then the mean of turns tightened anew: {anew}, "
-        "and ask again."
+        "and ask again; under that limit leave it there; over it {over_it}."
     ),
     names.UNEVEN_AT_LIMIT: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
@@ -77,6 +77,7 @@ NO_LONGER = " That its runout is under its limit, {limit} (probability {below}),
 #: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.
 ONLY_OVER = "Only over it: "
 READ_RIGHT = f" Where it was read and written right: {acts.CLEAN_AGAIN}, {acts.READ_CLEANED_AGAIN}."
+INDEX_FIRST = f"Next: {acts.MOVE}: {acts.TRY_FIRST}."
 SITS_BEST = (
     "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
     "hand, under the next mount number. Still over the limit, {over_it}."
@@ -320,6 +321,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         said = said.replace(LEFT_THERE, HUB_DECIDES)
     if found.do == names.INDEX and best == where_now(found):
         said = SITS_BEST
+    elif found.do == names.INDEX:
+        said = _index_first(found) or said
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
@@ -328,19 +331,29 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:
-        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or _likely_over(said, found)
+        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
+                       near_limit=_near_limit(found, runout, half),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face)) + bare  # fmt: skip
 
 
-def _likely_over(said: str, found: Finding) -> str:
-    """Say of what no dial tells from the limit that it is likely over it, where its probability says so."""
+def _near_limit(found: Finding, read_um: float, half_um: float) -> str:
+    """Say of what no dial tells from the limit that it is likely over it, where dial or probability says so."""
     under = next((one.below for one in found.after if one.what == "as it is"), 1.0)
-    return said if under > 1.0 - UNDER else said.replace("Neither done nor over", "Likely over, not done")
+    return acts.near_limit(read_um, half_um, found.limit_um) if under > 1.0 - UNDER else acts.LIKELY_OVER
+
+
+def _index_first(found: Finding) -> str:
+    """What a stud that is likelier over the limit is read for, ``limit`` still to fill in; empty for one to pass."""
+    at = next((one for one in found.after if one.what == "indexed"), None)
+    if at is None or at.below >= 0.5:
+        return ""
+    may = f", under it with a probability of {words.chance(at.below)}"
+    return INDEX_FIRST.format(place="{place}", limit="{limit}", may=may, expected=f"{whole(at.runout_um)} (80 % band)")
 
 
 def _near(found: Finding) -> HubFace | None:

@@ -70,7 +70,7 @@ DO = {
         f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
     act.AT_LIMIT: (
-        "Neither done nor over: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
+        "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit "
         "takes it), then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
         "over it {over_it}."
@@ -147,12 +147,8 @@ STAMP_LINE = (
 )
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
-TRY = "worth a try, about {expected} is expected there, as far as these readings know the directions"
-#: The same where that is over the limit: no part is bought while a stud that nobody tried may do.
-TRY_FIRST = (
-    "worth a try before a part is bought: about {expected} is expected there, and as far as these readings know the "
-    "directions it may be under the limit, {limit}"
-)
+TRY = "worth a try, {expected} there, as far as these readings know the directions"
+MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
@@ -265,6 +261,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
     said = order.format(
         beside=beside,
+        near_limit=acts.near_limit(todo.read_um, half, todo.limit_um),
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
@@ -433,9 +430,10 @@ def _expected(todo: Act) -> str:
     """Why that stud: called the best only where the direction behind it is known to less than a stud's half."""
     if todo.expected_um is None:
         return acts.BEST
-    said = TRY_FIRST if todo.expected_um > todo.limit_um else TRY
-    limit = words.micrometres(todo.limit_um)
-    return said.format(expected=f"{words.mark(round(todo.expected_um))}{words.GAP}µm", limit=limit)
+    expected, limit = f"about {words.mark(round(todo.expected_um))}{words.GAP}µm is expected", todo.limit_um
+    if todo.expected_um <= limit:
+        return TRY.format(expected=expected)
+    return acts.TRY_FIRST.format(expected=expected, limit=words.micrometres(limit), may=MAY_BE_UNDER)
 
 
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:

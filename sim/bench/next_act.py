@@ -285,11 +285,11 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
         return BARE_HUB, here
     if below:
         return DONE, here
+    if against.state == TOO_CLOSE and against.coarse and against.read_um <= against.limit_um:
+        return FINER, here  # one turn of a finer dial is quicker than a stud, and the rotor stays as it was read
     moved = _moved(told, last, against)
     if moved is not None:
         return moved
-    if against.state == TOO_CLOSE and against.coarse and against.read_um <= against.limit_um:
-        return FINER, here
     if one_stud:
         return ANOTHER_STUD, another
     if against.state == TOO_CLOSE:  # nothing is bought for what no dial tells from the limit

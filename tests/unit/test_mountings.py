@@ -625,6 +625,16 @@ def test_what_no_dial_tells_from_the_limit_is_neither_done_nor_a_reason_for_a_pa
         assert "leave it there; over it read the bare hub face." in lead(told(*traces[:3]), *traces[:3])
 
 
+def test_a_finer_dial_on_the_rotor_as_it_stands_comes_before_a_stud_and_so_much_over_is_likely_over():
+    """40 um on a 0.01 mm dial: another stud was ordered, longer than one turn more; 53 of 50 was "neither"."""
+    near = (mounted(0, 12.0, 8.0, 1, "cleaned"), mounted(2, 12.0, 8.0, 2, "cleaned"), EVEN, face_of(12.0))
+    back = (*near, mounted(0, 12.0, 8.0, 3, "cleaned"))
+    assert (act_of(*back).what, round(act_of(*back).read_um)) == ("finer dial", 40)
+    clean = [replace(mounted(p, 0.1, 26.6, k, "cleaned"), dial_um=1.0) for k, p in enumerate((0, 2), 1)]
+    text = lead(told(*clean, EVEN), *clean, EVEN, face_of(0.1))
+    assert "rotor is scrap. Likely over, not done: on clean faces it runs out 53" in text
+
+
 def test_a_coarse_reading_that_a_finer_dial_overtook_sends_nobody_back_to_the_stud_where_it_sits():
     coarse = mounted(0, 1.0, 21.0, 1, "cleaned")
     fine = replace(mounted(0, 1.0, 26.0, 3, "cleaned"), dial_um=1.0)
@@ -646,7 +656,7 @@ def test_a_stud_that_nobody_tried_is_tried_before_a_part_and_nothing_is_said_to_
     act = act_of(*worse, EVEN, face_of(hub))
     assert (act.what, act.studs_turned) == ("index", best)
     assert act.expected_um > 50.0 + Dial().doubt_um
-    assert f"worth a try before a part is bought: about {act.expected_um:.0f}" in lead(
+    assert f"for certainty before a part is bought, a pass is not expected: about {act.expected_um:.0f}" in lead(
         told(*worse, EVEN), *worse, EVEN, face_of(hub)
     )
     hopeless = [mounted(p, hub, 2.0 * rotor, k, "cleaned") for k, p in enumerate((0, 2), 1)]

@@ -245,6 +245,11 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     assert found.do == names.INDEX
     assert f"on stud {act(read).studs_turned + 1}" in causes_do.action(found)
     assert "with a probability of" in causes_do.action(found)
+    seldom = tuple(replace(one, below=0.05) if one.what == "indexed" else one for one in found.after)
+    told = causes_do.action(replace(found, after=seldom)).replace("\u00a0", " ")
+    assert "cancel best" not in told  # no false comfort of a stud that is expected over the limit: what it is for
+    assert "a pass is not expected" in told
+    assert "limit the mounted runout's, under it with a probability of 5 %. Read there it parts hub" in told
     # No stud brings a worse one under the limit: then the part, and that chance is said.
     worse = read_clean(hub, 1.6 * rotor, 0, 2).bare().mounted(2, "cleaned again").readings()
     found = weigh(worse, CASE)
@@ -288,6 +293,7 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         # Seldom under it by its own probability it is no more "neither"; the card has its turns, then their mean.
         seldom = tuple(replace(one, below=0.03) if one.what == "as it is" else one for one in found.after)
         assert causes_do.action(replace(found, after=seldom)).startswith("Likely over, not done: on clean faces")
+        assert "under that limit leave it there; over it" in causes_do.action(found)
         assert causes_work.limit_boxes(found)[0].startswith("2 turns more on stud 1")
         assert "Mean of 3 turns" in causes_work.limit_boxes(replace(found, turns=3))[0]
         assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))

@@ -81,7 +81,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     act = causes_do.first_line(found, readings, case, doubts, _star(case))
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
-    work = _work(found, case, thin, said.thinnest(readings, case))
+    work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
     loose = loose_nut.leads(case.studs)
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
     more, notes = [] if loose else causes_do.next_rows(found), readings.notes[:2]
@@ -146,15 +146,15 @@ def _small_reading(readings: Readings, case: Case) -> str:
     return words.small_reading(small[0].clamped_by) if small else ""
 
 
-def _work(found: Finding, case: Case, thin: str, least: str) -> list[Stage]:
+def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     stated = is_stated(case)
     if causes_do.goes_by_stamp(found, thin, stated):
         found = replace(found, do=names.RENEW)
     wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found, thin, stated)
-    stamp, part = causes_work.stamp_box(found, thin, least, stated), causes_work.part_box(found, thin)
+    stamp, part = causes_work.stamp_box(found, thin, least, stated), causes_work.part_box(found, thin, uncut)
     held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
-    told = (causes_work.nuts_box(case), stamp, held, *causes_work.limit_boxes(found))
+    told = (causes_work.nuts_box(case), stamp, held, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin)

@@ -79,10 +79,12 @@ MEAN_UNDER = (
     "{thick}{hub}cracks, bearing play."
 )
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit (--limit takes it) is higher: {over_it}."
+#: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
+OR_CUT = ", or cut it where its maker allows"
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
 UNEVEN_END = (
     "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
-    "renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle; read after fitting. Only a "
+    f"renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting. Only a "
     "finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
@@ -96,7 +98,7 @@ SPACERS = (
     "slacken the nuts, plain spacers under every one, tighten crosswise in stages to the torque, the rotor not taken "
     "off, and read it again"
 )
-RENEW = "Renew the rotor, or cut it where its maker allows, on a clean hub, both of the axle; read after fitting"
+RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting"
 RENEW_ONLY = "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting"
 HUB = (
     "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more, as further lines beside those "
@@ -130,6 +132,11 @@ HUB_WAITS = (
 )
 HUB_STAYS = f" {{at_it}}, and no more reading tells: {HUB_NEITHER}."
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."
+
+
+def uncut(said: str, why: str) -> str:
+    """Leave the cut out of what orders a rotor, with the reason; as it stands where there is none."""
+    return said.replace(OR_CUT, f" ({why})") if why else said
 
 
 def all_alike(dial_um: float) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
+from sim import turn
+from sim.bench import cut_on_car
 from sim.bench.next_act import thinnest_half_mm
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
@@ -217,6 +219,12 @@ def discard(found: Finding, read: Readings, case: Case) -> str:
         return f"Thickness as read, one place to be read again: {discard_words(case, read.thinnest_mm, half)}."
     told = least is None or is_slim(case, least)
     return "" if told else f"Thickness: {discard_words(case, least, half)}."
+
+
+def no_cut(read: Readings, case: Case) -> str:
+    """Say that no cut keeps the maker's least thickness; empty where one may, or that is not known."""
+    thick = read.thickness
+    return "" if thick is None else cut_on_car.no_cut(case, _thinnest_mm(read), turn.tir(thick.value_um))
 
 
 def too_thin(read: Readings, case: Case) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from scenes.words.causes import read_clean, read_now, thinnest, too_thin, where_now, whole
+from scenes.words.causes import no_cut, read_clean, read_now, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
@@ -236,6 +236,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     ordered = action(found, why, because(found, read, case), limit, too_thin(read, case), is_stated(case))
+    ordered = acts.uncut(ordered, no_cut(read, case))
     return scale_first(case) + _stamp_first(ordered, read, case) + _as_mounted(found, case)
 
 

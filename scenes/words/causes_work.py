@@ -40,11 +40,12 @@ LIMIT_BOX = (
 MEAN_BOX = (
     "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm. Over it stop, nothing goes back on: {over_it}."
 )
+OR_CUT = ", or cut where their maker allows"
 UNEVEN_BOX = (
-    "Thickness counted as over: both rotors of the axle new, or cut where their maker allows. Left on only where read "
+    f"Thickness counted as over: both rotors of the axle new{OR_CUT}. Left on only where read "
     "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
 )
-RENEW_BOX = "Both rotors of the axle: new, or cut where their maker allows; each hub clean."
+RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean."
 NEW_BOX = "Both rotors of the axle: new; each hub clean."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
@@ -196,10 +197,10 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
     return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
 
 
-def limit_boxes(found: Finding) -> tuple[str, ...]:
+def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
     if found.do == names.UNEVEN_AT_LIMIT:
-        return (UNEVEN_BOX,)
+        return (UNEVEN_BOX.replace(OR_CUT, "") if no_cut else UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:
         return ()
     over_it = mountings.over_it(found.told, found.hub_face)
@@ -212,10 +213,10 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
     return turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
 
 
-def part_box(found: Finding, thin: str) -> str:
+def part_box(found: Finding, thin: str, no_cut: bool = False) -> str:
     """Box for the part that the act renews, before it is fitted; empty where none is."""
     if found.do == names.RENEW:
-        return NEW_BOX if thin else RENEW_BOX
+        return NEW_BOX if thin or no_cut else RENEW_BOX
     face = found.hub_face
     counts = face is not None and face.at_last
     return (HUB_COUNTS_BOX if counts else HUB_BOX) if found.do == names.HUB_AND_BEARING else ""

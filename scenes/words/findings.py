@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
+from sim.bench import cut_on_car
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import BareHub, bounds_um, reading_doubt_um, wheel_span_um
@@ -249,16 +250,16 @@ def worn_first(run: Any) -> str:
             f"{work_order.PLACES} places before anything is let go."
         )
     thinnest = getattr(forecast, "worn_thinnest_mm", None)
-    slim = is_slim(case, thinnest)
+    slim, no_cut = is_slim(case, thinnest), cut_on_car.no_cut(case, thinnest, worn.value_um)
     near = f" {words.capital(discard_words(case, thinnest, worn.thick_half_mm))}." if slim else ""
     if worn.state == ABOVE:
-        act = acts.RENEW_ONLY if slim else acts.RENEW
+        act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
         return (
             f"The rotor is over its limit as read: its thickness varies by {worn.figure} (k = 2), limit "
             f"{words.limit_said(case, 'dtv_um', limit)}. {act}. No forecast lets it go.{near}"
         )
     if road_words.counts_over(forecast, limit) and not slim:
-        return f"{acts.UNEVEN_END}."
+        return f"{acts.uncut(acts.UNEVEN_END, no_cut)}."
     return near.strip()
 
 
@@ -430,7 +431,9 @@ def worn_thickness(case: Case, told: Any) -> str:
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
     if varies.state == "above":
-        said = f"{said} {'Renew it' if slim else RENEW_OR_CUT}, on a clean hub, whatever wore it."
+        no_cut = cut_on_car.no_cut(case, told.thinnest_mm, varies.value_um)
+        order = "Renew it" if slim else f"Renew it ({no_cut})" if no_cut else RENEW_OR_CUT
+        said = f"{said} {order}, on a clean hub, whatever wore it."
     elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
     discard = f"{words.capital(discard_words(case, told.thinnest_mm, varies.thick_half_mm))}."

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, dtv, found, runout
+from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 from sim.files.readings_rows import CLEAN_STATES
@@ -76,9 +77,9 @@ def lead(run: Any) -> str:
         return "Read its discard stamp: so near to it renew the rotor, on a clean hub."
     if RENEW_BY_STAMP in steps:
         return "So near its discard thickness renew the rotor, on a clean hub."
-    if COUNTS_AS_OVER in steps:
+    if any(step.why == COUNTS_AS_OVER.why for step in steps):
         return "Its thickness counts as over the limit: rotor off, clean hub face, renew the rotor, fit, read."
-    if RENEW in steps:
+    if any(step.why == RENEW.why for step in steps):
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if any(step.keys == GIVEN_UP for step in steps):
         return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
@@ -190,6 +191,13 @@ def _slim(run: Any) -> bool:
     return is_slim(run.case, run.case.rotor.thickness_mm if read is None and given else read)
 
 
+def _uncut(run: Any, step: Step) -> Step:
+    """The step without its cut, where none keeps the least thickness that the maker allows."""
+    worn = _worn(run)
+    why = cut_on_car.no_cut(run.case, getattr(run.forecast, "worn_thinnest_mm", None), worn.value_um)
+    return replace(step, what=acts.uncut(step.what, why))
+
+
 def _rotor(run: Any) -> list[Step]:
     """What is done with the rotor itself: by its stamp, its variation as read, then by what its file gives."""
     case, worn, slim = run.case, _worn(run), _slim(run)
@@ -197,9 +205,9 @@ def _rotor(run: Any) -> list[Step]:
     if slim and worn is not None:
         return [RENEW_BY_STAMP if is_stated(case) else RENEW_SLIM]
     if worn is not None and worn.state == ABOVE:
-        return [RENEW]
+        return [_uncut(run, RENEW)]
     if worn is not None and road_words.counts_over(run.forecast, case.limits.dtv_um):
-        return [COUNTS_AS_OVER]
+        return [_uncut(run, COUNTS_AS_OVER)]
     return [Step(f"{acts.RENEW_ONLY if slim else acts.RENEW}.", f"{words.capital(goes)}.", GIVEN_UP)] if goes else []
 
 

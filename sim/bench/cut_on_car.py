@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,6 +12,9 @@ from sim import turn
 from sim.errors import BadInput, Fault
 from sim.units import about_km
 from sim.wear.forecast_words import NOT_STUDIED
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
 
 
 @dataclass(frozen=True)
@@ -145,6 +149,37 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
         residual_source=CUT_RESIDUAL_SOURCE,
         km_to_discard=km,
     )
+
+
+def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
+    """Say that the lightest cut would leave less than the maker allows; empty where it need not, or is not known.
+
+    Parameters
+    ----------
+    case : Case
+        Its maker's least thickness after a cut.
+    thinnest_mm : float or None
+        Thinnest place that was read; None for readings from any zero. [mm]
+    varies_um : float
+        How far the thickness varies. [um]
+
+    Notes
+    -----
+    The lightest cut (`LIGHT_CUT_UM` a face) off a rotor whose mean lies midway between thinnest and thickest place.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Rotor
+    >>> no_cut(Case(rotor=Rotor(machine_to_thickness_mm=10.8)), 10.85, 20.0)
+    'a cut would leave about 10.76 mm, its maker allows 10.8 mm at least'
+    >>> no_cut(Case(), 10.85, 20.0)
+    ''
+    """
+    least = case.rotor.machine_to_thickness_mm
+    if least is None or thinnest_mm is None:
+        return ""
+    leaves = min(thinnest_mm, thinnest_mm + (varies_um / 2.0 - 2.0 * LIGHT_CUT_UM) / 1000.0)
+    return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least" if leaves < least else ""
 
 
 def missing_for_cut(machine_to_mm: float | None, measured: bool) -> tuple[str, ...]:

@@ -204,6 +204,20 @@ def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it()
     )
 
 
+def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    case, read = replace(CASE, rotor=replace(CASE.rotor, machine_to_thickness_mm=10.8)), dial_readings.read(FOUR)
+    for least_um, can in ((10850.0, False), (11500.0, True)):
+        thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
+        measured = replace(read, traces=(*read.traces, thick))
+        close = Uneven(14.0, 3.5, 15.0, turns=3)
+        for found in (finding(do=names.RENEW), finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close, varies=close)):
+            text = plain(card(found, measured, case))
+            assert ("or cut it where its maker allows" in text) is can
+            assert ("or cut where their maker allows" in text) is can
+            assert ("(a cut would leave about 10.76 mm, its maker allows 10.8 mm at least)" in text) is not can
+
+
 def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     leave, thin = finding(do=names.LEAVE), "10.03 mm at its thinnest"
     assert "Renew the rotor" not in causes_do.action(leave, thin=thin)

@@ -166,6 +166,15 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     assert "quiet" not in printed.file.getvalue()
     assert to_do.RENEW in to_do.next_steps(run)
     assert "renew" in to_do.lead(run)
+    # No cut where none keeps what its maker allows.
+    run.case = replace(run.case, rotor=replace(run.case.rotor, machine_to_thickness_mm=11.0))
+    run.forecast.worn_thinnest_mm = 11.02
+    assert (
+        "Renew the rotor (a cut would leave about 10.94 mm, its maker allows 11 mm at least)"
+        in (findings.headlines(run)[0])
+    )
+    assert any("a cut would leave" in step.what for step in to_do.next_steps(run))
+    assert "renew" in to_do.lead(run)
     # So near its discard thickness nothing is left to cut, and that stands beside it; read below its limit it does too.
     run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.05
     assert "nothing is left to cut" in findings.headlines(run)[0]

@@ -19,6 +19,7 @@ from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.corner.driven import reading_doubt_um
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, unfit
+from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.seated_home import ask_home
@@ -31,6 +32,9 @@ from sim.parts.thickness import Uneven, refuse_thicker
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
 from sim.wear.lives import true_wear_mm_per_km
+
+#: A rotor that scale leaves home moves aside in its play at most: no stud position cures or worsens that.
+SCALE = "There is scale on the spigot, and the rotor sits {sits}: it comes off before anything is moved or fitted"
 
 
 @dataclass(frozen=True)
@@ -120,6 +124,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     notes = (
         ["Computed with the dirt as given. Dirt comes off first; then read again and ask again."] if case.debris else []
     )
+    if case.spigot_scale:
+        notes.append(SCALE.format(sits=seat.on_spigot if isinstance(seat, Seated) else "home"))
     notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
     if thickness is not None:
         half_mm = 0.0 if varies is None else varies.thick_half_mm

@@ -187,6 +187,7 @@ def drive_answer(run: Run) -> dict[str, Any]:
             answer |= {"worn_as_read_um": varies.value_um, "worn_uncertainty_um": varies.doubt_um}
             answer |= {"worn_against_limit": varies.state}
     answer |= {"started_from": run.started_from} | _as_driven(run) | _reading(run)
+    answer |= {} if run.spigot is None else {"spigot": run.spigot}
     return plain(answer | {"warnings": run.seat.warnings})
 
 

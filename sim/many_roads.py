@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 import numpy as np
 
 from sim.chain import DEFAULT_KM, compute
 from sim.corner.batch import several
+from sim.corner.road_state import loose_on_the_road
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -39,6 +41,12 @@ class RoadRow:
         Reason, empty where the corner was driven.
     bad_input : bool
         Whether the case contradicts itself.
+    spigot : mapping or None
+        How the rotor sits on its spigot, as ``seat --json`` prints it. Nothing here clears a rotor that the nuts drew
+        home over scale (``wedged``).
+    loose_nut : str
+        Which nut was loose or pulls far less than the others as driven; empty where all hold. Nothing here clears a
+        corner with one.
     """
 
     index: int
@@ -52,6 +60,8 @@ class RoadRow:
     probability_never: float
     refused: str = ""
     bad_input: bool = False
+    spigot: Mapping[str, Any] | None = None
+    loose_nut: str = ""
 
 
 @one_thread
@@ -125,4 +135,6 @@ def _one(km: float, preset: str, item: tuple[int, Case]) -> RoadRow:
         found.km_low,
         found.km_high,
         found.probability_never,
+        spigot=run.spigot,
+        loose_nut=loose_on_the_road(case.studs),
     )

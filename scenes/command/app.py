@@ -195,6 +195,7 @@ def face(
 ) -> int:
     """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
     from scenes.command import cure, doing
+    from scenes.words import spigot
     from sim import answers
     from sim.corner import face_map as faces
 
@@ -204,11 +205,12 @@ def face(
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
     if as_json:
-        write_json(answers.face_answer(found))
+        write_json(answers.face_answer(found), [spigot.beside_scale(corner)])
     else:
         from scenes.command import tables
 
-        console.out().print(tables.headed(corner.title, cure.face_table(found)))
+        first = tables.leading([spigot.beside_scale(corner)])
+        console.out().print(tables.headed(corner.title, *first, cure.face_table(found)))
     made_known(made, as_json)
     return 0
 

@@ -79,7 +79,7 @@ def clamp(
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes.command import tables, tables_more
     from scenes.plots import findings as plots_findings
-    from scenes.words import loose_nut
+    from scenes.words import loose_nut, spigot
     from sim import answers
     from sim.corner import behind_reading, clampings, trust
     from sim.spigot.state import need_free_spigot
@@ -96,7 +96,7 @@ def clamp(
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
-    leads = [loose_nut.leads(corner.studs)]
+    leads = [loose_nut.leads(corner.studs), spigot.beside_scale(corner)]
     if as_json:
         answer = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
         write_json(answers.plain(answer), leads)

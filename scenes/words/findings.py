@@ -217,9 +217,11 @@ def disagreement(run: Any) -> str:
     limit = f"{words.against_limit(read.state, read.value, read.limit)} for the dial, {limited(run.case)}"
     how = words.COMPUTED if run.reading is None else "measured on the car"
     side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
+    counts = _cleared(run, road.state)
     return (
         f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
-        f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}. The road counts."
+        f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}"
+        f"{f', {counts}' if counts else '. The road counts'}."
     )
 
 

@@ -21,12 +21,18 @@ SAID_ABOVE = (
 WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
 )
+ON_IT = "There is scale on the spigot: clean it; it takes the room on its side, and the rotor sits off centre."
 NO_ROAD = "No road is forecast: nobody drives so."
 
 
 def wrong(state: Mapping[str, Any] | None) -> bool:
     """Whether the state is one to take the rotor off for: not home, or drawn home over scale."""
     return state is not None and (state["home"] != "home" or bool(state["wedged"]))
+
+
+def beside_scale(case: Any) -> str:
+    """What leads an answer on a rotor that is home beside scale on its spigot; empty where there is none."""
+    return ON_IT if case.spigot_scale else ""
 
 
 def off_the_face(state: Mapping[str, Any] | None) -> bool:
@@ -95,7 +101,7 @@ def plain(run: Any) -> tuple[str, ...]:
         first = f"{aside} where it sits within its play of {play(state)}; that makes no lateral runout."
         if not run.case.spigot_scale:
             return (first,)
-        dirty = "There is scale on the spigot: clean it; it takes the room on its side, and the rotor sits off centre."
+        dirty = ON_IT
         if state["free_play_um"] < TIGHT_UM:
             dirty += (
                 f" Only {play(state)} of play is left: scale a hair thicker than written holds the rotor or cracks it."

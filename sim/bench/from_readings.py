@@ -17,6 +17,7 @@ from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.pooled_turns import pooled
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
+from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
@@ -36,6 +37,7 @@ ALIKE_UM = 10.0
 ORDERS = 3
 # Higher orders of this share of the runout, one of them of this many standard deviations, are material. Judgement.
 MATERIAL_SHARE, MATERIAL_SDS = 0.3, 3.0
+LEAST_MATERIAL_UM = 2.0  # [um TIR], and no less than this: no dial of hundredths shows it. Judgement, 1 .. 5.
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ def higher_orders(orders: NDArray[np.complex128], read_um: float, sd_um: Floats 
     told = np.abs(rest) > MATERIAL_SDS * np.broadcast_to(np.asarray(sd_um, dtype=float), rest.shape)
     told[:2] = False
     runout = ring.tir(ring.trace(rest)) if rest.size > 2 else 0.0
-    return Higher(runout, bool(told.any() and runout > MATERIAL_SHARE * read_um))
+    return Higher(runout, bool(told.any() and runout > max(MATERIAL_SHARE * read_um, LEAST_MATERIAL_UM)))
 
 
 @dataclass(frozen=True)
@@ -366,6 +368,9 @@ def case_answer(case: Case, found: IndexResult, seats: Sequence[Seat]) -> tuple[
     answer = index_answer(found) | {"studs_turned": now, "gauge_face": face, "shares": vectors}
     answer |= {"higher_orders": _higher_answer(higher_orders(orders[here.studs_turned], here.runout_um))}
     answer |= {"now_um": here.runout_um, "floor_uncertainty_um": floor_doubt_um(vectors)}
+    seat = seats[found.positions.index(here)]
+    if isinstance(seat, Seated) and seat.spigot is not None:
+        answer["spigot"] = dict(seat.spigot)
     return answer | bands_answer(after, found, here.studs_turned, worth), after, worth
 
 

@@ -11,7 +11,7 @@ from scipy.special import ndtri
 from sim import turn
 from sim.arrays import Floats, InShort
 from sim.corner.behind_reading import BAND, driven_given_reading
-from sim.corner.road_state import as_driven, road_torque_nm, unfit_as_read
+from sim.corner.road_state import as_driven, loose_on_the_road, road_torque_nm, unfit_as_read
 from sim.corner.seated import Seated, seat_corner
 from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
 from sim.errors import Refused
@@ -163,6 +163,7 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
         "refused": found.refused,
         "clamped_for_reading_fit_to_drive": not unfit_as_read(case.studs),
         "road_torque_nm": found.road_torque_nm or None,
+        "loose_nut": loose_on_the_road(case.studs),
     }
     seated = found.seat
     if seated is None:

@@ -90,7 +90,8 @@ def unfit_as_read(studs: Studs) -> str:
     if isinstance(given, tuple):
         off = [str(stud) for stud, value in enumerate(given, 1) if value == 0]
         nuts = f"no nut is on stud {', '.join(off)}, and " if off else ""
-        return f"{nuts}{name} is a list, uneven as fitted for reading"
+        how = "" if len(set(given)) == 1 else "uneven "
+        return f"{nuts}{name} is a list, {how}as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
 
 

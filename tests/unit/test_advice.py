@@ -15,7 +15,7 @@ from sim import turn, worn_rotor
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
 from sim.bench.bare_face import leak_um, lean_of
 from sim.bench.cures import Found, order_of_cures
-from sim.bench.from_readings import case_answer, index_readings
+from sim.bench.from_readings import Higher, case_answer, higher_orders, index_readings
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
 from sim.parts.case import Case, Gauge, Hub, Rotor
@@ -291,6 +291,12 @@ def test_warp_is_not_hidden_beside_small_shares(ask):
     plain, answer = ask(GOOD_HUB, MOVED)
     assert not answer["higher_orders"]["material"]
     assert "in neither" not in plain
+
+
+def test_what_no_dial_shows_is_no_warp():
+    """A perfect corner holds a tenth of a micrometre of five humps: all of its runout, and nothing."""
+    assert higher_orders(np.array([0.0, 0.0, 0.3]), 0.6) == Higher(pytest.approx(0.6, abs=1e-3), False)
+    assert higher_orders(np.array([0.0, 0.0, 3.0]), 6.0).counts
 
 
 def test_below_the_limit_a_gain_is_named_as_not_asked_for(ask):

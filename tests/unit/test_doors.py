@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 import sim
+from sim import advice, answers
 from sim.__main__ import main as numeric_half
+from sim.bench import from_readings
 from sim.bodies import flexibility, section, stiffness
 from sim.corner.clampings import clampings
 from sim.errors import Refused
@@ -168,10 +170,37 @@ def test_the_numeric_half_refuses_to_index_a_jammed_rotor(files, capsys):
 
 
 def test_an_index_from_a_rotor_off_centre_is_that_of_compute():
-    found, seats = sim.index_case(case("off centre"), "fast")
-    run = computed("off centre")
+    advised = advice.from_case(case("off centre"), (), "fast")
+    found, run = advised.result, computed("off centre")
     assert found.at(0).runout_um == pytest.approx(run.seat.gauge_runout_um, abs=1e-9)
-    assert np.array_equal(seats[0].outboard_um, run.seat.outboard_um)
+    # It says where the rotor sits beside the scale, in figures and in words; a clean one says nothing of a spigot.
+    assert advised.answer["spigot"] == run.spigot
+    assert "There is scale on the spigot, and the rotor sits off centre" in " ".join(advised.notes)
+    found, seats = sim.index_case(case("clean"), "fast")
+    assert np.array_equal(seats[0].outboard_um, computed("clean").seat.outboard_um)
+    assert "spigot" not in from_readings.case_answer(case("clean"), found, seats)[0]
+
+
+def test_a_road_by_machine_says_that_the_rotor_was_drawn_home():
+    """By the rotor's share alone it is quiet for ever."""
+    run = computed("forced")
+    assert answers.drive_answer(run)["spigot"]["wedged"]
+    assert "spigot" not in answers.drive_answer(computed("clean"))
+
+
+@pytest.mark.parametrize(("computed_by", "words"), [("clampings.compare", "clamp"), ("face_map.face_map", "face")])
+def test_what_is_asked_of_a_rotor_beside_scale_says_so_first(computed_by, words, files, capsys, monkeypatch):
+    monkeypatch.setattr(f"sim.corner.{computed_by}", lambda *_: ())
+    monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
+    monkeypatch.setattr("scenes.command.tables_more.clampings", lambda *_: "THE TABLE")
+    monkeypatch.setattr("scenes.command.cure.face_table", lambda *_: "THE TABLE")
+    monkeypatch.setattr(answers, "face_answer", lambda *_: {})
+    for name in ("off centre", "clean"):
+        done = command.run(capsys, words, files[name])
+        assert done.returncode == 0, done.stderr
+        assert ("There is scale on the spigot: clean it" in done.stdout.partition("THE TABLE")[0]) == (name != "clean")
+        told = json.loads(command.run(capsys, words, files[name], "--json").stdout)["leads"]
+        assert [line[:29] for line in told] == ["There is scale on the spigot:"][: name != "clean"]
 
 
 @pytest.mark.parametrize("name", ["off centre", "jammed", "held off"])

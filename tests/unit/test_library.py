@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import sim
-from sim import BadInput, Case, Debris, Hub, Pads, Studs, drive_many, seat, seat_many
+from sim import BadInput, Case, Debris, Hub, Pads, Studs, answers, drive_many, seat, seat_many
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -101,8 +101,14 @@ def test_no_preset_is_said():
 
 def test_many_roads_are_the_single_ones():
     loose = replace(CORNER, studs=Studs(torque_nm=5.0))
-    first, second, third = drive_many([CORNER, WRONG, loose], 3000.0, "fast")
-    run = sim.compute(CORNER, 3000.0, "fast", fields_too=False)
+    uneven = Studs(road_torque_nm=(140.0, 140.0, 140.0, 140.0, 60.0))
+    corner = replace(CORNER, studs=uneven, spigot_scale=(sim.SpigotScale(height_um=20.0),))
+    first, second, third = drive_many([corner, WRONG, loose], 3000.0, "fast")
+    run = sim.compute(corner, 3000.0, "fast", fields_too=False)
+    assert first.spigot["home"] == "home"
+    assert first.spigot == run.spigot
+    assert first.loose_nut == "stud 5 at 60 N m where others have 140 N m"
+    assert answers.drive_answer(run)["as_driven"]["loose_nut"] == first.loose_nut
     assert first.as_driven_um == run.as_driven.seat.gauge_runout_um
     assert first.dtv_um == run.forecast.dtv_um[-1]
     assert first.km_to_limit == run.forecast.km_to_limit

@@ -60,7 +60,7 @@ def test_the_road_has_its_own_torque_and_the_wheel_is_on(studs, torque):
         ({"torque_nm": (140.0, 0.0, 0.0, 140.0, 0.0)}, "no nut is on stud 2, 3, 5"),
         ({"torque_nm": (140.0, 130.0, 140.0, 140.0, 140.0)}, "is a list, uneven as fitted for reading"),
         ({"preload_n": 20_000.0}, "preload_n pulls 20.0 kN"),
-        ({"preload_n": (50_000.0,) * 5}, "preload_n is a list"),
+        ({"preload_n": (50_000.0,) * 5}, "preload_n is a list, as fitted for reading"),
         ({"road_torque_nm": 5.0}, "road_torque_nm pulls"),
         ({"road_torque_nm": (140.0, 140.0, 20.0, 140.0, 140.0)}, "pulls 7.1 kN at stud 3, 7 % of the proof load"),
         ({"road_torque_nm": (140.0, 0.0, 140.0, 140.0, 140.0)}, "no nut is on stud 2"),
@@ -154,6 +154,13 @@ def test_the_dial_and_the_road_on_different_sides_is_the_headline():
     line = findings.disagreement(run)
     assert line.startswith("Dial and road disagree")
     assert findings.headlines(run)[-1] == line
+    assert line.endswith("The road counts.")
+    # A nut that was loose on the road, or one screw: the figure as driven lets nothing go there.
+    for studs, what in (
+        (replace(run.case.studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0)), "the nuts come first."),
+        (replace(run.case.studs, clamped_by="screw only"), "one screw does not seat a rotor."),
+    ):
+        assert findings.disagreement(replace(run, case=replace(run.case, studs=studs))).endswith(what)
     even = compute(DIRTY, None, "fast", fields_too=False)
     same = findings.runout(even).state == findings.as_driven(even).state
     assert (findings.disagreement(even) == "") == same

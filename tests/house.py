@@ -20,9 +20,14 @@ BEGIN, END = "<!-- made by `python -m tests.house --write`, do not edit -->", "<
 
 
 @cache
+def _imports() -> grimp.ImportGraph:
+    return grimp.build_graph(*TOPS, cache_dir=None)
+
+
+@cache
 def rooms(top: str) -> dict[str, set[str]]:
     """Rooms of a package (sub-packages and flat modules) and the rooms that each imports."""
-    graph = grimp.build_graph(*TOPS, cache_dir=None)
+    graph = _imports()
     children = sorted(graph.find_children(top))
     of = {module: room for room in children for module in (room, *graph.find_descendants(room))}
     out: dict[str, set[str]] = {room: set() for room in children}

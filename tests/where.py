@@ -13,10 +13,12 @@ import re
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
-ROOT = Path(__file__).parents[1]
-TOPS = ("sim", "scenes")
+from tests import house
+from tests.house import ROOT, TOPS
+
 SHOWN = 12  # a screen's worth, with the eye still on the question
 
 
@@ -52,8 +54,8 @@ def _beside(lines: Sequence[str], node: ast.stmt) -> str:
 
 def places(path: Path) -> Iterator[Place]:
     """Every named thing of a module: itself, its functions, classes with their public methods, constants."""
-    text = path.read_text(encoding="utf-8")
-    tree, lines, file = ast.parse(text), text.splitlines(), path.relative_to(ROOT).as_posix()
+    tree, lines = house.tree(path), path.read_text(encoding="utf-8").splitlines()
+    file = path.relative_to(ROOT).as_posix()
     yield Place(file, 1, "", _first(tree))
     for node in tree.body:
         if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
@@ -68,10 +70,14 @@ def places(path: Path) -> Iterator[Place]:
                 yield Place(file, node.lineno, target.id, _beside(lines, node))
 
 
+@cache
+def _every() -> tuple[Place, ...]:
+    return tuple(place for top in TOPS for path in sorted((ROOT / top).rglob("*.py")) for place in places(path))
+
+
 def found(words: Sequence[str], shown: int = SHOWN) -> list[Place]:
     """Places that hold most of the words, a rare word counting for more than a common one."""
-    asked = [word.lower() for word in words]
-    every = [place for top in TOPS for path in sorted((ROOT / top).rglob("*.py")) for place in places(path)]
+    asked, every = [word.lower() for word in words], _every()
     held = [[word for word in asked if place.holds(word)] for place in every]
     worth = {word: math.log(len(every) / max(1, sum(word in one for one in held))) for word in asked}
     ranked = sorted(

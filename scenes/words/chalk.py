@@ -77,24 +77,32 @@ CONFIRM_HERE = (
 LEAVE = "Wipe nothing yet: dirt that stays where it is shows on which part it lies."
 OVER = {
     chalk.STUD: (
-        "That is over the {limit} {unit} allowed. No hole brings it below what the hub leaves: look for dirt again, "
-        "then bearing play, then read the bare hub face."
+        "That is over the {limit} {unit} allowed. No hole brings it below what the hub leaves: clean both faces once "
+        "more and begin again, because dirt that cleaning left on the hub stays with it; where it comes out the same, "
+        "bearing play, then the bare hub face."
     ),
     chalk.ROTOR: (
-        "That is over the {limit} {unit} allowed. No hole brings it below what the rotor leaves: look at its seat, "
-        "then measure thickness; renew or cut it as its maker allows."
+        "That is over the {limit} {unit} allowed. No hole brings it below what the rotor leaves. Thickness first: at "
+        "or under its stamped minimum it is scrap. Else clean both faces once more and begin again, because dirt that "
+        "cleaning left on the rotor's seat turns with it; where it comes out the same, renew both rotors of the axle, "
+        "or cut them where the maker allows."
     ),
     chalk.BOTH: "That is over the {limit} {unit} allowed. Read the bare hub face next: it says which part to renew.",
     chalk.UNKNOWN: "That is over the {limit} {unit} allowed. Read twelve places and the bare hub face next.",
 }
+#: What ends a reading near the limit: sweeps know of no dial's division.
+PLACES_END_IT = (
+    "No further sweep tells: read it place by place (the same page), the rotor left on stud {stud}, with the finest "
+    "dial at hand; the mean of three turns, nuts slackened and tightened anew before each, is the end."
+)
 #: In place of what keeps it or sends on: a reading that the dial cannot tell from the limit is neither done nor over.
 NEAR = (
     "{tir} {unit} is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): neither "
-    "done nor over. Sweep it once more with a finer one, the rotor left on stud {stud}."
+    f"done nor over. {PLACES_END_IT}"
 )
 NEAR_OVER = (
-    "That is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): sweep it once "
-    "more with a finer one, the rotor left on, before any part is bought."
+    "That is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): no part is "
+    f"bought for it. {PLACES_END_IT}"
 )
 #: In place of leaving it, where the best hole is over the limit.
 DONE_OVER = "No other hole is likely to be better by {gain} {unit}: on stud {stud} it runs out by {tir} {unit}."

@@ -76,11 +76,25 @@ def test_a_hub_that_only_its_rotor_cancels_is_not_kept_without_a_word_nor_a_read
     near = [Sweep(0, 45.0, 2.0, 8.0)]
     said = sentences(5, near, answer(5, near, 50.0, True), 50.0, True)
     assert "a dial of 0.01 mm is not sure (± 11 µm): neither done nor over" in said[0]
+    assert "read it place by place (the same page), the rotor left on stud 1" in said[0]  # a sweep ends it never
     over = [Sweep(0, 55.0, 1.0, 7.0), Sweep(2, 55.0, 5.8, 11.8), Sweep(1, 58.0, 3.0, 9.0), Sweep(3, 57.0, 8.0, 2.0)]
     said = " ".join(sentences(5, over, chalk.ChalkAnswer(chalk.ROTOR, chalk.DONE, 3), 50.0, True))
-    assert "before any part is bought" in said
+    assert "no part is bought for it. No further sweep tells: read it place by place" in said
     assert "renew" not in said
     assert "Leave it" not in said
+
+
+@pytest.mark.parametrize(("part", "then"), [(chalk.STUD, "bearing play"), (chalk.ROTOR, "renew both rotors")])
+def test_no_part_is_named_for_a_purchase_before_a_second_cleaning(part, then):
+    """Dirt that the first cleaning left keeps to one part as that part's own runout does."""
+    over = [Sweep(0, 84.0, 1.0, 7.0), Sweep(2, 83.0, 5.8, 11.8), Sweep(0, 85.0, 1.0, 7.0)]
+    said = " ".join(sentences(5, over, chalk.ChalkAnswer(part, chalk.DONE, 0), 50.0, True))
+    assert (
+        said.index("clean both faces once more and begin again") < said.index("comes out the same") < said.index(then)
+    )
+    assert part == chalk.STUD or said.index(
+        "Thickness first: at or under its stamped minimum it is scrap"
+    ) < said.index(then)
 
 
 def test_uncertainty_of_a_share_is_that_of_two_phasors():

@@ -17,8 +17,12 @@ from sim.bench.worn_library import Library, rotated, worn_orders
 from sim.parts.case import Case
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.draws import Disc
+from tests.studies import worn_otherwise
 
-GROUPS = ("matched", "bad rotor", "bad hub", "dished face", "thickness only", "inner dirt")
+BY_ANOTHER_LAW = {"another law": True, "evened by nothing": False}  # and whether its brake evens what the taps wear
+KM_25 = "kilometres ± 25 %"
+KNOWN = {KM_25: 25.0}  # how well the kilometres are known, in per cent; 10 in every other group
+GROUPS = ("matched", "bad rotor", "bad hub", "dished face", "thickness only", "inner dirt", KM_25, *BY_ANOTHER_LAW)
 SAID_KM = (4000.0, 9000.0, 20_000.0)
 PLACES = (12, 24)
 DIAL_STEP_UM, DIAL_NOISE_UM = 10.0, 3.0
@@ -160,16 +164,16 @@ def worn(case: Case, group: str, said_km: tuple[float, ...], random: np.random.G
     read, driven = _runout(group, random)
     new, outboard = _as_new(random)
     height = 1e-3 * _curve(new, THETA)
-    brake = _brake(brake_of(case), random)
-    disc = Disc(
-        1e-3 * _curve(driven, THETA),
-        case.gauge_radius_mm,
-        np.stack([outboard * height, (1.0 - outboard) * height]),
-        case.drive.friction,
-        case.drive.revolutions_per_km * random.uniform(0.97, 1.03),
-    )
-    ran = np.array(said_km) * random.uniform(0.9, 1.1)
-    gone, thickness = worn_orders(disc, brake, ran, TRUE)
+    faces = np.stack([outboard * height, (1.0 - outboard) * height])
+    far = 1e-2 * KNOWN.get(group, 10.0)
+    ran = np.array(said_km) * random.uniform(1.0 - far, 1.0 + far)
+    if group in BY_ANOTHER_LAW:
+        taps = worn_otherwise.drawn_taps(random, BY_ANOTHER_LAW[group])
+        gone, thickness = worn_otherwise.orders(taps, _curve(driven, THETA), 1e3 * faces, ran)
+    else:
+        turns_a_km = case.drive.revolutions_per_km * random.uniform(0.97, 1.03)
+        disc = Disc(1e-3 * _curve(driven, THETA), case.gauge_radius_mm, faces, case.drive.friction, turns_a_km)
+        gone, thickness = worn_orders(disc, _brake(brake_of(case), random), ran, TRUE)
     now = np.tile(read, (ran.size, 1))
     now[:, : gone.shape[1]] += gone
     # The mean plane at fitting holds what the new faces themselves run out beyond an even share of their thickness.
@@ -196,7 +200,7 @@ def past(case: Case, group: str, said_km: float, places: int, random: np.random.
         one.runout_um,
         float(-np.degrees(np.angle(one.fitted[0])) % 360.0),
         float(np.ptp(_curve(one.now[0], THETA))),
-        WornDisc(said_km, angle, thick, *faces, *doubts),
+        WornDisc(said_km, angle, thick, *faces, *doubts, KNOWN.get(group, 10.0)),
     )
 
 

@@ -109,7 +109,7 @@ def test_a_runouts_band_is_a_margin_wider_than_the_library_tells_and_its_high_sp
     plain = remember(CASE, disc, library=library)
     assert told.fitted_runout_um == pytest.approx(plain.fitted_runout_um)
     wider = np.log(told.high_um / told.low_um) / np.log(plain.high_um / plain.low_um)
-    assert wider == pytest.approx(1.08, rel=1e-3)
+    assert wider == pytest.approx(1.22, rel=2e-3)
     assert told.high_spot_half_width_deg == plain.high_spot_half_width_deg
 
 
@@ -258,7 +258,7 @@ def test_within_and_in_between(library):
     assert "very likely a dial read it within" in small.reason
     assert "has another source" in small.reason
     assert small.cannot_tell == ()
-    between = remember(CASE, worn(CASE, (25.0, 2.0)), library=library)
+    between = remember(CASE, worn(CASE, (24.0, 2.0)), library=library)
     assert between.finding == CANNOT_TELL
     assert set(between.cannot_tell) == set(MAY_BE)
 

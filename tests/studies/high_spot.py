@@ -1,4 +1,4 @@
-"""How near the speck does the high spot lie? ``python -m tests.studies.high_spot [CORNERS] [SEED]`` (6 CPU minutes).
+"""How near the speck does the high spot lie? ``python -m tests.studies.high_spot [CORNERS] [SEED]`` (75 CPU seconds).
 
 Corners with specks anywhere on the face, of any height, on parts that are good, bad or bent; dirt that crushes; nuts
 unlike each other. Asked of those that read more than `READ_UM`: how far round the turn the high spot of the trace lies

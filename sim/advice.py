@@ -135,7 +135,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
     answer["move"] = any(step.name == "index" for step in steps)
-    answer |= _by_thickness(steps, known, varies)
+    answer |= _by_thickness(known, varies)
     return Advice(case.title, found, here.studs_turned, limit, doubt_um, worth, steps, tuple(notes), answer)
 
 
@@ -282,7 +282,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     answer["hub_read_out"] = known.hub_read_out
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer["move"] = any(step.name == "index" for step in steps)
-    answer |= _by_thickness(steps, known, varies)
+    answer |= _by_thickness(known, varies)
     answer["stamp_mm"] = on_bench.thinnest_mm if asked.case is None or not is_stated(asked.case) else None
     answer["stamp_uncertainty_mm"] = None if varies is None or answer["stamp_mm"] is None else varies.thick_half_mm
     title = f"Readings {hub.name} and {rotor.name}"
@@ -354,14 +354,10 @@ def _varies(found: dial_readings.Readings, case: Case | None) -> Uneven | None:
     return None if trace is None else judged_thickness(found, trace, Limits() if case is None else case.limits)
 
 
-def _by_thickness(steps: Sequence[cures.Cure], known: cures.Found, varies: Uneven | None) -> dict[str, str]:
+def _by_thickness(known: cures.Found, varies: Uneven | None) -> dict[str, str]:
     """Why the rotor goes by its thickness, how that stands against its limit, and how it is read again if not told."""
-    goes, close = known.rotor_goes, known.uneven
-    first = steps[0]
-    at_limit = first.name == "replace the rotor" and not first.conditions
-    if not goes and close is not None and close.counts_over and at_limit:
-        goes = rotor_goes.counts_as_over(close)
-    told = {"rotor_goes": goes, "thickness_against_limit": "" if varies is None else varies.state}
+    close = known.uneven
+    told = {"rotor_goes": known.rotor_goes, "thickness_against_limit": "" if varies is None else varies.state}
     return told | {"thickness_again": "" if close is None else close.again}
 
 

@@ -8,7 +8,7 @@ from scenes.words.words import GAP, counted, micrometres
 from sim.bench.cures import HUB_NEITHER
 from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
-from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, SELDOM_LESS
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, PLACES, SELDOM_LESS
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -50,6 +50,11 @@ MORE_READINGS = (
     f"thickness at the same places {{more}} more, {ADDED}; the mean of {{times}} readings a place is sure to {{half}} "
     "(k = 2)"
 )
+#: Few places miss the tops of two humps by more than any micrometer errs.
+MORE_PLACES_FIRST = (
+    f"thickness at {PLACES} places of the turn, evenly apart, as a turn of its own: {ADDED}; so few places as were "
+    "read may miss the tops of two humps"
+)
 HUB_AGAIN = (
     "read it again with the finest dial at hand, as further lines beside those that are there (its division in the "
     "column dial_um)"
@@ -90,6 +95,7 @@ UNEVEN_END = (
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
 NEAR_NOT_YET = f" Before the rotor is left on every place is read {MEAN_OF} times."
+NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
 NEAR_AT_LAST = " No more reading by this micrometer helps: before the rotor is left on it counts as over."
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
@@ -170,6 +176,8 @@ def on_stud(studs_turned: int) -> str:
 
 def thickness_again(close: Uneven) -> str:
     """Say how a thickness too close to its limit is read again, in the middle of a sentence."""
+    if close.places_first:
+        return MORE_PLACES_FIRST
     half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
     if not close.finest:
         return FINER_MICROMETER.format(times=MEAN_OF, half=half)
@@ -194,7 +202,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
         how += f"; {varies.taken}"
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
-    near = NEAR_AT_LAST if varies.ended else NEAR_NOT_YET
+    near = NEAR_AT_LAST if varies.counts_over else NEAR_FEW_PLACES if varies.places_first else NEAR_NOT_YET
     said = VARIES.format(
         read=varies.figure.replace(" µm", f"{GAP}µm"),
         how=how,

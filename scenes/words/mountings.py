@@ -302,7 +302,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
     """Where the runout stands, beside a thickness that is open; near its limit with the dial's own doubt."""
-    if todo.against == BELOW:
+    if todo.against != TOO_CLOSE:
         return beside
     half, limit = words.micrometres(half_um), words.micrometres(todo.limit_um)
     return f"± {half} (k = 2): no dial tells that from the limit of {limit}"

@@ -25,7 +25,6 @@ from sim.parts.dial import (
     beside_limit,
     span_against_limit,
 )
-from sim.parts.rotor_goes import counts_as_over
 from sim.parts.thickness import Uneven
 from sim.turn import tir_sd
 
@@ -471,8 +470,6 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if not found.cleaned:
         return ()
     varies = found.uneven
-    if varies is not None and varies.counts_over:
-        return (_replaced(counts_as_over(varies)),)
     if varies is not None:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"
         return (Cure("leave it on", now_um, None, why),)

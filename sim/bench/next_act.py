@@ -185,7 +185,7 @@ def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> t
     """
     if close is None:
         return what, stud
-    if not close.ended:
+    if not close.counts_over:
         over = close.value_um > close.limit_um and what != READ_AGAIN
         return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
     return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_AT_LIMIT, here)
@@ -367,7 +367,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     """Stud to put it on: one that was not tried, or back to the least; None where none may bring it under the limit.
 
     Over the limit a stud is tried wherever it may be under it, as far as dial and shares are known: what comes after it
-    is a part. Near the limit it is tried only for more than the dial's doubt.
+    is a part. Near the limit it is tried only for more than the gain is unsure by: dial, shares, another mounting.
     """
     by_vectors = _by_stud_um(told, last)
     if by_vectors is None:
@@ -380,8 +380,11 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
     least_um = np.inf if best is None or humps else by_vectors[best] + over - against.limit_um
-    may, might = least_um <= doubt, least_um <= np.hypot(doubt, _shares_half_um(told, last))
-    gains = best is not None and by_vectors[here] - by_vectors[best] > doubt
+    half = np.hypot(doubt, _shares_half_um(told, last))
+    may, might = least_um <= doubt, least_um <= half
+    # What is not over its limit is moved only for more than the move itself is unsure by.
+    least_gain = doubt if against.state == ABOVE else float(np.hypot(half, ANOTHER_MOUNTING_UM))
+    gains = best is not None and by_vectors[here] - by_vectors[best] > least_gain
     back = latest[here] - latest[least] > doubt and latest[least] - doubt <= against.limit_um
     if best is not None and may and gains and (not back or by_vectors[best] + over < latest[least]):
         return INDEX, best

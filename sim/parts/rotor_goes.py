@@ -56,7 +56,7 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
         said.append(
             f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm: {NO_METAL}"
         )
-    if varies is not None and varies.counts_over and varies.value_um > varies.limit_um:
+    if varies is not None and varies.counts_over:
         said.append(counts_as_over(varies))
     return "; ".join(filter(None, said))
 

@@ -739,3 +739,36 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     rows = [f"mounted,1,0,{a:g},{v:.0f}" for by in (1.0, -0.5) for a, v in zip(ANGLE, by * clean, strict=True)]
     table = head + "\n".join(["trace,mount,studs_turned,angle_deg,reading_um", *rows, ""])
     assert [fault.fault for fault in dial_readings.parse(table).faults] == [TWICE]
+
+
+def near_its_limit(places, order, turns=3, um=14.6):
+    """Thickness of so many humps a turn, read with a fine micrometer. [um]"""
+    at = np.arange(places) * 360.0 / places
+    value = 22000.0 + um / 2.0 * np.cos(order * np.radians(at))
+    return [Trace("thickness", 1, 0, at, value, None, "cleaned", dial_um=1.0)] * turns
+
+
+def test_two_humps_read_at_few_places_are_read_at_twelve_and_count_as_nothing_before():
+    clean = [mounted(position, 3.0, 12.0, mount, "cleaned") for mount, position in enumerate((0, 2), 1)]
+    few = (*clean, *near_its_limit(8, 2), face_of(3.0))
+    assert act_of(*few).what == "finer micrometer"
+    text = lead(told(*few), *few)
+    assert text.startswith("Next: thickness at 12 places of the turn")
+    assert "Before the rotor is left on it is read at 12 places." in said.thickness_line(replace(act_of(*few), what=""))
+    assert act_of(*clean, *near_its_limit(12, 1), face_of(3.0)).what == "thickness at the limit"
+
+
+def test_a_runout_over_its_limit_is_called_so_beside_a_thickness_at_its_own():
+    over = (mounted(0, 3.0, 35.0, 1, "cleaned"), *near_its_limit(12, 1), face_of(3.0))
+    text = lead(told(*over), *over)
+    assert (act_of(*over).what, act_of(*over).against) == ("thickness at the limit", "above")
+    assert "above the limit" in text
+    assert "no dial tells" not in text
+
+
+def test_near_its_limit_a_rotor_is_moved_for_more_than_the_gain_is_unsure_by():
+    """By dial alone 13 µm would do; shares and another mounting leave as much open."""
+    for rotor, hub, what in ((-23.0, 4.0, ("finer dial", "another stud")), (-25.0, 25.0, ("index",))):
+        clean = (mounted(0, -hub, rotor, 1, "cleaned"), EVEN, face_of(-hub))
+        act = act_of(*clean)
+        assert (act.what in what, act.against) == (True, "too close to tell" if hub < 5.0 else "above")

@@ -55,10 +55,10 @@ def test_index_leaves_no_rotor_on_whose_thickness_is_not_told_from_its_limit():
     first = _indexed(50.0, "no gain", **quiet, uneven=close)[0]
     assert (first.name, first.enough) == ("leave it on", None)
     assert "15 ± 6 µm: too close to the limit of 15 µm to tell; no finer micrometer tells more" in first.why
-    first = _indexed(50.0, "no gain", **quiet, uneven=ended)[0]
-    assert (first.name, "it counts as over" in first.why) == ("replace the rotor", True)
-    assert "counts as over" in rotor_goes.as_read(None, 11.0, replace(ended, value_um=15.4))
-    assert not rotor_goes.as_read(None, 11.0, ended)  # under it as read: a hub or another stud still comes first
+    assert "counts as over" in rotor_goes.as_read(None, 11.0, ended)
+    few = replace(ended, doubt_um=12.0, between_um=8.5, places=8)
+    assert not rotor_goes.as_read(None, 11.0, few)
+    assert "read it at 12 places first" in _indexed(50.0, "no gain", **quiet, uneven=few)[0].why
 
 
 def test_bearing_play_that_was_given_is_said_beside_every_reading():

@@ -1,0 +1,341 @@
+"""Lawful benches for the study of doors: a corner with its truth, its case file, and tables read of it in every form.
+
+Invented, every figure a judgement, without regard to what the program assumes. Truths are corners of
+`tests.studies.corners_at_fault`, their hub, rotor, dirt and thickness brought to sizes that lie under, at and over a
+limit; above them stand a stamp, a thinnest place, bearing play, nuts and scale. Tables have 6 .. 24 places (fewer are
+refused), dials of 1 .. 20 µm, every unit, direction and sign that a head may name, repeats, several mounts and states,
+bare hub rows, a thickness read once or more often, and in some an honest slip.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from sim import turn
+from tests.studies import corners_at_fault as population
+from tests.studies.corners_at_fault import CAUSES, GROUPS, HUB_FACE, ORDERS, OWN, Corner, Step
+
+CLEAN = population.CLEAN
+#: New and discard thickness of the part sets, which `tests.unit` holds against the files. [mm]
+NEW_MM = {"rear_solid_300": (12.0, 10.0), "front_vented_320": (28.0, 26.0)}
+RADII_MM = {"rear_solid_300": (140.0, 64.0), "front_vented_320": (150.0, 64.0)}
+#: Thinnest place over the stamp: scrap, within the ±, hardly over it, worn, far from it. [mm]
+OVER_STAMP_MM = (-0.3, -0.05, -0.015, -0.004, 0.0, 0.004, 0.012, 0.03, 0.06, 0.09, 0.12, 0.3, 0.8, 1.4)
+THICK_UM = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 9.0, 11.0, 13.0, 14.5, 17.0, 26.0, 60.0)  # thickness variation
+HUB_UM = (1.0, 4.0, 8.0, 14.0, 19.0, 22.0, 24.0, 27.0, 31.0, 38.0, 60.0)  # bare face at its own radius
+OWN_UM = (2.0, 8.0, 15.0, 25.0, 40.0, 52.0, 70.0, 110.0)  # rotor alone
+DIRT = (0.0, 0.0, 0.4, 1.0, 1.6)  # times what was seated
+PLACES = (6, 8, 9, 10, 12, 12, 12, 16, 24)
+DIALS_UM = (1.0, 2.0, 5.0, 10.0, 10.0, 20.0)
+MICROMETERS_UM = (1.0, 1.0, 5.0, None)  # None: nobody wrote it down
+UNITS = {"um": 1.0, "mm": 1000.0, "thou": 25.4}
+PLAY_UM = (0.0, 0.0, 0.0, 20.0, 60.0)
+SLIPS = 0.15
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A corner on the bench: what is true of it, and the case file that its technician has, where he has one.
+
+    Lengths in mm, heights in um; ``nuts`` are torques in N m; ``case`` is "", a part set's name or the text of a file.
+    """
+
+    seed: int
+    number: int
+    corner: Corner
+    stamp_mm: float
+    thinnest_mm: float
+    places: int
+    dial_um: float
+    micrometer_um: float | None
+    unit: str = "um"
+    clockwise: bool = False
+    away: bool = False
+    case: str = ""
+    stated: bool = False
+    machine_to_mm: float | None = None
+    limit_um: float = 50.0
+    dtv_um: float = 15.0
+    hub_limit_um: float | None = None
+    play_um: float = 0.0
+    nuts: tuple[float, ...] = ()
+    scale: bool = False
+    pit: tuple[int, float] = (0, 0.0)  # place and depth of one low place of the thickness
+
+    @property
+    def part_set(self) -> str:
+        return GROUPS[self.corner.group][0]
+
+    @property
+    def studs(self) -> int:
+        return self.corner.studs
+
+    @property
+    def hub_allowed_um(self) -> float:
+        """Limit of the bare face at its radius: its own, or what the mounted one leaves of 30."""
+        gauge, at_hub = RADII_MM[self.part_set]
+        return self.hub_limit_um or min(30.0, self.limit_um * at_hub / gauge)
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """A turn as it was written: what was taken, where, what the dial or the micrometer showed, + outboard. [um]"""
+
+    step: Step
+    angle_deg: np.ndarray
+    value_um: np.ndarray
+    step_um: float | None
+    clamped_by: str = ""
+    slipped: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """All turns of a bench so far, in the sequence in which they were taken."""
+
+    bench: Bench
+    turns: tuple[Turn, ...] = field(default=())
+
+    def of(self, kind: str) -> list[Turn]:
+        return [one for one in self.turns if one.step.kind == kind]
+
+    @property
+    def slipped(self) -> bool:
+        return any(one.slipped for one in self.turns)
+
+    @property
+    def thickness_um(self) -> np.ndarray | None:
+        """Mean of the turns of the last reading, each place; None where nobody read it."""
+        turns = self.of("thickness")
+        if not turns:
+            return None
+        last = replace(turns[-1].step, again=0)
+        same = [one.value_um for one in turns if replace(one.step, again=0) == last]
+        return np.mean(same, axis=0)
+
+    @property
+    def runout_um(self) -> float:
+        """Of the last mounted turn, TIR."""
+        return float(np.ptp(self.of("mounted")[-1].value_um))
+
+    @property
+    def hub_um(self) -> float | None:
+        """Lean of the bare face as read last: twice its first order; None where nobody read it clean."""
+        faces = [one for one in self.of("hub face") if one.step.state in CLEAN]
+        return None if not faces else 2.0 * first_order_um(faces[-1])
+
+    @property
+    def state(self) -> str:
+        return self.of("mounted")[-1].step.state if self.of("mounted") else ""
+
+
+def first_order_um(one: Turn) -> float:
+    """Amplitude of the first order by least squares. [um]."""
+    theta = np.radians(one.angle_deg)
+    columns = np.stack([np.ones_like(theta), np.cos(theta), np.sin(theta)], axis=1)
+    found = np.linalg.lstsq(columns, one.value_um, rcond=None)[0]
+    return float(np.hypot(found[1], found[2]))
+
+
+def _sized(corner: Corner, rng: np.random.Generator) -> Corner:
+    """Bring hub, rotor, dirt and thickness of a corner to drawn sizes."""
+    out, into = corner.out.copy(), corner.into.copy()
+    gauge, at_hub = RADII_MM[GROUPS[corner.group][0]]
+    wanted = {HUB_FACE: float(rng.choice(HUB_UM)) * gauge / at_hub, OWN: float(rng.choice(OWN_UM))}
+    for cause, tir_um in wanted.items():
+        k = CAUSES.index(cause)
+        to = tir_um / 2.0 * np.exp(2j * np.pi * rng.random())
+        out[k], into[k] = 0.0, 0.0
+        out[k, 1] = into[k, 1] = to
+    dirt = float(rng.choice(DIRT))
+    for cause in ("dirt on the hub", "dirt on the rotor", "spigot"):
+        out[CAUSES.index(cause)] *= dirt
+        into[CAUSES.index(cause)] *= dirt
+    half = replace(corner, out=out, into=into, seated=dirt * corner.seated, left=dirt * corner.left)
+    varies = population.tirs(half.thickness[None])[0]
+    k = CAUSES.index("DTV from new")
+    if varies < 1.0:
+        out[k, 1], into[k, 1] = 2.0, -2.0
+        varies = population.tirs(half.thickness[None])[0]
+    thick = [CAUSES.index(c) for c in ("worn-in DTV", "pad imprint", "parked-car rust", "DTV from new")]
+    share = float(rng.choice(THICK_UM)) / float(varies)
+    out[thick], into[thick] = share * out[thick], share * into[thick]
+    return replace(half, out=out, into=into)
+
+
+def draw(seed: int, number: int, corners: Sequence[Corner]) -> Bench:
+    """Bench number ``number`` of a seed, its truth one of these corners brought to drawn sizes."""
+    rng = np.random.default_rng([seed, number, 1])
+    corner = _sized(corners[number % len(corners)], rng)
+    name, studs = GROUPS[corner.group]
+    new, discard = NEW_MM[name]
+    stated = rng.random() < 0.6
+    stamp = round(discard + float(rng.choice([0.0, 0.4, 1.0])), 1) if stated else discard
+    thinnest = min(stamp + float(rng.choice(OVER_STAMP_MM)), new - 0.15)
+    bench = Bench(
+        seed, number, corner, stamp, thinnest, int(rng.choice(PLACES)), float(rng.choice(DIALS_UM)),
+        MICROMETERS_UM[rng.integers(len(MICROMETERS_UM))], str(rng.choice(list(UNITS), p=(0.7, 0.15, 0.15))),
+        bool(rng.random() < 0.2), bool(rng.random() < 0.2),
+    )  # fmt: skip
+    if rng.random() < 0.12:
+        bench = replace(bench, pit=(int(rng.integers(bench.places)), float(rng.choice([-60.0, -25.0, 25.0, 60.0]))))
+    if not stated:
+        return replace(bench, case=name if studs == 5 else f'base = "{name}"\n[studs]\ncount = {studs}\n')
+    return _own_case(bench, rng)
+
+
+def _own_case(bench: Bench, rng: np.random.Generator) -> Bench:
+    """A case file with the stamp and, in some, limits, the maker's machining thickness, play, nuts or scale."""
+    machine = round(bench.stamp_mm + float(rng.choice([0.2, 0.4])), 1) if rng.random() < 0.4 else None
+    limit = float(rng.choice([50.0, 50.0, 40.0, 70.0]))
+    dtv = float(rng.choice([15.0, 15.0, 10.0, 20.0]))
+    hub = float(rng.choice([15.0, 25.0, 30.0])) if rng.random() < 0.4 else None
+    play = float(rng.choice(PLAY_UM))
+    nuts: tuple[float, ...] = ()
+    if rng.random() < 0.15:
+        nuts = (float(rng.choice([0.0, 2.0, 20.0])), *([140.0] * (bench.studs - 1)))
+    scale = rng.random() < 0.06
+    lines = [
+        f'base = "{bench.part_set}"', "[rotor]", f"minimum_thickness_mm = {bench.stamp_mm}",
+        *([] if machine is None else [f"machine_to_thickness_mm = {machine}"]),
+        "[limits]", f"mounted_runout_um = {limit}", f"dtv_um = {dtv}",
+        *([] if hub is None else [f"hub_face_runout_um = {hub}"]),
+        *(["[hub]", f"bearing_end_float_um = {play}"] if play else []),
+        "[studs]", f"count = {bench.studs}",
+        *([f"torque_nm = {list(nuts)}", f"road_torque_nm = {list(nuts)}"] if nuts else []),
+        *(["[[spigot_scale]]", "angle_deg = 180.0", "arc_deg = 120.0", "height_um = 115.0", "to_face_mm = 4.0"]
+          if scale else []),
+    ]  # fmt: skip
+    return replace(
+        bench, case="\n".join(lines) + "\n", stated=True, machine_to_mm=machine, limit_um=limit, dtv_um=dtv,
+        hub_limit_um=hub, play_um=play, nuts=nuts, scale=scale,
+    )  # fmt: skip
+
+
+def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
+    """Take a turn on a bench: the truth, how it sits this time, the gauge's errors, and what is written down."""
+    kinds = ("mounted", "inboard", "thickness", "radial", "hub face")
+    rng = np.random.default_rng(
+        [bench.seed, bench.number, 2, kinds.index(step.kind), population.STATES.index(step.state), step.studs_turned,
+         step.mount, step.again, int(step.fine)]
+    )  # fmt: skip
+    angle = np.arange(bench.places) * 360.0 / bench.places
+    orders = np.zeros(ORDERS + 1, dtype=complex)
+    orders += population.shown_orders(bench.corner, step)
+    if step.kind in ("mounted", "inboard"):
+        orders += population.scatter(bench.seed, bench.number, step.mount)
+    if step.kind == "hub face":
+        orders[2:4] += np.array([1.5, 0.8]) * np.exp(2j * np.pi * _own(bench).random(2))
+    value = turn.evaluate(orders, np.radians(angle))
+    gauge_um = 1.0 if step.fine else bench.dial_um
+    if step.kind == "thickness":
+        value = _thickness(bench, value)
+        gauge_um = 1.0 if step.fine else bench.micrometer_um or 5.0
+        value = value + rng.normal(0.0, 1.0, angle.size) + rng.uniform(-2.0, 2.0)
+        written = np.round(value / gauge_um) * gauge_um
+    else:
+        spread = min(0.3 * gauge_um, 2.0)
+        value = value - value[0] + rng.normal(0.0, spread, angle.size) + rng.normal(0.0, 2.0 * gauge_um) + 3 * gauge_um
+        part = gauge_um if rng.random() < 0.5 else gauge_um / 2
+        written = np.round(value / part) * part
+    if slip:
+        k = int(rng.integers(angle.size))
+        written = written.copy()
+        written[k] += float(rng.choice([-100.0, 100.0, -50.0, 50.0]))
+    said = gauge_um if step.kind == "thickness" and (bench.micrometer_um or step.fine) else None
+    said = 1.0 if step.fine else said
+    held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
+    return Turn(step, angle, written + 0.0, said, held, slip)
+
+
+def _own(bench: Bench) -> np.random.Generator:
+    """What belongs to the bench and not to a reading."""
+    return np.random.default_rng([bench.seed, bench.number, 3])
+
+
+def _thickness(bench: Bench, orders_um: np.ndarray) -> np.ndarray:
+    """Thickness at the places, its thinnest at the bench's figure. [um]."""
+    value = orders_um.copy()
+    value[bench.pit[0] % value.size] += bench.pit[1]
+    return value - value.min() + 1e3 * bench.thinnest_mm
+
+
+def text_of(table: Table) -> str:
+    """The table as a file, in the unit, direction and sign of its bench."""
+    bench = table.bench
+    factor = UNITS[bench.unit]
+    gauge, at_hub = RADII_MM[bench.part_set]
+    heads = [f"# studs: {bench.studs}", f"# dial_um: {bench.dial_um:g}"]
+    heads += [f"# gauge_radius_mm: {gauge:g}"]
+    heads += [f"# hub_face_radius_mm: {at_hub:g}"] if table.of("hub face") else []
+    heads += [f"# turned: {'clockwise' if bench.clockwise else 'counter-clockwise'}"]
+    heads += [f"# dial: {'+ away' if bench.away else '+ towards'}"]
+    if any(one.step.kind != "thickness" and np.ptp(one.value_um) == 0.0 for one in table.turns):
+        heads += ["# needle: comes back"]
+    lines = [*heads, f"trace,mount,studs_turned,angle_deg,reading_{bench.unit},state,clamped_by,dial_um"]
+    for one in table.turns:
+        lines += _rows(bench, one, factor)
+    return "\n".join(lines) + "\n"
+
+
+def _rows(bench: Bench, one: Turn, factor: float) -> list[str]:
+    sign = -1.0 if (one.step.kind == "inboard") != (bench.away and one.step.kind != "thickness") else 1.0
+    turned = -one.step.studs_turned % bench.studs if bench.clockwise else one.step.studs_turned
+    bare = one.step.kind == "hub face"
+    own = "" if one.step_um is None else f"{one.step_um:g}"
+    lines = []
+    for angle, value in zip(one.angle_deg, one.value_um, strict=True):
+        at = -angle % 360.0 if bench.clockwise else angle
+        mount, studs = ("", "") if bare else (str(one.step.mount), str(turned))
+        lines.append(
+            f"{one.step.kind},{mount},{studs},{at:g},{sign * value / factor:.10g},{one.step.state},"
+            f"{one.clamped_by},{own}"
+        )
+    return lines
+
+
+def lawful(bench: Bench) -> Table:
+    """A table as somebody may have it: any stage of the work, with repeats, and in some a slip."""
+    rng = np.random.default_rng([bench.seed, bench.number, 4])
+    steps: list[Step] = [Step("mounted")]
+    mount = 1
+    if rng.random() < 0.2:
+        steps.append(Step("inboard"))
+    thick = [Step("thickness", again=k, fine=False) for k in range(int(rng.choice([0, 1, 1, 1, 2, 3])))]
+    steps += thick
+    studs = bench.studs
+    for _ in range(int(rng.choice([0, 0, 0, 1, 2]))):
+        mount += 1
+        steps.append(Step("mounted", "as found", int(rng.integers(studs)), mount))
+    stage = int(rng.choice([0, 1, 1, 2, 2, 3]))
+    here = 0
+    if stage and rng.random() < 0.5:
+        steps.append(Step("hub face", "cleaned", 0, 0, 0, bool(rng.random() < 0.3)))
+        steps += [replace(steps[-1], again=1)] if rng.random() < 0.3 else []
+    for k in range(stage):
+        mount += 1
+        here = 0 if not k else int(rng.integers(studs))
+        steps.append(Step("mounted", "cleaned", here, mount))
+        if rng.random() < 0.15:
+            steps.append(replace(steps[-1], again=1))
+    if stage and rng.random() < 0.3:
+        mount += 1
+        steps.append(Step("mounted", "cleaned again", here, mount))
+        if rng.random() < 0.5:
+            steps.append(Step("hub face", "cleaned again", 0, 0, 0, bool(rng.random() < 0.3)))
+    if stage and rng.random() < 0.2:
+        last = [s for s in steps if s.kind == "mounted"][-1]
+        steps += [replace(last, mount=mount + 1 + k, fine=bool(rng.random() < 0.4)) for k in range(2)]
+    if not thick and stage and rng.random() < 0.4:
+        last = [s for s in steps if s.kind == "mounted"][-1]
+        fine = bool(rng.random() < 0.3)
+        often = int(rng.choice([1, 3]))
+        steps += [Step("thickness", last.state, last.studs_turned, last.mount, k, fine) for k in range(often)]
+    slip = int(rng.integers(len(steps))) if rng.random() < SLIPS else -1
+    turns = [read(bench, step, k == slip) for k, step in enumerate(steps)]
+    if slip >= 0 and rng.random() < 0.5:  # read again as asked, the first reading stays
+        turns.insert(slip + 1, read(bench, replace(steps[slip], again=steps[slip].again + 5)))
+    return Table(bench, tuple(turns))

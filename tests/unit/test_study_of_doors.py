@@ -1,0 +1,74 @@
+"""A slice of the study of doors: lawful tables break no rule at the cheap doors, and each rule sees what it is for."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.studies import corners_at_fault as population
+from tests.studies import doors, doors_benches
+from tests.studies.corners_at_fault import Step
+from tests.studies.doors import Said, Tally
+
+TABLES = 6
+
+
+@pytest.fixture(scope="module")
+def corners(tmp_path_factory):
+    return population.corners(tmp_path_factory.mktemp("corners"), doors.CORNERS_SEED, 2)
+
+
+@pytest.fixture(scope="module")
+def bench(corners):
+    return doors_benches.draw(1, 0, corners)
+
+
+def test_lawful_tables_break_no_rule(corners, tmp_path):
+    tally = Tally()
+    for number in range(TABLES):
+        doors.asked_about(doors_benches.draw(1, number, corners), tmp_path, tally, with_case=False, dear=False)
+    assert tally.asked["causes"] == TABLES
+    assert [one.said for one in tally.found] == []
+
+
+def test_what_readings_alone_order_ends(bench, tmp_path):
+    tally = Tally()
+    assert len(doors.walked(bench, tmp_path, False, tally)) > 1
+    assert [one.said for one in tally.found] == []
+
+
+@pytest.mark.parametrize(
+    ("door", "act", "text", "rule"),
+    [
+        ("causes --case", "leave", "On clean faces it runs out 20 µm. Leave it there.", "left on: scrap"),
+        ("remains", "renew", "Renew it, or cut it where its maker allows. Discard 11 mm.", "cut of scrap"),
+        ("drive", "", "Drivers call it quiet. Nuts hold. Discard 11 mm: scrap.", "quiet: loose nut"),
+        ("index --case", "move", "Painted hole on stud 2. Discard 11 mm: scrap.", "moved: scrap"),
+        ("seat", "leave", "Leave the rotor on: clean as given.", "left on: loose nut"),
+    ],
+)
+def test_each_rule_sees_what_it_is_for(bench, door, act, text, rule):
+    """A rotor far under the stamp that its case states, a nut off."""
+    thin = replace(bench, stated=True, stamp_mm=11.0, thinnest_mm=10.8, nuts=(0.0, *[140.0] * (bench.studs - 1)))
+    steps = (Step("mounted"), Step("thickness"))
+    table = doors_benches.Table(thin, tuple(doors_benches.read(thin, step) for step in steps))
+    found = doors.judge(table, [Said(door, 0, text, {}, "", act)])
+    assert rule in {one.rule for one in found}
+
+
+def test_two_doors_that_order_opposite_acts_are_told(bench):
+    table = doors_benches.Table(replace(bench, hub_limit_um=None), (doors_benches.read(bench, Step("mounted")),))
+    both = [Said("causes", 0, "─" * 30 + " a", {}, "", "renew"), Said("index", 0, "─" * 30 + " b", {}, "", "leave")]
+    assert any(one.rule == "opposite: leave and renew, causes and index" for one in doors.judge(table, both))
+
+
+def test_a_table_says_what_its_head_says(bench):
+    """The same turn written in another unit, direction and sign is the same turn when it is read."""
+    from sim.files.dial_readings import parse
+
+    table = doors_benches.Table(bench, (doors_benches.read(bench, Step("mounted", "as found", 1, 1)),))
+    plain = parse(doors_benches.text_of(replace(table, bench=replace(bench, unit="um", clockwise=False, away=False))))
+    other = parse(doors_benches.text_of(replace(table, bench=replace(bench, unit="thou", clockwise=True, away=True))))
+    (one,), (two,) = plain.traces, other.traces
+    assert one.studs_turned == two.studs_turned == 1
+    np.testing.assert_allclose(one.value_um, two.value_um, atol=1e-6)

@@ -151,8 +151,8 @@ def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
     mounted = readings.of("mounted")
     if len({one.studs_turned for one in mounted}) < 2:
         return ()
-    last = mounted[-1].mount
-    return (f"only mount {last} counts here; causes tells hub from rotor by all mountings of this table",)
+    last = mounted[-1].studs_turned + 1
+    return (f"only stud {last} counts here, as read last; causes tells hub from rotor by all mountings of this table",)
 
 
 def _one_more(found: IndexResult, now: int) -> int | None:
@@ -244,6 +244,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     known = cures.Found(
         now_um=bench.read_um,
         doubt_um=bench.doubt_um,
+        turns=bench.turns,
         cleaned=bench.cleaned,
         read_again=(
             *_nuts_first(asked.case),

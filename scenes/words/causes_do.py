@@ -78,10 +78,6 @@ NO_LONGER = " That its runout is under its limit, {limit} (probability {below}),
 ONLY_OVER = "Only over it: "
 READ_RIGHT = f" Where it was read and written right: {acts.CLEAN_AGAIN}, {acts.READ_CLEANED_AGAIN}."
 INDEX_FIRST = f"Next: {acts.MOVE}: {acts.TRY_FIRST}."
-SITS_BEST = (
-    "Not indexed: it sits on its best stud already, stud {best}. Read it there once more with the finest dial at "
-    "hand, under the next mount number. Still over the limit, {over_it}."
-)
 NOT_YET = (
     "Clean and read once more: as read its runout is under the limit, {limit} (probability {below}). But dirt can "
     "cancel what lies under it: rotor off, hub face, spigot and rotor seat clean, the painted hole back on stud {now}, "
@@ -320,9 +316,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     if (near := _near(found)) is not None and not near.read_out:
         said = said.replace(LEFT_THERE, HUB_DECIDES)
-    if found.do == names.INDEX and best == where_now(found):
-        said = SITS_BEST
-    elif found.do == names.INDEX:
+    if found.do == names.INDEX:
         said = _index_first(found) or said
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:

@@ -108,8 +108,6 @@ def work_keys(found: Finding) -> tuple[str, ...]:
     if found.do.startswith(names.MEASURE):
         reading = WORK_TO_READ.get(found.do.removeprefix(names.MEASURE), ())
         return _from_here(found, (*TO_THE_ROTOR, *AS_READ, *reading, *ON_AGAIN))
-    if found.do == names.INDEX and best_stud(found) == where_now(found):
-        return _from_here(found, WORK[names.READ_AGAIN])
     return _from_here(found, CLEAN_AND_ON if not_clean_yet(found) else WORK[found.do])
 
 

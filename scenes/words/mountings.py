@@ -153,8 +153,13 @@ MAY_BE_UNDER = "; as far as these readings know the directions it may be under i
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 OVER_AT_HUB = (
-    "so does the bare hub face, which is at its own: check the bearing for play, then hub or bearing, as the vehicle "
-    "maker allows"
+    "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
+    "vehicle maker allows"
+)
+FACE_AGAIN = "read the bare hub face again with the finest dial at hand, as further lines"
+ROTOR_BY_FACE = (
+    "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: the bare hub face is "
+    "below its own limit; the shares by themselves are too alike to tell"
 )
 EITHER_PART = (
     "no part by these readings, the shares below are too alike: the bare hub face beside its own limit decides, hub or "
@@ -290,7 +295,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=HUB_DECIDES if open_hub else "Leave it there",
-        part=part(told),
+        part=part(told, todo.hub_face),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also):
@@ -335,17 +340,23 @@ def over_it(told: ToldApart, face: HubFace | None) -> str:
     if face is None:
         return "read the bare hub face"
     if act.hub_counts_as_over(told, face):
-        return OVER_AT_HUB if face.read_out else acts.HUB_AGAIN
+        return OVER_AT_HUB if face.read_out else FACE_AGAIN
     if told.again is None and act.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
-    return f"check the bearing for play, then {part(told)}"
+    return f"check the bearing for play, then {part(told, face)}"
 
 
-def part(told: ToldApart) -> str:
-    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain."""
+def part(told: ToldApart, face: HubFace | None) -> str:
+    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain.
+
+    Else a bare hub face that explains what stays with the hub decides, held against its own limit.
+    """
     last, larger = told.states[-1], act.larger_share(told)
     if stays_again(told):
         return f"no part by these readings: {stays_again(told)}"
+    explains = told.stayed_beyond is not None and not told.stayed_beyond.told
+    if not larger and explains and face is not None and face.state == BELOW:
+        return ROTOR_BY_FACE
     if not larger:
         return EITHER_PART
     shares = _both(last)

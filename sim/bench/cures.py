@@ -25,7 +25,7 @@ from sim.parts.dial import (
     beside_limit,
     span_against_limit,
 )
-from sim.parts.thickness import Uneven
+from sim.parts.thickness import MEAN_OF, Uneven
 from sim.turn import tir_sd
 
 
@@ -235,6 +235,8 @@ class Found:
     ----------
     now_um, doubt_um : float or None, float
         Runout in the position in which it sits, and its uncertainty (k = 2); ``None`` where nobody read it. [um TIR]
+    turns : int
+        Of which it is the mean; of `MEAN_OF` it is the end of reading, and counts on the side on which it lies.
     cleaned : bool
         Whether both faces are bare metal already.
     read_again : tuple of str
@@ -274,6 +276,7 @@ class Found:
 
     now_um: float | None = None
     doubt_um: float = 0.0
+    turns: int = 1
     cleaned: bool = False
     read_again: tuple[str, ...] = ()
     hub_face_um: float | None = None
@@ -351,7 +354,7 @@ def order_of_cures(
         return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
     # What reads below the limit stays on, and nothing is renewed on a reading that is too close to it to tell.
-    state = against_limit(now, limit_um, found.doubt_um)
+    state = ABOVE if found.turns >= MEAN_OF and now > limit_um else against_limit(now, limit_um, found.doubt_um)
     if found.now_um is not None and now <= limit_um or worth.verdict != "worth it" and state != ABOVE:
         return (*steps, *_leave_on(now, limit_um, found))
     if worth.verdict == "worth it":
@@ -473,9 +476,11 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if varies is not None:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"
         return (Cure("leave it on", now_um, None, why),)
-    if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
+    ended = found.turns >= MEAN_OF and now_um <= limit_um
+    if ended or against_limit(now_um, limit_um, found.doubt_um) == BELOW:
         where = beside_limit(now_um, limit_um, BELOW)
-        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
+        mean = f", the mean of {found.turns} turns" if ended else ""
+        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2){mean}, {where} the limit of {limit_um:.0f} µm"
         if found.hub_state == TOO_CLOSE:
             counts = "neither over nor under by any more reading"
             then = counts if found.hub_read_out else f"{HUB_AGAIN}, before this is done"

@@ -14,8 +14,9 @@ from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
 from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
+from sim.bench.cleaned_again import settled
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
-from sim.bench.pooled_turns import pooled
+from sim.bench.pooled_turns import standing
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
@@ -122,6 +123,8 @@ class BenchIndex:
         Which way the rotor's table counted.
     clamped_by : str
         What held it when it was read; empty where the table does not say.
+    turns : int
+        Of which the reading is the mean.
     """
 
     result: IndexResult
@@ -144,6 +147,7 @@ class BenchIndex:
     cleaned: bool = False
     turned: str = COUNTER
     clamped_by: str = ""
+    turns: int = 1
 
 
 @one_thread
@@ -155,7 +159,8 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     hub : Readings
         With one ``hub face`` trace (the last counts).
     rotor : Readings
-        With a ``mounted`` trace (the last counts); may be the same file.
+        With a ``mounted`` trace: the rotor as it stands counts, the mean of its turns, as `sim.bench.cleaned_again`
+        and `sim.bench.pooled_turns` take it; may be the same file.
     allowed : sequence of int, optional
         Stud positions that may be used.
 
@@ -173,6 +178,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     Readings in um, angles in deg. Hub and rotor as vectors (`sim.bench.stud_position.split_mounted`), bands as in
     `after_moving`.
     """
+    rotor = settled(rotor)[0]
     bare, on = _last(hub, "hub face", "hub"), _last(rotor, "mounted", "rotor")
     if hub.studs != rotor.studs:
         raise BadInput(Fault(f"{hub.studs} studs on the hub, {rotor.studs} on the rotor", key="studs"))
@@ -220,7 +226,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
-        rotor.turned, on.clamped_by,
+        rotor.turned, on.clamped_by, on.turns,
     )  # fmt: skip
 
 
@@ -247,11 +253,9 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
     if kind == "hub face" and readings.bare_face is not None:
         return readings.bare_face
     last = found[-1]
+    mean = standing(found, [readings.step_um(one) for one in found])
     again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
-    if len(again) == 1:
-        return last
-    mean = pooled(again, readings.step_um(last))
-    if mean.turns > 1:
+    if mean.turns > 1 or len(again) == 1:
         return mean
     # Read twice, at other places: both turns count, each about its own mean.
     angle = np.concatenate([t.angle_deg for t in again])

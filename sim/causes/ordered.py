@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
-from sim.bench.bare_face import HubFace
+from sim.bench.bare_face import COARSE_UM, HubFace
 from sim.bench.mountings import ToldApart, to_read_again
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.causes import names
@@ -36,6 +36,7 @@ from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+from sim.parts.thickness import MEAN_OF
 
 # Other ways of writing down together: from the first on nothing is found, from the second on it is read again; with
 # something that is not in the list so likely, no cause fits. Judgement.
@@ -170,7 +171,8 @@ def order(corner: Standing) -> Ordered:
         if doubted and (indexed or not todo.startswith(names.MEASURE)) and not _ends(todo, rule):
             rows, todo = _check_first(every, rows, todo)
         todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
-        todo = _bare_before_a_part(held(todo, rule, now.cleaned), rule, readings)
+        todo = _not_where_it_sits(held(todo, rule, now.cleaned), rule, left, now, spent, open_cures)
+        todo = _bare_before_a_part(todo, rule, readings)
         todo = _seat_before_a_rotor(todo, rule, corner.told)
         todo = _not_a_third_time(todo, rule, corner.told, most_of_hub_um(readings, case.limits))
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
@@ -313,6 +315,22 @@ def _worth_it(
         return todo  # over its limit a fair chance is enough
     parts = [what for what in open_cures if what in PARTS]
     return NAMED[rule.what] or min(parts, key=lambda what: spent[what], default=names.READ_AGAIN)
+
+
+def _not_where_it_sits(
+    todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str]
+) -> str:
+    """A rotor that sits on its best stud is not moved there: near its limit a dial or the mean ends it, over it a part.
+
+    A finer dial is asked for once, and not after several turns.
+    """
+    at = next(one for one in left.after if one.what == "indexed")
+    if todo != names.INDEX or at.studs_turned != now.turned:
+        return todo
+    if rule.against == TOO_CLOSE:
+        finer = rule.dial_um > COARSE_UM and rule.turns < MEAN_OF
+        return names.MEASURE + names.FINER_DIAL if finer else names.AT_LIMIT
+    return min((what for what in open_cures if what != names.INDEX), key=lambda what: spent[what])
 
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:

@@ -404,7 +404,7 @@ def test_what_other_mountings_say_is_not_passed_over_in_silence(ask, tmp_path, c
     )
     (tmp_path / "rotor.csv").write_text(more)
     assert app.main(["index", "--hub", str(tmp_path / "hub.csv"), "--rotor", str(tmp_path / "rotor.csv")]) == 0
-    assert "only mount 2 counts here; causes tells hub from rotor" in " ".join(capsys.readouterr().out.split())
+    assert "as read last; causes tells hub from rotor" in " ".join(capsys.readouterr().out.split())
 
 
 def test_limits_beside_a_case_count_or_are_refused_and_a_table_of_thickness_is_never_ignored(tmp_path, capsys):

@@ -7,6 +7,8 @@ import pytest
 
 from scenes.words import mountings as said
 from sim.bench.cleaned_again import settled
+from sim.bench.cures import Found, order_of_cures
+from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
 from sim.causes import names
@@ -141,3 +143,22 @@ def test_nuts_tightened_anew_on_clean_faces_undo_no_cleaning():
     act, found, *_ = asked(*clean_faces[1:], mounted(2, 3.0, 8.0, 2, "retorqued"), EVEN, face_of(3.0))
     assert act.what == "done"
     assert found.states[-1].mounts == (2,)
+
+
+def test_index_takes_the_turns_of_a_stud_as_causes_does():
+    """Tightened anew on clean faces it was told to clean again, and the last of four turns counted alone: 25 for 29."""
+    anew = [replace(mounted(2, 3.0, 12.0 + k, 3 + k, "retorqued"), dial_um=1.0) for k in range(3)]
+    first = replace(mounted(2, 3.0, 12.0, 2, "cleaned"), dial_um=1.0)
+    read = Readings(5, 140.0, 64.0, 10.0, (mounted(0, 3.0, 12.0, 1, "cleaned"), first, *anew, face_of(3.0)))
+    indexed, act = index_readings(read, read), asked(*read.traces, EVEN)[0]
+    assert indexed.cleaned
+    assert (indexed.turns, indexed.now) == (act.turns, 2) == (4, 2)
+    assert indexed.read_um == pytest.approx(act.read_um)
+    # The mean of three and more is the end there too: no three turns more are asked for.
+    ended = [
+        order_of_cures(indexed.result, limit, indexed.worth, found=Found(act.read_um, 4.0, cleaned=True, turns=4))
+        for limit in (act.read_um + 1.0, act.read_um - 1.0)
+    ]
+    assert (ended[0][0].name, ended[0][0].enough) == ("leave it on", True)
+    assert "the mean of 4 turns" in ended[0][0].why
+    assert ended[1][0].name != "leave it on"

@@ -401,18 +401,6 @@ def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
 
 
-def test_nobody_is_sent_to_the_stud_on_which_it_sits():
-    now = finding().told.states[-1].positions[-1]
-    indexed = replace(finding().after[2], studs_turned=now)
-    here = finding(do=names.INDEX, after=(*finding().after[:2], indexed))
-    assert causes_do.action(here).startswith(f"Not indexed: it sits on its best stud already, stud {now + 1}")
-    assert not {"rotor off", "index"} & set(causes_work.work_keys(here))
-    there = replace(indexed, studs_turned=(now + 1) % 5)
-    assert causes_do.action(replace(here, after=(*finding().after[:2], there))).startswith(
-        "Next: rotor off, put the painted hole on"
-    )
-
-
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(finding()))

@@ -18,7 +18,7 @@ from sim.causes import names
 from sim.causes.answer import DirtLeft
 from sim.causes.finding import weigh
 from sim.causes.one_act import CLOSE_MIN, ENDS, NAMED, PARTS, agreed, alike, first_step, held, same_step
-from sim.causes.ordered import _a_stud_first, _hub_by_itself
+from sim.causes.ordered import _a_stud_first, _hub_by_itself, _not_where_it_sits
 from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault
@@ -321,3 +321,24 @@ def test_a_bare_hub_near_its_limit_ends_alike_in_both_doors():
     for ways, do in (((), names.HUB_AND_BEARING), (("read the other way round",), names.READ_AGAIN)):
         corner = SimpleNamespace(ways=ways, contradicted=False, readings=read)
         assert _hub_by_itself(names.READ_AGAIN, ordered, corner) == do
+
+
+@pytest.mark.parametrize(
+    ("against", "dial_um", "turns", "do"),
+    [
+        ("too close to tell", 10.0, 1, names.MEASURE + names.FINER_DIAL),
+        ("too close to tell", 1.0, 1, names.AT_LIMIT),
+        ("too close to tell", 10.0, 3, names.AT_LIMIT),
+        ("above", 1.0, 1, names.RENEW),
+    ],
+)
+def test_nobody_is_sent_to_the_stud_on_which_it_sits(against, dial_um, turns, do):
+    """It was "read it there once more with the finest dial at hand", however often that had been done."""
+    at = SimpleNamespace(what="indexed", studs_turned=2)
+    rule_now = SimpleNamespace(against=against, dial_um=dial_um, turns=turns)
+    open_cures = (names.INDEX, names.RENEW, names.HUB_AND_BEARING)
+    told = (rule_now, SimpleNamespace(after=(at,)))
+    spent = {names.INDEX: 1.0, names.RENEW: 90.0, names.HUB_AND_BEARING: 99.0}
+    here, elsewhere = SimpleNamespace(turned=2), SimpleNamespace(turned=0)
+    assert _not_where_it_sits(names.INDEX, *told, here, spent, open_cures) == do
+    assert _not_where_it_sits(names.INDEX, *told, elsewhere, spent, open_cures) == names.INDEX

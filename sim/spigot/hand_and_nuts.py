@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case
+from sim.parts.case import Case, Studs
 from sim.parts.threads import nominal_diameter_mm
 from sim.seating.prepared import Pair
 from sim.seating.studs import stud_angles_rad
@@ -108,7 +109,16 @@ def pushes(pair: Pair | None, case: Case, thorough: bool) -> Push:
     Without a pair the bore has room and there is nothing to follow.
     """
     every = sorted({*(FRICTION if thorough else ()), case.contact.bore_friction})
-    return Push(case, {mu: push_on(pair, case, mu) if pair is not None else [] for mu in every})
+    if pair is None:
+        return Push(case, {mu: [] for mu in every})
+    studs = Studs(count=case.studs.count, pitch_circle_mm=case.studs.pitch_circle_mm)
+    pushed = Case(rotor=case.rotor, hub=case.hub, studs=studs, spigot_scale=case.spigot_scale, contact=case.contact)
+    return Push(case, {mu: list(_followed(pair, pushed, mu)) for mu in every})
+
+
+@lru_cache(maxsize=12)  # one corner under all its clampings: whatever clamps it, it is pushed one way
+def _followed(pair: Pair, pushed: Case, friction: float) -> tuple[Place, ...]:
+    return read_only(tuple(push_on(pair, pushed, friction)))
 
 
 BINDS = -1.0  # stands for an infinite torque where it is kept: what is kept is finite

@@ -7,13 +7,18 @@ from dataclasses import replace
 
 import numpy as np
 
+from sim.arrays import Floats
 from sim.files.reading_faults import Turn, read_twice
 from sim.files.trace import Trace
-from sim.parts.thickness import MEAN_OF, mean_of_turns
+from sim.parts.thickness import MEAN_OF, mean_of_turns, micrometer_sd_um
 
 #: Turns of one rotor are that near each other all round: a hand and its micrometer's zero differ by less, two rotors or
 #: a worn one by more. Judgement, 10 .. 30. [um]
 SAME_ROTOR_UM = 20.0
+
+#: One place further off the others' than that many standard deviations of a reading is misread, not scatter: a turn of
+#: twelve places has one by chance in fewer than a hundred. Judgement, 4.5 .. 6.
+MISREAD_SDS = 5.0
 
 
 def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
@@ -64,7 +69,14 @@ def _agreeing(same: Sequence[Trace], graduation_um: float) -> Sequence[Trace]:
         one
         for one in same
         if read_twice(Turn(one.kind, one.kind, one.angle_deg, one.value_um), reference, graduation_um) is None
+        and not (len(same) >= MEAN_OF and _misread(one.value_um - middle, graduation_um))
     ]
     if len(same) < MEAN_OF or len(agree) >= MEAN_OF or (len(agree) > 1 and len(same) < 2 * MEAN_OF):
         return agree
     return same
+
+
+def _misread(off_um: Floats, graduation_um: float) -> bool:
+    """Whether one place of a turn stands off, which the others of that place do not bear out. [um]."""
+    apart = np.abs(off_um - np.median(off_um))
+    return bool(apart.max() > MISREAD_SDS * micrometer_sd_um(graduation_um) > np.partition(apart, -2)[-2])

@@ -28,7 +28,7 @@ import numpy as np
 
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import ToldApart, told_apart
+from sim.bench.mountings import HUB_SIDE, ToldApart, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
@@ -271,8 +271,10 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
 
 
 def _three_times(steps: list[Step]) -> list[Step]:
-    """Thickness with the finest micrometer, every place so often that the mean counts."""
+    """Thickness with the finest micrometer, so often that the mean counts; once more where that was done."""
     last = [s for s in steps if s.kind == "thickness"][-1]
+    if last.fine and last.again >= MEAN_OF - 1:
+        return [replace(last, again=last.again + 1)]
     return [replace(last, fine=True, again=k) for k in range(MEAN_OF)]
 
 
@@ -325,6 +327,8 @@ def _done_by_rule(act: Act, told: ToldApart) -> str:
     """What an act is called with a case; where the rule has no more to say, the part with the larger share."""
     if act.what != rule.OPEN:
         return one_act.NAMED[act.what] or act.what
+    if larger := rule.larger_share(told):
+        return names.HUB_AND_BEARING if larger == HUB_SIDE else names.RENEW
     hub, rotor = told.states[-1].hub, told.states[-1].rotor
     return names.HUB_AND_BEARING if hub and hub[1].runout_um > rotor[1].runout_um else names.RENEW
 
@@ -352,7 +356,8 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     if act.what == rule.THICKNESS and rule.CLEAN in act.also:
         return [*steps, Step("thickness", last.state, last.studs_turned, last.mount), *_in_one_go(act.also, steps)]
     if act.what == rule.MICROMETER:
-        return [*(s for s in steps if s.kind != "thickness"), *_three_times(steps)]
+        anew = _three_times(steps)
+        return [*(s for s in steps if s.kind != "thickness" or len(anew) == 1), *anew]
     return [] if step is None else [*steps, step]
 
 

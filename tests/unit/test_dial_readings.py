@@ -337,6 +337,8 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
         two = told(other, rows(off[1]), rows(off[2]))
         assert two.thickness.turns == 2
         assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts
+    misread = told(rows(off[0]), rows(off[1]), rows(off[2] - 23.0 * (places == 180.0)))
+    assert misread.thickness.turns == 2  # one place that the others do not bear out is no scatter
     wide = told(rows(4.0 * off[1]), rows(-4.0 * off[1]), rows(0.0))
     assert wide.thickness.noise_um > 1.5 * three.thickness.noise_um  # a hand that scatters more is less sure
     coarse = told(*(rows(5.0 * np.round(wave / 5.0) - wave, step="5") for _ in range(3)))

@@ -8,7 +8,7 @@ from scenes.words.words import GAP, counted, micrometres
 from sim.bench.cures import HUB_NEITHER
 from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
-from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, PLACES, SELDOM_LESS
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, PLACES, SCATTERS, SELDOM_LESS
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -198,7 +198,9 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     if varies is None:
         return ""
     how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
-    if varies.taken:
+    if varies.shaky and varies.state == TOO_CLOSE:
+        how += f"; {SCATTERS}"
+    elif varies.taken:
         how += f"; {varies.taken}"
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")

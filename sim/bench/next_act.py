@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.thickness import MEAN_OF, Uneven, micrometer_sd_um, uneven
+from sim.parts.thickness import MEAN_OF, SHAKY, SHAKY_SPAN, Uneven, micrometer_sd_um, scatter_um, uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -217,12 +217,16 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
 
     Notes
     -----
-    The rule of `sim.parts.thickness.uneven`. [um]
+    The rule of `sim.parts.thickness.uneven`; one turn of a shaky hand is as unsure as it scatters. [um]
     """
     division = readings.micrometer_um(readings.of("thickness")[-1])  # a mean's own digits say nothing
     sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
     taken_um = 0.0 if thickness.dial_um else division
-    return uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
+    scatter = scatter_um(thickness.angle_deg, thickness.value_um) if thickness.turns == 1 else 0.0
+    shaky = scatter > SHAKY * sd_um
+    sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0)) if shaky else sd_um  # so that its span is its doubt
+    read = uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
+    return replace(read, shaky=shaky)
 
 
 def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:

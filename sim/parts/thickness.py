@@ -32,6 +32,14 @@ TAKEN = (
     "taken as read with {division:g} µm a division, as no line says its own: where the micrometer is finer write that "
     "into those lines, column dial_um"
 )
+#: One turn whose places scatter by so many times its micrometer's standard deviation is a shaky hand's, or holds a
+#: lump: of steady turns of twelve places one in two hundred does (chi-square of seven). Judgement, 1.5 .. 2.
+SHAKY = 1.7
+#: Highest less lowest of twelve readings of one thickness in their standard deviations, which 95 of 100 turns stay
+#: under (tables of the studentized range, from memory): by so much a shaky hand makes an even rotor uneven.
+SHAKY_SPAN = 4.6
+LEAST_FREE = 5  # degrees of freedom of that scatter: with fewer it says nothing; judgement
+SCATTERS = "its places scatter by more than a micrometer does: a shaky hand, or a lump"
 NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
 LEAST_BETWEEN_UM = 0.5
@@ -165,6 +173,8 @@ class Uneven:
         Readings at every place of which the mean counts.
     taken_um : float
         Division that the micrometer was taken to have, as no line says it; 0 where one does. [um]
+    shaky : bool
+        Whether the uncertainty is that of places which scatter by more than a micrometer does.
     """
 
     value_um: float
@@ -174,6 +184,7 @@ class Uneven:
     places: int = 0
     turns: int = 1
     taken_um: float = 0.0
+    shaky: bool = False
 
     @property
     def state(self) -> str:
@@ -315,11 +326,31 @@ class Uneven:
             again = self.again
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
-            taken = f"; {self.taken}" if self.taken else ""
+            taken = f"; {SCATTERS}" if self.shaky else f"; {self.taken}" if self.taken else ""
             return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}{taken}"
         where = beside_limit(self.value_um, self.limit_um, self.state)
         seldom = f" ({SELDOM_LESS})" if self.seldom_over else ""
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm{seldom}"
+
+
+def scatter_um(angle_deg: Floats, thickness_um: Floats) -> float:
+    """Standard deviation of what one turn leaves over once, twice a turn; nought for too few places to tell. [um].
+
+    Parameters
+    ----------
+    angle_deg, thickness_um : ndarray, shape (n,)
+
+    Notes
+    -----
+    Least squares of five columns; what is left has n - 5 degrees of freedom.
+    """
+    free = thickness_um.size - 5
+    if free < LEAST_FREE:
+        return 0.0
+    turned = np.radians(angle_deg)
+    columns = np.stack([np.ones_like(turned), *(wave(n * turned) for n in (1, 2) for wave in (np.cos, np.sin))], axis=1)
+    left = thickness_um - columns @ np.linalg.lstsq(columns, thickness_um, rcond=None)[0]
+    return math.sqrt(float(left @ left) / free)
 
 
 def uneven(thickness_um: Floats, sd_um: float, limit_um: float, turns: int = 1, taken_um: float = 0.0) -> Uneven:

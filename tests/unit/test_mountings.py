@@ -460,8 +460,21 @@ def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_o
     ("read_um", "wanted"), [(10.0, "clean"), (15.0, "clean"), (20.0, "finer micrometer"), (25.0, "worn")]
 )
 def test_before_it_is_cleaned_a_thickness_holds_nothing_up_unless_it_is_over(read_um, wanted):
-    uneven = Trace("thickness", 1, 0, ANGLE, np.where(ANGLE == 0, 22000.0 + read_um, 22000.0))
+    uneven = Trace("thickness", 1, 0, ANGLE, 22000.0 + read_um / 2.0 * (1.0 + np.cos(np.radians(ANGLE))))
     assert act_of(mounted(0, HUB, ROTOR), uneven).what == wanted
+
+
+@pytest.mark.parametrize(("scattered", "what"), [(False, "worn"), (True, "finer micrometer")])
+def test_no_rotor_goes_by_one_turn_of_a_shaky_hand(scattered, what):
+    """It varies by 17 um and reads 29; a steady turn that reads so, or one far enough over, needs no second."""
+    shaky = np.array([15.0, 9.0, -2.0, -1.0, -6.0, -8.0, -6.0, -14.0, 1.0, -6.0, 3.0, 12.0])
+    steady = 14.5 * np.cos(np.radians(ANGLE))
+    thick = Trace("thickness", 1, 0, ANGLE, 22000.0 + (shaky if scattered else steady), dial_um=1.0)
+    clean = mounted(0, 10.0, 8.0, 1, "cleaned")
+    act = act_of(clean, thick)
+    assert (act.what, round(act.thickness_um)) == (what, 29)
+    assert ("its places scatter by more than a micrometer does" in said.thickness_line(act)) is scattered
+    assert act_of(clean, replace(thick, value_um=22000.0 + shaky + 3.0 * steady)).what == "worn"
 
 
 def test_a_thickness_that_errors_hardly_shrink_under_its_limit_ends_and_closer_ones_are_read_finer():

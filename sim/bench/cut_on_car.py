@@ -165,7 +165,7 @@ def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
 
     Notes
     -----
-    The lightest cut (`LIGHT_CUT_UM` a face) off a rotor whose mean lies midway between thinnest and thickest place.
+    Geometry: the lightest cut (`LIGHT_CUT_UM` a face) off a rotor whose mean lies midway between its extremes. [mm]
 
     Examples
     --------

@@ -39,6 +39,7 @@ SHAKY = 1.7
 #: under (tables of the studentized range, from memory): by so much a shaky hand makes an even rotor uneven.
 SHAKY_SPAN = 4.6
 LEAST_FREE = 5  # degrees of freedom of that scatter: with fewer it says nothing; judgement
+#: Said with the uncertainty of such a turn.
 SCATTERS = "its places scatter by more than a micrometer does: a shaky hand, or a lump"
 NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
@@ -215,7 +216,7 @@ class Uneven:
 
     @property
     def thick_half_mm(self) -> float:
-        """Uncertainty (k = 2) of how thick one place is: see `thick_half_mm`. [mm]."""
+        """Uncertainty (k = 2) of how thick one place is: see `thick_half_mm` (JCGM 100:2008). [mm]."""
         return thick_half_mm(self.one_sd_um)
 
     @property
@@ -342,7 +343,7 @@ def scatter_um(angle_deg: Floats, thickness_um: Floats) -> float:
 
     Notes
     -----
-    Least squares of five columns; what is left has n - 5 degrees of freedom.
+    Least squares of five columns; what is left has n - 5 degrees of freedom (closed form). [um, deg]
     """
     free = thickness_um.size - 5
     if free < LEAST_FREE:

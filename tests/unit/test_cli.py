@@ -23,7 +23,7 @@ from sim import answers, chain, run_folder
 from sim.errors import Missing
 from sim.parts.case import Case
 
-pytestmark = pytest.mark.usefixtures("few_draws", "few_corners")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "drawn_once")
 
 DIRTY = """title = "Scale under test"
 [[debris]]
@@ -49,18 +49,6 @@ def driven(case, tmp_path_factory) -> Path:
     folder = tmp_path_factory.mktemp("run") / "out"
     assert app.main(["drive", str(case), "--km", "3000", "--preset", "fast", "--out", str(folder)]) == 0
     return folder
-
-
-def shell(*arguments: str, **more) -> subprocess.CompletedProcess[str]:
-    """Run the program in a process of its own, as a user does."""
-    return subprocess.run(
-        [sys.executable, "-m", "scenes.command.app", *arguments],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-        **more,
-    )
 
 
 def test_seat_prints_the_figure_the_limit_and_what_to_do(case, capsys):
@@ -275,16 +263,6 @@ def test_help_loads_nothing_heavy():
     assert "Exit codes" in answer.stdout
 
 
-def test_seating_alone_draws_nothing_and_waits_for_no_compiler(case):
-    code = (
-        f"import sys; from scenes.command import app; app.main(['seat', {str(case)!r}, '--preset', 'fast', '--json'])\n"
-        "heavy = ('matplotlib', 'pyvista', 'jinja2', 'vtkmodules', 'numba', 'scipy.interpolate', 'scipy.optimize')\n"
-        "print([m for m in heavy if m in sys.modules], file=sys.stderr)"
-    )
-    answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert besides_progress(answer.stderr) == "[]"
-
-
 def test_pages_that_draw_nothing_load_nothing_that_draws_and_plots_no_meshes():
     code = (
         "import sys, scenes.pages.chalk, scenes.pages.job_card, scenes.geometry.exaggeration\n"
@@ -307,23 +285,26 @@ def test_a_reader_that_stops_reading_is_no_fault():
     assert process.returncode == 0
 
 
-def test_a_terminal_without_micro_sign_still_gets_the_figure(case):
-    env = os.environ | {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"}
-    answer = shell("seat", str(case), "--preset", "fast", env=env)
-    assert answer.returncode == 0
-    assert "runs out" in answer.stdout
-    assert besides_progress(answer.stderr) == ""
-
-
-def test_the_numeric_half_runs_alone(case):
+def test_a_seating_loads_nothing_that_draws_and_a_terminal_without_micro_sign_gets_the_figure(case):
+    """In one process of its own: the numeric half, the whole program, and once more as a table."""
     code = (
-        f"import sys; from sim.__main__ import main; main(['seat', {str(case)!r}, '--preset', 'fast', '--json'])\n"
+        "import sys; from sim.__main__ import main\n"
+        f"seat = ['seat', {str(case)!r}, '--preset', 'fast']; assert main([*seat, '--json']) == 0\n"
         "drawing = ('scenes', 'matplotlib', 'pyvista', 'rich')\n"
-        "print([m for m in sys.modules if m.split('.')[0] in drawing], file=sys.stderr)"
+        "print([m for m in sys.modules if m.split('.')[0] in drawing], file=sys.stderr)\n"
+        "from scenes.command import app; assert app.main([*seat, '--json']) == 0\n"
+        "heavy = ('matplotlib', 'pyvista', 'jinja2', 'vtkmodules', 'numba', 'scipy.interpolate', 'scipy.optimize')\n"
+        "print([m for m in heavy if m in sys.modules], file=sys.stderr)\n"
+        "sys.exit(app.main(seat))"
     )
-    answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert json.loads(answer.stdout)["title"] == "Scale under test"
-    assert answer.stderr.strip() == "[]"
+    env = os.environ | {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=env)
+    numeric, end = json.JSONDecoder().raw_decode(done.stdout)
+    rest = done.stdout[end:].lstrip()
+    whole, end = json.JSONDecoder().raw_decode(rest)
+    assert numeric["title"] == whole["title"] == "Scale under test"
+    assert "runs out" in rest[end:]
+    assert besides_progress(done.stderr).split() == ["[]", "[]"]
 
 
 def test_progress_is_silent_for_quick_work_and_speaks_on_stderr(capsys, monkeypatch):

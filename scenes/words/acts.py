@@ -94,7 +94,7 @@ UNEVEN_END = (
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
-NEAR_NOT_YET = f" Before the rotor is left on every place is read {MEAN_OF} times."
+NEAR_NOT_YET = " Before the rotor is left on every place is read {times} times."
 NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
 NEAR_AT_LAST = " No more reading by this micrometer helps: before the rotor is left on it counts as over."
 RETORQUE = (
@@ -180,8 +180,9 @@ def thickness_again(close: Uneven) -> str:
         return MORE_PLACES_FIRST
     half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
     if not close.finest:
-        return FINER_MICROMETER.format(times=MEAN_OF, half=half)
-    return MORE_READINGS.format(more="twice" if close.turns == 1 else "once", times=MEAN_OF, half=half)
+        return FINER_MICROMETER.format(times=close.wanted_turns, half=half)
+    more = "once" if close.wanted_turns - close.turns == 1 else "twice"
+    return MORE_READINGS.format(more=more, times=close.wanted_turns, half=half)
 
 
 def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = False) -> str:
@@ -205,6 +206,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
     near = NEAR_AT_LAST if varies.counts_over else NEAR_FEW_PLACES if varies.places_first else NEAR_NOT_YET
+    near = near.format(times=varies.wanted_turns)
     said = VARIES.format(
         read=varies.figure.replace(" µm", f"{GAP}µm"),
         how=how,

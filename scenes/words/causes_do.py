@@ -232,15 +232,18 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     ordered = action(found, why, because(found, read, case), limit, too_thin(read, case), is_stated(case))
-    ordered = acts.uncut(ordered, no_cut(read, case))
-    return scale_first(case) + _stamp_first(ordered, read, case) + _as_mounted(found, case)
+    stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
+    return scale_first(case) + stamped + _as_mounted(found, case)
 
 
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
-    """Hold the thinnest place before a stamp that nobody typed where a rotor would be left on; else as ordered."""
-    if not ordered.startswith(LEFT_THERE) or is_stated(case) or not (least := thinnest(read, case)):
+    """Hold the thinnest place before a stamp that nobody typed where a rotor is left on or cut; else as ordered."""
+    left = ordered.startswith(LEFT_THERE)
+    if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or is_stated(case):
         return ordered
-    return f"{mountings.STAMP_FIRST.format(least=least)}Over it {ordered[:1].lower()}{ordered[1:]}"
+    least = thinnest(read, case)
+    first = mountings.STAMP_FIRST.format(least=least) if least else ""
+    return f"{first}Over it {ordered[:1].lower()}{ordered[1:]}" if left and first else first + ordered
 
 
 def _as_mounted(found: Finding, case: Case) -> str:

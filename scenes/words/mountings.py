@@ -399,8 +399,8 @@ def _stamped(todo: Act) -> str:
 
 
 def _stamp_first(todo: Act) -> str:
-    """Hold the thinnest place that was read against the stamp, which nobody typed, before a rotor is left on."""
-    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT) or todo.thinnest_mm is None:
+    """Hold the thinnest place that was read against the stamp, which nobody typed: none thinner is left on or cut."""
+    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT, act.WORN) or todo.thinnest_mm is None:
         return ""
     return STAMP_FIRST.format(least=_thinnest(todo))
 

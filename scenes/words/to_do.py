@@ -15,7 +15,6 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE
 from sim.parts.discard import is_slim, is_stated
-from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
@@ -45,11 +44,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not close.counts_over and not _slim(run):
-        steps.append(READ_OFTEN if close.finest else MEASURE_AGAIN)
+        steps.append(read_often(close.wanted_turns) if close.finest else MEASURE_AGAIN)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *HELD))
-    first = (*FREE, *(() if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD, MEASURE_AGAIN, READ_OFTEN) else ("as found",)))
+    again = steps[:1] and (steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD) or steps[0].why == MEASURE_AGAIN.why)
+    first = (*FREE, *(() if again else ("as found",)))
     steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else AS_FOUND_WHY))
     steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
@@ -85,7 +85,7 @@ def lead(run: Any) -> str:
         return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
     if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
         return "Tighten every nut as the vehicle maker says and read again, before anything else."
-    if MEASURE_AGAIN in steps or READ_OFTEN in steps:
+    if any(step.why == MEASURE_AGAIN.why for step in steps):
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if HUB_FIRST in steps:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
@@ -125,11 +125,6 @@ MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
 )
-#: As sure as one reading is: the mean of several tells more.
-READ_OFTEN = Step(
-    f"Read the thickness at every place {MEAN_OF} times, before the rotor is cut, renewed or left on: the means count.",
-    MEASURE_AGAIN.why,
-)
 #: Of a rotor that was read at the end of its wear.
 RENEW_SLIM = Step(
     "Read the discard thickness stamped on the rotor. So near to it renew it, on a clean hub, both of the axle.",
@@ -153,6 +148,12 @@ LEAVE_IT_ON = Step(
     "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
     "read again. The vehicle maker's limits count.",
 )
+
+
+def read_often(times: int) -> Step:
+    """Read the thickness so often that the means tell: as sure as one reading is, no finer micrometer tells more."""
+    what = f"Read the thickness at every place {times} times, before the rotor is cut, renewed or left on"
+    return Step(f"{what}: the means count.", MEASURE_AGAIN.why)
 
 
 def leave_it_on(case: Case, thickness_read: bool = True) -> tuple[Step, ...]:

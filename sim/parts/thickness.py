@@ -23,6 +23,9 @@ FINE_UM = 2.0
 MICROMETER_LOCAL_UM = 0.5
 #: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
 MEAN_OF = 3
+#: Where the mean of those reads under the limit and this many would clear it: two turns more cost less than two rotors.
+#: Judgement.
+MOST_OF = 5
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
 #: Why a figure counts as below whose uncertainty reaches over the limit.
@@ -230,9 +233,22 @@ class Uneven:
         return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
 
     @property
+    def wanted_turns(self) -> int:
+        """Readings at every place with which reading ends: `MEAN_OF`, or `MOST_OF` where these would clear it."""
+        if self.turns < MEAN_OF:
+            return MEAN_OF
+        clears = self.value_um + self.between_um + COVERAGE * self._mean_sd_um(self.one_sd_um, MOST_OF) <= self.limit_um
+        return MOST_OF if clears and self.state == TOO_CLOSE else MEAN_OF
+
+    @property
     def ended(self) -> bool:
-        """Whether every place was read `MEAN_OF` times: with this micrometer no more reading helps."""
-        return self.turns >= MEAN_OF
+        """Whether every place was read so often: with this micrometer no more reading helps."""
+        return self.turns >= self.wanted_turns
+
+    def _mean_sd_um(self, one_um: float, times: int) -> float:
+        """Standard deviation of the mean of so many turns: as `mean_of_turns` has it (JCGM 100:2008). [um]."""
+        apart = max(one_um**2 - MICROMETER_LOCAL_UM**2, 0.0)
+        return math.sqrt(apart * self.turns / times + MICROMETER_LOCAL_UM**2)
 
     @property
     def seldom_over(self) -> bool:
@@ -254,7 +270,7 @@ class Uneven:
 
     @property
     def mean_doubt_um(self) -> float:
-        """Its uncertainty (k = 2) where a fine micrometer reads every place `MEAN_OF` times and the mean counts. [um].
+        """Its uncertainty (k = 2) where a fine micrometer reads every place so often and the mean counts. [um].
 
         Notes
         -----
@@ -263,8 +279,7 @@ class Uneven:
         one = min(self.one_sd_um, micrometer_sd_um(FINE_UM))
         if self.ended:
             return self.doubt_um
-        mean = math.sqrt(max(one**2 - MICROMETER_LOCAL_UM**2, 0.0) * self.turns / MEAN_OF + MICROMETER_LOCAL_UM**2)
-        return COVERAGE * math.sqrt(2.0) * mean + self.between_um
+        return COVERAGE * math.sqrt(2.0) * self._mean_sd_um(one, self.wanted_turns) + self.between_um
 
     @property
     def again(self) -> str:
@@ -275,7 +290,7 @@ class Uneven:
         >>> Uneven(14.9, 7.0, 15.0).again
         'measure again with a finer micrometer'
         >>> Uneven(14.9, 5.7, 15.0).again
-        'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm; then the maker decides'
+        'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm'
         >>> Uneven(14.9, 3.5, 15.0, turns=3).again
         'no more reading by this micrometer tells: count it as over the limit, or have it measured finer'
         >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
@@ -287,8 +302,8 @@ class Uneven:
             return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
         if self.finest:
             return (
-                f"{NO_FINER}read every place {MEAN_OF} times, the means are sure to "
-                f"± {self.mean_doubt_um:.0f} µm; then the maker decides"
+                f"{NO_FINER}read every place {self.wanted_turns} times, the means are sure to "
+                f"± {self.mean_doubt_um:.0f} µm"
             )
         return "measure again with a finer micrometer"
 

@@ -8,6 +8,7 @@ from functools import partial
 import numpy as np
 import pytest
 
+from scenes.words import acts
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
 from sim.parts.thickness import Uneven
@@ -153,6 +154,16 @@ def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
     fine = Uneven(12.0, 5.7, 15.0, places=12)
     found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), 500.0, replace(FEW, draws=0), varies=fine)
     assert found.act.startswith("Buy nothing yet: read every place 3 times")
+
+
+def test_a_mean_that_two_turns_more_would_clear_is_read_twice_more_and_then_ends():
+    three = Uneven(10.0, 3.4, 12.0, turns=3)
+    assert (three.state, three.wanted_turns, three.ended, three.counts_over) == ("too close to tell", 5, False, False)
+    assert "read every place 5 times" in three.again
+    assert "the same places twice more" in acts.thickness_again(three)
+    for other in (replace(three, turns=5), replace(three, value_um=11.5), replace(three, value_um=13.0)):
+        assert other.counts_over
+    assert replace(three, turns=1).wanted_turns == 3
 
 
 def test_tops_missed_between_few_places_only_add_to_what_was_read():

@@ -185,9 +185,9 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     assert to_do.RENEW_SLIM in to_do.next_steps(low)
     slim = worn_start(14.0, 5.7)
     slim.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
-    assert to_do.READ_OFTEN not in to_do.next_steps(slim)  # it is renewed, whatever it varies by
+    assert to_do.read_often(3) not in to_do.next_steps(slim)  # it is renewed, whatever it varies by
     fine = worn_start(14.0, 5.7)
-    assert to_do.READ_OFTEN in to_do.next_steps(fine)
+    assert to_do.read_often(3) in to_do.next_steps(fine)
     assert to_do.MEASURE_AGAIN not in to_do.next_steps(fine)
 
 

@@ -234,7 +234,7 @@ class Uneven:
 
     @property
     def wanted_turns(self) -> int:
-        """Readings a place with which reading ends: `MEAN_OF`, or `MOST_OF` where these would clear it; judgement. [um]."""
+        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where these would clear it; judgement. [um]."""
         if self.turns < MEAN_OF:
             return MEAN_OF
         clears = self.value_um + self.between_um + COVERAGE * self._mean_sd_um(self.one_sd_um, MOST_OF) <= self.limit_um

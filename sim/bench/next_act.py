@@ -394,7 +394,13 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
         return INDEX, best
     if back:
         return BACK, least
-    return (INDEX, best) if best is not None and might and against.state == ABOVE else None
+    if against.state != ABOVE:
+        return None
+    # Nothing is bought, nor a worse stud tried, while one that was read is not over the limit beyond its uncertainty.
+    open_there = latest[least] < latest[here] and latest[least] - doubt <= against.limit_um
+    if open_there and (best is None or latest[least] <= by_vectors[best] + over):
+        return BACK, least
+    return (INDEX, best) if best is not None and might else None
 
 
 def _shares_half_um(told: ToldApart, last: Apart) -> float:

@@ -787,3 +787,11 @@ def test_near_its_limit_a_rotor_is_moved_for_more_than_the_gain_is_unsure_by():
         clean = (mounted(0, -hub, rotor, 1, "cleaned"), EVEN, face_of(-hub))
         act = act_of(*clean)
         assert (act.what in what, act.against) == (True, "too close to tell" if hub < 5.0 else "above")
+
+
+def test_no_part_is_sought_while_a_stud_that_was_read_is_not_over_the_limit():
+    """Stud 1 read 55 µm, no dial tells that from 50; stud 2, where it stands, 61 by two turns; the others are worse."""
+    rotor, hub = 32.0, 5.0 * np.exp(2.8j)
+    turns = (mounted(0, hub, rotor, 1, "cleaned", 4), *(mounted(1, hub, rotor, k, "cleaned", 4) for k in (2, 3)))
+    act = act_of(*turns, EVEN, face_of(0.0), count=4)
+    assert (act.what, act.studs_turned, act.against) == ("back", 0, "above")

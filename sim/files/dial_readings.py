@@ -51,8 +51,9 @@ __all__ = [
 MICROMETERS_UM = (10.0, 5.0, 2.0, 1.0)
 # A worn rotor is read with a micrometer of 0.005 mm or finer. Judgement. [um]
 UNSAID_UM = 5.0
-# A thickness all of whose readings lie here, none nought, is a rotor's in mm. Judgement.
-MM_LIKE = (5.0, 40.0)
+# A thickness all of whose readings lie here, none nought, is a rotor's in mm, unless they are whole numbers that differ
+# by more than a rotor's thickness can. Judgement.
+MM_LIKE, MOST_MM = (5.0, 40.0), 3.0
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
@@ -460,7 +461,7 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
         sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor, gauge)))
-    elif first.kind == "thickness" and factor == 1.0 and MM_LIKE[0] <= value.min() and value.max() <= MM_LIKE[1]:
+    elif first.kind == "thickness" and factor == 1.0 and _may_be_mm(value):
         reason = f"{where}: {value.min():g} to {value.max():g} in a column of µm; is the column rather mm?"
         allowed = "a whole thickness (22.004 mm is 22004), or what it differs from a place of the turn that reads 0"
         sheet.fault(first.line, "reading_um", reason, allowed)
@@ -472,6 +473,13 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
 def _may_be_even(kind: str, value: Floats, sheet: Sheet) -> bool:
     """Whether a turn that reads all alike may be one: a whole thickness, or the needle was tried."""
     return bool(value[0]) if kind == "thickness" else sheet.words.get("needle") == COMES_BACK
+
+
+def _may_be_mm(value: Floats) -> bool:
+    """Whether thicknesses in a column of micrometres may have been written in millimetres."""
+    whole = bool((value == np.round(value)).all())
+    inside = MM_LIKE[0] <= value.min() and value.max() <= MM_LIKE[1]
+    return bool(inside and not (whole and np.ptp(value) > MOST_MM))
 
 
 def _too_wide(group: list[Row], value: Floats, factor: float, sheet: Sheet) -> None:

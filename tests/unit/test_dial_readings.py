@@ -288,9 +288,9 @@ def test_a_thickness_that_does_not_say_was_read_with_a_micrometer_of_its_own_las
 
 
 def test_a_thickness_of_about_twelve_in_a_column_of_micrometres_is_asked_about():
-    """Whole millimetres tell nothing, and from a zero of its own one place reads nought."""
-    for first, asked in ((12, True), (0, False)):
-        rows = "".join(f"thickness,1,0,{45 * k},{first + k % 4}\n" for k in range(8))
+    """Whole millimetres tell nothing, from a zero of its own one place reads nought, and no rotor varies by 14 mm."""
+    for first, each, asked in ((12, 1, True), (0, 1, False), (12, 0.25, True), (12, 2, False), (12, 2.5, True)):
+        rows = "".join(f"thickness,1,0,{45 * k},{first + each * (k if each == 2 else k % 4)}\n" for k in range(8))
         text = HEAD + COLUMNS + turn() + rows
         if asked:
             assert any("is the column rather mm?" in fault.reason for fault in faults(text))

@@ -345,7 +345,9 @@ def _measured(case: Case, path: Path) -> dial_readings.Readings:
         raise BadInput(Fault("has no thickness trace", file=str(path), allowed="at least one turn of `thickness`"))
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     if found.thinnest_mm is not None:
-        refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False)
+        varies = _varies(found, case)
+        half_mm = 0.0 if varies is None else varies.thick_half_mm
+        refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False, half_mm=half_mm)
     return found
 
 

@@ -197,7 +197,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm
     refuse_thicker(thinnest, new, str(path))
     if thinnest is not None:
-        refuse_thin(case, thinnest, f"{path}: thinnest place")
+        refuse_thin(case, thinnest, f"{path}: thinnest place", half_mm=varies.thick_half_mm)
     elif new - span <= least:
         reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"
         raise BadInput(Fault(reason, file=str(path), allowed=f"below {new - least:g} mm"))

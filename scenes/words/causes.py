@@ -13,7 +13,7 @@ from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.ordered import LIKELIER, LIKELY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, BELOW
-from sim.parts.discard import discard_words, is_slim, scrap_or_else, thinnest_words
+from sim.parts.discard import discard_words, is_slim, is_stated, not_told, scrap_or_else, scrap_words, thinnest_words
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, Finding, Ranked
@@ -232,7 +232,14 @@ def too_thin(read: Readings, case: Case) -> str:
     least = _thinnest_mm(read)
     if not is_slim(case, least):
         return ""
-    return scrap_or_else(case, least) or discard_words(case, least, thinnest_half_mm(read, case.limits))
+    half = thinnest_half_mm(read, case.limits)
+    return scrap_or_else(case, least) or not_told(case, least, half) or discard_words(case, least, half)
+
+
+def is_scrap(read: Readings, case: Case) -> bool:
+    """Whether its own stamp, which the case file holds, makes it scrap, or it counts so."""
+    least, half = _thinnest_mm(read), thinnest_half_mm(read, case.limits)
+    return is_stated(case) and bool(scrap_words(case, least) or not_told(case, least, half))
 
 
 def thinnest(read: Readings, case: Case) -> str:

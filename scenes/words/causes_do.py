@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from scenes.words.causes import no_cut, read_clean, read_now, thinnest, too_thin, where_now, whole
+from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
@@ -72,6 +72,10 @@ THIN = THIN_FIRST + (
 THIN_BY_ITS_STAMP = THIN_FIRST + (
     "Renew the rotor, both of the axle, each on a clean hub: so little over its stamp it is under it before its pads "
     "are worn (judgement)."
+)
+#: The same of one at or under it: there is nothing to judge.
+SCRAP_BY_ITS_STAMP = (
+    THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting. Nothing is cut."
 )
 NO_LONGER = " That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
 #: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.
@@ -231,7 +235,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
-    ordered = action(found, why, because(found, read, case), limit, too_thin(read, case), is_stated(case))
+    thin, scrap = too_thin(read, case), is_scrap(read, case)
+    ordered = action(found, why, because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     return scale_first(case) + stamped + _as_mounted(found, case)
 
@@ -261,6 +266,7 @@ def action(
     limit: str = "the mounted runout's",
     thin: str = "",
     stated: bool = False,
+    scrap: bool = False,
 ) -> str:
     """Say what to do, first of all.
 
@@ -277,12 +283,17 @@ def action(
         Of a rotor near its discard thickness, of `too_thin`: it is not left on for its runout.
     stated : bool
         Whether the case file holds the figure of its stamp.
+    scrap : bool
+        Whether it is scrap by that.
     """
     if thin and found.do == names.RENEW:
         return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
-    if goes_by_stamp(found, thin, stated):
+    if thin and stated:
+        goes = (SCRAP_BY_ITS_STAMP if scrap else THIN_BY_ITS_STAMP).format(thin=thin)
+        if found.do == names.HUB_AND_BEARING:
+            return f"{goes} {_ordered(found, why, reason, limit)}"
         longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
-        return THIN_BY_ITS_STAMP.format(thin=thin) + longer
+        return goes + longer
     if thin and found.do == names.LEAVE:
         return THIN.format(thin=thin, limit=limit, below=_below(found))
     ordered = _ordered(found, why, reason, limit)

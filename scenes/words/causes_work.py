@@ -211,7 +211,7 @@ def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
     return turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
 
 
-def part_box(found: Finding, thin: str, no_cut: bool = False) -> str:
+def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> str:
     """Box for the part that the act renews, before it is fitted; empty where none is."""
     if found.do == names.RENEW:
         return NEW_BOX if thin or no_cut else RENEW_BOX

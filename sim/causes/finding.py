@@ -13,7 +13,7 @@ from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
-from sim.bench.next_act import Act, next_act, thinnest_half_mm
+from sim.bench.next_act import Act, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
 from sim.causes.beyond import something_else
@@ -43,7 +43,6 @@ from sim.files.reading_faults import STANDS_UP
 from sim.files.readings_rows import CLEAN_STATES
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.discard import is_stated, refuse_thin
 from sim.parts.thickness import refuse_thicker
 from sim.progress import Progress, silent
 
@@ -99,17 +98,13 @@ def weigh(
     BadInput
         Without a usable mounted trace, for readings of two corners or of another car.
     Refused
-        If physics refuses the corner without its faults; for a rotor read at or under the discard thickness that
-        the case file states.
+        If physics refuses the corner without its faults.
 
     Notes
     -----
     Holds if the causes listed and their signatures are right; coverage: tests/studies. [um, deg, min, bit]
     """
     _belongs(readings, case)
-    # By a part set's figure nobody's rotor is scrap: it is weighed, and its stamp is read before anything else.
-    if readings.thinnest_mm is not None and is_stated(case) and not readings.slips_of("thickness"):
-        refuse_thin(case, readings.thinnest_mm, "thinnest place", half_mm=thinnest_half_mm(readings, case.limits))
     readings, again = settled(readings)
     told = told_apart(readings, again)
     data = seen(readings, () if again is None else again.mounts)

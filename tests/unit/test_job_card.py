@@ -225,7 +225,11 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     for do in (names.LEAVE, names.CLEAN, names.INDEX, names.MEASURE + names.ANOTHER_STUD):
         assert "Renew the rotor, both of the axle" in causes_do.action(finding(do=do), thin=thin, stated=True)
     hub = causes_do.action(finding(do=names.HUB_AND_BEARING), thin=thin, stated=True)
-    assert "Only over it: hub and bearing" in hub
+    assert "Renew the rotor, both of the axle, each on a clean hub" in hub
+    assert "Hub and bearing first" in hub
+    scrap = causes_do.action(finding(do=names.CLEAN), thin="9.95 mm is under it: scrap", stated=True, scrap=True)
+    assert "so little over its stamp" not in scrap
+    assert scrap.endswith("Both rotors of the axle new, each on a clean hub; read after fitting. Nothing is cut.")
 
 
 def test_a_thin_place_that_was_read_again_alike_is_no_slip():

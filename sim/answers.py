@@ -107,11 +107,12 @@ def _reading(run: Run) -> dict[str, Any]:
     limit = run.case.limits.mounted_runout_um
     return {
         "reading": {
-            "runout_um": found.read_um,
+            "runout_um": found.at_dial_um,
+            "mean_plane_runout_um": found.read_um,
             "clamped_by": found.clamped_by,
             "clamped_by_said_by": found.said_by,
             "uncertainty_um": (doubt := found.doubt_um or reading_doubt_um(run.case)),
-            "against_limit": against_limit(found.read_um, limit, doubt),
+            "against_limit": against_limit(found.at_dial_um, limit, doubt),
             "limit_um": limit,
             "driven_low_um": low,
             "driven_middle_um": middle,

@@ -141,6 +141,8 @@ class Road:
         In which it was read: ``as found``, ``cleaned`` ...; empty where nobody says.
     bare_hub : BareHub, optional
         The bare hub face, where it was read too.
+    mounted_outboard_um : float, optional
+        What the outboard face ran out, where both faces were read. [um TIR]
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -156,13 +158,16 @@ class Road:
     mounted_which: str = ""
     mounted_state: str = ""
     bare_hub: BareHub | None = None
+    mounted_outboard_um: float | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
         if self.mounted_um is None:
             return None
         found = of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
-        return replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
+        outboard = self.mounted_outboard_um
+        said = replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
+        return replace(said, outboard_um=outboard)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

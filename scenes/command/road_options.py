@@ -94,6 +94,7 @@ class Measured:
             "" if mounted is None else mounted.which,
             "" if mounted is None else mounted.state,
             None if bare is None else BareHub(bare.runout_um, bare.uncertainty_um, bare.limit_um, bare.radius_mm),
+            None if mounted is None else mounted.outboard_um,
         )
 
     def read_from(self) -> str:

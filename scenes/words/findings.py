@@ -73,12 +73,16 @@ class Judged:
         return self.key != DRIVEN
 
 
+#: Beside the outboard face's own figure, which every command holds against the limit.
+BOTH_FACES = " on the outboard face (the road starts from the mean of both faces, {mean})"
+
+
 def runout(run: Any) -> Judged:
     """Judge what the dial reads: on the car where that was measured, else the seating under the dial."""
     case = run.case
     face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, _doubt_um(run)
     read = run.reading
-    value = run.seat.lateral_runout_um[face] if read is None else read.read_um
+    value = run.seat.lateral_runout_um[face] if read is None else read.at_dial_um
     state = against_limit(value, limit, doubt)
     judged = _cleared(run, state) or f"{words.against_limit(state, value, limit)}, {limited(case)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
@@ -90,7 +94,8 @@ def runout(run: Any) -> Judged:
     else:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"
         which = f" ({words.clean(read.which, 200)})" if getattr(read, "which", "") else ""
-        sentence = f"Measured on the car{which}: {figure}, {who}: {judged}."
+        both = "" if read.outboard_um is None else BOTH_FACES.format(mean=words.micrometres(read.read_um))
+        sentence = f"Measured on the car{which}: {figure}{both}, {who}: {judged}."
         if state != ABOVE:
             sentence = f"{sentence} {words.small_reading(read.clamped_by, value)}".rstrip()
         if read.clamped_by == ONE_SCREW:

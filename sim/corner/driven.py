@@ -221,6 +221,8 @@ class MountedReading(InShort):
         In which it was read: ``as found``, ``cleaned`` ...; empty where nobody says.
     bare_hub : BareHub or None
         The bare hub face, where it was read too.
+    outboard_um : float or None
+        What the outboard face ran out by itself, where both faces were read. [um TIR]
     """
 
     trace_um: Floats
@@ -232,6 +234,15 @@ class MountedReading(InShort):
     which: str = ""
     state: str = ""
     bare_hub: BareHub | None = None
+    outboard_um: float | None = None
+
+    @property
+    def at_dial_um(self) -> float:
+        """What is held against a limit: the outboard face, as every other command takes it; else what was read. [um].
+
+        By definition.
+        """
+        return self.read_um if self.outboard_um is None else self.outboard_um
 
     @property
     def as_it_runs(self) -> bool:

@@ -33,6 +33,8 @@ class MeanPlane:
         In which it was read: ``as found``, ``cleaned`` ...
     readings : Readings
         The whole table.
+    outboard_um : float or None
+        What the outboard face runs out as read, where both faces were: limits are held against that. [um TIR]
     """
 
     trace_um: tuple[float, ...]
@@ -41,6 +43,7 @@ class MeanPlane:
     which: str
     state: str
     readings: Readings
+    outboard_um: float | None = None
 
 
 def mean_plane_read(case: Case, path: Path) -> MeanPlane:
@@ -95,9 +98,11 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
         )
+    outboard = next((turn.tir(one.value_um) for one in turns if one.kind == "mounted"), None) if turns[1:] else None
     return MeanPlane(
-        tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found
-    )
+        tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
+        outboard,
+    )  # fmt: skip
 
 
 def _stands(trace: Trace) -> tuple[str, int, str]:

@@ -16,7 +16,8 @@ HEAD = """\
 # Read as found first, nothing wiped: once it is cleaned nobody can read it again. Later turns are added below, no
 # turn is written over or taken out.
 # trace: mounted (outboard face) | inboard | hub face | thickness (micrometer) | radial (rim).
-# mount: counts on every time that the rotor is put on, from 1; tightening again is not a new mount. Not for a hub face.
+# mount: counts on from 1 every time that something was done before a turn: the rotor put on, its nuts slackened and
+# tightened anew, another dial set up; a turn merely read again keeps its number. Not for a hub face.
 # studs_turned: stud pitches from stud 1 to the stud on which the painted hole sits; 0 as found. Not for a hub face.
 # angle_deg: place on the part: of a hub face from stud 1, of all others from the painted hole; read 0 again at 360.
 # reading_um: what the dial shows. Or head the column reading_mm or reading_thou.

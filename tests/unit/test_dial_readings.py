@@ -1,17 +1,20 @@
 """Readings files: what is understood, what is refused and where, and that nothing in a file is trusted."""
 
+from dataclasses import replace
 from importlib.resources import files
 
 import numpy as np
 import pytest
 
-from scenes.words import mountings
+from scenes.words import findings, mountings
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
+from sim.corner.driven import MountedReading
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings, Trace, parse, read, safe_cell, to_csv
 from sim.files.mean_plane import mean_plane_read
 from sim.parts.case import Case
+from tests import fakes
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
 HEAD += "# turned: counter-clockwise\n# dial: + towards\n"
@@ -345,3 +348,27 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
     assert coarse.thickness.noise_um > 5.0 / np.sqrt(12.0)  # all rounded alike: no mean takes that off
     between = told(*(rows(0.0, step="5") for _ in range(3)))
     assert between.thickness.noise_um < 0.8 * coarse.thickness.noise_um  # estimated between the lines
+
+
+def test_of_two_faces_the_outboard_one_is_held_against_the_limit_in_every_command(tmp_path):
+    """`drive` said 62 um "measured on the car", the mean of two faces that swing 56 and 70; `causes` said 56."""
+    table = tmp_path / "both.csv"
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 1\n# turned: clockwise\n# dial: + towards\n"
+    rows = [
+        f"{kind},1,0,{a},{sign * half * np.cos(np.radians(a)):.1f}"
+        for kind, half, sign in (("mounted", 28.0, 1.0), ("inboard", 35.0, -1.0))
+        for a in range(0, 360, 30)
+    ]
+    table.write_text(head + "trace,mount,studs_turned,angle_deg,reading_um\n" + "\n".join(rows) + "\n")
+    read = mean_plane_read(Case(), table)
+    assert read.outboard_um == pytest.approx(56.0)
+    assert np.ptp(read.trace_um) == pytest.approx(63.0, abs=0.5)
+    one = MountedReading(np.array(read.trace_um), "wheel", "the readings", (60.0, 63.0, 66.0), np.ones(1), 4.7)
+    run = fakes.run()
+    run.reading = replace(one, outboard_um=read.outboard_um)
+    judged = findings.runout(run)
+    assert judged.value == pytest.approx(56.0)
+    said = judged.sentence.replace("\u00a0", " ")
+    assert "56 µm (0.06 mm) on the outboard face (the road starts from the mean of both faces, 63 µm)" in said
+    run.reading = one
+    assert findings.runout(run).value == pytest.approx(63.0, abs=0.5)

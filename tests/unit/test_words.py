@@ -351,7 +351,9 @@ def test_nothing_promises_safety():
 @pytest.mark.parametrize(("held", "orders_nothing"), [("screw only", True), ("nuts and spacers", False)])
 def test_what_was_read_under_one_screw_is_read_again_before_it_counts(held, orders_nothing):
     run = fakes.run()
-    run.reading = SimpleNamespace(read_um=180.0, clamped_by=held, said_by="the readings", doubt_um=11.0)
+    run.reading = SimpleNamespace(
+        at_dial_um=180.0, outboard_um=None, clamped_by=held, said_by="the readings", doubt_um=11.0
+    )
     assert ("nuts with spacers, crosswise to the torque, read it so" in findings.runout(run).sentence) is orders_nothing
 
 

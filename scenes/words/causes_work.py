@@ -215,9 +215,11 @@ def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = Fal
     """Box for the part that the act renews, before it is fitted; empty where none is."""
     if found.do == names.RENEW:
         return NEW_BOX if thin or no_cut else RENEW_BOX
-    face = found.hub_face
-    counts = face is not None and face.at_last
-    return (HUB_COUNTS_BOX if counts else HUB_BOX) if found.do == names.HUB_AND_BEARING else ""
+    if found.do != names.HUB_AND_BEARING:
+        return ""
+    counts = found.hub_face is not None and found.hub_face.at_last
+    rotor = f"{NEW_BOX} " if thin and stated else ""
+    return rotor + (HUB_COUNTS_BOX if counts else HUB_BOX)
 
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:

@@ -227,6 +227,7 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     hub = causes_do.action(finding(do=names.HUB_AND_BEARING), thin=thin, stated=True)
     assert "Renew the rotor, both of the axle, each on a clean hub" in hub
     assert "Hub and bearing first" in hub
+    assert causes_work.part_box(finding(do=names.HUB_AND_BEARING), thin, stated=True).startswith(causes_work.NEW_BOX)
     scrap = causes_do.action(finding(do=names.CLEAN), thin="9.95 mm is under it: scrap", stated=True, scrap=True)
     assert "so little over its stamp" not in scrap
     assert scrap.endswith("Both rotors of the axle new, each on a clean hub; read after fitting. Nothing is cut.")

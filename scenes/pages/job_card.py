@@ -112,6 +112,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
+            stamp=words.with_unit(case.rotor.minimum_thickness_mm, "mm") if is_stated(case) else "",
             to_write=causes_work.written(found),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,

@@ -218,6 +218,13 @@ def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
             assert ("(a cut would leave about 10.76 mm, its maker allows 10.8 mm at least)" in text) is not can
 
 
+def test_a_stamp_that_the_case_states_stands_beside_its_field(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    stated = replace(CASE, given=("rotor.minimum_thickness_mm",))
+    assert "stamped mm (case file: 10 mm)" in plain(card(finding(), case=stated))
+    assert "stamped mm (case file" not in plain(card(finding()))
+
+
 def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     leave, thin = finding(do=names.LEAVE), "10.03 mm at its thinnest"
     assert "Renew the rotor" not in causes_do.action(leave, thin=thin)

@@ -123,6 +123,8 @@ HUB_READ_OUT = (
     "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
 HUB_IS_OVER = "the bare hub face is over its limit"
+#: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
+HUB_TOO = f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first. No rotor cures a hub."
 HUB_COUNTS = (
     "{at_it}. As no stud that was tried reads under the runout's own, it counts as over (common practice, no source)"
 )
@@ -225,6 +227,11 @@ def _beside(varies: Uneven) -> str:
     at_it = round(varies.value_um) == round(varies.limit_um)
     side = "at" if at_it else "over" if varies.value_um > varies.limit_um else "under"
     return f"{side} it as read, too near to tell"
+
+
+def hub_too(face: HubFace | None) -> str:
+    """Say beside an order for the rotor that the bare hub is over its limit too; empty where it is not."""
+    return HUB_TOO if face is not None and face.state == ABOVE else ""
 
 
 def hub(face: HubFace | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
@@ -235,10 +236,13 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         return NUT_FIRST.format(loose=loose)
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
+    if found.rule_studs_turned not in (None, *case.studs.positions):
+        found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
     thin, scrap = too_thin(read, case), is_scrap(read, case)
     ordered = action(found, why, because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
-    return scale_first(case) + stamped + _as_mounted(found, case)
+    too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_AT_LIMIT) or scrap else ""
+    return scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:

@@ -10,6 +10,7 @@ from scenes.words.causes_do import back_on, best_stud, not_clean_yet, stud_to_re
 from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
+from sim.parts.dial import ABOVE
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
@@ -213,8 +214,9 @@ def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
 
 def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> str:
     """Box for the part that the act renews, before it is fitted; empty where none is."""
+    over = found.hub_face is not None and found.hub_face.state == ABOVE
     if found.do == names.RENEW:
-        return NEW_BOX if thin or no_cut else RENEW_BOX
+        return (f"{HUB_BOX} " if over else "") + (NEW_BOX if thin or no_cut else RENEW_BOX)
     if found.do != names.HUB_AND_BEARING:
         return ""
     counts = found.hub_face is not None and found.hub_face.at_last

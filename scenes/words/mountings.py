@@ -301,6 +301,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also):
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
+    if todo.what in (act.WORN, act.UNEVEN_AT_LIMIT):
+        said += acts.hub_too(todo.hub_face)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return _stamp_first(todo) + below + said + ("" if near is None else acts.hub_near(near, todo.what == act.DONE))
 

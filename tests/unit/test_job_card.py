@@ -218,6 +218,27 @@ def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
             assert ("(a cut would leave about 10.76 mm, its maker allows 10.8 mm at least)" in text) is not can
 
 
+def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_limit():
+    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
+    for do in (names.RENEW, names.UNEVEN_AT_LIMIT):
+        found = finding(do=do, hub_face=over)
+        assert causes_do.first_line(found, read, CASE).endswith("hub and bearing first. No rotor cures a hub.")
+        if do == names.RENEW:
+            assert causes_work.part_box(found, "").startswith(causes_work.HUB_BOX)
+        fine = replace(found, hub_face=replace(over, state="below"))
+        assert "hub and bearing first" not in causes_do.first_line(fine, read, CASE)
+
+
+def test_a_stud_that_the_corner_forbids_is_no_next_step():
+    read = dial_readings.read(FOUR)
+    found = open_finding(do=names.LEAVE, by_rule=names.INDEX, rule_studs_turned=1, rule_costs_min=40.0)
+    assert "Without the corner's geometry the next step would be: the painted hole on stud 2" in (
+        causes_do.first_line(found, read, CASE)
+    )
+    screw = replace(CASE, studs=replace(CASE.studs, index_positions=(0, 2)))
+    assert "Without the corner's geometry" not in causes_do.first_line(found, read, screw)
+
+
 def test_a_stamp_that_the_case_states_stands_beside_its_field(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     stated = replace(CASE, given=("rotor.minimum_thickness_mm",))

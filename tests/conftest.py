@@ -162,7 +162,7 @@ def fewest_corners(few_corners):
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("sim.corner.behind_reading.CORNERS", 32)
         patched.setattr("sim.corner.behind_reading.LEAST_ALIKE", 4.0)
-        patched.setattr("sim.bench.worn_library.LIBRARY", 400)
+        patched.setattr("sim.bench.worn_library.LIBRARY", 250)
         yield
 
 

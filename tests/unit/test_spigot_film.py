@@ -3,6 +3,7 @@
 import re
 import subprocess
 from dataclasses import replace
+from functools import partial
 from itertools import groupby
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from scenes.film.photos import Photo
 from scenes.plots import bore_view, spigot_plan
 from scenes.words import words
 from scenes.words.spigot import strained
+from sim import chain
 from sim.errors import BadInput
 from sim.files.case_file import load_case
 from sim.parts.case import Case, SpigotScale
@@ -368,6 +370,7 @@ def test_scale_in_the_root_and_a_wedge_that_a_hand_overcomes_are_told_too(monkey
 
 def test_the_storyboard_needs_no_gl(tmp_path, monkeypatch):
     monkeypatch.setattr(doing, "need_gl", lambda: pytest.fail("GL was asked for"))
+    monkeypatch.setattr(chain, "compute", partial(chain.compute, preset="fast"))
     path = tmp_path / "board.png"
     assert main(["storyboard", str(DEMO / "spigot_off_centre.toml"), "--story", "spigot", "-o", str(path)]) == 0
     assert path.read_bytes()[:4] == b"\x89PNG"

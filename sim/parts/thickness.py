@@ -23,8 +23,8 @@ FINE_UM = 2.0
 MICROMETER_LOCAL_UM = 0.5
 #: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
 MEAN_OF = 3
-#: Where the mean of those reads under the limit and this many would clear it: two turns more cost less than two rotors.
-#: Judgement.
+#: Where the mean of those reads under the limit by more than the standard deviation of this many: two turns more may
+#: clear it and cost less than two rotors. Judgement.
 MOST_OF = 5
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
@@ -234,11 +234,11 @@ class Uneven:
 
     @property
     def wanted_turns(self) -> int:
-        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where these would clear it; judgement. [um]."""
+        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where these may clear it; judgement. [um]."""
         if self.turns < MEAN_OF:
             return MEAN_OF
-        clears = self.value_um + self.between_um + COVERAGE * self._mean_sd_um(self.one_sd_um, MOST_OF) <= self.limit_um
-        return MOST_OF if clears and self.state == TOO_CLOSE else MEAN_OF
+        may = self.value_um + self.between_um + self._mean_sd_um(self.one_sd_um, MOST_OF) <= self.limit_um
+        return MOST_OF if may and self.state == TOO_CLOSE else MEAN_OF
 
     @property
     def ended(self) -> bool:

@@ -182,7 +182,8 @@ def test_a_thickness_near_its_limit_is_read_three_times_as_finely_as_can_be(tir_
         (12.0, 1.0, "cleaned", 3, names.LEAVE, "done"),
         (14.0, 1.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
         (17.0, 1.0, "as found", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
-        (13.0, 1.0, "as found", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (13.0, 1.0, "as found", 3, names.CLEAN, "clean"),
+        (13.0, 1.0, "cleaned", 3, MORE, "finer micrometer"),
         (19.0, 1.0, "as found", 3, names.RENEW, "worn"),
         # A coarse micrometer, and one whose lines do not say: an end too, as every place was read three times.
         (17.0, 5.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),

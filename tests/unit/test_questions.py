@@ -156,7 +156,7 @@ def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
     assert found.act.startswith("Buy nothing yet: read every place 3 times")
 
 
-def test_a_mean_that_two_turns_more_would_clear_is_read_twice_more_and_then_ends():
+def test_a_mean_that_two_turns_more_may_clear_is_read_twice_more_and_then_ends():
     three = Uneven(10.0, 3.4, 12.0, turns=3)
     assert (three.state, three.wanted_turns, three.ended, three.counts_over) == ("too close to tell", 5, False, False)
     assert "read every place 5 times" in three.again

@@ -272,11 +272,12 @@ def test_without_the_faces_the_band_is_wide_and_not_high(library):
 
 
 def test_bands_hold_truths_of_another_population(library):
-    """Few rotors drawn by causes (`tests.studies.worn_rotors`): bands of 80 % hold 65 % or more, no group reads high.
+    """Few rotors drawn by causes (`tests.studies.worn_rotors`), of two groups worn by another law than ours: bands of
+    80 % hold 65 % or more, no group reads high.
 
     Thickness alone once read 40 % high: its library held every runout up to 300 um for as likely as the next.
     """
-    for group in ("matched", "bad rotor", "thickness only"):
+    for group in ("matched", "bad rotor", "thickness only", "another law", "evened by nothing"):
         random = np.random.default_rng(8)
         pasts = [worn_rotors.past(CASE, group, KM, 12, random) for _ in range(32)]
         shelf = study.shelf_for(library, pasts[0])
@@ -297,6 +298,14 @@ def test_kilometres_that_nobody_knows_exactly_spread_what_the_simulated_rotors_r
     assert np.all(ran[0.0] == 0.0)
     assert ran[10.0].std() == pytest.approx(0.10 / math.sqrt(3.0), rel=0.02)
     assert ran[25.0].std() == pytest.approx(0.25 / math.sqrt(3.0), rel=0.02)
+
+
+def test_many_of_the_simulated_cars_hardly_brake():
+    """What braking evens is known least: without them, rotors that no braking evened lay below their bands."""
+    case = brake_of(CASE)
+    share = np.array([drawn_brake(case, row)[0].brake_share for row in fitted_draws(400, 5)]) / case.brake_share
+    assert np.mean(share < 0.3) == pytest.approx(0.45, abs=0.08)
+    assert np.median(share[share > 0.3]) == pytest.approx(1.0, abs=0.25)
 
 
 def test_weighted_quantile_of_equal_weights_is_the_plain_one():

@@ -47,7 +47,7 @@ STRANGE_MARGIN = 1.5
 #: Half of a runout's band over that of one which holds 80 % of the library's own discs. What is drawn for the library
 #: is judged, and cars differ from it in ways that are not drawn: without a margin, bands held 72 to 75 % of rotors from
 #: causes and wear that the library does not know (population of the coverage study, seeds 4711 and 4712).
-MARGIN = 1.22
+MARGIN = 1.12
 #: Amplitude of the first order over the TIR: a half, and a little more where the third order flattens it.
 MOST_FIRST = 0.6
 BAND = (0.1, 0.5, 0.9)

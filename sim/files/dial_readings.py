@@ -413,7 +413,13 @@ def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
 
 
 def _rounds(group: list[Row]) -> list[list[Row]]:
-    """Turns of one trace: it was read again where a whole further turn repeats its angles."""
+    """Turns of one trace: it was read again where a whole further turn repeats its angles.
+
+    Turn after turn, also at more or other places; else place by place.
+    """
+    after = _turn_after_turn(group)
+    if len(after) > 1 and all(len({row.angle % 360.0 for row in turn}) >= FEWEST for turn in after):
+        return after
     rounds: list[list[Row]] = []
     for row in group:
         place = next((turn for turn in rounds if all(other.angle != row.angle for other in turn)), None)
@@ -424,6 +430,16 @@ def _rounds(group: list[Row]) -> list[list[Row]]:
     if len(rounds) > 1 and all(len({row.angle % 360.0 for row in turn}) >= FEWEST for turn in rounds):
         return rounds
     return [group]
+
+
+def _turn_after_turn(group: list[Row]) -> list[list[Row]]:
+    """Begin a turn wherever an angle comes back that the turn has."""
+    turns: list[list[Row]] = [[]]
+    for row in group:
+        if any(other.angle == row.angle for other in turns[-1]):
+            turns.append([])
+        turns[-1].append(row)
+    return turns
 
 
 def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet) -> bool:

@@ -457,7 +457,7 @@ def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
         to = _wanted(answer, last, with_case)
         return [] if do == "index" and to == last.studs_turned else [replace(anew, studs_turned=to, fine=False)]
     if do in ("thickness", "thickness with a finer micrometer", "finer micrometer"):
-        return _thickness_turns(table, last, do == "thickness")
+        return _thickness_turns(table, last, do == "thickness", act["varies"])
     if do == "read again":
         return _named_again(table, answer["words"]["next"] + " ".join(answer["words"]["notes"]))
     simply = {
@@ -505,17 +505,19 @@ def _read_out(face: dict[str, Any]) -> bool:
     return bool(face["times"] > 1 or face["dial_um"] <= 2.0)
 
 
-def _thickness_turns(table: Table, last: Step, first: bool) -> list[Step]:
-    """One turn where nobody read it; else as many as are wanted with the finest micrometer."""
+def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, Any] | None) -> list[Step]:
+    """One turn where nobody read it; else as many as are wanted with the finest micrometer, at more places first."""
     there = table.of("thickness")
     if first or not there:
         return [Step("thickness", last.state, last.studs_turned, last.mount, len(there))]
     of = there[-1].step
+    few = varies is not None and varies["places"] < benches.MORE_PLACES
+    if few and varies is not None and varies["between_um"] > varies["doubt_um"] - varies["between_um"]:
+        return [replace(of, fine=True, again=benches.AT_MORE_PLACES + len(there))]
     fine = of.fine or table.bench.micrometer_um == 1.0
     have = sum(replace(one.step, again=0) == replace(of, again=0) for one in there) if fine else 0
     return [
-        replace(of, fine=True if not fine else of.fine, again=20 + len(there) + k)
-        for k in range(max(MEAN_OF - have, 1))
+        replace(of, fine=True if not fine else of.fine, again=of.again + 10 + k) for k in range(max(MEAN_OF - have, 1))
     ]
 
 
@@ -568,7 +570,7 @@ def _ended(table: Table, do: str, door: str, tally: Tally) -> None:
     """Whether what it ended with is safe by the truth."""
     bench, last = table.bench, table.of("mounted")[-1].step
     left = bench.corner.left_um(last.state, last.studs_turned)
-    varies = float(population.tirs(bench.corner.thickness[None])[0])
+    varies = benches.varies_um(bench)
     unsafe = left > bench.limit_um + SURE_RUNOUT_UM or varies > bench.dtv_um + SURE_DTV_UM
     if do in ("done", "leave it") and unsafe:
         said = f"{door}: {do}, leaves {left:.0f} of {bench.limit_um:g}, varies {varies:.0f} of {bench.dtv_um:g}"

@@ -32,6 +32,8 @@ PLACES = (6, 8, 9, 10, 12, 12, 12, 16, 24)
 DIALS_UM = (1.0, 2.0, 5.0, 10.0, 10.0, 20.0)
 MICROMETERS_UM = (1.0, 1.0, 5.0, None)  # None: nobody wrote it down
 UNITS = {"um": 1.0, "mm": 1000.0, "thou": 25.4}
+#: Turns of the thickness whose ``again`` is so much or more are read at `MORE_PLACES`, whatever the bench's places are.
+AT_MORE_PLACES, MORE_PLACES = 50, 12
 PLAY_UM = (0.0, 0.0, 0.0, 20.0, 60.0)
 SLIPS = 0.15
 
@@ -114,7 +116,7 @@ class Table:
             return None
         last = replace(turns[-1].step, again=0)
         same = [one.value_um for one in turns if replace(one.step, again=0) == last]
-        return np.mean(same, axis=0)
+        return np.mean([one for one in same if one.size == turns[-1].value_um.size], axis=0)
 
     @property
     def runout_um(self) -> float:
@@ -222,7 +224,8 @@ def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
         [bench.seed, bench.number, 2, kinds.index(step.kind), population.STATES.index(step.state), step.studs_turned,
          step.mount, step.again, int(step.fine)]
     )  # fmt: skip
-    angle = np.arange(bench.places) * 360.0 / bench.places
+    places = MORE_PLACES if step.kind == "thickness" and step.again >= AT_MORE_PLACES else bench.places
+    angle = np.arange(places) * 360.0 / places
     orders = np.zeros(ORDERS + 1, dtype=complex)
     orders += population.shown_orders(bench.corner, step)
     if step.kind in ("mounted", "inboard"):
@@ -249,6 +252,13 @@ def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
     said = 1.0 if step.fine else said
     held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
     return Turn(step, angle, written + 0.0, said, held, slip)
+
+
+def varies_um(bench: Bench) -> float:
+    """How far the thickness really varies, its low or high place in it. [um]."""
+    theta = np.radians(np.arange(bench.places) * 360.0 / bench.places)
+    at_places = float(np.ptp(_thickness(bench, turn.evaluate(bench.corner.thickness, theta))))
+    return max(at_places, float(population.tirs(bench.corner.thickness[None])[0]))
 
 
 def _own(bench: Bench) -> np.random.Generator:

@@ -342,6 +342,10 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
         assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts
     misread = told(rows(off[0]), rows(off[1]), rows(off[2] - 23.0 * (places == 180.0)))
     assert misread.thickness.turns == 2  # one place that the others do not bear out is no scatter
+    few = [row for row in rows(0.0) if float(row.split(",")[3]) % 60.0 == 0.0]
+    more = told(few, rows(off[1]))  # read at more places, as it is ordered, in the same mount and state
+    assert [one.value_um.size for one in more.of("thickness")] == [6, 12]
+    assert more.thickness.value_um == pytest.approx(wave + off[1])
     wide = told(rows(4.0 * off[1]), rows(-4.0 * off[1]), rows(0.0))
     assert wide.thickness.noise_um > 1.5 * three.thickness.noise_um  # a hand that scatters more is less sure
     coarse = told(*(rows(5.0 * np.round(wave / 5.0) - wave, step="5") for _ in range(3)))

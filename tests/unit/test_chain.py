@@ -19,7 +19,7 @@ from sim.run_folder import load, save
 from sim.seating.seat import seat
 from sim.wear.forecast import Forecast
 
-pytestmark = pytest.mark.usefixtures("fewest_draws")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "few_wheels")
 
 CASE = Case(
     title="Scale <b>between</b> studs & äöü",

@@ -23,7 +23,7 @@ from sim import answers, chain, run_folder
 from sim.errors import Missing
 from sim.parts.case import Case
 
-pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "drawn_once")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "drawn_once", "few_wheels")
 
 DIRTY = """title = "Scale under test"
 [[debris]]

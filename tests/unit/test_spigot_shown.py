@@ -23,7 +23,7 @@ from sim.run_folder import load, save
 from sim.spigot.state import CRUSHED_MPA
 from tests.drawn import KEPT
 
-pytestmark = pytest.mark.usefixtures("few_draws", "drawn_once")
+pytestmark = pytest.mark.usefixtures("few_draws", "drawn_once", "few_wheels")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 

@@ -131,6 +131,8 @@ class Road:
         Thickness variation of the readings behind it, with its uncertainty, for the verdict.
     worn_thinnest_mm : float, optional
         Its thinnest place, where the thickness itself was read.
+    worn_mounted_um : float, optional
+        Mounted runout in the same readings, where the road does not start from it. [um TIR]
     worn_said : str
         How its thickness stands against the discard thickness, in words; empty where nothing was read.
     mounted_step_um : float
@@ -159,6 +161,7 @@ class Road:
     mounted_state: str = ""
     bare_hub: BareHub | None = None
     mounted_outboard_um: float | None = None
+    worn_mounted_um: float | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -202,6 +205,7 @@ class Road:
             worn_doubt_um=self.worn_varies.doubt_um,
             worn_varies=self.worn_varies,
             worn_thinnest_mm=self.worn_thinnest_mm,
+            worn_mounted_um=self.worn_mounted_um,
         )
 
     def _said(self, starts: Driven, reading: MountedReading | None) -> list[str]:

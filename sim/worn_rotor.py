@@ -54,6 +54,7 @@ class WornMap:
     thinnest_mm: float | None
     varies: Uneven
     counts: str = ""  # which of several turns counts
+    mounted_um: float | None = None  # runout of the last mounted turn in the same table [um TIR]
 
     def discard(self, case: Case) -> str:
         """Say how it stands against its discard thickness, and which turn that is of."""
@@ -205,7 +206,8 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
         worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
-    return WornMap(worn, thickest, thinnest, varies, found.thickness_counts)
+    mounted = [turn.tir(one.value_um) for one in found.of("mounted")[-1:]]
+    return WornMap(worn, thickest, thinnest, varies, found.thickness_counts, mounted[0] if mounted else None)
 
 
 def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:

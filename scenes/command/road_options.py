@@ -95,6 +95,7 @@ class Measured:
             "" if mounted is None else mounted.state,
             None if bare is None else BareHub(bare.runout_um, bare.uncertainty_um, bare.limit_um, bare.radius_mm),
             None if mounted is None else mounted.outboard_um,
+            None if worn is None or mounted is not None else worn.mounted_um,
         )
 
     def read_from(self) -> str:

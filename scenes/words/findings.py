@@ -232,8 +232,27 @@ def disagreement(run: Any) -> str:
 
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
-    return tuple(
-        line for line in (not_fit(run), read_loosely(run), worn_first(run), hub_first(run), disagreement(run)) if line
+    told = (not_fit, read_loosely, worn_first, not_started_from, hub_first, disagreement)
+    return tuple(line for line in (one(run) for one in told) if line)
+
+
+def unused_state(run: Any) -> str:
+    """Where a mounted turn stands beside its limit that lies with a worn thickness unused; empty where none does."""
+    read_um = getattr(run.forecast, "worn_mounted_um", None)
+    limit = run.case.limits.mounted_runout_um
+    return "" if read_um is None else against_limit(read_um, limit, reading_doubt_um(run.case))
+
+
+def not_started_from(run: Any) -> str:
+    """Say that the readings of a worn rotor hold a mounted turn from which the road does not start; else empty."""
+    state, limit = unused_state(run), run.case.limits.mounted_runout_um
+    if not state:
+        return ""
+    read_um = run.forecast.worn_mounted_um
+    beside = f"{words.against_limit(state, read_um, limit)}, {words.micrometres(limit)}"
+    return (
+        f"These readings hold a mounted turn too, {words.micrometres(read_um)}, {beside}: the road below starts from "
+        "the case's seating, not from it; --mounted takes the same file."
     )
 
 

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words.findings import as_driven, bare_of, dtv, found, runout
+from scenes.words.findings import as_driven, bare_of, dtv, found, runout, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE
+from sim.parts.dial import ABOVE, BELOW
 from sim.parts.discard import is_slim, is_stated
 
 if TYPE_CHECKING:
@@ -221,6 +221,8 @@ def _stays_on(run: Any) -> bool:
     bare = bare_of(run)
     goes = _slim(run) or rotor_goes.as_given(run.case)
     if _nuts_first(run.case.studs) or goes or (bare is not None and bare.state == "above"):
+        return False
+    if unused_state(run) not in ("", BELOW):
         return False
     thickness = dtv(run)
     if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:

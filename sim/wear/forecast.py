@@ -124,6 +124,8 @@ class Forecast:
         The same with how it was read; None where nothing was, and in runs of an earlier version.
     worn_thinnest_mm : float or None
         Thinnest place of that rotor, where the thickness itself was read.
+    worn_mounted_um : float or None
+        Mounted runout in the same readings, from which it does not start; None where they hold none. [um TIR]
     going_on : mapping of str to ndarray
         State of the solver: hand it to ``drive`` to go on from here.
     """
@@ -175,6 +177,7 @@ class Forecast:
     probability_fades: float = 0.0
     worn_varies: Uneven | None = None
     worn_thinnest_mm: float | None = None
+    worn_mounted_um: float | None = None
 
     def __repr__(self) -> str:
         """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""

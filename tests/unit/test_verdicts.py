@@ -207,6 +207,16 @@ def test_a_rotor_read_near_its_stamp_is_renewed_whatever_its_case_says_of_a_clea
     assert "At or under the discard thickness it is scrap; uneven by more than" in at_service
 
 
+def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said_and_leaves_nothing_on():
+    run = fakes.run(dirty=False)
+    run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
+    for read_um, stays in ((20.0, True), (68.0, False)):
+        run.forecast.worn_mounted_um = read_um
+        assert (to_do.LEAVE_IT_ON in to_do.next_steps(run)) is stays
+        told = [line for line in findings.headlines(run) if "--mounted takes the same file" in line]
+        assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
+
+
 def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     run = worn_start(14.0, 3.5)
     run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)

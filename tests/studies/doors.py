@@ -515,7 +515,8 @@ def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, An
     if few and varies is not None and varies["between_um"] > varies["doubt_um"] - varies["between_um"]:
         return [replace(of, fine=True, again=benches.AT_MORE_PLACES + len(there))]
     fine = of.fine or table.bench.micrometer_um == 1.0
-    have = sum(replace(one.step, again=0) == replace(of, again=0) for one in there) if fine else 0
+    same = [one for one in there if replace(one.step, again=0) == replace(of, again=0)]
+    have = sum(one.value_um.size == there[-1].value_um.size for one in same) if fine else 0
     return [
         replace(of, fine=True if not fine else of.fine, again=of.again + 10 + k) for k in range(max(MEAN_OF - have, 1))
     ]
@@ -523,6 +524,9 @@ def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, An
 
 def _named_again(table: Table, said: str) -> list[Step]:
     """The last turn of every trace that is named; the last mounted one where none is."""
+    if "under the next mount number" in said:
+        last = table.of("mounted")[-1].step
+        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0)]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
     named = [step for name, step in names.items() if name in said]

@@ -162,3 +162,10 @@ def test_index_takes_the_turns_of_a_stud_as_causes_does():
     assert (ended[0][0].name, ended[0][0].enough) == ("leave it on", True)
     assert "the mean of 4 turns" in ended[0][0].why
     assert ended[1][0].name != "leave it on"
+
+
+def test_what_a_second_cleaning_moved_is_no_contradiction():
+    """So far apart that two mounts of one state contradict each other, and by both orders not told from none."""
+    for gone in np.arange(10.0, 24.0, 0.25):
+        act, found, _, _ = asked(*clean(6.0 + gone, 6.0 + gone, 6.0), EVEN, face_of(HUB))
+        assert act.what != "read again", (gone, found.again.went)

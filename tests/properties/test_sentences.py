@@ -16,7 +16,7 @@ from sim.errors import Refused
 from sim.files.case_file import case_from_text
 from sim.parts.case import Studs
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("few_draws", "few_wheels")
 
 SEATED, DRIVEN = (100, 101, 103, 105, 111, 113), (200, 212)  # 111, 113 and 212 are not fit to drive
 SAID = {"below the limit": "below", "above the limit": "above", words.TOO_CLOSE_SAID: "too close to tell"}

@@ -31,7 +31,7 @@ from sim.seating.seat import seat
 from sim.wear.forecast import drive
 from tests.unit import at_work
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("few_draws", "few_wheels")
 
 # ---------------------------------------------------------------- through the library
 

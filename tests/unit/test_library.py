@@ -13,7 +13,7 @@ import pytest
 import sim
 from sim import BadInput, Case, Debris, Hub, Pads, Studs, answers, drive_many, seat, seat_many
 
-pytestmark = pytest.mark.usefixtures("few_draws")
+pytestmark = pytest.mark.usefixtures("few_draws", "few_wheels")
 
 ROOT = Path(__file__).parents[2]
 SPECK = Debris(angle_deg=36.0, height_um=80.0)

@@ -256,7 +256,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         hub_doubt_um=face.uncertainty_um,
         hub_limit_um=hub_limit_um,
         hub_wavy=face.wavy,
-        hub_read_out=face.read_out,
+        hub_times=face.times,
+        hub_counts=face.counted,
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
         after=None if after is None else after.bands[found.best],
@@ -280,7 +281,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
-    answer["hub_read_out"] = known.hub_read_out
+    answer["hub_again"] = "" if known.hub_state != TOO_CLOSE or known.hub_ended else known.hub_again
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer["move"] = any(step.name == "index" for step in steps)
     answer |= _by_thickness(known, varies)
@@ -313,7 +314,7 @@ def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
         said.append(
             f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2)"
             f"{cures.WAVY if known.hub_wavy else ''}, too close to its limit of {known.hub_limit_um:.0f} µm to tell"
-            f"{', and no more reading tells' if known.hub_read_out else f': {cures.HUB_AGAIN}'}"
+            f"{', and no more reading is asked' if known.hub_ended else f': {known.hub_again}'}"
         )
     if known.second_order:
         second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um

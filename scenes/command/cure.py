@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.words import cautions, mountings, words
 from sim.bench.after_indexing import Band
-from sim.bench.cures import HUB_AGAIN, HUB_NEITHER, NO_FINER_DIAL, second_best
+from sim.bench.cures import HUB_NEITHER, NO_FINER_DIAL, second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
 from sim.parts.discard import thinnest_words
@@ -37,8 +37,8 @@ NO_BETTER = "no stud is told to be better than where it sits"
 UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
-HUB_AT_LIMIT = f"The bare hub face is too close to its limit to tell: {HUB_AGAIN}."
-HUB_STAYS = f" The bare hub face is at its limit, and no more reading tells: {HUB_NEITHER}."
+HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: {again}."
+HUB_STAYS = f" The bare hub face is at its limit, and no more reading is asked: {HUB_NEITHER}."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 MIDDLE_FIRST = ("middle_um", "low_um", "high_um")
@@ -96,8 +96,8 @@ def _move(advice: Advice, first: str) -> str:
         if advice.cures[0].enough:
             hub = HUB_STAYS if near else ""
             return f"Leave it on: nothing needs to be done to this corner's runout.{hub}{unread} {words.STILL_FELT}"
-        if near and not advice.answer["hub_read_out"]:
-            return f"{NOT_DONE} {HUB_AT_LIMIT}{unread}"
+        if hub_again := advice.answer.get("hub_again", ""):
+            return f"{NOT_DONE} {HUB_AT_LIMIT.format(again=hub_again)}{unread}"
         how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]

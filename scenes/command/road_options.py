@@ -11,7 +11,9 @@ from cyclopts import Parameter
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
+    from sim.bench.bare_face import HubFace
     from sim.chain import Road
+    from sim.corner.driven import BareHub
     from sim.parts.case import Case
     from sim.wear.road_test import Weighed
 
@@ -53,7 +55,6 @@ class Measured:
         """
         from sim import chain, run_folder, worn_rotor
         from sim.bench.next_act import bare_hub
-        from sim.corner.driven import BareHub
         from sim.files.mean_plane import mean_plane_read
         from sim.wear import draws
 
@@ -93,7 +94,7 @@ class Measured:
             10.0 if mounted is None else mounted.step_um,
             "" if mounted is None else mounted.which,
             "" if mounted is None else mounted.state,
-            None if bare is None else BareHub(bare.runout_um, bare.uncertainty_um, bare.limit_um, bare.radius_mm),
+            _bare_hub(bare),
             None if mounted is None else mounted.outboard_um,
             None if worn is None or mounted is not None else worn.mounted_um,
         )
@@ -103,6 +104,15 @@ class Measured:
         given = [f"as read: {self.mounted.name}"] if self.mounted is not None else []
         given += [f"worn as read: {self.worn.name}"] if self.worn is not None else []
         return "; ".join(given)
+
+
+def _bare_hub(face: HubFace | None) -> BareHub | None:
+    """The bare hub face as a run keeps it."""
+    from sim.corner.driven import BareHub
+
+    if face is None:
+        return None
+    return BareHub(face.runout_um, face.uncertainty_um, face.limit_um, face.radius_mm, face.counted)
 
 
 @dataclass(frozen=True)

@@ -56,12 +56,12 @@ MORE_PLACES_FIRST = (
     "read may miss the tops of two humps"
 )
 HUB_AGAIN = (
-    "read it again with the finest dial at hand, as further lines beside those that are there (its division in the "
-    "column dial_um)"
+    "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
+    "column dial_um): the mean of three turns that agree decides"
 )
 HUB_NEAR = (
-    f" The bare hub face is at or near its limit: {HUB_AGAIN} and check the bearing for "
-    "play, before a part is bought or this is done."
+    " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "
+    "bought, and this is not done."
 )
 #: One rule for every turn that is asked for: a number of its own where something was done before it.
 ANEW = (
@@ -114,8 +114,7 @@ HUB = (
 #: The same within its uncertainty of the limit: there it counts as over at last.
 HUB_CLOSE = (
     "Hub and bearing first: {at_it}, and no stud that was tried reads under the runout's own. Bearing play, then "
-    "{again}: over that limit or at it once more, hub or bearing is renewed and nothing more is read. No rotor and no "
-    "stud cures a hub."
+    "{again}: over that limit or at it then, hub or bearing is renewed. No rotor and no stud cures a hub."
 )
 #: The end: it was read so twice, or with a fine dial.
 HUB_READ_OUT = (
@@ -125,6 +124,11 @@ HUB_READ_OUT = (
 HUB_IS_OVER = "the bare hub face is over its limit"
 #: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
 HUB_TOO = f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first. No rotor cures a hub."
+#: Within its uncertainty of the limit, by the side on which the mean lies.
+HUB_IS_COUNTED = (
+    "the bare hub face counts as over its limit: the mean of {times} turns is {read} ± {half} (k = 2), limit {limit}"
+    "{whose} (common practice, no source)"
+)
 HUB_COUNTS = (
     "{at_it}. As no stud that was tried reads under the runout's own, it counts as over (common practice, no source)"
 )
@@ -138,7 +142,7 @@ HUB_WORKED_OUT = " (no vehicle maker's: where there is one, that one counts)"
 HUB_WAITS = (
     " {at_it}: it counts as over only where no stud brings the runout under its own limit; bearing play is checked."
 )
-HUB_STAYS = f" {{at_it}}, and no more reading tells: {HUB_NEITHER}."
+HUB_STAYS = f" {{at_it}}, and no more reading is asked: {HUB_NEITHER}."
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."
 
 
@@ -239,24 +243,39 @@ def hub(face: HubFace | None) -> str:
     if face is None:
         return HUB.format(over="")
     if face.state == TOO_CLOSE and not face.read_out:
-        return HUB_CLOSE.format(at_it=hub_at_it(face), again=HUB_AGAIN)
+        return HUB_CLOSE.format(at_it=hub_at_it(face), again=hub_again(face))
     over = {
-        ABOVE: HUB_IS_OVER + (f", {how_read(face)}" if face.read_out else ""),
+        ABOVE: _counted(face) if face.counted else HUB_IS_OVER + (f", {how_read(face)}" if face.read_out else ""),
         TOO_CLOSE: HUB_COUNTS.format(at_it=hub_at_it(face)),
         BELOW: HUB_IS_UNDER.format(how=how_read(face)),
     }[face.state]
     return (HUB if face.state == ABOVE and not face.read_out else HUB_READ_OUT).format(over=f": {over}")
 
 
+def hub_again(face: HubFace) -> str:
+    """Say how often a bare face near its limit is still to be read, in the middle of a sentence."""
+    return HUB_AGAIN.format(more="once more" if face.times > 1 else "twice more")
+
+
 def hub_at_it(face: HubFace) -> str:
     """Say where a bare face within its uncertainty of its limit stands, in the middle of a sentence."""
-    return HUB_AT_IT.format(
-        read=f"{face.runout_um:.0f}",
-        half=f"{face.uncertainty_um:.0f}{GAP}µm",
-        how=f"; {how_read(face)}" if face.read_out else "",
-        limit=f"{face.limit_um:.0f}{GAP}µm",
-        whose="" if face.stated else HUB_WORKED_OUT,
-    )
+    how = f"; {how_read(face)}" if face.times > 1 else ""
+    return HUB_AT_IT.format(how=how, **_figures(face))
+
+
+def _counted(face: HubFace) -> str:
+    """Say of a bare face that it counts as over its limit by the mean of its turns."""
+    return HUB_IS_COUNTED.format(times=face.times, **_figures(face))
+
+
+def _figures(face: HubFace) -> dict[str, str]:
+    """Its runout beside its limit."""
+    return {
+        "read": f"{face.runout_um:.0f}",
+        "half": f"{face.uncertainty_um:.0f}{GAP}µm",
+        "limit": f"{face.limit_um:.0f}{GAP}µm",
+        "whose": "" if face.stated else HUB_WORKED_OUT,
+    }
 
 
 def hub_near(face: HubFace, left_on: bool) -> str:
@@ -269,7 +288,7 @@ def hub_near(face: HubFace, left_on: bool) -> str:
         Whether the act leaves the rotor on.
     """
     if not face.read_out:
-        return HUB_NEAR
+        return HUB_NEAR.format(again=hub_again(face))
     at_it = hub_at_it(face)
     return (HUB_STAYS if left_on else HUB_WAITS).format(at_it=at_it[:1].upper() + at_it[1:])
 

@@ -167,7 +167,7 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     if len(found.cannot_tell) == 1:
         return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found, why) + dirt_left(found)
     if found.do == names.HUB_AND_BEARING and found.hub_face is not None and found.hub_face.state != BELOW:
-        is_over = "is over" if found.hub_face.state == ABOVE else "counts as over"
+        is_over = "is over" if found.hub_face.state == ABOVE and not found.hub_face.counted else "counts as over"
         return FACE_OVER.format(is_over=is_over, told=", ".join(told), rest=rest) + dirt_left(found)
     return f"Cannot tell apart: {', '.join(told)}{rest}. None of them is blamed." + dirt_left(found)
 

@@ -143,7 +143,7 @@ WHY_NO_STUD = (
     "{share} (80 % band), under {limit} with a probability of {odds}."
 )
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
-HUB_DECIDES = f"{mountings.HUB_DECIDES}. The runout is"
+HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
 STAMP = "thickness against the stamp, "
 STAYS_ON = "the rotor is left on"
 UNREAD = ", the hub's own limit (its bare face was not read)"
@@ -306,7 +306,8 @@ def action(
         ordered = THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
     bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
     near = _near(found)
-    hub = "" if near is None else acts.hub_near(near, found.do == names.LEAVE)
+    in_front = near is not None and found.do == names.LEAVE and not near.read_out
+    hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
     return ordered + (acts.all_alike(found.dial_um) if bare else "") + hub + by_rule(found)
 
 
@@ -333,7 +334,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     if (near := _near(found)) is not None and not near.read_out:
-        said = said.replace(LEFT_THERE, HUB_DECIDES)
+        said = said.replace(LEFT_THERE, HUB_DECIDES.format(near=acts.hub_near(near, left_on=True)))
     if found.do == names.INDEX:
         said = _index_first(found) or said
     left = found.dirt_left

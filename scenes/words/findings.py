@@ -486,8 +486,8 @@ HUB_TOLD = {
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
-        "over it cannot be told. Read twice alike, or with a fine dial (0.002 mm a division or finer), it counts "
-        "neither as over nor as under: a new rotor that is fitted on it is read there."
+        "over it one turn cannot tell. The mean of three that agree settles it: over the limit it counts as over, hub "
+        "and bearing first; under it a new rotor that is fitted there is read on it."
     ),
 }
 
@@ -537,7 +537,7 @@ def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
 def _hub_read(case: Case, read: BareHub) -> Judged:
     """Hold a hub face that was read against its limit."""
     value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
-    state = against_limit(value, limit, doubt)
+    state = ABOVE if read.counts_over else against_limit(value, limit, doubt)
     budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
     sentence = (
         f"Bare hub face as read in the same table: {value:.0f} ± {doubt:.0f}{words.GAP}µm (k = 2) at radius "

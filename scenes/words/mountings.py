@@ -156,7 +156,6 @@ OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
     "vehicle maker allows"
 )
-FACE_AGAIN = "read the bare hub face again with the finest dial at hand, as further lines"
 ROTOR_BY_FACE = (
     "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: the bare hub face is "
     "below its own limit; the shares by themselves are too alike to tell"
@@ -342,7 +341,7 @@ def over_it(told: ToldApart, face: HubFace | None) -> str:
     if face is None:
         return "read the bare hub face"
     if act.hub_counts_as_over(told, face):
-        return OVER_AT_HUB if face.read_out else FACE_AGAIN
+        return OVER_AT_HUB if face.read_out else f"the bare hub face: {acts.hub_again(face)}"
     if told.again is None and act.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
     return f"check the bearing for play, then {part(told, face)}"

@@ -23,8 +23,8 @@ AT_ODDS = (
 FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
 ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
 OVER = (
-    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, over its limit of {limit} µm: hub and bearing come "
-    "first, no stud cures it."
+    " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, {counts}over its limit of {limit} µm: hub and "
+    "bearing come first, no stud cures it."
 )
 NEAR = (
     " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to "
@@ -82,5 +82,6 @@ def sentences(found: Finding) -> str:
             limit=f"{face.limit_um:.0f}",
             waves=WAVY if face.wavy else "",
             again="" if face.read_out else FINER,
+            counts="counted as " if face.counted else "",
         )
     return told

@@ -15,7 +15,8 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP, Turn, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
-from sim.parts.dial import COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
+from sim.parts.dial import ABOVE, COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
+from sim.parts.thickness import MEAN_OF
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
 WIDER = 1.3
@@ -150,6 +151,7 @@ class HubFace:
     runout_um, uncertainty_um, limit_um : float
         Where it was read; by its lean, or with its second wave where only that is over the limit; k = 2. [um TIR]
     state : {"below", "above", "too close to tell"}
+        Near its limit the mean of `MEAN_OF` turns counts as over it where it lies over it.
     radius_mm, gauge_radius_mm : float
         Of the dial on the hub face and on the rotor. [mm]
     lean_um, lean_uncertainty_um : float
@@ -179,13 +181,19 @@ class HubFace:
 
     @property
     def at_last(self) -> bool:
-        """Whether it was read out and stands within its uncertainty of the limit: no more reading tells."""
+        """Whether it was read out and its mean stands under the limit by less than it is uncertain."""
         return self.state == TOO_CLOSE and self.read_out
 
     @property
+    def counted(self) -> bool:
+        """Whether it counts as over its limit by the side on which the mean of its turns lies alone."""
+        return self.state == ABOVE and self.runout_um - self.uncertainty_um < self.limit_um
+
+    @property
     def read_out(self) -> bool:
-        """Whether no more reading is asked of it: it was read twice alike, or with a fine dial."""
-        return self.times > 1 or self.dial_um <= COARSE_UM
+        """Whether no more is asked of it: near its limit after `MEAN_OF` turns that agree, else two, or a fine dial."""
+        near = self.state == TOO_CLOSE or self.counted
+        return self.times >= MEAN_OF if near else self.times > 1 or self.dial_um <= COARSE_UM
 
     @property
     def wavy(self) -> bool:
@@ -232,8 +240,8 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     by_lean = face_runout_um(lean, trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
     runout, doubt = held_against(lean, by_lean, limit)
-    state = against_limit(runout, limit, doubt)
     times, step = len(readings.bare_turns), readings.step_um(trace)
+    state = ABOVE if times >= MEAN_OF and runout > limit else against_limit(runout, limit, doubt)
     return HubFace(
         runout,
         doubt,

@@ -246,8 +246,10 @@ class Found:
         it. [um TIR]
     hub_wavy : bool
         Whether that is the runout with the face's second wave, its lean being below the limit.
-    hub_read_out : bool
-        Whether no more reading is asked of it.
+    hub_times : int
+        How often it was read alike.
+    hub_counts : bool
+        Whether it counts as over its limit though it stands within its uncertainty of it: `HubFace.counted`.
     hub_share_um, hub_share_doubt_um : float
         What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
     floor_doubt_um : float
@@ -283,7 +285,8 @@ class Found:
     hub_doubt_um: float = 0.0
     hub_limit_um: float = 30.0
     hub_wavy: bool = False
-    hub_read_out: bool = False
+    hub_times: int = 1
+    hub_counts: bool = False
     hub_share_um: float = 0.0
     hub_share_doubt_um: float = 0.0
     floor_doubt_um: float = 0.0
@@ -303,7 +306,17 @@ class Found:
         """Where the bare hub face stands against its limit; empty where nobody read it."""
         if self.hub_face_um is None:
             return ""
-        return against_limit(self.hub_face_um, self.hub_limit_um, self.hub_doubt_um)
+        return ABOVE if self.hub_counts else against_limit(self.hub_face_um, self.hub_limit_um, self.hub_doubt_um)
+
+    @property
+    def hub_ended(self) -> bool:
+        """Whether no more reading is asked of a bare hub face near its limit."""
+        return self.hub_times >= MEAN_OF
+
+    @property
+    def hub_again(self) -> str:
+        """What is asked of it else."""
+        return HUB_AGAIN.format(more="once more" if self.hub_times > 1 else "twice more")
 
 
 def order_of_cures(
@@ -384,7 +397,7 @@ def _shim(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
 def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
     """What to renew where nothing less is enough; not before readings have told whether another stud would be."""
     over = against_limit(found.hub_share_um, limit_um, found.hub_share_doubt_um) == ABOVE
-    counts = found.hub_state == TOO_CLOSE and found.hub_read_out and index.hub_um >= index.rotor_um
+    counts = found.hub_state == TOO_CLOSE and found.hub_ended and index.hub_um >= index.rotor_um
     if found.hub_face_um is not None and (over or counts):
         return _hub_and_bearing(found)
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
@@ -442,7 +455,10 @@ HUB_NEITHER = (
     "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): bearing play "
     "is checked, and the face is read again when the rotor is next off, before another one goes on"
 )
-HUB_AGAIN = "bearing rocked, the face read again with the finest dial at hand, as further lines"
+HUB_AGAIN = (
+    "bearing rocked, the face read {more} with the finest dial at hand, as further lines: the mean of three turns that "
+    "agree decides"
+)
 WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 
 
@@ -450,12 +466,13 @@ def _hub_and_bearing(found: Found) -> Cure:
     """The hub first: its bearing, its face, and only then another hub."""
     read = f"the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
     if found.hub_state == "above":
-        read += f"{WAVY if found.hub_wavy else ''}, over its limit of {found.hub_limit_um:.0f} µm"
+        mean = f"the mean of {found.hub_times} turns counted as " if found.hub_counts else ""
+        read += f"{WAVY if found.hub_wavy else ''}, {mean}over its limit of {found.hub_limit_um:.0f} µm"
     else:
         brings = _with_doubt(found.hub_share_um, found.hub_share_doubt_um)
         at_limit = f", at its limit of {found.hub_limit_um:.0f} µm" if found.hub_state == TOO_CLOSE else ""
         read += f"{at_limit}, {brings} at the rotor's dial: no new rotor cures that"
-    again = "" if found.hub_read_out else ", read the face again"
+    again = "" if found.hub_ended else ", read the face again"
     why = (
         f"{read}: check the bearing for play, the face for burrs and rust{again}; renew hub or bearing as the maker "
         "says. A stud position would only hide it"
@@ -482,14 +499,14 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         mean = f", the mean of {found.turns} turns" if ended else ""
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2){mean}, {where} the limit of {limit_um:.0f} µm"
         if found.hub_state == TOO_CLOSE:
-            counts = "neither over nor under by any more reading"
-            then = counts if found.hub_read_out else f"{HUB_AGAIN}, before this is done"
+            counts = "counted neither as over nor as under"
+            then = counts if found.hub_ended else f"{found.hub_again}, before this is done"
             why += (
                 f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
                 f"{WAVY if found.hub_wavy else ''}, too close to its limit of {found.hub_limit_um:.0f} µm to tell: "
                 f"{then}"
             )
-            return (Cure("leave it on", now_um, True if found.hub_read_out else None, why),)
+            return (Cure("leave it on", now_um, True if found.hub_ended else None, why),)
         return (Cure("leave it on", now_um, True, why),)
     how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
     if found.doubt_um <= Dial(COARSE_UM).doubt_um:

@@ -188,12 +188,16 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class BareHub:
-    """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm]."""
+    """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm].
+
+    And whether it counts as over that limit by the mean of its turns, within its uncertainty.
+    """
 
     runout_um: float
     doubt_um: float
     limit_um: float
     radius_mm: float
+    counts_over: bool = False
 
 
 @dataclass(frozen=True, eq=False, repr=False)

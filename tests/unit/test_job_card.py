@@ -395,15 +395,16 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     close = replace(over, state="too close to tell")
     near = causes_do.action(finding(do=names.LEAVE, hub_face=close))
     assert near.startswith(
-        "Whether it stays its bare hub face decides, held against its own limit. The runout is under"
+        "Whether it stays its bare hub face decides, held against its own limit. The bare hub face is at"
     )
     assert "is done: leave" not in near
-    assert "read it again with the finest dial at hand" in near
-    ended = finding(do=names.LEAVE, hub_face=replace(close, times=2, stated=True))
+    assert "read it twice more with the finest dial at hand" in near
+    ended = finding(do=names.LEAVE, hub_face=replace(close, times=3, stated=True))
     told = causes_do.action(ended).replace("\u00a0", " ")
     assert told.startswith("The runout is done: leave it there")
     assert (
-        "at its limit, 32 ± 7 µm (k = 2; read twice alike), limit 23 µm, and no more reading tells: it counts" in told
+        "at its limit, 32 ± 7 µm (k = 2; read 3 times alike), limit 23 µm, and no more reading is asked: it counts"
+        in told
     )
     box = causes_work._hub_check(ended.hub_face)
     assert "32 ± 7 µm (k = 2) at 64 mm, at its limit of 23 µm: neither over nor under. Noted" in box.replace(

@@ -307,16 +307,16 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
 def test_a_bare_hub_near_its_limit_ends_alike_in_both_doors():
     """With a case it was asked for again and again, however often it had been read; without one it ended."""
     limits = replace(CASE.limits, hub_face_runout_um=31.0)
-    made = Corner(3, hub=orders(38.0), rotor=orders(1.0)).mounted(0).thickness().bare().bare()
+    made = Corner(3, hub=orders(38.0), rotor=orders(1.0)).mounted(0).thickness().bare().bare().bare()
     for at in (0, 2, 1, 3, 4):
         made = made.mounted(at, "cleaned")
     read = made.readings()
     found = weigh(read, replace(CASE, limits=limits), menu=False)
     ordered = next_act(read, found.told, limits)
-    assert (ordered.hub_face.state, ordered.hub_face.times) == ("too close to tell", 2)
+    assert (ordered.hub_face.counted, ordered.hub_face.times) == (True, 3)
     assert (ordered.what, found.do) == ("hub", names.HUB_AND_BEARING)
     for text in (causes_do.action(found), mountings.lead(found.told, ordered, [])):
-        assert text.startswith("Hub and bearing: the bare hub face is at its limit")
+        assert text.startswith("Hub and bearing: the bare hub face counts as over its limit: the mean of 3 turns is")
         assert "no more reading is asked" in text
     # Without a cause that fits it is held to its limit by its own reading all the same; not while that is in doubt.
     for ways, do in (((), names.HUB_AND_BEARING), (("read the other way round",), names.READ_AGAIN)):

@@ -206,7 +206,7 @@ def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
         case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),))
     )
     assert "at or near its limit there" in near
-    assert "it counts neither as over nor as under: a new rotor that is fitted on it is read there" in near
+    assert "The mean of three that agree settles it: over the limit it counts as over, hub and bearing first" in near
     small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
     own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
     assert findings.worn_hub(case, SimpleNamespace(known=(small, own))) == ""

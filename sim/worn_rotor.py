@@ -23,6 +23,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import SLIPS
 from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -42,6 +43,7 @@ MOVED_SINCE = (
     "both faces were read after it was cleaned or tightened anew, not as it ran: only the thickness counts here; what "
     "its runout wants now, `causes` says of the same table"
 )
+LONE_SHARE = 0.5  # of the whole variation, in one place: no wave; judgement
 TURN = 360  # places of a worn map, one a degree
 
 
@@ -140,6 +142,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         doubt_um=varies.one_sd_um,
         face_doubt_um=float(np.hypot(NOISE_UM, found.step_um(both[0] if both else thickness) / np.sqrt(12.0))),
         give_or_take=give_or_take,
+        one_place=_one_place(found, thickness),
     )
     parts = from_readings(case, found)
     told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
@@ -158,6 +161,13 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         thickness_turns=varies.turns,
         thickness_taken_um=varies.taken_um,
     )
+
+
+def _one_place(found: Readings, turn: Trace) -> bool:
+    """Whether one place makes half of the variation or more and several turns read it alike: then it is no slip."""
+    least = LONE_SHARE * float(np.ptp(turn.value_um))
+    told = (one for one in found.faults if one.trace.startswith("thickness") and one.fault in SLIPS)
+    return turn.turns > 1 and any(abs(one.size_um) >= least for one in told)
 
 
 @one_thread

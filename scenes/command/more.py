@@ -5,7 +5,8 @@ Registered on the command of `scenes.command.app`; imports that compute or draw 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
 
 
 LEAST_READ_UM = 1.0  # less is no dial's division, but a figure in millimetres
+ASK = "--case with a file of your own corner"
 MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
 
 
@@ -55,6 +57,26 @@ def _corner(case: Path | None) -> Case:
     from scenes.command import doing
 
     return doing.demo_case("dirty") if case is None else doing.open_case(case)
+
+
+@contextmanager
+def _no_case_of(case: Path | None) -> Iterator[None]:
+    """Where no case was given, what does not fit the demo corner asks for one."""
+    try:
+        yield
+    except BadInput as refused:
+        if case is not None:
+            raise
+        raise BadInput(
+            [
+                replace(
+                    one, reason=one.reason.replace("in the case", "at the demo corner, which counts here"), allowed=ASK
+                )
+                if "in the case" in one.reason
+                else one
+                for one in refused.faults
+            ]
+        ) from None
 
 
 def _write(folder: Path | None, files_: dict[str, Callable[[], str]]) -> list[Any]:
@@ -224,7 +246,7 @@ def memory(
     corner = _corner(case)
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
-    with console.progress() as tell:
+    with console.progress() as tell, _no_case_of(case):
         found = worn_rotor.remembered(corner, readings, distance(km), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     leads = tables_road.memory_leads(corner, found)
@@ -268,7 +290,7 @@ def remains(
     corner = _corner(case)
     if case is None:
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
-    with console.progress() as tell:
+    with console.progress() as tell, _no_case_of(case):
         since = None if driven is None else distance(driven)
         known = share_known(give_or_take)
         run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)

@@ -50,6 +50,12 @@ ABOVE, WITHIN = "above the limit at fitting", "within the limit at fitting"
 NOT_BY_RUNOUT, CANNOT_TELL = "not worn in by runout", "cannot tell"
 #: Runout that a dial reads only with the wheel on.
 INSIDE = "dirt inside that only the wheel presses"
+#: Why runout did not wear it.
+STRANGE = "no simulated rotor looks like this one: read again, or runout did not wear it"
+LONE = (
+    "no simulated rotor looks like this one: one place stands alone and reads so again; a score, a pad imprint or "
+    "rust, no wave that runout wears"
+)
 #: What the band of the runout at fitting rests on.
 RESTS = (
     "the 80 % band rests on the readings, on {rotors} rotors worn by our model over the ranges of the unsettled "
@@ -108,6 +114,8 @@ class WornDisc(InShort):
         Of one value of a face; as of the thickness unless given.
     give_or_take : float
         How well the distance is known, 0 to 100. [%]
+    one_place : bool
+        Whether one place of the thickness stands alone, and is no slip: no wave that runout wears.
     """
 
     distance_km: float
@@ -118,6 +126,7 @@ class WornDisc(InShort):
     doubt_um: float = 2.0
     face_doubt_um: float | None = None
     give_or_take: float = KM_GIVE_OR_TAKE
+    one_place: bool = False
 
 
 @dataclass(frozen=True)
@@ -286,13 +295,14 @@ def remember(
         raise Refused(f"the library is for kilometres ± {library.give_or_take:g} %, not ± {disc.give_or_take:g} %")
     face_doubt = None if lean is None else _face_doubt(disc)
     found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
+    unlike = LONE if disc.one_place else STRANGE if found.strange else ""
     low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
     crest, half = _crest(case, found)
     told = () if own is None else (part_of(OWN, complex(own), 0.5 * disc.doubt_um, "read by itself"),)
     known = counted((*from_case(case), *told, *parts))
     left = None if not known else unread(found.first_um, found.high_spot_rad, found.weight, known)
     varies = uneven(disc.thickness_um, disc.doubt_um, case.limits.dtv_um)
-    finding, reason, apart = _finding(case, found, varies.state, known, left)
+    finding, reason, apart = _finding(case, found, varies.state, known, left, unlike)
     return Memory(
         fitted_runout_um=middle,
         low_um=low,
@@ -302,7 +312,7 @@ def remember(
         high_spot_band_deg=half,
         finding=finding,
         reason=reason,
-        looks_like_wear=not found.strange,
+        looks_like_wear=not unlike,
         notes=_notes(found, library, apart, finding),
         fitting_runout_um=Band(middle, low, high),
         high_spot_half_width_deg=half,
@@ -340,15 +350,15 @@ def _crest(case: Case, found: Recalled) -> tuple[float | None, float | None]:
 
 
 def _finding(
-    case: Case, found: Recalled, varies: str, known: tuple[KnownPart, ...], left: Floats | None
+    case: Case, found: Recalled, varies: str, known: tuple[KnownPart, ...], left: Floats | None, unlike: str
 ) -> tuple[str, str, tuple[str, ...]]:
     """Finding, reason in words, and the causes that cannot be told apart.
 
-    ``varies`` is how the thickness stands against its limit.
+    ``varies`` is how the thickness stands against its limit, ``unlike`` why runout did not wear it, if so.
     """
     limit = case.limits.mounted_runout_um
-    if found.strange:
-        return NOT_BY_RUNOUT, "no simulated rotor looks like this one: read again, or runout did not wear it", UNEVEN
+    if unlike:
+        return NOT_BY_RUNOUT, unlike, UNEVEN
     over = float(np.sum(found.weight[found.fitted_um > limit]))
     if over <= 1.0 - SURE:
         ran = f"very likely a dial read it within {limit:g} µm when it was fitted"

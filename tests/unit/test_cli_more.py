@@ -263,6 +263,20 @@ def test_memory_reckons_nothing_from_six_places_or_a_slip(capsys, tmp_path, plac
     assert str(path) in err
 
 
+@pytest.mark.parametrize(("deep_um", "alone"), [(75, True), (0, False)])
+def test_one_place_that_every_turn_reads_alike_is_no_wave_that_runout_wore(tmp_path, monkeypatch, deep_um, alone):
+    asked = []
+    monkeypatch.setattr(worn_rotor, "shelf", lambda *_: None)
+    monkeypatch.setattr(worn_rotor, "remember", lambda _, disc, **__: asked.append(disc) or memory())
+    turn = [11_060 + (k * 5) % 4 - deep_um * (k == 4) for k in range(12)]
+    rows = [f"thickness,1,0,{30 * k},{value},1" for _ in range(3) for k, value in enumerate(turn)]
+    head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_um,dial_um"]
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([*head, *rows]))
+    worn_rotor.remembered(Case(), path, 8000.0, silent)
+    assert asked[0].one_place is alone
+
+
 @pytest.mark.parametrize(
     ("state", "held", "counts", "said"),
     [
@@ -357,6 +371,17 @@ def test_bad_input_is_refused_in_words(capsys, argv, words):
     assert code == 2
     assert out == ""
     assert words in err
+
+
+@pytest.mark.parametrize("argv", [("memory", "--km", 8000), ("remains",)])
+def test_readings_that_do_not_fit_the_demo_corner_ask_for_a_case(capsys, tmp_path, argv):
+    path, own = tmp_path / "four.csv", tmp_path / "own.toml"
+    path.write_text(WORN.read_text().replace("# studs: 5", "# studs: 4"))
+    own.write_text('base = "rear_solid_300"\n')
+    code, _, err = told(capsys, argv[0], path, *argv[1:])
+    assert code == 2
+    assert "studs: 4 in these readings, but 5 at the demo corner, which counts here (allowed: --case with a file" in err
+    assert "but 5 in the case" in told(capsys, argv[0], path, *argv[1:], "--case", own)[2]
 
 
 def test_a_measured_drag_and_thickness_narrow_the_band(capsys):

@@ -251,6 +251,12 @@ def test_a_true_corner_with_an_uneven_disc_was_not_worn_by_runout(library):
     assert any("with the wheel on" in what for what in found.would_tell)
 
 
+def test_one_place_that_stands_alone_tells_of_no_fitting(library):
+    found = remember(CASE, replace(worn(CASE, (50.0, 10.0)), one_place=True), library=library)
+    assert (found.finding, found.looks_like_wear, found.cannot_tell) == (NOT_BY_RUNOUT, False, UNEVEN)
+    assert "one place stands alone" in found.reason
+
+
 def test_within_and_in_between(library):
     small = remember(CASE, worn(CASE, (9.0,)), library=library)
     assert small.finding == WITHIN

@@ -174,7 +174,7 @@ def order(corner: Standing) -> Ordered:
         todo = _not_where_it_sits(held(todo, rule, now.cleaned), rule, left, now, spent, open_cures)
         todo = _bare_before_a_part(todo, rule, readings)
         todo = _seat_before_a_rotor(todo, rule, corner.told)
-        todo = _not_a_third_time(todo, rule, corner.told, most_of_hub_um(readings, case.limits))
+        todo = _not_a_third_time(todo, rule, corner.told, most_of_hub_um(readings, case.limits), dirt)
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
@@ -280,13 +280,17 @@ def _seat_before_a_rotor(todo: str, rule: Act, told: ToldApart) -> str:
     return names.CLEAN if runout and told.again is None else todo
 
 
-def _not_a_third_time(todo: str, rule: Act, told: ToldApart, most_um: float) -> str:
+def _not_a_third_time(todo: str, rule: Act, told: ToldApart, most_um: float, dirt: DirtLeft | None) -> str:
     """What a second cleaning did not take a third will not: what readings alone order, else it is looked at.
 
+    Where it took some, and dirt is likelier than not to lie there still, it is cleaned a third time, and no fourth.
     Nor is anything left on over what two cleanings left with the hub and its bare face does not explain.
     """
     if todo in ENDS and rules.unexplained(told, most_um):
         return names.READ_AGAIN
+    once = told.again is not None and told.again.went and len(told.again.mounts) == 1
+    if once and dirt is not None and dirt.counts and dirt.probability >= LIKELIER and todo in (*ENDS, names.CLEAN):
+        return names.CLEAN
     return (NAMED[rule.what] or names.READ_AGAIN) if todo == names.CLEAN and told.again is not None else todo
 
 

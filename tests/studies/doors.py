@@ -43,7 +43,7 @@ DRAWS = 8  # of a forecast's band
 SURE_THICK_MM, SURE_DTV_UM, SURE_HUB_UM = 0.012, 9.0, 12.0
 #: Nothing that is said of a turn hides that many micrometres of the mounted runout.
 SURE_RUNOUT_UM = 14.0
-MOST_ACTS = 12
+MOST_ACTS = 18  # near a limit each stud has its turns
 ROUNDED = 0.51  # what a whole figure may differ from what it was rounded from
 LEFT = re.compile(
     r"[Ll]eave (?:it|the rotor) (?:there|on|where it is)|[Rr]unout is done|may stay on|stays on|left on as it is"
@@ -651,7 +651,7 @@ def main(given: Sequence[str]) -> None:
     tally, shown = Tally(), 0
     with weighed_once(), few_draws():
         for number in range(told_to.count):
-            every = (number % told_to.cases == 0, number % told_to.dear == 0)
+            every = (number % told_to.cases == told_to.cases - 1, number % told_to.dear == told_to.dear - 1)
             asked_about(benches.draw(told_to.seed, number, corners), told_to.folder, tally, *every)
             for one in tally.found[shown:]:
                 print(f"#{one.number} {one.rule}: {one.said}", file=sys.stderr, flush=True)

@@ -12,7 +12,8 @@ from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
 from sim.causes import names
-from sim.causes.ordered import _ends, _where_none_fits
+from sim.causes.answer import DirtLeft
+from sim.causes.ordered import _ends, _not_a_third_time, _where_none_fits
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
@@ -169,3 +170,16 @@ def test_what_a_second_cleaning_moved_is_no_contradiction():
     for gone in np.arange(10.0, 24.0, 0.25):
         act, found, _, _ = asked(*clean(6.0 + gone, 6.0 + gone, 6.0), EVEN, face_of(HUB))
         assert act.what != "read again", (gone, found.again.went)
+
+
+def test_a_third_cleaning_is_for_dirt_that_the_second_took_some_of_and_there_is_no_fourth():
+    act, found, _, _ = asked(*clean(6.0 + FILM, 6.0 + FILM, 6.0), EVEN, face_of(HUB))
+    dirt = DirtLeft(0.95, True, (10.0, 40.0, 60.0), 0.8, 2)
+
+    def do(again, left):
+        return _not_a_third_time(names.LEAVE, act, replace(found, again=again), 50.0, left)
+
+    assert do(found.again, dirt) == names.CLEAN
+    assert do(found.again, replace(dirt, probability=0.3)) == names.LEAVE
+    assert do(replace(found.again, went=False), dirt) == names.LEAVE
+    assert do(replace(found.again, mounts=(3, 4)), dirt) == names.LEAVE

@@ -22,7 +22,7 @@ from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import STANDS_UP
+from sim.files.reading_faults import STANDS_UP, TWICE
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -321,9 +321,14 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    By definition.
+    The last mounting read twice and different is read a third time before anything comes off; then its last turn
+    counts. By definition.
     """
-    last = readings.of("mounted")[-1].mount
+    now = readings.of("mounted")[-1]
+    last = now.mount
+    alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (last, now.state)]
+    if len(alike) == 2 and any(one.fault == TWICE and one.trace == _name(now) for one in readings.faults):
+        return True
     ends = (f", mount {last}", "hub face")
     read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]
     once = [name for name in _doubted(readings) if read.count(name) <= 1]

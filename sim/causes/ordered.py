@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
 from sim.bench.bare_face import COARSE_UM, HubFace
-from sim.bench.mountings import ToldApart, to_read_again
+from sim.bench.mountings import ONE_SCREW, ToldApart, to_read_again
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
@@ -181,6 +181,8 @@ def order(corner: Standing) -> Ordered:
         only = found.misfit_share >= MISFIT and written and not (corner.contradicted or to_read_again(readings))
         todo = _where_none_fits(rule, every, data, only and corner.beyond >= LIKELIER, corner.face)
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
+    if corner.told.states[-1].clamped_by == ONE_SCREW:
+        todo = names.READ_AGAIN  # held so it does not sit: nothing is done on such a reading, nor left on
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 

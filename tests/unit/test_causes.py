@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
+from scenes.words import causes_do
 from sim import turn
 from sim.causes import names, next_reading, signatures
 from sim.causes.finding import SELDOM, weigh
@@ -296,6 +297,10 @@ def test_a_rotor_on_its_screw_alone_is_no_evidence():
     loose = replace(corner.traces[0], clamped_by="screw only")
     with pytest.raises(BadInput, match="screw"):
         weigh(replace(corner.readings(), traces=(loose,)), CASE)
+    clean = replace(corner.traces[0], mount=2, state="cleaned", clamped_by="screw only")
+    found = weigh(replace(corner.readings(), traces=(corner.traces[0], clean)), CASE)
+    assert found.do == names.READ_AGAIN
+    assert "held by the screw only, a rotor does not sit" in causes_do.action(found)
 
 
 def test_what_a_screw_alone_held_last_is_read_again_whatever_was_read_before():

@@ -755,7 +755,15 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     head = "# studs: 5\n# gauge_radius_mm: 140\n# turned: counter-clockwise\n# dial: + towards\n# dial_um: 10\n"
     rows = [f"mounted,1,0,{a:g},{v:.0f}" for by in (1.0, -0.5) for a, v in zip(ANGLE, by * clean, strict=True)]
     table = head + "\n".join(["trace,mount,studs_turned,angle_deg,reading_um", *rows, ""])
-    assert [fault.fault for fault in dial_readings.parse(table).faults] == [TWICE]
+    read = dial_readings.parse(table)
+    assert [fault.fault for fault in read.faults] == [TWICE]
+    # Once the rotor is off nobody reads it a third time; after that its last turn counts.
+    assert told_apart(read).next == "read again"
+    assert "bearing play" in said.lead(
+        told_apart(read), next_act(read, told_apart(read), LIMITS), [read.faults[0].text]
+    )
+    third = replace(read, traces=(*read.traces, read.traces[-1]))
+    assert told_apart(third).next != "read again"
 
 
 def near_its_limit(places, order, turns=3, um=14.6):

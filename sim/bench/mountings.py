@@ -321,8 +321,8 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    The last mounting read twice and different, no slip in either, is read a third time before anything comes off; then its last turn
-    counts. By definition.
+    The last mounting read twice and different, no slip in either, is read a third time before anything comes off; then
+    its last turn counts. By definition.
     """
     now = readings.of("mounted")[-1]
     last = now.mount

@@ -73,6 +73,8 @@ RADII = (1.15, 4.0)
 FEWEST = 6
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
+#: Of a reading that was typed in thousandths of an inch: half a division stays half a division.
+ROUND_OFF = 1e-6
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
 RADIUS_SLACK_MM = 5.0
 
@@ -472,7 +474,7 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     elif (
         # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
         first.kind != "thickness"
-        and (step := first.step_um or sheet.heads.get("dial_um", 0.0)) > 2.0 * span
+        and (step := first.step_um or sheet.heads.get("dial_um", 0.0)) > 2.0 * span * (1.0 + ROUND_OFF)
         and span >= NARROWEST_UM
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"

@@ -376,3 +376,11 @@ def test_of_two_faces_the_outboard_one_is_held_against_the_limit_in_every_comman
     assert "56 µm (0.06 mm) on the outboard face (the road starts from the mean of both faces, 63 µm)" in said
     run.reading = one
     assert findings.runout(run).value == pytest.approx(63.0, abs=0.5)
+
+
+@pytest.mark.parametrize(("unit", "half"), [("um", "10"), ("mm", "0.010"), ("thou", "0.3937007874")])
+def test_half_a_division_is_half_a_division_in_every_unit(unit, half):
+    head = "# studs: 5\n# turned: counter-clockwise\n# dial: + towards\n# gauge_radius_mm: 140\n# dial_um: 20\n"
+    rows = "".join(f"mounted,1,0,{30 * k},{half if k < 6 else 0}\n" for k in range(12))
+    read = parse(f"{head}trace,mount,studs_turned,angle_deg,reading_{unit}\n{rows}", "a.csv")
+    assert np.ptp(read.traces[0].value_um) == pytest.approx(10.0)

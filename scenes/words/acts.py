@@ -89,7 +89,7 @@ OR_CUT = ", or cut it where its maker allows"
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
 UNEVEN_END = (
     "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
-    f"renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting. Only a "
+    f"renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table. Only a "
     "finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
@@ -104,8 +104,10 @@ SPACERS = (
     "slacken the nuts, plain spacers under every one, tighten crosswise in stages to the torque, the rotor not taken "
     "off, and read it again"
 )
-RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting"
-RENEW_ONLY = "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting"
+RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table"
+RENEW_ONLY = (
+    "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting, in a new table"
+)
 HUB = (
     "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more, as further lines beside those "
     "that are there: over the vehicle maker's limit again, hub or bearing is renewed and nothing more is read. No "

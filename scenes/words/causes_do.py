@@ -76,7 +76,7 @@ THIN_BY_ITS_STAMP = THIN_FIRST + (
 )
 #: The same of one at or under it: there is nothing to judge.
 SCRAP_BY_ITS_STAMP = (
-    THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting. Nothing is cut."
+    THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
 )
 NO_LONGER = " That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
 #: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.

@@ -46,8 +46,8 @@ UNEVEN_BOX = (
     f"Thickness counted as over: both rotors of the axle new{OR_CUT}. Left on only where read "
     "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
 )
-RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean."
-NEW_BOX = "Both rotors of the axle: new; each hub clean."
+RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table begins."
+NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
 AS_READ_LAST = (

@@ -608,7 +608,10 @@ def _again(state: str) -> str:
     """What else may stand behind two unlike readings of cleaned faces."""
     if state not in CLEAN_STATES:
         return ""
-    return "; where it was cleaned once more in between, write cleaned again as the state of that mount"
+    return (
+        "; where it was cleaned once more in between, write cleaned again as the state of that mount; another rotor "
+        "begins a new table"
+    )
 
 
 def _nearest(one: Vector, studs: int) -> int:

@@ -144,7 +144,9 @@ def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(
     case.write_text(states)
     assert main(["causes", str(path), "--case", str(case)]) == 0  # the worst verdict has its page and its card too
     out = capsys.readouterr().out
-    assert ("Both rotors of the axle new, each on a clean hub; read after fitting" in " ".join(out.split())) is scrap
+    assert (
+        "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table" in " ".join(out.split())
+    ) is scrap
     if "title" in states:  # no stamp is known: it comes first, and the rest is answered
         told = " ".join(out.split())
         first = (

@@ -258,7 +258,9 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     assert causes_work.part_box(finding(do=names.HUB_AND_BEARING), thin, stated=True).startswith(causes_work.NEW_BOX)
     scrap = causes_do.action(finding(do=names.CLEAN), thin="9.95 mm is under it: scrap", stated=True, scrap=True)
     assert "so little over its stamp" not in scrap
-    assert scrap.endswith("Both rotors of the axle new, each on a clean hub; read after fitting. Nothing is cut.")
+    assert scrap.endswith(
+        "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
+    )
 
 
 def test_a_thin_place_that_was_read_again_alike_is_no_slip():

@@ -14,7 +14,7 @@ HEAD = """\
 # A line that begins with # is not read. Examples of other rows stand below: take the # off to use them.
 # Before anything comes off paint stud 1 and the rotor's hole on it: all angles count from there.
 # Read as found first, nothing wiped: once it is cleaned nobody can read it again. Later turns are added below, no
-# turn is written over or taken out. A rotor that is new or was cut begins a new table; the bare hub face may come along.
+# turn is written over or taken out. A rotor that is new or was cut begins a new table; the bare hub may come along.
 # trace: mounted (outboard face) | inboard | hub face | thickness (micrometer) | radial (rim).
 # mount: counts on from 1 every time that something was done before a turn: the rotor put on, its nuts slackened and
 # tightened anew, another dial set up; a turn merely read again keeps its number. Not for a hub face.

@@ -321,13 +321,14 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    The last mounting read twice and different, no slip in either, is read a third time before anything comes off; then
+    The last mounting read twice and different, not by one slip, is read a third time before anything comes off; then
     its last turn counts. By definition.
     """
     now = readings.of("mounted")[-1]
     last = now.mount
     alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (last, now.state)]
-    if len(alike) == 2 and {one.fault for one in readings.faults if one.trace == _name(now)} == {TWICE}:
+    faults = [one.fault for one in readings.faults if one.trace == _name(now)]
+    if len(alike) == 2 and TWICE in faults and len(faults) != 2:  # one slip beside it is the turn that was replaced
         return True
     ends = (f", mount {last}", "hub face")
     read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]

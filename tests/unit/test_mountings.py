@@ -762,6 +762,9 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     assert "bearing play" in said.lead(
         told_apart(read), next_act(read, told_apart(read), LIMITS), [read.faults[0].text]
     )
+    twice, slip = read.faults[0], replace(read.faults[0], fault="outlier")
+    assert told_apart(replace(read, faults=(twice, slip))).next != "read again"  # the second took its place
+    assert told_apart(replace(read, faults=(twice, slip, slip))).next == "read again"
     third = replace(read, traces=(*read.traces, read.traces[-1]))
     assert told_apart(third).next != "read again"
 

@@ -759,7 +759,7 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     assert [fault.fault for fault in read.faults] == [TWICE]
     # Once the rotor is off nobody reads it a third time; after that its last turn counts.
     assert told_apart(read).next == "read again"
-    assert "bearing play" in said.lead(
+    assert "rock the hub first: with play the bearing comes before any reading" in said.lead(
         told_apart(read), next_act(read, told_apart(read), LIMITS), [read.faults[0].text]
     )
     twice, slip = read.faults[0], replace(read.faults[0], fault="outlier")

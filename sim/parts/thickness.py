@@ -9,6 +9,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
+from sim.one_thread import one_thread
 from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit, span_against_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
@@ -349,6 +350,7 @@ class Uneven:
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm{seldom}"
 
 
+@one_thread
 def scatter_um(angle_deg: Floats, thickness_um: Floats) -> float:
     """Standard deviation of what one turn leaves over once, twice a turn; nought for too few places to tell. [um].
 

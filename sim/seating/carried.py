@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.arrays import Floats
+from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.seating.flexibility import FACE
 from sim.seating.lying_between import BARE, WHEEL, Surface, carried_share
@@ -112,6 +113,7 @@ def height_lost_mm(found: list[Surface], solution: Solution, earlier: Mapping[in
     return out
 
 
+@one_thread
 def summary_of(
     pair: Pair, case: Case, put_in: tuple[list[Surface], Cells], solution: Solution, crushed: Mapping[int, Floats]
 ) -> ContactSummary:

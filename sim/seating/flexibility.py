@@ -349,6 +349,7 @@ def _product(left: Floats, by_ring: Floats, right: Floats) -> Floats:
     return found.transpose(0, 2, 1).reshape(turns * rings, -1)
 
 
+@one_thread
 def beside_shared(pair: Pair, patches: list[Surface], pad: list[Surface], shared: SharedBlock, out: Floats) -> None:
     """Fill in the flexibility between some patches and the shared cells, in the order of these. [mm/N].
 

@@ -59,7 +59,7 @@ LONE = (
 #: What the band of the runout at fitting rests on.
 RESTS = (
     "the 80 % band rests on the readings, on {rotors} rotors worn by our model over the ranges of the unsettled "
-    "parameters, and on the kilometres ± {known:g} %"
+    "parameters, and on the kilometres ± {known:g} %; where braking evened less than in the model it was lower"
 )
 #: What one mounted runout may come from.
 MAY_BE = (
@@ -389,9 +389,12 @@ def _accounted(known: tuple[KnownPart, ...], found: Recalled, left_um: Floats, l
     causes = " and ".join(part.cause for part in known)
     low, high = (float(np.quantile(left_um, share)) for share in BAND[::2])
     more = float(np.mean(left_um > limit))
-    whole = 2.0 * weighted_quantile(found.first_um, found.weight, BAND[1])
-    if more <= 1.0 - SURE and high <= 0.5 * whole:
+    whole = [2.0 * weighted_quantile(found.first_um, found.weight, share) for share in BAND]
+    if more <= 1.0 - SURE and high <= 0.5 * whole[1]:
         return f"{causes} as read can account for it: {high:.0f} µm at most is left for anything else"
     if more >= SURE:
         return f"{causes} as read cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
-    return f"{causes} as read taken off, {low:.0f} to {high:.0f} of its {whole:.0f} µm is left for anything else"
+    at_fitting = f"{whole[0]:.0f} to {whole[2]:.0f} µm at fitting"
+    return (
+        f"{causes} as read taken off as a vector, anything else made {low:.0f} to {high:.0f} µm, the whole {at_fitting}"
+    )

@@ -49,6 +49,11 @@ CASE_WORSE = (
     "The case as written reads the same and is driven at {driven}: dirt inside, which the wheel presses. The band is "
     "of drawn corners, few of which have it; as long as this dirt may lie there the larger figure counts."
 )
+#: A limit of a mounted runout judges what the dial shows: other commands lay it beside that alone.
+FOR_THE_DIAL = (
+    "The limit itself is for what a dial reads: over it the reading is over, whatever the band; what lies behind it is "
+    "what wears the rotor."
+)
 #: In place of a pass under nuts that let a bad hub read well.
 NOT_TOLD = "not told under this clamping, whatever the band"
 NOT_THIS_CASE = (
@@ -107,7 +112,7 @@ def _behind(readings: Sequence[Any], behind: Any, by: str, limit_um: float) -> l
         state = words.against_limit(span, behind.middle_um, limit_um)
         if behind.high_um <= limit_um:
             state = NOT_TOLD if small else CASE_OVER if worse and (driven_um or 0.0) > limit_um else state
-        lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}."))
+        lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}. {FOR_THE_DIAL}"))
     if shown_um is not None and unlike:
         lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))
     if driven_um is not None and worse:

@@ -40,6 +40,15 @@ def off_the_face(state: Mapping[str, Any] | None) -> bool:
     return state is not None and state["home"] != "home"
 
 
+def worst_hoop_mpa(state: Mapping[str, Any]) -> float:
+    """Hoop stress at the bore, of the wedge alone or of all loads: the larger, as the warning of a crack has it.
+
+    [MPa]. By definition; a run of an earlier version knows the wedge's alone.
+    """
+    wedge = float(state["hoop_stress_mpa"])
+    return max(wedge, float(state.get("total_hoop_stress_mpa") or wedge))
+
+
 def distance(low_um: float, high_um: float | None = None) -> str:
     r"""Write a gap or its range, in mm from a millimetre on.
 
@@ -70,7 +79,7 @@ def nuts(torque_nm: Any) -> str:
 def title(state: Mapping[str, Any], case: Any) -> str:
     """What the state is, with its figure, short enough to stand over a picture."""
     if state["home"] == "home" and state["wedged"]:
-        stress, strength = state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)
+        stress, strength = worst_hoop_mpa(state), tensile_strength_mpa(case.rotor)
         at = "the bore" if stress > strength else "at the bore"
         return f"Drawn home over scale: damage; {at} {strained(stress, strength)}"
     if state["home"] == "home":
@@ -108,7 +117,7 @@ def plain(run: Any) -> tuple[str, ...]:
             )
         return first, dirty
     if home == "home":
-        stress, strength = state["hoop_stress_mpa"], tensile_strength_mpa(run.case.rotor)
+        stress, strength = worst_hoop_mpa(state), tensile_strength_mpa(run.case.rotor)
         breaks = f"of {_strength(run.case)} at which this iron breaks"
         told = f"The stress at the bore reaches {strained(stress, strength)}, {breaks}."
         if stress > strength:

@@ -47,17 +47,20 @@ def next_steps(run: Any) -> tuple[Step, ...]:
         steps.append(read_often(close.wanted_turns) if close.finest else MEASURE_AGAIN)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
-    steps.append(_do(case, *HELD))
+    steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD)))
     again = steps[:1] and (steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD) or steps[0].why == MEASURE_AGAIN.why)
     first = (*FREE, *(() if again else ("as found",)))
-    steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else AS_FOUND_WHY))
+    why = AS_FOUND_WHY
+    if case.spigot_scale:  # torque over scale is what cracks a bore, and a reading as found needs torque
+        first, why = FREE[:-1], SCALE_WHY
+    steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else why))
     steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps += _rotor(run)
-    steps.append(_do(case, "fit", "tighten", "read"))
+    steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     if over:
         moved = HUB_FIRST not in steps and case.studs.count > 1
         steps.append(_do(case, *(("index",) if moved else ()), "the rest"))
@@ -89,7 +92,9 @@ def lead(run: Any) -> str:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if HUB_FIRST in steps:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
-    return "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
+    scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
+    found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
+    return scale if run.case.spigot_scale else found
 
 
 def _do(case: Case, *keys: str, why: str = "") -> Step:
@@ -101,12 +106,14 @@ def _do(case: Case, *keys: str, why: str = "") -> Step:
 # What belongs to one step; the order of work says in which order, and what this corner has of it.
 WHEEL_ON = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace", "guide pin")
 HELD = ("wheel off", "mark", "home", "spacers")
+LET_BE = HELD[:2]  # no nut is set to torque on a rotor over scale
 FREE = ("caliper off", "flange play", "dial")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
+SCALE_WHY = "No nut is set to torque over scale on the spigot: so it is not read as found."
 HUB_WHY = "Over its limit, hub and bearing come first."
 THICKNESS_WHY = (
     "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."

@@ -91,6 +91,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "80 µm in the middle" in out.replace("\u00a0", " ")
     assert "clears no hub" not in out
     assert "Beside the limit of 50 µm, as driven: " in out.replace("\u00a0", " ")
+    assert "The limit itself is for what a dial reads" in " ".join(out.split())
     assert "does not bear its faults out" not in out  # the case as written shows 110
     behind = SimpleNamespace(low_um=1, middle_um=2, high_um=3, read_um=40, alike=9, given=())
     by = "two nuts, 20 N m"

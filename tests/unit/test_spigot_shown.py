@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -17,7 +18,7 @@ from sim import chain
 from sim.chain import compute
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
-from sim.parts.case import Case, SpigotScale
+from sim.parts.case import Case, Debris, SpigotScale
 from sim.parts.materials import tensile_strength_mpa
 from sim.run_folder import load, save
 from sim.spigot.state import CRUSHED_MPA
@@ -164,7 +165,18 @@ def test_steps_of_a_rotor_that_is_not_home_begin_with_taking_it_off(runs):
     steps = to_do.next_steps(runs["jammed"])
     assert "rotor off" in steps[1].what
     assert "by hand" in " ".join(step.what for step in steps)
-    assert "Paint stud 1" in to_do.next_steps(runs["off_centre"])[1].what
+    free = runs["off_centre"]
+    steps = to_do.next_steps(free)
+    assert "Paint stud 1" in steps[1].what
+    # Scale that is known comes off before a nut is set to torque on it, jammed or not.
+    before = " ".join(step.what for step in steps[: next(k for k, step in enumerate(steps) if "clean" in step.keys)])
+    assert "torque of each" in before
+    assert "maker's torque" not in before
+    assert "as found" not in before
+    assert "Dial on the knuckle" in steps[-2].what
+    assert to_do.lead(free).startswith("Rotor off, clean spigot")
+    clean = to_do.next_steps(replace(free, case=replace(free.case, spigot_scale=(), debris=(Debris(),))))
+    assert "maker's torque" in " ".join(step.what for step in clean[:3])
 
 
 def test_the_fitting_sheet_names_the_scale_and_no_hand_tight_torque(runs):
@@ -180,6 +192,16 @@ def test_stills_of_a_rotor_off_its_face_leave_out_what_shows_it_on_it(runs, tmp_
     for kind in ("hub face", "corner", "between the pads"):
         with pytest.raises(BadInput, match="does not lie on its hub face"):
             doing.write_still(runs["jammed"], kind, tmp_path / "face.png")
+
+
+def test_one_page_tells_one_stress_the_larger(runs):
+    """The wedge alone gave 181 MPa in the lead, all loads 185 MPa in the warning below it."""
+    state = runs["forced"].spigot | {"hoop_stress_mpa": 181.0, "total_hoop_stress_mpa": 185.0}
+    run = SimpleNamespace(spigot=state, case=runs["forced"].case)
+    assert "reaches 185 MPa" in spigot.plain(run)[0].replace("\u00a0", " ")
+    assert "185 MPa" in spigot.title(state, run.case).replace("\u00a0", " ")
+    state = state | {"total_hoop_stress_mpa": 150.0}
+    assert "181 MPa" in spigot.title(state, run.case).replace("\u00a0", " ")
 
 
 def test_distances_are_told_in_the_unit_that_is_read():

@@ -8,7 +8,8 @@ import pytest
 from sim.files.case_file import PARTS
 from sim.files.nearest_word import unknown_key, unknown_table
 from sim.parts import keys
-from sim.parts.case import Case, _settled
+from sim.parts.case import Case
+from sim.parts.checked import _settled
 from sim.parts.keys import BY_TABLE, KEYS, NOT_BUILT, TABLES
 from sim.units import shown, slip_text, stem_of, unit_of
 

@@ -80,10 +80,10 @@ MEAN = (
     "the limit of {limit}, and no dial tells it closer. "
 )
 MEAN_UNDER = (
-    "Leave it there, unless the vehicle maker's limit (--limit takes it) is lower. Still to check: "
+    "Leave it there, unless the vehicle maker's limit{takes} is lower. Still to check: "
     "{thick}{hub}cracks, bearing play."
 )
-MEAN_OVER = "It counts as over, unless the vehicle maker's limit (--limit takes it) is higher: {over_it}."
+MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
 OR_CUT = ", or cut it where its maker allows"
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
@@ -318,6 +318,11 @@ def near_limit(read_um: float, half_um: float, limit_um: float) -> str:
     return LIKELY_OVER if read_um - limit_um > LIKELY_OVER_SHARE * half_um else NEITHER
 
 
+def over_at_last(turns: int, read_um: float, limit_um: float) -> bool:
+    """Whether the mean of so many turns ends the reading over the limit: what follows is said with it. [um TIR]."""
+    return turns >= MEAN_OF and read_um > limit_um
+
+
 def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:
     """Say the end of reading where the mean of enough turns lies within its uncertainty of the limit; else empty.
 
@@ -331,7 +336,7 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
     Returns
     -------
     str
-        With ``stud``, ``thick``, ``hub`` and ``over_it`` still to be filled in.
+        With ``stud``, ``thick``, ``hub``, ``takes`` and ``over_it`` still to be filled in.
     """
     if turns < MEAN_OF:
         return ""

@@ -350,7 +350,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
-                       near_limit=_near_limit(found, runout, half),
+                       near_limit=_near_limit(found, runout, half), takes="",
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face)) + bare  # fmt: skip
 
@@ -373,6 +373,8 @@ def _index_first(found: Finding) -> str:
 def _near(found: Finding) -> HubFace | None:
     """The bare face, where it is near its limit and the act does not settle it; else None."""
     face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING)
+    ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
+    settled = settled or (ended and act.hub_counts_as_over(found.told, face))
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
 
 

@@ -71,8 +71,8 @@ DO = {
     ),
     act.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
-        "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit (--limit "
-        "takes it), then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
+        "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit{takes}, "
+        "then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
         "over it {over_it}."
     ),
     act.UNEVEN_AT_LIMIT: (
@@ -215,6 +215,7 @@ HID = (
     "much goes with the rotor. The bare hub face tells"
 )
 EITHER = " or, if it lay on the rotor's seat, at {deg}° from the painted hole (these studs do not tell which)"
+TAKES = " (--limit takes it)"
 PRACTICE = "common practice, no source; the vehicle maker's value rules, --limit takes it"
 THICKNESS_PRACTICE = "common practice, no source; the vehicle maker's value rules"
 GIVEN = "as given"
@@ -254,6 +255,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
     face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB)
+    ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
+    told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
     open_hub = near is not None and not near.read_out
     order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
@@ -266,6 +269,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     said = order.format(
         beside=beside,
         near_limit=acts.near_limit(todo.read_um, half, todo.limit_um),
+        takes=TAKES,
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),

@@ -120,3 +120,13 @@ def test_a_face_near_its_limit_counts_as_over_once_no_stud_reads_under_the_runou
     assert "read it twice more with the finest dial at hand" in text
     # A rotor with the larger share goes itself, whatever the hub counts as.
     assert read_at(55.0, 130.0, *[face()] * 3, limit_um=26.0)[0].what == "rotor's seat"
+
+
+def test_where_the_mean_of_the_runout_counts_as_over_so_does_a_face_at_its_limit_and_it_is_said_once():
+    todo, text = read_at(52.0, 0.5, *[face()] * 3, studs=(0, 2, 1, 3, 4, 4, 4), limit_um=26.0)
+    assert (todo.what, todo.turns) == ("at the limit", 3)
+    assert (
+        "It counts as over, unless the vehicle maker's limit (--limit takes it) is higher: the bare hub face, at"
+        in text
+    )
+    assert text.count("bare hub face") == 1

@@ -294,6 +294,7 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         found, ordered = weigh(read, CASE), act(read)
         assert (ordered.against, ordered.what, found.do) == ("too close to tell", "at the limit", names.AT_LIMIT)
         assert "Neither done nor over" in causes_do.action(found)
+        assert "--limit" not in causes_do.action(replace(found, turns=3))  # a case holds its own
         # Seldom under it by its own probability it is no more "neither"; the card has its turns, then their mean.
         seldom = tuple(replace(one, below=0.03) if one.what == "as it is" else one for one in found.after)
         assert causes_do.action(replace(found, after=seldom)).startswith("Likely over, not done: on clean faces")

@@ -178,8 +178,10 @@ def order(corner: Standing) -> Ordered:
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
-        only = found.misfit_share >= MISFIT and written and not (corner.contradicted or to_read_again(readings))
-        todo = _where_none_fits(rule, every, data, only and corner.beyond >= LIKELIER, corner.face)
+        as_written = written and not (corner.contradicted or to_read_again(readings))
+        only = found.misfit_share >= MISFIT and as_written and corner.beyond >= LIKELIER
+        todo = _where_none_fits(rule, every, data, only, corner.face)
+        todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     if corner.told.states[-1].clamped_by == ONE_SCREW:
         todo = names.READ_AGAIN  # held so it does not sit: nothing is done on such a reading, nor left on
@@ -201,6 +203,11 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _by_readings_alone(todo: str, rule: Act) -> str:
+    """What no cause draws, and reads so again, is not read again for ever: read clean it ends as readings alone say."""
+    return NAMED[rule.what] if todo == names.READ_AGAIN and rule.what in rules.ENDS else todo
 
 
 def _ends(todo: str, rule: Act) -> bool:

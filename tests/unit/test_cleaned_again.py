@@ -13,7 +13,7 @@ from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft
-from sim.causes.ordered import _ends, _not_a_third_time, _where_none_fits
+from sim.causes.ordered import _by_readings_alone, _ends, _not_a_third_time, _where_none_fits
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
@@ -107,6 +107,8 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     assert act.what == "done"
     assert _where_none_fits(act, {}, None, False, None) == names.LEAVE
     assert _where_none_fits(replace(act, what="read again"), {}, None, False, None) == names.READ_AGAIN
+    other = {"finer dial": names.MEASURE + names.FINER_DIAL, "at the limit": names.AT_LIMIT, "index": names.READ_AGAIN}
+    assert {what: _by_readings_alone(names.READ_AGAIN, replace(act, what=what)) for what in other} == other
     assert [_ends(names.LEAVE, act), _ends(names.INDEX, act)] == [True, False]
 
 

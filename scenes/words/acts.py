@@ -46,6 +46,8 @@ FINER_MICROMETER = (
     f"thickness at the same places with the finest micrometer at hand, every place {{times}} times, {ADDED}, its "
     "division in the column dial_um; their mean is sure to {half} (k = 2) at 0.001 mm a division"
 )
+#: Of one turn that scatters: a second that agrees with it tells a lump from a shaky hand.
+ONCE_MORE = f"thickness at the same places once more, {ADDED}; one turn that scatters so orders no part by itself"
 MORE_READINGS = (
     f"thickness at the same places {{more}} more, {ADDED}; the mean of {{times}} readings a place is sure to {{half}} "
     "(k = 2)"
@@ -186,6 +188,8 @@ def thickness_again(close: Uneven) -> str:
     """Say how a thickness too close to its limit is read again, in the middle of a sentence."""
     if close.places_first:
         return MORE_PLACES_FIRST
+    if close.shaky:
+        return ONCE_MORE
     half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
     if not close.finest:
         return FINER_MICROMETER.format(times=close.wanted_turns, half=half)

@@ -44,7 +44,9 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not close.counts_over and not _slim(run):
-        steps.append(read_often(close.wanted_turns) if close.finest else MEASURE_AGAIN)
+        steps.append(
+            read_often(2 if close.shaky else close.wanted_turns) if close.finest or close.shaky else MEASURE_AGAIN
+        )
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD)))

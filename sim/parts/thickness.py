@@ -299,6 +299,8 @@ class Uneven:
         """
         if self.places_first:
             return f"read it at {PLACES} places first"
+        if self.shaky:
+            return "read every place once more, one turn that scatters so orders no part by itself"
         if self.ended:
             return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
         if self.finest:

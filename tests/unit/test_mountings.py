@@ -474,6 +474,9 @@ def test_no_rotor_goes_by_one_turn_of_a_shaky_hand(scattered, what):
     act = act_of(clean, thick)
     assert (act.what, round(act.thickness_um)) == (what, 29)
     assert ("its places scatter by more than a micrometer does" in said.thickness_line(act)) is scattered
+    if scattered:  # one confirming turn, and it goes
+        assert "thickness at the same places once more" in lead(told(clean, thick), clean, thick)
+        assert act_of(clean, thick, thick).what == "worn"
     high = bare(20.0)  # its hub goes too
     assert ("No rotor cures a hub" in lead(told(clean, thick, high), clean, thick, high)) is not scattered
     if not scattered:  # before it is renewed or cut: under the stamp it is scrap

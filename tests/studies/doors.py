@@ -415,7 +415,9 @@ def opposite(table: Table, by: dict[str, Said], shows: dict[str, bool]) -> list[
         return []
     known = bench.dtv_um == Limits().dtv_um and not bench.stated and not bench.nuts
     pairs = [("causes --case", "index --case"), ("causes --case", "remains"), ("index --case", "remains")]
-    pairs += [("causes", "index")] if bench.hub_limit_um is None else []
+    # Of several studs `index` takes the last alone, and says so; `causes` takes all.
+    one_stud = len({one.step.studs_turned for one in table.of("mounted")}) == 1
+    pairs += [("causes", "index")] if bench.hub_limit_um is None and one_stud else []
     pairs += [("drive", "remains"), ("drive", "causes --case"), ("memory", "remains")]
     pairs += [("causes", "causes --case")] if known else []
     return [

@@ -36,7 +36,8 @@ MOST_ROWS = 8  # turns of readings that find room; the file has them all
 MOST_PLACES = 16
 LONG_NAME = 36  # letters of a turn's name that find room in one line; tried
 MOST_SPOTS = 2
-ROOM = 2100  # letters of action, verdict and work that fill the front in letters of usual size; tried
+# Letters of action, verdict and work that fill the front in letters of usual size, and in small ones; tried.
+ROOM, MOST_ROOM = 2100, 3050
 CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
             "pump the pedal", "re-torque")  # fmt: skip
 COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
@@ -90,7 +91,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         environment()
         .get_template("job_card.html")
         .render(
-            tight=_is_long(act, verdict, told, *(one.what for stage in work for one in stage.works)),
+            tight=_letters(act, verdict, told, *(one.what for stage in work for one in stage.works)),
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
@@ -130,9 +131,10 @@ def _overlaid(rows: int, turns: Sequence[Turn], said_too: str) -> int:
     return max(1, int((BACK_MM - ENDS_MM - OVERLAY_MM - ROW_MM * lines) / (TRACE_MM + GAP_MM)))
 
 
-def _is_long(*told: str) -> bool:
-    """Whether the front needs its small letters to stay one page."""
-    return sum(map(len, told)) > ROOM
+def _letters(*told: str) -> str:
+    """How small the letters of the front have to be for it to stay one page: as usual, tight, or tight and dense."""
+    letters = sum(map(len, told))
+    return "tight dense" if letters > MOST_ROOM else "tight" if letters > ROOM else ""
 
 
 def _star(case: Case) -> str:

@@ -334,8 +334,6 @@ def _contradicted(data: Seen, readings: Readings, told: ToldApart, found: Poster
 
     Cleaned mountings may differ by dirt that the first cleaning left and the last took away.
     """
-    if readings.of("mounted")[-1].clamped_by == ONE_SCREW:
-        return True  # what was read before it does not say how the rotor stands now
     if data.left_out:
         told = told_apart(replace(readings, traces=data.traces, faults=()))
     gone = np.array([family.endswith(ONCE) or family == NEW_ONCE for family in found.family])

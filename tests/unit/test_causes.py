@@ -303,16 +303,6 @@ def test_a_rotor_on_its_screw_alone_is_no_evidence():
     assert "held by the screw only, a rotor does not sit" in causes_do.action(found)
 
 
-def test_what_a_screw_alone_held_last_is_read_again_whatever_was_read_before():
-    corner = Corner(17, rotor=orders(5.0)).mounted(0).mounted(0, "cleaned").thickness()
-    last = max(one.mount for one in corner.traces)
-    loose = tuple(
-        replace(one, clamped_by="screw only") if one.kind == "mounted" and one.mount == last else one
-        for one in corner.traces
-    )
-    assert weigh(replace(corner.readings(), traces=loose), CASE, menu=False).do == names.READ_AGAIN
-
-
 def test_six_places_carry_two_orders():
     corner = Corner(18, rotor=orders(40.0)).mounted(0).mounted(2)
     few = tuple(

@@ -257,6 +257,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
         hub_limit_um=hub_limit_um,
         hub_wavy=face.wavy,
         hub_times=face.times,
+        hub_ended=face.read_out,
         hub_counts=face.counted,
         hub_share_um=found.hub_um,
         hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],

@@ -248,6 +248,8 @@ class Found:
         Whether that is the runout with the face's second wave, its lean being below the limit.
     hub_times : int
         How often it was read alike.
+    hub_ended : bool
+        Whether no more reading is asked of it: `HubFace.read_out`.
     hub_counts : bool
         Whether it counts as over its limit though it stands within its uncertainty of it: `HubFace.counted`.
     hub_share_um, hub_share_doubt_um : float
@@ -286,6 +288,7 @@ class Found:
     hub_limit_um: float = 30.0
     hub_wavy: bool = False
     hub_times: int = 1
+    hub_ended: bool = False
     hub_counts: bool = False
     hub_share_um: float = 0.0
     hub_share_doubt_um: float = 0.0
@@ -307,11 +310,6 @@ class Found:
         if self.hub_face_um is None:
             return ""
         return ABOVE if self.hub_counts else against_limit(self.hub_face_um, self.hub_limit_um, self.hub_doubt_um)
-
-    @property
-    def hub_ended(self) -> bool:
-        """Whether no more reading is asked of a bare hub face near its limit."""
-        return self.hub_times >= MEAN_OF
 
     @property
     def hub_again(self) -> str:

@@ -294,13 +294,18 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     moved = _moved(told, last, against)
     if moved is not None:
         return moved
-    if one_stud:
+    if one_stud and (told.bare is None or not _turns_tell(last, against)):
         return ANOTHER_STUD, another
     if against.state == TOO_CLOSE:  # nothing is bought for what no dial tells from the limit
         return (FINER if against.coarse else AT_LIMIT), here
     if told.bare is None:
         return BARE_HUB, here
     return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
+
+
+def _turns_tell(last: Apart, against: _Against) -> bool:
+    """Whether turns where it sits end a runout near its limit: fewer than `MEAN_OF` were read, or the mean passes."""
+    return against.state == TOO_CLOSE and (last.now.turns < MEAN_OF or against.read_um <= against.limit_um)
 
 
 def unexplained(told: ToldApart, most_um: float = 0.0) -> bool:

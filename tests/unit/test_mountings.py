@@ -390,6 +390,17 @@ def test_turns_tightened_anew_are_averaged_by_either_number_and_the_mean_of_thre
         assert "every turn under the next mount number, same stud, until there are three" in lead(told(*fewer), *fewer)
 
 
+def test_one_stud_read_near_its_limit_by_a_fine_dial_is_tightened_anew_where_the_bare_hub_is_known():
+    """The rotor stays as it sits: `index` orders the same, and the hub's share is known from its face."""
+    at = [replace(mounted(0, 1.0, 23.5, k, "cleaned"), dial_um=1.0) for k in (1, 2, 3)]
+    assert act_of(at[0], EVEN, face_of(1.0)).what == "at the limit"
+    assert act_of(at[0], EVEN).what == "another stud"
+    over = [replace(mounted(0, 1.0, 25.2, k, "cleaned"), dial_um=1.0) for k in (1, 2, 3)]
+    assert act_of(over[0], EVEN, face_of(1.0)).what == "at the limit"
+    assert act_of(*at, EVEN, face_of(1.0)).what == "at the limit"
+    assert act_of(*over, EVEN, face_of(1.0)).what == "another stud"  # the mean of three counts
+
+
 def bare(*orders):
     return Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, *orders]), np.radians(ANGLE)))
 

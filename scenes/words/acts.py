@@ -90,7 +90,7 @@ MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is highe
 OR_CUT = ", or cut it where its maker allows"
 #: The end of reading: nothing tells the mean of several readings a place from the limit.
 UNEVEN_END = (
-    "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it as over: "
+    "Its thickness cannot be told from its limit by this micrometer, and no more reading is asked. Count it as over: "
     f"renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table. Only a "
     "finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
@@ -98,7 +98,7 @@ VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verd
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
 NEAR_NOT_YET = " Before the rotor is left on every place is read {times} times."
 NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
-NEAR_AT_LAST = " No more reading by this micrometer helps: before the rotor is left on it counts as over."
+NEAR_AT_LAST = " No more reading by this micrometer is asked: before the rotor is left on it counts as over."
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )

@@ -65,7 +65,7 @@ def counts_as_over(varies: Uneven) -> str:
     """Say of a thickness that no more reading tells from its limit that it counts as over it. [um]. By rule."""
     return (
         f"its thickness varies by {varies.figure} (k = 2), which cannot be told from its limit of {varies.limit_um:g} "
-        f"µm, and no more reading by this micrometer helps: it counts as over; {NO_METAL}"
+        f"µm, and no more reading by this micrometer is asked: it counts as over; {NO_METAL}"
     )
 
 

@@ -243,7 +243,7 @@ class Uneven:
 
     @property
     def ended(self) -> bool:
-        """Whether every place was read so often: with this micrometer no more reading helps."""
+        """Whether every place was read so often: with this micrometer no more reading is asked."""
         return self.turns >= self.wanted_turns
 
     def _mean_sd_um(self, one_um: float, times: int) -> float:
@@ -258,7 +258,7 @@ class Uneven:
 
     @property
     def counts_over(self) -> bool:
-        """Whether it counts as over its limit: too close to tell, and no more reading helps."""
+        """Whether it counts as over its limit: too close to tell, and no more reading is asked."""
         return self.state == TOO_CLOSE and self.ended and not self.places_first
 
     @property
@@ -293,7 +293,7 @@ class Uneven:
         >>> Uneven(14.9, 5.7, 15.0).again
         'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm'
         >>> Uneven(14.9, 3.5, 15.0, turns=3).again
-        'no more reading by this micrometer tells: count it as over the limit, or have it measured finer'
+        'no more reading by this micrometer is asked: count it as over the limit, or have it measured finer'
         >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
         'read it at 12 places first'
         """
@@ -302,7 +302,7 @@ class Uneven:
         if self.shaky:
             return "read every place once more, one turn that scatters so orders no part by itself"
         if self.ended:
-            return "no more reading by this micrometer tells: count it as over the limit, or have it measured finer"
+            return "no more reading by this micrometer is asked: count it as over the limit, or have it measured finer"
         if self.finest:
             return (
                 f"{NO_FINER}read every place {self.wanted_turns} times, the means are sure to "

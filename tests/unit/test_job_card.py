@@ -314,7 +314,9 @@ def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_
     close = Uneven(14.0, 3.5, 15.0, turns=3)
     found = finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close, varies=close)
     text = plain(card(found))
-    assert "Its thickness cannot be told from its limit by this micrometer, and no more reading helps. Count it" in text
+    assert (
+        "Its thickness cannot be told from its limit by this micrometer, and no more reading is asked. Count it" in text
+    )
     assert "Thickness varies by 14 ± 4 µm (k = 2; mean of 3 readings a place), limit 15 µm: under it as read" in text
     assert "leave it there" not in text
     assert "Under both limits" not in text
@@ -361,8 +363,8 @@ def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
     assert near.endswith("under it as read, too near to tell. Before the rotor is left on every place is read 3 times.")
     ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
     assert "mean of 3 readings a place" in ended
-    assert ended.endswith("at it as read, too near to tell. No more reading by this micrometer helps: before the rotor "
-                          "is left on it counts as over.")  # fmt: skip
+    assert ended.endswith("at it as read, too near to tell. No more reading by this micrometer is asked: before the "
+                          "rotor is left on it counts as over.")  # fmt: skip
 
 
 def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_than_not():

@@ -201,7 +201,7 @@ def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, s
     assert all(("taken as read with" in line) is (step_um is None) for line in lines)
     if what == rule.UNEVEN_AT_LIMIT:
         for text in (causes_do.action(found), mountings.lead(found.told, ordered, ())):
-            assert "no more reading helps. Count it as over: renew the rotor" in text
+            assert "no more reading is asked. Count it as over: renew the rotor" in text
             assert "eave it there" not in text
             assert "3 readings at every place" not in text
 

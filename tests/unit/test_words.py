@@ -180,7 +180,7 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     # Three readings a place are not asked for again, and a division that nobody wrote is said.
     told.thickness_turns, told.thickness_taken_um = 3, 5.0
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
-    assert "no more reading by this micrometer tells" in said
+    assert "no more reading by this micrometer is asked" in said
     assert "taken as read with 5 µm a division" in said
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")

@@ -62,6 +62,8 @@ NUT_FIRST = (
     "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
     "and read it again; what was read before counts for nothing."
 )
+#: No nut makes a micrometer's reading void.
+STILL_THIN = " Its thickness counts all the same: {thin}."
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
 THIN_FIRST = "Its thickness comes first: {thin}. "
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
@@ -234,7 +236,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     """
     loose = loose_on_the_road(case.studs)
     if loose:
-        return NUT_FIRST.format(loose=loose)
+        thin = too_thin(read, case)
+        return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only

@@ -43,6 +43,8 @@ DRAWS = 8  # of a forecast's band
 SURE_THICK_MM, SURE_DTV_UM, SURE_HUB_UM = 0.012, 9.0, 12.0
 #: Nothing that is said of a turn hides that many micrometres of the mounted runout.
 SURE_RUNOUT_UM = 14.0
+#: What stands under it in the note is written by hand and stays.
+BY_HAND = "\n# Found by hand\n"
 MOST_ACTS = 18  # near a limit each stud has its turns
 ROUNDED = 0.51  # what a whole figure may differ from what it was rounded from
 LEFT = re.compile(
@@ -633,9 +635,16 @@ def page(tally: Tally, seed: int, corners: int) -> str:
     found = Counter(one.rule for one in tally.found)
     rows += ["", "| rule broken | times |", "|---|---|", *(f"| {rule} | {count} |" for rule, count in found.items())]
     rows += [] if found else ["| none | 0 |"]
-    head = f"# Doors asked about the same table\n\nSeed {seed}, {corners} corners behind the benches."
-    made = " Made by `python -m tests.studies.doors`. A rule broken is looked into by hand: some rules are stricter\n"
-    return f"{head}{made}than what a page may say.\n\n" + "\n".join(rows) + "\n"
+    head = f"# Doors asked about the same table\n\nSeed {seed}, {corners} corners behind the benches. Made by"
+    made = " `python -m tests.studies.doors`. A rule broken is\nlooked into by hand: some are too strict."
+    return f"{head}{made}\n\n" + "\n".join(rows) + "\n"
+
+
+def noted(note: Path, text: str) -> None:
+    """Write the page anew; what stands under `BY_HAND` stays."""
+    before = note.read_text(encoding="utf-8") if note.exists() else ""
+    _, mark, rest = before.partition(BY_HAND)
+    note.write_text(text + mark + rest, encoding="utf-8")
 
 
 def main(given: Sequence[str]) -> None:
@@ -659,14 +668,14 @@ def main(given: Sequence[str]) -> None:
                 print(f"#{one.number} {one.rule}: {one.said}", file=sys.stderr, flush=True)
             shown = len(tally.found)
             if number % 50 == 49:
-                told_to.note.write_text(page(tally, told_to.seed, CORNERS), encoding="utf-8")
+                noted(told_to.note, page(tally, told_to.seed, CORNERS))
         for number in range(told_to.walks):
             for with_case in (False, True):
                 walked(benches.draw(told_to.seed + 1, number, corners), told_to.folder, with_case, tally)
             for one in tally.found[shown:]:
                 print(f"#{one.number} {one.rule}: {one.said}", file=sys.stderr, flush=True)
             shown = len(tally.found)
-    told_to.note.write_text(page(tally, told_to.seed, CORNERS), encoding="utf-8")
+    noted(told_to.note, page(tally, told_to.seed, CORNERS))
 
 
 @contextlib.contextmanager

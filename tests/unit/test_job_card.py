@@ -80,6 +80,11 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     first = causes_do.first_line(found, read, loose)
     assert first.startswith("The nuts first, nothing is done before that: as driven, stud 1 at 30 N m where others")
     assert "Look at stud, nut and the wheel's seat there" in first
+    monkeypatch.setattr(causes_do, "too_thin", lambda *_: "10.02 mm at its thinnest")
+    told = causes_do.first_line(found, read, loose)
+    assert told == f"{first} Its thickness counts all the same: 10.02 mm at its thinnest."
+    monkeypatch.undo()
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(found, read, loose))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     assert text.index("The nuts first") < text.index("Cannot tell apart")

@@ -321,14 +321,15 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    The last mounting read twice and different, not by one slip, is read a third time before anything comes off; then
-    its last turn counts. By definition.
+    The last mounting read twice and different, not by one slip, is read again before anything comes off, until a turn
+    agrees with its last (`sim.bench.read_alike`): with bearing play none does. By definition.
     """
     now = readings.of("mounted")[-1]
     last = now.mount
     alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (last, now.state)]
     faults = [one.fault for one in readings.faults if one.trace == _name(now)]
-    if len(alike) == 2 and TWICE in faults and len(faults) != 2:  # one slip beside it is the turn that was replaced
+    replaced = len(alike) == 2 and len(faults) == 2  # one slip beside it is the turn that was replaced
+    if len(alike) > 1 and TWICE in faults and not replaced:
         return True
     ends = (f", mount {last}", "hub face")
     read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]

@@ -12,10 +12,15 @@ import numpy as np
 
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, orders_of
 from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import TWICE
+from sim.turn import interpolate
 
+#: Fewer turns of a mount than this settle nothing: of two that differ nobody knows which.
+MOST_ALONE = 3
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
+TURN_OUT = "mount {mount}: {out} of its {turns} turns left out, {kept} that agree with the last one count"
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
 
 
@@ -36,7 +41,7 @@ def read_alike(readings: Readings) -> Readings:
     First orders apart by no more than 95 of 100 such pairs are (JCGM 100), as `sim.bench.mountings` holds them. The
     last mount on a stud counts, with those that agree with it and with each other. [um]
     """
-    readings = _held(readings)
+    readings = _turns_that_agree(_held(readings))
     stands: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.of("mounted"):
         stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
@@ -48,6 +53,44 @@ def read_alike(readings: Readings) -> Readings:
             gone |= {one.mount: mounts for one in there if one.mount not in mounts}
     notes = [NOTE.format(gone=mount, alike=" and ".join(map(str, alike))) for mount, alike in gone.items()]
     return _without(readings, tuple(gone), notes) if gone else readings
+
+
+def _turns_that_agree(readings: Readings) -> Readings:
+    """Of three turns of a mount or more: those that agree with the last, where one does; all where none does.
+
+    What was doubted of the mount as read twice and different is settled so. No dial is as sure as nuts that may have
+    been tightened anew between: turns agree where two mountings would. By rule.
+    """
+    groups: dict[tuple[object, ...], list[Trace]] = {}
+    for one in readings.of("mounted"):
+        groups.setdefault((one.mount, one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
+    out: list[Trace] = []
+    settled: list[str] = []
+    notes: list[str] = []
+    for turns in groups.values():
+        last = turns[-1]
+        near = [one for one in turns[:-1] if _turns_agree(readings, one, last)]
+        if len(turns) < MOST_ALONE or not near:
+            continue
+        settled.append(f"{last.kind}, mount {last.mount}")
+        left = [one for one in turns[:-1] if one not in near]
+        out += left
+        notes += [TURN_OUT.format(mount=last.mount, out=len(left), turns=len(turns), kept=len(near) + 1)] * bool(left)
+    if not settled:
+        return readings
+    return replace(
+        readings,
+        traces=tuple(one for one in readings.traces if not any(one is gone for gone in out)),
+        faults=tuple(f for f in readings.faults if f.fault != TWICE or f.trace not in settled),
+        notes=(*readings.notes, *notes),
+    )
+
+
+def _turns_agree(readings: Readings, one: Trace, other: Trace) -> bool:
+    """Whether two turns of a mount differ nowhere by more than the first orders of two mountings do. [um]."""
+    apart = other.value_um - interpolate(one.angle_deg, one.value_um, other.angle_deg)
+    sd = [orders_of(turn, readings.step_um(turn))[1][1] for turn in (one, other)]
+    return bool(np.ptp(apart) <= 2.0 * TOLD * np.hypot(*sd))
 
 
 def _held(readings: Readings) -> Readings:

@@ -7,7 +7,7 @@ places and all slips with equal odds. Nothing is put right: the answer is the pl
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -360,7 +360,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
 
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
-    "before any reading. Hold the dial fast, turn one way only, read it a third time"
+    "before any reading. Hold the dial fast, turn one way only, read it again until two turns agree"
 )
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "
@@ -500,7 +500,12 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
             if any(slipped[id(turn)] for turn in (out, into, *thick)):
                 continue  # a slip in one of them is no other face's fault
             found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
-    return tuple(found)
+    return tuple(fault for fault in found if fault.fault != TWICE or fault is _furthest(found, fault.trace))
+
+
+def _furthest(found: Iterable[ReadingFault], trace: str) -> ReadingFault:
+    """Of turns of one mount that differ the two that do by most: one mount is one finding."""
+    return max((one for one in found if one.fault == TWICE and one.trace == trace), key=lambda one: one.size_um)
 
 
 def _signed(turn: Turn) -> bool:

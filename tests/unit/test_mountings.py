@@ -17,6 +17,7 @@ from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
 from sim.bench.next_act import _with_bare, next_act
 from sim.bench.pooled_turns import pooled
+from sim.bench.read_alike import read_alike
 from sim.errors import BadInput
 from sim.files import dial_readings
 from sim.files.clean_turn import lip_shape
@@ -771,7 +772,7 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     table = head + "\n".join(["trace,mount,studs_turned,angle_deg,reading_um", *rows, ""])
     read = dial_readings.parse(table)
     assert [fault.fault for fault in read.faults] == [TWICE]
-    # Once the rotor is off nobody reads it a third time; after that its last turn counts.
+    # Once the rotor is off nobody reads it a third time.
     assert told_apart(read).next == "read again"
     assert "rock the hub first: with play the bearing comes before any reading" in said.lead(
         told_apart(read), next_act(read, told_apart(read), LIMITS), [read.faults[0].text]
@@ -780,7 +781,15 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     assert told_apart(replace(read, faults=(twice, slip))).next != "read again"  # the second took its place
     assert told_apart(replace(read, faults=(twice, slip, slip))).next == "read again"
     third = replace(read, traces=(*read.traces, read.traces[-1]))
-    assert told_apart(third).next != "read again"
+    assert told_apart(third).next == "read again"
+    alike = read_alike(third)
+    assert told_apart(alike).next != "read again"
+    assert len(alike.of("mounted")) == 2  # the first is left out of the mean
+    assert "mount 1: 1 of its 3 turns left out, 2 that agree with the last one count" in alike.notes
+    # A bearing with play never reads so twice: no number of turns lifts that.
+    play = replace(read.traces[-1], value_um=np.roll(read.traces[-1].value_um, 4))
+    loose = read_alike(replace(read, traces=(*read.traces, play)))
+    assert (len(loose.of("mounted")), told_apart(loose).next) == (3, "read again")
 
 
 def near_its_limit(places, order, turns=3, um=14.6):

@@ -321,20 +321,27 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    The last mounting read twice and different, not by one slip, is read again before anything comes off, until a turn
-    agrees with its last (`sim.bench.read_alike`): with bearing play none does. By definition.
+    A mounting read twice and different, not by one slip, is read again before anything comes off, until a turn agrees
+    with its last (`sim.bench.read_alike`): with bearing play none does. Nor is the next mounting believed after it
+    before two turns of that agree. By definition.
     """
     now = readings.of("mounted")[-1]
-    last = now.mount
-    alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (last, now.state)]
-    faults = [one.fault for one in readings.faults if one.trace == _name(now)]
-    replaced = len(alike) == 2 and len(faults) == 2  # one slip beside it is the turn that was replaced
-    if len(alike) > 1 and TWICE in faults and not replaced:
+    alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (now.mount, now.state)]
+    apart = _read_apart(readings)
+    if _name(now) in apart or (apart and len(alike) == 1):
         return True
-    ends = (f", mount {last}", "hub face")
+    ends = (f", mount {now.mount}", "hub face")
     read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]
     once = [name for name in _doubted(readings) if read.count(name) <= 1]
     return any(name.endswith(ends) or name.startswith("thickness") for name in once)
+
+
+def _read_apart(readings: Readings) -> set[str]:
+    """Mountings of which no turn agrees with the last, but for two where one slipped and the other took its place."""
+    turns = [_name(one) for one in readings.of("mounted")]
+    told = [one.trace for one in readings.faults]
+    apart = {one.trace for one in readings.faults if one.fault == TWICE} & set(turns)
+    return {name for name in apart if turns.count(name) > 2 or told.count(name) != 2}
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:

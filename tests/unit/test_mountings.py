@@ -790,6 +790,10 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     play = replace(read.traces[-1], value_um=np.roll(read.traces[-1].value_um, 4))
     loose = read_alike(replace(read, traces=(*read.traces, play)))
     assert (len(loose.of("mounted")), told_apart(loose).next) == (3, "read again")
+    # Nor is the next mounting believed before two turns of it agree.
+    after = replace(read.traces[-1], mount=2, state="cleaned")
+    assert told_apart(replace(loose, traces=(*loose.traces, after))).next == "read again"
+    assert told_apart(replace(loose, traces=(*loose.traces, after, after))).next != "read again"
 
 
 def near_its_limit(places, order, turns=3, um=14.6):

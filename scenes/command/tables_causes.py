@@ -45,8 +45,8 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     nuts = loose_nut.leads(case.studs)
     if not nuts and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
-    if found.next_readings and not nuts:
-        lines += [Text(), _rows(causes_do.next_rows(found), "what to read next", "takes", "why", left=3)]
+    if not nuts and (more := causes_do.next_rows(found, read, case)):
+        lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in read.notes)]
     return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 

@@ -85,7 +85,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
     loose = loose_nut.leads(case.studs)
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
-    more, notes = [] if loose else causes_do.next_rows(found), readings.notes[:2]
+    more, notes = [] if loose else causes_do.next_rows(found, readings, case), readings.notes[:2]
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     page = (
         environment()

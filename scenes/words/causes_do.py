@@ -460,9 +460,17 @@ def scale_first(case: Case) -> str:
     return SCALE_FIRST if case.spigot_scale else ""
 
 
-def next_rows(found: Finding, most: int = 3) -> list[tuple[str, str, str]]:
-    """Rows of readings that would tell more: how, minutes, what it parts."""
-    return [(_reading(one, found), f"{one.minutes:.0f} min", one.why) for one in found.next_readings[:most]]
+def next_rows(found: Finding, read: Readings, case: Case, most: int = 3) -> list[tuple[str, str, str]]:
+    """Rows of readings that would tell more: how, minutes, what it parts; of a rotor that goes its hub's face alone."""
+    goes = _goes_by_thickness(found, read, case)
+    rows = [one for one in found.next_readings if not goes or one.what == names.BARE_HUB]
+    return [(_reading(one, found), f"{one.minutes:.0f} min", one.why) for one in rows[:most]]
+
+
+def _goes_by_thickness(found: Finding, read: Readings, case: Case) -> bool:
+    uneven = found.do == names.RENEW and found.varies is not None and found.varies.state == ABOVE
+    by_stamp = goes_by_stamp(found, too_thin(read, case), is_stated(case))
+    return uneven or found.do == names.UNEVEN_AT_LIMIT or by_stamp or is_scrap(read, case)
 
 
 def _reading(one: NextReading, found: Finding) -> str:

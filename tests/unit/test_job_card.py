@@ -268,6 +268,18 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     )
 
 
+def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():
+    more = tuple(NextReading(what, 0, 8.0, 0.1, "it parts") for what in (names.ANOTHER_STUD, names.BARE_HUB))
+    read = dial_readings.read(FOUR)
+
+    def told(do, um):
+        return causes_do.next_rows(finding(do=do, varies=Uneven(um, 5.7, 15.0), next_readings=more), read, CASE)
+
+    assert len(told(names.CLEAN, 5.0)) == 2
+    (only,) = told(names.RENEW, 40.0)
+    assert "bare clean hub face" in only[0]
+
+
 def test_a_thin_place_that_was_read_again_alike_is_no_slip():
     slip = ReadingFault("outlier", "thickness, mount 1", (90.0,), 440.0, 9.0, "read 90 degrees again")
     read = replace(dial_readings.read(FOUR), faults=(slip,))

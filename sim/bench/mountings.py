@@ -270,7 +270,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
     doubted = _doubted(readings)
     for trace in readings.of("mounted"):
-        if _name(trace) not in doubted:
+        if name_of(trace) not in doubted:
             refuse_unseated(trace.value_um, f"the rotor, mount {trace.mount},")
     groups: dict[tuple[str, str], list[_Mount]] = {}
     turns = _usable(readings)
@@ -292,8 +292,8 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
     )  # fmt: skip
 
 
-def _name(trace: Trace) -> str:
-    """Name of a mounted trace as its faults carry it."""
+def name_of(trace: Trace) -> str:
+    """Name a turn as its faults carry it. By definition."""
     return f"{trace.kind}, mount {trace.mount}"
 
 
@@ -308,13 +308,13 @@ def _usable(readings: Readings) -> list[Trace]:
     One that was read again takes the place of the first.
     """
     mounted, doubted = readings.of("mounted"), _doubted(readings)
-    last = {(_name(one), one.state): one for one in mounted}
-    again = [_name(one) for one in mounted]
+    last = {(name_of(one), one.state): one for one in mounted}
+    again = [name_of(one) for one in mounted]
     return [
         one
         for one in mounted
-        if _name(one) not in doubted
-        or (last[_name(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(_name(one)) > 1))
+        if name_of(one) not in doubted
+        or (last[name_of(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(name_of(one)) > 1))
     ]
 
 
@@ -328,17 +328,17 @@ def to_read_again(readings: Readings) -> bool:
     now = readings.of("mounted")[-1]
     alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (now.mount, now.state)]
     apart = _read_apart(readings)
-    if _name(now) in apart or (apart and len(alike) == 1):
+    if name_of(now) in apart or (apart and len(alike) == 1):
         return True
     ends = (f", mount {now.mount}", "hub face")
-    read = [one.kind if one.kind == "hub face" else _name(one) for one in readings.traces]
+    read = [one.kind if one.kind == "hub face" else name_of(one) for one in readings.traces]
     once = [name for name in _doubted(readings) if read.count(name) <= 1]
     return any(name.endswith(ends) or name.startswith("thickness") for name in once)
 
 
 def _read_apart(readings: Readings) -> set[str]:
     """Mountings of which no turn agrees with the last, but for two where one slipped and the other took its place."""
-    turns = [_name(one) for one in readings.of("mounted")]
+    turns = [name_of(one) for one in readings.of("mounted")]
     told = [one.trace for one in readings.faults]
     apart = {one.trace for one in readings.faults if one.fault == TWICE} & set(turns)
     return {name for name in apart if turns.count(name) > 2 or told.count(name) != 2}

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, orders_of
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TWICE
 from sim.turn import interpolate
@@ -58,8 +58,9 @@ def read_alike(readings: Readings) -> Readings:
 def _turns_that_agree(readings: Readings) -> Readings:
     """Of three turns of a mount or more: those that agree with the last, where one does; all where none does.
 
-    What was doubted of the mount as read twice and different is settled so. No dial is as sure as nuts that may have
-    been tightened anew between: turns agree where two mountings would. By rule.
+    What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
+    the last mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
+    anew between: turns agree where two mountings would. By rule.
     """
     groups: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.of("mounted"):
@@ -72,10 +73,14 @@ def _turns_that_agree(readings: Readings) -> Readings:
         near = [one for one in turns[:-1] if _turns_agree(readings, one, last)]
         if len(turns) < MOST_ALONE or not near:
             continue
-        settled.append(f"{last.kind}, mount {last.mount}")
+        settled.append(name_of(last))
         left = [one for one in turns[:-1] if one not in near]
         out += left
         notes += [TURN_OUT.format(mount=last.mount, out=len(left), turns=len(turns), kept=len(near) + 1)] * bool(left)
+    apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
+    for turns in groups.values():
+        if len(turns) > 1 and turns[-1] is readings.of("mounted")[-1] and name_of(turns[-1]) not in apart:
+            settled += [name_of(one) for one in readings.of("mounted")]
     if not settled:
         return readings
     return replace(

@@ -59,7 +59,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
     """Of three turns of a mount or more: those that agree with the last, where one does; all where none does.
 
     What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
-    the last mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
+    a mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
     anew between: turns agree where two mountings would. By rule.
     """
     groups: dict[tuple[object, ...], list[Trace]] = {}
@@ -78,9 +78,10 @@ def _turns_that_agree(readings: Readings) -> Readings:
         out += left
         notes += [TURN_OUT.format(mount=last.mount, out=len(left), turns=len(turns), kept=len(near) + 1)] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
+    before: list[str] = []
     for turns in groups.values():
-        if len(turns) > 1 and turns[-1] is readings.of("mounted")[-1] and name_of(turns[-1]) not in apart:
-            settled += [name_of(one) for one in readings.of("mounted")]
+        settled += before if len(turns) > 1 and name_of(turns[-1]) not in apart else ()
+        before.append(name_of(turns[-1]))
     if not settled:
         return readings
     return replace(

@@ -795,6 +795,8 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     assert told_apart(replace(loose, traces=(*loose.traces, after))).next == "read again"
     twice_after = read_alike(replace(loose, traces=(*loose.traces, after, after)))
     assert told_apart(twice_after).next != "read again"
+    later = replace(after, mount=3, studs_turned=2)
+    assert told_apart(read_alike(replace(loose, traces=(*loose.traces, after, after, later)))).next != "read again"
     assert twice_after.faults == ()  # nobody can read the first mount as it stood: index lets go too
 
 

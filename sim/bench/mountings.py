@@ -321,8 +321,8 @@ def _usable(readings: Readings) -> list[Trace]:
 def to_read_again(readings: Readings) -> bool:
     """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
 
-    A mounting read twice and different, not by one slip, is read again before anything comes off, until a turn agrees
-    with its last (`sim.bench.read_alike`): with bearing play none does. Nor is the next mounting believed after it
+    A mounting read twice and different, not by one slip, is read again before anything comes off, until three turns
+    agree (`sim.bench.read_alike`): with bearing play they hardly do. Nor is the next mounting believed after it
     before two turns of that agree. By definition.
     """
     now = readings.of("mounted")[-1]

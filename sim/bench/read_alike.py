@@ -15,12 +15,15 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TWICE
 from sim.turn import interpolate
 
-#: Fewer turns of a mount than this settle nothing: of two that differ nobody knows which.
-MOST_ALONE = 3
+#: Fewer turns of a mount that agree settle nothing, nor do any where more than one does not: a bearing with play that
+#: knocks to and fro reads alike by chance. Judgement.
+MOST_ALONE, MOST_OUT = 3, 1
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
-TURN_OUT = "mount {mount}: {out} of its {turns} turns left out, {kept} that agree with the last one count"
+TURN_OUT = (
+    "mount {mount}: one of {turns} turns is left out, {kept} agree and count, once the hub was rocked and has no play"
+)
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
 
 
@@ -56,7 +59,7 @@ def read_alike(readings: Readings) -> Readings:
 
 
 def _turns_that_agree(readings: Readings) -> Readings:
-    """Of three turns of a mount or more: those that agree with the last, where one does; all where none does.
+    """Of the turns of a mount three or more that agree with the last, where no more than one does not; else all.
 
     What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
     a mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
@@ -71,12 +74,12 @@ def _turns_that_agree(readings: Readings) -> Readings:
     for turns in groups.values():
         last = turns[-1]
         near = [one for one in turns[:-1] if _turns_agree(readings, one, last)]
-        if len(turns) < MOST_ALONE or not near:
+        left = [one for one in turns[:-1] if one not in near]
+        if len(near) + 1 < MOST_ALONE or len(left) > MOST_OUT:
             continue
         settled.append(name_of(last))
-        left = [one for one in turns[:-1] if one not in near]
         out += left
-        notes += [TURN_OUT.format(mount=last.mount, out=len(left), turns=len(turns), kept=len(near) + 1)] * bool(left)
+        notes += [TURN_OUT.format(mount=last.mount, turns=len(turns), kept=len(near) + 1)] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
     before: list[str] = []
     for turns in groups.values():

@@ -360,7 +360,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
 
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
-    "before any reading. Hold the dial fast, turn one way only, read it as it stands now until two turns agree"
+    "before any reading. Hold the dial fast, turn one way only, read it as it stands now until three turns agree"
 )
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "

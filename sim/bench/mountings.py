@@ -337,7 +337,7 @@ def to_read_again(readings: Readings) -> bool:
 
 
 def _read_apart(readings: Readings) -> set[str]:
-    """Mountings of which no turn agrees with the last, but for two where one slipped and the other took its place."""
+    """Mountings whose turns differ and are not settled, but for two where one slipped and the other took its place."""
     turns = [name_of(one) for one in readings.of("mounted")]
     told = [one.trace for one in readings.faults]
     apart = {one.trace for one in readings.faults if one.fault == TWICE} & set(turns)

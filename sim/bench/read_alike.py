@@ -17,7 +17,7 @@ from sim.turn import interpolate
 
 #: Fewer turns of a mount that agree settle nothing, nor do any where more than one does not: a bearing with play that
 #: knocks to and fro reads alike by chance. Judgement.
-MOST_ALONE, MOST_OUT = 3, 1
+LEAST_ALIKE, MOST_OUT = 3, 1
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
@@ -28,7 +28,7 @@ NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read
 
 
 def read_alike(readings: Readings) -> Readings:
-    """Leave out mounts that others on their stud contradict, where two of those agree.
+    """Leave out a turn that the others of its mount contradict, and mounts that others on their stud do.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def read_alike(readings: Readings) -> Readings:
     Returns
     -------
     Readings
-        Without these mounts, and with a note for each; the same where none is left out.
+        Without these turns and mounts, and with a note for each; the same where none is left out.
 
     Notes
     -----
@@ -75,7 +75,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
         last = turns[-1]
         near = [one for one in turns[:-1] if _turns_agree(readings, one, last)]
         left = [one for one in turns[:-1] if one not in near]
-        if len(near) + 1 < MOST_ALONE or len(left) > MOST_OUT:
+        if len(near) + 1 < LEAST_ALIKE or len(left) > MOST_OUT:
             continue
         settled.append(name_of(last))
         out += left

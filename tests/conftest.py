@@ -82,13 +82,14 @@ def pytest_xdist_make_scheduler(config, log):
     return ByFile(config, log)
 
 
-def pytest_configure():
+def pytest_configure(config):
     """The same examples on every run: what fails here fails everywhere. Wider searching is what the soak is for."""
     from hypothesis import settings
     from hypothesis.internal.conjecture import providers
 
     settings.register_profile("steady", derandomize=True)
     settings.load_profile("steady")
+    config.pluginmanager.register(InTurn())
     # Nor do examples depend on what else is loaded: finding every constant in it takes each process seconds, too.
     providers._get_local_constants = providers.Constants
 
@@ -98,15 +99,20 @@ def pytest_collection_finish(session):
     gc.freeze()
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_make_collect_report(collector):
-    """Every process begins to read the files at another place: what one compiled the others find."""
-    report = yield
-    if isinstance(collector, pytest.Dir):
-        worker, count = (os.environ.get(f"PYTEST_XDIST_WORKER{end}", "gw0").lstrip("gw") for end in ("", "_COUNT"))
-        at = len(report.result) * int(worker) // max(int(count), 1)
-        report.result = report.result[at:] + report.result[:at]
-    return report
+class InTurn:
+    """Every process begins to read the files at another place: what one compiled the others find.
+
+    No hook of this file itself: pytest asks those only for the folder that it began with, not for the rooms in it.
+    """
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_make_collect_report(self, collector):
+        report = yield
+        if isinstance(collector, pytest.Dir):
+            worker, count = (os.environ.get(f"PYTEST_XDIST_WORKER{end}", "gw0").lstrip("gw") for end in ("", "_COUNT"))
+            at = len(report.result) * int(worker) // max(int(count), 1)
+            report.result = report.result[at:] + report.result[:at]
+        return report
 
 
 def pytest_collection_modifyitems(items):

@@ -359,11 +359,11 @@ def _varies(found: dial_readings.Readings, case: Case | None) -> Uneven | None:
     return None if trace is None else judged_thickness(found, trace, Limits() if case is None else case.limits)
 
 
-def _by_thickness(known: cures.Found, varies: Uneven | None) -> dict[str, str]:
+def _by_thickness(known: cures.Found, varies: Uneven | None) -> dict[str, object]:
     """Why the rotor goes by its thickness, how that stands against its limit, and how it is read again if not told."""
-    close = known.uneven
+    close, stays = known.uneven, known.uneven is not None and known.uneven.counts_neither
     told = {"rotor_goes": known.rotor_goes, "thickness_against_limit": "" if varies is None else varies.state}
-    return told | {"thickness_again": "" if close is None else close.again}
+    return told | {"thickness_again": "" if close is None or stays else close.again, "thickness_stays": stays}
 
 
 def _close(varies: Uneven | None) -> Uneven | None:

@@ -17,6 +17,7 @@ from sim.bench.cures import HUB_NEITHER, NO_FINER_DIAL, second_best
 from sim.files import dial_readings
 from sim.parts.dial import TOO_CLOSE, span_against_limit
 from sim.parts.discard import thinnest_words
+from sim.parts.thickness import NO_MORE, UNEVEN_NEITHER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,6 +39,7 @@ UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on 
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
 HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: {again}."
+THICKNESS_STAYS = f" Its thickness is at its limit, and {NO_MORE}: {UNEVEN_NEITHER}."
 HUB_STAYS = f" The bare hub face is at its limit, and no more reading is asked: {HUB_NEITHER}."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
@@ -92,6 +94,7 @@ def _move(advice: Advice, first: str) -> str:
         )
         if again := advice.answer.get("thickness_again", ""):
             return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
+        unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
         near = advice.answer.get("hub_against_limit") == TOO_CLOSE
         if advice.cures[0].enough:
             hub = HUB_STAYS if near else ""

@@ -8,7 +8,7 @@ from scenes.words.words import GAP, counted, micrometres
 from sim.bench.cures import HUB_NEITHER
 from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
-from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, PLACES, SCATTERS, SELDOM_LESS
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SCATTERS, SELDOM_LESS, UNEVEN_NEITHER
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -88,17 +88,20 @@ MEAN_UNDER = (
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
 OR_CUT = ", or cut it where its maker allows"
-#: The end of reading: nothing tells the mean of several readings a place from the limit.
+#: The end of reading: the mean of several readings a place is over the limit, by less than it is sure to.
 UNEVEN_END = (
-    "Its thickness cannot be told from its limit by this micrometer, and no more reading is asked. Count it as over: "
-    f"renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table. Only a "
-    "finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
+    "Its thickness reads over its limit by less than this micrometer is sure to, and no more reading is asked. Count "
+    f"it as over: renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table. Only "
+    "a finer measurement that reads it within its limit, or a wider limit of the vehicle maker's, keeps it on"
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
-NEAR_NOT_YET = " Before the rotor is left on every place is read {times} times."
+NEAR_NOT_YET = " Before the rotor is left on or renewed every place is read {times} times."
 NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
 NEAR_AT_LAST = " No more reading by this micrometer is asked: before the rotor is left on it counts as over."
+NEAR_NEITHER = f" {NO_MORE[:1].upper()}{NO_MORE[1:]}: {UNEVEN_NEITHER}."
+#: The same beside a rotor that is left on.
+THICKNESS_STAYS = f" Its thickness is at its limit, {{read}} (k = 2), limit {{limit}}, and {NO_MORE}: {UNEVEN_NEITHER}."
 RETORQUE = (
     "slacken the nuts and tighten them crosswise in stages to the torque, the rotor not taken off, and read it again"
 )
@@ -217,8 +220,6 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
         how += f"; {varies.taken}"
     if varies.between_um >= LEAST_BETWEEN_UM:
         how += "; " + MORE_PLACES.format(places=varies.places, by=f"{varies.between_um:.0f}{GAP}µm")
-    near = NEAR_AT_LAST if varies.counts_over else NEAR_FEW_PLACES if varies.places_first else NEAR_NOT_YET
-    near = near.format(times=varies.wanted_turns)
     said = VARIES.format(
         read=varies.figure.replace(" µm", f"{GAP}µm"),
         how=how,
@@ -226,7 +227,25 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
         whose=whose,
         verdict=_beside(varies),
     )
-    return said + (near if varies.state not in (ABOVE, BELOW) and not ordered else "")
+    return said + ("" if ordered else _near(varies))
+
+
+def _near(varies: Uneven) -> str:
+    """Say what is done about a variation near its limit, or what it counts as; empty for one that is not near."""
+    if varies.state != TOO_CLOSE:
+        return ""
+    if varies.places_first:
+        return NEAR_FEW_PLACES
+    if varies.counts_neither:
+        return NEAR_NEITHER
+    return NEAR_AT_LAST if varies.counts_over else NEAR_NOT_YET.format(times=varies.wanted_turns)
+
+
+def thickness_stays(varies: Uneven | None) -> str:
+    """Say beside a rotor that is left on that its thickness counts neither as over nor as under; else empty."""
+    if varies is None or not varies.counts_neither:
+        return ""
+    return THICKNESS_STAYS.format(read=varies.figure.replace(" µm", f"{GAP}µm"), limit=micrometres(varies.limit_um))
 
 
 def _beside(varies: Uneven) -> str:

@@ -206,9 +206,15 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
     return f"Most likely {cause} ({words.chance(odds)}; {sure} is wanted to call it found)."
 
 
+def stays_on(found: Finding) -> bool:
+    """Whether the rotor is left on as it reads, clean: then the lead says what its thickness counts as."""
+    over = acts.over_at_last(found.turns, read_now(found), found.limit_um)
+    return read_clean(found) and (found.do == names.LEAVE or (found.do == names.AT_LIMIT and not over))
+
+
 def thickness(found: Finding) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
-    ordered = found.do in (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_AT_LIMIT)
+    ordered = found.do in (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_COUNTED) or stays_on(found)
     return acts.thickness_varies(found.varies, ordered=ordered)
 
 

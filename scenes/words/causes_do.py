@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, written
-from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, thinnest, too_thin, where_now, whole
+from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
@@ -39,7 +39,7 @@ DO = {
         "sure to be better. What decides is the vehicle maker's limit, then the mean of turns tightened anew: {anew}, "
         "and ask again; under that limit leave it there; over it {over_it}."
     ),
-    names.UNEVEN_AT_LIMIT: (
+    names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
         "it: {below}). Cracks{unread} and bearing play are checks of their own."
     ),
@@ -135,7 +135,7 @@ BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
     names.AT_LIMIT: "nothing, it is neither done nor over",
-    names.UNEVEN_AT_LIMIT: "its thickness counted as over its limit",
+    names.UNEVEN_COUNTED: "its thickness counted as over its limit",
     names.READ_AGAIN: "read again what contradicts itself",
 }  # fmt: skip
 #: Why a part must go: what the studs read clean, or what the best of the others would leave.
@@ -244,7 +244,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     thin, scrap = too_thin(read, case), is_scrap(read, case)
     ordered = action(found, why, because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
-    too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_AT_LIMIT) or scrap else ""
+    too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
+    too += acts.thickness_stays(found.varies) if stays_on(found) else ""
     return scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
@@ -470,7 +471,7 @@ def next_rows(found: Finding, read: Readings, case: Case, most: int = 3) -> list
 def _goes_by_thickness(found: Finding, read: Readings, case: Case) -> bool:
     uneven = found.do == names.RENEW and found.varies is not None and found.varies.state == ABOVE
     by_stamp = goes_by_stamp(found, too_thin(read, case), is_stated(case))
-    return uneven or found.do == names.UNEVEN_AT_LIMIT or by_stamp or is_scrap(read, case)
+    return uneven or found.do == names.UNEVEN_COUNTED or by_stamp or is_scrap(read, case)
 
 
 def _reading(one: NextReading, found: Finding) -> str:

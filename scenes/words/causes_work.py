@@ -66,12 +66,17 @@ HUB_STAYS = (
     "is off: read again before another one goes on."
 )
 
+THICKNESS_STAYS_BOX = (
+    "Thickness varies by {read}, at its limit of {limit:g} µm: neither over nor under. Noted: read again at the next "
+    "service, at once where the brake judders."
+)
+
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What puts the rotor on a stud to be read there.
 ELSEWHERE = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK)
 # What leaves the rotor where it is.
-LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_AT_LIMIT)
+LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_COUNTED)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
 TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
@@ -89,7 +94,7 @@ WORK = {
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
     names.AT_LIMIT: ON_AGAIN,
-    names.UNEVEN_AT_LIMIT: ("thickness", *ON_AGAIN),
+    names.UNEVEN_COUNTED: ("thickness", *ON_AGAIN),
 }
 CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
@@ -163,7 +168,9 @@ def checks(found: Finding, thin: str) -> tuple[Work, ...]:
     ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
-    said = (STAMP_CHECK, CRACKS_CHECK, _hub_check(found.hub_face), PLAY)
+    said = [STAMP_CHECK, CRACKS_CHECK, _hub_check(found.hub_face), PLAY]
+    if found.varies is not None and found.varies.counts_neither:
+        said.insert(1, THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um))
     return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
 
 
@@ -198,7 +205,7 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
 
 def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
-    if found.do == names.UNEVEN_AT_LIMIT:
+    if found.do == names.UNEVEN_COUNTED:
         return (UNEVEN_BOX.replace(OR_CUT, "") if no_cut else UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:
         return ()

@@ -16,7 +16,7 @@ from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import hub_budget, of_case
-from sim.parts.thickness import Uneven
+from sim.parts.thickness import NOT_ALONE, Uneven
 from sim.seating.carried import LEAST_CARRYING
 
 if TYPE_CHECKING:
@@ -286,7 +286,7 @@ def worn_first(run: Any) -> str:
         )
     if road_words.counts_over(forecast, limit) and not slim:
         return f"{acts.uncut(acts.UNEVEN_END, no_cut)}."
-    return near.strip()
+    return (near + ("" if slim else acts.thickness_stays(worn))).strip()
 
 
 def dtv(run: Any) -> Judged | None:
@@ -460,6 +460,8 @@ def worn_thickness(case: Case, told: Any) -> str:
         no_cut = cut_on_car.no_cut(case, told.thinnest_mm, varies.value_um)
         order = "Renew it" if slim else f"Renew it ({no_cut})" if no_cut else RENEW_OR_CUT
         said = f"{said} {order}, on a clean hub, whatever wore it."
+    elif varies.counts_neither:
+        said = f"{said} {words.capital(NOT_ALONE)}."
     elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
     discard = f"{words.capital(discard_words(case, told.thinnest_mm, varies.thick_half_mm))}."

@@ -75,7 +75,7 @@ DO = {
         "then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
         "over it {over_it}."
     ),
-    act.UNEVEN_AT_LIMIT: (
+    act.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
         "{hub}cracks, bearing play."
     ),
@@ -304,10 +304,17 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also):
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
-    if todo.what in (act.WORN, act.UNEVEN_AT_LIMIT):
+    if todo.what in (act.WORN, act.UNEVEN_COUNTED):
         said += acts.hub_too(todo.hub_face)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return _stamp_first(todo) + below + said + ("" if near is None else acts.hub_near(near, todo.what == act.DONE))
+    said += "" if near is None else acts.hub_near(near, todo.what == act.DONE)
+    return _stamp_first(todo) + below + said + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
+
+
+def _stays_on(todo: Act) -> bool:
+    """Whether the rotor is left on as it reads: then the lead says what its thickness counts as."""
+    over = acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
+    return todo.what == act.DONE or (todo.what == act.AT_LIMIT and not over)
 
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
@@ -405,7 +412,7 @@ def _stamped(todo: Act) -> str:
 
 def _stamp_first(todo: Act) -> str:
     """Hold the thinnest place that was read against the stamp, which nobody typed: none thinner is left on or cut."""
-    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_AT_LIMIT, act.WORN) or todo.thinnest_mm is None:
+    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_COUNTED, act.WORN) or todo.thinnest_mm is None:
         return ""
     return STAMP_FIRST.format(least=_thinnest(todo))
 
@@ -425,7 +432,7 @@ def _thinnest(todo: Act) -> str:
 
 def thickness_line(todo: Act) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
-    ordered = todo.what in (act.MICROMETER, act.UNEVEN_AT_LIMIT)
+    ordered = todo.what in (act.MICROMETER, act.UNEVEN_COUNTED) or _stays_on(todo)
     return acts.thickness_varies(todo.varies, f" ({THICKNESS_PRACTICE})", ordered)
 
 

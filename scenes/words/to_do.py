@@ -43,7 +43,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = _nuts_first(case.studs)
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
-    if close is not None and not close.counts_over and not _slim(run):
+    if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
         steps.append(
             read_often(2 if close.shaky else close.wanted_turns) if close.finest or close.shaky else MEASURE_AGAIN
         )
@@ -234,7 +234,8 @@ def _stays_on(run: Any) -> bool:
     if unused_state(run) not in ("", BELOW):
         return False
     thickness = dtv(run)
-    if thickness is not None and road_words.unsure_start(run.forecast, thickness.limit) is not None:
+    unsure = None if thickness is None else road_words.unsure_start(run.forecast, thickness.limit)
+    if unsure is not None and not unsure.counts_neither:
         return False
     worn = thickness is not None and (thickness.state == "above" or thickness.value >= words.DTV_BANDS[0][0])
     return not worn and all(one.state == "below" for one in found(run) if one.key != "dtv")

@@ -488,7 +488,7 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if not found.cleaned:
         return ()
     varies = found.uneven
-    if varies is not None:
+    if varies is not None and not varies.counts_neither:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"
         return (Cure("leave it on", now_um, None, why),)
     ended = found.turns >= MEAN_OF and now_um <= limit_um

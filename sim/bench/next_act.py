@@ -20,9 +20,9 @@ from sim.parts.thickness import MEAN_OF, SHAKY, SHAKY_SPAN, Uneven, micrometer_s
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
-SEAT, SPACERS, AT_LIMIT, UNEVEN_AT_LIMIT = "rotor's seat", "spacers", "at the limit", "thickness at the limit"
+SEAT, SPACERS, AT_LIMIT, UNEVEN_COUNTED = "rotor's seat", "spacers", "at the limit", "thickness counts as over"
 #: What leaves the rotor on, if the rest allows it.
-ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_AT_LIMIT)
+ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_COUNTED)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
 # What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
@@ -44,7 +44,7 @@ class Act:
         ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
         face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to), ``thickness at the limit`` (within what the mean of three readings a place is sure to) or ``open``.
+        is sure to), ``thickness counts as over`` (a mean over its limit by less than it is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -180,15 +180,16 @@ def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
     """Act on a thickness too close to its limit to tell: read every place three times, as finely as can be; then end.
 
-    Nothing is left on that may vary too much. One read over its limit is read again at once; what no more reading tells
-    counts as over and ends at once: it spares the rest, but for a hub that is over its own limit.
+    Nothing is left on that may vary too much. One read over its limit is read again at once; a mean over it that no
+    more reading tells counts as over and ends at once: it spares the rest, but for a hub that is over its own limit. A
+    mean that is not over it counts as neither: the runout goes on.
     """
-    if close is None:
+    if close is None or close.counts_neither:
         return what, stud
     if not close.counts_over:
-        over = close.value_um > close.limit_um and what != READ_AGAIN
+        over = close.reads_over and what != READ_AGAIN
         return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
-    return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_AT_LIMIT, here)
+    return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_COUNTED, here)
 
 
 def thinnest_half_mm(readings: Readings, limits: Limits) -> float:

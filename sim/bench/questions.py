@@ -15,7 +15,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
 from sim.parts.discard import refuse_scrap
-from sim.parts.thickness import NO_FINER, Uneven
+from sim.parts.thickness import NO_FINER, NOT_ALONE, Uneven
 from sim.progress import Progress, need_listener
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
@@ -330,6 +330,8 @@ def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Unev
     said = f"{start:.1f} µm, {beside_limit(start, limit, state, 1)} the limit of {limit:g} µm"
     if varies is not None:
         said = varies.said
+    if varies is not None and varies.counts_neither:
+        return NOT_BOUGHT, f"{said}. {NOT_ALONE[:1].upper()}{NOT_ALONE[1:]}"
     if varies is not None and state == TOO_CLOSE:
         over = f"over the limit: {instead[0]}; {instead[1]}"
         if varies.counts_over:

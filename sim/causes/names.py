@@ -23,7 +23,7 @@ CLEAN, INDEX, CLEAN_THEN_INDEX = "clean", "index", "clean, then index"
 RENEW, HUB_AND_BEARING = "renew or cut the rotor", "hub and bearing"
 RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "measure: "
 # Nothing is done: no dial tells the runout from its limit, or no micrometer the thickness from its own.
-AT_LIMIT, UNEVEN_AT_LIMIT = "at the limit", "thickness at the limit"
+AT_LIMIT, UNEVEN_COUNTED = "at the limit", "thickness counts as over"
 
 # What can be read next.
 ANOTHER_STUD, BACK = "another stud", "back to the first position"

@@ -20,7 +20,7 @@ NAMED: Mapping[str, str] = {
     rule.THICKNESS: names.MEASURE + names.THICKNESS, rule.MICROMETER: names.MEASURE + names.FINER_MICROMETER,
     rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
     rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
-    rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_AT_LIMIT: names.UNEVEN_AT_LIMIT,
+    rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_COUNTED: names.UNEVEN_COUNTED,
     rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
 }  # fmt: skip
 
@@ -48,7 +48,7 @@ def alike(do: str, ordered: str, cleaned: bool) -> bool:
 
 
 #: What leaves a rotor where it is, or waits for one more turn of the dial alone.
-ENDS = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_AT_LIMIT, names.MEASURE + names.FINER_DIAL)
+ENDS = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_COUNTED, names.MEASURE + names.FINER_DIAL)
 
 
 def held(todo: str, act: Act, cleaned: bool) -> str:
@@ -121,7 +121,7 @@ def agreed(
     """
     ordered = NAMED[act.what]
     # Every end needs it: read now it may spare the rest; one that counts as over its limit goes whatever else is found.
-    if act.what in (rule.THICKNESS, rule.MICROMETER, rule.UNEVEN_AT_LIMIT):
+    if act.what in (rule.THICKNESS, rule.MICROMETER, rule.UNEVEN_COUNTED):
         return ordered, None
     if not ordered or first_step(todo, cleaned) == first_step(ordered, cleaned) or ordered not in cost_min:
         return todo, None

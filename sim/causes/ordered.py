@@ -192,8 +192,8 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     """What to do where nothing is blamed: of what no brush took the bare face first, then a second cleaning tells."""
     if rule.what == rules.WORN:
         return names.RENEW  # a micrometer needs no cause that fits
-    if rule.what == rules.UNEVEN_AT_LIMIT:
-        return names.UNEVEN_AT_LIMIT
+    if rule.what == rules.UNEVEN_COUNTED:
+        return names.UNEVEN_COUNTED
     if face is not None and face.wavy and face.state == ABOVE and data.cleaned_last:
         return names.HUB_AND_BEARING  # no cause of the list has its humps: by its own reading it is over its limit
     if not stays:

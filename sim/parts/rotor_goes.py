@@ -62,10 +62,10 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
 
 
 def counts_as_over(varies: Uneven) -> str:
-    """Say of a thickness that no more reading tells from its limit that it counts as over it. [um]. By rule."""
+    """Say of a thickness whose mean reads over its limit, by less than it is sure to, that it counts as over. [um]."""
     return (
-        f"its thickness varies by {varies.figure} (k = 2), which cannot be told from its limit of {varies.limit_um:g} "
-        f"µm, and no more reading by this micrometer is asked: it counts as over; {NO_METAL}"
+        f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm by less than that "
+        f"is sure to, and no more reading by this micrometer is asked: it counts as over; {NO_METAL}"
     )
 
 

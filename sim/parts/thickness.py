@@ -10,7 +10,7 @@ import numpy as np
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
-from sim.parts.dial import BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit, span_against_limit
+from sim.parts.dial import ABOVE, BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
@@ -24,11 +24,20 @@ FINE_UM = 2.0
 MICROMETER_LOCAL_UM = 0.5
 #: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
 MEAN_OF = 3
-#: Where the mean of those reads under the limit by more than the standard deviation of this many: two turns more may
-#: clear it and cost less than two rotors. Judgement.
+#: Where the mean of those reads over the limit, by less than it is sure to: two turns more cost less than two rotors,
+#: and errors of reading only widen highest less lowest. Judgement.
 MOST_OF = 5
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
+#: What a mean that does not read over the limit counts as, where its uncertainty reaches over it.
+COUNTS_NEITHER = "it counts neither as over nor as under"
+#: And what is done about it: said by every command alike.
+NOT_ALONE = (
+    "no rotor is bought for it alone: read it again at the next service; where the brake judders and nothing else is "
+    "found, it counts as over (common practice, no source)"
+)
+UNEVEN_NEITHER = f"{COUNTS_NEITHER}, and {NOT_ALONE}"
+NO_MORE = "no more reading by this micrometer is asked"
 #: Why a figure counts as below whose uncertainty reaches over the limit.
 SELDOM_LESS = "errors of reading widen it far oftener than they narrow it"
 #: Said once, with the figure that it makes unsure.
@@ -192,16 +201,33 @@ class Uneven:
     shaky: bool = False
 
     @property
+    def printed_um(self) -> tuple[int, int, int]:
+        """Least, value and most in whole micrometres, as `figure` prints them. By rule.
+
+        It is judged by these alone: two rotors of one figure and one uncertainty have one verdict, however often they
+        were read.
+        """
+        value, half = round(self.value_um), round(self.doubt_um)
+        if self.between_um >= LEAST_BETWEEN_UM:
+            return round(self.low_um), value, round(self.high_um)
+        return value - half, value, value + half
+
+    @property
     def state(self) -> str:
         """``below``, ``above`` or ``too close to tell``; what reads below by one reading's uncertainty is below.
 
         Errors spread highest less lowest and seldom shrink it: with a micrometer of 5 um a rotor just at a limit of
         15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. [um]
         """
-        one_um = (self.doubt_um - self.between_um) / math.sqrt(2.0)
-        if self.value_um + self.between_um + one_um <= self.limit_um:
+        low, value, high = self.printed_um
+        if high - (value - low) * (1.0 - 1.0 / math.sqrt(2.0)) <= self.limit_um:
             return BELOW
-        return span_against_limit(self.low_um, self.high_um, self.limit_um)
+        return ABOVE if low > self.limit_um else TOO_CLOSE
+
+    @property
+    def reads_over(self) -> bool:
+        """Whether it reads over its limit, as printed, whatever it is sure to. By rule."""
+        return self.printed_um[1] > self.limit_um
 
     @property
     def low_um(self) -> float:
@@ -235,11 +261,9 @@ class Uneven:
 
     @property
     def wanted_turns(self) -> int:
-        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where these may clear it; judgement. [um]."""
-        if self.turns < MEAN_OF:
-            return MEAN_OF
-        may = self.value_um + self.between_um + self._mean_sd_um(self.one_sd_um, MOST_OF) <= self.limit_um
-        return MOST_OF if may and self.state == TOO_CLOSE else MEAN_OF
+        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where their mean would cost two rotors; judgement."""
+        near = self.state == TOO_CLOSE and self.reads_over
+        return MOST_OF if near and self.turns >= MEAN_OF else MEAN_OF
 
     @property
     def ended(self) -> bool:
@@ -258,7 +282,16 @@ class Uneven:
 
     @property
     def counts_over(self) -> bool:
-        """Whether it counts as over its limit: too close to tell, and no more reading is asked."""
+        """Whether it counts as over its limit: too close to tell, no more reading is asked, and its mean reads over."""
+        return self._at_last and self.reads_over
+
+    @property
+    def counts_neither(self) -> bool:
+        """Whether it counts neither as over nor as under: too close to tell at last, its mean not over."""
+        return self._at_last and not self.reads_over
+
+    @property
+    def _at_last(self) -> bool:
         return self.state == TOO_CLOSE and self.ended and not self.places_first
 
     @property
@@ -292,7 +325,9 @@ class Uneven:
         'measure again with a finer micrometer'
         >>> Uneven(14.9, 5.7, 15.0).again
         'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm'
-        >>> Uneven(14.9, 3.5, 15.0, turns=3).again
+        >>> Uneven(15.9, 3.5, 15.0, turns=3).again
+        'no finer micrometer tells more: read every place 5 times, the means are sure to ± 3 µm'
+        >>> Uneven(15.9, 2.7, 15.0, turns=5).again
         'no more reading by this micrometer is asked: count it as over the limit, or have it measured finer'
         >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
         'read it at 12 places first'
@@ -302,7 +337,8 @@ class Uneven:
         if self.shaky:
             return "read every place once more, one turn that scatters so orders no part by itself"
         if self.ended:
-            return "no more reading by this micrometer is asked: count it as over the limit, or have it measured finer"
+            over = "count it as over the limit, or have it measured finer"
+            return f"{NO_MORE}: {over if self.reads_over else COUNTS_NEITHER}"
         if self.finest:
             return (
                 f"{NO_FINER}read every place {self.wanted_turns} times, the means are sure to "
@@ -321,9 +357,10 @@ class Uneven:
         >>> Uneven(28.0, 15.0, 15.0, between_um=9.0, places=6).figure
         '22 to 43 µm, read as 28 µm'
         """
+        low, value, high = self.printed_um
         if self.between_um >= LEAST_BETWEEN_UM:
-            return f"{max(self.low_um, 0.0):.0f} to {self.high_um:.0f} µm, read as {self.value_um:.0f} µm"
-        return f"{self.value_um:.0f} ± {self.doubt_um:.0f} µm"
+            return f"{max(low, 0)} to {high} µm, read as {value} µm"
+        return f"{value} ± {high - value} µm"
 
     @property
     def said(self) -> str:

@@ -129,7 +129,7 @@ def right(corner: Corner, do: str, now: Step) -> bool:
     varies = float(population.tirs(corner.thickness[None])[0])
     if do == names.AT_LIMIT:  # within what the finest dial is sure to, on a fresh mounting
         return abs(left_um(corner, names.LEAVE, now) - LIMIT_UM) <= AT_LIMIT_UM and varies <= DTV_UM
-    if do == names.UNEVEN_AT_LIMIT:  # within what the mean of three turns of the finest micrometer is sure to
+    if do == names.UNEVEN_COUNTED:  # within what the mean of three turns of the finest micrometer is sure to
         return abs(varies - DTV_UM) <= UNEVEN_UM
     if do not in WORK:
         return False

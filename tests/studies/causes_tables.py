@@ -18,7 +18,7 @@ FULL = "+ radial + index + bare hub + clean twice"
 TOLD = 0.8
 LIMIT_UM, DTV_UM = 50.0, 15.0
 FEW = 10  # an oracle that rests on fewer entries of its bank is none
-OPEN_ENDS = (names.AT_LIMIT, names.UNEVEN_AT_LIMIT)  # right by a lenient rule of ours, therefore counted apart too
+OPEN_ENDS = (names.AT_LIMIT, names.UNEVEN_COUNTED)  # right by a lenient rule of ours, therefore counted apart too
 THICK = tuple(CAUSES.index(cause) for cause in (WORN, IMPRINT, RUST, NEW_DTV))
 #: Causes that are none at all where they are no fault.
 OR_NONE = (population.HUB_DIRT, population.ROTOR_DIRT, population.SPIGOT, IMPRINT, RUST)

@@ -170,12 +170,12 @@ BY_RULE = {
     "read again": "read again", "another stud": MOVE, "clean": CLEANS, "clean again": CLEANS, "rotor's seat": CLEANS,
     "bare hub": "read hub", "thickness": "read thickness", "worn": RENEW, "finer micrometer": "read thickness",
     "hub": HUB, "finer dial": "read", "index": MOVE, "back": MOVE, "spacers": "read", "done": LEAVE,
-    "at the limit": NEITHER, "thickness at the limit": RENEW, "open": OPEN,
+    "at the limit": NEITHER, "thickness counts as over": RENEW, "open": OPEN,
 }  # fmt: skip
 BY_FINDING = {
     "clean": CLEANS, "index": MOVE, "clean, then index": CLEANS, "renew or cut the rotor": RENEW,
     "hub and bearing": HUB, "retorque": "read", "read again": "read again", "leave it": LEAVE,
-    "at the limit": NEITHER, "thickness at the limit": RENEW, "measure: another stud": MOVE,
+    "at the limit": NEITHER, "thickness counts as over": RENEW, "measure: another stud": MOVE,
     "measure: back to the first position": MOVE, "measure: clean and refit": CLEANS, "measure: bare hub": "read hub",
     "measure: thickness": "read thickness", "measure: thickness with a finer micrometer": "read thickness",
     "measure: mounted with a finer dial": "read", "measure: retorque and read": "read", "measure: radial": "read",

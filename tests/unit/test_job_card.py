@@ -188,7 +188,7 @@ def test_the_back_has_as_many_traces_as_find_room(monkeypatch):
         (names.MEASURE + names.FINER_DIAL, act.FINER),
         (names.MEASURE + names.RETORQUED, act.SPACERS),
         (names.AT_LIMIT, act.AT_LIMIT),
-        (names.UNEVEN_AT_LIMIT, act.UNEVEN_AT_LIMIT),
+        (names.UNEVEN_COUNTED, act.UNEVEN_COUNTED),
     ],
 )
 def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
@@ -215,8 +215,8 @@ def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
     for least_um, can in ((10850.0, False), (11500.0, True)):
         thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
         measured = replace(read, traces=(*read.traces, thick))
-        close = Uneven(14.0, 3.5, 15.0, turns=3)
-        for found in (finding(do=names.RENEW), finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close, varies=close)):
+        close = Uneven(16.0, 3.5, 15.0, turns=5)
+        for found in (finding(do=names.RENEW), finding(do=names.UNEVEN_COUNTED, thickness_close=close, varies=close)):
             text = plain(card(found, measured, case))
             assert ("or cut it where its maker allows" in text) is can
             assert ("or cut where their maker allows" in text) is can
@@ -225,7 +225,7 @@ def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
 
 def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_limit():
     read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
-    for do in (names.RENEW, names.UNEVEN_AT_LIMIT):
+    for do in (names.RENEW, names.UNEVEN_COUNTED):
         found = finding(do=do, hub_face=over)
         assert causes_do.first_line(found, read, CASE).endswith("hub and bearing first. No rotor cures a hub.")
         if do == names.RENEW:
@@ -328,17 +328,21 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
 
 def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_card_too(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
-    close = Uneven(14.0, 3.5, 15.0, turns=3)
-    found = finding(do=names.UNEVEN_AT_LIMIT, thickness_close=close, varies=close)
+    close = Uneven(16.0, 3.5, 15.0, turns=5)
+    found = finding(do=names.UNEVEN_COUNTED, thickness_close=close, varies=close)
     text = plain(card(found))
-    assert (
-        "Its thickness cannot be told from its limit by this micrometer, and no more reading is asked. Count it" in text
-    )
-    assert "Thickness varies by 14 ± 4 µm (k = 2; mean of 3 readings a place), limit 15 µm: under it as read" in text
+    assert "Its thickness reads over its limit by less than this micrometer is sure to, and no more reading" in text
+    assert "Thickness varies by 16 ± 4 µm (k = 2; mean of 5 readings a place), limit 15 µm: over it as read" in text
     assert "leave it there" not in text
     assert "Under both limits" not in text
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     assert boxes.index("Thickness counted as over: both rotors") < boxes.index("Caliper and pads")
+
+
+def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_on():
+    near = finding(do=names.LEAVE, varies=Uneven(13.1, 2.9, 15.0, turns=5))
+    boxes = [one.what for one in causes_work.checks(near, "")]
+    assert any("13 ± 3 µm, at its limit of 15 µm: neither over nor under" in one for one in boxes)
 
 
 def test_what_is_renewed_has_its_box(monkeypatch):
@@ -377,10 +381,13 @@ def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
     assert said.thickness(finding()) == ""
     near = said.thickness(finding(do=names.CLEAN, varies=Uneven(13.0, 7.0, 15.0, taken_um=5.0)))
     assert "taken as read with 5 µm a division" in near
-    assert near.endswith("under it as read, too near to tell. Before the rotor is left on every place is read 3 times.")
-    ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
-    assert "mean of 3 readings a place" in ended
-    assert ended.endswith("at it as read, too near to tell. No more reading by this micrometer is asked: before the "
+    assert near.endswith("under it as read, too near to tell. Before the rotor is left on or renewed every place is "
+                         "read 3 times.")  # fmt: skip
+    mean = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
+    assert "at it as read, too near to tell. No more reading by this micrometer is asked: it counts neither" in mean
+    ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.6, 3.5, 15.0, turns=5)))
+    assert "mean of 5 readings a place" in ended
+    assert ended.endswith("over it as read, too near to tell. No more reading by this micrometer is asked: before the "
                           "rotor is left on it counts as over.")  # fmt: skip
 
 

@@ -816,13 +816,13 @@ def test_two_humps_read_at_few_places_are_read_at_twelve_and_count_as_nothing_be
     text = lead(told(*few), *few)
     assert text.startswith("Next: thickness at 12 places of the turn")
     assert "Before the rotor is left on it is read at 12 places." in said.thickness_line(replace(act_of(*few), what=""))
-    assert act_of(*clean, *near_its_limit(12, 1), face_of(3.0)).what == "thickness at the limit"
+    assert act_of(*clean, *near_its_limit(12, 1, 5, 16.0), face_of(3.0)).what == "thickness counts as over"
 
 
 def test_a_runout_over_its_limit_is_called_so_beside_a_thickness_at_its_own():
-    over = (mounted(0, 3.0, 35.0, 1, "cleaned"), *near_its_limit(12, 1), face_of(3.0))
+    over = (mounted(0, 3.0, 35.0, 1, "cleaned"), *near_its_limit(12, 1, 5, 16.0), face_of(3.0))
     text = lead(told(*over), *over)
-    assert (act_of(*over).what, act_of(*over).against) == ("thickness at the limit", "above")
+    assert (act_of(*over).what, act_of(*over).against) == ("thickness counts as over", "above")
     assert "above the limit" in text
     assert "no dial tells" not in text
 

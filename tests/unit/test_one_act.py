@@ -180,14 +180,16 @@ def test_a_thickness_near_its_limit_is_read_three_times_as_finely_as_can_be(tir_
     [
         (17.0, 1.0, "cleaned", 2, MORE, "finer micrometer"),
         (12.0, 1.0, "cleaned", 3, names.LEAVE, "done"),
-        (14.0, 1.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
-        (17.0, 1.0, "as found", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        (14.0, 1.0, "cleaned", 3, names.LEAVE, "done"),
+        (17.0, 1.0, "as found", 3, MORE, "finer micrometer"),
+        (17.0, 1.0, "as found", 5, names.UNEVEN_COUNTED, "thickness counts as over"),
         (13.0, 1.0, "as found", 3, names.CLEAN, "clean"),
-        (13.0, 1.0, "cleaned", 3, MORE, "finer micrometer"),
+        (13.0, 1.0, "cleaned", 5, names.LEAVE, "done"),
         (19.0, 1.0, "as found", 3, names.RENEW, "worn"),
-        # A coarse micrometer, and one whose lines do not say: an end too, as every place was read three times.
-        (17.0, 5.0, "cleaned", 3, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
-        (15.0, None, "cleaned", 6, names.UNEVEN_AT_LIMIT, "thickness at the limit"),
+        # A coarse micrometer, and one whose lines do not say: an end too, as every place was read so often.
+        (17.0, 5.0, "cleaned", 5, names.UNEVEN_COUNTED, "thickness counts as over"),
+        (17.0, None, "cleaned", 6, names.UNEVEN_COUNTED, "thickness counts as over"),
+        (15.0, None, "cleaned", 3, names.LEAVE, "done"),
     ],
 )
 def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, state, turns, do, what):
@@ -197,9 +199,14 @@ def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, s
     assert (first_step(found.do, state == "cleaned"), ordered.what) == (do, what)
     assert ordered.varies.turns == turns
     lines = (mountings.thickness_line(ordered), said.thickness(found))
+    told = (causes_do.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
+    neither = ordered.varies.counts_neither
+    assert neither is (12.0 < tir_um <= 15.0)
+    if state == "cleaned":
+        assert all(("it counts neither as over nor as under, and no rotor is" in text) is neither for text in told)
     assert all(f"mean of {turns} readings a place" in line for line in lines)
     assert all(("taken as read with" in line) is (step_um is None) for line in lines)
-    if what == rule.UNEVEN_AT_LIMIT:
+    if what == rule.UNEVEN_COUNTED:
         for text in (causes_do.action(found), mountings.lead(found.told, ordered, ())):
             assert "no more reading is asked. Count it as over: renew the rotor" in text
             assert "eave it there" not in text

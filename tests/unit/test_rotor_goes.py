@@ -50,12 +50,15 @@ def test_what_was_read_over_its_limit_goes_and_what_is_too_close_does_not():
 
 
 def test_index_leaves_no_rotor_on_whose_thickness_is_not_told_from_its_limit():
-    close, ended = Uneven(15.4, 5.7, 15.0), Uneven(14.6, 3.5, 15.0, turns=3)
+    close, ended = Uneven(15.4, 5.7, 15.0), Uneven(15.6, 3.5, 15.0, turns=5)
     quiet = {"now_um": 25.0, "doubt_um": 11.0, "cleaned": True}
     first = _indexed(50.0, "no gain", **quiet, uneven=close)[0]
     assert (first.name, first.enough) == ("leave it on", None)
     assert "15 ± 6 µm: too close to the limit of 15 µm to tell; no finer micrometer tells more" in first.why
     assert "counts as over" in rotor_goes.as_read(None, 11.0, ended)
+    under = replace(ended, value_um=14.6, turns=3)
+    assert not rotor_goes.as_read(None, 11.0, under)
+    assert _indexed(50.0, "no gain", **quiet, uneven=under)[0].enough
     few = replace(ended, doubt_um=12.0, between_um=8.5, places=8)
     assert not rotor_goes.as_read(None, 11.0, few)
     assert "read it at 12 places first" in _indexed(50.0, "no gain", **quiet, uneven=few)[0].why

@@ -218,12 +218,17 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
 
 
 def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
-    run = worn_start(14.0, 3.5)
-    run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)
+    run = worn_start(16.0, 3.5)
+    run.forecast.worn_varies = Uneven(16.0, 3.5, 15.0, turns=5)
     assert to_do.COUNTS_AS_OVER in to_do.next_steps(run)
     assert "counts as over" in to_do.lead(run)
     assert "Count it as over: renew the rotor" in findings.headlines(run)[0]
     assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.COUNTED)
+    run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)
+    assert "it counts neither as over nor as under, and no rotor is bought for it alone" in findings.headlines(run)[0]
+    steps = to_do.next_steps(run)
+    assert to_do.COUNTS_AS_OVER not in steps
+    assert not any(step.why == to_do.MEASURE_AGAIN.why for step in steps)
 
 
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():

@@ -71,6 +71,24 @@ class Refused(TrueseatError):
     exit_code = 3
 
 
+class Scrap(Refused):
+    """A measured rotor is at or under its discard thickness, or may be by a stamp that nobody gave.
+
+    Parameters
+    ----------
+    where : str
+        File and place that was measured.
+    thin : str
+        Why, without the place.
+    thinnest_mm : float
+        Thinnest place. [mm]
+    """
+
+    def __init__(self, where: str, thin: str, thinnest_mm: float) -> None:
+        self.thin, self.thinnest_mm = thin, thinnest_mm
+        super().__init__(f"{where}: {thin}")
+
+
 class Missing(TrueseatError):
     """A picture or film was asked for and this machine lacks what it takes; the text says what brings it."""
 

@@ -9,10 +9,11 @@ import numpy as np
 
 from sim import turn
 from sim.arrays import Floats
+from sim.bench.bare_face import HubFace
 from sim.bench.fitted_runout import CLEAN_AND_READ, FEWEST, UNEVEN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.bench.next_act import judged_thickness
+from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.worn_library import KM_GIVE_OR_TAKE, shelf
@@ -170,6 +171,14 @@ def _one_place(found: Readings, turn: Trace) -> bool:
     return turn.turns > 1 and any(abs(one.size_um) >= least for one in told)
 
 
+def hub_beside(case: Case, path: Path) -> HubFace | None:
+    """Bare hub face that the same table holds, against its limit; None where it holds none. [um TIR].
+
+    The rule of `sim.bench.bare_face.face_against_limit`.
+    """
+    return bare_hub(dial_readings.read(path, _known(case)), case.limits)
+
+
 @one_thread
 def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     """Read a worn disc to start from.
@@ -190,8 +199,8 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     ------
     BadInput
         For readings that cannot be or give a slip away, or a rotor thicker than new.
-    Refused
-        For a rotor at or under its discard thickness: it is scrap.
+    Scrap
+        For a rotor at or under its discard thickness, or that may be.
 
     Notes
     -----

@@ -16,7 +16,7 @@ from typing import Annotated, Literal, TextIO, get_args
 
 from cyclopts import App, CoercionError, CycloptsError, MissingArgumentError, Parameter
 
-from scenes.command import console, more, stack, starters
+from scenes.command import console, more, stack, starters, thin
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
@@ -33,7 +33,7 @@ from scenes.command.options import (
     write_json,
 )
 from scenes.command.road_options import Measured, RoadTest
-from sim.errors import BadInput, Fault, Refused, TrueseatError
+from sim.errors import BadInput, Fault, Refused, Scrap, TrueseatError
 from sim.processes import allow_all_cores
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
@@ -99,7 +99,11 @@ def drive(
 
     folder = folder_of(out)
     corner = doing.open_case(case)
-    road = (measured or Measured()).road(corner)
+    given = measured or Measured()
+    try:
+        road = given.road(corner)
+    except Scrap as scrap:
+        return thin.answer(scrap, corner, given.worn or given.mounted, as_json, folder)
     weighed = (road_test or RoadTest()).weighed(corner, None)
     with console.progress() as tell:
         result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
@@ -115,7 +119,7 @@ def drive(
         test = () if weighed is None else (tables.road_test(weighed),)
         parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
         parts += (tables.next_steps(result),)
-        read_from = (measured or Measured()).read_from()
+        read_from = given.read_from()
         title = f"{result.case.title}; {read_from}" if read_from else result.case.title
         console.out().print(tables.headed(title, *parts))
     made_known(made, as_json)
@@ -169,7 +173,10 @@ def index(
     if hub is not None and rotor is not None:
         advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner))
     elif corner is not None:
-        advice = from_case(corner, shim, thickness=thickness)
+        try:
+            advice = from_case(corner, shim, thickness=thickness)
+        except Scrap as scrap:
+            return thin.answer(scrap, corner, thickness, as_json, folder)
     else:
         raise unclear
     made = doing.write_positions(advice, folder) if folder else []

@@ -144,6 +144,7 @@ def _need_places(handed: Mapping[str, object]) -> None:
 def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> Finding:
     """Rank causes on the corner's own geometry."""
     from scenes.command import tables, tables_causes
+    from scenes.words import causes_do
     from sim import answers
     from sim.causes import answer, priors_file
     from sim.causes.finding import weigh
@@ -154,7 +155,9 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
         found = weigh(read, corner, held, drove_after_fitting_km=km, progress=tell)
     if as_json:
         _, record = _stage_one(read, found.told, corner.limits)
-        write_json({**record, **answers.plain(answer.told(found))}, [tables_causes.lead(found, read, corner)])
+        ordered = {"do": causes_do.called(found, read, corner)}
+        told = {**record, **answers.plain(answer.told(found)), **ordered}
+        write_json(told, [tables_causes.lead(found, read, corner)])
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
     return found

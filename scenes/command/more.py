@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import App, Parameter
 
-from scenes.command import console
+from scenes.command import console, thin
 from scenes.command.bench import bench
 from scenes.command.causes import causes
 from scenes.command.foil import foil
@@ -36,7 +36,7 @@ from scenes.command.options import (
     target_of,
     write_json,
 )  # fmt: skip
-from sim.errors import BadInput, Fault, Refused
+from sim.errors import BadInput, Fault, Refused, Scrap
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -293,7 +293,10 @@ def remains(
     with console.progress() as tell, _no_case_of(case):
         since = None if driven is None else distance(driven)
         known = share_known(give_or_take)
-        run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)
+        try:
+            run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)
+        except Scrap as scrap:
+            return thin.answer(scrap, corner, readings, as_json, folder)
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     leads = tables_road.remains_leads(corner, found)
     if as_json:

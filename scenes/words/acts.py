@@ -110,6 +110,21 @@ SPACERS = (
     "off, and read it again"
 )
 RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table"
+#: A rotor near its discard thickness: said before any work, and nothing is cut from it.
+THIN_FIRST = "Its thickness comes first: {thin}. "
+#: The same of one at or under a stamp that the case states: there is nothing to judge.
+SCRAP_BY_ITS_STAMP = (
+    THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
+)
+#: The same of one that is so by a part set's figure.
+STAMP_DECIDES = THIN_FIRST + "Before that nothing is cut, and nothing but its stamp leaves it on."
+NO_ROAD = "No road, no stud and no cut is reckoned for it."
+PAGE_BY_CAUSES = (
+    "Nothing is written there: of a table that holds a mounted turn too trueseat causes {table} makes page and job "
+    "card (--case, --out)."
+)
+#: What the answer by machine calls the two.
+RENEW_IT, READ_THE_STAMP = "renew the rotor", "read the stamp"
 RENEW_ONLY = (
     "Renew the rotor, nothing is left to cut, on a clean hub, both of the axle; read after fitting, in a new table"
 )

@@ -64,21 +64,15 @@ NUT_FIRST = (
 )
 #: No nut makes a micrometer's reading void.
 STILL_THIN = " Its thickness counts all the same: {thin}."
-#: A rotor near its discard thickness: said before any work, and nothing is cut from it.
-THIN_FIRST = "Its thickness comes first: {thin}. "
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
-THIN = THIN_FIRST + (
+THIN = acts.THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
     "Cracks, the hub's own limit and bearing play are checks of their own."
 )
 #: The same over a stamp that the case file holds: nothing is left to ask. Judgement: a set of pads takes more.
-THIN_BY_ITS_STAMP = THIN_FIRST + (
+THIN_BY_ITS_STAMP = acts.THIN_FIRST + (
     "Renew the rotor, both of the axle, each on a clean hub: so little over its stamp it is under it before its pads "
     "are worn (judgement)."
-)
-#: The same of one at or under it: there is nothing to judge.
-SCRAP_BY_ITS_STAMP = (
-    THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
 )
 NO_LONGER = " That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
 #: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.
@@ -249,6 +243,12 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     return scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
+def called(found: Finding, read: Readings, case: Case) -> str:
+    """Name the act for an answer by machine: of a rotor that goes by its own stamp that, as `first_line` says it."""
+    goes = is_stated(case) and too_thin(read, case) and not loose_on_the_road(case.studs)
+    return acts.RENEW_IT if goes else found.do
+
+
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
     """Hold the thinnest place before a stamp that nobody typed where a rotor is left on or cut; else as ordered."""
     left = ordered.startswith(LEFT_THERE)
@@ -295,9 +295,9 @@ def action(
         Whether it is scrap by that.
     """
     if thin and found.do == names.RENEW:
-        return THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
+        return acts.THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
     if thin and stated:
-        goes = (SCRAP_BY_ITS_STAMP if scrap else THIN_BY_ITS_STAMP).format(thin=thin)
+        goes = (acts.SCRAP_BY_ITS_STAMP if scrap else THIN_BY_ITS_STAMP).format(thin=thin)
         if found.do == names.HUB_AND_BEARING:
             return f"{goes} {_ordered(found, why, reason, limit)}"
         longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
@@ -307,7 +307,7 @@ def action(
     ordered = _ordered(found, why, reason, limit)
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
-        ordered = THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
+        ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
     bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
     near = _near(found)
     in_front = near is not None and found.do == names.LEAVE and not near.read_out

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.errors import Refused
+from sim.errors import Refused, Scrap
 from sim.parts.case import Case, Rotor
 
 #: Readings above this are the thickness itself, as a micrometer shows it; below, from any zero. Judgement. [um]
@@ -197,12 +197,12 @@ def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True,
 
     Raises
     ------
-    Refused
+    Scrap
         With what `scrap_or_else` or `not_told` says.
     """
     reason = scrap_or_else(case, thinnest_mm, at_too) or not_told(case, thinnest_mm, half_mm)
     if reason:
-        raise Refused(f"{where}: {reason}")
+        raise Scrap(where, reason, thinnest_mm)
 
 
 def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:

@@ -174,6 +174,7 @@ BY_RULE = {
 }  # fmt: skip
 BY_FINDING = {
     "clean": CLEANS, "index": MOVE, "clean, then index": CLEANS, "renew or cut the rotor": RENEW,
+    "renew the rotor": RENEW,
     "hub and bearing": HUB, "retorque": "read", "read again": "read again", "leave it": LEAVE,
     "at the limit": NEITHER, "thickness counts as over": RENEW, "measure: another stud": MOVE,
     "measure: back to the first position": MOVE, "measure: clean and refit": CLEANS, "measure: bare hub": "read hub",
@@ -231,7 +232,9 @@ def index(file: Path, case: Sequence[str], bench: Bench, tally: Tally) -> Said:
 def remains(file: Path, case: Sequence[str], bench: Bench, tally: Tally) -> Said:
     """What a clean hub leaves of it."""
     said = ask("remains", ["remains", file, "--case", *case], tally, bench.number)
-    if not said.code:
+    if "do" in said.answer:
+        said.act = SCRAP if bench.stated else STAMP
+    elif not said.code:
         act = said.answer["act"]
         for begins, name in (("Nothing is bought", THICK_DONE), ("Buy nothing yet", "read thickness"), ("Renew", RENEW),
                              ("Count it as over", RENEW), ("Cut", "cut"), ("Read the discard", STAMP)):  # fmt: skip
@@ -245,7 +248,9 @@ def drive(file: Path, case: Sequence[str], bench: Bench, tally: Tally) -> Said:
     """The road from what was read."""
     said = ask("drive", ["drive", *case, "--mounted", file, "--km", "5000"], tally, bench.number)
     steps = said.text.partition("What to do next, in this order")[2]
-    if not said.code:
+    if "do" in said.answer:
+        said.act = SCRAP if bench.stated else STAMP
+    elif not said.code:
         head = said.text.partition("after thickness variation")[0]
         for word, name in (
             ("Leave the rotor on", LEAVE),

@@ -79,18 +79,26 @@ def test_a_case_under_its_discard_thickness_is_scrap_in_every_command(capsys, co
     assert "allowed" not in err
 
 
-def test_measured_under_the_discard_thickness_is_scrap(capsys, corner, micrometer):
+def test_measured_under_the_discard_thickness_is_scrap_and_ordered_as_causes_orders_it(capsys, corner, micrometer):
     thin = micrometer(9.6)
-    for argv in (
-        ("drive", corner(), "--worn", thin),
-        ("remains", thin, "--case", corner()),
-        ("index", corner(), "--thickness", thin),
-    ):
-        code, out, err = told(capsys, *argv)
-        assert code == 3, argv
-        assert out == ""
-        assert "scrap, renew it; in axle pairs" in err
-        assert "allowed" not in err
+    for stated, do in (("minimum_thickness_mm = 10.0\n", "renew the rotor"), ("", "read the stamp")):
+        case = corner(stated)
+        for argv in (
+            ("drive", case, "--worn", thin),
+            ("remains", thin, "--case", case),
+            ("index", case, "--thickness", thin),
+        ):
+            code, out, err = told(capsys, *argv)
+            assert (code, err) == (0, ""), argv
+            assert "Its thickness comes first: 9.60 mm is under" in out
+            assert "scrap, renew it; in axle pairs" in out
+            assert ("Both rotors of the axle new, each on a clean hub; read after fitting" in out) is bool(stated)
+            assert "The vehicle maker's instructions stand above everything" in out
+            assert "Cracked means scrap" in out
+            code, out, err = told(capsys, *argv, "--json")
+            answer = json.loads(out)
+            assert (code, err, answer["do"], answer["thinnest_mm"]) == (0, "", do, pytest.approx(9.6))
+            assert answer["leads"][0].startswith("Its thickness comes first: 9.60 mm is under")
 
 
 def test_the_thickness_that_stands_beside_a_mounted_runout_counts_on_the_road(capsys, corner, tmp_path):
@@ -104,8 +112,8 @@ def test_the_thickness_that_stands_beside_a_mounted_runout_counts_on_the_road(ca
 
     wave = 15.0 * np.cos(np.radians(np.arange(0, 360, 30)))
     code, out, err = told(capsys, "drive", corner(), "--mounted", table(9990.0 + wave))
-    assert (code, out) == (3, "")
-    assert "scrap, renew it; in axle pairs" in err
+    assert (code, err) == (0, "")
+    assert "scrap, renew it; in axle pairs" in out
     road = Measured(mounted=table(11_690.0 + wave)).road(Case())
     assert road.worn_varies is not None
     assert road.worn_varies.value_um == pytest.approx(30.0)
@@ -167,14 +175,14 @@ def test_one_sentence_on_the_discard_thickness_wherever_a_thickness_was_read(cap
     thin, thick, relative = micrometer(9.63), micrometer(10.7), DEMO / "readings_worn_disc.csv"
     unstamped = "9.63 mm is under 10 mm, the discard thickness of the part set and not of your rotor: read the figure"
     stated = corner("minimum_thickness_mm = 10.5\n")
-    assert unstamped in told(capsys, "remains", thin)[2]
+    assert unstamped in told(capsys, "remains", thin)[1]
     assert (
         "10.700 ± 0.008 mm (k = 2) at its thinnest, scrap at or under its discard thickness of 10.5 mm"
         in told(capsys, "index", stated, "--thickness", thick)[1]
     )
-    assert "9.63 mm is under the discard thickness of 10.5 mm" in told(capsys, "index", stated, "--thickness", thin)[2]
+    assert "9.63 mm is under the discard thickness of 10.5 mm" in told(capsys, "index", stated, "--thickness", thin)[1]
     plain = corner()
-    assert unstamped in told(capsys, "index", plain, "--thickness", thin)[2]
+    assert unstamped in told(capsys, "index", plain, "--thickness", thin)[1]
     # The margin to the part set's figure is known, and is not the stamp's.
     assert (
         "10.700 ± 0.008 mm (k = 2) at its thinnest, 0.70 mm above 10 mm, the discard thickness of the part set; the "

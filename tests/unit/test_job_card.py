@@ -22,6 +22,7 @@ from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
 from sim.files import dial_readings
+from sim.files.case_file import case_from_text
 from sim.files.reading_faults import ReadingFault
 from sim.parts.case import Case, SpigotScale, Studs
 from sim.parts.thickness import Uneven
@@ -266,6 +267,19 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     assert scrap.endswith(
         "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
     )
+
+
+def test_the_answer_by_machine_calls_a_rotor_that_goes_by_its_own_stamp_what_its_lead_says():
+    stated = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0\n')
+    read = dial_readings.read(FOUR)
+    for least_um, case, do in (
+        (9960.0, stated, "renew the rotor"),
+        (10030.0, stated, "renew the rotor"),
+        (9960.0, CASE, names.CLEAN),
+        (10800.0, stated, names.CLEAN),
+    ):
+        thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
+        assert causes_do.called(finding(do=names.CLEAN), replace(read, traces=(*read.traces, thick)), case) == do
 
 
 def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():

@@ -1,0 +1,61 @@
+"""What `drive`, `remains` and `index` answer of a rotor that is scrap by its thickness: the verdict of `causes`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.command import console
+from scenes.command.options import write_json
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sim.errors import Scrap
+    from sim.parts.case import Case
+
+#: Pieces of the work whose cautions stand beside the order.
+WORK = ("rotor off", "cracks")
+
+
+def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Path | None = None) -> int:
+    """Print what is done with a rotor that was measured at or under its discard thickness.
+
+    Parameters
+    ----------
+    scrap : Scrap
+        Why, and how thin. [mm]
+    case : Case
+    table : Path or None
+        Readings that hold the thickness; their bare hub face is told, where it is over its limit.
+    as_json : bool
+    out : Path, optional
+        Folder that was asked for: nothing is written there.
+
+    Returns
+    -------
+    int
+        0: the answer is an order, as that of `causes`.
+    """
+    from rich.console import Group
+    from rich.text import Text
+
+    from scenes.command import tables
+    from scenes.words import acts, cautions, loose_nut, words, work_order
+    from sim import worn_rotor
+    from sim.parts.discard import is_stated
+
+    stated = is_stated(case)
+    said = (acts.SCRAP_BY_ITS_STAMP if stated else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
+    face = None if table is None else worn_rotor.hub_beside(case, table)
+    leads = [loose_nut.leads(case.studs), said + acts.hub_too(face)]
+    if as_json:
+        told = {"title": case.title, "do": acts.RENEW_IT if stated else acts.READ_THE_STAMP, "why": scrap.thin}
+        bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stated}
+        write_json({**told, **bounds}, leads)
+        return 0
+    hint = [Text(acts.PAGE_BY_CAUSES.format(table="FILE" if table is None else table))] if out is not None else []
+    beside = (*work_order.cautions_for(case, WORK), *cautions.named("cracked is scrap"))
+    warned = [Text(f"▌ {one.text}") for one in beside]
+    shown = Group(Text(acts.NO_ROAD), *hint, Text(), *warned)
+    console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
+    return 0

@@ -75,6 +75,8 @@ FEWEST = 6
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
 #: Of a reading that was typed in thousandths of an inch: half a division stays half a division.
 ROUND_OFF = 1e-6
+#: What stands at its limit in one unit stands there in every other: readings are kept to so many decimals. [um]
+DECIMALS = 6
 # Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
 RADIUS_SLACK_MM = 5.0
 
@@ -382,7 +384,7 @@ def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
             if row.step_um != first.step_um:
                 sheet.fault(row.line, "dial_um", f"another dial than in line {first.line}: one dial a turn")
         angle = np.array([row.angle for row in group])
-        value = np.array([row.value for row in group]) * factor
+        value = np.round(np.array([row.value for row in group]) * factor, DECIMALS)
         if not _turn_fits(group, angle, value, factor, sheet):
             continue
         drift = float(value[angle == 360.0][0] - value[angle == 0.0][0]) if {0.0, 360.0} <= set(angle) else None

@@ -2,15 +2,15 @@
 
 Invented, every figure a judgement, without regard to what the program assumes. Truths are corners of
 `tests.studies.corners_at_fault`, their hub, rotor, dirt and thickness brought to sizes that lie under, at and over a
-limit; above them stand a stamp, a thinnest place, bearing play, nuts and scale. Tables have 6 .. 24 places (fewer are
-refused), dials of 1 .. 20 µm, every unit, direction and sign that a head may name, repeats, several mounts and states,
-bare hub rows, a thickness read once or more often, and in some an honest slip.
+limit; above them stand a stamp, a thinnest place, bearing play, nuts and scale. Some bearings knock to and fro, some
+first cleanings take nothing, some corners have nothing wrong. 4, 5 or 6 studs, 6 .. 24 places (4 and 5 to be refused),
+dials of 1 .. 20 µm, every unit, direction and sign that a head may name. Tables: `tests.studies.doors_tables`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 
@@ -28,14 +28,18 @@ THICK_UM = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 9.0, 11.0, 13.0, 14.5, 17.0, 26.0
 HUB_UM = (1.0, 4.0, 8.0, 14.0, 19.0, 22.0, 24.0, 27.0, 31.0, 38.0, 60.0)  # bare face at its own radius
 OWN_UM = (2.0, 8.0, 15.0, 25.0, 40.0, 52.0, 70.0, 110.0)  # rotor alone
 DIRT = (0.0, 0.0, 0.4, 1.0, 1.6)  # times what was seated
-PLACES = (6, 8, 9, 10, 12, 12, 12, 16, 24)
+PLACES = (6, 6, 8, 8, 9, 10, 12, 12, 12, 12, 12, 16, 24)
+TOO_FEW = (4, 5)  # places that every door refuses
 DIALS_UM = (1.0, 2.0, 5.0, 10.0, 10.0, 20.0)
 MICROMETERS_UM = (1.0, 1.0, 5.0, None)  # None: nobody wrote it down
 UNITS = {"um": 1.0, "mm": 1000.0, "thou": 25.4}
 #: Turns of the thickness whose ``again`` is so much or more are read at `MORE_PLACES`, whatever the bench's places are.
 AT_MORE_PLACES, MORE_PLACES = 50, 12
 PLAY_UM = (0.0, 0.0, 0.0, 20.0, 60.0)
-SLIPS = 0.15
+KNOCKS_UM = (12.0, 30.0, 60.0)  # how far the rim leans from stop to stop of a bearing with play
+#: How often a bearing knocks, a first cleaning takes nothing, a corner has nothing wrong, six studs, too few places.
+KNOCKS, POOR, GOOD, SIX, FEW = 0.07, 0.07, 0.08, 0.12, 0.02
+NEW_OWN_UM, NEW_HUB_UM, NEW_VARIES_UM = 14.0, 5.0, 3.0  # of a new rotor, of a new hub's face
 
 
 @dataclass(frozen=True)
@@ -66,6 +70,9 @@ class Bench:
     nuts: tuple[float, ...] = ()
     scale: bool = False
     pit: tuple[int, float] = (0, 0.0)  # place and depth of one low place of the thickness
+    knock_um: float = 0.0  # each turn the rim leans anew, to one stop or the other
+    good: bool = False
+    bought: tuple[str, ...] = ()  # each begins a table of its own, with readings of its own
 
     @property
     def part_set(self) -> str:
@@ -80,6 +87,15 @@ class Bench:
         """Limit of the bare face at its radius: its own, or what the mounted one leaves of 30."""
         gauge, at_hub = RADII_MM[self.part_set]
         return self.hub_limit_um or min(30.0, self.limit_um * at_hub / gauge)
+
+
+@dataclass(frozen=True, eq=False)
+class SixStuds(Corner):
+    """A corner on six studs: what was seated turns with the hub, as dirt on the hub does."""
+
+    @property
+    def studs(self) -> int:
+        return 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,48 +158,94 @@ def first_order_um(one: Turn) -> float:
     return float(np.hypot(found[1], found[2]))
 
 
-def _sized(corner: Corner, rng: np.random.Generator) -> Corner:
-    """Bring hub, rotor, dirt and thickness of a corner to drawn sizes."""
+def brought_to(corner: Corner, cause: str, tir_um: float, rng: np.random.Generator) -> Corner:
+    """Bring the lean of hub face or rotor to a runout at the gauge, its direction drawn. [um TIR]."""
+    out, into, k = corner.out.copy(), corner.into.copy(), CAUSES.index(cause)
+    to = tir_um / 2.0 * np.exp(2j * np.pi * rng.random())
+    out[k], into[k] = 0.0, 0.0
+    out[k, 1] = into[k, 1] = to
+    return replace(corner, out=out, into=into)
+
+
+def dirt_times(corner: Corner, dirt: float) -> Corner:
+    """Bring dirt and scale, and what a poor cleaning leaves of them, to so many times what was seated."""
     out, into = corner.out.copy(), corner.into.copy()
-    gauge, at_hub = RADII_MM[GROUPS[corner.group][0]]
-    wanted = {HUB_FACE: float(rng.choice(HUB_UM)) * gauge / at_hub, OWN: float(rng.choice(OWN_UM))}
-    for cause, tir_um in wanted.items():
-        k = CAUSES.index(cause)
-        to = tir_um / 2.0 * np.exp(2j * np.pi * rng.random())
-        out[k], into[k] = 0.0, 0.0
-        out[k, 1] = into[k, 1] = to
-    dirt = float(rng.choice(DIRT))
     for cause in ("dirt on the hub", "dirt on the rotor", "spigot"):
         out[CAUSES.index(cause)] *= dirt
         into[CAUSES.index(cause)] *= dirt
-    half = replace(corner, out=out, into=into, seated=dirt * corner.seated, left=dirt * corner.left)
-    varies = population.tirs(half.thickness[None])[0]
-    k = CAUSES.index("DTV from new")
+    return replace(corner, out=out, into=into, seated=dirt * corner.seated, left=dirt * corner.left)
+
+
+def thickness_to(corner: Corner, varies_um: float) -> Corner:
+    """Bring the variation of its thickness to so much. [um]."""
+    out, into = corner.out.copy(), corner.into.copy()
+    varies, k = population.tirs(corner.thickness[None])[0], CAUSES.index("DTV from new")
     if varies < 1.0:
         out[k, 1], into[k, 1] = 2.0, -2.0
-        varies = population.tirs(half.thickness[None])[0]
+        varies = population.tirs(replace(corner, out=out, into=into).thickness[None])[0]
     thick = [CAUSES.index(c) for c in ("worn-in DTV", "pad imprint", "parked-car rust", "DTV from new")]
-    share = float(rng.choice(THICK_UM)) / float(varies)
+    share = varies_um / float(varies)
     out[thick], into[thick] = share * out[thick], share * into[thick]
-    return replace(half, out=out, into=into)
+    return replace(corner, out=out, into=into)
+
+
+def _sized(corner: Corner, rng: np.random.Generator) -> Corner:
+    """Bring hub, rotor, dirt and thickness of a corner to drawn sizes; some cleanings take nothing."""
+    gauge, at_hub = RADII_MM[GROUPS[corner.group][0]]
+    corner = brought_to(corner, HUB_FACE, float(rng.choice(HUB_UM)) * gauge / at_hub, rng)
+    corner = brought_to(corner, OWN, float(rng.choice(OWN_UM)), rng)
+    corner = dirt_times(corner, float(rng.choice(DIRT)))
+    corner = thickness_to(corner, float(rng.choice(THICK_UM)))
+    if rng.random() < POOR:
+        torque = corner.out[CAUSES.index("uneven torque")], corner.into[CAUSES.index("uneven torque")]
+        turned = [[corner.turned(face, studs) for face in torque] for studs in range(5)]
+        corner = replace(corner, left=0.9 * (corner.seated - np.array(turned)))
+    return _on_six(corner) if rng.random() < SIX else corner
+
+
+def _on_six(corner: Corner) -> Corner:
+    """Put it on six studs; dirt on the rotor is taken off, as nobody seated it there."""
+    k = CAUSES.index("dirt on the rotor")
+    out, into = corner.out.copy(), corner.into.copy()
+    seated, left = corner.seated[0] - np.array([out[k], into[k]]), corner.left[0]
+    out[k], into[k] = 0.0, 0.0
+    kept = {one.name: getattr(corner, one.name) for one in fields(corner)}
+    on_six = SixStuds(**{**kept, "out": out, "into": into})
+    turned = [[[on_six.turned(face, studs) for face in faces] for studs in range(6)] for faces in (seated, left)]
+    return replace(on_six, seated=np.array(turned[0]), left=np.array(turned[1]))
+
+
+def _nothing_wrong(corner: Corner, rng: np.random.Generator) -> Corner:
+    """Bring it to a corner with nothing wrong: everything well under its limit."""
+    k = [CAUSES.index(c) for c in ("uneven torque", "warp")]
+    out, into = corner.out.copy(), corner.into.copy()
+    out[k], into[k] = 0.0, 0.0
+    corner = dirt_times(replace(corner, out=out, into=into), 0.0)
+    corner = brought_to(corner, HUB_FACE, float(rng.uniform(1.0, 12.0)), rng)
+    return thickness_to(brought_to(corner, OWN, float(rng.uniform(2.0, 14.0)), rng), float(rng.uniform(1.0, 5.0)))
 
 
 def draw(seed: int, number: int, corners: Sequence[Corner]) -> Bench:
     """Bench number ``number`` of a seed, its truth one of these corners brought to drawn sizes."""
     rng = np.random.default_rng([seed, number, 1])
     corner = _sized(corners[number % len(corners)], rng)
-    name, studs = GROUPS[corner.group]
+    good = bool(rng.random() < GOOD)
+    corner = _nothing_wrong(corner, rng) if good else corner
+    name, studs = GROUPS[corner.group][0], corner.studs
     new, discard = NEW_MM[name]
     stated = rng.random() < 0.6
     stamp = round(discard + float(rng.choice([0.0, 0.4, 1.0])), 1) if stated else discard
-    thinnest = min(stamp + float(rng.choice(OVER_STAMP_MM)), new - 0.15)
+    thinnest = min(stamp + (0.8 if good else float(rng.choice(OVER_STAMP_MM))), new - 0.15)
+    places = int(rng.choice(TOO_FEW if rng.random() < FEW else PLACES))
     bench = Bench(
-        seed, number, corner, stamp, thinnest, int(rng.choice(PLACES)), float(rng.choice(DIALS_UM)),
-        MICROMETERS_UM[rng.integers(len(MICROMETERS_UM))], str(rng.choice(list(UNITS), p=(0.7, 0.15, 0.15))),
-        bool(rng.random() < 0.2), bool(rng.random() < 0.2),
+        seed, number, corner, stamp, thinnest, places, float(rng.choice(DIALS_UM)),
+        MICROMETERS_UM[rng.integers(len(MICROMETERS_UM))], str(rng.choice(list(UNITS), p=(0.6, 0.2, 0.2))),
+        bool(rng.random() < 0.2), bool(rng.random() < 0.2), good=good,
     )  # fmt: skip
-    if rng.random() < 0.12:
+    if rng.random() < 0.12 and not good:
         bench = replace(bench, pit=(int(rng.integers(bench.places)), float(rng.choice([-60.0, -25.0, 25.0, 60.0]))))
+    if rng.random() < KNOCKS and not good:
+        bench = replace(bench, knock_um=float(rng.choice(KNOCKS_UM)))
     if not stated:
         return replace(bench, case=name if studs == 5 else f'base = "{name}"\n[studs]\ncount = {studs}\n')
     return _own_case(bench, rng)
@@ -195,11 +257,16 @@ def _own_case(bench: Bench, rng: np.random.Generator) -> Bench:
     limit = float(rng.choice([50.0, 50.0, 40.0, 70.0]))
     dtv = float(rng.choice([15.0, 15.0, 10.0, 20.0]))
     hub = float(rng.choice([15.0, 25.0, 30.0])) if rng.random() < 0.4 else None
-    play = float(rng.choice(PLAY_UM))
+    near = hub is not None and rng.random() < 0.4 and not bench.good
+    if hub is not None and near:  # within the ± of the limit that is stated
+        gauge, at_hub = RADII_MM[bench.part_set]
+        to_um = hub + float(rng.uniform(-5.0, 5.0))
+        bench = replace(bench, corner=brought_to(bench.corner, HUB_FACE, to_um * gauge / at_hub, rng))
+    play = 0.0 if bench.good else float(rng.choice(PLAY_UM))
     nuts: tuple[float, ...] = ()
-    if rng.random() < 0.15:
+    if rng.random() < 0.15 and not bench.good:
         nuts = (float(rng.choice([0.0, 2.0, 20.0])), *([140.0] * (bench.studs - 1)))
-    scale = rng.random() < 0.06
+    scale = rng.random() < 0.06 and not bench.good
     lines = [
         f'base = "{bench.part_set}"', "[rotor]", f"minimum_thickness_mm = {bench.stamp_mm}",
         *([] if machine is None else [f"machine_to_thickness_mm = {machine}"]),
@@ -217,19 +284,62 @@ def _own_case(bench: Bench, rng: np.random.Generator) -> Bench:
     )  # fmt: skip
 
 
+def with_new_rotor(bench: Bench) -> Bench:
+    """Fit a new rotor, its seat clean."""
+    rng = np.random.default_rng([bench.seed, bench.number, 6, len(bench.bought)])
+    k = [CAUSES.index(c) for c in ("warp", "dirt on the rotor", "dirt on the hub", "spigot")]
+    out, into = bench.corner.out.copy(), bench.corner.into.copy()
+    out[k], into[k] = 0.0, 0.0
+    corner = replace(bench.corner, out=out, into=into, seated=0.0 * bench.corner.seated, left=0.0 * bench.corner.left)
+    corner = thickness_to(brought_to(corner, OWN, float(rng.uniform(0.3, 1.0)) * NEW_OWN_UM, rng), NEW_VARIES_UM)
+    new = NEW_MM[bench.part_set][0]
+    return replace(bench, corner=corner, thinnest_mm=new, pit=(0, 0.0), bought=(*bench.bought, "rotor"))
+
+
+def with_new_hub(bench: Bench) -> Bench:
+    """Fit a new hub and bearing."""
+    rng = np.random.default_rng([bench.seed, bench.number, 7, len(bench.bought)])
+    gauge, at_hub = RADII_MM[bench.part_set]
+    corner = brought_to(dirt_times(bench.corner, 0.0), HUB_FACE, NEW_HUB_UM * gauge / at_hub, rng)
+    return replace(bench, corner=corner, knock_um=0.0, bought=(*bench.bought, "hub"))
+
+
+def knocked(bench: Bench, step: Step) -> np.ndarray:
+    """What a bearing with play adds to one turn: a lean to one stop or the other, never twice quite alike."""
+    orders = np.zeros(ORDERS + 1, dtype=complex)
+    if bench.knock_um:
+        own = _own(bench).random()
+        rng = np.random.default_rng([bench.seed, bench.number, 8, step.mount, step.again, step.studs_turned])
+        at = 2.0 * np.pi * own + np.pi * rng.integers(2) + rng.normal(0.0, 0.4)
+        orders[1] = bench.knock_um / 2.0 * rng.uniform(0.3, 1.0) * np.exp(1j * at)
+    return orders
+
+
+def scatter(bench: Bench, step: Step) -> np.ndarray:
+    """What putting this rotor on adds that time."""
+    return population.scatter(bench.seed, bench.number, step.mount + 40 * len(bench.bought))
+
+
+def mounted_um(bench: Bench, step: Step) -> float:
+    """Really mounted, as it sits this time, at that turn. [um TIR]."""
+    orders = population.shown_orders(bench.corner, step) + scatter(bench, step)
+    return float(population.tirs((orders + knocked(bench, step))[None])[0])
+
+
 def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
     """Take a turn on a bench: the truth, how it sits this time, the gauge's errors, and what is written down."""
     kinds = ("mounted", "inboard", "thickness", "radial", "hub face")
+    stream = 2 + 100 * len(bench.bought)
     rng = np.random.default_rng(
-        [bench.seed, bench.number, 2, kinds.index(step.kind), population.STATES.index(step.state), step.studs_turned,
-         step.mount, step.again, int(step.fine)]
+        [bench.seed, bench.number, stream, kinds.index(step.kind), population.STATES.index(step.state),
+         step.studs_turned, step.mount, step.again, int(step.fine)]
     )  # fmt: skip
     places = MORE_PLACES if step.kind == "thickness" and step.again >= AT_MORE_PLACES else bench.places
     angle = np.arange(places) * 360.0 / places
     orders = np.zeros(ORDERS + 1, dtype=complex)
     orders += population.shown_orders(bench.corner, step)
     if step.kind in ("mounted", "inboard"):
-        orders += population.scatter(bench.seed, bench.number, step.mount)
+        orders += scatter(bench, step) + knocked(bench, step)
     if step.kind == "hub face":
         orders[2:4] += np.array([1.5, 0.8]) * np.exp(2j * np.pi * _own(bench).random(2))
     value = turn.evaluate(orders, np.radians(angle))
@@ -301,51 +411,7 @@ def _rows(bench: Bench, one: Turn, factor: float) -> list[str]:
         at = -angle % 360.0 if bench.clockwise else angle
         mount, studs = ("", "") if bare else (str(one.step.mount), str(turned))
         lines.append(
-            f"{one.step.kind},{mount},{studs},{at:g},{sign * value / factor:.10g},{one.step.state},"
+            f"{one.step.kind},{mount},{studs},{at:g},{sign * value / factor:.12g},{one.step.state},"
             f"{one.clamped_by},{own}"
         )
     return lines
-
-
-def lawful(bench: Bench) -> Table:
-    """A table as somebody may have it: any stage of the work, with repeats, and in some a slip."""
-    rng = np.random.default_rng([bench.seed, bench.number, 4])
-    steps: list[Step] = [Step("mounted")]
-    mount = 1
-    if rng.random() < 0.2:
-        steps.append(Step("inboard"))
-    thick = [Step("thickness", again=k, fine=False) for k in range(int(rng.choice([0, 1, 1, 1, 2, 3])))]
-    steps += thick
-    studs = bench.studs
-    for _ in range(int(rng.choice([0, 0, 0, 1, 2]))):
-        mount += 1
-        steps.append(Step("mounted", "as found", int(rng.integers(studs)), mount))
-    stage = int(rng.choice([0, 1, 1, 2, 2, 3]))
-    here = 0
-    if stage and rng.random() < 0.5:
-        steps.append(Step("hub face", "cleaned", 0, 0, 0, bool(rng.random() < 0.3)))
-        steps += [replace(steps[-1], again=1)] if rng.random() < 0.3 else []
-    for k in range(stage):
-        mount += 1
-        here = 0 if not k else int(rng.integers(studs))
-        steps.append(Step("mounted", "cleaned", here, mount))
-        if rng.random() < 0.15:
-            steps.append(replace(steps[-1], again=1))
-    if stage and rng.random() < 0.3:
-        mount += 1
-        steps.append(Step("mounted", "cleaned again", here, mount))
-        if rng.random() < 0.5:
-            steps.append(Step("hub face", "cleaned again", 0, 0, 0, bool(rng.random() < 0.3)))
-    if stage and rng.random() < 0.2:
-        last = [s for s in steps if s.kind == "mounted"][-1]
-        steps += [replace(last, mount=mount + 1 + k, fine=bool(rng.random() < 0.4)) for k in range(2)]
-    if not thick and stage and rng.random() < 0.4:
-        last = [s for s in steps if s.kind == "mounted"][-1]
-        fine = bool(rng.random() < 0.3)
-        often = int(rng.choice([1, 3]))
-        steps += [Step("thickness", last.state, last.studs_turned, last.mount, k, fine) for k in range(often)]
-    slip = int(rng.integers(len(steps))) if rng.random() < SLIPS else -1
-    turns = [read(bench, step, k == slip) for k, step in enumerate(steps)]
-    if slip >= 0 and rng.random() < 0.5:  # read again as asked, the first reading stays
-        turns.insert(slip + 1, read(bench, replace(steps[slip], again=steps[slip].again + 5)))
-    return Table(bench, tuple(turns))

@@ -64,6 +64,14 @@ def test_other_units(column, factor):
     np.testing.assert_allclose(found.traces[0].value_um, parse(HEAD + COLUMNS + turn()).traces[0].value_um, rtol=1e-4)
 
 
+def test_what_stands_at_its_limit_in_one_unit_stands_there_in_every_other():
+    """15 µm apart, of a limit of 15: in thousandths of an inch it was over it by a rounding."""
+    high_um = [11800, 11815, 11800, 11815, 11800, 11815]
+    rows = "".join(f"thickness,1,0,{60 * k},{one / 25.4:.12g}\n" for k, one in enumerate(high_um))
+    read = parse(HEAD + COLUMNS.replace("reading_um", "reading_thou") + turn(factor=1 / 25.4) + rows).of("thickness")[0]
+    assert np.ptp(read.value_um) == 15.0
+
+
 def test_readings_are_sorted_by_angle_and_360_is_drift():
     text = (
         HEAD + COLUMNS + turn(count=8).replace("mounted,1,0,0,38.3022\n", "") + "mounted,1,0,0,38\nmounted,1,0,360,53\n"

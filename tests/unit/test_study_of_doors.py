@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from tests.studies import corners_at_fault as population
-from tests.studies import doors, doors_benches
+from tests.studies import doors, doors_benches, doors_rules, doors_tables, doors_truth, doors_walks
 from tests.studies.corners_at_fault import Step
-from tests.studies.doors import Said, Tally
+from tests.studies.doors_asked import Said, Tally
 
 TABLES = 6
 
@@ -33,7 +33,7 @@ def test_lawful_tables_break_no_rule(corners, tmp_path):
 
 def test_what_readings_alone_order_ends(bench, tmp_path):
     tally = Tally()
-    assert len(doors.walked(bench, tmp_path, False, tally)) > 1
+    assert len(doors_walks.walked(bench, tmp_path, False, tally)) > 1
     assert [one.said for one in tally.found] == []
 
 
@@ -45,6 +45,15 @@ def test_what_readings_alone_order_ends(bench, tmp_path):
         ("drive", "", "Drivers call it quiet. Nuts hold. Discard 11 mm: scrap.", "quiet: loose nut"),
         ("index --case", "move", "Painted hole on stud 2. Discard 11 mm: scrap.", "moved: scrap"),
         ("seat", "leave", "Leave the rotor on: clean as given.", "left on: loose nut"),
+        ("causes", "move", "It runs out nan µm on stud 2.", "broken words"),
+        (
+            "causes",
+            "move",
+            "The bearing is checked for play, then it is read once more. It is read. The bearing is checked "
+            "for play, then it is read once more. So.",
+            "a sentence twice",
+        ),
+        ("drive", "renew", "Renew the rotor. What to do next, in this order 1. Leave the rotor on.", "head and list"),
     ],
 )
 def test_each_rule_sees_what_it_is_for(bench, door, act, text, rule):
@@ -52,14 +61,14 @@ def test_each_rule_sees_what_it_is_for(bench, door, act, text, rule):
     thin = replace(bench, stated=True, stamp_mm=11.0, thinnest_mm=10.8, nuts=(0.0, *[140.0] * (bench.studs - 1)))
     steps = (Step("mounted"), Step("thickness"))
     table = doors_benches.Table(thin, tuple(doors_benches.read(thin, step) for step in steps))
-    found = doors.judge(table, [Said(door, 0, text, {}, "", act)])
+    found = doors_rules.judge(table, [Said(door, 0, text, {}, "", act)])
     assert rule in {one.rule for one in found}
 
 
 def test_two_doors_that_order_opposite_acts_are_told(bench):
     table = doors_benches.Table(replace(bench, hub_limit_um=None), (doors_benches.read(bench, Step("mounted")),))
     both = [Said("causes", 0, "─" * 30 + " a", {}, "", "renew"), Said("index", 0, "─" * 30 + " b", {}, "", "leave")]
-    assert any(one.rule == "opposite: leave and renew, causes and index" for one in doors.judge(table, both))
+    assert any(one.rule == "opposite: leave and renew, causes and index" for one in doors_rules.judge(table, both))
 
 
 def test_a_table_says_what_its_head_says(bench):
@@ -72,3 +81,44 @@ def test_a_table_says_what_its_head_says(bench):
     (one,), (two,) = plain.traces, other.traces
     assert one.studs_turned == two.studs_turned == 1
     np.testing.assert_allclose(one.value_um, two.value_um, atol=1e-6)
+
+
+def test_a_figure_of_a_lead_that_no_json_holds_is_seen(bench):
+    table = doors_benches.Table(bench, (doors_benches.read(bench, Step("mounted")),))
+    for read_um, rules in ((61.7, []), (55.0, ["a figure of the lead not in JSON"])):
+        answer = {"leads": ["It runs out 62 µm"], "read_um": read_um}
+        said = Said("index", 0, "It runs out 62 µm. ▌ The vehicle maker's instructions stand above", answer, "", "move")
+        assert [one.rule for one in doors_rules.judge(table, [said])] == rules
+
+
+def test_the_same_turns_written_otherwise_are_the_same_when_read(corners):
+    from sim.files.dial_readings import parse
+
+    table = doors_tables.lawful(doors_benches.draw(1, 3, corners))
+    plain, other = (parse(doors_benches.text_of(one)) for one in (table, doors_tables.otherwise(table)))
+    for one, two in zip(plain.traces, other.traces, strict=True):
+        order = np.argsort(two.angle_deg)
+        np.testing.assert_allclose(one.value_um[np.argsort(one.angle_deg)], two.value_um[order], atol=1e-6)
+
+
+def test_truth_tells_what_is_unsafe_and_what_is_bought_in_vain(bench):
+    """The same corner, its limit under and over what it runs out; its stamp over its thinnest place."""
+    table = doors_benches.Table(bench, (doors_benches.read(bench, Step("mounted")),))
+    runs = doors_benches.mounted_um(bench, Step("mounted"))
+    tight, wide = (replace(table, bench=replace(bench, limit_um=runs * share, dtv_um=200.0)) for share in (0.1, 3.0))
+    assert "runs out" in doors_truth.unsafe(tight, False)
+    assert not doors_truth.unsafe(wide, False)
+    scrap = replace(wide, bench=replace(wide.bench, stated=True, stamp_mm=bench.thinnest_mm + 0.1))
+    assert "stamp" in doors_truth.unsafe(scrap, True)
+    assert "best stud leaves" in doors_truth.innocent(wide, "rotor")
+    assert not doors_truth.innocent(scrap, "rotor")
+
+
+def test_what_was_kept_is_not_asked_again(tmp_path):
+    tally = Tally()
+    tally.asked["causes"] += 2
+    tally.claims["a finding", False] += 1
+    (tmp_path / "asked_1_0.jsonl").write_text(doors.record(tally, "table", 4), encoding="utf-8")
+    again, have = doors.kept(tmp_path, 1)
+    assert again == tally
+    assert have == {("table", 4)}

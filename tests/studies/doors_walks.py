@@ -1,0 +1,245 @@
+"""What doors order, obeyed against the truth until it ends: no loop, nothing unsafe left on, no part bought in vain."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sim.parts.thickness import MEAN_OF
+from tests.studies import doors_benches as benches
+from tests.studies.corners_at_fault import CLEAN, Step
+from tests.studies.doors_asked import Found, Tally, causes_alone, index, told, written
+from tests.studies.doors_benches import Bench, Table
+from tests.studies.doors_rules import judge
+from tests.studies.doors_truth import count, innocent, unsafe
+
+MOST_ACTS = 18  # near a limit each stud has its turns
+
+
+def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
+    """Turns to take as told, by the JSON of `causes`; none where it ends."""
+    act, last = answer["act"], table.of("mounted")[-1].step
+    do = (answer["do"] if with_case else act["what"]).removeprefix("measure: ")
+    mount = max(one.step.mount for one in table.turns) + 1
+    anew = replace(last, mount=mount, again=0)
+    also = (answer if with_case else act)["also"] or ()
+    if do in CLEAN_IT or (do == "leave it" and last.state not in CLEAN):
+        return _cleaned(table, last, mount, "bare hub" in also)
+    if do in MOVE_IT:
+        to = _wanted(answer, last, with_case)
+        return [] if do == "index" and to == last.studs_turned else [replace(anew, studs_turned=to, fine=False)]
+    if do in ("thickness", "thickness with a finer micrometer", "finer micrometer"):
+        return _thickness_turns(table, last, do == "thickness", act["varies"])
+    if do == "read again":
+        return _named_again(table, answer["words"]["next"] + " ".join(answer["words"]["notes"]))
+    simply = {
+        "clean again": [Step("mounted", "cleaned again", last.studs_turned, mount)],
+        "rotor's seat": [Step("mounted", "cleaned again", last.studs_turned, mount)],
+        "bare hub": [Step("hub face", last.state if last.state in CLEAN else "cleaned", 0, 0)],
+        "mounted with a finer dial": [replace(anew, fine=True)],
+        "finer dial": [replace(anew, fine=True)],
+        "at the limit": [anew] if act["turns"] < MEAN_OF else [],
+    }
+    return simply[do] if do in simply else _hub_again(table, answer.get("hub_face") if with_case else act["hub_face"])
+
+
+CLEAN_IT = ("clean", "clean, then index", "clean and refit")
+MOVE_IT = ("another stud", "back to the first position", "index", "back")
+
+
+def _cleaned(table: Table, last: Step, mount: int, bare: bool) -> list[Step]:
+    """Rotor put back where it stood first, once cleaned; where it stands now, cleaned a second time."""
+    if last.state in CLEAN:
+        return [Step("mounted", "cleaned again", last.studs_turned, mount)] if last.state == CLEAN[0] else []
+    back = table.of("mounted")[0].step.studs_turned
+    return [*([Step("hub face", "cleaned", 0, 0)] if bare else []), Step("mounted", "cleaned", back, mount)]
+
+
+def _wanted(answer: dict[str, Any], last: Step, with_case: bool) -> int:
+    """Stud pitches from stud 1 to where the painted hole is put."""
+    if not with_case:
+        return int(answer["act"]["studs_turned"])
+    if answer["do"] == "index":
+        return next(int(one["studs_turned"]) for one in answer["after"] if one["what"] == "indexed")
+    wanted = answer["next_readings"][0]["studs_turned"] if answer["next_readings"] else None
+    return last.studs_turned if wanted is None else int(wanted)
+
+
+def _hub_again(table: Table, face: dict[str, Any] | None) -> list[Step]:
+    """The bare face once more, where it is over or near its limit and not read out; else it ends."""
+    if face is None or face["state"] == "below" or _read_out(face):
+        return []
+    faces = table.of("hub face")
+    return [replace(faces[-1].step, again=len(faces), fine=face["state"] != "above")]
+
+
+def _read_out(face: dict[str, Any]) -> bool:
+    return bool(face["times"] > 1 or face["dial_um"] <= 2.0)
+
+
+def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, Any] | None) -> list[Step]:
+    """One turn where nobody read it; else as many as are wanted with the finest micrometer, at more places first."""
+    there = table.of("thickness")
+    if first or not there:
+        return [Step("thickness", last.state, last.studs_turned, last.mount, len(there))]
+    of = there[-1].step
+    few = varies is not None and varies["places"] < benches.MORE_PLACES
+    if few and varies is not None and varies["between_um"] > varies["doubt_um"] - varies["between_um"]:
+        return [replace(of, fine=True, again=benches.AT_MORE_PLACES + len(there))]
+    fine = of.fine or table.bench.micrometer_um == 1.0
+    same = [one for one in there if replace(one.step, again=0) == replace(of, again=0)]
+    have = sum(one.value_um.size == there[-1].value_um.size for one in same) if fine else 0
+    return [
+        replace(of, fine=True if not fine else of.fine, again=of.again + 10 + k) for k in range(max(MEAN_OF - have, 1))
+    ]
+
+
+def _named_again(table: Table, said: str) -> list[Step]:
+    """The last turn of every trace that is named; the last mounted one where none is."""
+    if "under the next mount number" in said:
+        last = table.of("mounted")[-1].step
+        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0)]
+    names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
+             for one in table.turns}  # fmt: skip
+    named = [step for name, step in names.items() if name in said]
+    named = named or [table.of("mounted")[-1].step]
+    return [replace(step, again=step.again + 1) for step in named]
+
+
+@dataclass
+class Walk:
+    """One walk: what is obeyed and how, what was ordered so far, and with which files."""
+
+    door: str
+    bench: Bench
+    folder: Path
+    tally: Tally
+    with_case: bool
+    halves: float = 0.0  # how often an order is obeyed by half
+    does: list[tuple[str, int | None]] = field(default_factory=list)
+    broken: set[str] = field(default_factory=set)
+
+    def found(self, rule: str, said: str) -> None:
+        now = self.folder / f"table_{self.bench.seed}_{self.bench.number}.csv"
+        file = now.with_name(f"walk_{self.bench.seed}_{self.bench.number}_{len(self.tally.found)}.csv")
+        if now.exists():
+            file.write_text(now.read_text(encoding="utf-8"), encoding="utf-8")
+        self.tally.found.append(Found(rule, self.bench.number, f"{self.door}: {said} | {self.does} {file}"))
+
+
+def walked(
+    bench: Bench, folder: Path, with_case: bool, tally: Tally, begun: Table | None = None, halves: float = 0.0
+) -> list[tuple[str, int | None]]:
+    """Obey from one mounted turn on, or from a table, until it ends; loops and unsafe ends are found on the way."""
+    table = begun or Table(bench, (benches.read(bench, Step("mounted")),))
+    door = "walk, with a case" if with_case else "walk, readings alone"
+    door += (", begun later" if begun else "") + (", half obeyed" if halves else "")
+    walk = Walk(door, bench, folder, tally, with_case, halves)
+    rng = np.random.default_rng([bench.seed, bench.number, 9])
+    for _ in range(MOST_ACTS):
+        answer = _answered(walk, table)
+        if answer is None:
+            return walk.does
+        do = answer["do"] if with_case else answer["act"]["what"]
+        walk.does.append((do, answer["act"]["studs_turned"]))
+        if _goes_round(walk):
+            walk.found("loop", "")
+            return walk.does
+        more = obeyed(table, answer, with_case)
+        if not more:
+            _ended(walk, table, do, answer)
+            part = bought(do, answer)
+            if not part or len(table.bench.bought) > 2:
+                return walk.does
+            table = _after_buying(table, part)
+            continue
+        if walk.halves and rng.random() < walk.halves:
+            more = _by_half(table, more)
+        table = replace(table, turns=(*table.turns, *(benches.read(table.bench, step) for step in more)))
+    walk.found("no end", "")
+    return walk.does
+
+
+def _by_half(table: Table, steps: list[Step]) -> list[Step]:
+    """Take the first of several readings alone; put the rotor one stud on from the one that was ordered."""
+    if len(steps) > 1 or steps[0].kind != "mounted" or steps[0].mount <= max(one.step.mount for one in table.turns):
+        return steps[:1]
+    return [replace(steps[0], studs_turned=(steps[0].studs_turned + 1) % table.bench.studs)]
+
+
+def _answered(walk: Walk, table: Table) -> dict[str, Any] | None:
+    """What `causes` answers, held to every rule beside `index` of the same table; None where it refuses."""
+    file, case = written(table, walk.folder)
+    walk.tally.asked[walk.door] += 1
+    if not walk.with_case:
+        beside = Tally()
+        said = causes_alone(file, walk.bench, beside)
+        answers = [said]
+        if table.of("hub face") and not said.code:
+            answers.append(index((file, file), [], walk.bench, beside, "index"))
+        beside.found += judge(table, answers)
+        count(table, answers, walk.tally)
+        for one in beside.found:
+            if one.rule not in walk.broken:
+                walk.broken.add(one.rule)
+                walk.found(f"walk: {one.rule}", one.said)
+        code, err, broke, answer = said.code, said.err, [], said.answer
+    else:
+        code, out, err, broke = told(["causes", file, "--case", *case, "--json"])
+        answer = {} if code else json.loads(out)
+    if code == 3 and not broke and "scrap" in err:
+        walk.does.append(("scrap", None))
+        return None
+    if code or broke:
+        if table.bench.places not in benches.TOO_FEW:
+            walk.found("walk refused", f"{err[:300]} {broke}")
+        return None
+    return answer
+
+
+def _goes_round(walk: Walk) -> bool:
+    """Whether the same is ordered again and again: four times, or two by turns."""
+    does = walk.does
+    same = len(does) > 3 and does[-1] == does[-2] == does[-3] == does[-4]
+    return same or (len(does) > 5 and does[-1] == does[-3] == does[-5] and does[-2] == does[-4])
+
+
+RENEWS = ("renew or cut the rotor", "renew the rotor", "worn", "thickness counts as over")
+LEAVES = ("done", "leave it")
+
+
+def bought(do: str, answer: dict[str, Any]) -> str:
+    """Which part is bought where it ends."""
+    if do in RENEWS:
+        return "rotor"
+    return "hub" if do in ("hub", "hub and bearing") else ""
+
+
+def _after_buying(table: Table, part: str) -> Table:
+    """A new table, read clean on stud 1 with its thickness; the bare face comes along where it is still that hub."""
+    bench = benches.with_new_rotor(table.bench) if part == "rotor" else benches.with_new_hub(table.bench)
+    faces = [one for one in table.turns if one.step.kind == "hub face" and one.step.state in CLEAN]
+    kept = tuple(faces) if part == "rotor" else (benches.read(bench, Step("hub face", "cleaned", 0, 0)),)
+    steps = [Step("mounted", "cleaned"), Step("thickness", "cleaned")]
+    return Table(bench, (*kept, *(benches.read(bench, step) for step in steps)))
+
+
+def _ended(walk: Walk, table: Table, do: str, answer: dict[str, Any]) -> None:
+    """Whether what it ended with is right by the truth."""
+    why = unsafe(table, walk.with_case)
+    if do in LEAVES and why:
+        walk.found("unsafe end", f"{do}, {why}")
+    if do in LEAVES:
+        walk.tally.claims["walk: left on, safe by the truth", not why] += 1
+    part = bought(do, answer)
+    if part:
+        vain = innocent(table, part)
+        if vain:
+            walk.found("needless part", f"{do} ({part}), {vain}")
+        walk.tally.claims[f"walk: {part} bought with reason", not vain] += 1
+    if table.bench.good and do not in LEAVES:
+        walk.found("good corner not left on", do)

@@ -202,7 +202,7 @@ def face(
 ) -> int:
     """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
     from scenes.command import cure, doing
-    from scenes.words import spigot
+    from scenes.words import loose_nut, spigot
     from sim import answers
     from sim.corner import face_map as faces
 
@@ -211,12 +211,13 @@ def face(
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
+    leads = [loose_nut.first(corner.studs), spigot.beside_scale(corner)]
     if as_json:
-        write_json(answers.face_answer(found), [spigot.beside_scale(corner)])
+        write_json(answers.face_answer(found), leads)
     else:
         from scenes.command import tables
 
-        first = tables.leading([spigot.beside_scale(corner)])
+        first = tables.leading(leads)
         console.out().print(tables.headed(corner.title, *first, cure.face_table(found)))
     made_known(made, as_json)
     return 0

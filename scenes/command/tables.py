@@ -58,8 +58,9 @@ def found(run: Any) -> RenderableType:
         mark = MARK[finding.state] if finding.judged else MARK["below"]
         lines.append(Text.assemble((f"{mark} ", "bold"), finding.sentence))
     lines += [Text(f"  {line}") for line in findings.noted(run)]
-    for warning in run.seat.warnings:
-        lines.append(Text(f"! {words.clean(warning, 300)}"))
+    lines += [
+        Text(f"! {words.clean(warning, 300)}") for warning in (*run.seat.warnings, *findings.warned_as_driven(run))
+    ]
     return Group(*lines)
 
 

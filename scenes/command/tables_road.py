@@ -90,7 +90,7 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
 
 def memory_leads(case: Case, found: Any) -> list[str]:
     """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
-    return [loose_nut.leads(case.studs), findings.worn_thickness(case, found), findings.worn_hub(case, found)]
+    return [loose_nut.first(case.studs), findings.worn_thickness(case, found), findings.worn_hub(case, found)]
 
 
 def memory(case: Case, found: Any, km: float) -> RenderableType:

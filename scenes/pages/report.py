@@ -161,6 +161,7 @@ def corner(run: Any) -> dict[str, Any]:
         "case": run.case,
         "call": nouns(run.case.studs),
         "seat": seat,
+        "warnings": (*seat.warnings, *findings.warned_as_driven(run)),
         "forecast": forecast,
         "findings": list(zip(judged, strips, strict=True)),
         "headlines": findings.headlines(run),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +25,10 @@ if TYPE_CHECKING:
 
 DRIVEN = "as driven"
 NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the rotor."
+#: Where the two figures differ by a millimetre's hundredth or more: one corner, pressed on in two ways.
+BOTH_STAND = " Both figures stand: as driven the wheel presses the rotor on, otherwise than {by} did for reading."
+PRESSED = re.compile(r"with \d+ MPa")
+APART_UM = 10.0  # a division of a workshop dial; judgement
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
 SCREW_CLEARS_NOTHING = "which clears nothing, one screw does not seat a rotor"
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
@@ -155,7 +160,26 @@ def as_driven(run: Any) -> Judged | None:
     what = f"{head}{words.capital(words.AS_DRIVEN)}, {how}, {words.micrometres(value)}"
     close = words.capital(f"{_cleared(run, state)}.") if _cleared(run, state) else NOT_OFF_THE_DIAL
     told = [f"{what}{'' if within == how else f' ({within})'}. {close}" for within in (behind, plain)]
+    told[0] += _both_stand(run, value)
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
+
+
+def _both_stand(run: Any, driven_um: float) -> str:
+    """Say why a runout computed as held for reading and as driven differ; empty where they hardly do, or one was read.
+
+    [um TIR]
+    """
+    if run.reading is not None or abs(run.seat.lateral_runout_um[run.case.gauge.face] - driven_um) < APART_UM:
+        return ""
+    return BOTH_STAND.format(by=run.case.studs.clamped_by)
+
+
+def warned_as_driven(run: Any) -> list[str]:
+    """Warnings of the seat as driven that the seat as read does not give, by whatever pressure."""
+    seat = None if run.as_driven is None else run.as_driven.seat
+    told = {PRESSED.sub("", one) for one in run.seat.warnings}
+    more = () if seat is None else (one for one in seat.warnings if PRESSED.sub("", one) not in told)
+    return [f"{words.capital(words.AS_DRIVEN)}, wheel on: {one}" for one in more]
 
 
 def torque(found: Any) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, uneven_on_the_road
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, uneven_on_the_road, unfit
 
 if TYPE_CHECKING:
     from sim.parts.case import Studs
@@ -17,7 +17,8 @@ NOT_TOLD = ("not told", "a nut was loose: the nuts first")
 CALLED = "the nuts first"
 #: In place of a forecast that stays below its limit.
 ROAD = "What the rotor alone makes of the road clears nothing while a nut is loose: the nuts first, do not drive it so."
-LEADS = "The nuts first: as driven, {loose}; " + UNDER_LOOSE + ". What is told beside it orders and clears nothing."
+ORDERS_NOTHING = "What is told beside it orders and clears nothing"
+LEADS = f"The nuts first: as driven, {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
 UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
 
 
@@ -25,6 +26,12 @@ def leads(studs: Studs) -> str:
     """Say which nut was loose or off on the road and what comes first; empty where all hold, or nobody said."""
     loose = loose_on_the_road(studs)
     return LEADS.format(loose=loose) if loose else ""
+
+
+def first(studs: Studs) -> str:
+    """Say the same where the case holds no more than a clamping for reading that nobody may drive with."""
+    off = "" if loose_on_the_road(studs) else unfit(studs)
+    return f"The nuts first: {off}; {UNDER_LOOSE}. {ORDERS_NOTHING}." if off else leads(studs)
 
 
 def calms(studs: Studs, state: str, dtv_um: float) -> bool:

@@ -25,7 +25,7 @@ from sim.spigot.state import CAUTIONS, on_the_face
 #: Word of the readings for a rotor that is held as it is driven.
 DRIVEN_BY = "wheel"
 SEED = 3
-WEDGED = "scale on the spigot holds the rotor: what the wheel does to it is left out"
+WEDGED = "with the wheel of the case; no other is drawn, as scale on the spigot holds the rotor"
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -217,6 +217,18 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
         assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
 
 
+def test_where_dial_and_road_differ_it_is_said_why_and_the_road_s_own_warnings_are_printed():
+    far, near = fakes.run(), fakes.run(dirty=False)
+    assert findings.as_driven(far).sentence.endswith("otherwise than nuts and spacers did for reading.")
+    assert "Both figures stand" not in findings.as_driven(near).sentence
+    far.seat.warnings = ("debris 1: pressed with 300 MPa on average", "stands on points")
+    far.as_driven.seat.warnings = ("debris 1: pressed with 420 MPa on average", "stands on points", "stud 2: yields")
+    assert findings.warned_as_driven(far) == ["As driven, wheel on: stud 2: yields"]
+    page = Console(width=200, record=True, file=io.StringIO())
+    page.print(tables.found(far))
+    assert "! As driven, wheel on: stud 2: yields" in page.export_text()
+
+
 def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     run = worn_start(16.0, 3.5)
     run.forecast.worn_varies = Uneven(16.0, 3.5, 15.0, turns=5)

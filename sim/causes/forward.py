@@ -158,7 +158,17 @@ class Model:
         """What every unknown does to these traces, shape (rows, size)."""
         return np.concatenate([self._trace(spot) for spot in spots])
 
+    @cached_property
+    def _traces(self) -> dict[Spot, Floats]:
+        """Traces that were asked for: one answer asks for each dozens of times."""
+        return {}
+
     def _trace(self, spot: Spot) -> Floats:
+        if spot not in self._traces:
+            self._traces[spot] = self._seen_in(spot)
+        return self._traces[spot]
+
+    def _seen_in(self, spot: Spot) -> Floats:
         out = np.zeros((2 * len(spot.orders), self.size))
         for one, at in zip(self.unknowns, self.columns, strict=True):
             if one.order:
@@ -169,6 +179,7 @@ class Model:
             elif self._torque_felt(one, spot):
                 wave = self._phase(spot) * self.stud * np.exp(-2j * np.pi * ORDER * (int(one.part) - 1) / self.studs)
                 out[:, at] = np.stack([wave.real, wave.imag], axis=1)[: len(spot.orders)].ravel()
+        out.flags.writeable = False
         return out
 
     def _phase(self, spot: Spot) -> Complexes:

@@ -14,21 +14,22 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
-from sim.bench.bare_face import face_against_limit
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
+from sim.causes.cures_as_read import cures_as_read
+from sim.causes.decision import Decision, decide
 from sim.corner.driven import reading_doubt_um
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, unfit
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
-from sim.files.seated_home import ask_home
 from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE, Dial, against_limit
-from sim.parts.discard import discard_words, is_stated, refuse_thin
+from sim.parts.discard import discard_words, refuse_thin
 from sim.parts.hub_budget import hub_budget
 from sim.parts.thickness import Uneven, refuse_thicker
+from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
 from sim.wear.lives import true_wear_mm_per_km
@@ -58,6 +59,8 @@ class Advice:
         For ``--json``.
     turned : str
         Which way the table of the rotor counted.
+    decided : Decision or None
+        What the tables order, as `causes` says it; None of a case alone, and where its nuts come before every reading.
     """
 
     title: str
@@ -70,6 +73,7 @@ class Advice:
     notes: tuple[str, ...]
     answer: dict[str, Any]
     turned: str = dial_readings.COUNTER
+    decided: Decision | None = None
 
     @property
     def ordered(self) -> bool:
@@ -146,21 +150,6 @@ def _second(answer: dict[str, Any], after: AfterMoving | None) -> tuple[tuple[in
     return tuple((turned, after.bands[turned]) for turned in answer["either"] if turned not in answer["alike"])
 
 
-def _other_mounts(readings: dial_readings.Readings) -> tuple[str, ...]:
-    """Say it where other stud positions were read and only the last mounting counts."""
-    mounted = readings.of("mounted")
-    if len({one.studs_turned for one in mounted}) < 2:
-        return ()
-    last = mounted[-1].studs_turned + 1
-    return (f"only stud {last} counts here, as read last; causes tells hub from rotor by all mountings of this table",)
-
-
-def _one_more(found: IndexResult, now: int) -> int | None:
-    """Stud position to read at next, that parts hub and rotor best; None where a locating screw forbids it."""
-    turned = (now + mountings.best_second_position(found.count)) % found.count
-    return turned if any(one.studs_turned == turned for one in found.positions) else None
-
-
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
     """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
     if case is None:
@@ -220,78 +209,70 @@ class Asked:
         return usual_hub_face_limit_um(self.mounted_um, face_radius_mm, gauge_radius_mm)
 
 
-def from_readings(hub: Path, rotor: Path, asked: Asked) -> Advice:
-    """Find the best stud position from a bare hub trace and a mounted trace."""
-    if asked.case is not None:
-        need_free_spigot(asked.case)
-    bounds = None if asked.case is None else dial_readings.bounds_of(asked.case)
+def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = silent) -> Advice:
+    """Say what a bare hub trace and a mounted trace order, as `causes` does, and what each stud position should read.
+
+    Parameters
+    ----------
+    hub, rotor : Path
+        May be one file.
+    asked : Asked
+        With a case its geometry decides with the readings: the first time that takes a quarter of a minute.
+    progress : callable(fraction, what)
+    """
+    case = asked.case
+    if case is not None:
+        need_free_spigot(case)
+    bounds = None if case is None else dial_readings.bounds_of(case)
     on_bench = dial_readings.read(rotor, bounds=bounds)
-    allowed = None if asked.case is None else asked.case.studs.positions
+    allowed = None if case is None else case.studs.positions
     on_hub = dial_readings.read(hub, bounds=bounds)
     bench = bench_index.index_readings(on_hub, on_bench, allowed)
-    limit_um = asked.mounted_um
+    nuts = _nuts_first(case)
+    given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
+    table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
+    decided = None if nuts else decide(table, given, case, progress=progress)
+    if decided is not None and decided.moved_to is not None:
+        bench = bench_index.index_readings(on_hub, on_bench, allowed, decided.moved_to)
+    limit_um, found = asked.mounted_um, bench.result
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
-    hub_limit_um = asked.hub_um(*radii_mm)
-    found, after, varies = bench.result, bench.after, _varies(on_bench, asked.case)
-    own = Limits(mounted_runout_um=limit_um, hub_face_runout_um=hub_limit_um)
-    face = face_against_limit(on_hub, own, radii_mm)
-    assert face is not None  # `index_readings` refuses a table without one
+    hub_limit_um, varies = asked.hub_um(*radii_mm), _varies(on_bench, case)
     shims = None
     if asked.shims_um:
         positions = [one.studs_turned for one in found.positions]
         shims = taper_shims.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
     answer = bench_index.bench_answer(bench)
+    for key in ("either", "alike"):  # where it was read it is known what it reads there
+        answer[key] = [turned for turned in answer[key] if decided is None or turned not in decided.tried]
     known = cures.Found(
-        now_um=bench.read_um,
-        doubt_um=bench.doubt_um,
-        turns=bench.turns,
-        cleaned=bench.cleaned,
-        read_again=(
-            *_nuts_first(asked.case),
-            *_not_held(bench.clamped_by),
-            *(fault.text for fault in bench.faults),
-            *filter(None, [ask_home(bench.read_um)]),
-        ),  # fmt: skip
-        hub_face_um=face.runout_um,
-        hub_doubt_um=face.uncertainty_um,
-        hub_limit_um=hub_limit_um,
-        hub_wavy=face.wavy,
-        hub_times=face.times,
-        hub_ended=face.read_out,
-        hub_counts=face.counted,
-        hub_share_um=found.hub_um,
-        hub_share_doubt_um=answer["shares"]["hub"]["uncertainty_um"],
-        after=None if after is None else after.bands[found.best],
+        floor_doubt_um=answer["floor_uncertainty_um"],
+        after=None if bench.after is None else bench.after.bands[found.best],
         either=tuple(answer["alike"]),
-        second=_second(answer, after),
+        second=_second(answer, bench.after),
         clamped_as_now=bench.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
-        floor_doubt_um=answer["floor_uncertainty_um"],
-        second_order=bench.higher.counts and not bench.faults,  # a slip makes one too
-        on_more_studs=bool(_other_mounts(on_bench)),
-        one_more_stud=_one_more(found, bench.now),
-        rotor_goes=rotor_goes.as_read(asked.case, on_bench.thinnest_mm, varies),
-        uneven=_close(varies),
+        read_again=nuts,
+        rotor_goes=rotor_goes.as_read(case, on_bench.thinnest_mm, varies),
     )
-    steps = cures.order_of_cures(found, limit_um, bench.worth, shims, None, known)
-    named = {fault.text for fault in bench.faults}
-    notes = [*(note for note in bench.notes if note not in named), *_hints(bench, known)]
-    notes += [*_other_mounts(on_bench), *_whose_limits(asked, hub_limit_um, radii_mm)]
-    notes += [*bench.split.notes[:1], *_no_cut(steps, None, on_bench.thinnest_mm is not None, None)]
-    notes = [*_own_thickness(asked.case, on_bench, varies), *notes]
+    if decided is None:
+        steps = cures.order_of_cures(found, limit_um, bench.worth, None, None, known)
+    else:
+        steps = cures_as_read(decided, found, shims, known)
+    notes = [*_own_thickness(case, on_bench, varies), *bench.notes, *_hints(bench)]
+    notes += [*_whose_limits(asked, hub_limit_um, radii_mm), *bench.split.notes[:1]]
+    notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
-    answer |= {"cures": answers.plain(steps), "notes": notes, "hub_against_limit": known.hub_state}
-    answer["hub_again"] = "" if known.hub_state != TOO_CLOSE or known.hub_ended else known.hub_again
-    answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
-    answer["move"] = any(step.name == "index" for step in steps)
-    answer |= _by_thickness(known, varies)
-    answer["stamp_mm"] = on_bench.thinnest_mm if asked.case is None or not is_stated(asked.case) else None
-    answer["stamp_uncertainty_mm"] = None if varies is None or answer["stamp_mm"] is None else varies.thick_half_mm
+    answer |= {"cures": answers.plain(steps), "notes": notes, "limit_um": limit_um, "hub_limit_um": hub_limit_um}
+    answer |= {"move": any(step.name == "index" for step in steps), "rotor_goes": known.rotor_goes}
+    answer["thickness_against_limit"] = "" if varies is None else varies.state
+    if decided is not None:
+        answer["act"] = answers.plain(decided.act)
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
-        title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned
-    )
+        title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned,
+        decided,
+    )  # fmt: skip
 
 
 def _whose_limits(asked: Asked, hub_limit_um: float, radii_mm: tuple[float, float]) -> list[str]:
@@ -308,16 +289,10 @@ def _whose_limits(asked: Asked, hub_limit_um: float, radii_mm: tuple[float, floa
     return [f"{'; '.join(said)}. The vehicle maker's count"] if said else []
 
 
-def _hints(bench: bench_index.BenchIndex, known: cures.Found) -> list[str]:
+def _hints(bench: bench_index.BenchIndex) -> list[str]:
     """What the traces hint at without proving it."""
     said = []
-    if known.hub_state == TOO_CLOSE:
-        said.append(
-            f"the bare hub face runs out {known.hub_face_um:.0f} ± {known.hub_doubt_um:.0f} µm (k = 2)"
-            f"{cures.WAVY if known.hub_wavy else ''}, too close to its limit of {known.hub_limit_um:.0f} µm to tell"
-            f"{', and no more reading is asked' if known.hub_ended else f': {known.hub_again}'}"
-        )
-    if known.second_order:
+    if bench.higher.counts and not bench.faults:  # a slip makes one too
         second, half = 2.0 * abs(bench.second), 4.0 * bench.second_sd_um
         what = f"a second order of {second:.0f} ± {half:.0f} µm (k = 2)"
         if second <= half:

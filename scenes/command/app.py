@@ -171,7 +171,8 @@ def index(
     if corner is not None:
         corner = (limits or BenchLimits()).counted(corner)
     if hub is not None and rotor is not None:
-        advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner))
+        with console.progress() as tell:
+            advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner), tell)
     elif corner is not None:
         try:
             advice = from_case(corner, shim, thickness=thickness)
@@ -181,7 +182,7 @@ def index(
         raise unclear
     made = doing.write_positions(advice, folder) if folder else []
     if as_json:
-        write_json(advice.answer, [cure.instruction(advice)])
+        write_json(cure.record(advice), [cure.instruction(advice)])
     else:
         from scenes.command import tables
 

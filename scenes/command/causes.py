@@ -14,11 +14,10 @@ from scenes.command.options import Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart
-    from sim.bench.next_act import Act
     from sim.causes.answer import Finding
+    from sim.causes.decision import Decision
     from sim.files.dial_readings import Readings
-    from sim.parts.case import Case, Limits
+    from sim.parts.case import Case
 
 MOST_KM = 500_000.0  # no rotor lasts as long; from memory
 
@@ -80,29 +79,26 @@ def causes(
     return _readings_alone(readings.name, read, limit, as_json)
 
 
-def _stage_one(read: Readings, told: ToldApart, limits: Limits) -> tuple[Act, dict[str, Any]]:
-    """What the readings alone order, and what of it ``--json`` prints."""
+def _stage_one(decided: Decision) -> dict[str, Any]:
+    """What of the readings alone ``--json`` prints."""
     from scenes.words import mountings as said
     from sim import answers
-    from sim.bench.next_act import next_act
 
-    todo = next_act(read, told, limits)
+    told, todo, read = decided.told, decided.act, decided.read
     lead = said.lead(told, todo, [fault.text for fault in read.faults])
     words = {"next": lead, "says": said.sentences(told), "notes": list(read.notes)}
-    return todo, {**answers.plain(told), "act": answers.plain(todo), "words": words}
+    return {**answers.plain(told), "act": answers.plain(todo), "words": words}
 
 
 def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
     """Say what the readings tell without a geometry, what to do next, and when it is done."""
     from scenes.command import tables, tables_more
     from scenes.words import mountings as said
-    from sim.bench import mountings
-    from sim.bench.cleaned_again import settled
+    from sim.causes.decision import decide
     from sim.parts.case import Limits
 
-    read, again = settled(read)
-    told = mountings.told_apart(read, again)
-    todo, record = _stage_one(read, told, Limits() if limit is None else Limits(mounted_runout_um=limit))
+    decided = decide(read, Limits() if limit is None else Limits(mounted_runout_um=limit))
+    record, told, todo, read = _stage_one(decided), decided.told, decided.act, decided.read
     if as_json:
         write_json(record, [record["words"]["next"]])
         return 0
@@ -147,16 +143,17 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     from scenes.words import causes_do
     from sim import answers
     from sim.causes import answer, priors_file
-    from sim.causes.finding import weigh
+    from sim.causes.decision import decide
     from sim.causes.priors import Priors
 
     held = Priors() if file is None else priors_file.read(file)
     with console.progress() as tell:
-        found = weigh(read, corner, held, drove_after_fitting_km=km, progress=tell)
+        decided = decide(read, corner.limits, corner, held, km, tell)
+    found, read = decided.found, decided.read
+    assert found is not None  # with a corner
     if as_json:
-        _, record = _stage_one(read, found.told, corner.limits)
         ordered = {"do": causes_do.called(found, read, corner)}
-        told = {**record, **answers.plain(answer.told(found)), **ordered}
+        told = {**_stage_one(decided), **answers.plain(answer.told(found)), **ordered}
         write_json(told, [tables_causes.lead(found, read, corner)])
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))

@@ -11,21 +11,25 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import cautions, mountings, words
+from scenes.command import tables_causes
+from scenes.words import acts, causes_do, cautions, mountings, words
 from sim.bench.after_indexing import Band
-from sim.bench.cures import HUB_NEITHER, NO_FINER_DIAL, second_best
+from sim.bench.cures import NO_FINER_DIAL, second_best
+from sim.causes import names
 from sim.files import dial_readings
-from sim.parts.dial import TOO_CLOSE, span_against_limit
-from sim.parts.discard import thinnest_words
+from sim.files.seated_home import ask_home
+from sim.parts.dial import span_against_limit
 from sim.parts.thickness import NO_MORE, UNEVEN_NEITHER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from typing import Any
 
     from rich.console import RenderableType
 
     from sim.advice import Advice
     from sim.bench.cures import Cure
+    from sim.causes.decision import Decision
     from sim.corner.face_map import FaceMap
 
 APART_UM = 1.0  # less than that no dial shows
@@ -38,9 +42,7 @@ NO_BETTER = "no stud is told to be better than where it sits"
 UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
-HUB_AT_LIMIT = "The bare hub face is too close to its limit to tell: {again}."
 THICKNESS_STAYS = f" Its thickness is at its limit, and {NO_MORE}: {UNEVEN_NEITHER}."
-HUB_STAYS = f" The bare hub face is at its limit, and no more reading is asked: {HUB_NEITHER}."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 MIDDLE_FIRST = ("middle_um", "low_um", "high_um")
@@ -48,6 +50,13 @@ CANCELS = (
     "As found hub, rotor and dirt may cancel: cleaned it may read more, and the other studs' figures hold only for the "
     "dirt as it lies."
 )
+#: Behind what is ordered: what the stud of the list should read, which the lead's own sentence does not know.
+SHOULD_READ = " {counted}t should then read {expected} (80 % band {low} to {high}){yours}."
+#: Beside a figure of the vectors alone.
+COUNTED_IN = "With another mounting and the dial's own scatter counted in i"
+LATER = " If it then reads the same: {place}."
+YOURS = "; counted clockwise as in your table: stud {now} to {then}"
+TRY = "Whether it gains these readings do not tell"
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
     "too close to tell": "Indexing gains less than its uncertainty",
@@ -56,19 +65,51 @@ VERDICT = {
 
 
 def instruction(advice: Advice) -> str:
-    """Say in one sentence what to do with the rotor; nobody can turn the wrong way."""
+    """Say in one sentence what to do with the rotor; nobody can turn the wrong way.
+
+    Of two tables it is the sentence of `causes`, with what the dial should read on the stud that it orders.
+    """
+    if advice.decided is not None:
+        home = ask_home(advice.answer["now_um"])
+        first = f"{words.capital(home)}, before any of this. " if home else ""
+        return first + ordered(advice.decided) + _on_that_stud(advice, advice.decided)
     first = advice.cures[0].name if advice.cures else ""
     if first == "read again":
         return f"{words.capital(advice.cures[0].why)}."
-    return _goes(advice) or f"{_stamp_first(advice)}{_move(advice, first)}"
+    return _goes(advice) or _move(advice, first)
 
 
-def _stamp_first(advice: Advice) -> str:
-    """Say that the stamp comes first where a micrometer read the rotor and nobody its stamp; else empty."""
-    thinnest = advice.answer.get("stamp_mm")
-    if thinnest is None:
+def ordered(decided: Decision) -> str:
+    """Say what a table of readings orders: the first sentence of `causes` and of `index` alike."""
+    read = decided.read
+    if decided.found is not None and decided.case is not None:
+        return tables_causes.lead(decided.found, read, decided.case)
+    return mountings.lead(decided.told, decided.act, [fault.text for fault in read.faults])
+
+
+def record(advice: Advice) -> dict[str, Any]:
+    """What ``index --json`` answers; beside a case the act is named as `causes` names it."""
+    decided = advice.decided
+    if decided is None or decided.found is None or decided.case is None:
+        return advice.answer
+    return advice.answer | {"do": causes_do.called(decided.found, decided.read, decided.case)}
+
+
+def _on_that_stud(advice: Advice, decided: Decision) -> str:
+    """Say what it should read on the stud that is ordered, or will be; empty where none is."""
+    if not advice.ordered:
         return ""
-    return mountings.STAMP_FIRST.format(least=thinnest_words(thinnest, advice.answer["stamp_uncertainty_mm"] or 0.0))
+    band, count, best = advice.answer["should_then_read_um"], advice.result.count, advice.result.best
+    low, high = (words.micrometres(band[key]) for key in ("low", "high"))
+    yours = ""
+    if advice.turned == dial_readings.CLOCKWISE:
+        yours = YOURS.format(now=-advice.now % count + 1, then=-best % count + 1)
+    later = "" if decided.steps[0] == names.INDEX else LATER.format(place=f"painted hole on {acts.on_stud(best)}")
+    counted = COUNTED_IN if decided.found is None and decided.act.expected_um is not None else "I"
+    reads = SHOULD_READ.format(
+        counted=counted, expected=words.micrometres(band["expected"]), low=low, high=high, yours=yours
+    )
+    return f"{later}{reads}{_second(advice)}"
 
 
 def _goes(advice: Advice) -> str:
@@ -87,20 +128,16 @@ def _move(advice: Advice, first: str) -> str:
             return "Clean both faces and read the bare hub again; still over its limit, no stud position cures it."
         return "See to the hub and its bearing first: no stud position cures them."
     if first == "leave it on":
+        if again := advice.answer.get("thickness_again", ""):
+            return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
         unread = (
             ""
             if any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
             else f" {UNREAD}"
         )
-        if again := advice.answer.get("thickness_again", ""):
-            return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
-        near = advice.answer.get("hub_against_limit") == TOO_CLOSE
         if advice.cures[0].enough:
-            hub = HUB_STAYS if near else ""
-            return f"Leave it on: nothing needs to be done to this corner's runout.{hub}{unread} {words.STILL_FELT}"
-        if hub_again := advice.answer.get("hub_again", ""):
-            return f"{NOT_DONE} {HUB_AT_LIMIT.format(again=hub_again)}{unread}"
+            return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
         how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]
@@ -120,16 +157,10 @@ def _move(advice: Advice, first: str) -> str:
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = f", {'either' if len(others) == 1 else 'any of them'} is as good" if others else ""
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
-    yours = ""
-    if advice.turned == dial_readings.CLOCKWISE:
-        count = advice.result.count
-        yours = (
-            f"; counted clockwise as in your table: stud {-advice.now % count + 1} to {-advice.result.best % count + 1}"
-        )
     clean = "" if first != "clean" else "Clean first and read again; if it reads the same: "
     return (
         f"{clean}{'t' if clean else 'T'}ake it off and put the hole that sits on stud {advice.now + 1} on {to}{either} "
-        f"(studs numbered counter-clockwise, seen from outside{yours}). It should then read "
+        f"(studs numbered counter-clockwise, seen from outside). It should then read "
         f"{words.micrometres(band['expected'])} (80 % band {low} to {high})."
     ) + _second(advice)
 
@@ -265,6 +296,8 @@ def _verdict(advice: Advice) -> str:
         return f"Indexing would gain more than its uncertainty{gain}, but it is not asked for. {said}".rstrip()
     ties = len(advice.answer["either"]) > 1
     verdict = VERDICT[advice.worth.verdict]
+    if advice.ordered and advice.worth.verdict != "worth it":
+        verdict = TRY
     if advice.worth.verdict == "no gain":
         gain = ""
         if advice.result.best == advice.now:

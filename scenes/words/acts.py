@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
-from sim.bench.cures import HUB_NEITHER
 from sim.files.dial_readings import COMES_BACK
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SCATTERS, SELDOM_LESS, UNEVEN_NEITHER
@@ -163,6 +162,11 @@ HUB_WORKED_OUT = " (no vehicle maker's: where there is one, that one counts)"
 #: Beside an act that goes on: what such a face counts as is decided with the runout.
 HUB_WAITS = (
     " {at_it}: it counts as over only where no stud brings the runout under its own limit; bearing play is checked."
+)
+#: A bare hub face that was read out within its uncertainty of the limit: said by every command alike.
+HUB_NEITHER = (
+    "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): bearing play "
+    "is checked, and the face is read again when the rotor is next off, before another one goes on"
 )
 HUB_STAYS = f" {{at_it}}, and no more reading is asked: {HUB_NEITHER}."
 READ_AGAIN = "Read again before anything is blamed or bought: {why}."

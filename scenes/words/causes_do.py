@@ -212,7 +212,7 @@ def by_rule(found: Finding) -> str:
 
 def _moved_to(found: Finding) -> int:
     """Stud pitches from stud 1 to where the act, one of `one_act.MOVES`, puts the painted hole."""
-    return best_stud(found) if found.do == names.INDEX else stud_to_read(found)
+    return found.best_stud if found.do == names.INDEX else stud_to_read(found)
 
 
 def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "") -> str:
@@ -325,7 +325,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         wanted = found.do.removeprefix(names.MEASURE)
         read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
-    best = best_stud(found)
+    best = found.best_stud
     if found.do == names.CLEAN and found.dirt_left is not None:
         return CLEAN_AGAIN.format(
             where=_where_to_clean(found.dirt_left),
@@ -448,12 +448,6 @@ def _then(found: Finding, wanted: str, limit: str) -> str:
     rest = STAYS_ON if read_clean(found) else "the faces are cleaned, it is read once more and left on"
     rest += "" if found.hub_face or act.BARE_HUB in found.also else FACE_UNREAD
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
-
-
-def best_stud(found: Finding) -> int:
-    """Stud position that the action names."""
-    wanted = "indexed" if found.do == names.INDEX else "cleaned and indexed"
-    return next((one.studs_turned or 0 for one in found.after if one.what == wanted), 0)
 
 
 def scale_first(case: Case) -> str:

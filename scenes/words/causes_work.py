@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import mountings, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, best_stud, not_clean_yet, stud_to_read
+from scenes.words.causes_do import back_on, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road
@@ -152,7 +152,7 @@ def _read_as(found: Finding) -> str:
 def work_now(found: Finding, key: str) -> str:
     """Say a piece of the work as the action orders it, where it names a stud; empty where the list's words stand."""
     if key == "index" and found.do == names.INDEX:
-        return INDEX_NOW.format(stud=best_stud(found) + 1)
+        return INDEX_NOW.format(stud=found.best_stud + 1)
     if key == "fit" and found.do in ELSEWHERE:
         return FIT_NOW.format(stud=stud_to_read(found) + 1)
     return PLAY if key == "flange play" and held_already(found) else ""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.bench.cures import WAVY
 from sim.causes import otherwise as ways
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
@@ -22,6 +21,7 @@ AT_ODDS = (
 )
 FITS = " As written the readings fit less well than with {way} (probability {odds}). Nothing was corrected: check it."
 ALSO = " They would also fit with {way} (probability {odds}). Nothing was corrected: check it."
+WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 OVER = (
     " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, {counts}over its limit of {limit} µm: hub and "
     "bearing come first, no stud cures it."

@@ -19,13 +19,12 @@ from sim.parts.dial import (
     BELOW,
     COARSE_UM,
     COVERAGE,
-    TOO_CLOSE,
     Dial,
     against_limit,
     beside_limit,
     span_against_limit,
 )
-from sim.parts.thickness import MEAN_OF, Uneven
+from sim.parts.thickness import Uneven
 from sim.turn import tir_sd
 
 
@@ -235,25 +234,14 @@ class Found:
     ----------
     now_um, doubt_um : float or None, float
         Runout in the position in which it sits, and its uncertainty (k = 2); ``None`` where nobody read it. [um TIR]
-    turns : int
-        Of which it is the mean; of `MEAN_OF` it is the end of reading, and counts on the side on which it lies.
     cleaned : bool
         Whether both faces are bare metal already.
     read_again : tuple of str
         What to read again before anything else.
-    hub_face_um, hub_doubt_um, hub_limit_um : float or None, float, float
-        Runout of the bare hub face where it is read, its uncertainty (k = 2) and its limit; ``None`` where nobody read
-        it. [um TIR]
-    hub_wavy : bool
-        Whether that is the runout with the face's second wave, its lean being below the limit.
-    hub_times : int
-        How often it was read alike.
-    hub_ended : bool
-        Whether no more reading is asked of it: `HubFace.read_out`.
-    hub_counts : bool
-        Whether it counts as over its limit though it stands within its uncertainty of it: `HubFace.counted`.
-    hub_share_um, hub_share_doubt_um : float
-        What the hub's lean is at the gauge, and its uncertainty (k = 2). [um TIR]
+    hub_face_um, hub_limit_um : float or None, float
+        Runout of the bare hub face and its limit; ``None`` where nobody gave it. [um TIR]
+    hub_share_um : float
+        What the hub's lean is at the gauge. [um TIR]
     floor_doubt_um : float
         Uncertainty (k = 2) of what no stud position can beat. [um TIR]
     after : Band or None
@@ -268,10 +256,6 @@ class Found:
         Highest reading that confirms the move; ``None`` where no one reading can. [um TIR]
     second_order : bool
         Whether the mounted trace has a second order that counts: warped, or something between the faces.
-    on_more_studs : bool
-        Whether the table holds mountings on other studs too, of which only the last counts here.
-    one_more_stud : int or None
-        Stud position that parts hub and rotor best from the one that was read; ``None`` where none is allowed.
     rotor_goes : str
         Why it goes whatever it runs out, as `sim.parts.rotor_goes` says it; empty where it may stay.
     uneven : Uneven or None
@@ -280,18 +264,11 @@ class Found:
 
     now_um: float | None = None
     doubt_um: float = 0.0
-    turns: int = 1
     cleaned: bool = False
     read_again: tuple[str, ...] = ()
     hub_face_um: float | None = None
-    hub_doubt_um: float = 0.0
     hub_limit_um: float = 30.0
-    hub_wavy: bool = False
-    hub_times: int = 1
-    hub_ended: bool = False
-    hub_counts: bool = False
     hub_share_um: float = 0.0
-    hub_share_doubt_um: float = 0.0
     floor_doubt_um: float = 0.0
     after: Band | None = None
     either: tuple[int, ...] = ()
@@ -299,22 +276,13 @@ class Found:
     clamped_as_now: str = ""
     confirms_um: float | None = None
     second_order: bool = False
-    on_more_studs: bool = False
-    one_more_stud: int | None = None
     rotor_goes: str = ""
     uneven: Uneven | None = None
 
     @property
-    def hub_state(self) -> str:
-        """Where the bare hub face stands against its limit; empty where nobody read it."""
-        if self.hub_face_um is None:
-            return ""
-        return ABOVE if self.hub_counts else against_limit(self.hub_face_um, self.hub_limit_um, self.hub_doubt_um)
-
-    @property
-    def hub_again(self) -> str:
-        """What is asked of it else."""
-        return HUB_AGAIN.format(more="once more" if self.hub_times > 1 else "twice more")
+    def hub_over(self) -> bool:
+        """Whether the bare hub face is over its limit."""
+        return self.hub_face_um is not None and against_limit(self.hub_face_um, self.hub_limit_um, 0.0) == ABOVE
 
 
 def order_of_cures(
@@ -358,21 +326,21 @@ def order_of_cures(
     steps: list[Cure] = []
     if not found.cleaned:
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
-    hub_first = (_hub_and_bearing(found),) if found.hub_state == "above" else ()
+    hub_first = (_hub_and_bearing(found),) if found.hub_over else ()
     if found.rotor_goes:
         return (_replaced(found.rotor_goes), *steps, *hub_first)
     if hub_first:
         return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
     # What reads below the limit stays on, and nothing is renewed on a reading that is too close to it to tell.
-    state = ABOVE if found.turns >= MEAN_OF and now > limit_um else against_limit(now, limit_um, found.doubt_um)
+    state = against_limit(now, limit_um, found.doubt_um)
     if found.now_um is not None and now <= limit_um or worth.verdict != "worth it" and state != ABOVE:
         return (*steps, *_leave_on(now, limit_um, found))
     if worth.verdict == "worth it":
-        steps.append(_index(index, limit_um, found))
+        steps.append(index_cure(index, limit_um, found))
     shim = None if shims is None else shims.with_indexing if worth.verdict == "worth it" else shims.best
     if shim is not None and shim.step_um > 0.0:
-        steps.append(_shim(shim, limit_um, _before_a_part(index, limit_um, worth, found)))
+        steps.append(shim_cure(shim, limit_um, _before_a_part(index, limit_um, worth, found)))
     if cut is not None and cut.possible:
         # Only a reading can tell what the lathe leaves, so no runout is promised.
         steps.append(Cure("cut", None, cut.residual_um[1] <= limit_um, cut_words(cut)))
@@ -382,8 +350,17 @@ def order_of_cures(
     return (*steps, _hub_or_rotor(index, limit_um, worth, found))
 
 
-def _shim(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
-    """A tapered shim at the stud that was ordered, after what has to be known before anything is bought."""
+def shim_cure(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
+    """Say which tapered shim at the stud that was ordered, after what has to be known before anything is bought.
+
+    Parameters
+    ----------
+    shim : Shim
+    limit_um : float
+        Limit of the mounted runout. [um TIR]
+    first : tuple of str
+        What has to be done or true before it.
+    """
     why = (
         f"where the maker allows it: {shim.step_um:.0f} µm correction shim, thick at stud {shim.thick_at_stud}, "
         f"{stud_place(shim.studs_turned)}; it is reckoned to leave {shim.left_um:.0f} µm of the first order, read it; "
@@ -394,16 +371,13 @@ def _shim(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
 
 def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
     """What to renew where nothing less is enough; not before readings have told whether another stud would be."""
-    over = against_limit(found.hub_share_um, limit_um, found.hub_share_doubt_um) == ABOVE
-    counts = found.hub_state == TOO_CLOSE and found.hub_ended and index.hub_um >= index.rotor_um
-    if found.hub_face_um is not None and (over or counts):
+    if found.hub_face_um is not None and against_limit(found.hub_share_um, limit_um, 0.0) == ABOVE:
         return _hub_and_bearing(found)
     why = "not before the bare hub was read: a new rotor cannot cure a leaning hub"
     if found.hub_face_um is not None:
         why = (
             "one without runout leaves what the hub has, "
-            f"{_with_doubt(found.hub_share_um, found.hub_share_doubt_um)} at the rotor's dial; read it before it is "
-            "fitted for good"
+            f"{found.hub_share_um:.0f} µm at the rotor's dial; read it before it is fitted for good"
         )
     first = _before_a_part(index, limit_um, worth, found)
     again = _to_read_again(limit_um, worth, found) is not None
@@ -428,13 +402,8 @@ def _before_a_part(index: IndexResult, limit_um: float, worth: Worth, found: Fou
             "tell from no gain"
         )
     # Read at one stud only, something between the faces reads like a rotor's own runout.
-    if found.second_order or (found.cleaned and found.hub_doubt_um > 0.0):
-        how = "read it at one more stud"
-        if found.on_more_studs:
-            how = "trueseat causes, with this table read on more studs"
-        elif found.one_more_stud is not None:
-            how += f", {stud_place(found.one_more_stud)}"
-        first.append(f"first {how}: what turns with the rotor is the rotor's, the rest is not")
+    if found.second_order:
+        first.append("first read it at one more stud: what turns with the rotor is the rotor's, the rest is not")
     return tuple(first)
 
 
@@ -448,32 +417,16 @@ NO_FINER_DIAL = (
     "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the mean "
     "counts, and the vehicle maker's limit decides"
 )
-#: A bare hub face that was read out within its uncertainty of the limit: said by every command alike.
-HUB_NEITHER = (
-    "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): bearing play "
-    "is checked, and the face is read again when the rotor is next off, before another one goes on"
-)
-HUB_AGAIN = (
-    "bearing rocked, the face read {more} with the finest dial at hand, as further lines: the mean of three turns that "
-    "agree decides"
-)
-WAVY = " with its second wave (raised metal round a stud, rust or a bent flange)"
 
 
 def _hub_and_bearing(found: Found) -> Cure:
     """The hub first: its bearing, its face, and only then another hub."""
-    read = f"the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
-    if found.hub_state == "above":
-        mean = f"the mean of {found.hub_times} turns counted as " if found.hub_counts else ""
-        read += f"{WAVY if found.hub_wavy else ''}, {mean}over its limit of {found.hub_limit_um:.0f} µm"
-    else:
-        brings = _with_doubt(found.hub_share_um, found.hub_share_doubt_um)
-        at_limit = f", at its limit of {found.hub_limit_um:.0f} µm" if found.hub_state == TOO_CLOSE else ""
-        read += f"{at_limit}, {brings} at the rotor's dial: no new rotor cures that"
-    again = "" if found.hub_ended else ", read the face again"
+    read = f"the bare hub face runs out {found.hub_face_um or 0.0:.0f} µm"
+    over = f", over its limit of {found.hub_limit_um:.0f} µm"
+    brings = f", {found.hub_share_um:.0f} µm at the rotor's dial: no new rotor cures that"
     why = (
-        f"{read}: check the bearing for play, the face for burrs and rust{again}; renew hub or bearing as the maker "
-        "says. A stud position would only hide it"
+        f"{read}{over if found.hub_over else brings}: check the bearing for play, the face for burrs and rust, read "
+        "the face again; renew hub or bearing as the maker says. A stud position would only hide it"
     )
     return Cure("hub and bearing", None, None, why)
 
@@ -491,20 +444,9 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     if varies is not None and not varies.counts_neither:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"
         return (Cure("leave it on", now_um, None, why),)
-    ended = found.turns >= MEAN_OF and now_um <= limit_um
-    if ended or against_limit(now_um, limit_um, found.doubt_um) == BELOW:
+    if against_limit(now_um, limit_um, found.doubt_um) == BELOW:
         where = beside_limit(now_um, limit_um, BELOW)
-        mean = f", the mean of {found.turns} turns" if ended else ""
-        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2){mean}, {where} the limit of {limit_um:.0f} µm"
-        if found.hub_state == TOO_CLOSE:
-            counts = "counted neither as over nor as under"
-            then = counts if found.hub_ended else f"{found.hub_again}, before this is done"
-            why += (
-                f"; but the bare hub face runs out {_with_doubt(found.hub_face_um or 0.0, found.hub_doubt_um)}"
-                f"{WAVY if found.hub_wavy else ''}, too close to its limit of {found.hub_limit_um:.0f} µm to tell: "
-                f"{then}"
-            )
-            return (Cure("leave it on", now_um, True if found.hub_ended else None, why),)
+        why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
         return (Cure("leave it on", now_um, True, why),)
     how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
     if found.doubt_um <= Dial(COARSE_UM).doubt_um:
@@ -513,8 +455,17 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
     return (Cure("leave it on", now_um, None, why),)
 
 
-def _index(index: IndexResult, limit_um: float, found: Found) -> Cure:
-    """The move, what the dial should then read, and which reading confirms it."""
+def index_cure(index: IndexResult, limit_um: float, found: Found) -> Cure:
+    """Say the move, what the dial should then read, and which reading confirms it.
+
+    Parameters
+    ----------
+    index : IndexResult
+        Stud positions; its best is the one that is ordered.
+    limit_um : float
+        Limit of the mounted runout. [um TIR]
+    found : Found
+    """
     best = index.at(index.best).runout_um
     others = [turned for turned in found.either if turned != index.best]
     why = stud_place(index.best) + "".join(f", or {stud_place(turned)}: either" for turned in others)

@@ -151,7 +151,9 @@ class BenchIndex:
 
 
 @one_thread
-def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None = None) -> BenchIndex:
+def index_readings(
+    hub: Readings, rotor: Readings, allowed: Sequence[int] | None = None, ordered: int | None = None
+) -> BenchIndex:
     """Find the best stud position from a bare hub trace and one mounted trace.
 
     Parameters
@@ -163,6 +165,8 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         and `sim.bench.pooled_turns` take it; may be the same file.
     allowed : sequence of int, optional
         Stud positions that may be used.
+    ordered : int, optional
+        Stud position that is ordered by more than these two traces; the one where the dial should show least otherwise.
 
     Returns
     -------
@@ -214,7 +218,7 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
     )  # fmt: skip
     places_to_be = [one.studs_turned for one in (*result.positions, now)]
     after = after_moving(told, places_to_be, result.best)
-    best = _least_shown(result, after, on.studs_turned, swing)
+    best = _least_shown(result, after, on.studs_turned, swing) if ordered is None else ordered
     if best != result.best:
         result, after = replace(result, best=best), after_moving(told, places_to_be, best)
     doubt = COVERAGE * after.gain_sd_um[best]
@@ -228,6 +232,24 @@ def index_readings(hub: Readings, rotor: Readings, allowed: Sequence[int] | None
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
         rotor.turned, on.clamped_by, on.turns,
     )  # fmt: skip
+
+
+def together(hub: Readings, rotor: Readings) -> Readings:
+    """Put two tables of one corner into one: all of the rotor's but a bare hub face of its own, and that of the hub's.
+
+    Parameters
+    ----------
+    hub, rotor : Readings
+        As `index_readings` takes them. [um, deg]
+    """
+    faces = tuple(replace(one, dial_um=hub.step_um(one)) for one in hub.of("hub face"))
+    return replace(
+        rotor,
+        hub_face_radius_mm=hub.hub_face_radius_mm,
+        traces=(*(one for one in rotor.traces if one.kind != "hub face"), *faces),
+        faults=(*(one for one in rotor.faults if not one.trace.startswith("hub face")), *_of(hub, "hub face")),
+        notes=tuple(dict.fromkeys((*hub.notes, *rotor.notes))),
+    )
 
 
 def _least_shown(result: IndexResult, after: AfterMoving, now: int, read_um: float) -> int:

@@ -10,6 +10,7 @@ import numpy as np
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
+from sim.causes import names
 from sim.causes.priors import Priors
 from sim.parts.thickness import Uneven
 
@@ -279,6 +280,12 @@ class Finding:
     turns: int = 1
     on_both: float = 0.0
     fell_off: float = 0.0
+
+    @property
+    def best_stud(self) -> int:
+        """Stud position that the act names: of the cleaned rotor, unless it is indexed as it is."""
+        wanted = "indexed" if self.do == names.INDEX else "cleaned and indexed"
+        return next((one.studs_turned or 0 for one in self.after if one.what == wanted), 0)
 
 
 DIGITS = 2  # of drawn traces, beyond any meaning

@@ -63,9 +63,10 @@ def asked_about(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear:
     if table.of("hub face"):
         answers.append(index((file, file), [], bench, tally, "index"))
         tally.found += in_two_files(table, answers[-1], folder, tally)
-        answers.append(index((file, file), case, bench, tally, "index --case"))
     if with_case or dear:
         answers.append(causes_with(file, case, bench, tally, folder))
+        if table.of("hub face"):
+            answers.append(index((file, file), case, bench, tally, "index --case"))
     if dear:
         answers += of_the_case(case, bench, tally, folder)
         if table.of("thickness"):

@@ -159,9 +159,7 @@ def opposite(table: Table, by: dict[str, Said], shows: dict[str, bool]) -> list[
         return []
     known = bench.dtv_um == Limits().dtv_um and not bench.stated and not bench.nuts
     pairs = [("causes --case", "index --case"), ("causes --case", "remains"), ("index --case", "remains")]
-    # Of several studs `index` takes the last alone, and says so; `causes` takes all.
-    one_stud = len({one.step.studs_turned for one in table.of("mounted")}) == 1
-    pairs += [("causes", "index")] if bench.hub_limit_um is None and one_stud else []
+    pairs += [("causes", "index")] if bench.hub_limit_um is None else []
     pairs += [("drive", "remains"), ("drive", "causes --case"), ("memory", "remains")]
     pairs += [("causes", "causes --case")] if known else []
     return [
@@ -289,12 +287,23 @@ def heads(bench: Bench, shows: dict[str, bool], said: Said) -> Broken:
         yield "head and list", f"{head[condemned.start() :][:160]} | {lists[max(left.start() - 40, 0) :][:160]}"
 
 
+def two_acts(table: Table, by: dict[str, Said]) -> list[Found]:
+    """Of one table `index` orders what `causes` orders: the same act, on the same stud."""
+    pairs = [("causes --case", "index --case")] + ([("causes", "index")] if table.bench.hub_limit_um is None else [])
+    return [
+        Found(f"two acts: {one} and {other}", table.bench.number,
+              " | ".join(f"{by[door].answer.get('do')} {by[door].answer['act']}"[:200] for door in (one, other)))
+        for one, other in pairs
+        if one in by and other in by and "act" in by[other].answer
+        and any(by[one].answer.get(key) != by[other].answer.get(key) for key in ("do", "act"))
+    ]  # fmt: skip
+
+
 def studs_apart(table: Table, by: dict[str, Said]) -> list[Found]:
     """Two doors that move it put it on the same stud."""
     one_stud = len({one.step.studs_turned for one in table.of("mounted")}) == 1
-    pairs = [("causes --case", "index --case")] + ([("causes", "index")] if table.bench.hub_limit_um is None else [])
-    pairs += [("causes", "causes --case")] if not table.bench.stated and not table.bench.nuts else []
-    found = []
+    pairs = [("causes", "causes --case")] if not table.bench.stated and not table.bench.nuts else []
+    found = two_acts(table, by)
     for one, other in ((by[one], by[other]) for one, other in pairs if one in by and other in by):
         moved = one.act == other.act == MOVE and one_stud and not table.slipped
         if moved and one.stud != other.stud and one.stud not in (other.answer.get("either") or ()):

@@ -7,7 +7,6 @@ import pytest
 
 from scenes.words import mountings as said
 from sim.bench.cleaned_again import settled
-from sim.bench.cures import Found, order_of_cures
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
@@ -157,14 +156,6 @@ def test_index_takes_the_turns_of_a_stud_as_causes_does():
     assert indexed.cleaned
     assert (indexed.turns, indexed.now) == (act.turns, 2) == (4, 2)
     assert indexed.read_um == pytest.approx(act.read_um)
-    # The mean of three and more is the end there too: no three turns more are asked for.
-    ended = [
-        order_of_cures(indexed.result, limit, indexed.worth, found=Found(act.read_um, 4.0, cleaned=True, turns=4))
-        for limit in (act.read_um + 1.0, act.read_um - 1.0)
-    ]
-    assert (ended[0][0].name, ended[0][0].enough) == ("leave it on", True)
-    assert "the mean of 4 turns" in ended[0][0].why
-    assert ended[1][0].name != "leave it on"
 
 
 def test_what_a_second_cleaning_moved_is_no_contradiction():

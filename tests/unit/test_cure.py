@@ -55,9 +55,9 @@ def test_index_from_two_tables_of_readings(capsys):
     hub, rotor = str(DEMO / "readings_hub.csv"), str(DEMO / "readings_rotor.csv")
     assert app.main(["index", "--hub", hub, "--rotor", rotor]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    assert "put the hole that sits on stud 1 on stud 3" in text
-    assert "counter-clockwise, seen from outside" in text
-    assert "1. clean" in text
+    assert "If it then reads the same: painted hole on stud 3, 2 studs on from stud 1 counter-clockwise" in text
+    assert "1. thickness" in text
+    assert "2. where it is even: only then clean" in text
     # a position counted from nought is never told to hands: position 2 is stud 3
     assert "stud position 2" not in text
     assert app.main(["index", "--hub", hub, "--rotor", rotor, "--json"]) == 0

@@ -8,8 +8,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from scenes.command import cure
 from scenes.words import causes as said
 from scenes.words import causes_do, causes_work, mountings
+from sim import advice
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import told_apart
@@ -20,7 +22,7 @@ from sim.causes.finding import weigh
 from sim.causes.one_act import CLOSE_MIN, ENDS, NAMED, PARTS, agreed, alike, first_step, held, same_step
 from sim.causes.ordered import _a_stud_first, _hub_by_itself, _not_where_it_sits
 from sim.causes.what_if import Cures
-from sim.files.dial_readings import Readings, Trace
+from sim.files.dial_readings import Readings, Trace, parse
 from sim.files.reading_faults import ReadingFault
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
 
@@ -235,6 +237,26 @@ def test_a_slip_in_a_mounting_that_stands_no_more_is_left_out_and_one_that_stand
     assert act(slipped("mounted, mount 1")).what != "read again"
     last = slipped("mounted, mount 3")
     assert (act(last).what, weigh(last, CASE, menu=False).do) == ("read again", names.READ_AGAIN)
+
+
+def test_index_beside_a_case_orders_what_causes_orders_with_it(tmp_path):
+    """The probabilities decide in both, and in the same words; the case's own stud is the one whose band is told."""
+    made = Corner(5, hub=orders(9.0), rotor=orders(16.0)).mounted(0).thickness().bare()
+    read = made.mounted(0, "cleaned").mounted(0, "cleaned").readings()
+    rows = [
+        f"{one.kind},{one.mount or ''},{one.studs_turned if one.mount else ''},{angle:g},{value:.6g},{one.state},"
+        for one in read.traces
+        for angle, value in zip(one.angle_deg, one.value_um, strict=True)
+    ]
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n# turned: counter-clockwise\n"
+    path = tmp_path / "readings.csv"
+    names_of = "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by"
+    path.write_text("\n".join([f"{head}# dial: + towards", names_of, *rows, ""]))
+    advised = advice.from_readings(path, path, advice.Asked(case=CASE))
+    found = weigh(parse(path.read_text()), CASE)
+    assert cure.record(advised)["do"] == found.do == names.INDEX
+    assert advised.result.best == found.best_stud
+    assert causes_do.first_line(found, read, CASE) in cure.instruction(advised)
 
 
 def read_clean(hub: complex, rotor: complex, *studs: int) -> Corner:

@@ -1,12 +1,13 @@
 """A slice of the study of doors: lawful tables break no rule at the cheap doors, and each rule sees what it is for."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from tests.studies import corners_at_fault as population
-from tests.studies import doors, doors_benches, doors_rules, doors_tables, doors_truth, doors_walks
+from tests.studies import doors, doors_asked, doors_benches, doors_rules, doors_tables, doors_truth, doors_walks
 from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
@@ -35,6 +36,29 @@ def test_what_readings_alone_order_ends(bench, tmp_path):
     tally = Tally()
     assert len(doors_walks.walked(bench, tmp_path, False, tally)) > 1
     assert [one.said for one in tally.found] == []
+
+
+def test_index_orders_what_causes_orders(corners, tmp_path):
+    """The same act on the same stud, in the same words, at any stage of the work and with slips."""
+    acts = set()
+    for number in range(24):
+        table = doors_tables.lawful(replace(doors_benches.draw(2, number, corners), hub_limit_um=None))
+        if not table.of("hub face"):
+            continue
+        file, _ = doors_asked.written(table, tmp_path)
+        asked = (["causes", file], ["index", "--hub", file, "--rotor", file])
+        alone, beside = (
+            doors_asked.told([*words, "--limit", f"{table.bench.limit_um:g}", "--json"]) for words in asked
+        )
+        assert alone[0] == beside[0]
+        if alone[0]:
+            continue
+        one, other = (json.loads(answer[1]) for answer in (alone, beside))
+        assert other["act"] == one["act"], number
+        assert one["leads"][0] in other["leads"][0], number
+        assert other["move"] <= (one["act"]["what"] in ("index", "back", "thickness", "clean")), number
+        acts.add(one["act"]["what"])
+    assert {"index", "read again", "worn"} <= acts
 
 
 @pytest.mark.parametrize(

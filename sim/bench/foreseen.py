@@ -1,0 +1,54 @@
+"""What readings alone would order next, were what they order now done and nothing changed by it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sim.bench.mountings import ToldApart, Vector
+from sim.bench.next_act import CLEAN, THICKNESS, Act, next_act
+from sim.files.dial_readings import Readings
+from sim.files.readings_rows import CLEANED
+from sim.parts.case import Limits
+
+#: A thickness that does not vary.
+EVEN = Vector(0.0, 0.0, 0.0, None, told=False)
+
+
+def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) -> tuple[Act, ...]:
+    """List the acts behind the first: its thickness even, and read the same once cleaned.
+
+    Parameters
+    ----------
+    readings : Readings
+    told : ToldApart
+        What they tell.
+    limits : Limits
+    first : Act
+        What they order now.
+
+    Returns
+    -------
+    tuple of Act
+        Empty where another reading or a part is ordered now: what comes behind those only they tell.
+
+    Notes
+    -----
+    By the rule of `sim.bench.next_act`, asked again: what it orders later is what it says here, if that comes true.
+    """
+    acts = [first]
+    while acts[-1].what in (THICKNESS, CLEAN) and len(acts) < 3:
+        told = _even(told) if acts[-1].what == THICKNESS else _clean(told)
+        acts.append(next_act(readings, told, limits))
+    return tuple(acts[1:])
+
+
+def _even(told: ToldApart) -> ToldApart:
+    return replace(told, thickness=EVEN)
+
+
+def _clean(told: ToldApart) -> ToldApart:
+    """The last state as if it had been read clean: nothing went, so what stays with the hub stays."""
+    last = replace(told.states[-1], state=CLEANED)
+    return replace(
+        told, states=(last,), taken_off=None, hid=False, stayed=last.hub.get(1), stayed_beyond=told.beyond_face,
+    )  # fmt: skip

@@ -1,0 +1,94 @@
+"""Cures in their order where a corner was read: what its table orders, then what follows, with the stud's figures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from sim.bench.cures import Cure, Found, index_cure, shim_cure
+from sim.bench.stud_position import IndexResult
+from sim.bench.taper_shims import ShimResult
+from sim.causes import names
+from sim.causes.decision import Decision
+from sim.parts.dial import TOO_CLOSE
+
+#: Cures with a figure of their own; no shim before either.
+CLEAN, INDEX, PART, RENEW = "clean", "index", "part", "replace the rotor"
+#: What each act of a table is called among the cures, and what its line says.
+CALLED: Mapping[str, tuple[str, str]] = {
+    names.READ_AGAIN: ("read again", "until then nothing is moved on these readings"),
+    names.MEASURE + names.THICKNESS: ("thickness", "by micrometer at the same places, the rotor stays on"),
+    names.MEASURE + names.FINER_MICROMETER: ("thickness", "once more, as said above: nothing is left on before that"),
+    names.CLEAN: (CLEAN, "hub face, spigot and the rotor's flange, clean metal; then read again"),
+    names.MEASURE + names.ANOTHER_STUD: ("another stud", "what turns with the rotor is the rotor's, the rest is not"),
+    names.MEASURE + names.BACK: ("another stud", "back where it was read first"),
+    names.MEASURE + names.BARE_HUB: ("bare hub", "rotor off, its clean face read: the hub, or what lies between"),
+    names.MEASURE + names.FINER_DIAL: ("finer dial", "the rotor stays on, its nuts untouched"),
+    names.MEASURE + names.RETORQUED: ("tighten anew", "the rotor not taken off, then read"),
+    names.RETORQUE: ("tighten anew", "the rotor not taken off, then read"),
+    names.MEASURE + names.RADIAL: ("read the rim", "whether it sits off centre"),
+    names.MEASURE + names.INBOARD: ("read the inboard face", "lean from thickness"),
+    names.MEASURE + names.OTHER_SIDE: ("read the axle's other side", "the same there"),
+    names.LEAVE: ("leave it on", "the runout is done"),
+    names.INDEX: (INDEX, ""),
+    names.AT_LIMIT: ("at the limit", "no dial tells it from the limit: what that counts as is said above"),
+    names.RENEW: (RENEW, "on a clean hub, both of the axle; the new one is read before it is fitted for good"),
+    names.UNEVEN_COUNTED: (RENEW, "its thickness counts as over; the new one is read before it is fitted for good"),
+    names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face: no rotor and no stud cures a hub"),
+    "": (PART, "bearing play, then the part that is named above"),
+}  # fmt: skip
+#: What each of these changes nothing of, where more follows.
+IF_SO: Mapping[str, str] = {"thickness": "where it is even", CLEAN: "if it reads the same once cleaned"}
+
+
+def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | None, found: Found) -> tuple[Cure, ...]:
+    """Say what is done, first what the table orders.
+
+    Parameters
+    ----------
+    decided : Decision
+        By the table.
+    index : IndexResult
+        Stud positions, the best of them the one that is ordered.
+    shims : ShimResult or None
+        Where steps can be bought.
+    found : Found
+        What is known of the move; a rotor that goes by its thickness is renewed, whatever its runout orders.
+
+    Returns
+    -------
+    tuple of Cure
+        No rotor is moved here but by the table's own order. A shim comes behind the stud, or before a part that is
+        named for the runout; not on a corner that is to be cleaned first. By rule. [um]
+    """
+    limit_um = decided.limits.mounted_runout_um
+    steps = _by_thickness(decided.steps) if found.rotor_goes else decided.steps
+    cures: list[Cure] = []
+    for what in steps:
+        name, why = CALLED[what]
+        cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, _enough(what, decided), why)
+        cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
+    last = cures[-1]
+    shim = None if shims is None else shims.with_indexing if last.name == INDEX else shims.best
+    by_runout = last.name == PART or (last.name == INDEX and not last.enough)
+    if shim is None or shim.step_um <= 0.0 or not by_runout or any(one.name == CLEAN for one in cures):
+        return tuple(cures)
+    bought = shim_cure(shim, limit_um, ("if it is still over the limit there",) if last.name == INDEX else ())
+    return (*cures, bought) if last.name == INDEX else (*cures[:-1], bought, last)
+
+
+def _by_thickness(steps: Sequence[str]) -> tuple[str, ...]:
+    """What is left of the order where the rotor goes: the hub under it all the same."""
+    goes = steps[0] if steps[0] in (names.RENEW, names.UNEVEN_COUNTED) else names.RENEW
+    return (goes, *(one for one in steps[:1] if one == names.HUB_AND_BEARING))
+
+
+def _enough(what: str, decided: Decision) -> bool | None:
+    """Whether nothing is left to do; not told while the bare hub face near its limit is still to be read."""
+    face = decided.act.hub_face
+    is_open = face is not None and face.state == TOO_CLOSE and not face.read_out
+    return None if what != names.LEAVE or is_open else True
+
+
+def _only_if(cure: Cure, condition: str) -> Cure:
+    return replace(cure, why=f"{condition}; {cure.why}", conditions=(condition, *cure.conditions))

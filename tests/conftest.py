@@ -56,6 +56,31 @@ TOGETHER = (
     ("test_seating",),
     ("test_rigid_seating",),
 )
+# The longest of the others, longest first: none of them may begin when the rest is done.
+LONG = (
+    "test_one_act",
+    "test_causes_calibration",
+    "test_contact",
+    "test_handout",
+    "test_mountings",
+    "test_advice",
+    "test_plots",
+    "test_stack_cluster",
+    "test_house",
+    "test_stack_questions",
+    "test_hostile",
+    "test_seating_properties",
+    "test_lesson",
+    "test_questions",
+    "test_reading_faults",
+    "test_disk_cache",
+    "test_sweeps",
+    "test_cure",
+    "test_case_roundtrip",
+    "test_wear_across_pad",
+    "test_guides",
+    "test_study_of_doors",
+)
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -117,7 +142,7 @@ class InTurn:
 
 def pytest_collection_modifyitems(items):
     """The longest files first, so that no process is left with one at the end; the same order in every process."""
-    first = {name: place for place, name in enumerate(name for names in TOGETHER for name in names)}
+    first = {name: place for place, name in enumerate([name for names in TOGETHER for name in names] + [*LONG])}
     items.sort(key=lambda item: (first.get(item.path.stem, len(first)), str(item.path)))
 
 

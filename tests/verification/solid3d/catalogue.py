@@ -149,6 +149,9 @@ FRONT_SPECK = {"angle_deg": 0.0, "arc_deg": 20.0, "inner_radius_mm": 62.0, "oute
 INNER_SPECK = {"angle_deg": 36.0, "arc_deg": 20.0, "inner_radius_mm": 46.0, "outer_radius_mm": 54.0, "height_um": 100.0}
 GRAIN = {"angle_deg": 36.0, "arc_deg": 2.0, "inner_radius_mm": 65.0, "outer_radius_mm": 67.0, "height_um": 60.0}
 UNEVEN = (10 * KN, 50 * KN, 50 * KN, 50 * KN, 50 * KN)
+LIST_OF_NUTS = (20 * KN, 50 * KN, 35 * KN, 35 * KN, 50 * KN)
+SMALL_SPECK = {"angle_deg": 36.0, "arc_deg": 12.0, "inner_radius_mm": 54.0, "outer_radius_mm": 61.0, "height_um": 70.0}
+FAR_CHIP = {"angle_deg": 180.0, "arc_deg": 8.0, "inner_radius_mm": 62.0, "outer_radius_mm": 66.0, "height_um": 40.0}
 # Half a stud pitch in lines that close up towards the grain in its middle. [deg]
 TO_GRAIN = (0.0, 8.0, 16.0, 24.0, 30.0, 33.5, 35.0, 36.0)
 
@@ -165,6 +168,16 @@ def _screw(*debris: dict) -> dict:
     tables = _tables(50 * KN, *debris)
     screw = {"clamped_by": "screw only", "screw_angle_deg": 36.0, "screw_preload_n": 5 * KN}
     return tables | {"studs": tables["studs"] | screw}
+
+
+# The small corner under a wheel; its chip lies under stud 1, so that a plane of symmetry is left.
+SMALL_WHEEL_ON = SMALL | {
+    "studs": SMALL["studs"] | {"preload_n": (40 * KN / 3, 40 * KN, 40 * KN, 40 * KN), "clamped_by": "wheel"},
+    "wheel": {"pad_inner_diameter_mm": 66.0, "pad_outer_diameter_mm": 128.0, "pad_dish_um": 40.0},
+    "debris": (
+        {"angle_deg": 0.0, "arc_deg": 8.0, "inner_radius_mm": 56.0, "outer_radius_mm": 60.0, "height_um": 50.0},
+    ),
+}
 
 
 # Half a pitch in lines that close up towards the hole at its near end, whose wall stands at 7.16 deg.
@@ -293,6 +306,27 @@ CATALOGUE = {
         mirror_deg=36.0,
         tables=_bolts(50 * KN, _speck(36.0), drilled=True),
         **DRILLED,
+    ),
+    "E24": Entry(
+        "Wheel on, nut off stud 1, the others at 45 kN, clean faces, elastic hub",
+        tables=_wheel_on((0.0, 45 * KN, 45 * KN, 45 * KN, 45 * KN)),
+    ),
+    "E25": Entry(
+        "One screw of 5 kN, smaller speck under it, elastic hub",
+        mirror_deg=36.0,
+        tables=_screw(SMALL_SPECK),
+    ),
+    "E26": Entry(
+        "Wheel on with a dished pad, uneven nuts, small chip opposite the loosest, elastic hub",
+        tables=_wheel_on(LIST_OF_NUTS, FAR_CHIP, dish_um=60.0),
+    ),
+    "E27": Entry(
+        "Small rotor, four nuts, wheel on with a dished pad, nut 1 at a third of 40 kN, chip under it",
+        tables=SMALL_WHEEL_ON,
+    ),
+    "E28": Entry(
+        "Uneven nuts, thin speck under the loosest, elastic hub",
+        tables=_tables((25 * KN, 50 * KN, 40 * KN, 40 * KN, 50 * KN), _speck(height_um=45.0)),
     ),
     "H1": Entry(
         "Wheel bolts through drilled holes, bolt 1 at a fifth of 50 kN, clean faces, elastic hub",

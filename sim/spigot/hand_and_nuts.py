@@ -122,8 +122,10 @@ def _followed(pair: Pair, pushed: Case, friction: float) -> tuple[Place, ...]:
 
 
 BINDS = -1.0  # stands for an infinite torque where it is kept: what is kept is finite
-# What one nut run up alone does follows from these parts of a case.
-FOLLOWS_FROM = ("rotor", "hub", "studs", "wheel", "spigot_scale", "debris", "contact", "gauge")
+# What one nut run up alone does follows from these parts of a case, and from its studs without what tightens them: the
+# nut is followed as far as it goes.
+FOLLOWS_FROM = ("rotor", "hub", "wheel", "spigot_scale", "debris", "contact", "gauge")
+TIGHTENS = ("torque_nm", "road_torque_nm", "preload_n")
 
 
 @one_thread
@@ -139,7 +141,8 @@ def one_nut(pair: Pair, case: Case, push: Push) -> tuple[OneNut, ...]:
         table: Floats = np.array(rows, dtype=float).reshape(len(rows), 6)
         return {"rows": np.nan_to_num(table, posinf=BINDS)}
 
-    told = repr((pair.key.preset, [getattr(case, name) for name in FOLLOWS_FROM]))
+    studs = {name: value for name, value in vars(case.studs).items() if name not in TIGHTENS}
+    told = repr((pair.key.preset, studs, [getattr(case, name) for name in FOLLOWS_FROM]))
     arrays, _ = fetch("one-nut", hashlib.sha256(told.encode()).hexdigest(), build, __name__)
     return tuple(
         OneNut(int(stud), float("inf") if torque == BINDS else torque, lean, stand_off, hoop, bool(home))

@@ -21,7 +21,7 @@ from sim.files.case_file import load_case
 from sim.parts.case import Case, Debris, SpigotScale
 from sim.parts.materials import tensile_strength_mpa
 from sim.run_folder import load, save
-from sim.spigot.state import CRUSHED_MPA
+from sim.spigot.state import CRUSHED_MPA, spigot_state
 from tests.drawn import KEPT
 
 pytestmark = pytest.mark.usefixtures("few_draws", "drawn_once", "few_wheels")
@@ -140,6 +140,14 @@ def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys)
     assert "What a dial reads now counts for nothing" in said
     assert said.count("Not home") == 1
     assert "would be forced home at" in _text(report.report_html(runs["jammed"])).split("Appendix")[1]
+
+
+def test_one_nut_is_followed_once_whatever_tightens_the_others(runs, monkeypatch):
+    monkeypatch.setattr("sim.spigot.hand_and_nuts._one_nut", None)  # nothing is followed any more
+    case = runs["jammed"].case
+    other = spigot_state(replace(case, studs=replace(case.studs, torque_nm=3.0)), "fast", with_one_nut=True)
+    assert [vars(nut) for nut in other.one_nut] == runs["jammed"].spigot["one_nut_first"]
+    assert runs["forced"].spigot["one_nut_first"] == runs["jammed"].spigot["one_nut_first"]
 
 
 def test_no_stress_past_the_irons_strength_is_printed_as_a_stress(runs):

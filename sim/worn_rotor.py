@@ -161,6 +161,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         notes=notes,
         thickness_turns=varies.turns,
         thickness_taken_um=varies.taken_um,
+        thickness_shaky=varies.shaky,
     )
 
 

@@ -282,6 +282,8 @@ def remains(
     out: Out = None,
 ) -> int:
     """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the rotor go."""
+    from rich.console import Group
+
     from scenes.command import tables, tables_road
     from scenes.plots import wear
     from sim import answers, worn_rotor
@@ -304,9 +306,9 @@ def remains(
         write_json(answers.plain({"title": corner.title} | answer), leads)
     else:
         shown = tables_road.remains(found, corner.limits.dtv_um, km)
-        console.out().print(
-            tables.headed(corner.title, *tables.leading(leads[:1]), *tables.leading(leads[1:], ""), shown)
-        )
+        heads = [*tables.leading(leads[:1]), *tables.leading(leads[1:], "▲ " if tables_road.goes(found) else "")]
+        warned = Group(*tables.cautioned(corner, ("rotor off",)))
+        console.out().print(tables.headed(corner.title, *heads, shown, warned))
     made_known(made, as_json)
     return 0
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from sim.parts.case import Rotor
+    from sim.parts.case import Case, Rotor
 
 # A mark beside the words; the words carry it, so that no terminal needs colour.
 MARK = {"below": "·", "above": "▲", "too close to tell": "≈"}
@@ -185,10 +185,14 @@ def next_steps(run: Any) -> RenderableType:
     """List what to do next, in order, and the cautions that belong to it."""
     asked = to_do.next_steps(run)
     steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(asked, 1)]
-    keys = [key for step in asked for key in step.keys]
-    warned = [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(run.case, keys)]
+    warned = cautioned(run.case, [key for step in asked for key in step.keys])
     warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
     return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
+
+
+def cautioned(case: Case, keys: Sequence[str]) -> list[RenderableType]:
+    """Cautions that matter most for some pieces of the work, each with its mark."""
+    return [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(case, keys)]
 
 
 def leading(said: Sequence[str], mark: str = "▲ ") -> list[RenderableType]:

@@ -138,6 +138,11 @@ def remains_leads(case: Case, found: Any) -> list[str]:
     return [loose_nut.leads(case.studs), f"{words.clean(found.act, 300)}."]
 
 
+def goes(found: Any) -> bool:
+    """Whether that act takes the rotor off the car for good: then it has the mark of what is over its limit."""
+    return str(found.act).startswith(("Renew", "Count it as over", "Cut"))
+
+
 def remains(found: Any, limit_um: float, km: float) -> RenderableType:
     """What becomes of a worn disc once its seat is clean."""
     table = _table("once the hub is clean", "figure")

@@ -40,7 +40,7 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
     from rich.text import Text
 
     from scenes.command import tables
-    from scenes.words import acts, cautions, loose_nut, words, work_order
+    from scenes.words import acts, cautions, loose_nut, words
     from sim import worn_rotor
     from sim.parts.discard import is_stated
 
@@ -54,8 +54,7 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
         write_json({**told, **bounds}, leads)
         return 0
     hint = [Text(acts.PAGE_BY_CAUSES.format(table="FILE" if table is None else table))] if out is not None else []
-    beside = (*work_order.cautions_for(case, WORK), *cautions.named("cracked is scrap"))
-    warned = [Text(f"▌ {one.text}") for one in beside]
+    warned = [*tables.cautioned(case, WORK), *(Text(f"▌ {one.text}") for one in cautions.named("cracked is scrap"))]
     shown = Group(Text(acts.NO_ROAD), *hint, Text(), *warned)
     console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     return 0

@@ -17,6 +17,7 @@ from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import hub_budget, of_case
+from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import NOT_ALONE, Uneven
 from sim.seating.carried import LEAST_CARRYING
 
@@ -220,6 +221,12 @@ def not_fit(run: Any) -> str:
     return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
 
 
+def caliper_first(run: Any) -> str:
+    """Say that a caliper which the case gives as stuck comes before what the rotor runs out; empty where none is."""
+    sticks = stuck(run.case)
+    return f"The caliper first: {sticks}." if sticks else ""
+
+
 def read_loosely(run: Any) -> str:
     """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
     found, uneven = run.as_driven, loose_nut.uneven(run.case.studs)
@@ -256,7 +263,7 @@ def disagreement(run: Any) -> str:
 
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
-    told = (not_fit, read_loosely, worn_first, not_started_from, hub_first, disagreement)
+    told = (not_fit, caliper_first, read_loosely, worn_first, not_started_from, hub_first, disagreement)
     return tuple(line for line in (one(run) for one in told) if line)
 
 
@@ -502,6 +509,7 @@ def varies_of(case: Case, told: Any) -> Uneven:
         told.thickness_places,
         told.thickness_turns,
         told.thickness_taken_um,
+        told.thickness_shaky,
     )
 
 

@@ -15,6 +15,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW
 from sim.parts.discard import is_slim, is_stated
+from sim.parts.stuck_caliper import FREE_IT, stuck
 
 if TYPE_CHECKING:
     from sim.parts.case import Case, Studs
@@ -34,6 +35,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
 
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
     """
+    free = (CALIPER_FIRST,) if stuck(run.case) and not spigot.wrong(run.spigot) else ()
+    return (*free, *_at_the_rotor(run))
+
+
+def _at_the_rotor(run: Any) -> tuple[Step, ...]:
+    """What to do with rotor, hub and nuts."""
     case = run.case
     read, road, worn, bare = runout(run), as_driven(run), dtv(run), bare_of(run)
     if spigot.wrong(run.spigot):
@@ -72,6 +79,12 @@ def next_steps(run: Any) -> tuple[Step, ...]:
 def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
     steps = next_steps(run)
+    if steps[0] == CALIPER_FIRST:
+        return f"Free the caliper first. {_led_by(run, steps[1:])}"
+    return _led_by(run, steps)
+
+
+def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
     if steps[0] == LEAVE_IT_ON:
@@ -141,6 +154,11 @@ RENEW_SLIM = Step(
 )
 #: The same over a stamp that the case states: nothing is left to read.
 RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
+#: Of a caliper that the case gives as stuck.
+CALIPER_FIRST = Step(
+    f"The caliper first: {FREE_IT}, until the wheel turns by hand with the brake released.",
+    "It drags and heats as given, whatever the rotor runs out.",
+)
 #: Of a thickness that no more reading tells from its limit.
 COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")
 #: Of a rotor whose thickness was read over its limit.

@@ -177,6 +177,8 @@ class Memory:
         Of that uncertainty, what the tops of two humps may stand over the places that were read; how many those were.
     thickness_turns, thickness_taken_um : int, float
         Readings a place whose mean that is; division taken for the micrometer's, 0 where a line says it.
+    thickness_shaky : bool
+        Whether one turn scatters by more than its micrometer does.
     thickness_against_limit : str
         ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
     scrap : str
@@ -212,6 +214,7 @@ class Memory:
     thickness_places: int = 0
     thickness_turns: int = 1
     thickness_taken_um: float = 0.0
+    thickness_shaky: bool = False
     scrap: str = ""
     thinnest_mm: float | None = None
     studs_turned: int = 0

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, Rotor
 from sim.parts.checked import need_kind
 from sim.parts.discard import refuse_scrap
+from sim.parts.stuck_caliper import KEYS, stuck
 from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener
 from sim.turn import harmonics, tir
@@ -389,15 +391,27 @@ def drive(
         weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)
         brake = moved(own, weighed)
     problem = make_problem(brake, disc.runout_mm, radius, heights, settings.fineness, case.gauge_radius_mm)
-    marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
-    distance = np.linspace(0.0, end, settings.points)
-    drawn = _draws(disc, own, distance, settings, weighed, progress)
+    with _caliper_named(case):
+        marched, end, stopped = _march(case, problem, km, settings, so_far, progress)
+        distance = np.linspace(0.0, end, settings.points)
+        drawn = _draws(disc, own, distance, settings, weighed, progress)
     _tell(progress, 1.0, "driven")
     found = _report(case, problem, marched, distance, trace, drawn)
     curves = {"dtv_um": (distance, found.dtv_um), "drag_nm": (distance, found.drag_nm)}
     said = "" if weighed is None else method(settings.evidence, weighed, brake, curves)
     notes = caveats(case, brake, float(found.drag_nm[0]), stopped, said, worn_um is not None)
     return replace(found, stopped_by=stopped, notes=notes, going_on=_going_on(marched, problem))
+
+
+@contextmanager
+def _caliper_named(case: Case) -> Iterator[None]:
+    """Where no march gets there, name a caliper that sticks as given: that is what is far from usual."""
+    try:
+        yield
+    except Refused as refused:
+        if sticks := stuck(case):
+            raise Refused(f"the caliper first: {sticks} ({KEYS}). As given, {refused}") from None
+        raise
 
 
 def _going_on(marched: March, problem: WearProblem) -> dict[str, Floats]:

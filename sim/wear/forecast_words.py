@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.parts.case import Case
+from sim.parts.stuck_caliper import stuck
 from sim.wear.brake import Brake, brake_of
 from sim.wear.draws import drawn_for
 
@@ -89,8 +90,8 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
             f"adherent pads: rotor wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
             "feeds the film (judgement, low confidence)"
         )
-    if brake.drag_n != (0.0, 0.0):
-        notes.append("a sticking slide or piston keeps one pad on the rotor: free it first")
+    if sticks := stuck(case):
+        notes.append(f"the caliper: {sticks}")
     if stopped:
         notes.append(f"the forecast ends at {stopped}")
     return tuple(notes)

@@ -104,6 +104,8 @@ def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(cap
     assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in out
     assert "Buy nothing yet: measure again with a finer micrometer" in out.split("once the hub is clean")[0]
     assert "below it after" not in out
+    assert "▌ The vehicle maker's instructions stand above everything" in out
+    assert "▲" not in out  # nothing goes yet
     assert "below the limit of 15 µm" not in out
     assert "Thickness itself not known, discard NOT checked: measure it" in out
     assert out.startswith("Your rotor; car, pads and caliper of the demo corner")

@@ -13,10 +13,11 @@ from scenes.film import stories
 from scenes.words import findings, road, to_do, words
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import MountedReading
+from sim.errors import Refused
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
-from sim.wear.forecast import Settings
+from sim.wear.forecast import Settings, drive
 from tests import fakes
 from tests.unit.test_road import row, shown
 
@@ -215,6 +216,32 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
         assert (to_do.LEAVE_IT_ON in to_do.next_steps(run)) is stays
         told = [line for line in findings.headlines(run) if "--mounted takes the same file" in line]
         assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
+
+
+def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
+    run = fakes.run(dirty=False)
+    assert not any("aliper" in line for line in findings.headlines(run))
+    left_on = to_do.next_steps(run)
+    run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
+    assert findings.headlines(run)[0].startswith(
+        "The caliper first: as given it sticks and leaves 150 N on the inboard"
+    )
+    assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
+    assert to_do.lead(run) == "Free the caliper first. Leave the rotor on."
+
+
+def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch):
+    def nowhere(*_, **__):
+        raise Refused("the wear changes so fast")
+
+    monkeypatch.setattr("sim.wear.forecast.march", nowhere)
+    stuck = replace(Case(), caliper=replace(Case().caliper, sticking_outboard_n=150.0))
+    for case, said in (
+        (stuck, "the caliper first: .*150 N on the outboard pad.*caliper.sticking_outboard_n"),
+        (Case(), "^the wear"),
+    ):
+        with pytest.raises(Refused, match=said):
+            drive(case, np.zeros(360), 1000.0, settings=Settings(draws=0))
 
 
 def test_where_dial_and_road_differ_it_is_said_why_and_the_road_s_own_warnings_are_printed():

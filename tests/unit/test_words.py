@@ -160,6 +160,7 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         thickness_places=12,
         thickness_turns=1,
         thickness_taken_um=0.0,
+        thickness_shaky=False,
         thinnest_mm=None,
     )
     said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
@@ -182,6 +183,9 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
     said = findings.worn_thickness(typed, told).replace("\xa0", " ")
     assert "no more reading by this micrometer is asked" in said
     assert "taken as read with 5 µm a division" in said
+    told.thickness_turns, told.thickness_shaky = 1, True  # one act in every door
+    assert "read every place once more, one turn that scatters" in findings.worn_thickness(typed, told)
+    told.thickness_shaky = False
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
     assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
     # Nobody stated it: the part set's figure is not that of the rotor, and comes first all the same.
@@ -360,7 +364,8 @@ def test_what_was_read_under_one_screw_is_read_again_before_it_counts(held, orde
 def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
     near = SimpleNamespace(scrap="", thinnest_mm=10.03, thickness_variation_um=40.0,
                            thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12,
-                           thickness_turns=1, thickness_taken_um=0.0)  # fmt: skip
+                           thickness_turns=1, thickness_taken_um=0.0,
+                           thickness_shaky=False)  # fmt: skip
     said = findings.worn_thickness(fakes.case(), near)
     assert said.startswith("10.030 ± 0.006 mm (k = 2) at its thinnest, 0.030 mm above the part set's discard thickness")
     assert "Renew it, on a clean hub" in said

@@ -1,0 +1,32 @@
+"""A caliper that the case gives as stuck: it drags with the brake released, whatever the rotor runs out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
+
+FREE_IT = "free slides and piston, or renew it as the vehicle maker says"
+KEYS = "caliper.sticking_outboard_n, caliper.sticking_inboard_n"
+
+
+def stuck(case: Case) -> str:
+    """Say that the caliper drags as given, and what is done; empty where nothing sticks.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Caliper, Case
+    >>> stuck(Case(caliper=Caliper(sticking_inboard_n=150.0)))[:88]
+    'as given it sticks and leaves 150 N on the inboard pad with the brake released: it drags'
+    >>> stuck(Case())
+    ''
+    """
+    held = (("outboard", case.caliper.sticking_outboard_n), ("inboard", case.caliper.sticking_inboard_n))
+    pads = [f"{force:g} N on the {side} pad" for side, force in held if force > 0.0]
+    if not pads:
+        return ""
+    return (
+        f"as given it sticks and leaves {' and '.join(pads)} with the brake released: it drags and heats, whatever the "
+        f"rotor runs out; {FREE_IT}"
+    )

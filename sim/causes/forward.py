@@ -221,8 +221,14 @@ class Model:
         the first. "once" is gone with the last cleaning, "first" with the mounting in which the car came. No unit; a
         turn by stud pitches is a phase, by definition.
         """
-        out = []
-        for spot in spots:
+        return np.concatenate([self._dirt_in(spot, kind) for spot in spots])
+
+    @cached_property
+    def _dirt(self) -> dict[tuple[Spot, str], Floats]:
+        return {}
+
+    def _dirt_in(self, spot: Spot, kind: str) -> Floats:
+        if (spot, kind) not in self._dirt:
             block = np.zeros((2 * len(spot.orders), 4 * ORDERS))
             phase = self._phase(spot) if kind.startswith("hub") else np.ones(ORDERS)
             felt = {"mounted": 0.5, "inboard": -0.5, "thickness": 1.0} if kind == "mark" else dict.fromkeys(FACES, 1.0)
@@ -231,8 +237,9 @@ class Model:
             for k, order in enumerate(spot.orders):
                 n = start + 2 * (order - 1)
                 block[2 * k : 2 * k + 2, n : n + 2] = _turning(gain * complex(phase[order - 1]))
-            out.append(block)
-        return np.concatenate(out)
+            block.flags.writeable = False
+            self._dirt[spot, kind] = block
+        return self._dirt[spot, kind]
 
     def _gone(self, spot: Spot, kind: str) -> bool:
         """Whether nothing is left of what cleaning left, or of what fell off when the rotor was taken off."""

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaincc
 
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.causes import names
 from sim.causes.columns import BOTH, SCALE_SD, Columns, Whole
 from sim.causes.families import CAUSE_OF, FRAMES, NO_DIRT
@@ -158,16 +158,25 @@ def counted(present: Iterable[str]) -> int:
 def _sets(
     model: Model, seen: Seen, gaussian: Sequence[str], odds: dict[str, float], most: int = MOST_PRESENT, also: str = ""
 ) -> _Sets:
-    present, log_prior = _with_more(*sets_of(gaussian, odds, most), odds, most)
-    if also:
-        present = tuple({**one, also: 1.0} for one in present)
+    present, log_prior, sds = _hypotheses(model, tuple(gaussian), tuple(odds.items()), most, also)
     rows = model.rows(seen.spots)
-    sds = np.array([model.sds(one) for one in present])
     covariance = (rows * sds[:, None, :] ** 2) @ rows.T + seen.noise
-    inverse = np.linalg.inv(covariance)
+    inverse: Floats = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
     log_root = np.log(np.diagonal(np.linalg.cholesky(covariance), axis1=1, axis2=2)).sum(axis=1)
     square = (inverse @ seen.value) @ seen.value
     return _Sets(present, log_prior, sds, inverse, -log_root - 0.5 * square)
+
+
+@lru_cache(maxsize=8)  # the same readings written down in another way are weighed under the same sets
+def _hypotheses(
+    model: Model, gaussian: tuple[str, ...], odds: tuple[tuple[str, float], ...], most: int, also: str
+) -> tuple[tuple[dict[str, float], ...], Floats, Floats]:
+    """Sets of present Gaussian causes, the logarithm of their prior and the sizes of the unknowns under each."""
+    present, log_prior = _with_more(*sets_of(gaussian, dict(odds), most), dict(odds), most)
+    if also:
+        present = tuple({**one, also: 1.0} for one in present)
+    sds: Floats = np.array([model.sds(one) for one in present])
+    return present, read_only(log_prior), read_only(sds)
 
 
 def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence[Columns]) -> list[Floats]:

@@ -18,16 +18,17 @@ from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
-from sim.corner.driven import reading_doubt_um
+from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, unfit
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
-from sim.parts.dial import TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import TOO_CLOSE
 from sim.parts.discard import discard_words, refuse_thin
 from sim.parts.hub_budget import hub_budget
+from sim.parts.hub_face import bare_face_um
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
@@ -107,7 +108,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         now_um=here.runout_um,
         doubt_um=doubt_um,
         cleaned=not case.debris and not case.spigot_scale,
-        hub_face_um=case.hub.face_runout_um,
+        hub_face_um=bare_face_um(case),
         hub_limit_um=case.hub_face_limit_um,
         hub_share_um=case.hub.face_runout_um * scale,
         floor_doubt_um=answer["floor_uncertainty_um"],
@@ -162,15 +163,7 @@ def _nuts_first(case: Case | None) -> tuple[str, ...]:
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
     """A bearing whose end float alone makes a runout too close to its limit to tell comes before every other cure."""
-    limit, loose_um = case.limits.mounted_runout_um, case.hub.bearing_end_float_um
-    if not loose_um or against_limit(runout_um, limit, reading_doubt_um(case)) != TOO_CLOSE:
-        return ()
-    if against_limit(runout_um, limit, Dial().doubt_um) == TOO_CLOSE:
-        return ()
-    return (
-        f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; the vehicle "
-        "maker's limit counts",
-    )
+    return (told,) if (told := bearing_unsure(case, runout_um)) else ()
 
 
 def _not_held(clamped_by: str) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ def felt_at(forecast: Any) -> str:
     if met:
         low, high = (float(speed) for speed in forecast.judder_band_km_h[met[0]])
         between = words.span(low, high, "km/h", 2)
-        said.append(f"Felt at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
+        said.append(f"If it shakes, then at {_about(forecast, met[0])} ({between}), by {_order(forecast, met[0])}")
         said += [f"at {_about(forecast, row)}, by {_order(forecast, row)}" for row in met[1:]]
         said += FROM_SPEED[: len(met) - 1]
     else:

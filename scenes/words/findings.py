@@ -11,12 +11,21 @@ from scenes.words import road as road_words
 from sim.bench import cut_on_car
 from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.corner.driven import BareHub, bounds_um, reading_doubt_um, wheel_span_um
-from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, loose_on_the_road, unfit, unfit_as_read
+from sim.corner.driven import BareHub, bearing_unsure, bounds_um, reading_doubt_um, wheel_span_um
+from sim.corner.road_state import (
+    FOR_READING,
+    ON_THE_ROAD,
+    UNFIT,
+    loose_as_read,
+    loose_on_the_road,
+    past_proof,
+    unfit_as_read,
+)
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.hub_budget import hub_budget, of_case
+from sim.parts.hub_face import bare_face_um
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import NOT_ALONE, Uneven
 from sim.seating.carried import LEAST_CARRYING
@@ -30,6 +39,8 @@ NOT_OFF_THE_DIAL = "The limit is for what a dial reads; this is what wears the r
 BOTH_STAND = " Both figures stand: as driven the wheel presses the rotor on, otherwise than {by} did for reading."
 PRESSED = re.compile(r"with \d+ MPa")
 APART_UM = 10.0  # a division of a workshop dial; judgement
+MOST_WAIT = 0.5  # share of draws from which the first tenth of them is few of those that get there
+ALIKE_UM = 0.5  # no dial tells less
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
 SCREW_CLEARS_NOTHING = "which clears nothing, one screw does not seat a rotor"
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
@@ -116,15 +127,19 @@ def _doubt_um(run: Any) -> float:
 
 
 def _cleared(run: Any, state: str) -> str:
-    """Said in place of a pass where the spigot is wrong or a nut was loose: neither shows at the dial. Else empty."""
+    """Said in place of a pass where spigot, studs or nuts are wrong: none of it shows at the dial. Else empty."""
     if state == "above":
         return ""
     if spigot.wrong(run.spigot):
         return "which clears nothing, the spigot counts"
     studs = run.case.studs
-    if studs.clamped_by == ONE_SCREW and run.reading is None:
+    if (studs.clamped_by if run.reading is None else run.reading.clamped_by) == ONE_SCREW:
         return SCREW_CLEARS_NOTHING
-    return loose_nut.CLEARS_NOTHING if loose_on_the_road(studs) or unfit(studs) else ""
+    if past_proof(studs):
+        return loose_nut.STUDS_FIRST
+    # With a reading of the car and a torque of its road, the clamping of the case's own reading is neither.
+    held = "" if run.reading is not None and studs.road_torque_nm is not None else loose_as_read(studs)
+    return loose_nut.CLEARS_NOTHING if loose_on_the_road(studs) or held else ""
 
 
 def _stands_on_little(seat: Any) -> str:
@@ -253,17 +268,42 @@ def disagreement(run: Any) -> str:
     limit = f"{words.against_limit(read.state, read.value, read.limit)} for the dial, {limited(run.case)}"
     how = words.COMPUTED if run.reading is None else "measured on the car"
     side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
-    counts = _cleared(run, road.state)
+    counts = f", {cleared}" if (cleared := _cleared(run, road.state)) else f". {_counts(read.state, road.state)}"
     return (
         f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
         f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}"
-        f"{f', {counts}' if counts else '. The road counts'}."
+        f"{counts}."
     )
+
+
+def _counts(read_state: str, road_state: str) -> str:
+    """What dial and road each count for, where they fall on different sides: neither lets the other go."""
+    if read_state == ABOVE:
+        return "Over the limit at the dial it counts as over; what wears the rotor is the road"
+    if road_state == ABOVE:
+        return "What wears the rotor is the road: the dial clears nothing here"
+    return "The limit is held by the dial; what wears the rotor is the road"
+
+
+def studs_first(run: Any) -> str:
+    """Say before every figure that studs are pulled past their proof load; empty where none is."""
+    return loose_nut.too_hard(run.case.studs)
+
+
+def bearing_first(run: Any) -> str:
+    """Say before every figure that a bearing's end float, as given, leaves every reading unsure; empty where none is.
+
+    Only where it alone makes the runout too close to its limit to tell.
+    """
+    return f"{words.capital(told)}." if (told := bearing_unsure(run.case, runout(run).value)) else ""
 
 
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
-    told = (not_fit, caliper_first, read_loosely, worn_first, not_started_from, hub_first, disagreement)
+    told = (
+        not_fit, caliper_first, read_loosely, studs_first, bearing_first, worn_first, not_started_from, hub_first,
+        disagreement,
+    )  # fmt: skip
     return tuple(line for line in (one(run) for one in told) if line)
 
 
@@ -380,6 +420,9 @@ def dtv(run: Any) -> Judged | None:
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
+    elif run.reading is not None and run.reading.clamped_by == ONE_SCREW:
+        plain = f"What the road would make of it counts for nothing: {SCREW_ONLY}."
+        sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 
@@ -400,7 +443,7 @@ def reached(forecast: Any, limit_um: float, limit_said: str) -> str:
         between = road_words.band(forecast.km_low, forecast.km_high, far)
         band = f" (80{words.GAP}% band: {between}; within {last} in {share} of draws)" if drawn else ""
         return f"reaches {limit} after about {words.kilometres(forecast.km_to_limit)}{band}"
-    soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
+    soonest = _soonest(forecast)
     even = f"is {words.AS_LIKELY_AS_NOT} to reach" if road_words.even(forecast) else "reaches"
     return f"{even} {limit} within {last}{':' if road_words.even(forecast) else ''} in {share} of draws{soonest}"
 
@@ -417,9 +460,19 @@ def reached_plain(forecast: Any, limit_um: float, limit_said: str) -> str:
         low, high = forecast.km_low, forecast.km_high
         ends = f" ({road_words.band(low, high, far)})" if forecast.draws else ""
         return f"reaches {limit}, after about {words.kilometres(forecast.km_to_limit)}{ends}."
-    soonest = f", hardly before {words.kilometres(forecast.km_low)}" if forecast.km_low else ""
+    soonest = _soonest(forecast)
     may = f"is {words.AS_LIKELY_AS_NOT} to reach" if road_words.even(forecast) else "may reach"
     return f"{may} {limit}, within {last}{chance}{soonest}."
+
+
+def _soonest(forecast: Any) -> str:
+    """Say before which distance hardly a draw reaches the limit; empty where few do at all, and those before it.
+
+    The low end of the band is a tenth of all draws: of a half that get there, one in five.
+    """
+    if not forecast.km_low or 1.0 - forecast.probability_never < MOST_WAIT:
+        return ""
+    return f", hardly before {words.kilometres(forecast.km_low)}"
 
 
 def _chance(forecast: Any) -> str:
@@ -553,17 +606,18 @@ def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
     """
     if read is not None:
         return _hub_read(case, read)
-    value, limit = case.hub.face_runout_um, case.hub_face_limit_um
+    value, limit = bare_face_um(case), case.hub_face_limit_um
     if value == 0:
         return None
-    whose = case.where_from("hub", "face_runout_um")
+    whole = " (with its saddle, measured heights and hollows)" if value > case.hub.face_runout_um + ALIKE_UM else ""
+    whose = "the case file" if whole else case.where_from("hub", "face_runout_um")
     doubt = 0.0 if whose == "the part set" else Dial().doubt_um  # what is typed may have been read, by some dial
     state = against_limit(value, limit, doubt)
     told = words.limit_said(case, "hub_face_runout_um", limit)
     sentence = (
-        f"Hub face from {whose}, not measured here: {words.micrometres(value)} at radius "
+        f"Hub face from {whose}, not measured here: {words.micrometres(value)}{whole} at radius "
         f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, {told}. "
-        f"{of_case(case, value)}."
+        f"{of_case(case, case.hub.face_runout_um)}."
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
@@ -586,14 +640,15 @@ def bare_of(run: Any) -> Judged | None:
     return hub_face(run.case, getattr(run.reading, "bare_hub", None))
 
 
+HUB_FIRST = "Hub and bearing first, no rotor and no stud cures a hub."
+
+
 def hub_first(run: Any) -> str:
-    """Say before the road that the hub face was read over its limit; empty where it was not."""
-    if getattr(run.reading, "bare_hub", None) is None:
-        return ""
+    """Say before the road that the hub face, as read or as given, is over its limit; empty where it is not."""
     bare = bare_of(run)
     if bare is None or bare.state != ABOVE:
         return ""
-    return f"Hub and bearing first, no rotor and no stud cures a hub. {bare.sentence}"
+    return f"{HUB_FIRST} {bare.sentence}"
 
 
 def found(run: Any) -> tuple[Judged, ...]:
@@ -605,10 +660,11 @@ def noted(run: Any) -> tuple[str, ...]:
     """Say what stands beside the findings because it was given and not found: the hub face."""
     bare, loose_um = bare_of(run), run.case.hub.bearing_end_float_um
     play = (
-        f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much. The "
-        "bearing comes first; the vehicle maker's limit counts."
+        f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much; the "
+        "vehicle maker's limit counts."
     )
-    return (*([] if bare is None or hub_first(run) else [bare.sentence]), *([play] if loose_um else []))
+    said = loose_um and not bearing_first(run)
+    return (*([] if bare is None or hub_first(run) else [bare.sentence]), *([play] if said else []))
 
 
 def compared(dirty: Any, clean: Any) -> tuple[str, ...]:

@@ -1,11 +1,11 @@
-"""A nut that was loose or off on the road: it leads every answer, and nothing that stands beside it clears a corner."""
+"""A nut that was loose, off or pulled too hard: it leads every answer, and nothing beside it clears a corner."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, uneven_on_the_road, unfit
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, past_proof, uneven_on_the_road, unfit
 
 if TYPE_CHECKING:
     from sim.parts.case import Studs
@@ -20,6 +20,18 @@ ROAD = "What the rotor alone makes of the road clears nothing while a nut is loo
 ORDERS_NOTHING = "What is told beside it orders and clears nothing"
 LEADS = f"The nuts first: as driven, {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
 UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
+#: Of studs past their proof load, in place of a pass and in the headline.
+STUDS_FIRST = "which clears nothing, the studs come first"
+TOO_HARD = (
+    "The studs first: {over}. What was really pulled so is renewed, stud and nut (common practice, no source); then "
+    "the vehicle maker's torque, by hand and torque wrench."
+)
+
+
+def too_hard(studs: Studs) -> str:
+    """Say in a headline which studs are pulled past their proof load; empty where none is."""
+    over = past_proof(studs)
+    return TOO_HARD.format(over=over) if over else ""
 
 
 def leads(studs: Studs) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import loose_nut, spigot, words
 from sim.corner.road_state import loose_on_the_road
+from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -43,6 +44,8 @@ UNSETTLED = {
 #: In place of a figure that would let a rotor go that was read over its limit.
 RENEWED = "over its limit as read: renew it"
 COUNTED = "counts as over its limit: renew it"
+UNSURE = "its thickness is read again first"
+GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
     "share of draws, the curve shows the shape."
@@ -73,6 +76,8 @@ def unsure_start(found: Any, limit_um: float) -> Uneven | None:
     worn = worn_start(found, limit_um)
     if worn is None or worn.state != TOO_CLOSE:
         return None
+    if worn.value_um > limit_um:  # over it at the start, or not: no kilometre tells that
+        return worn
     highest = found.dtv_highest_band_um
     low = float(found.dtv_um.max()) if highest is None else highest[0]
     return None if low - (worn.value_um - worn.low_um) >= limit_um else worn
@@ -177,6 +182,10 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = ("not told", RENEWED)
     elif counts_over(found, run.case.limits.dtv_um):
         lasts = ("not told", COUNTED)
+    elif unsure_start(found, run.case.limits.dtv_um) is not None:
+        lasts = ("not told", UNSURE)
+    elif rotor_goes.as_given(run.case):
+        lasts = ("not told", GOES)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))

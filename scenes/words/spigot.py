@@ -229,6 +229,8 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
             "all loads, principal",
         ),
     ]
+    if state["home"] == "home" and state.get("lateral_range_um"):
+        rows.append(("lateral runout, drawn home", distance(*state["lateral_range_um"]), "over what friction locks in"))
     if state["bore_stretch_um"][0] > 0:
         rows.append(
             ("the bore gave way by", distance(*sorted(state["bore_stretch_um"])), "mean, hub side and outboard")

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words.findings import as_driven, bare_of, dtv, found, runout, unused_state
+from scenes.words.findings import as_driven, bare_of, bearing_first, dtv, found, runout, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
-from sim.corner.road_state import loose_on_the_road, unfit, unfit_as_read
+from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE, BELOW
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
 from sim.parts.stuck_caliper import FREE_IT, stuck
 
@@ -46,9 +46,11 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     if _stays_on(run):
-        return leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None)
+        near = bare is not None and bare.state == TOO_CLOSE
+        stays = leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None, hub_near=near)
+        return (*([ROAD_TORQUE] if unfit(case.studs) else []), *stays)
     over = read.state != "below" or (road is not None and road.state != "below")
-    steps = _nuts_first(case.studs)
+    steps = [*_nuts_first(case.studs, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
         steps.append(
@@ -57,7 +59,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD)))
-    again = steps[:1] and (steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD) or steps[0].why == MEASURE_AGAIN.why)
+    again = steps[:1] and (steps[0] in (*NUTS, BEARING_FIRST) or steps[0].why == MEASURE_AGAIN.why)
     first = (*FREE, *(() if again else ("as found",)))
     why = AS_FOUND_WHY
     if case.spigot_scale:  # torque over scale is what cracks a bore, and a reading as found needs torque
@@ -65,14 +67,17 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else why))
     steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
-        steps.append(HUB_FIRST)
+        steps.append(HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
-    steps += _rotor(run)
+    steps += (rotor := _rotor(run))
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     if over:
-        moved = HUB_FIRST not in steps and case.studs.count > 1
-        steps.append(_do(case, *(("index",) if moved else ()), "the rest"))
+        moved = not set(HUBS) & set(steps) and case.studs.count > 1
+        rest = _do(case, *(("index",) if moved else ()), "the rest")
+        steps.append(
+            replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if rotor else rest
+        )
     return (*steps, _do(case, *BACK_TOGETHER))
 
 
@@ -87,10 +92,29 @@ def lead(run: Any) -> str:
 def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
-    if steps[0] == LEAVE_IT_ON:
+    told = _stays_said(steps) or _rotor_said(steps) or next((LEADS[one] for one in steps[:1] if one in LEADS), "")
+    if told:
+        return told
+    if any(step.why == MEASURE_AGAIN.why for step in steps):
+        return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
+    if set(HUBS) & set(steps):
+        return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
+    scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
+    found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
+    return scale if run.case.spigot_scale else found
+
+
+def _stays_said(steps: tuple[Step, ...]) -> str:
+    """The line of a rotor that stays on, at once or after something else; empty where it does not."""
+    if not set(STAYS) & set(steps):
+        return ""
+    if steps[0] in STAYS:
         return "Leave the rotor on."
-    if LEAVE_IT_ON in steps:
-        return "Read the thickness before the rotor is left on."
+    return LEADS.get(steps[0], "Read the thickness before the rotor is left on.")
+
+
+def _rotor_said(steps: tuple[Step, ...]) -> str:
+    """The line of a rotor that goes, by stamp or thickness; empty where it does not."""
     if RENEW_SLIM in steps:
         return "Read its discard stamp: so near to it renew the rotor, on a clean hub."
     if RENEW_BY_STAMP in steps:
@@ -101,15 +125,7 @@ def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if any(step.keys == GIVEN_UP for step in steps):
         return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
-    if steps[0] in (NUTS_FIRST, LOOSE_ON_THE_ROAD):
-        return "Tighten every nut as the vehicle maker says and read again, before anything else."
-    if any(step.why == MEASURE_AGAIN.why for step in steps):
-        return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
-    if HUB_FIRST in steps:
-        return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
-    scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
-    found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
-    return scale if run.case.spigot_scale else found
+    return ""
 
 
 def _do(case: Case, *keys: str, why: str = "") -> Step:
@@ -143,6 +159,25 @@ LOOSE_ON_THE_ROAD = Step(
     "source). Then fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     NUTS_FIRST.why,
 )
+#: Of studs whose preload, as given, is past their proof load.
+STUDS_FIRST = Step(
+    "Check torque, nut factor and class as given. Studs that were really pulled past their proof load are renewed, "
+    "with their nuts (common practice, no source). Then tighten crosswise in stages to the vehicle maker's torque, and "
+    "read again.",
+    "A thread that yielded holds a wheel no longer as it should.",
+)
+#: Of a list of torques that are all alike: how it was fitted for reading, and nobody said how it is driven.
+ROAD_TORQUE = Step(
+    "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
+    "A list says how it was fitted for reading, not how it is driven.",
+)
+NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST)
+#: Of an end float as given that alone leaves a runout too close to its limit to tell.
+BEARING_FIRST = Step(
+    "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
+    "again.",
+    "Its end float as given leaves every reading unsure by as much.",
+)
 MEASURE_AGAIN = Step(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
@@ -170,11 +205,35 @@ HUB_FIRST = Step(
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
+#: The same of a face that was read clean and bare in the same table.
+HUB_READ_FIRST = replace(
+    HUB_FIRST,
+    what="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
+    "maker says.",
+)
+HUBS = (HUB_FIRST, HUB_READ_FIRST)
 LEAVE_IT_ON = Step(
     "Leave the rotor on: clean as given, it is below its limits as it stands.",
     "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
     "read again. The vehicle maker's limits count.",
 )
+#: The same with a hub face as given that is too close to its limit to tell.
+LEAVE_NEAR_HUB = Step(
+    "Leave the rotor on: clean as given, its runout is below its limit as it stands. The hub face as given is too "
+    "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their mean counts.",
+    LEAVE_IT_ON.why,
+)
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB)
+
+NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
+#: The line of the first step, where that leads.
+LEADS = {
+    NUTS_FIRST: NUTS_SAID,
+    LOOSE_ON_THE_ROAD: NUTS_SAID,
+    STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
+    BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
+    ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
+}
 
 
 def read_often(times: int) -> Step:
@@ -183,13 +242,13 @@ def read_often(times: int) -> Step:
     return Step(f"{what}: the means count.", MEASURE_AGAIN.why)
 
 
-def leave_it_on(case: Case, thickness_read: bool = True) -> tuple[Step, ...]:
+def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False) -> tuple[Step, ...]:
     """What is left to do at a corner that stays as it is: two readings, each with what it is held against."""
     thickness = words.micrometres(case.limits.dtv_um)
     first = _do(case, "thickness", why="The rotor has run, and these readings hold no thickness.")
     return (
         *(() if thickness_read else (first,)),
-        LEAVE_IT_ON,
+        LEAVE_NEAR_HUB if hub_near else LEAVE_IT_ON,
         Step(
             "Read runout and thickness once more at the next service. At or under the discard thickness it is scrap; "
             f"uneven by more than {thickness}: renew it, or cut it where its maker allows.",
@@ -199,12 +258,14 @@ def leave_it_on(case: Case, thickness_read: bool = True) -> tuple[Step, ...]:
     )
 
 
-def _nuts_first(studs: Studs) -> list[Step]:
-    """What nuts that are off, loose or uneven need before anything else; none where they hold, read and driven."""
+def _nuts_first(studs: Studs, reading: Any = None) -> list[Step]:
+    """What nuts that are off, loose, uneven or too tight need before anything else; none where they hold."""
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
-    by_screw = studs.clamped_by == ONE_SCREW
-    return [NUTS_FIRST] if by_screw or unfit_as_read(studs) or unfit(studs) else []
+    if past_proof(studs):
+        return [STUDS_FIRST]
+    by_screw = ONE_SCREW in (studs.clamped_by, getattr(reading, "clamped_by", ""))
+    return [NUTS_FIRST] if by_screw or loose_as_read(studs) else []
 
 
 def _worn(run: Any) -> Any:
@@ -247,7 +308,12 @@ def _stays_on(run: Any) -> bool:
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare = bare_of(run)
     goes = _slim(run) or rotor_goes.as_given(run.case)
-    if _nuts_first(run.case.studs) or goes or (bare is not None and bare.state == "above"):
+    if (
+        _nuts_first(run.case.studs, run.reading)
+        or bearing_first(run)
+        or goes
+        or (bare is not None and bare.state == "above")
+    ):
         return False
     if unused_state(run) not in ("", BELOW):
         return False

@@ -16,10 +16,16 @@ if TYPE_CHECKING:
     from scenes.words.cautions import Caution
     from sim.parts.case import Case
 
-THE_REST = "Still over it: hub, bearing or rotor renewed; a correction shim or an on-car cut where the maker allows it."
+THE_REST = (
+    "Still over the limit: seat cleaned once more, read; then hub, bearing, rotors; shim or cut only as maker and "
+    "stamp allow."
+)
+#: The same of a rotor that was renewed before.
+NEW_ROTOR_OVER = "Still over the limit: both faces cleaned once more, same stud, read again; then hub or bearing."
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
-DUSTY, STUCK = ("no compressed air", "never drawn home"), ("stuck rotor", "never drawn home")
+DUSTY = ("no compressed air", "never drawn home")
+STUCK = ("stuck rotor", *DUSTY)
 ALL_CAUTIONS = "All cautions, each where it is needed, stand on the fitting sheet: trueseat report CASE --sheet"
 STUDS_TO_WRITE = 6  # places to write for a car that nobody described: no usual corner has more studs; judgement
 PLACES = 12  # of a turn that are marked and read; common practice, no source
@@ -393,8 +399,8 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "thickness",
-                f"Thickness by micrometer at {PLACES} places; under discard: stop.",
-                ("10 to 15 mm in. Under the discard thickness the rotor is scrap; rotors are renewed in axle pairs.",),
+                f"Thickness by micrometer at {PLACES} places; at or under discard: stop.",
+                ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
                 ("above discard",),
             ),
         ),
@@ -511,7 +517,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
                 "fit",
                 f"Rotor home by hand: flat without a {call.nut}, not rocking when pressed at its edge.",
                 (
-                    "New rotor: protective oil washed off its friction faces; no burrs, no runs of paint. A retaining "
+                    "New rotor: oil washed off its friction faces; no burrs, no runs of paint. A retaining "
                     "screw goes back.",
                 ),
                 ("home by hand", "does not rock"),

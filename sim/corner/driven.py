@@ -17,7 +17,7 @@ from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import COVERAGE, Dial, span_against_limit
+from sim.parts.dial import COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import CAUTIONS, on_the_face
@@ -91,6 +91,22 @@ def reading_doubt_um(case: Case, step_um: float = 10.0) -> float:
     JCGM 100:2008, as `sim.parts.dial` has it.
     """
     return Dial(step_um).doubt_um + case.hub.bearing_end_float_um
+
+
+def bearing_unsure(case: Case, runout_um: float) -> str:
+    """Say that the bearing comes first where its end float alone makes a runout too close to its limit to tell. [um].
+
+    By definition; empty where a dial is sure all the same, or is too close to the limit by itself.
+    """
+    limit, loose_um = case.limits.mounted_runout_um, case.hub.bearing_end_float_um
+    if not loose_um or against_limit(runout_um, limit, reading_doubt_um(case)) != TOO_CLOSE:
+        return ""
+    if against_limit(runout_um, limit, Dial().doubt_um) == TOO_CLOSE:
+        return ""
+    return (
+        f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; the vehicle "
+        "maker's limit counts"
+    )
 
 
 def mean_plane_um(seated: Seat) -> Floats:

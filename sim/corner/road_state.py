@@ -12,7 +12,7 @@ from sim.errors import Refused
 from sim.parts.case import Case, Studs
 from sim.parts.fastener import said
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
-from sim.seating.studs import preloads_n
+from sim.seating.studs import preloads_n, proof_warnings
 
 #: Share of the proof load (ISO 898-1) from which a torque that was given for reading counts as the road's: wheel nuts
 #: are tightened to 0.4 .. 0.7 of it (from memory); judgement, 0.2 .. 0.4.
@@ -93,6 +93,33 @@ def unfit_as_read(studs: Studs) -> str:
         how = "" if len(set(given)) == 1 else "uneven "
         return f"{nuts}{name} is a list, {how}as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
+
+
+def loose_as_read(studs: Studs) -> str:
+    """Say which nut is off, loose or unlike the others as clamped for reading; empty where all are on and alike.
+
+    Notes
+    -----
+    `unfit_as_read`, but for a list of torques that are all one [N m]: whose road is not known, and whose nuts hold.
+    """
+    name = "torque_nm" if studs.preload_n is None else "preload_n"
+    given = getattr(studs, name)
+    alike = isinstance(given, tuple) and len(set(given)) == 1
+    return _slack(studs, LEAST_OF_PROOF, name) if alike else unfit_as_read(studs)
+
+
+def past_proof(studs: Studs) -> str:
+    """Say which studs are pulled past their proof load (ISO 898-1), for reading or on the road; empty where none is.
+
+    Raises
+    ------
+    Refused
+        Where no nut is on.
+    """
+    for held in (studs, _on_the_road(studs)):
+        if over := proof_warnings(held):
+            return over[0]
+    return ""
 
 
 def uneven_on_the_road(studs: Studs) -> str:

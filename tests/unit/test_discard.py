@@ -153,7 +153,7 @@ def test_the_last_mounting_counts_on_the_road_and_the_bare_hub_beside_it(tmp_pat
     assert first.startswith("Hub and bearing first, no rotor and no stud cures a hub. Bare hub face as read")
     assert first in findings.headlines(run)
     assert not any("not measured here" in line for line in findings.noted(run))
-    assert to_do.HUB_FIRST in to_do.next_steps(run)
+    assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
 
 
 def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(corner):

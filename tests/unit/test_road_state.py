@@ -154,7 +154,13 @@ def test_the_dial_and_the_road_on_different_sides_is_the_headline():
     line = findings.disagreement(run)
     assert line.startswith("Dial and road disagree")
     assert findings.headlines(run)[-1] == line
-    assert line.endswith("The road counts.")
+    # Neither lets the other go: the limit is the dial's, the wear the road's.
+    assert "The road counts" not in line
+    assert line.endswith("the nuts come first.")  # two were off as it was read
+    fitted = replace(run, case=replace(run.case, studs=replace(run.case.studs, torque_nm=140.0)))
+    assert findings.disagreement(fitted).endswith("it counts as over; what wears the rotor is the road.")
+    assert findings._counts("above", "below").startswith("Over the limit at the dial it counts as over")
+    assert findings._counts("below", "above").endswith("the dial clears nothing here")
     # A nut that was loose on the road, or one screw: the figure as driven lets nothing go there.
     for studs, what in (
         (replace(run.case.studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0)), "the nuts come first."),

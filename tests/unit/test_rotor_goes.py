@@ -1,19 +1,46 @@
 """A rotor that goes by its thickness, a hub over its limit, a screw alone, a bearing: nothing lets them be left on."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from scenes.command.cure import instruction
-from scenes.words import findings, to_do
+from scenes.words import findings, road, to_do, work_order
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
 from sim.bench.taper_shims import Shim, ShimResult
+from sim.corner.driven import BareHub
 from sim.files.case_file import case_from_text
 from sim.parts import rotor_goes
+from sim.parts.hub_face import bare_face_um
 from sim.parts.thickness import Uneven
 from tests import fakes
+
+#: Ground into the hub face where a dial reads it.
+HOLLOW = """
+[[debris]]
+on = "hub"
+kind = "hard"
+angle_deg = 30
+arc_deg = 60
+inner_radius_mm = 55
+outer_radius_mm = 68
+height_um = -80
+"""
+MOUNTED = {
+    "at_dial_um": 20.0,
+    "read_um": 20.0,
+    "outboard_um": None,
+    "doubt_um": 6.0,
+    "clamped_by": "nuts and spacers",
+    "said_by": "the readings",
+    "which": "",
+    "state": "cleaned",
+    "driven_um": (15.0, 20.0, 25.0),
+    "as_it_runs": False,
+}
 
 
 @pytest.mark.parametrize(
@@ -24,6 +51,10 @@ from tests import fakes
         ("[rotor]\nown_thickness_variation_um = 30.0", "Renew the rotor, or cut it"),
         ("[hub]\nface_runout_um = 60.0", "hub face as given is over its limit"),
         ('[studs]\nclamped_by = "screw only"', "Fit every nut"),
+        ("[studs]\ntorque_nm = 350.0", "past their proof load"),
+        ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "Fit every nut"),
+        ("[hub]\nbearing_end_float_um = 60", "The bearing: within the vehicle maker's play"),
+        ("[hub]\nface_runout_um = 22.0", "when the rotor is next off, read it on clean metal"),
     ],
 )
 def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, said):
@@ -33,7 +64,34 @@ def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, sai
     steps = to_do.next_steps(run)
     assert to_do.LEAVE_IT_ON not in steps
     assert any(said in step.what for step in steps)
-    assert to_do.lead(run) != "Leave the rotor on."
+    assert (to_do.lead(run) == "Leave the rotor on.") is (to_do.LEAVE_NEAR_HUB in steps)
+
+
+@pytest.mark.parametrize(
+    ("table", "leads", "cleared"),
+    [
+        ("[studs]\ntorque_nm = 350.0", "The studs first: stud 1, 2", "the studs come first."),
+        ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "", "the nuts come first."),
+        ("[hub]\nbearing_end_float_um = 60", "The bearing first: its end float of 60", ""),
+        ("[studs]\ntorque_nm = [140, 140, 140, 140, 140]", "", "default, common practice)."),  # every nut on, all alike
+    ],
+)
+def test_what_comes_before_the_figure_leads_and_a_small_figure_clears_nothing(table, leads, cleared):
+    run = fakes.run(dirty=False, driven=False)
+    run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    assert any(line.startswith(leads) for line in ("", *findings.headlines(run)))
+    assert findings.runout(run).sentence.endswith(cleared)
+
+
+def test_the_last_resort_cleans_the_seat_once_more_and_cuts_no_new_rotor():
+    """No rotor is bought for its runout before its seat was cleaned twice, and one that was renewed is not cut."""
+    run = fakes.run()
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert "seat cleaned once more, read; then hub, bearing, rotors" in told
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert work_order.NEW_ROTOR_OVER in told
+    assert work_order.THE_REST not in told
 
 
 def test_a_rotor_that_goes_leads_above_every_figure():
@@ -68,7 +126,10 @@ def test_bearing_play_that_was_given_is_said_beside_every_reading():
     run = fakes.run(dirty=False)
     assert not any("Bearing play" in line for line in findings.noted(run))
     run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=60.0))
-    assert any("The bearing comes first" in line for line in findings.noted(run))
+    assert any(line.startswith("The bearing first") for line in findings.headlines(run))
+    run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=3.0))  # told, and decides nothing
+    assert any("Bearing play" in line for line in findings.noted(run))
+    assert not findings.bearing_first(run)
 
 
 def _indexed(limit_um, worth="worth it", shims=None, **known):
@@ -117,3 +178,34 @@ def test_index_moves_and_leaves_nothing_that_does_not_stand_fast(table, first):
     advised = advice.from_case(case, (), "fast")
     assert first in instruction(advised).lower()
     assert not advised.ordered
+
+
+@pytest.mark.parametrize("table", ["[hub]\nface_saddle_um = 60.0", HOLLOW, "[hub]\nface_runout_um = 60.0"])
+def test_the_whole_face_as_given_is_held_against_the_hub_s_limit_and_leads(table):
+    """Lean, saddle and what is ground into the face: a dial on it reads them all."""
+    run = fakes.run(dirty=False, driven=False)
+    run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    assert bare_face_um(run.case) > run.case.hub_face_limit_um
+    assert any(line.startswith(findings.HUB_FIRST) for line in findings.headlines(run))
+    assert to_do.HUB_FIRST in to_do.next_steps(run)
+    run.reading = SimpleNamespace(bare_hub=BareHub(60.0, 6.0, 23.0, 64.0), **MOUNTED)
+    assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
+
+
+def test_a_turn_under_one_screw_makes_no_road_and_leaves_nothing_on():
+    run = fakes.run(dirty=False)
+    run.reading = SimpleNamespace(bare_hub=None, **MOUNTED | {"clamped_by": "screw only"})
+    assert findings.runout(run).sentence.count("one screw does not seat a rotor") == 1
+    assert findings.dtv(run).sentence.startswith("What the road would make of it counts for nothing")
+    assert to_do.next_steps(run)[0] == to_do.NUTS_FIRST
+
+
+def test_no_life_is_told_of_a_rotor_that_goes_or_is_read_again_first():
+    run = fakes.run(dirty=False)
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nthickness_mm = 10.02')
+    assert ("rotor lasts", "not told", road.GOES) in road.road_rows(run)
+    run = fakes.run(dirty=False)
+    run.forecast.worn_varies = Uneven(21.0, 8.0, 15.0)
+    run.forecast.dtv_highest_band_um = (40.0, 60.0)  # the road grows it, but whether it starts over is not known
+    assert road.unsure_start(run.forecast, 15.0) is run.forecast.worn_varies
+    assert ("rotor lasts", "not told", road.UNSURE) in road.road_rows(run)

@@ -223,7 +223,7 @@ def test_the_speed_that_a_driver_meets_leads():
     forecast.judder_speed_km_h = np.array([194.0, 97.0, 64.7, 48.5])
     forecast.judder_band_km_h = np.outer(forecast.judder_speed_km_h, [0.9, 1.1])
     said = felt.felt_at(forecast).replace(NBSP, " ")
-    assert said.startswith("Felt at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
+    assert said.startswith("If it shakes, then at about 97 km/h (87 to 107 km/h), by order 2 (2 waves a turn), 6.5 N m")
     fast = "above 130 km/h order 1 (one wave a turn), 8.1 N m zero to peak at about 194 km/h."
     assert said.endswith(f"{fast} The mode behind these speeds is a parameter, not a fact.")
     assert "order 3" not in said  # a tenth of the strongest

@@ -31,13 +31,14 @@ from tests.studies.doors_asked import (
     causes_alone,
     causes_with,
     chalked,
+    dearest,
     drive,
     few_draws,
     in_two_files,
     index,
     memory,
-    of_the_case,
     remains,
+    seat,
     weighed_once,
     written,
     written_otherwise,
@@ -46,9 +47,10 @@ from tests.studies.doors_benches import Bench
 from tests.studies.doors_rules import judge
 from tests.studies.doors_tables import lawful
 from tests.studies.doors_truth import count
-from tests.studies.doors_walks import walked
+from tests.studies.doors_walks import walked, walked_by_index
 
 SEED, CORNERS_SEED, CORNERS = 5, 307, 120
+DEAREST = 8  # of so many that go through every door one is asked about what takes minutes
 #: What stands under it in the note is written by hand and stays.
 BY_HAND = "\n# Found by hand\n"
 
@@ -67,8 +69,10 @@ def asked_about(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear:
         answers.append(causes_with(file, case, bench, tally, folder))
         if table.of("hub face"):
             answers.append(index((file, file), case, bench, tally, "index --case"))
+    if dear and bench.number % DEAREST == DEAREST - 1:
+        answers += dearest(case, bench, tally, folder)
     if dear:
-        answers += of_the_case(case, bench, tally, folder)
+        answers.append(seat(case, bench, tally))
         if table.of("thickness"):
             answers += [remains(file, case, bench, tally), drive(file, case, bench, tally)]
             answers.append(memory(file, case, bench, tally))
@@ -82,6 +86,7 @@ def walk_all(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
     walked(bench, folder, False, tally)
     walked(bench, folder, False, tally, lawful(bench))
     walked(bench, folder, False, tally, lawful(bench), 0.3)
+    walked_by_index(bench, folder, tally)
     if with_case:
         walked(bench, folder, True, tally)
         walked(bench, folder, True, tally, lawful(bench), 0.15)

@@ -226,7 +226,7 @@ def index(files: tuple[Path, Path], case: Sequence[str], bench: Bench, tally: Ta
         first = said.answer["cures"][0]
         said.act = BY_CURE[first["name"]]
         said.stud = (said.answer["should_then_read_um"] or {}).get("studs_turned")
-        if first["conditions"]:
+        if first["conditions"] or (said.act == LEAVE and first["enough"] is None):
             said.act = READ
         elif said.answer["rotor_goes"] and "discard" in said.answer["rotor_goes"]:
             said.act = SCRAP if bench.stated else STAMP
@@ -309,18 +309,22 @@ def memory(file: Path, case: Sequence[str], bench: Bench, tally: Tally) -> Said:
     return said
 
 
-def of_the_case(case: Sequence[str], bench: Bench, tally: Tally, folder: Path) -> list[Said]:
-    """Doors that take no table: `seat`, `clamp` with a reading, `duty`, `report`."""
-    seated = ask("seat", ["seat", *case, "--preset", "fast"], tally, bench.number)
-    seated.act = LEAVE if "Leave the rotor on" in seated.text else NUTS if "Fit every nut" in seated.text else ""
+def seat(case: Sequence[str], bench: Bench, tally: Tally) -> Said:
+    """How the corner of the case seats."""
+    said = ask("seat", ["seat", *case, "--preset", "fast"], tally, bench.number)
+    said.act = LEAVE if "Leave the rotor on" in said.text else NUTS if "Fit every nut" in said.text else ""
+    return said
+
+
+def dearest(case: Sequence[str], bench: Bench, tally: Tally, folder: Path) -> list[Said]:
+    """Doors that take no table and their time: `clamp` with a reading, `duty`, `report`."""
     read = ask("clamp", ["clamp", *case, "--reading", "60", "--by", "nuts and spacers"], tally, bench.number)
     table = ask("duty", ["duty", *case, "--no-bands", "--km", "2000"], tally, bench.number)
-    page = ask(
-        "report", ["report", *case, "--no-pictures", "--km", "2000", "--out", folder], tally, bench.number, False
-    )
+    words = ["report", *case, "--no-pictures", "--km", "2000", "--out", folder]
+    page = ask("report", words, tally, bench.number, False)
     if not page.code:
         page.text = flat(of_html((folder / "report.html").read_text(encoding="utf-8")))
-    return [seated, read, table, page]
+    return [read, table, page]
 
 
 def chalked(table: Table, folder: Path, tally: Tally) -> Said:

@@ -121,6 +121,13 @@ class Table:
         return [one for one in self.turns if one.step.kind == kind]
 
     @property
+    def last(self) -> Turn:
+        """Mounted turn that was read last as the rotor stands now; one of an earlier mount may have come after it."""
+        mounted = self.of("mounted")
+        now = max(one.step.mount for one in mounted)
+        return [one for one in mounted if one.step.mount == now][-1]
+
+    @property
     def slipped(self) -> bool:
         return any(one.slipped for one in self.turns)
 
@@ -137,7 +144,7 @@ class Table:
     @property
     def runout_um(self) -> float:
         """Of the last mounted turn, TIR."""
-        return float(np.ptp(self.of("mounted")[-1].value_um))
+        return float(np.ptp(self.last.value_um))
 
     @property
     def hub_um(self) -> float | None:
@@ -147,7 +154,7 @@ class Table:
 
     @property
     def state(self) -> str:
-        return self.of("mounted")[-1].step.state if self.of("mounted") else ""
+        return self.last.step.state if self.of("mounted") else ""
 
 
 def first_order_um(one: Turn) -> float:
@@ -365,10 +372,14 @@ def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
 
 
 def varies_um(bench: Bench) -> float:
-    """How far the thickness really varies, its low or high place in it. [um]."""
+    """How far the thickness really varies, between the places too. [um]."""
+    return max(varies_at_places_um(bench), float(population.tirs(bench.corner.thickness[None])[0]))
+
+
+def varies_at_places_um(bench: Bench) -> float:
+    """How far it really varies at the places that are read, its low or high place in it. [um]."""
     theta = np.radians(np.arange(bench.places) * 360.0 / bench.places)
-    at_places = float(np.ptp(_thickness(bench, turn.evaluate(bench.corner.thickness, theta))))
-    return max(at_places, float(population.tirs(bench.corner.thickness[None])[0]))
+    return float(np.ptp(_thickness(bench, turn.evaluate(bench.corner.thickness, theta))))
 
 
 def _own(bench: Bench) -> np.random.Generator:

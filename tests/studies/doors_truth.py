@@ -14,6 +14,8 @@ from tests.studies.doors_benches import Bench, Table
 
 #: Beyond any ± of a micrometer reading. [um], [mm]
 SURE_VARIES_UM, SURE_THICK_MM, SURE_HUB_UM = 9.0, 0.012, 12.0
+#: So little over its stamp no rotor is fitted again: a judgement of the program's own.
+NO_WEAR_LEFT_MM = 0.11
 #: What is called sure counts as a claim.
 CLAIMED = 0.95
 MOST_WORDS = 60  # of a lead
@@ -21,10 +23,10 @@ MOST_WORDS = 60  # of a lead
 
 def unsafe(table: Table, with_case: bool) -> str:
     """Why the rotor is not left on by the truth, beyond what its readings are sure to; empty where it may be."""
-    bench, last = table.bench, table.of("mounted")[-1]
+    bench, last = table.bench, table.last
     dial = Dial(last.step_um or bench.dial_um, 1).doubt_um
     runs = benches.mounted_um(bench, last.step)
-    varies, face = benches.varies_um(bench), hub_face_um(bench)
+    varies, face = benches.varies_at_places_um(bench), hub_face_um(bench)
     why = [f"runs out {runs:.0f} of {bench.limit_um:g} (± {dial:.0f})"] if runs > bench.limit_um + dial else []
     why += [f"varies {varies:.0f} of {bench.dtv_um:g}"] if varies > bench.dtv_um + SURE_VARIES_UM else []
     if with_case and bench.stated and bench.thinnest_mm < bench.stamp_mm - SURE_THICK_MM:
@@ -57,7 +59,7 @@ def innocent(table: Table, part: str) -> str:
             return f"hub face {face:.0f} of {bench.hub_allowed_um:.0f}, best stud leaves {left:.0f}"
         return ""
     varies, left = benches.varies_um(bench), best_um(bench)
-    thin = bench.thinnest_mm < bench.stamp_mm + SURE_THICK_MM
+    thin = bench.thinnest_mm < bench.stamp_mm + NO_WEAR_LEFT_MM
     if thin or varies > bench.dtv_um - 6.0:
         return ""
     if left < bench.limit_um - 10.0:
@@ -82,7 +84,7 @@ def claims(table: Table, said: Said) -> Iterator[tuple[str, bool]]:
 
 
 def _of_causes(table: Table, answer: dict[str, Any]) -> Iterator[tuple[str, bool]]:
-    bench, last = table.bench, table.of("mounted")[-1].step
+    bench, last = table.bench, table.last.step
     first = answer["ranked"][0] if answer["ranked"] else None
     shares = dict(zip(CAUSES, bench.corner.shares_um(), strict=True))
     if first is not None and first["probability"] >= CLAIMED:
@@ -104,7 +106,7 @@ def _of_causes(table: Table, answer: dict[str, Any]) -> Iterator[tuple[str, bool
 
 
 def _of_index(table: Table, then: dict[str, Any]) -> Iterator[tuple[str, bool]]:
-    bench, last = table.bench, table.of("mounted")[-1].step
+    bench, last = table.bench, table.last.step
     if then.get("low") is None or bench.knock_um or then["studs_turned"] == last.studs_turned:
         return
     step = Step("mounted", last.state if last.state in CLEAN else "cleaned", then["studs_turned"], last.mount + 40)
@@ -119,4 +121,5 @@ def count(table: Table, answers: list[Said], tally: Tally) -> None:
         if "causes" in by and other in by:
             tally.claims[f"pair: causes {by['causes']}, {other} {by[other]}", by["causes"] == by[other]] += 1
     if not table.slipped:
-        tally.claims.update(one for said in answers if not said.code for one in claims(table, said))
+        told = [one for said in answers if not said.code for one in claims(table, said)]
+        tally.claims.update((what, bool(right)) for what, right in told)

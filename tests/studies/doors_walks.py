@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -15,14 +16,14 @@ from tests.studies.corners_at_fault import CLEAN, Step
 from tests.studies.doors_asked import Found, Tally, causes_alone, index, told, written
 from tests.studies.doors_benches import Bench, Table
 from tests.studies.doors_rules import judge
-from tests.studies.doors_truth import count, innocent, unsafe
+from tests.studies.doors_truth import SURE_VARIES_UM, count, innocent, unsafe
 
 MOST_ACTS = 18  # near a limit each stud has its turns
 
 
 def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
     """Turns to take as told, by the JSON of `causes`; none where it ends."""
-    act, last = answer["act"], table.of("mounted")[-1].step
+    act, last = answer["act"], table.last.step
     do = (answer["do"] if with_case else act["what"]).removeprefix("measure: ")
     mount = max(one.step.mount for one in table.turns) + 1
     anew = replace(last, mount=mount, again=0)
@@ -101,12 +102,12 @@ def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, An
 def _named_again(table: Table, said: str) -> list[Step]:
     """The last turn of every trace that is named; the last mounted one where none is."""
     if "under the next mount number" in said:
-        last = table.of("mounted")[-1].step
+        last = table.last.step
         return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0)]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
     named = [step for name, step in names.items() if name in said]
-    named = named or [table.of("mounted")[-1].step]
+    named = named or [table.last.step]
     return [replace(step, again=step.again + 1) for step in named]
 
 
@@ -146,8 +147,12 @@ def walked(
             return walk.does
         do = answer["do"] if with_case else answer["act"]["what"]
         walk.does.append((do, answer["act"]["studs_turned"]))
-        if _goes_round(walk):
-            walk.found("loop", "")
+        if _play_felt(table, answer, do):
+            table = _after_buying(table, "hub")
+            continue
+        if _goes_round(walk, 8 if "micrometer" in do else 4):
+            if not (bench.knock_um and do == "read again"):  # who rocks it and feels no play is held, rightly
+                walk.found("loop", "")
             return walk.does
         more = obeyed(table, answer, with_case)
         if not more:
@@ -162,6 +167,12 @@ def walked(
         table = replace(table, turns=(*table.turns, *(benches.read(table.bench, step) for step in more)))
     walk.found("no end", "")
     return walk.does
+
+
+def _play_felt(table: Table, answer: dict[str, Any], do: str) -> bool:
+    """Whether the hub that was to be rocked has play, and whoever rocks it feels it: every second one does."""
+    told_so = do == "read again" and "rock the hub" in answer["words"]["next"]
+    return told_so and table.bench.knock_um > 0.0 and table.bench.number % 2 == 0
 
 
 def _by_half(table: Table, steps: list[Step]) -> list[Step]:
@@ -201,11 +212,78 @@ def _answered(walk: Walk, table: Table) -> dict[str, Any] | None:
     return answer
 
 
-def _goes_round(walk: Walk) -> bool:
-    """Whether the same is ordered again and again: four times, or two by turns."""
+def _goes_round(walk: Walk, most: int = 4) -> bool:
+    """Whether the same is ordered again and again: so many times, or two by turns."""
     does = walk.does
-    same = len(does) > 3 and does[-1] == does[-2] == does[-3] == does[-4]
+    same = len(does) >= most and len(set(does[-most:])) == 1
     return same or (len(does) > 5 and does[-1] == does[-3] == does[-5] and does[-2] == does[-4])
+
+
+def obeyed_index(table: Table, answer: dict[str, Any]) -> list[Step]:
+    """Turns to take as `index` tells, by its first cure; none where it ends."""
+    first, last = answer["cures"][0], table.last.step
+    mount = max(one.step.mount for one in table.turns) + 1
+    name, why = first["name"], first["why"] + " ".join(first["conditions"])
+    if answer["rotor_goes"]:
+        return []
+    if name == "read again":
+        return _named_again(table, why[:1].lower() + why[1:])
+    if name == "clean":
+        return _cleaned(table, last, mount, False)
+    if name == "index":
+        to = answer["should_then_read_um"]["studs_turned"]
+        return [] if to == last.studs_turned else [replace(last, mount=mount, again=0, studs_turned=to, fine=False)]
+    if "face read" in why or "read the face again" in why or "read hub face and rotor again" in why:
+        faces = table.of("hub face")
+        face = replace(faces[-1].step, again=len(faces), fine=True)
+        return [face, replace(last, mount=mount, again=0, fine=True)] if "hub face and rotor" in why else [face]
+    if "one more stud" in why:
+        return [replace(last, mount=mount, again=0, studs_turned=(last.studs_turned + 1) % table.bench.studs)]
+    if "but its thickness" in why:
+        there = table.of("thickness")
+        if there and f"{benches.MORE_PLACES} places first" in why:
+            return [replace(there[-1].step, fine=True, again=benches.AT_MORE_PLACES + len(there))]
+        return _thickness_turns(table, last, not there, None)
+    if "nuts slackened" in why:
+        return [replace(last, mount=mount + k, again=0, fine=True) for k in range(2)]
+    if "finer dial" in why:
+        return [replace(last, mount=mount, again=0, fine=True)]
+    return []
+
+
+def walked_by_index(bench: Bench, folder: Path, tally: Tally) -> list[tuple[str, int | None]]:
+    """Obey `index` from a clean mounting, the bare hub and the thickness on, until it ends."""
+    steps = [Step("mounted"), Step("thickness"), Step("hub face", "cleaned", 0, 0), Step("mounted", "cleaned", 0, 2)]
+    table = Table(bench, tuple(benches.read(bench, step) for step in steps))
+    walk = Walk("walk, by index", bench, folder, tally, False)
+    said = ""
+    for _ in range(MOST_ACTS):
+        file, _ = written(table, folder)
+        tally.asked[walk.door] += 1
+        given = ["--limit", f"{bench.limit_um:g}"]
+        given += ["--hub-limit", f"{bench.hub_limit_um:g}"] if bench.hub_limit_um else []
+        code, out, err, broke = told(["index", "--hub", file, "--rotor", file, *given, "--json"])
+        if code or broke:
+            if bench.places not in benches.TOO_FEW:
+                walk.found("walk refused", f"{err[:300]} {broke}")
+            return walk.does
+        answer = json.loads(out)
+        said = answer["cures"][0]["why"]
+        name = answer["cures"][0]["name"] + ": " + re.sub(r"[^a-z ]+", "", said)[:120]
+        walk.does.append((name, (answer["should_then_read_um"] or {}).get("studs_turned")))
+        if _goes_round(walk, 6):
+            walk.found("loop", said)
+            return walk.does
+        more = obeyed_index(table, answer)
+        if not more:
+            enough = answer["cures"][0]["enough"] and answer["cures"][0]["name"] == "leave it on"
+            why = unsafe(table, False)
+            if enough and why:
+                walk.found("unsafe end", f"{said}, {why}")
+            return walk.does
+        table = replace(table, turns=(*table.turns, *(benches.read(bench, step) for step in more)))
+    walk.found("no end", said)
+    return walk.does
 
 
 RENEWS = ("renew or cut the rotor", "renew the rotor", "worn", "thickness counts as over")
@@ -235,6 +313,8 @@ def _ended(walk: Walk, table: Table, do: str, answer: dict[str, Any]) -> None:
         walk.found("unsafe end", f"{do}, {why}")
     if do in LEAVES:
         walk.tally.claims["walk: left on, safe by the truth", not why] += 1
+        between = benches.varies_um(table.bench) <= table.bench.dtv_um + SURE_VARIES_UM
+        walk.tally.claims["walk: left on, even between the places too", between] += 1
     part = bought(do, answer)
     if part:
         vain = innocent(table, part)

@@ -245,7 +245,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         clamped_as_now=bench.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
         read_again=nuts,
-        rotor_goes=rotor_goes.as_read(case, on_bench.thinnest_mm, varies),
+        rotor_goes="" if on_bench.slips_of("thickness") else rotor_goes.as_read(case, on_bench.thinnest_mm, varies),
     )
     if decided is None:
         steps = cures.order_of_cures(found, limit_um, bench.worth, None, None, known)
@@ -341,7 +341,7 @@ def _close(varies: Uneven | None) -> Uneven | None:
 
 def _own_thickness(case: Case | None, found: dial_readings.Readings, varies: Uneven | None) -> list[str]:
     """Hold the thickness that was read beside the runout against the discard thickness."""
-    if varies is None:
+    if varies is None or found.slips_of("thickness"):
         return []
     counts = f" ({found.thickness_counts})" if found.thickness_counts else ""
     return [

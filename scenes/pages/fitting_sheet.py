@@ -144,7 +144,17 @@ def _torque(case: Case) -> str:
     return words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
 
 
+def stamped(case: Case) -> str:
+    """Write the discard thickness with every digit that was given: rounded down it lets a rotor pass. [mm].
+
+    Parameters
+    ----------
+    case : Case
+    """
+    return f"{words.mark(case.rotor.minimum_thickness_mm)}{words.GAP}mm"
+
+
 def _discard(case: Case) -> str:
     """Discard thickness that the user typed; empty otherwise."""
     typed = case.where_from("rotor", "minimum_thickness_mm") == "the case file"
-    return words.with_unit(case.rotor.minimum_thickness_mm, "mm", 3) if typed else ""
+    return stamped(case) if typed else ""

@@ -10,7 +10,7 @@ import numpy as np
 from markupsafe import Markup
 
 from scenes import palette
-from scenes.pages.fitting_sheet import limits
+from scenes.pages.fitting_sheet import limits, stamped
 from scenes.pages.templated import environment
 from scenes.plots.causes import GAP_MM, leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
@@ -113,7 +113,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
-            stamp=words.with_unit(case.rotor.minimum_thickness_mm, "mm") if is_stated(case) else "",
+            stamp=stamped(case) if is_stated(case) else "",
             to_write=causes_work.written(found),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,

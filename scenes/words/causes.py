@@ -184,7 +184,7 @@ def dirt_left(found: Finding) -> str:
 
 def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) -> str:
     """Say what is likeliest and why it is not called found: too few traces near, a slip, or short of sure."""
-    if why:
+    if why and found.do == names.READ_AGAIN:
         return f"Most likely {cause}; not called found while a reading is to be taken again."
     if found.more_than_read or sum(one.probability for one in found.otherwise) >= LIKELY:
         return f"Most likely {cause}, as the readings are written; not called found before that is checked."

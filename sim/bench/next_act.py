@@ -65,7 +65,7 @@ class Act:
     dial_um : float
         Step of the dial that read last. [um]
     thinnest_mm : float or None
-        Thinnest place as read; None where none was read or it counts from any zero. [mm]
+        Thinnest place as read; None where none was read, is to be read again or counts from any zero. [mm]
     hub_face : HubFace or None
         Bare hub face against its limit, where it was read.
     also : tuple of str
@@ -157,7 +157,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     told_thick = "" if thickness is None else varies
     return Act(
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
-        readings.thinnest_mm,
+        None if readings.slips_of("thickness") else readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,

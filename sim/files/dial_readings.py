@@ -21,7 +21,8 @@ import numpy as np
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files import face_turns
-from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted
+from sim.files.read_anew import NOTE, read_anew
+from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted, slipped
 from sim.files.readings_rows import (
     AS_FOUND,
     CLEAN_STATES,
@@ -247,6 +248,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads
     step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
+    traces, anew = _sound(traces, step, studs)
     found = doubted([_turn_of(trace) for trace in traces], step, studs)
     found += tuple(
         fault
@@ -259,10 +261,24 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         hub_face_radius_mm=heads.get("hub_face_radius_mm"),
         dial_um=heads.get("dial_um", 10.0),
         traces=tuple(traces),
-        notes=(*_missing_mounts(traces), *(fault.text for fault in found)),
+        notes=(*_missing_mounts(traces), *anew, *(fault.text for fault in found)),
         faults=found,
         turned=sheet.words.get("turned", COUNTER),
     )
+
+
+def _sound(traces: list[Trace], step_um: float, studs: int) -> tuple[list[Trace], list[str]]:
+    """Leave out each turn that slipped and was read again, and say so; a thickness is the same whatever the mount."""
+    same = [
+        (one.kind, one.corner, *(() if one.kind == "thickness" else (one.mount, one.studs_turned, one.state)))
+        for one in traces
+    ]
+    if len(set(same)) == len(same):
+        return traces, []
+    turns = [_turn_of(trace) for trace in traces]
+    gone = read_anew(same, slipped(turns, step_um, studs))
+    notes = dict.fromkeys(NOTE.format(name=turns[place].name) for place in gone)
+    return [one for place, one in enumerate(traces) if place not in gone], list(notes)
 
 
 def _turn_of(trace: Trace) -> Turn:
@@ -530,11 +546,14 @@ def _another_unit(value_um: float, usual_um: float) -> str:
 
 
 def _other_unit(span: float, factor: float, gauge: str) -> str:
-    """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit."""
-    for name, other in UNITS.items():
-        if other != factor and 5.0 <= span * other <= 1000.0:
-            return f"; is the column rather {name}?"
-    return f"; which no {gauge} at a brake rotor shows"
+    """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit; in two, with both spans."""
+    usual = {name: span * other for name, other in UNITS.items() if other != factor and 5.0 <= span * other <= 1000.0}
+    if not usual:
+        return f"; which no {gauge} at a brake rotor shows"
+    if len(usual) == 1:
+        return f"; is the column rather {next(iter(usual))}?"
+    either = " or ".join(f"{name} ({um:.0f} µm)" for name, um in sorted(usual.items(), key=lambda one: one[1]))
+    return f"; is the column rather {either}?"
 
 
 def _whole_file(traces: list[Trace], rows: list[Row], sheet: Sheet) -> None:

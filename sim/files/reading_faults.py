@@ -485,8 +485,7 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
     studs : int
         Studs of the hub.
     """
-    signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
-    slipped = {id(turn): _of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns}
+    slipped = {id(turn): faults for turn, faults in zip(turns, _of_each(turns, dial_um, studs), strict=True)}
     found = [fault for of_one in slipped.values() for fault in of_one]
     for one, other in combinations(turns, 2):
         if one.mount != other.mount:
@@ -501,6 +500,24 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
                 continue  # a slip in one of them is no other face's fault
             found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
     return tuple(fault for fault in found if fault.fault != TWICE or fault is _furthest(found, fault.trace))
+
+
+@one_thread
+def slipped(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[bool, ...]:
+    """Which of these turns give a slip away by themselves; a hub face that stands up is none.
+
+    Parameters
+    ----------
+    turns, dial_um, studs
+        As `doubted` takes them.
+    """
+    return tuple(any(fault.fault != STANDS_UP for fault in faults) for faults in _of_each(turns, dial_um, studs))
+
+
+def _of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[ReadingFault, ...]]:
+    """Slips of each turn."""
+    signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
+    return [_of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns]
 
 
 def _furthest(found: Iterable[ReadingFault], trace: str) -> ReadingFault:

@@ -359,6 +359,19 @@ def test_a_slip_is_read_again_before_anything_is_moved(ask):
     assert "Indexing" not in text
 
 
+def test_a_mistyped_thickness_condemns_no_rotor(ask, tmp_path, capsys):
+    """One place 100 um too low: two rotors were ordered in the lead, and that it is to be read again stood below."""
+    ask(GOOD_HUB, MOVED, state="cleaned")
+    text = (tmp_path / "rotor.csv").read_text().replace(",120,11000,cleaned", ",120,10900,cleaned")
+    (tmp_path / "rotor.csv").write_text(text)
+    command = ["index", "--hub", str(tmp_path / "hub.csv"), "--rotor", str(tmp_path / "rotor.csv"), "--json"]
+    assert app.main(command) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert names(answer) == ["read again"]
+    assert (answer["rotor_goes"], answer["act"]["thinnest_mm"]) == ("", None)
+    assert "stamp" not in answer["leads"][0]
+
+
 def test_nothing_is_ordered_on_a_rotor_that_one_screw_holds(ask):
     """It does not sit; it was told to be renewed, or moved, with a screw reading as proof."""
     text, answer = ask(GOOD_HUB, MOVED, held="screw only")

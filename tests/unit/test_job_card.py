@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from scenes.command import tables_causes
-from scenes.pages import pdf
+from scenes.pages import fitting_sheet, pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import acts, causes_do, causes_work, mountings, words, work_order
 from scenes.words import causes as said
@@ -249,6 +249,9 @@ def test_a_stamp_that_the_case_states_stands_beside_its_field(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     stated = replace(CASE, given=("rotor.minimum_thickness_mm",))
     assert "stamped mm (case file: 10 mm)" in plain(card(finding(), case=stated))
+    thick = replace(stated, rotor=replace(stated.rotor, minimum_thickness_mm=11.45))
+    assert "stamped mm (case file: 11.45 mm)" in plain(card(finding(), case=thick))
+    assert fitting_sheet.stamped(thick) == "11.45\u00a0mm"
     assert "stamped mm (case file" not in plain(card(finding()))
 
 

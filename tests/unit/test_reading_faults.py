@@ -255,6 +255,38 @@ def test_thou_under_micrometres_are_noticed():
     assert any("reading_thou" in f.reason for f in faults(table(("mounted", 1, 0, thou), dial_um=25.4)))
 
 
+def test_where_two_other_units_would_do_both_are_asked_about_with_what_they_come_to():
+    """A true hub face in thou was asked back as millimetres: who said yes had a hub face of 600 um, and a new hub."""
+    face = np.round(0.3 * np.cos(np.radians(PLACES)), 1)
+    (fault,) = faults(table(("mounted", 1, 0, READ), ("hub face", "", "", face)))
+    assert "is the column rather reading_thou (15 µm) or reading_mm (600 µm)?" in fault.reason
+
+
+def test_a_turn_that_slipped_and_was_read_again_counts_no_more_however_often_it_is_read():
+    """One sound turn released it, a second brought the slip back, and a rotor under its stamp was left on beside it."""
+    slipped = READ.copy()
+    slipped[4] = -90.0
+    turns = [("mounted", 1, 0, slipped), *(("mounted", 1, 0, READ + one) for one in (0.0, 5.0, -5.0))]
+    assert parse(table(turns[0])).faults
+    for sound in (1, 2, 3):
+        found = parse(table(*turns[: sound + 1]))
+        assert (len(found.traces), found.faults) == (sound, ())
+        assert "mounted, mount 1: a turn that gave a slip away was read again and counts no more" in found.notes
+    thick = np.full(12, 11_600.0)
+    thin, typed = thick.copy(), thick.copy()
+    thin[2] -= 5.0
+    typed[2] += 100.0
+    assert parse(table(("mounted", 1, 0, READ), ("thickness", 1, 0, typed))).slips_of("thickness")
+    found = parse(table(("mounted", 1, 0, READ), ("thickness", 1, 0, typed), ("thickness", 2, 0, thin)))
+    assert not found.slips_of("thickness")
+    assert found.thinnest_mm == pytest.approx(11.595)
+    # Read alike once more it is no slip: it stands, and a third that does not show it takes nothing away.
+    dip = thick.copy()
+    dip[4] -= 100.0
+    three = [("thickness", 1, 0, value) for value in (dip, dip, thick)]
+    assert len(parse(table(("mounted", 1, 0, READ), *three)).of("thickness")) == 3
+
+
 def test_clockwise_tables_and_dials_that_count_away_say_the_same():
     """Stud 2 of a table that counts clockwise is the last stud of one that counts the other way."""
     plain = parse(table(("mounted", 1, 1, READ), ("hub face", 1, 0, READ)))

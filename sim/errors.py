@@ -72,12 +72,12 @@ class Refused(TrueseatError):
 
 
 class Scrap(Refused):
-    """A measured rotor is at or under its discard thickness, or may be by a stamp that nobody gave.
+    """A rotor is at or under its discard thickness, or may be by a stamp that nobody gave.
 
     Parameters
     ----------
     where : str
-        File and place that was measured.
+        File and place that was measured, or key that gives it; may be empty.
     thin : str
         Why, without the place.
     thinnest_mm : float
@@ -86,7 +86,7 @@ class Scrap(Refused):
 
     def __init__(self, where: str, thin: str, thinnest_mm: float) -> None:
         self.thin, self.thinnest_mm = thin, thinnest_mm
-        super().__init__(f"{where}: {thin}")
+        super().__init__(f"{where}: {thin}" if where else thin)
 
 
 class Missing(TrueseatError):

@@ -102,11 +102,11 @@ def drive(
     given = measured or Measured()
     try:
         road = given.road(corner)
+        weighed = (road_test or RoadTest()).weighed(corner, None)
+        with console.progress() as tell:
+            result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
     except Scrap as scrap:
         return thin.answer(scrap, corner, given.worn or given.mounted, as_json, folder)
-    weighed = (road_test or RoadTest()).weighed(corner, None)
-    with console.progress() as tell:
-        result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
     if weighed is not None:
         weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
     made = doing.write_run(result, folder) if folder else []
@@ -206,13 +206,15 @@ def face(
     from scenes.words import loose_nut, spigot
     from sim import answers
     from sim.corner import face_map as faces
+    from sim.parts import rotor_goes
 
     folder = folder_of(out)
     corner = doing.open_case(case)
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
-    leads = [loose_nut.first(corner.studs), spigot.beside_scale(corner)]
+    goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
+    leads = [loose_nut.first(corner.studs), spigot.beside_scale(corner), goes]
     if as_json:
         write_json(answers.face_answer(found), leads)
     else:
@@ -328,7 +330,10 @@ def report(
     if pdf:
         printer.browser()
     with console.progress() as tell:
-        result = doing.open_run(run_or_case, distance(km), tell)
+        try:
+            result = doing.open_run(run_or_case, distance(km), tell)
+        except Scrap as scrap:
+            return thin.answer(scrap, doing.open_case(run_or_case), None, as_json)
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:

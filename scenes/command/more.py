@@ -104,6 +104,7 @@ def clamp(
     from scenes.words import loose_nut, spigot
     from sim import answers
     from sim.corner import behind_reading, clampings, trust
+    from sim.parts import rotor_goes
     from sim.spigot.state import need_free_spigot
 
     folder = folder_of(out)
@@ -118,7 +119,8 @@ def clamp(
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
-    leads = [loose_nut.leads(corner.studs), spigot.beside_scale(corner)]
+    goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
+    leads = [loose_nut.leads(corner.studs), spigot.beside_scale(corner), goes]
     if as_json:
         answer = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
         write_json(answers.plain(answer), leads)
@@ -206,7 +208,10 @@ def duty(
     folder = folder_of(out)
     corner = _corner(case)
     with console.progress() as tell:
-        rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+        try:
+            rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+        except Scrap as scrap:
+            return thin.answer(scrap, corner, None, as_json, folder)
     made = _write(
         folder,
         {

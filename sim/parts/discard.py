@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.errors import Refused, Scrap
+from sim.errors import Scrap
 from sim.parts.case import Case, Rotor
 
 #: Readings above this are the thickness itself, as a micrometer shows it; below, from any zero. Judgement. [um]
@@ -217,9 +217,9 @@ def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "
 
     Raises
     ------
-    Refused
+    Scrap
         Naming both thicknesses.
     """
     reason = scrap_reason(rotor, thickness_mm, at_too)
     if reason:
-        raise Refused(f"{where}: {reason}" if where else reason)
+        raise Scrap(where, reason, rotor.thickness_mm if thickness_mm is None else thickness_mm)

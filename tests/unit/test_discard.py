@@ -22,7 +22,7 @@ from sim.files.reading_faults import ReadingFault
 from sim.files.trace import Trace
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
-from sim.parts.discard import discard_words, is_slim, refuse_thin, scrap_reason
+from sim.parts.discard import discard_words, is_slim, refuse_scrap, refuse_thin, scrap_reason
 from sim.wear.forecast import drive, faces_from_thickness
 from sim.worn_rotor import worn_map
 from tests import fakes
@@ -77,6 +77,21 @@ def test_a_case_under_its_discard_thickness_is_scrap_in_every_command(capsys, co
     assert out == ""
     assert "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs" in err
     assert "allowed" not in err
+
+
+def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sim.corner.face_map.face_map", lambda *_: ())
+    monkeypatch.setattr("sim.corner.clampings.compare", lambda *_: ())
+    monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
+    monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
+    monkeypatch.setattr("sim.chain.compute", lambda asked, *_, **__: refuse_scrap(asked.rotor, at_too=True))
+    case = corner("thickness_mm = 10.0\nminimum_thickness_mm = 10.0\n")
+    for command in ("drive", "duty", "report", "face", "clamp"):
+        code, out, err = told(capsys, command, case, "--json")
+        assert (code, err) == (0, ""), command
+        assert "10.00 mm is the discard thickness, nothing is left to wear: scrap" in " ".join(json.loads(out)["leads"])
+    assert not (tmp_path / "report.html").exists()
 
 
 def test_measured_under_the_discard_thickness_is_scrap_and_ordered_as_causes_orders_it(capsys, corner, micrometer):

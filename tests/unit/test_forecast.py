@@ -9,7 +9,7 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from sim.errors import BadInput, Refused
+from sim.errors import BadInput, Refused, Scrap
 from sim.parts.case import Caliper, Case, Pads
 from sim.wear import draws as draws_module
 from sim.wear.brake import Fineness, brake_of
@@ -265,7 +265,7 @@ def test_already_over_the_limit_is_zero_kilometres_and_fades_once_true():
 
 
 def test_a_disc_worn_out_before_it_starts_is_refused():
-    with pytest.raises(Refused, match="nothing is left to wear: scrap"):
+    with pytest.raises(Scrap, match="nothing is left to wear: scrap"):
         drive(replace(Case(), rotor=replace(Case().rotor, thickness_mm=10.0)), TRACE, settings=QUICK)
 
 

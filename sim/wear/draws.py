@@ -22,6 +22,7 @@ from sim.progress import Progress
 from sim.units import is_finite, is_number, shown
 from sim.wear.brake import COARSE, Brake, Fineness
 from sim.wear.disc import WearProblem, make_problem
+from sim.wear.grid import fitted
 from sim.wear.march import March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of
 
@@ -308,14 +309,20 @@ class Disc:
     others_mm: Floats | None = None
 
 
+def bands_fineness(brake: Brake) -> Fineness:
+    """How finely the draws behind a band are driven: `COARSE`, its angles fitted to the arc of the pad."""
+    return replace(COARSE, angles=fitted(brake.arc_rad, COARSE.angles))
+
+
 def follow(
-    disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness = COARSE
+    disc: Disc, brake: Brake, distance_km: Floats, fineness: Fineness | None = None
 ) -> tuple[WearProblem, March, Floats]:
-    """Drive one disc with one parameter set; thickness variation at the distances. [um].
+    """Drive one disc with one parameter set, as coarsely as bands are unless told; thickness variation. [um].
 
     Archard's law marched (`sim.wear.march`); distance over the wheel's rolling circumference gives turns.
     """
     where = disc.gauge_radius_mm
+    fineness = bands_fineness(brake) if fineness is None else fineness
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
     turns = distance_km * disc.revolutions_per_km
     marched = march(problem, float(turns[-1]), most_turns=MOST_DRAWN_TURNS)

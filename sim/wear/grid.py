@@ -91,6 +91,43 @@ def window(arc_rad: float, step_rad: float) -> Floats:
     return np.clip(reach + 0.5 - offset, 0.0, 1.0)
 
 
+def fitted(arc_rad: float, about: int) -> int:
+    """Even number of angles round the turn, near one, on which a pad's window leans least amiss.
+
+    Cells at the pad's ends are whole or cut, so its stiffness against tilting is 0.1 to 3 % off with the arc; of small
+    thickness variations that makes several per cent. A few angles more or fewer bring it within 0.7 %.
+
+    Parameters
+    ----------
+    arc_rad : float
+        Full arc of the pad. [rad]
+    about : int
+
+    Returns
+    -------
+    int
+        Within a tenth of ``about``.
+
+    Notes
+    -----
+    Second moment of the window against that of an even strip, arc cubed over twelve (closed form).
+
+    Examples
+    --------
+    >>> fitted(math.radians(55.0), 60), fitted(math.radians(50.0), 60)
+    (60, 66)
+    """
+
+    def amiss(angles: int) -> float:
+        step = 2.0 * math.pi / angles
+        share = window(arc_rad, step)
+        cells = np.arange(share.size) - share.size // 2
+        return abs(float(np.sum(share * cells**2)) * 12.0 * (step / arc_rad) ** 3 - 1.0)
+
+    near = range(2 * math.ceil(0.45 * about), 2 * math.floor(0.55 * about) + 1, 2)
+    return min(near, key=lambda angles: (amiss(angles), abs(angles - about)))
+
+
 def make_grid(brake: Brake, fineness: Fineness) -> Grid:
     """Lay the grid on the disc and cut the pad's window out of it.
 

@@ -112,9 +112,10 @@ def clamp(
     need_free_spigot(corner)  # before the torque of the road is asked for: nobody tightens nuts over scale
     _known_reading(reading, by, [*clampings.clampings(corner), *behind_reading.WORDS])
     with console.progress() as tell:
-        behind = None
+        behind, with_hub = None, {}
         if reading is not None:
             behind = behind_reading.driven_given_reading(corner, by, reading, progress=tell)
+            with_hub = behind_reading.with_hubs_read(corner, by, reading)
         read = clampings.compare(corner)
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
@@ -122,10 +123,14 @@ def clamp(
     goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
     leads = [loose_nut.leads(corner.studs), spigot.beside_scale(corner), goes]
     if as_json:
-        answer = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
+        answer: dict[str, Any] = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
+        answer["with_bare_hub"] = [
+            {"hub_um": hub_um, "low_um": one.low_um, "middle_um": one.middle_um, "high_um": one.high_um}
+            for hub_um, one in with_hub.items()
+        ]
         write_json(answers.plain(answer), leads)
     else:
-        shown = tables_more.clampings(read, trusted, behind, by, limit_um)
+        shown = tables_more.clampings(read, trusted, behind, by, limit_um, with_hub)
         console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0

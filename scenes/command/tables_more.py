@@ -54,6 +54,9 @@ FOR_THE_DIAL = (
     "The limit itself is for what a dial reads: over it the reading is over, whatever the band; what lies behind it is "
     "what wears the rotor."
 )
+HUB_READ_TOO = (
+    "Read the bare hub face as well and state it in the case (hub.face_runout_um), which tells a bad hub from dirt:"
+)
 #: In place of a pass under nuts that let a bad hub read well.
 NOT_TOLD = "not told under this clamping, whatever the band"
 NOT_THIS_CASE = (
@@ -63,7 +66,12 @@ NOT_THIS_CASE = (
 
 
 def clampings(
-    readings: Sequence[Any], trusted: Sequence[Any], behind: Any, by: str = "", limit_um: float = 0.0
+    readings: Sequence[Any],
+    trusted: Sequence[Any],
+    behind: Any,
+    by: str = "",
+    limit_um: float = 0.0,
+    with_hub: Mapping[float, Any] | None = None,
 ) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
@@ -83,12 +91,14 @@ def clampings(
     lines += [Text(f"! {one.name}: {words.clean(one.caution, 400)}") for one in readings if one.caution]
     lines.append(Text(_most_trusted(trusted), style="bold"))
     if behind is not None:
-        lines += _behind(readings, behind, by, limit_um)
+        lines += _behind(readings, behind, by, limit_um, with_hub or {})
     lines.append(Text(WHEEL_NOTE))
     return Group(*lines)
 
 
-def _behind(readings: Sequence[Any], behind: Any, by: str, limit_um: float) -> list[Text]:
+def _behind(
+    readings: Sequence[Any], behind: Any, by: str, limit_um: float, with_hub: Mapping[float, Any]
+) -> list[Text]:
     """What lies behind a reading, beside its limit and beside the case as written; then what to do."""
     # Loads what seats corners, which only this table's command needs.
     from sim.corner.behind_reading import same_clamping
@@ -119,9 +129,20 @@ def _behind(readings: Sequence[Any], behind: Any, by: str, limit_um: float) -> l
         lines.append(Text(CASE_WORSE.format(driven=words.micrometres(driven_um)), style="bold"))
     lines += [Text(small)] if small else []
     lines += [Text(f"{words.capital(SCREW_ONLY)}.")] if by == ONE_SCREW else []
+    lines += [Text(_hub_read_too(with_hub))] if with_hub else []
     if behind.given:
         lines.append(Text(f"Taken as given from the case file: {', '.join(behind.given)}."))
     return [*lines, Text(WHAT_NEXT)]
+
+
+def _hub_read_too(with_hub: Mapping[float, Any]) -> str:
+    """What the bare hub face would tell: the band for each of a few readings of it."""
+    bands = [
+        f"at {words.micrometres(hub_um)} there the band is {words.micrometres(one.low_um)} to "
+        f"{words.micrometres(one.high_um)}"
+        for hub_um, one in with_hub.items()
+    ]
+    return f"{HUB_READ_TOO} {'; '.join(bands)}."
 
 
 def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: Sequence[str]) -> RenderableType:

@@ -129,6 +129,11 @@ def as_driven(corner: Case, pull: np.ndarray) -> Case:
 
 def runout_waves(case: Case, group: str, count: int, rng: np.random.Generator) -> np.ndarray:
     """Orders 0 .. 2 at the gauge that hub and rotor make by themselves. Shape (count, 3), complex. [um]."""
+    return hubs_and_waves(case, group, count, rng)[1]
+
+
+def hubs_and_waves(case: Case, group: str, count: int, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+    """Runout of each bare hub face (count,), and the orders 0 .. 2 that hub and rotor make at the gauge. [um]."""
     hub = 20.0 * rng.weibull(1.5, count)  # TIR on the hub face
     rotor = rng.gamma(2.2, 9.0, count)  # TIR at the gauge
     if group == "bad hub":
@@ -140,7 +145,7 @@ def runout_waves(case: Case, group: str, count: int, rng: np.random.Generator) -
     waves = np.zeros((count, 3), dtype=complex)
     waves[:, 1] = lever * hub / 2 * turn[0] + rotor / 2 * turn[1]
     waves[:, 2] = rng.exponential(2.5, count) * turn[2]
-    return waves
+    return hub, waves
 
 
 def dialled(tir_um: np.ndarray, rng: np.random.Generator) -> np.ndarray:

@@ -93,6 +93,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "Beside the limit of 50 µm, as driven: " in out.replace("\u00a0", " ")
     assert "The limit itself is for what a dial reads" in " ".join(out.split())
     assert "does not bear its faults out" not in out  # the case as written shows 110
+    assert "which tells a bad hub from dirt: at 10 µm there the band is" in " ".join(out.split()).replace("\u00a0", " ")
     behind = SimpleNamespace(low_um=1, middle_um=2, high_um=3, read_um=40, alike=9, given=())
     by = "two nuts, 20 N m"
     case = SimpleNamespace(name=by, refused="", caution="", runout_um=242.0, of_driven=2.99)
@@ -120,6 +121,10 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert [one["name"] for one in answer["readings"]] == list(clampings.clampings(load_case(DEMO / "demo_dirty.toml")))
     assert answer["readings"][-1]["of_driven"] == 1.0
     assert answer["prediction"]["low_um"] < 80.0 < answer["prediction"]["high_um"]
+    assert [(one["hub_um"], one["high_um"] > one["low_um"]) for one in answer["with_bare_hub"]] == [
+        (10.0, True),
+        (50.0, True),
+    ]
     assert [(one["name"], one["most"]) for one in answer["trust"]] == [
         (name, share < 2) for name, share in sorted(shares.items(), key=lambda item: item[1])
     ]

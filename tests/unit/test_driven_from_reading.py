@@ -77,6 +77,25 @@ def test_what_the_file_states_is_given_and_narrows_the_band():
     assert dfr.known(from_set) == ()
 
 
+def test_a_bare_hub_that_is_read_too_says_what_a_small_reading_hides():
+    """60 µm under three nuts: over a true hub little more than that is driven, over one of 50 µm a lot more."""
+    found = dfr.with_hubs_read(CASE, "three nuts, 20 N m", 60.0)
+    true, lean = (found[hub_um] for hub_um in dfr.BARE_HUBS_UM)
+    alone = dfr.driven_given_reading(CASE, "three nuts, 20 N m", 60.0)
+    assert true.middle_um < alone.middle_um < lean.middle_um
+    assert lean.high_um > 1.2 * alone.high_um
+    assert dfr.known(dfr.with_bare_hub(Case(given=()), 50.0)) == ("hub.face_runout_um",)
+    assert dfr.with_hubs_read(Case(hub=Hub(face_runout_um=20.0)), "three nuts, 20 N m", 60.0) == {}  # stated already
+    assert dfr.with_hubs_read(CASE, "wheel", 60.0) == {}  # nothing lies between
+
+
+def test_once_the_hub_is_stated_more_rotors_are_drawn_that_turn_the_stack_whole():
+    """Else what reads large over a true hub is laid to dirt, and bad rotors are driven beyond the band."""
+    stated = dfr.with_bare_hub(CASE, 10.0)
+    free, left = (2 * abs(dfr._rotor_wave(case, 20_000, np.random.default_rng(2))) for case in (CASE, stated))
+    assert np.mean(free > 50.0) < 0.13 < 0.18 < np.mean(left > 50.0) < 0.26
+
+
 def test_nonsense_and_rarities_are_refused():
     with pytest.raises(BadInput, match="clampings"):
         dfr.driven_given_reading(CASE, "glue", 100.0)

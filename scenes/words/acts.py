@@ -21,6 +21,16 @@ READ_CLEANED_AGAIN = (
     "state cleaned again)"
 )
 SEAT = "dirt that cleaning left on the rotor's seat turns with the rotor on every stud, as its own runout does"
+#: Before a rotor is bought for its runout, its seat cleaned twice.
+SEAT_BY_EYE = (
+    "before money is spent a straight edge across the rotor's seat and the hub face, as scale that a brush leaves "
+    "turns with the rotor too; a scraper or a stone takes it (common practice, no source)"
+)
+#: One turn of the mount that stands was left out, the others agree: a bearing that knocks may read alike by chance.
+ROCKED_FIRST = (
+    "Before anything else the hub is rocked: a turn of mount {mount} was left out, the others agree, and they count "
+    "only where the bearing has no play. "
+)
 TOWARDS = ", most of all towards stud {near}"
 MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
 BEST = "hub and rotor cancel best there"

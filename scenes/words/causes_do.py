@@ -165,6 +165,8 @@ def because(found: Finding, read: Readings, case: Case) -> str:
     bound = words.micrometres(case.limits.mounted_runout_um)
     stud = where_now(found) if best.studs_turned is None else best.studs_turned
     whose = mountings.shares(found.told)
+    if found.do == names.RENEW:
+        whose += f" {words.capital(acts.SEAT_BY_EYE)}."
     if stud in found.tried:
         return WHY_READ.format(read=_least_read(found), limit=bound) + whose
     odds = words.chance(best.below)
@@ -240,7 +242,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    return scale_first(case) + stamped + _as_mounted(found, case) + too
+    return mountings.rocked_first(found.told) + scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
 def called(found: Finding, read: Readings, case: Case) -> str:

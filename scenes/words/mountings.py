@@ -169,7 +169,10 @@ SEAT_THEN = "clean hub face and rotor seat once more and read it again on the sa
 #: No hub is bought whose own face does not explain what stays with it.
 STAYS_AGAIN = (
     "{beyond} stays with the hub, though it was cleaned twice and its bare face does not "
-    "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs"
+    "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs, "
+    "scale that a brush leaves{near}; a scraper or a stone takes it (common practice, no source). Where nothing is "
+    "found and it reads so again no more reading is asked: hub and bearing as the vehicle maker says; until then this "
+    "is not done"
 )
 #: What a second cleaning did, beside the reading before it.
 TOOK_MORE = (
@@ -308,13 +311,25 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += acts.hub_too(todo.hub_face)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     said += "" if near is None else acts.hub_near(near, todo.what == act.DONE)
-    return _stamp_first(todo) + below + said + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
+    return (
+        rocked_first(told)
+        + _stamp_first(todo)
+        + below
+        + said
+        + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
+    )
 
 
 def _stays_on(todo: Act) -> bool:
     """Whether the rotor is left on as it reads: then the lead says what its thickness counts as."""
     over = acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     return todo.what == act.DONE or (todo.what == act.AT_LIMIT and not over)
+
+
+def rocked_first(told: ToldApart) -> str:
+    """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
+    now = told.states[-1]
+    return acts.ROCKED_FIRST.format(mount=now.mounts[-1]) if now.now.left_out else ""
 
 
 def _beside_it(todo: Act, beside: str, half_um: float) -> str:
@@ -373,7 +388,8 @@ def part(told: ToldApart, face: HubFace | None) -> str:
         return EITHER_PART
     shares = _both(last)
     if larger == ROTOR_SIDE:
-        return f"the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: {shares}"
+        rotor = "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle"
+        return f"{rotor}: {shares}; {acts.SEAT_BY_EYE}"
     return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub"
 
 
@@ -390,7 +406,8 @@ def stays_again(told: ToldApart) -> str:
     """Say what two cleanings left with the hub beyond its bare face, and where to look; empty where nothing is told."""
     if told.stayed_beyond is None or not act.unexplained(told):
         return ""
-    return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond))
+    near = acts.TOWARDS.format(near=_nearest(told.stayed_beyond, told.studs))
+    return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond), near=near)
 
 
 def _sizes(orders: Sequence[Vector]) -> str:

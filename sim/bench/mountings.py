@@ -127,11 +127,14 @@ class Standing:
         Of which that is the mean.
     dial_um : float
         Step of their dial. [um]
+    left_out : int
+        Turns of that mount that these contradict, left out.
     """
 
     read_um: float
     turns: int
     dial_um: float
+    left_out: int = 0
 
 
 @dataclass(frozen=True)
@@ -403,7 +406,7 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     """The rotor as it stands in this state, held so."""
     alike = [one for one in turns if (one.state, one.clamped_by) == key]
     mean = standing(alike, [readings.step_um(one) for one in alike])
-    return Standing(turn.tir(mean.value_um), mean.turns, readings.step_um(mean))
+    return Standing(turn.tir(mean.value_um), mean.turns, readings.step_um(mean), mean.left_out)
 
 
 def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Standing) -> Apart:

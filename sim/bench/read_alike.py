@@ -69,6 +69,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
     for one in readings.of("mounted"):
         groups.setdefault((one.mount, one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     out: list[Trace] = []
+    counts: dict[Trace, int] = {}
     settled: list[str] = []
     notes: list[str] = []
     for turns in groups.values():
@@ -79,6 +80,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
             continue
         settled.append(name_of(last))
         out += left
+        counts[last] = len(left)
         notes += [TURN_OUT.format(mount=last.mount, turns=len(turns), kept=len(near) + 1)] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
     before: list[str] = []
@@ -89,7 +91,9 @@ def _turns_that_agree(readings: Readings) -> Readings:
         return readings
     return replace(
         readings,
-        traces=tuple(one for one in readings.traces if not any(one is gone for gone in out)),
+        traces=tuple(
+            replace(one, left_out=counts.get(one, 0)) for one in readings.traces if not any(one is gone for gone in out)
+        ),
         faults=tuple(f for f in readings.faults if f.fault != TWICE or f.trace not in settled),
         notes=(*readings.notes, *notes),
     )

@@ -30,6 +30,8 @@ class Trace:
         Turns of one mount of which this is the mean.
     noise_um : float or None
         Standard deviation of one value of such a mean, as the turns scatter. [um]
+    left_out : int
+        Turns of its mount that it and others contradict, and that count no more.
     """
 
     kind: str
@@ -44,6 +46,7 @@ class Trace:
     dial_um: float | None = None
     turns: int = 1
     noise_um: float | None = None
+    left_out: int = 0
 
     @property
     def creep_um(self) -> float:

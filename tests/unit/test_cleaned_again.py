@@ -92,6 +92,15 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     assert act.what == "open"
     assert "no part by these readings" in text
     assert "though it was cleaned twice and its bare face does not explain it" in text
+    # Where, by what tool, and how it ends: the same order came for ever.
+    assert "scale that a brush leaves, most of all towards stud 1; a scraper or a stone takes it" in text
+    assert "no more reading is asked: hub and bearing as the vehicle maker says; until then this is not done" in text
+    # Crust that no brush takes off the rotor's seat turns with the rotor: it is looked at before one is bought.
+    crust = [mounted(stud, 6.0, 45.0, k, state) for k, (stud, state) in enumerate(
+        ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip
+    act, _, text, _ = asked(*crust, EVEN, face_of(6.0))
+    assert act.what == "open"
+    assert "goes with the rotor" in text.partition("; before money is spent a straight edge across the rotor's seat")[0]
     # Nor is it left on where only this rotor holds the runout down.
     low = [mounted(stud, 30.0, -26.0, k, state) for k, (stud, state) in enumerate(
         ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip

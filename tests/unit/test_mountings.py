@@ -786,6 +786,10 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     assert told_apart(alike).next != "read again"
     assert len(alike.of("mounted")) == 3  # the first is left out of the mean
     assert any("one of 4 turns is left out, 3 agree and count, once the hub was rocked" in n for n in alike.notes)
+    one = told_apart(alike)
+    lead = said.lead(one, next_act(alike, one, LIMITS), ())
+    assert lead.startswith("Before anything else the hub is rocked: a turn of mount 1 was left out")
+    assert "the hub is rocked" not in said.lead(told(turns[0]), next_act(read, told(turns[0]), LIMITS), ())
     to_and_fro = replace(third, traces=(*third.traces, read.traces[0], *read.traces[-1:] * 2))
     assert told_apart(read_alike(to_and_fro)).next == "read again"  # two of six do not agree
     # A bearing with play never reads so twice: no number of turns lifts that.

@@ -289,6 +289,7 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     assert found.do == names.RENEW
     why = causes_do.because(found, worse, CASE)
     assert "not tried" in why or "no other stud" in why
+    assert "Before money is spent a straight edge across the rotor's seat" in why
 
 
 def test_from_one_clean_stud_no_part_is_ordered_and_nothing_cleaned_twice_that_a_stud_would_tell():

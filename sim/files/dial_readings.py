@@ -13,16 +13,28 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
 import numpy as np
 
-from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files import face_turns
 from sim.files.read_anew import NOTE, read_anew
 from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted, slipped
+from sim.files.readings_head import (
+    AWAY,
+    CLOCKWISE,
+    COMES_BACK,
+    COUNTER,
+    FEWEST,
+    HEADS,
+    RADII,
+    REMARK,
+    TOWARDS,
+    WORDS,
+    against_case,
+    lines_below,
+)
 from sim.files.readings_rows import (
     AS_FOUND,
     CLEAN_STATES,
@@ -30,13 +42,11 @@ from sim.files.readings_rows import (
     OPTIONAL,
     REQUIRED,
     STATES,
-    STEP_UM,
-    UNITS,
     Row,
     Sheet,
     table_of,
 )
-from sim.files.table_text import WIDEST_GAP_DEG, plain_number, widest_gap_deg
+from sim.files.readings_turns import WIDEST_UM, traces_of
 from sim.files.thickness_turns import counted
 from sim.files.toml_text import read_text
 from sim.files.trace import Trace
@@ -45,41 +55,14 @@ from sim.parts.discard import is_absolute
 from sim.units import printable
 
 __all__ = [
-    "AWAY", "CLOCKWISE", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES", "TOWARDS",
-    "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell", "to_csv",
+    "AWAY", "CLOCKWISE", "COMES_BACK", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES",
+    "TOWARDS", "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell",
+    "to_csv",
 ]  # fmt: skip
 # Divisions of micrometers, coarsest first. Common practice, no source.
 MICROMETERS_UM = (10.0, 5.0, 2.0, 1.0)
 # A worn rotor is read with a micrometer of 0.005 mm or finer. Judgement. [um]
 UNSAID_UM = 5.0
-# A thickness all of whose readings lie here, none nought, is a rotor's in mm, unless they are whole numbers that differ
-# by more than a rotor's thickness can. Judgement.
-MM_LIKE, MOST_MM = (5.0, 40.0), 3.0
-# Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
-HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
-CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
-TOWARDS, AWAY = "+ towards", "+ away"
-#: A face that runs out by less than half a division reads all alike, as a tip does that touches nothing: whoever pushed
-#: the face and saw the needle come back says so.
-COMES_BACK = "comes back"
-WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,)}
-ALL_ALIKE = (
-    f"what to do: push the face; where the needle moves and comes back, add a line '# needle: {COMES_BACK}'; else set "
-    "the tip again, or a finer dial"
-)
-WHOLE_THICKNESS = "the whole thickness at every place (11.604 mm is 11604 µm)"
-REMARK = "remark"
-# The dial stands at least this much further out on the rotor than on the hub face, and at most that. Judgement.
-RADII = (1.15, 4.0)
-FEWEST = 6
-# A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
-WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
-#: Of a reading that was typed in thousandths of an inch: half a division stays half a division.
-ROUND_OFF = 1e-6
-#: What stands at its limit in one unit stands there in every other: readings are kept to so many decimals. [um]
-DECIMALS = 6
-# Readings this far off the radius of the case's dial are still taken as read there: a first order errs by 4 %. [mm]
-RADIUS_SLACK_MM = 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -239,10 +222,10 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
 def parse(text: str, name: str = "", known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
     """Read the text of a readings file; see `read`."""
     sheet = Sheet(printable(name, 200), dict(known or {}), bounds=dict(bounds or {}))
-    lines = _head(text, sheet)
-    _against_case(known or {}, sheet)
+    lines = lines_below(text, sheet)
+    against_case(known or {}, sheet)
     rows, factor = table_of(lines, sheet)
-    traces = _traces(rows, factor, sheet)
+    traces = traces_of(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
     if sheet.faults:
         raise BadInput(sheet.faults[:MOST_FAULTS])
@@ -290,88 +273,6 @@ def _turn_of(trace: Trace) -> Turn:
     )
 
 
-def _head(text: str, sheet: Sheet) -> list[tuple[int, str]]:
-    """Take the header comments out; return the other lines with their numbers."""
-    rest = []
-    said: dict[str, float] = {}
-    for number, line in enumerate(text.splitlines(), 1):
-        bare = line.strip().rstrip(",;").strip()
-        if not bare.startswith("#"):
-            if bare:
-                rest.append((number, line))
-            continue
-        key, colon, value = (part.strip() for part in bare.lstrip("# ").partition(":"))
-        key = key.lower()
-        if not colon or (key in (REMARK, *REQUIRED, *OPTIONAL, *UNITS) and key not in HEADS):
-            continue  # a remark, or what a column means
-        if key in WORDS:
-            _head_word(number, key, value, sheet)
-            continue
-        if key == "sweep":
-            sheet.fault(
-                number, key, "these are high and low spots only, as chalked", f"{FEWEST} readings or more a turn"
-            )
-            continue
-        if key not in HEADS:
-            _unknown_head(number, key, sheet)
-            continue
-        found = plain_number(value)
-        low, high = HEADS[key]
-        whole = key != "studs" or (found is not None and found == int(found))
-        if found is None or not low <= found <= high or not whole:
-            half = found is not None and key.endswith("radius_mm") and low <= found / 2 <= high
-            about = "; is it the diameter?" if half else ""
-            reason = f"{printable(value, 40)!r} is out of range or no number{about}"
-            sheet.fault(number, key, reason, f"{low:g} .. {high:g}")
-        elif said.setdefault(key, found) != found:
-            sheet.fault(number, key, f"{found:g} here, but {said[key]:g} further up", "one of the two")
-        else:
-            sheet.heads[key] = found
-    return rest
-
-
-def _head_word(line: int, key: str, value: str, sheet: Sheet) -> None:
-    """Take a header that is one of a few words."""
-    word = " ".join(value.lower().split())
-    if word not in WORDS[key]:
-        near = get_close_matches(word, WORDS[key], 1)
-        hint = f"; did you mean {near[0]!r}?" if near else ""
-        sheet.fault(line, key, f"{printable(value, 40)!r} is not known{hint}", " | ".join(WORDS[key]))
-    elif sheet.words.setdefault(key, word) != word:
-        sheet.fault(line, key, f"{word!r} here, but {sheet.words[key]!r} further up", "one of the two")
-
-
-def _unknown_head(line: int, key: str, sheet: Sheet) -> None:
-    """Refuse a key that does not exist; a sentence with a colon in it is a remark."""
-    known = (*HEADS, *WORDS)
-    one_word = key.replace(" ", "_")
-    near = get_close_matches(one_word, known, 1, 0.75 if " " in key else 0.5)
-    if " " in key and not near:
-        return
-    hint = f"; did you mean {near[0]}?" if near else ""
-    allowed = f"{', '.join(known)}; a remark begins with '# {REMARK}:' or has no colon"
-    sheet.fault(line, printable(key, 40), f"unknown header{hint}", allowed)
-
-
-def _against_case(known: dict[str, float], sheet: Sheet) -> None:
-    """Hold what the file says of itself against the case that it is read for."""
-    for key, slack in (("studs", 0.0), ("gauge_radius_mm", RADIUS_SLACK_MM), ("hub_face_radius_mm", RADIUS_SLACK_MM)):
-        if key in known and abs(sheet.heads[key] - known[key]) > slack:
-            reason = f"{sheet.heads[key]:g} in these readings, but {known[key]:g} in the case"
-            sheet.fault(0, key, reason, "readings of this corner")
-    for key, (low, high) in sheet.bounds.items():
-        said = sheet.heads.get(key)
-        if said is None or low <= said <= high:
-            continue
-        about = "; is it the diameter?" if key != "studs" and low <= said / 2 <= high else ""
-        allowed = f"{low:g}" if low == high else f"{low:g} .. {high:g}, from the case"
-        sheet.fault(0, key, f"{said:g} does not lie on this corner{about}", allowed)
-    gauge, at_hub = sheet.heads.get("gauge_radius_mm"), sheet.heads.get("hub_face_radius_mm")
-    if gauge is not None and at_hub is not None and not RADII[0] <= gauge / at_hub <= RADII[1]:
-        reason = f"the dial at {gauge:g} mm on the rotor and at {at_hub:g} mm on the hub face: is one a diameter?"
-        sheet.fault(0, "gauge_radius_mm, hub_face_radius_mm", reason, f"{RADII[0]:g} .. {RADII[1]:g} times as far out")
-
-
 def _missing_mounts(traces: Iterable[Trace]) -> tuple[str, ...]:
     """Say which mountings are lacking before the last of a corner: what was read as found is read by nobody again."""
     mounts: dict[str, set[int]] = {}
@@ -384,176 +285,6 @@ def _missing_mounts(traces: Iterable[Trace]) -> tuple[str, ...]:
         for corner, there in mounts.items()
         if (gone := sorted(set(range(1, max(there))) - there))
     )
-
-
-def _traces(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
-    """Gather the rows of each turn, check it as a turn, and turn the inboard dial round."""
-    groups: dict[tuple[object, ...], list[Row]] = {}
-    for row in rows:
-        groups.setdefault((row.kind, row.mount, row.text), []).append(row)
-    traces: list[Trace] = []
-    for group in [turn for together in groups.values() for turn in _rounds(together)]:
-        first = group[0]
-        for row in group:
-            if row.turned != first.turned:
-                sheet.fault(row.line, "studs_turned", f"mount {row.mount} stood at {first.turned} in line {first.line}")
-            if row.step_um != first.step_um:
-                sheet.fault(row.line, "dial_um", f"another dial than in line {first.line}: one dial a turn")
-        angle = np.array([row.angle for row in group])
-        value = np.round(np.array([row.value for row in group]) * factor, DECIMALS)
-        if not _turn_fits(group, angle, value, factor, sheet):
-            continue
-        drift = float(value[angle == 360.0][0] - value[angle == 0.0][0]) if {0.0, 360.0} <= set(angle) else None
-        if drift is not None:
-            angle, value = angle[angle < 360.0], value[angle < 360.0]
-        turned = first.turned
-        if sheet.words.get("turned") == CLOCKWISE:
-            angle, turned = -angle, -turned % int(sheet.heads.get("studs", 8))
-        away = -1.0 if sheet.words.get("dial") == AWAY and first.kind != "thickness" else 1.0
-        angle = angle % 360.0
-        order = np.argsort(angle, kind="stable")
-        sign = -away if first.kind == "inboard" else away
-        drift = drift if drift is None else away * drift
-        state, corner, clamped = first.text
-        traces.append(
-            Trace(
-                first.kind,
-                first.mount,
-                turned,
-                angle[order],
-                sign * value[order],
-                drift,
-                state,
-                corner,
-                clamped,
-                first.step_um,
-            )  # fmt: skip
-        )
-    return traces
-
-
-def _rounds(group: list[Row]) -> list[list[Row]]:
-    """Turns of one trace: it was read again where a whole further turn repeats its angles.
-
-    Turn after turn, also at more or other places; else place by place.
-    """
-    after = _turn_after_turn(group)
-    if len(after) > 1 and all(len({row.angle % 360.0 for row in turn}) >= FEWEST for turn in after):
-        return after
-    rounds: list[list[Row]] = []
-    for row in group:
-        place = next((turn for turn in rounds if all(other.angle != row.angle for other in turn)), None)
-        if place is None:
-            rounds.append([row])
-        else:
-            place.append(row)
-    if len(rounds) > 1 and all(len({row.angle % 360.0 for row in turn}) >= FEWEST for turn in rounds):
-        return rounds
-    return [group]
-
-
-def _turn_after_turn(group: list[Row]) -> list[list[Row]]:
-    """Begin a turn wherever an angle comes back that the turn has."""
-    turns: list[list[Row]] = [[]]
-    for row in group:
-        if any(other.angle == row.angle for other in turns[-1]):
-            turns.append([])
-        turns[-1].append(row)
-    return turns
-
-
-def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet) -> bool:
-    """Whether the readings make one turn in a believable unit."""
-    before = len(sheet.faults)
-    first = group[0]
-    where = first.kind if first.kind == "hub face" else f"{first.kind}, mount {first.mount}"
-    seen: dict[float, int] = {}
-    for row in group:
-        if row.angle in seen:
-            sheet.fault(row.line, "angle_deg", f"{row.angle:g} degrees was read in line {seen[row.angle]} already")
-        seen.setdefault(row.angle, row.line)
-    distinct = np.unique(angle % 360.0).size
-    if distinct < FEWEST:
-        sheet.fault(first.line, "", f"{where}: {distinct} readings tell too little of a turn", f"{FEWEST} or more")
-    elif angle.max() < 6.4:
-        sheet.fault(first.line, "angle_deg", f"{where}: the angles end at {angle.max():g}; were they given in radians?")
-    elif (gap := widest_gap_deg(angle)) > WIDEST_GAP_DEG:
-        allowed = f"gaps up to {WIDEST_GAP_DEG:g} degrees"
-        sheet.fault(first.line, "angle_deg", f"{where}: {gap:.0f} degrees of the turn were not read", allowed)
-    span = float(np.ptp(value))
-    gauge = "micrometer" if first.kind == "thickness" else "dial"
-    if span > WIDEST_UM:
-        _too_wide(group, value, factor, sheet)
-    elif span == 0.0 and distinct >= FEWEST and not _may_be_even(first.kind, value, sheet):
-        even = first.kind == "thickness"
-        why = "that is no thickness" if even else "a tip that does not touch shows the same"
-        reason = f"{where}: every reading is {value[0] / factor:g}; {why}"
-        sheet.fault(first.line, "", reason if even else f"{reason}; {ALL_ALIKE}", WHOLE_THICKNESS if even else "")
-    elif (
-        # A micrometer, not the dial, reads the thickness: a good rotor varies by less than half a division of the dial.
-        first.kind != "thickness"
-        and (step := first.step_um or sheet.heads.get("dial_um", 0.0)) > 2.0 * span * (1.0 + ROUND_OFF)
-        and span >= NARROWEST_UM
-    ):
-        reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
-        sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor, gauge)))
-    elif first.kind == "thickness" and factor == 1.0 and _may_be_mm(value):
-        reason = f"{where}: {value.min():g} to {value.max():g} in a column of µm; is the column rather mm?"
-        allowed = "a whole thickness (22.004 mm is 22004), or what it differs from a place of the turn that reads 0"
-        sheet.fault(first.line, "reading_um", reason, allowed)
-    elif 0.0 < span < NARROWEST_UM:
-        sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor, gauge)}")
-    return len(sheet.faults) == before
-
-
-def _may_be_even(kind: str, value: Floats, sheet: Sheet) -> bool:
-    """Whether a turn that reads all alike may be one: a whole thickness, or the needle was tried."""
-    return bool(value[0]) if kind == "thickness" else sheet.words.get("needle") == COMES_BACK
-
-
-def _may_be_mm(value: Floats) -> bool:
-    """Whether thicknesses in a column of micrometres may have been written in millimetres."""
-    whole = bool((value == np.round(value)).all())
-    inside = MM_LIKE[0] <= value.min() and value.max() <= MM_LIKE[1]
-    return bool(inside and not (whole and np.ptp(value) > MOST_MM))
-
-
-def _too_wide(group: list[Row], value: Floats, factor: float, sheet: Sheet) -> None:
-    """Name the places that make a turn too wide; the whole turn where most of its places do."""
-    first = group[0]
-    where, gauge = f"{first.kind}, mount {first.mount}", "micrometer" if first.kind == "thickness" else "dial"
-    middle, span = float(np.median(value)), float(np.ptp(value))
-    off = _far_off(value)
-    for k in off:
-        apart = abs(float(value[k]) - middle) / 1000.0
-        reason = f"{where}, place {group[k].angle:g} degrees: the {gauge} shows {apart:.4g} mm off the other places"
-        reason += _another_unit(float(value[k]), middle)
-        sheet.fault(group[k].line, "", reason, "that place read again")
-    if not off:
-        sheet.fault(first.line, "", f"{where}: spans {span / 1000:g} mm{_other_unit(span / factor, factor, gauge)}")
-
-
-def _far_off(value: Floats) -> list[int]:
-    """Places of a turn, a third at the most, that lie further off its middle than half of what any gauge shows."""
-    off = np.flatnonzero(np.abs(value - np.median(value)) > WIDEST_UM / 2.0)
-    return [int(k) for k in off] if off.size <= value.size // 3 else []
-
-
-def _another_unit(value_um: float, usual_um: float) -> str:
-    """Question for the reader where one place would fit the others in another unit or with its point elsewhere."""
-    near = (power for power in (-4, -3, -2, -1, 1, 2, 3) if abs(value_um * 10.0**power - usual_um) < WIDEST_UM / 2.0)
-    return "; a decimal point, a digit left out, or mm among µm?" if next(near, None) else ""
-
-
-def _other_unit(span: float, factor: float, gauge: str) -> str:
-    """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit; in two, with both spans."""
-    usual = {name: span * other for name, other in UNITS.items() if other != factor and 5.0 <= span * other <= 1000.0}
-    if not usual:
-        return f"; which no {gauge} at a brake rotor shows"
-    if len(usual) == 1:
-        return f"; is the column rather {next(iter(usual))}?"
-    either = " or ".join(f"{name} ({um:.0f} µm)" for name, um in sorted(usual.items(), key=lambda one: one[1]))
-    return f"; is the column rather {either}?"
 
 
 def _whole_file(traces: list[Trace], rows: list[Row], sheet: Sheet) -> None:

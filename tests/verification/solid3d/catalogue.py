@@ -172,7 +172,7 @@ def _screw(*debris: dict) -> dict:
 
 # The small corner under a wheel; its chip lies under stud 1, so that a plane of symmetry is left.
 SMALL_WHEEL_ON = SMALL | {
-    "studs": SMALL["studs"] | {"preload_n": (40 * KN / 3, 40 * KN, 40 * KN, 40 * KN), "clamped_by": "wheel"},
+    "studs": SMALL["studs"] | {"preload_n": (13_333.3, 40 * KN, 40 * KN, 40 * KN), "clamped_by": "wheel"},
     "wheel": {"pad_inner_diameter_mm": 66.0, "pad_outer_diameter_mm": 128.0, "pad_dish_um": 40.0},
     "debris": (
         {"angle_deg": 0.0, "arc_deg": 8.0, "inner_radius_mm": 56.0, "outer_radius_mm": 60.0, "height_um": 50.0},

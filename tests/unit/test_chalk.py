@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 import demo_geometry
 from scenes.command.app import main
 from scenes.pages.chalk import page_html
+from scenes.words import cautions
 from scenes.words.chalk import UNITS, place, sentences
 from sim.bench import chalk
 from sim.bench.chalk import Sweep, answer, first_order, second_hole
@@ -284,6 +285,13 @@ def test_the_command_writes_one_small_file_that_fetches_nothing(tmp_path, capsys
     assert main(["chalk", "-o", str(target), "--studs", "11"]) == 2
     assert "--studs" in capsys.readouterr().err
     assert target.read_text(encoding="utf-8") == text
+
+
+def test_a_page_whose_commonest_order_is_to_take_the_rotor_off_carries_the_cautions_of_that():
+    page = page_html()
+    for one in cautions.named("hot", "service mode", "mask and eyes", "stuck rotor", "sensor ring"):
+        assert one.text in page, one.key
+    assert page.index("The cautions at the foot of this page come first") < page.index("Before you start")
 
 
 def test_the_ready_made_page_is_the_one_that_the_command_writes():

@@ -19,6 +19,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.contradictions import check_case
+from sim.parts.dial import COVERAGE
 from sim.parts.thickness import Uneven
 from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat
@@ -196,6 +197,10 @@ class Road:
             others_um=others,
         )
         notes = (*found.notes, *self._said(starts, reading))
+        dtv = [one for one in self.evidence if one.kind == "dtv_um"]
+        if dtv:
+            doubt_um = COVERAGE * dtv[-1].uncertainty
+            found = replace(found, read_on_the_way=Uneven(dtv[-1].value, doubt_um, case.limits.dtv_um))
         if self.worn_varies is None:
             return replace(found, notes=notes)
         return replace(

@@ -16,7 +16,7 @@ from rich.text import Text
 
 from scenes.words import words
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.parts.dial import span_against_limit
+from sim.parts.dial import ABOVE, span_against_limit
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -58,6 +58,7 @@ HUB_READ_TOO = (
     "Read the bare hub face as well and state it in the case (hub.face_runout_um), which tells a bad hub from dirt:"
 )
 #: In place of a pass under nuts that let a bad hub read well.
+SCREW_NOTHING = "not told, one screw does not seat a rotor"
 NOT_TOLD = "not told under this clamping, whatever the band"
 NOT_THIS_CASE = (
     "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
@@ -122,6 +123,8 @@ def _behind(
         state = words.against_limit(span, behind.middle_um, limit_um)
         if behind.high_um <= limit_um:
             state = NOT_TOLD if small else CASE_OVER if worse and (driven_um or 0.0) > limit_um else state
+        if by == ONE_SCREW and span != ABOVE:
+            state = SCREW_NOTHING
         lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}. {FOR_THE_DIAL}"))
     if shown_um is not None and unlike:
         lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))

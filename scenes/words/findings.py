@@ -24,6 +24,7 @@ from sim.corner.road_state import (
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
+from sim.parts.fastener import bolts_on_the_road
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.stuck_caliper import stuck
@@ -135,7 +136,7 @@ def _cleared(run: Any, state: str) -> str:
     studs = run.case.studs
     if (studs.clamped_by if run.reading is None else run.reading.clamped_by) == ONE_SCREW:
         return SCREW_CLEARS_NOTHING
-    if past_proof(studs):
+    if past_proof(studs) or bolts_on_the_road(run.case):
         return loose_nut.STUDS_FIRST
     # With a reading of the car and a torque of its road, the clamping of the case's own reading is neither.
     held = "" if run.reading is not None and studs.road_torque_nm is not None else loose_as_read(studs)
@@ -286,8 +287,9 @@ def _counts(read_state: str, road_state: str) -> str:
 
 
 def studs_first(run: Any) -> str:
-    """Say before every figure that studs are pulled past their proof load; empty where none is."""
-    return loose_nut.too_hard(run.case.studs)
+    """Say before every figure that studs are pulled past their proof load, or wheel bolts hold badly; else empty."""
+    bolts = bolts_on_the_road(run.case)
+    return f"The wheel bolts first: {bolts}." if bolts else loose_nut.too_hard(run.case.studs)
 
 
 def bearing_first(run: Any) -> str:
@@ -335,7 +337,7 @@ def worn_first(run: Any) -> str:
     if forecast is None:
         return ""
     limit = case.limits.dtv_um
-    worn = road_words.worn_start(forecast, limit)
+    worn = road_words.worn_start(forecast, limit) or road_words.read_over(forecast, limit)
     if worn is None:
         if run.reading is None:
             return ""

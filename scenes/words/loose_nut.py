@@ -21,7 +21,7 @@ ORDERS_NOTHING = "What is told beside it orders and clears nothing"
 LEADS = f"The nuts first: as driven, {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
 UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
 #: Of studs past their proof load, in place of a pass and in the headline.
-STUDS_FIRST = "which clears nothing, the studs come first"
+STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
 TOO_HARD = (
     "The studs first: {over}. What was really pulled so is renewed, stud and nut (common practice, no source); then "
     "the vehicle maker's torque, by hand and torque wrench."

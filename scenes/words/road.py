@@ -68,6 +68,13 @@ def starts_over(found: Any, limit_um: float) -> Uneven | None:
     return worn if worn is not None and worn.state == ABOVE else None
 
 
+def read_over(found: Any, limit_um: float) -> Uneven | None:
+    """What was read of the rotor, at the start or on the way, where that is over its limit; else None."""
+    on_the_way: Uneven | None = getattr(found, "read_on_the_way", None)
+    over = on_the_way is not None and on_the_way.state == ABOVE
+    return starts_over(found, limit_um) or (on_the_way if over else None)
+
+
 def unsure_start(found: Any, limit_um: float) -> Uneven | None:
     """What was read of a worn rotor, where it does not tell the start from the limit and the road decides nothing.
 
@@ -178,7 +185,7 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = (lasts[0], f"a new one; {lasts[1]}")
     if loose_on_the_road(run.case.studs):
         lasts = loose_nut.NOT_TOLD
-    if starts_over(found, run.case.limits.dtv_um) is not None:
+    if read_over(found, run.case.limits.dtv_um) is not None:
         lasts = ("not told", RENEWED)
     elif counts_over(found, run.case.limits.dtv_um):
         lasts = ("not told", COUNTED)

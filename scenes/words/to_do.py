@@ -13,12 +13,13 @@ from sim.bench.mountings import ONE_SCREW
 from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
+from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
+from sim.parts.fastener import bolts_on_the_road
 from sim.parts.stuck_caliper import FREE_IT, stuck
 
 if TYPE_CHECKING:
-    from sim.parts.case import Case, Studs
+    from sim.parts.case import Case
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         stays = leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None, hub_near=near)
         return (*([ROAD_TORQUE] if unfit(case.studs) else []), *stays)
     over = read.state != "below" or (road is not None and road.state != "below")
-    steps = [*_nuts_first(case.studs, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
+    steps = [*_nuts_first(case, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
         steps.append(
@@ -73,7 +74,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     steps += (rotor := _rotor(run))
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     if over:
-        moved = not set(HUBS) & set(steps) and case.studs.count > 1
+        moved = not set(HUBS) & set(steps) and len(case.studs.positions) > 1
         rest = _do(case, *(("index",) if moved else ()), "the rest")
         steps.append(
             replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if rotor else rest
@@ -166,12 +167,18 @@ STUDS_FIRST = Step(
     "read again.",
     "A thread that yielded holds a wheel no longer as it should.",
 )
+#: Of wheel bolts whose length, as given, holds a wheel badly.
+BOLTS_FIRST = Step(
+    "Wheel bolts as long as the vehicle maker gives for this wheel: run in by hand, turns counted; crosswise in stages "
+    "to the maker's torque, and read again.",
+    "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
+)
 #: Of a list of torques that are all alike: how it was fitted for reading, and nobody said how it is driven.
 ROAD_TORQUE = Step(
     "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
     "A list says how it was fitted for reading, not how it is driven.",
 )
-NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST)
+NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST)
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
 BEARING_FIRST = Step(
     "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
@@ -231,6 +238,7 @@ LEADS = {
     NUTS_FIRST: NUTS_SAID,
     LOOSE_ON_THE_ROAD: NUTS_SAID,
     STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
+    BOLTS_FIRST: "The wheel bolts first: their length, as given, does not hold a wheel. Not to be driven so.",
     BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
     ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
 }
@@ -258,10 +266,13 @@ def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False)
     )
 
 
-def _nuts_first(studs: Studs, reading: Any = None) -> list[Step]:
+def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
     """What nuts that are off, loose, uneven or too tight need before anything else; none where they hold."""
+    studs = case.studs
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
+    if bolts_on_the_road(case):
+        return [BOLTS_FIRST]
     if past_proof(studs):
         return [STUDS_FIRST]
     by_screw = ONE_SCREW in (studs.clamped_by, getattr(reading, "clamped_by", ""))
@@ -282,8 +293,9 @@ def _slim(run: Any) -> bool:
 
 def _uncut(run: Any, step: Step) -> Step:
     """The step without its cut, where none keeps the least thickness that the maker allows."""
-    worn = _worn(run)
-    why = cut_on_car.no_cut(run.case, getattr(run.forecast, "worn_thinnest_mm", None), worn.value_um)
+    worn = _worn(run) or road_words.read_over(run.forecast, run.case.limits.dtv_um)
+    varies_um = 0.0 if worn is None else worn.value_um
+    why = cut_on_car.no_cut(run.case, getattr(run.forecast, "worn_thinnest_mm", None), varies_um)
     return replace(step, what=acts.uncut(step.what, why))
 
 
@@ -293,11 +305,16 @@ def _rotor(run: Any) -> list[Step]:
     goes = rotor_goes.as_given(case)
     if slim and worn is not None:
         return [RENEW_BY_STAMP if is_stated(case) else RENEW_SLIM]
-    if worn is not None and worn.state == ABOVE:
+    over = None if run.forecast is None else road_words.read_over(run.forecast, case.limits.dtv_um)
+    if over is not None:
         return [_uncut(run, RENEW)]
     if worn is not None and road_words.counts_over(run.forecast, case.limits.dtv_um):
         return [_uncut(run, COUNTS_AS_OVER)]
-    return [Step(f"{acts.RENEW_ONLY if slim else acts.RENEW}.", f"{words.capital(goes)}.", GIVEN_UP)] if goes else []
+    if not goes:
+        return []
+    no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm, case.rotor.own_thickness_variation_um)
+    act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
+    return [Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP)]
 
 
 def _stays_on(run: Any) -> bool:
@@ -308,12 +325,9 @@ def _stays_on(run: Any) -> bool:
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare = bare_of(run)
     goes = _slim(run) or rotor_goes.as_given(run.case)
-    if (
-        _nuts_first(run.case.studs, run.reading)
-        or bearing_first(run)
-        or goes
-        or (bare is not None and bare.state == "above")
-    ):
+    if _nuts_first(run.case, run.reading) or bearing_first(run) or goes or (bare is not None and bare.state == "above"):
+        return False
+    if run.forecast is not None and road_words.read_over(run.forecast, run.case.limits.dtv_um) is not None:
         return False
     if unused_state(run) not in ("", BELOW):
         return False
@@ -348,7 +362,8 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         ),
         Step(f"{work_order.work(case, 'cracks').what} Cracked is scrap.", fatigue, ("cracks",)),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
+        _do(case, "hub face", why=HUB_WHY),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
-        _do(case, "dial", "read", why="Only now does a reading count."),
+        _do(case, "dial", "thickness", "read", why="Only now does a reading count."),
         _do(case, *BACK_TOGETHER),
     )

@@ -534,7 +534,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             ),
             Work(
                 "index",
-                "Still over the limit: index the rotor by one or two holes and read again.",
+                f"Still over the limit: index the rotor {_where_to(case, any_car)} and read again.",
                 (
                     "On clean metal only.",
                     "What moves with the rotor is the rotor's, what stays is the hub's. Write down by how many holes, "
@@ -545,6 +545,15 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
         ),
         cautions.at("fitting", "tightening", call=call),
     )
+
+
+def _where_to(case: Case, any_car: bool) -> str:
+    """Where a rotor may be moved to: anywhere, or to the studs that a screw or a pin leaves."""
+    studs = case.studs
+    if any_car or len(studs.positions) == studs.count:
+        return "by one or two holes"
+    left = [str(one + 1) for one in studs.positions if one != studs.studs_turned]
+    return f"(painted hole to stud {' or '.join(left)}, no other)"
 
 
 def _around_the_rotor() -> Stage:

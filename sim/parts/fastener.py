@@ -117,6 +117,10 @@ def road_engagement_mm(case: Case) -> float:
     return min(usual, case.hub.flange_thickness_mm) if given is None else given
 
 
+#: What is done about bolts of a wrong length.
+THIS_WHEELS = "bolts as long as the vehicle maker gives for this wheel, before it is driven"
+
+
 def spacer_mm(case: Case) -> float:
     """Thickness of what lies under a bolt's head in place of the wheel while the dial is read. [mm].
 
@@ -161,6 +165,22 @@ def bolt_warnings(case: Case) -> tuple[str, ...]:
             "longer bolts"
         )
     return tuple(warnings)
+
+
+def bolts_on_the_road(case: Case) -> str:
+    """Say why wheel bolts as given hold a wheel badly, wheel on: too few threads, or too long; empty where they hold.
+
+    Lengths in mm; how few threads are too few is judgement (`FEW_DIAMETERS`).
+    """
+    if not has_bolts(case.studs):
+        return ""
+    reach, flange = road_engagement_mm(case), case.hub.flange_thickness_mm
+    engaged, behind = min(reach, flange), reach - flange
+    if engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread):
+        return f"with the wheel on {engaged:.1f} mm of their thread are engaged as given, they may strip: {THIS_WHEELS}"
+    if behind > SEEN_MM:
+        return f"with the wheel on they stand {behind:.0f} mm out behind the flange as given, may foul: {THIS_WHEELS}"
+    return ""
 
 
 def stands_out_mm(case: Case) -> float:

@@ -128,6 +128,8 @@ class Forecast:
         Thinnest place of that rotor, where the thickness itself was read.
     worn_mounted_um : float or None
         Mounted runout in the same readings, from which it does not start; None where they hold none. [um TIR]
+    read_on_the_way : Uneven or None
+        Thickness variation measured at a distance, which narrows the band; None where none was.
     going_on : mapping of str to ndarray
         State of the solver: hand it to ``drive`` to go on from here.
     """
@@ -180,6 +182,7 @@ class Forecast:
     worn_varies: Uneven | None = None
     worn_thinnest_mm: float | None = None
     worn_mounted_um: float | None = None
+    read_on_the_way: Uneven | None = None
 
     def __repr__(self) -> str:
         """Say in one line how far it goes, how high the thickness variation stands then and where the limit is met."""

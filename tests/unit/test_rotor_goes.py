@@ -53,6 +53,10 @@ MOUNTED = {
         ('[studs]\nclamped_by = "screw only"', "Fit every nut"),
         ("[studs]\ntorque_nm = 350.0", "past their proof load"),
         ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "Fit every nut"),
+        (
+            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0',
+            "Wheel bolts as long as the vehicle maker gives",
+        ),
         ("[hub]\nbearing_end_float_um = 60", "The bearing: within the vehicle maker's play"),
         ("[hub]\nface_runout_um = 22.0", "when the rotor is next off, read it on clean metal"),
     ],
@@ -70,8 +74,13 @@ def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, sai
 @pytest.mark.parametrize(
     ("table", "leads", "cleared"),
     [
-        ("[studs]\ntorque_nm = 350.0", "The studs first: stud 1, 2", "the studs come first."),
+        ("[studs]\ntorque_nm = 350.0", "The studs first: stud 1, 2", "what holds the wheel comes first."),
         ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "", "the nuts come first."),
+        (
+            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0',
+            "The wheel bolts first: with the wheel on 4.0 mm",
+            "what holds the wheel comes first.",
+        ),
         ("[hub]\nbearing_end_float_um = 60", "The bearing first: its end float of 60", ""),
         ("[studs]\ntorque_nm = [140, 140, 140, 140, 140]", "", "default, common practice)."),  # every nut on, all alike
     ],
@@ -209,3 +218,19 @@ def test_no_life_is_told_of_a_rotor_that_goes_or_is_read_again_first():
     run.forecast.dtv_highest_band_um = (40.0, 60.0)  # the road grows it, but whether it starts over is not known
     assert road.unsure_start(run.forecast, 15.0) is run.forecast.worn_varies
     assert ("rotor lasts", "not told", road.UNSURE) in road.road_rows(run)
+
+
+def test_a_thickness_measured_over_its_limit_on_the_way_leads_and_the_rotor_goes():
+    run = fakes.run(dirty=False)
+    run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
+    assert findings.headlines(run)[0].startswith("The rotor is over its limit as read: its thickness varies by 40")
+    assert to_do.RENEW in to_do.next_steps(run)
+    assert ("rotor lasts", "not told", road.RENEWED) in road.road_rows(run)
+    run.forecast.read_on_the_way = Uneven(8.0, 4.0, 15.0)
+    assert to_do.LEAVE_IT_ON in to_do.next_steps(run)
+
+
+def test_a_rotor_is_sent_only_to_studs_that_its_screw_leaves():
+    base = 'base = "rear_solid_300"\n[studs]\nindex_positions = [0, 2]\n'
+    assert "(painted hole to stud 3, no other)" in work_order.work(case_from_text(base), "index").what
+    assert "by one or two holes" in work_order.work(case_from_text('base = "rear_solid_300"'), "index").what

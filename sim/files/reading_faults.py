@@ -108,7 +108,7 @@ class Odds:
     at: dict[str, NDArray[np.int_]]
 
     def places(self) -> Floats:
-        """Odds that a place is one of those that slipped, shape (..., k)."""
+        """Odds that a place is one of those that slipped (Bayes), shape (..., k), no unit."""
         found = np.zeros_like(self.each[OUTLIER])
         for slip, log_odds in self.each.items():
             odds = np.exp(log_odds - self.total[..., None])

@@ -35,6 +35,8 @@ def ask_home(read_um: float) -> str:
 def refuse_unseated(value_um: Floats, which: str = "the mounted rotor") -> None:
     """Refuse a turn that no seated rotor draws: whatever is ordered of it would be drawn home by the nuts.
 
+    Highest less lowest, by definition; the bound is judgement (`NOT_SEATED_UM`).
+
     Parameters
     ----------
     value_um : ndarray, shape (k,)

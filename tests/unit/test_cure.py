@@ -279,7 +279,7 @@ def test_torque_and_discard_stay_blank_unless_the_user_typed_them():
     told = fitting_sheet.sheet_html(case_from_text(typed))
     for said in (
         "123\xa0N\xa0m",
-        "9.50\xa0mm",
+        "9.5\xa0mm",
         "12\xa0µm, given in the case file",
         "50\xa0µm, default, common practice",
     ):

@@ -151,6 +151,15 @@ def _second(answer: dict[str, Any], after: AfterMoving | None) -> tuple[tuple[in
     return tuple((turned, after.bands[turned]) for turned in answer["either"] if turned not in answer["alike"])
 
 
+def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
+    """Say it where other stud positions were read and the figures of the studs are not of those."""
+    mounted = readings.of("mounted")
+    if len({one.studs_turned for one in mounted}) < 2:
+        return ()
+    last = mounted[-1].studs_turned + 1
+    return (f"what comes next is by all mountings; the figures of the studs are by the bare hub and stud {last} alone",)
+
+
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
     """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
     if case is None:
@@ -251,7 +260,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         steps = cures.order_of_cures(found, limit_um, bench.worth, None, None, known)
     else:
         steps = cures_as_read(decided, found, shims, known)
-    notes = [*_own_thickness(case, on_bench, varies), *bench.notes, *_hints(bench)]
+    notes = [*_own_thickness(case, on_bench, varies), *bench.notes, *_hints(bench), *_of_the_last(on_bench)]
     notes += [*_whose_limits(asked, hub_limit_um, radii_mm), *bench.split.notes[:1]]
     notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well

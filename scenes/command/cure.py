@@ -97,7 +97,7 @@ def record(advice: Advice) -> dict[str, Any]:
 
 def _on_that_stud(advice: Advice, decided: Decision) -> str:
     """Say what it should read on the stud that is ordered, or will be; empty where none is."""
-    if not advice.ordered:
+    if not advice.ordered or decided.back:
         return ""
     band, count, best = advice.answer["should_then_read_um"], advice.result.count, advice.result.best
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
@@ -289,6 +289,8 @@ def _verdict(advice: Advice) -> str:
     said = f"{floor}." if floor else ""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
         return said
+    if advice.decided is not None and advice.decided.back:
+        return said  # what it reads there is known
     if advice.cures and advice.cures[0].name == "clean" and not (advice.ordered or advice.result.by_vectors_um):
         return f"{CANCELS} {said}".rstrip()
     gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sim.bench.cures import Cure, Found, index_cure, shim_cure
+from sim.bench.cures import Cure, Found, index_cure, shim_cure, stud_place
 from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
 from sim.causes import names
@@ -63,6 +63,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     """
     limit_um = decided.limits.mounted_runout_um
     steps = _by_thickness(decided.steps) if found.rotor_goes else decided.steps
+    if decided.back and steps == decided.steps:
+        return (Cure(INDEX, None, None, f"{stud_place(index.best)}, where it ran out least; read it once more"),)
     cures: list[Cure] = []
     for what in steps:
         name, why = CALLED[what]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sim.bench.cleaned_again import settled
 from sim.bench.foreseen import foreseen
 from sim.bench.mountings import ToldApart, told_apart
-from sim.bench.next_act import Act, next_act
+from sim.bench.next_act import BACK, Act, next_act
 from sim.causes import finding, names
 from sim.causes.answer import Finding
 from sim.causes.one_act import NAMED, first_step
@@ -62,6 +62,11 @@ class Decision:
         if self.found is not None:
             return self.found.best_stud
         return next(one.studs_turned for one in self._acts if NAMED[one.what] == names.INDEX)
+
+    @property
+    def back(self) -> bool:
+        """Whether it goes back on a stud that was read: what it reads there is known."""
+        return self.found is None and self.act.what == BACK
 
     @property
     def tried(self) -> tuple[int, ...]:

@@ -381,6 +381,22 @@ def test_nothing_is_ordered_on_a_rotor_that_one_screw_holds(ask):
     assert "nuts with spacers" in text
 
 
+def test_of_a_stud_that_was_read_nothing_is_foretold(ask, tmp_path, capsys):
+    """Put back where hub and rotor cancelled: it is known what it reads there."""
+    hub, rotor = 8.0 * 140 / 64, wave(30.0, 280.0)
+    ask(GOOD_HUB, wave(hub, 100.0) + rotor, state="cleaned")
+    rows = table("mounted", wave(hub, 100.0 - 144.0) + rotor, "cleaned").partition("clamped_by\n")[2]
+    worse = rows.replace("mounted,1,0", "mounted,2,2")
+    (tmp_path / "rotor.csv").write_text((tmp_path / "rotor.csv").read_text() + worse)
+    command = ["index", "--hub", str(tmp_path / "hub.csv"), "--rotor", str(tmp_path / "rotor.csv"), "--json"]
+    assert app.main(command) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert (answer["act"]["what"], answer["best"], answer["move"]) == ("back", 0, True)
+    assert names(answer) == ["index"]
+    assert "should then read" not in answer["leads"][0] + answer["cures"][0]["why"]
+    assert any("the figures of the studs are by the bare hub and stud 3 alone" in note for note in answer["notes"])
+
+
 def test_limits_beside_a_case_count_or_are_refused_and_a_table_of_thickness_is_never_ignored(tmp_path, capsys):
     """`index CASE --limit 5` called 32 um "below"; a thickness file that does not exist passed beside two tables."""
     case = tmp_path / "corner.toml"

@@ -12,6 +12,12 @@ from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
 TABLES = 6
+#: Twenty tables of these seeds at which ten acts are ordered and more.
+DRAWN = (
+    *((2, number) for number in (3, 5, 15, 16, 20)), *((3, number) for number in (6, 17, 23)), (4, 12),
+    *((5, number) for number in (5, 10, 14)), *((6, number) for number in (1, 2, 3, 8)),
+    *((7, number) for number in (0, 8, 21)), (8, 14),
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -41,24 +47,22 @@ def test_what_readings_alone_order_ends(bench, tmp_path):
 def test_index_orders_what_causes_orders(corners, tmp_path):
     """The same act on the same stud, in the same words, at any stage of the work and with slips."""
     acts = set()
-    for number in range(24):
-        table = doors_tables.lawful(replace(doors_benches.draw(2, number, corners), hub_limit_um=None))
-        if not table.of("hub face"):
-            continue
+    for seed, number in DRAWN:
+        table = doors_tables.lawful(replace(doors_benches.draw(seed, number, corners), hub_limit_um=None))
         file, _ = doors_asked.written(table, tmp_path)
         asked = (["causes", file], ["index", "--hub", file, "--rotor", file])
         alone, beside = (
             doors_asked.told([*words, "--limit", f"{table.bench.limit_um:g}", "--json"]) for words in asked
         )
-        assert alone[0] == beside[0]
-        if alone[0]:
-            continue
+        assert alone[0] == beside[0] == 0
         one, other = (json.loads(answer[1]) for answer in (alone, beside))
         assert other["act"] == one["act"], number
         assert one["leads"][0] in other["leads"][0], number
         assert other["move"] <= (one["act"]["what"] in ("index", "back", "thickness", "clean")), number
+        foretold = "should then read" in other["leads"][0]
+        assert foretold == (other["move"] and one["act"]["what"] != "back"), number
         acts.add(one["act"]["what"])
-    assert {"index", "read again", "worn"} <= acts
+    assert len(acts) >= 10
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ the hub stays with it as its lean does. Cleaned once more and put back on the sa
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -39,7 +40,7 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     readings : Readings
         All ``cleaned``; without the clean mounts that were read over what the second cleaning took away.
     again : Again or None
-        None where nobody cleaned it twice, or where it was put on a stud on which nothing clean was read before.
+        None where nobody cleaned it twice, or where it stood on no stud on which something clean was read before.
 
     Notes
     -----
@@ -50,14 +51,16 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     start = next((k for k, one in enumerate(mounted) if one.state == AGAIN), None)
     if start is None:
         return _renamed(readings), None
-    since, before = mounted[start:], [one for one in mounted[:start] if one.state == CLEANED]
-    mounts = tuple(sorted({one.mount for one in since}))
-    there = [one for one in before if one.studs_turned == since[0].studs_turned]
-    if before and not there:
+    before = [one for one in mounted[:start] if one.state == CLEANED]
+    found = _on_one_stud(mounted, start)
+    if before and found is None:
         return _renamed(readings), None
-    if not there:
-        return _renamed(readings), Again(mounts, (), {}, False)
-    (was, was_sd), (now, now_sd) = (orders_of(one, readings.step_um(one)) for one in (there[-1], since[0]))
+    if found is None:
+        return _renamed(readings), Again(tuple(sorted({one.mount for one in mounted[start:]})), (), {}, False)
+    earlier, start, later = found
+    since, before = mounted[start:], [one for one in mounted[:start] if one.state in CLEAN_STATES]
+    mounts = tuple(sorted({one.mount for one in since}))
+    (was, was_sd), (now, now_sd) = (orders_of(one, readings.step_um(one)) for one in (earlier, later))
     gone, sd = was - now, np.hypot(was_sd, now_sd)
     read = [n for n in (1, 2) if np.isfinite(sd[n])]
     took = {n: vector(complex(gone[n]), float(sd[n]), n) for n in read}
@@ -68,6 +71,24 @@ def settled(readings: Readings) -> tuple[Readings, Again | None]:
     kept = tuple(one for one in readings.traces if not _over(one, over))
     faults = tuple(one for one in readings.faults if not one.trace.endswith(tuple(f", mount {n}" for n in over)))
     return _renamed(replace(readings, traces=kept, faults=faults)), Again(mounts, over, took, went)
+
+
+def _on_one_stud(mounted: Sequence[Trace], start: int) -> tuple[Trace, int, Trace] | None:
+    """Two readings of one stud with a second cleaning between them, and from where on it counts; None where none are.
+
+    The rotor may have gone to another stud with the second cleaning: then a later mount is the first that stands where
+    one was read before it; or, told so and cleaned once more there, the next of that stud is.
+    """
+    before = [one for one in mounted[:start] if one.state == CLEANED]
+    for later in mounted[start:]:
+        for earlier in reversed(before):
+            if earlier.studs_turned == later.studs_turned:
+                return earlier, start, later
+    for k, later in enumerate(mounted[start:], start):
+        for earlier in reversed(mounted[start:k] if before else ()):
+            if earlier.studs_turned == later.studs_turned and earlier.mount != later.mount:
+                return earlier, k, later
+    return None
 
 
 def _tightened(readings: Readings) -> Readings:
@@ -89,7 +110,7 @@ def _tightened(readings: Readings) -> Readings:
 
 
 def _over(trace: Trace, mounts: tuple[int, ...]) -> bool:
-    return trace.kind in STANDING and trace.state == CLEANED and trace.mount in mounts
+    return trace.kind in STANDING and trace.state in CLEAN_STATES and trace.mount in mounts
 
 
 def _renamed(readings: Readings) -> Readings:

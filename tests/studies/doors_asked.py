@@ -18,9 +18,15 @@ from unittest.mock import patch
 
 import numpy as np
 
+from scenes.command import console
 from scenes.command.app import main as trueseat
+from scenes.words import mountings
+from sim import answers
 from sim.causes import finding
-from sim.files import reading_faults
+from sim.causes.decision import decide
+from sim.errors import TrueseatError
+from sim.files import dial_readings, reading_faults
+from sim.parts.case import Limits
 from sim.wear.forecast import Settings
 from tests.studies import corners_at_fault as population
 from tests.studies import doors_benches as benches
@@ -205,6 +211,23 @@ def causes_with(file: Path, case: Sequence[str], bench: Bench, tally: Tally, fol
             said.act = SCRAP if bench.stated else STAMP
         said.card = of_html(card.read_text(encoding="utf-8")) if card.exists() else ""
     return said
+
+
+def quickly(table: Table) -> tuple[int, str, dict[str, Any]]:
+    """What `causes` decides and says first of readings alone, past the command line: a third of the time.
+
+    Returns
+    -------
+    exit code, what is wrong with the table, and of the JSON act and words.
+    """
+    try:
+        read = dial_readings.parse(benches.text_of(table), "")
+        decided = decide(read, Limits(mounted_runout_um=table.bench.limit_um))
+    except TrueseatError as error:
+        return error.exit_code, " ".join(console.fault_lines(error)), {}
+    lead = mountings.lead(decided.told, decided.act, [fault.text for fault in decided.read.faults])
+    words = {"next": lead, "notes": list(decided.read.notes)}
+    return 0, "", {"act": answers.plain(decided.act), "words": words}
 
 
 def of_html(page: str) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 from sim.parts.thickness import MEAN_OF
 from tests.studies import doors_benches as benches
 from tests.studies.corners_at_fault import CLEAN, Step
-from tests.studies.doors_asked import Found, Tally, causes_alone, index, told, written
+from tests.studies.doors_asked import Found, Tally, causes_alone, index, quickly, told, written
 from tests.studies.doors_benches import Bench, Table
 from tests.studies.doors_rules import judge
 from tests.studies.doors_truth import SURE_VARIES_UM, count, innocent, unsafe
@@ -121,25 +121,32 @@ class Walk:
     tally: Tally
     with_case: bool
     halves: float = 0.0  # how often an order is obeyed by half
+    table: Table | None = None
+    quick: bool = False  # the act and its first words alone, `index` not beside it
     does: list[tuple[str, int | None]] = field(default_factory=list)
     broken: set[str] = field(default_factory=set)
 
     def found(self, rule: str, said: str) -> None:
-        now = self.folder / f"table_{self.bench.seed}_{self.bench.number}.csv"
-        file = now.with_name(f"walk_{self.bench.seed}_{self.bench.number}_{len(self.tally.found)}.csv")
-        if now.exists():
-            file.write_text(now.read_text(encoding="utf-8"), encoding="utf-8")
+        file = self.folder / f"walk_{self.bench.seed}_{self.bench.number}_{len(self.tally.found)}.csv"
+        if self.table is not None:
+            file.write_text(benches.text_of(self.table), encoding="utf-8")
         self.tally.found.append(Found(rule, self.bench.number, f"{self.door}: {said} | {self.does} {file}"))
 
 
 def walked(
-    bench: Bench, folder: Path, with_case: bool, tally: Tally, begun: Table | None = None, halves: float = 0.0
+    bench: Bench,
+    folder: Path,
+    with_case: bool,
+    tally: Tally,
+    begun: Table | None = None,
+    halves: float = 0.0,
+    quick: bool = False,
 ) -> list[tuple[str, int | None]]:
     """Obey from one mounted turn on, or from a table, until it ends; loops and unsafe ends are found on the way."""
     table = begun or Table(bench, (benches.read(bench, Step("mounted")),))
     door = "walk, with a case" if with_case else "walk, readings alone"
     door += (", begun later" if begun else "") + (", half obeyed" if halves else "")
-    walk = Walk(door, bench, folder, tally, with_case, halves)
+    walk = Walk(door, bench, folder, tally, with_case, halves, quick=quick)
     rng = np.random.default_rng([bench.seed, bench.number, 9])
     for _ in range(MOST_ACTS):
         answer = _answered(walk, table)
@@ -184,9 +191,12 @@ def _by_half(table: Table, steps: list[Step]) -> list[Step]:
 
 def _answered(walk: Walk, table: Table) -> dict[str, Any] | None:
     """What `causes` answers, held to every rule beside `index` of the same table; None where it refuses."""
+    walk.table = table
     file, case = written(table, walk.folder)
     walk.tally.asked[walk.door] += 1
-    if not walk.with_case:
+    if walk.quick:
+        (code, err, answer), broke = quickly(table), []
+    elif not walk.with_case:
         beside = Tally()
         said = causes_alone(file, walk.bench, beside)
         answers = [said]
@@ -258,6 +268,7 @@ def walked_by_index(bench: Bench, folder: Path, tally: Tally) -> list[tuple[str,
     walk = Walk("walk, by index", bench, folder, tally, False)
     said = ""
     for _ in range(MOST_ACTS):
+        walk.table = table
         file, _ = written(table, folder)
         tally.asked[walk.door] += 1
         given = ["--limit", f"{bench.limit_um:g}"]

@@ -83,6 +83,16 @@ def test_on_a_stud_where_nothing_clean_was_read_a_second_cleaning_tells_nothing(
     assert found.states[-1].mounts == (1, 2, 3)
 
 
+def test_who_moved_the_rotor_with_the_second_cleaning_is_not_sent_to_clean_for_ever():
+    """Read on another stud than told: moved back, or obeyed on that one, the second cleaning is beside a first."""
+    elsewhere = [*clean(BAD, BAD), mounted(4, HUB, BAD, 3, "cleaned again")]
+    for stud in (2, 4):
+        act, found, _, _ = asked(*elsewhere, mounted(stud, HUB, BAD, 4, "cleaned again"), EVEN, face_of(HUB))
+        assert (act.what, found.again.went) == ("open", False), stud
+    gone = [*clean(BAD, BAD), mounted(4, HUB, BAD, 3, "cleaned again"), mounted(4, HUB, 6.0, 4, "cleaned again")]
+    assert asked(*gone, EVEN, face_of(HUB))[1].again.over_dirt == (1, 2, 3)
+
+
 def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_it():
     """50 um TIR stay with the hub, 6 of them its face's: cleaned once more, then something else."""
     first = [mounted(stud, 45.0, 8.0, k, "cleaned") for k, stud in enumerate((0, 2), 1)]

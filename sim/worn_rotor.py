@@ -44,6 +44,11 @@ MOVED_SINCE = (
     "both faces were read after it was cleaned or tightened anew, not as it ran: only the thickness counts here; what "
     "its runout wants now, `causes` says of the same table"
 )
+#: Said of faces that were read, but not both held alike: a lean of both is not told from wear of one.
+ALONE = (
+    "no two faces were read held alike, so none counts here: {where}. Read both with the rotor as it stands; unless it "
+    "was refitted since, it ran out as much at fitting or more"
+)
 LONE_SHARE = 0.5  # of the whole variation, in one place: no wave; judgement
 TURN = 360  # places of a worn map, one a degree
 
@@ -127,6 +132,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     loose = (f"both faces were read {SCREW_ONLY}: they do not count",) if pairs and not held else ()
     if held and both is None:
         loose = (MOVED_SINCE,)
+    if not pairs and (alone := [_of(one) for pair in found.faces() for one in pair]):
+        loose = (ALONE.format(where="; ".join(alone)),)
     for one in both or ():
         refuse_unseated(one.value_um)
     faces = None
@@ -163,6 +170,12 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         thickness_taken_um=varies.taken_um,
         thickness_shaky=varies.shaky,
     )
+
+
+def _of(one: Trace) -> str:
+    """Name a turn on one face, with what held it."""
+    held = f", held by {one.clamped_by}" if one.clamped_by else ""
+    return f"{'inboard' if one.kind == 'inboard' else 'outboard'} face, mount {one.mount}, {one.state}{held}"
 
 
 def _one_place(found: Readings, turn: Trace) -> bool:

@@ -116,7 +116,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
         turned = found.studs_turned * 360.0 / case.studs.count if on_hub else 0.0
         at = words.degrees((part.high_spot_deg + turned) % 360.0)
         where = f"{words.micrometres(part.runout_um)} at {at} on the {'hub' if on_hub else 'rotor'}"
-        table.add_row(f"read by itself: {part.cause} ({part.source})", where)
+        table.add_row(f"{part.how}: {part.cause} ({part.source})", where)
     if found.looks_like_wear and found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)

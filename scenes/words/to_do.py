@@ -86,7 +86,8 @@ def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
     steps = next_steps(run)
     if steps[0] == CALIPER_FIRST:
-        return f"Free the caliper first. {_led_by(run, steps[1:])}"
+        rest = "Look at rotor and pads for heat." if steps[1] == LEAVE_IT_ON else _led_by(run, steps[1:])
+        return f"Free the caliper first. {rest}"
     return _led_by(run, steps)
 
 
@@ -198,8 +199,12 @@ RENEW_SLIM = Step(
 RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = Step(
-    f"The caliper first: {FREE_IT}, until the wheel turns by hand with the brake released.",
+    f"The caliper first, on stands and left to cool: {FREE_IT} (opened hydraulics are bled), until the wheel turns by "
+    "hand with the brake released. What ran hot is looked at before it stays: rotor for cracks and blue, its thickness "
+    "by micrometer round the turn, pads for glaze and uneven wear; both sides of the axle. Pedal pumped firm before "
+    "the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
+    (work_order.FREE_THE_CALIPER,),
 )
 #: Of a thickness that no more reading tells from its limit.
 COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")

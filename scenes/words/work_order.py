@@ -189,6 +189,11 @@ def work(case: Case, key: str) -> Work:
     return {one.key: one for stage in stages(case) for one in stage.works}[key]
 
 
+#: Work at the caliper, which the order of work at the rotor has not; and what is told beside it.
+FREE_THE_CALIPER = "free the caliper"
+FREED = ("stands", "hot", "hang the caliper", "cracked is scrap", "pump the pedal")
+
+
 def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     """The few cautions that matter most for some pieces of work, for a screen; the fitting sheet carries them all.
 
@@ -198,9 +203,10 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     keys : iterable of str
         Of the work.
     """
-    off = "rotor off" in set(keys)
-    few = (STUCK if case.spigot_scale else DUSTY) if off else ()
-    return cautions.named("maker first", *few, call=nouns(case.studs))
+    wanted = set(keys)
+    few = (STUCK if case.spigot_scale else DUSTY) if "rotor off" in wanted else ()
+    freed = FREED if FREE_THE_CALIPER in wanted else ()
+    return cautions.named("maker first", *freed, *few, call=nouns(case.studs))
 
 
 def _first(case: Case, any_car: bool) -> str:

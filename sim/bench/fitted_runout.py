@@ -389,15 +389,15 @@ def _not_read(known: tuple[KnownPart, ...]) -> tuple[str, ...]:
 
 def _accounted(known: tuple[KnownPart, ...], found: Recalled, left_um: Floats, limit: float) -> str:
     """Say whether what was read by itself is enough to make the runout, or how much of it."""
-    causes = " and ".join(part.cause for part in known)
+    causes = " and ".join(f"{part.cause} {part.how}" for part in known)
     low, high = (float(np.quantile(left_um, share)) for share in BAND[::2])
     more = float(np.mean(left_um > limit))
     whole = [2.0 * weighted_quantile(found.first_um, found.weight, share) for share in BAND]
     if more <= 1.0 - SURE and high <= 0.5 * whole[1]:
-        return f"{causes} as read can account for it: {high:.0f} µm at most is left for anything else"
+        return f"{causes} can account for it: {high:.0f} µm at most is left for anything else"
     if more >= SURE:
-        return f"{causes} as read cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
-    at_fitting = f"{whole[0]:.0f} to {whole[2]:.0f} µm at fitting"
+        return f"{causes} cannot account for it: {low:.0f} to {high:.0f} µm more came from something else"
     return (
-        f"{causes} as read taken off as a vector, anything else made {low:.0f} to {high:.0f} µm, the whole {at_fitting}"
+        f"its first order alone was {whole[0]:.0f} to {whole[2]:.0f} µm at fitting; {causes} taken off as a vector, "
+        f"anything else made {low:.0f} to {high:.0f} µm"
     )

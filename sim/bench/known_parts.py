@@ -22,6 +22,8 @@ HUB_FACE, OWN = "hub face runout", "rotor's own runout"
 #: What one trace taken with the rotor on at two stud positions parts from the rotor; cleaning and the bare hub part it
 #: further.
 WITH_HUB = "what stays with the hub"
+#: Where a part comes from that nobody read here.
+CASE_FILE, GIVEN_BY_CASE = "the case file", "as the case gives it"
 #: A runout that a case file states was read with a dial once: standard uncertainty of a component. Judgement. [um]
 STATED_SD_UM = 3.0
 #: Two stud positions that part hub and rotor worse than this tell nothing: one stud of eight. Judgement.
@@ -57,6 +59,11 @@ class KnownPart:
     frame: str = "rotor"
 
     @property
+    def how(self) -> str:
+        """Whether somebody read it, or the case gives it: that may be the maker's or a part sheet's."""
+        return GIVEN_BY_CASE if self.source == CASE_FILE else "as read"
+
+    @property
     def vector(self) -> complex:
         """First order, amplitude. [um]. By definition of the first order."""
         return ring.coefficient(0.5 * self.runout_um, self.high_spot_deg)
@@ -87,14 +94,14 @@ def from_case(case: Case) -> tuple[KnownPart, ...]:
     """
     out = []
     rotor, hub, gauge = case.rotor, case.hub, case.gauge_radius_mm
-    if rotor.own_runout_um > 0.0 and case.where_from("rotor", "own_runout_um") == "the case file":
+    if rotor.own_runout_um > 0.0 and case.where_from("rotor", "own_runout_um") == CASE_FILE:
         lever = gauge / rotor.own_runout_read_at_mm
         vector = ring.coefficient(0.5 * lever * rotor.own_runout_um, rotor.own_high_spot_deg)
-        out.append(part_of(OWN, vector, lever * STATED_SD_UM, "the case file"))
-    if hub.face_runout_um > 0.0 and case.where_from("hub", "face_runout_um") == "the case file":
+        out.append(part_of(OWN, vector, lever * STATED_SD_UM, CASE_FILE))
+    if hub.face_runout_um > 0.0 and case.where_from("hub", "face_runout_um") == CASE_FILE:
         lever = gauge / hub.read_radius_mm
         vector = ring.coefficient(0.5 * lever * hub.face_runout_um, hub.face_high_spot_deg)
-        out.append(part_of(HUB_FACE, to_rotor(vector, case), lever * STATED_SD_UM, "the case file"))
+        out.append(part_of(HUB_FACE, to_rotor(vector, case), lever * STATED_SD_UM, CASE_FILE))
     return tuple(out)
 
 

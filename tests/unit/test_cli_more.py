@@ -298,6 +298,7 @@ def test_one_place_that_every_turn_reads_alike_is_no_wave_that_runout_wore(tmp_p
         ("as found", "screw only", False, "they do not count"),
         ("cleaned", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
         ("retorqued", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
+        ("as found", "", False, "held by wheel. Read both with the rotor as it stands"),  # each face held otherwise
     ],
 )
 def test_only_faces_read_as_they_ran_tell_memory_of_the_fitting(tmp_path, monkeypatch, state, held, counts, said):
@@ -309,7 +310,10 @@ def test_only_faces_read_as_they_ran_tell_memory_of_the_fitting(tmp_path, monkey
     head, columns, rows = WORN.read_text().partition("reading_um\n")
     path = tmp_path / "worn.csv"
     path.write_text(
-        f"{head}{columns[:-1]},state,clamped_by\n" + "".join(f"{row},{state},{held}\n" for row in rows.splitlines())
+        f"{head}{columns[:-1]},state,clamped_by\n"
+        + "".join(
+            f"{row},{state},{held or ('wheel' if 'inboard' in row else 'screw only')}\n" for row in rows.splitlines()
+        )
     )
     told_of = worn_rotor.remembered(load_case(DEMO / "demo_dirty.toml"), path, 8000.0, lambda *_: None)
     assert (asked[0].outboard_um is not None) is counts

@@ -10,7 +10,7 @@ from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import findings, road, to_do, words
+from scenes.words import findings, road, to_do, words, work_order
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
@@ -227,7 +227,9 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
         "The caliper first: as given it sticks and leaves 150 N on the inboard"
     )
     assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
-    assert to_do.lead(run) == "Free the caliper first. Leave the rotor on."
+    assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
+    told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
+    assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
 
 
 def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch):

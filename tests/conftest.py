@@ -21,7 +21,7 @@ sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # Thousands of tests and the libraries stay for the whole run: garbage is looked for among what came since, less often.
-gc.set_threshold(20_000, 20, 50)
+gc.set_threshold(100_000, 50, 50)
 
 collect_ignore = ["studies"]  # run by command
 

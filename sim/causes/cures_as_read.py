@@ -10,6 +10,7 @@ from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
 from sim.causes import names
 from sim.causes.decision import Decision
+from sim.files.reading_faults import STANDS_UP
 from sim.parts.dial import TOO_CLOSE
 
 #: Cures with a figure of their own; no shim before either.
@@ -68,6 +69,7 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     cures: list[Cure] = []
     for what in steps:
         name, why = CALLED[what]
+        why = f"{_places(decided)}{why}" if what == names.READ_AGAIN else why
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, _enough(what, decided), why)
         cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
     last = cures[-1]
@@ -77,6 +79,14 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         return tuple(cures)
     bought = shim_cure(shim, limit_um, ("if it is still over the limit there",) if last.name == INDEX else ())
     return (*cures, bought) if last.name == INDEX else (*cures[:-1], bought, last)
+
+
+def _places(decided: Decision) -> str:
+    """What is to be read again, of what can be: the mounting that stands, the bare hub, the thickness."""
+    ends = f", mount {decided.told.states[-1].mounts[-1]}"
+    read = ("hub face", "thickness")
+    told = (one for one in decided.read.faults if one.trace.endswith(ends) or one.trace.startswith(read))
+    return "".join(f"{one.text}; " for one in told if one.fault != STANDS_UP)
 
 
 def _by_thickness(steps: Sequence[str]) -> tuple[str, ...]:

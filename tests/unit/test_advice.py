@@ -369,6 +369,7 @@ def test_a_mistyped_thickness_condemns_no_rotor(ask, tmp_path, capsys):
     answer = json.loads(capsys.readouterr().out)
     assert names(answer) == ["read again"]
     assert (answer["rotor_goes"], answer["act"]["thinnest_mm"]) == ("", None)
+    assert answer["cures"][0]["why"].startswith("thickness, mount 1: read 120 degrees again")
     assert "stamp" not in answer["leads"][0]
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from sim import answers, chain
 from sim.bench import from_readings, stud_position
 from sim.errors import BadInput, Fault, Refused, TrueseatError
-from sim.files import case_file, dial_readings
+from sim.files import case_file
 from sim.processes import allow_all_cores
 from sim.stack import answer as stacked
 from sim.stack import run as stack_run
@@ -52,8 +52,9 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     if (options.case is None) == (options.hub is None or options.rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
     if options.case is None:
-        found = from_readings.index_readings(dial_readings.read(options.hub), dial_readings.read(options.rotor))
-        return from_readings.bench_answer(found), 0
+        from sim import advice  # only where tables are asked about
+
+        return advice.from_readings(options.hub, options.rotor, advice.Asked()).answer, 0
     corner = case_file.load_case(options.case)
     result, seats = stud_position.index_case(corner)
     return from_readings.case_answer(corner, result, seats)[0], 0

@@ -269,7 +269,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     answer |= {"move": any(step.name == "index" for step in steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
-        answer["act"] = answers.plain(decided.act)
+        answer |= {"act": answers.plain(decided.act), "causes": answers.plain(decided.told)}
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned,

@@ -13,9 +13,11 @@ from rich.text import Text
 
 from scenes.command import tables_causes
 from scenes.words import acts, causes_do, cautions, mountings, words
+from sim import answers
 from sim.bench.after_indexing import Band
 from sim.bench.cures import NO_FINER_DIAL, second_best
 from sim.causes import names
+from sim.causes.answer import told as told_by
 from sim.files import dial_readings
 from sim.files.seated_home import ask_home
 from sim.parts.dial import span_against_limit
@@ -88,11 +90,13 @@ def ordered(decided: Decision) -> str:
 
 
 def record(advice: Advice) -> dict[str, Any]:
-    """What ``index --json`` answers; beside a case the act is named as `causes` names it."""
+    """What ``index --json`` answers; beside a case the act is named as `causes` names it, with what was weighed."""
     decided = advice.decided
     if decided is None or decided.found is None or decided.case is None:
         return advice.answer
-    return advice.answer | {"do": causes_do.called(decided.found, decided.read, decided.case)}
+    weighed = answers.plain(told_by(decided.found))
+    causes = {**advice.answer["causes"], **{key: value for key, value in weighed.items() if key != "fitted"}}
+    return advice.answer | {"do": causes_do.called(decided.found, decided.read, decided.case), "causes": causes}
 
 
 def _on_that_stud(advice: Advice, decided: Decision) -> str:

@@ -255,6 +255,7 @@ def test_index_beside_a_case_orders_what_causes_orders_with_it(tmp_path):
     advised = advice.from_readings(path, path, advice.Asked(case=CASE))
     found = weigh(parse(path.read_text()), CASE)
     assert cure.record(advised)["do"] == found.do == names.INDEX
+    assert cure.record(advised)["causes"]["ranked"][0]["cause"] == found.ranked[0].cause
     assert advised.result.best == found.best_stud
     assert causes_do.first_line(found, read, CASE) in cure.instruction(advised)
 

@@ -12,8 +12,10 @@ from typing import Any
 
 from sim import answers, chain
 from sim.bench import from_readings, stud_position
+from sim.causes.decision import decide
 from sim.errors import BadInput, Fault, Refused, TrueseatError
-from sim.files import case_file
+from sim.files import case_file, dial_readings
+from sim.parts.case import Limits
 from sim.processes import allow_all_cores
 from sim.stack import answer as stacked
 from sim.stack import run as stack_run
@@ -52,9 +54,13 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     if (options.case is None) == (options.hub is None or options.rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
     if options.case is None:
-        from sim import advice  # only where tables are asked about
-
-        return advice.from_readings(options.hub, options.rotor, advice.Asked()).answer, 0
+        hub, rotor = dial_readings.read(options.hub), dial_readings.read(options.rotor)
+        found = from_readings.index_readings(hub, rotor)
+        decided = decide(from_readings.together(hub, rotor), Limits())
+        if decided.moved_to is not None:
+            found = from_readings.index_readings(hub, rotor, ordered=decided.moved_to)
+        act = {"act": answers.plain(decided.act), "move": decided.moved_to is not None}
+        return from_readings.bench_answer(found) | act, 0
     corner = case_file.load_case(options.case)
     result, seats = stud_position.index_case(corner)
     return from_readings.case_answer(corner, result, seats)[0], 0

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from scenes.words import acts, words
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
+from sim.bench.between_places import HUMPS
 from sim.bench.mountings import (
     HUB_SIDE,
     ONE_SCREW,
@@ -479,7 +480,9 @@ def _expected(todo: Act) -> str:
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     """Say the runout as read last beside its limit, both with figures."""
     last = told.states[-1]
-    return LIMIT.format(
+    between = last.now.between_um
+    humps = HUMPS.format(read=last.now.read_um - between, places=last.now.places, by=between)
+    said = LIMIT.format(
         read=words.micrometres(todo.read_um),
         stud=last.positions[-1] + 1,
         state=_state_of(told, last.mounts[-1], last.state),
@@ -490,6 +493,7 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         half=words.micrometres(Dial(todo.dial_um, todo.turns).doubt_um),
         mean=f", the mean of {todo.turns} turns" if todo.turns > 1 else "",
     )
+    return f"{said} {words.capital(humps)}." if between else said
 
 
 def hub_line(todo: Act) -> str:

@@ -14,6 +14,7 @@ from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE as BAND_SHARE
 from sim.bench.after_indexing import SMOOTH_UM, TIE, AfterMoving, AsRead, Dialled, after_moving, after_seating, usual_sd
 from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
+from sim.bench.between_places import HUMPS, beyond_um
 from sim.bench.cleaned_again import settled
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
 from sim.bench.pooled_turns import standing
@@ -188,7 +189,8 @@ def index_readings(
         raise BadInput(Fault(f"{hub.studs} studs on the hub, {rotor.studs} on the rotor", key="studs"))
     if bare.corner and on.corner and bare.corner != on.corner:
         raise BadInput(Fault(f"the hub was read at {bare.corner!r}, the rotor at {on.corner!r}", key="corner"))
-    swing = ring.tir(on.value_um)
+    beyond = beyond_um(on, rotor.step_um(on))
+    swing = ring.tir(on.value_um) + beyond
     refuse_unseated(on.value_um)
     gauge, at_hub = rotor.gauge_radius_mm, hub.hub_face_radius_mm
     if gauge is None or at_hub is None:
@@ -224,7 +226,8 @@ def index_readings(
     doubt = COVERAGE * after.gain_sd_um[best]
     worth = weigh_gain(swing, after.bands[best].middle_um, best != on.studs_turned, doubt)
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
-    said = tuple(dict.fromkeys((*hub.notes, *rotor.notes)))
+    humps = (HUMPS.format(read=swing - beyond, places=points, by=beyond),) if beyond else ()
+    said = tuple(dict.fromkeys((*hub.notes, *rotor.notes, *humps)))
     return BenchIndex(
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um, on.turns).doubt_um, said,
         tuple(fault for fault in faults if fault.fault != STANDS_UP), after,

@@ -17,6 +17,7 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_read
+from sim.bench.between_places import beyond_um
 from sim.bench.pooled_turns import pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
@@ -122,19 +123,24 @@ class Standing:
     Parameters
     ----------
     read_um : float
-        [um TIR]
+        What two humps reach between few places counted in. [um TIR]
     turns : int
         Of which that is the mean.
     dial_um : float
         Step of their dial. [um]
     left_out : int
         Turns of that mount that these contradict, left out.
+    between_um : float
+        What of it lies between the places: `sim.bench.between_places.beyond_um`. [um]
+    places : int
     """
 
     read_um: float
     turns: int
     dial_um: float
     left_out: int = 0
+    between_um: float = 0.0
+    places: int = 0
 
 
 @dataclass(frozen=True)
@@ -406,7 +412,9 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     """The rotor as it stands in this state, held so."""
     alike = [one for one in turns if (one.state, one.clamped_by) == key]
     mean = standing(alike, [readings.step_um(one) for one in alike])
-    return Standing(turn.tir(mean.value_um), mean.turns, readings.step_um(mean), mean.left_out)
+    step_um = readings.step_um(mean)
+    beyond = beyond_um(mean, step_um)
+    return Standing(turn.tir(mean.value_um) + beyond, mean.turns, step_um, mean.left_out, beyond, mean.angle_deg.size)
 
 
 def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Standing) -> Apart:

@@ -226,7 +226,9 @@ def _goes_round(walk: Walk, most: int = 4) -> bool:
     """Whether the same is ordered again and again: so many times, or two by turns."""
     does = walk.does
     same = len(does) >= most and len(set(does[-most:])) == 1
-    return same or (len(does) > 5 and does[-1] == does[-3] == does[-5] and does[-2] == does[-4])
+    return same or (
+        len(does) > 5 and does[-1] != does[-2] and does[-1] == does[-3] == does[-5] and does[-2] == does[-4]
+    )
 
 
 def obeyed_index(table: Table, answer: dict[str, Any]) -> list[Step]:

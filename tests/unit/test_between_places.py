@@ -1,0 +1,50 @@
+"""Two humps between few places of a mounted turn: what highest less lowest misses counts, in both doors."""
+
+import numpy as np
+import pytest
+
+from scenes.words import mountings as said
+from sim.bench.between_places import beyond_um
+from sim.bench.from_readings import index_readings
+from sim.bench.mountings import told_apart
+from sim.bench.next_act import next_act
+from sim.files.dial_readings import Readings, Trace
+
+EVEN = Trace("thickness", 1, 0, np.arange(0.0, 360.0, 30.0), np.full(12, 11800.0), None, "cleaned")
+
+
+def turn_of(places, two_um, hump_at_deg=25.0, dial_um=1.0):
+    """14 µm once a turn, as much twice a turn as is given, its tops away from the places of six."""
+    angle = np.arange(places) * 360.0 / places
+    theta = np.radians(angle)
+    value = 7.0 * np.cos(theta) + two_um / 2.0 * np.cos(2.0 * (theta - np.radians(hump_at_deg)))
+    return Trace("mounted", 1, 0, angle, np.round(value), None, "cleaned", dial_um=dial_um)
+
+
+def judged(*traces):
+    read = Readings(5, 140.0, 64.0, 1.0, traces)
+    told = told_apart(read)
+    act = next_act(read, told)
+    return act, said.against_limit(told, act, False)
+
+
+def test_tops_between_six_places_count_against_the_limit():
+    """56 µm that six places show as 44, twelve as 55; the limit is 50."""
+    few, many = turn_of(6, 46.0, 35.0), turn_of(12, 46.0, 35.0)
+    assert np.ptp(few.value_um) < 45.0 < 54.0 < np.ptp(many.value_um)
+    act, text = judged(few, EVEN)
+    assert act.read_um == pytest.approx(np.ptp(many.value_um), abs=4.0)
+    assert act.against != "below"
+    assert f"The dial showed {np.ptp(few.value_um):.0f} µm at 6 places; two humps reach" in text
+    face = Trace("hub face", 0, 0, many.angle_deg, 3.0 * np.cos(np.radians(many.angle_deg)), None, "cleaned")
+    table = Readings(5, 140.0, 64.0, 1.0, (few, face, EVEN))
+    of = index_readings(table, table)
+    assert of.read_um == pytest.approx(act.read_um)
+    assert any("two humps reach" in note for note in of.notes)
+
+
+def test_nothing_is_added_where_places_are_many_or_humps_are_not_told():
+    assert beyond_um(turn_of(12, 50.0), 1.0) == 0.0
+    assert beyond_um(turn_of(8, 0.0), 1.0) == 0.0
+    assert beyond_um(turn_of(6, 6.0, dial_um=20.0), 20.0) == 0.0
+    assert "two humps" not in judged(turn_of(12, 50.0), EVEN)[1]

@@ -7,8 +7,9 @@ places and all slips with equal odds. Nothing is put right: the answer is the pl
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -358,6 +359,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
 
 
+READ_TWICE = "read twice, and the two turns"
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
     "before any reading. Hold the dial fast, turn one way only, read it as it stands now until three turns agree"
@@ -445,7 +447,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
         return None
     size = float(np.ptp(apart))
     why = MICROMETER_TWICE if one.kind == "thickness" else DIAL_TWICE
-    text = f"{one.name}: read twice, and the two turns differ by up to {size:.0f} µm: {why}"
+    text = f"{one.name}: {READ_TWICE} differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 
 
@@ -499,7 +501,19 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
             if any(slipped[id(turn)] for turn in (out, into, *thick)):
                 continue  # a slip in one of them is no other face's fault
             found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
-    return tuple(fault for fault in found if fault.fault != TWICE or fault is _furthest(found, fault.trace))
+    often = Counter(turn.name for turn in turns)
+    return tuple(
+        _so_often(fault, often[fault.trace])
+        for fault in found
+        if fault.fault != TWICE or fault is _furthest(found, fault.trace)
+    )
+
+
+def _so_often(fault: ReadingFault, turns: int) -> ReadingFault:
+    """Say how often a turn was read that differs from another of its mount."""
+    if fault.fault != TWICE or turns < 3:
+        return fault
+    return replace(fault, text=fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns"))
 
 
 @one_thread

@@ -211,6 +211,8 @@ def test_one_mount_read_twice_and_different_is_a_finding():
     other = parse(table(("mounted", 1, 0, READ), ("mounted", 1, 0, np.roll(READ, 2))))
     assert TWICE in {fault.fault for fault in other.faults}
     assert any("bearing play" in note for note in other.notes)
+    three = parse(table(*(("mounted", 1, 0, np.roll(READ, by)) for by in (0, 2, 4))))
+    assert "mounted, mount 1: read 3 times, and two of the turns differ by up to" in three.faults[0].text
 
 
 def test_drift_is_a_fault_of_the_trace():

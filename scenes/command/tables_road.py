@@ -10,7 +10,8 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import findings, loose_nut, words
+from scenes.words import loose_nut, words
+from scenes.words import memory as memory_words
 from scenes.words.road import band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
 from sim.parts.dial import BELOW
@@ -90,7 +91,7 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
 
 def memory_leads(case: Case, found: Any) -> list[str]:
     """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
-    return [loose_nut.first(case.studs), findings.worn_thickness(case, found), findings.worn_hub(case, found)]
+    return [loose_nut.first(case.studs), memory_words.thickness(case, found), memory_words.hub(case, found)]
 
 
 def memory(case: Case, found: Any, km: float) -> RenderableType:
@@ -128,7 +129,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     if found.would_tell:
         lines.append(Text("What would tell, in this order:"))
         lines += [Text(f"{number}. {words.clean(what, 200)}") for number, what in enumerate(found.would_tell, 1)]
-    told = (found.scrap, discard_words(case, found.thinnest_mm, findings.varies_of(case, found).thick_half_mm))
+    told = (found.scrap, discard_words(case, found.thinnest_mm, memory_words.varies_of(case, found).thick_half_mm))
     lines += [Text(words.capital(words.clean(note, 400)) + ".") for note in found.notes if note not in told]
     return Group(*lines)
 

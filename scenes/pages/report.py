@@ -16,7 +16,19 @@ from scenes.pages.templated import environment
 from scenes.plots import hub_map, runout, section, wear
 from scenes.plots import road as plots_road
 from scenes.plots.board import svg_of
-from scenes.words import cautions, fastening, felt, findings, loose_nut, spigot, to_do, weak_points, words, work_order
+from scenes.words import (
+    cautions,
+    cleaning,
+    fastening,
+    felt,
+    findings,
+    loose_nut,
+    spigot,
+    to_do,
+    weak_points,
+    words,
+    work_order,
+)
 from scenes.words import road as road_words
 from sim import answers
 from sim.errors import BadInput, Fault
@@ -272,7 +284,7 @@ def compare_html(dirty: Any, clean: Any, pictures: Sequence[Picture] = (), made_
         "clean": corner(clean),
         "both_plot": _drawn(wear.dirty_against_clean(dirty, clean)),
         "case": dirty.case,
-        "comparison": findings.compared(dirty, clean),
+        "comparison": cleaning.compared(dirty, clean),
     }
     said = {item.sentence for item, _ in both["dirty"]["findings"]}  # the hub is the same: it is said once
     both["clean_findings"] = [(item, strip) for item, strip in both["clean"]["findings"] if item.sentence not in said]

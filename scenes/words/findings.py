@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
 from sim.bench import cut_on_car
-from sim.bench.known_parts import HUB_FACE
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import BareHub, bearing_unsure, bounds_um, reading_doubt_um, wheel_span_um
 from sim.corner.road_state import (
@@ -22,13 +21,12 @@ from sim.corner.road_state import (
     unfit_as_read,
 )
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
-from sim.parts.discard import discard_words, is_slim, scrap_words
+from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
+from sim.parts.discard import discard_words, is_slim
 from sim.parts.fastener import bolts_on_the_road
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.stuck_caliper import stuck
-from sim.parts.thickness import NOT_ALONE, Uneven
 from sim.seating.carried import LEAST_CARRYING
 
 if TYPE_CHECKING:
@@ -455,7 +453,7 @@ def reached_plain(forecast: Any, limit_um: float, limit_said: str) -> str:
     far = float(forecast.distance_km[-1])
     limit, last = f"its limit, {limit_said}", words.kilometres(far)
     state = road_words.limit_state(forecast, limit_um)
-    chance = f" (chance {_chance(forecast)})" if forecast.draws else ""
+    chance = f" (chance {road_words.chance(forecast)})" if forecast.draws else ""
     if state == "below":
         return f"hardly reaches {limit}, within {last}{chance}."
     if state == "above" and forecast.km_to_limit is not None:
@@ -475,11 +473,6 @@ def _soonest(forecast: Any) -> str:
     if not forecast.km_low or 1.0 - forecast.probability_never < MOST_WAIT:
         return ""
     return f", hardly before {words.kilometres(forecast.km_low)}"
-
-
-def _chance(forecast: Any) -> str:
-    """Share of draws that reach the limit; none or all of some hundreds is neither never nor always."""
-    return words.chance(1.0 - forecast.probability_never)
 
 
 def beside_rows(run: Any) -> list[tuple[str, str, str]]:
@@ -522,83 +515,6 @@ def driven(run: Any) -> str:
         return ""
     span = words.span(beside.runout_range_um[0], beside.runout_range_um[1], "µm")
     return f"How hard the dirt is to crush is not settled: the dial may show {span}."
-
-
-RENEW_OR_CUT = "Renew it, or cut it where its maker allows"
-
-
-def worn_thickness(case: Case, told: Any) -> str:
-    """Say of a worn rotor, before anything else, how its thickness stands against limit and discard.
-
-    Parameters
-    ----------
-    case : Case
-        Its limit, and its discard thickness where somebody gave one.
-    told : Memory
-    """
-    if told.scrap:
-        return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    varies = varies_of(case, told)
-    slim = is_slim(case, told.thinnest_mm)
-    said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
-    said += f"{words.MAKER_RULES})."
-    if varies.state == "above":
-        no_cut = cut_on_car.no_cut(case, told.thinnest_mm, varies.value_um)
-        order = "Renew it" if slim else f"Renew it ({no_cut})" if no_cut else RENEW_OR_CUT
-        said = f"{said} {order}, on a clean hub, whatever wore it."
-    elif varies.counts_neither:
-        said = f"{said} {words.capital(NOT_ALONE)}."
-    elif varies.state != "below":
-        said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
-    discard = f"{words.capital(discard_words(case, told.thinnest_mm, varies.thick_half_mm))}."
-    return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
-
-
-def varies_of(case: Case, told: Any) -> Uneven:
-    """Thickness variation of a worn rotor against the limit, as what was remembered of it holds it."""
-    return Uneven(
-        told.thickness_variation_um,
-        told.thickness_doubt_um,
-        case.limits.dtv_um,
-        told.thickness_between_places_um,
-        told.thickness_places,
-        told.thickness_turns,
-        told.thickness_taken_um,
-        told.thickness_shaky,
-    )
-
-
-HUB_TOLD = {
-    ABOVE: (
-        "The bare hub face brings {brings} at the rotor's dial by itself, over its limit there, {limit}: hub and "
-        "bearing first. A new rotor on it is worn likewise."
-    ),
-    TOO_CLOSE: (
-        "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
-        "over it one turn cannot tell. The mean of three that agree settles it: over the limit it counts as over, hub "
-        "and bearing first; under it a new rotor that is fitted there is read on it."
-    ),
-}
-
-
-def worn_hub(case: Case, told: Any) -> str:
-    """Say that the bare hub, where it was read, is over its limit by itself, or may be; empty where it is not.
-
-    Parameters
-    ----------
-    case : Case
-        Its limit of the hub face, which a lean brings to the gauge by the radii.
-    told : Memory
-    """
-    limit = case.hub_face_limit_um * case.gauge_radius_mm / case.hub.read_radius_mm
-    for part in told.known:
-        half = COVERAGE * 2.0 * part.sd_um
-        state = against_limit(part.runout_um, limit, half)
-        if part.cause == HUB_FACE and state in HUB_TOLD:
-            return HUB_TOLD[state].format(
-                brings=f"{part.runout_um:.0f} ± {half:.0f}{words.GAP}µm (k = 2)", limit=words.micrometres(limit)
-            )
-    return ""
 
 
 def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
@@ -667,43 +583,3 @@ def noted(run: Any) -> tuple[str, ...]:
     )
     said = loose_um and not bearing_first(run)
     return (*([] if bare is None or hub_first(run) else [bare.sentence]), *([play] if said else []))
-
-
-def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
-    """Say what cleaning changes, in sentences: runout, thickness variation, the road until the limit."""
-    face = dirty.case.gauge.face
-    before, after = dirty.seat.lateral_runout_um[face], clean.seat.lateral_runout_um[face]
-    sentences = [
-        f"Dirty, the {words.FACE[face]} runs out {words.micrometres(before)}, {words.COMPUTED}; cleaned, "
-        f"{words.micrometres(after)}. Nothing else was changed."
-    ]
-    roads = [run.as_driven for run in (dirty, clean)]
-    if all(road is not None and road.seat is not None for road in roads):
-        driven_um = [words.micrometres(road.seat.lateral_runout_um[face]) for road in roads]
-        sentences.append(f"{words.capital(words.AS_DRIVEN)}, wheel on, it is {driven_um[0]} and {driven_um[1]}.")
-    if dirty.forecast is None or clean.forecast is None:
-        return tuple(sentences)
-    worst, quiet = float(dirty.forecast.dtv_um.max()), float(clean.forecast.dtv_um.max())
-    last = words.kilometres(float(dirty.forecast.distance_km[-1]))
-    limit = words.limit_said(dirty.case, "dtv_um", dirty.case.limits.dtv_um)
-    ends = [_after(run.forecast) for run in (dirty, clean)]
-    if uneven := loose_nut.uneven(dirty.case.studs):
-        return (uneven, *sentences, loose_nut.ROAD)
-    return (
-        *sentences,
-        f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most: "
-        f"{words.dtv_called(worst)}, on the dirty corner; on the cleaned one to {words.micrometres(quiet)}: "
-        f"{words.dtv_called(quiet)}.",
-        f"The limit, {limit}: dirty {ends[0]}, cleaned {ends[1]}.",
-    )
-
-
-def _after(forecast: Any) -> str:
-    middle = road_words.middle_km(forecast)
-    share = _chance(forecast)
-    if forecast.draws and road_words.even(forecast):
-        return f"{words.AS_LIKELY_AS_NOT} reached ({share})"
-    if middle is None:
-        return f"not reached{f' (chance that it is: {share})' if forecast.draws else ''}"
-    when = f"reached after about {words.kilometres(middle)}"
-    return f"{when} (chance {share})" if forecast.draws else when

@@ -101,6 +101,11 @@ def even(found: Any) -> bool:
     return words.even(1.0 - float(found.probability_never))
 
 
+def chance(found: Any) -> str:
+    """Share of draws that reach the limit; none or all of some hundreds is neither never nor always."""
+    return words.chance(1.0 - float(found.probability_never))
+
+
 def limit_state(found: Any, limit_um: float) -> str:
     """Whether the limit of thickness variation is reached: of all draws, so that no two sentences can part.
 

@@ -153,8 +153,8 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
     monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
-    for line in ("worn_thickness", "worn_hub"):
-        monkeypatch.setattr(f"scenes.words.findings.{line}", lambda *_: "")
+    for line in ("thickness", "hub"):
+        monkeypatch.setattr(f"scenes.words.memory.{line}", lambda *_: "")
     path = tmp_path / "corner.toml"
     asked = [
         ("road_torque_nm", (60.0, *EVEN[1:]), "The nuts first: as driven, stud 1 at 60"),

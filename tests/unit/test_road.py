@@ -13,8 +13,9 @@ from scenes.command import tables_road
 from scenes.command.app import main
 from scenes.command.road_options import Measured
 from scenes.plots import road as plots_road
-from scenes.words import findings, words
+from scenes.words import memory as memory_words
 from scenes.words import road as road_words
+from scenes.words import words
 from sim import worn_rotor
 from sim.bench.fitted_runout import Memory
 from sim.bench.known_parts import KnownPart
@@ -118,7 +119,7 @@ def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(cap
     assert "worn as read: close.csv" in drove
     answer = json.loads(told(capsys, "remains", file, "--json")[1])
     assert answer["km_to_fade"] is answer["probability_fades"] is None
-    said = findings.worn_thickness(Case(), memory(thickness_variation_um=14.9, thickness_doubt_um=7.0))
+    said = memory_words.thickness(Case(), memory(thickness_variation_um=14.9, thickness_doubt_um=7.0))
     assert "15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer" in said
 
 

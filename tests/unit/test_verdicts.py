@@ -10,7 +10,7 @@ from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import findings, road, to_do, words, work_order
+from scenes.words import cleaning, findings, road, to_do, words, work_order
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
@@ -54,7 +54,7 @@ def test_no_road_is_told_on_page_one_of_a_rotor_that_was_forced_home():
 @pytest.mark.parametrize(("never", "chance"), [(1.0, "under 1 %"), (0.0, "over 99 %"), (0.5, "50 %")])
 def test_no_chance_is_told_as_none_or_sure(never, chance):
     run, finding = said(never, 7900.0, 5000.0, 12_000.0)
-    told = findings.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
+    told = cleaning.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
     assert f"{chance})" in told.split("cleaned")[0]
     if never:  # where it is reached page one gives the distance and no chance
         assert f"chance {chance}" in finding.plain.replace(words.GAP, " ")
@@ -106,7 +106,7 @@ def test_near_a_half_no_sentence_turns_over(reached, sides):
     assert ("about even, " in rows["limit reached within 30 000 km"][0]) == (sides == "even")
     after = {"not": "in most draws not", "even": "in about half of the draws not", "reached": "7 900 km"}
     assert rows["limit reached after"][0].startswith(after[sides])
-    compared = findings.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
+    compared = cleaning.compared(run, fakes.run(dirty=False))[-1].replace(words.GAP, " ")
     told = {"not": "dirty not reached", "even": "dirty as likely as not reached (", "reached": "dirty reached after"}
     assert told[sides] in compared
     film = " ".join(step.caption for step in stories.clean_against_dirty(fakes.run(dirty=False), run).steps)
@@ -328,7 +328,7 @@ def test_the_duty_table_gives_no_distance_that_most_draws_do_not_reach():
 
 def test_two_corners_are_told_with_the_share_of_draws_that_get_there():
     (dirty, _), (clean, _) = said(*SURE), said(*HARDLY)
-    text = findings.compared(dirty, clean)[-1].replace(words.GAP, " ")
+    text = cleaning.compared(dirty, clean)[-1].replace(words.GAP, " ")
     assert text == (
         f"The limit, {LIMIT}: dirty reached after about 7 900 km (chance 98 %), "
         "cleaned not reached (chance that it is: 3 %)."

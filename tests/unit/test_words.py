@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from scenes.command import tables
 from scenes.words import cautions, felt, findings, loose_nut, road, to_do, weak_points, words
+from scenes.words import memory as memory_words
 from sim import answers
 from sim.bench.known_parts import part_of
 from sim.errors import BadInput
@@ -163,39 +164,39 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         thickness_shaky=False,
         thinnest_mm=None,
     )
-    said = findings.worn_thickness(fakes.case(), told).replace("\xa0", " ")
+    said = memory_words.thickness(fakes.case(), told).replace("\xa0", " ")
     assert said.startswith("The thickness as read varies by 32 ± 6 µm: above the limit of 15 µm (k = 2; ")
     assert "the vehicle maker's value rules" in said
     assert "Renew it, or cut it where its maker allows, on a clean hub" in said
     assert "stamped on it" in said  # nobody gave the discard thickness
     typed = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.4\n[limits]\ndtv_um = 12\n')
-    said = findings.worn_thickness(typed, told).replace("\xa0", " ")
+    said = memory_words.thickness(typed, told).replace("\xa0", " ")
     assert "above the limit of 12 µm (k = 2; given in the case file" in said
     assert said.endswith("measure it; at or under its discard thickness of 10.4 mm a rotor is scrap.")
     told.thinnest_mm = 10.6
     thinnest = "10.600 ± 0.006 mm (k = 2) at its thinnest, scrap at or under its discard"
-    assert thinnest in findings.worn_thickness(typed, told)
+    assert thinnest in memory_words.thickness(typed, told)
     for variation_um in (2.0, 12.4):
         told.thickness_variation_um = variation_um
-        assert "Renew it" not in findings.worn_thickness(typed, told)
+        assert "Renew it" not in memory_words.thickness(typed, told)
     # Three readings a place are not asked for again, and a division that nobody wrote is said.
     told.thickness_turns, told.thickness_taken_um = 3, 5.0
-    said = findings.worn_thickness(typed, told).replace("\xa0", " ")
+    said = memory_words.thickness(typed, told).replace("\xa0", " ")
     assert "no more reading by this micrometer is asked" in said
     assert "taken as read with 5 µm a division" in said
     told.thickness_turns, told.thickness_shaky = 1, True  # one act in every door
-    assert "read every place once more, one turn that scatters" in findings.worn_thickness(typed, told)
+    assert "read every place once more, one turn that scatters" in memory_words.thickness(typed, told)
     told.thickness_shaky = False
     told.scrap = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
-    assert findings.worn_thickness(typed, told).startswith("9.60 mm is under the discard thickness")
+    assert memory_words.thickness(typed, told).startswith("9.60 mm is under the discard thickness")
     # Nobody stated it: the part set's figure is not that of the rotor, and comes first all the same.
     told.scrap, told.thinnest_mm = "", 9.63
-    said = findings.worn_thickness(fakes.case(), told)
+    said = memory_words.thickness(fakes.case(), told)
     assert said.startswith(
         "9.63 mm is under 10 mm, the discard thickness of the part set and not of your rotor: read the"
     )
     told.thinnest_mm = 10.4
-    assert "0.40 mm above 10 mm, the discard thickness of the part set; the stamp" in findings.worn_thickness(
+    assert "0.40 mm above 10 mm, the discard thickness of the part set; the stamp" in memory_words.thickness(
         fakes.case(), told
     )
 
@@ -203,17 +204,15 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
 def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
     case = case_from_text('base = "rear_solid_300"\n')
     part = part_of("hub face runout", 43.75 + 0j, 2.0, "bare hub face")
-    said = findings.worn_hub(case, SimpleNamespace(known=(part,))).replace(NBSP, " ")
+    said = memory_words.hub(case, SimpleNamespace(known=(part,))).replace(NBSP, " ")
     assert said.startswith("The bare hub face brings 88 ± 8 µm (k = 2) at the rotor's dial by itself")
     assert "over its limit there, 50 µm: hub and bearing first" in said
-    near = findings.worn_hub(
-        case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),))
-    )
+    near = memory_words.hub(case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),)))
     assert "at or near its limit there" in near
     assert "The mean of three that agree settles it: over the limit it counts as over, hub and bearing first" in near
     small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
     own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
-    assert findings.worn_hub(case, SimpleNamespace(known=(small, own))) == ""
+    assert memory_words.hub(case, SimpleNamespace(known=(small, own))) == ""
 
 
 def test_the_speed_that_a_driver_meets_leads():
@@ -366,7 +365,7 @@ def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
                            thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12,
                            thickness_turns=1, thickness_taken_um=0.0,
                            thickness_shaky=False)  # fmt: skip
-    said = findings.worn_thickness(fakes.case(), near)
+    said = memory_words.thickness(fakes.case(), near)
     assert said.startswith("10.030 ± 0.006 mm (k = 2) at its thinnest, 0.030 mm above the part set's discard thickness")
     assert "Renew it, on a clean hub" in said
     assert "cut it" not in said

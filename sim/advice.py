@@ -234,8 +234,9 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
     decided = None if nuts else decide(table, given, case, progress=progress)
-    if decided is not None and decided.moved_to is not None:
-        bench = bench_index.index_readings(on_hub, on_bench, allowed, decided.moved_to)
+    to = None if decided is None else decided.moved_to
+    if to is not None and any(one.studs_turned == to for one in bench.result.positions):
+        bench = bench_index.index_readings(on_hub, on_bench, allowed, to)
     limit_um, found = asked.mounted_um, bench.result
     radii_mm = (on_hub.hub_face_radius_mm or 0.0, on_bench.gauge_radius_mm or 0.0)
     hub_limit_um, varies = asked.hub_um(*radii_mm), _varies(on_bench, case)
@@ -244,8 +245,9 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         positions = [one.studs_turned for one in found.positions]
         shims = taper_shims.taper_shims(*found.vectors, asked.shims_um, found.count, bench.now, positions)
     answer = bench_index.bench_answer(bench)
-    for key in ("either", "alike"):  # where it was read it is known what it reads there
-        answer[key] = [turned for turned in answer[key] if decided is None or turned not in decided.tried]
+    known_there = () if decided is None or to is None else decided.tried
+    for key in ("either", "alike"):  # no stud to try is one that was read
+        answer[key] = [turned for turned in answer[key] if turned not in known_there]
     known = cures.Found(
         floor_doubt_um=answer["floor_uncertainty_um"],
         after=None if bench.after is None else bench.after.bands[found.best],

@@ -171,7 +171,7 @@ class Cure:
     ----------
     name : str
         ``read again``, ``leave it on``, ``clean``, ``hub and bearing``, ``index``, ``shim``, ``cut``,
-        ``replace the rotor``.
+        ``replace the rotor``; of a table also those of `sim.causes.cures_as_read`.
     left_um : float or None
         Runout expected after it; ``None`` where only a reading can tell. [um TIR]
     enough : bool or None

@@ -19,6 +19,7 @@ from sim.bench.cures import NO_FINER_DIAL, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
 from sim.files import dial_readings
+from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import span_against_limit
 from sim.parts.thickness import NO_MORE, UNEVEN_NEITHER
@@ -59,6 +60,8 @@ COUNTED_IN = "With another mounting and the dial's own scatter counted in i"
 LATER = " If it then reads the same: {place}."
 YOURS = "; counted clockwise as in your table: stud {now} to {then}"
 TRY = "Whether it gains these readings do not tell"
+#: The same of a corner that was cleaned and is to be cleaned once more.
+STILL_CANCELS = "What cleaning left may cancel too: the other studs' figures hold only for it as it lies."
 VERDICT = {
     "worth it": "Indexing gains more than its uncertainty",
     "too close to tell": "Indexing gains less than its uncertainty",
@@ -296,7 +299,8 @@ def _verdict(advice: Advice) -> str:
     if advice.decided is not None and advice.decided.back:
         return said  # what it reads there is known
     if advice.cures and advice.cures[0].name == "clean" and not (advice.ordered or advice.result.by_vectors_um):
-        return f"{CANCELS} {said}".rstrip()
+        clean = advice.decided is not None and advice.decided.told.states[-1].state in CLEAN_STATES
+        return f"{STILL_CANCELS if clean else CANCELS} {said}".rstrip()
     gain = f" ({words.micrometres(advice.worth.gain_um)} ± {words.micrometres(advice.worth.doubt_um)}, k = 2)"
     if advice.worth.verdict == "worth it" and not advice.ordered:
         return f"Indexing would gain more than its uncertainty{gain}, but it is not asked for. {said}".rstrip()

@@ -59,7 +59,7 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     Returns
     -------
     tuple of Cure
-        No rotor is moved here but by the table's own order. A shim comes behind the stud, or before a part that is
+        No rotor is moved here but by the table's own order. A shim comes behind the stud, or in place of a part that is
         named for the runout; not on a corner that is to be cleaned first. By rule. [um]
     """
     limit_um = decided.limits.mounted_runout_um
@@ -78,7 +78,7 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     if shim is None or shim.step_um <= 0.0 or not by_runout or any(one.name == CLEAN for one in cures):
         return tuple(cures)
     bought = shim_cure(shim, limit_um, ("if it is still over the limit there",) if last.name == INDEX else ())
-    return (*cures, bought) if last.name == INDEX else (*cures[:-1], bought, last)
+    return (*cures, bought if last.name == INDEX else replace(bought, why=f"in its place, {bought.why}"))
 
 
 def _places(decided: Decision) -> str:

@@ -7,11 +7,15 @@ import pytest
 
 from scenes.words import mountings as said
 from sim.bench.cleaned_again import settled
+from sim.bench.cures import Found
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
+from sim.bench.taper_shims import Shim, ShimResult
 from sim.causes import names
 from sim.causes.answer import DirtLeft
+from sim.causes.cures_as_read import cures_as_read
+from sim.causes.decision import decide
 from sim.causes.ordered import _by_readings_alone, _ends, _not_a_third_time, _where_none_fits
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import TWICE, ReadingFault
@@ -50,6 +54,18 @@ def test_no_rotor_is_bought_before_its_seat_was_cleaned_once_more_and_then_it_is
     assert "then the rotor, renewed or cut as the vehicle maker allows" in text
     assert found.again.over_dirt == ()
     assert any("not told from none: what is left is no dirt that a brush takes" in one for one in sentences)
+
+
+def test_a_shim_stands_behind_the_part_that_is_ordered_in_its_place():
+    """What comes first among the cures is what the table orders."""
+    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB)))
+    decided, indexed = decide(read, LIMITS), index_readings(read, read)
+    shims = ShimResult(Shim(50.0, 2, 0, 30.0), Shim(100.0, 3, 4, 18.0), None)
+    part, shim = cures_as_read(decided, indexed.result, shims, Found())
+    assert (decided.act.what, part.name, shim.name) == ("open", "part", "shim")
+    assert shim.why.startswith("in its place, where the maker allows it: 50 µm")
+    goes = cures_as_read(decided, indexed.result, shims, Found(rotor_goes="it varies by 30 µm"))
+    assert [one.name for one in goes] == ["replace the rotor"]
 
 
 def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_it_counts_no_more():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
+from sim.bench.foil import DIAL_UM, bare_apart_um
 from sim.bench.foil_reading import INSIDE, VOID
 
 if TYPE_CHECKING:
@@ -63,15 +64,19 @@ def steps(of: Prescription, torque: str) -> tuple[str, ...]:
     foil, last = of.trials[0].foils[0], len(of.trials) + 2
     return (
         "Clean both faces. Paint stud 1 and the rotor's hole on it: the painted hole stays on stud 1 throughout.",
+        "Gloves that a blade does not cut, on whenever foil is in the hand: its edges cut like one.",
         f"Cut the strip: {strip(foil)}. Measure it at three places by micrometer; if it is not "
         f"{words.micrometres(foil.thickness_um)}, ask again with --thickness-um.",
         "Dress the cut edges on a fine stone until a fingernail does not catch, and press the strip flat. Wipe it dry: "
-        "no grease, no glue.",
+        "no grease, no glue, no tape.",
         f"Mount 1, no foil. Nuts with flat spacers, crosswise, in three stages to {torque}, by torque wrench. Read the "
         "places of the table from the painted hole, and the first place again.",
         f"Mounts 2 to {last - 1}, one foil trial each: rotor off, strip laid where the drawing shows, its outer edge "
         "flush as drawn, rotor on, the same torque in the same order, read again.",
-        f"Mount {last}, no foil: it must read as mount 1 did. If not, the readings are void; clean and begin again.",
+        f"Mount {last}, no foil: it must read as mount 1 did. Taken from each other place by place the two may "
+        f"differ by {words.micrometres(bare_apart_um())} once a turn, highest less lowest (dial of "
+        f"{DIAL_UM / 1000:g} mm, 95 %), and by a division more at single places. Over that the readings are void: "
+        "clean and begin again.",
         "Strips out, counted. Type the readings into the table and give it with --readings.",
     )
 

@@ -178,6 +178,15 @@ def alone_um(dial_um: float = DIAL_UM, places: int = PLACES) -> float:
     return float(2.0 * TOLD * np.sqrt(one * (1.0 + 1.0 / BARE_TURNS)))
 
 
+def bare_apart_um(dial_um: float = DIAL_UM, places: int = PLACES) -> float:
+    """By how much the two turns without foil may differ, once a turn, and still be the same mounting. [um TIR].
+
+    Two single turns differ more than a turn does from the mean of two: `alone_um` with the larger variance. First
+    order of the difference, 95 %.
+    """
+    return float(alone_um(dial_um, places) * np.sqrt(2.0 / (1.0 + 1.0 / BARE_TURNS)))
+
+
 def series(
     case: Case, thickness_um: float, width_mm: float = WIDTH_MM, length_mm: float = LENGTH_MM
 ) -> tuple[Trial, ...]:

@@ -12,7 +12,7 @@ from scipy.special import chdtri
 from sim import turn
 from sim.arrays import Floats
 from sim.bench.after_indexing import COVERAGE
-from sim.bench.foil import BARE_TURNS, alone_um
+from sim.bench.foil import BARE_TURNS, alone_um, bare_apart_um
 from sim.bench.foil_forecast import Expected, Read
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, refuse_slips
@@ -153,9 +153,7 @@ def hold(expected: Sequence[Expected], bench: Bench) -> tuple[Held, ...]:
     floor = alone_um(bench.dial_um, bench.angle_deg.size)
     inverse: Floats = np.asarray(np.linalg.pinv(turn.design_matrix(bench.angle_deg, 1)), dtype=float)
     apart = inverse @ (bench.bare_um[0] - bench.bare_um[-1])
-    # Two single turns differ more than a turn does from the mean of two.
-    most = floor * np.sqrt(2.0 / (1.0 + 1.0 / BARE_TURNS))
-    came_back = 2.0 * float(np.hypot(apart[1], apart[2])) <= most
+    came_back = 2.0 * float(np.hypot(apart[1], apart[2])) <= bare_apart_um(bench.dial_um, bench.angle_deg.size)
     return tuple(
         _held(one, bench, row, (came_back, floor), inverse) for one, row in zip(expected, bench.foil_um, strict=True)
     )

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from scenes.command.app import main
+from scenes.words import words
 from sim import turn
 from sim.bench import foil, foil_forecast, foil_reading
 from sim.errors import BadInput, Refused
@@ -219,6 +220,8 @@ def test_from_the_sheet_to_the_log(corner, expected, tmp_path, capsys, monkeypat
     sheet = (out / "foil-sheet.html").read_text()
     assert sheet.count("NEVER DRIVEN") == 2
     assert "foretold" not in sheet  # the class guesses first
+    assert f"by {words.micrometres(foil.bare_apart_um())} once a turn" in sheet
+    assert sheet.index("Gloves that a blade does not cut") < sheet.index("Cut the strip")
     flat = np.zeros(360)
     change = {k: one.change_um for k, one in enumerate(expected, 2)}
     readings = tmp_path / "read.csv"

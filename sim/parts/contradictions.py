@@ -280,6 +280,11 @@ def _hub(case: Case) -> Iterator[Contradiction]:
             yield _at_hub(name, "a rigid hub does not bend", "leave it out, or name a material", ("hub", "material"))
 
 
+def _widest_face_mm(case: Case) -> float:
+    """The hub face has to be narrower than that: the rotor goes on over it with its ring, then its hat. [mm]."""
+    return min(2 * case.rotor.hat_inner_radius_mm, case.rotor.ring_inner_diameter_mm)
+
+
 def _fit(case: Case) -> Iterator[Contradiction]:
     rotor, hub = case.rotor, case.hub
     inside, face = 2 * rotor.hat_inner_radius_mm, hub.face_diameter_mm
@@ -287,14 +292,17 @@ def _fit(case: Case) -> Iterator[Contradiction]:
         reason = f"the spigot of {hub.spigot_diameter_mm:g} mm is larger than the bore of {rotor.bore_diameter_mm:g} mm"
         allowed = f"up to {rotor.bore_diameter_mm:g} mm"
         yield _at_hub("spigot_diameter_mm", reason, allowed, ("rotor", "bore_diameter_mm"))
+    others: list[KeyPath] = []
+    reasons = []
     if face >= inside:
-        reason = f"the hub face of {face:g} mm is wider than the inside of the hat, {inside:g} mm"
-        others: tuple[KeyPath, ...] = (("rotor", "hat_outer_diameter_mm"), ("rotor", "hat_wall_mm"))
-        yield _at_hub("face_diameter_mm", reason, f"below {inside:g} mm", *others)
-    elif face >= rotor.ring_inner_diameter_mm:
-        reason = f"the ring, {rotor.ring_inner_diameter_mm:g} mm inside, cannot pass over the hub face of {face:g} mm"
-        allowed = f"below {rotor.ring_inner_diameter_mm:g} mm"
-        yield _at_hub("face_diameter_mm", reason, allowed, ("rotor", "ring_inner_diameter_mm"))
+        reasons.append(f"the hub face of {face:g} mm is not narrower than the inside of the hat, {inside:g} mm")
+        others += [("rotor", "hat_outer_diameter_mm"), ("rotor", "hat_wall_mm")]
+    if face >= rotor.ring_inner_diameter_mm:
+        over = "it" if reasons else f"the hub face of {face:g} mm"
+        reasons.append(f"the ring, {rotor.ring_inner_diameter_mm:g} mm inside, cannot pass over {over}")
+        others.append(("rotor", "ring_inner_diameter_mm"))
+    if reasons:
+        yield _at_hub("face_diameter_mm", ", and ".join(reasons), f"below {_widest_face_mm(case):g} mm", *others)
     if rotor.bore_diameter_mm >= face:
         reason = f"the bore of {rotor.bore_diameter_mm:g} mm leaves nothing to lie on the hub face of {face:g} mm"
         yield Contradiction((("rotor", "bore_diameter_mm"), ("hub", "face_diameter_mm")), reason, f"below {face:g} mm")
@@ -336,7 +344,13 @@ def _studs(case: Case) -> Iterator[Contradiction]:
     thread = nominal_diameter_mm(studs.thread)
     head = STUD_HEAD_REACH * thread
     inner, outer = case.contact_zone_mm
+    widest = _widest_face_mm(case)
     low, high = max(inner, hub.barrel_outer_diameter_mm / 2 + head), min(outer, hub.face_diameter_mm / 2 - head)
+    if hub.face_diameter_mm >= widest and low <= radius <= high and radius >= widest / 2 - head:
+        # Else the next round finds it, with the face made as narrow as this one asks.
+        reason = f"studs of {studs.thread} at radius {radius:g} mm need a wider hub face than the rotor goes on over"
+        allowed = f"{2 * low:g} mm to below {widest - 2 * head:g} mm, or a hat and ring that are wider inside"
+        yield _at_studs(reason, allowed, "pitch_circle_mm", ("rotor", "ring_inner_diameter_mm"))
     if not low <= radius <= high:
         reason = f"studs of {studs.thread} at radius {radius:g} mm stand outside the hub face or too near its edge"
         allowed = f"{2 * low:g} .. {2 * high:g} mm" if low <= high else "a wider hub face or a narrower barrel"

@@ -92,6 +92,29 @@ def test_a_ring_that_cannot_pass_over_the_hub():
     assert blamed(case) == ["hub.face_diameter_mm"]
 
 
+def test_what_a_narrower_face_would_contradict_is_said_in_the_same_round():
+    """A face set as the first round allowed was refused by the next, once for the ring, once for the studs."""
+    rotor = Rotor(
+        ring_inner_diameter_mm=118.0,
+        friction_inner_diameter_mm=150.0,
+        hat_outer_diameter_mm=136.0,
+        bore_diameter_mm=56.1,
+    )
+    hub = Hub(
+        face_diameter_mm=124.0, face_inner_diameter_mm=58.0, spigot_diameter_mm=56.04, barrel_outer_diameter_mm=54.0
+    )
+    studs = Studs(
+        count=4, pitch_circle_mm=100.0, thread="M12x1.5", seat_inner_diameter_mm=14.0, seat_outer_diameter_mm=24.0
+    )
+    case = Case(rotor=replace(rotor, hole_diameter_mm=14.0), hub=hub, studs=studs)
+    face, pitch = contradictions(case)
+    assert [key_text(one.keys[0]) for one in (face, pitch)] == ["hub.face_diameter_mm", "studs.pitch_circle_mm"]
+    assert face.allowed == "below 118 mm"
+    assert "below 100 mm" in pitch.allowed
+    kept = replace(case, hub=replace(hub, face_diameter_mm=117.9), studs=replace(studs, pitch_circle_mm=99.8))
+    assert contradictions(kept) == ()
+
+
 @pytest.mark.parametrize(
     ("change", "key"),
     [

@@ -58,7 +58,9 @@ def test_no_step_breaks_the_friction_cone(scale, friction) -> None:
     case = Case(spigot_scale=(scale,))
     if not free_play(case).wedged:
         return
-    for place in push_on(prepare(case, "fast"), case, friction):
+    path = push_on(prepare(case, "fast"), case, friction)
+    assert path
+    for place in path:
         solved, columns = place.solved, place.cells.column
         carried = np.bincount(columns, weights=solved.push_n, minlength=solved.rub_n.size)
         assert (solved.push_n >= 0).all()

@@ -135,7 +135,9 @@ def test_a_limit_of_the_dial_judges_no_runout_as_driven(page):
 
 def test_what_drivers_call_it_stands_with_its_range(page, both):
     for text in (page.text, both.text):
-        for word in re.findall(r"\b(?:doubtful|quiet)\b.{16}", text.split("Appendix")[0]):
+        called = re.findall(r"\b(?:doubtful|quiet)\b.{16}", text.split("Appendix")[0])
+        assert called
+        for word in called:
             assert re.match(r"doubtful\W+10 to 20|quiet\W+under 10|felt\W+over 20", word), word
 
 

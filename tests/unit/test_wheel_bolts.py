@@ -192,5 +192,6 @@ def test_the_grip_of_a_bolt_ends_in_the_hub_and_that_of_a_stud_behind_it():
 
 def test_every_clamping_of_a_workshop_can_be_seated_with_bolts():
     thin = replace(CASE, wheel=Wheel(pad_thickness_mm=10.0), rotor=Rotor(hole_diameter_mm=15.5))
+    assert len(clampings(thin)) > 4
     for clamped in clampings(thin).values():
-        assert seat(clamped, "fast").gauge_runout_um >= 0.0
+        assert seat(clamped, "fast").checks.force_residual < 1e-9

@@ -59,8 +59,9 @@ CLEAN_METAL = "Clean metal on both faces is the rule, whatever the figure says."
 # Said beside a reading that may be taken for a pass (tests/studies/clamp_reading.md: bad hubs).
 SMALL_READING = (
     "A small reading under few or hand-tight nuts, or under bare cone nuts, clears no hub: what lies between may hide "
-    f"its lean. Of 24 drawn bad hubs that read under 80{GAP}µm 15 lay above the told band, all under nuts at "
-    f"20{GAP}N{GAP}m. Read it under every nut with spacers at full torque, and read the bare hub face."
+    f"its lean. Of ten drawn bad hubs that read under 80{GAP}µm under two or three nuts at 20{GAP}N{GAP}m seven are "
+    "driven with more than the band that clamp tells, under every nut so three. Read it under every nut with spacers "
+    "at full torque, and read the bare hub face."
 )
 
 

@@ -145,13 +145,13 @@ def ask(case: Case, name: str, orders: Orders, seed: int) -> list[Asked]:
         bare = population.dialled(hub, rng)
         own, start = pool(group, TOLD), int(first[kind_of(group)])
         told, *best = (_known(joint, start, read) for joint in (own, *mixed.values()))
-        band = np.array([_band(joint, value) for value in read])
-        known = _hub_read(case, seated, read, bare)
+        band = np.array([band_of(joint, value) for value in read])
+        known = bands_with_hub(case, seated, read, bare)
         found.append(Asked(group, name, read, truth, band, told, dict(zip(mixed, best, strict=True)), known))
     return found
 
 
-def _hub_read(case: Case, seated: dfr.Seated, read_um: np.ndarray, bare_um: np.ndarray) -> np.ndarray:
+def bands_with_hub(case: Case, seated: dfr.Seated, read_um: np.ndarray, bare_um: np.ndarray) -> np.ndarray:
     """Bands of our estimator where the case states what the bare hub face reads."""
     steps = np.maximum(np.round(bare_um / HUB_STEP_UM), 1.0) * HUB_STEP_UM
     bands = np.empty((read_um.size, 2))
@@ -159,13 +159,13 @@ def _hub_read(case: Case, seated: dfr.Seated, read_um: np.ndarray, bare_um: np.n
         here = steps == hub_um
         stated = dfr.with_bare_hub(case, float(hub_um))
         joint = dfr.joined(stated, seated, np.random.default_rng(1), HUB_JOINED)
-        bands[here] = [_band(joint, value) for value in read_um[here]]
+        bands[here] = [band_of(joint, value) for value in read_um[here]]
     return bands
 
 
 def _known(joint: dfr.Joint, first: int, read_um: np.ndarray) -> np.ndarray:
     """Bands of an estimator that knows the law, each truth's own seating left out."""
-    return np.array([_band(_without(joint, first + k), value, not_drawn=0.0) for k, value in enumerate(read_um)])
+    return np.array([band_of(_without(joint, first + k), value, not_drawn=0.0) for k, value in enumerate(read_um)])
 
 
 def _pool(
@@ -200,7 +200,7 @@ def _only(joint: dfr.Joint, rows: np.ndarray) -> dfr.Joint:
     return dfr.Joint(joint.read_um[rows], joint.driven_um[rows], joint.seating[rows])
 
 
-def _band(joint: dfr.Joint, read_um: float, not_drawn: float = dfr.NOT_DRAWN) -> tuple[float, float]:
+def band_of(joint: dfr.Joint, read_um: float, not_drawn: float = dfr.NOT_DRAWN) -> tuple[float, float]:
     reach = FAR * np.hypot(max(dfr.DIALS_UM), dfr.BLUR * read_um)
     near = _only(joint, np.abs(joint.read_um - read_um) < reach)  # the rest weighs nothing, and takes most of the time
     try:

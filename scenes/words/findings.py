@@ -10,6 +10,7 @@ from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
+from sim.bench.next_act import BARE_NUTS
 from sim.corner.driven import BareHub, bearing_unsure, bounds_um, reading_doubt_um, wheel_span_um
 from sim.corner.road_state import (
     FOR_READING,
@@ -106,6 +107,8 @@ def runout(run: Any) -> Judged:
         sentence, name = NOT_HOME_READS, f"{words.RUNOUT}, not home"
     elif read is None:
         sentence = f"{_stands_on_little(run.seat)}The {words.FACE[face]} runs out {figure}, {words.COMPUTED}: {judged}."
+        if state != ABOVE and case.studs.clamped_by == BARE_NUTS:
+            sentence = f"{sentence} {words.SMALL_BARE}"
         name = f"{words.RUNOUT}, {words.FACE[face]}, {words.COMPUTED}"
     else:
         who = f"clamped by {read.clamped_by}, as {read.said_by} say{'s' if read.said_by == 'the case' else ''}"

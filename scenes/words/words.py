@@ -65,6 +65,11 @@ SMALL_READING = (
 )
 
 
+#: The same of a figure that was computed under bare nuts; "computed" is no reading.
+SMALL_BARE = (
+    "Under bare cone nuts a small figure clears nothing, computed or read: where their cones pull the rotor nothing "
+    "computes. Read it under every nut with spacers at full torque, and read the bare hub face."
+)
 SMALL_UM = 80.0  # what that sentence, and the study behind it, call small
 #: Clampings under which that is not said: every nut with spacers at full torque, or the wheel.
 HELD_FULLY = ("nuts and spacers", "nuts and spacers, full torque", "wheel", "wheel on, full torque")

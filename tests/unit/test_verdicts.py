@@ -44,6 +44,16 @@ def test_a_reading_under_a_missing_nut_clears_nothing():
     assert "which clears nothing, the nuts come first" in findings.runout(run).sentence
 
 
+def test_a_small_figure_computed_under_bare_nuts_clears_nothing_as_one_that_was_read():
+    run = fakes.run(dirty=False)
+    assert words.SMALL_BARE not in findings.runout(run).sentence
+    run.case = replace(run.case, studs=replace(run.case.studs, clamped_by="bare nuts"))
+    assert findings.runout(run).sentence.endswith(words.SMALL_BARE)
+    over = fakes.run(dirty=True)
+    over.case = replace(over.case, studs=run.case.studs)
+    assert words.SMALL_BARE not in findings.runout(over).sentence
+
+
 def test_no_road_is_told_on_page_one_of_a_rotor_that_was_forced_home():
     run, finding = said(1.0, None, None, None)
     assert "chance" in finding.plain

@@ -335,7 +335,12 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             why="" if found.dirt_left.counts else f", as {acts.SEAT}",
             bare="" if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
-    reasons = [*why, *mountings.contradictions(found.told), *written.reasons(found), *_dirty_twice(found)]
+    reasons = [
+        *(mountings.as_it_stands(one, found.told) for one in why),
+        *mountings.contradictions(found.told),
+        *written.reasons(found),
+        *_dirty_twice(found),
+    ]
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]

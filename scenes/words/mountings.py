@@ -22,6 +22,7 @@ from sim.bench.mountings import (
 )
 from sim.bench.next_act import Act, may_be_dirt
 from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.files.reading_faults import AS_IT_STANDS
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
@@ -84,6 +85,10 @@ DO = {
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}."
     ),
 }
+#: In place of how turns that differ end, of a mount that is off.
+STANDS_NO_MORE = (
+    "read mount {now} as it stands: mount {gone} stands no more, and two turns of mount {now} that agree settle it"
+)
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
 HUB_UNREAD = (
     f"Next: {acts.BARE_HUB}. "
@@ -252,7 +257,7 @@ def counting(turned: str, studs: int) -> str:
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     """Say what to do next, or that the runout is done."""
     gone = _left_out(told, doubts)
-    still = [text for text in doubts if text not in gone.values()]
+    still = [as_it_stands(text, told) for text in doubts if text not in gone.values()]
     why = "; ".join([*contradictions(told), *still]) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
@@ -325,6 +330,21 @@ def _stays_on(todo: Act) -> bool:
     """Whether the rotor is left on as it reads: then the lead says what its thickness counts as."""
     over = acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     return todo.what == act.DONE or (todo.what == act.AT_LIMIT and not over)
+
+
+def as_it_stands(doubt: str, told: ToldApart) -> str:
+    """Say of a mount whose turns differ, and that stands no more, by which turns it is settled; else as it is.
+
+    Parameters
+    ----------
+    doubt : str
+        What is to be read again.
+    told : ToldApart
+    """
+    head, now = re.match(r"mounted, mount (\d+):", doubt), told.states[-1].mounts[-1]
+    if head is None or int(head[1]) == now:
+        return doubt
+    return doubt.replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[1], now=now))
 
 
 def rocked_first(told: ToldApart) -> str:

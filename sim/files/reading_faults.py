@@ -360,9 +360,11 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
 
 
 READ_TWICE = "read twice, and the two turns"
+#: How turns of a mount that differ end, where it still stands.
+AS_IT_STANDS = "read it as it stands now until three turns agree"
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
-    "before any reading. Hold the dial fast, turn one way only, read it as it stands now until three turns agree"
+    f"before any reading. Hold the dial fast, turn one way only, {AS_IT_STANDS}"
 )
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "

@@ -799,6 +799,10 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
     # Nor is the next mounting believed before two turns of it agree.
     after = replace(read.traces[-1], mount=2, state="cleaned")
     assert told_apart(replace(loose, traces=(*loose.traces, after))).next == "read again"
+    next_on = told_apart(replace(loose, traces=(*loose.traces, after)))
+    text = said.lead(next_on, next_act(loose, next_on, LIMITS), [loose.faults[0].text])
+    assert "mount 1 stands no more, and two turns of mount 2 that agree settle it" in text
+    assert "as it stands now" not in text  # it cannot be read
     twice_after = read_alike(replace(loose, traces=(*loose.traces, after, after)))
     assert told_apart(twice_after).next != "read again"
     later = replace(after, mount=3, studs_turned=2)

@@ -549,7 +549,8 @@ def test_one_cause_that_is_likeliest_and_not_found_says_what_is_lacking():
     assert "99" not in said.verdict(few)
     short = finding(**likely, ranked=(ranked(names.HUB_DIRT, 0.82),))
     assert "(82 %; 85 % is wanted to call it found)" in said.verdict(short).replace("\xa0", " ")
-    assert "while a reading is to be taken again" in said.verdict(few, ("mount 2: read 60 degrees again",))
+    again = replace(few, do=names.READ_AGAIN)
+    assert "while a reading is to be taken again" in said.verdict(again, ("mount 2: read 60 degrees again",))
 
 
 def test_nothing_is_left_on_that_was_never_read_clean():

@@ -188,6 +188,16 @@ def test_a_hole_takes_its_share_of_what_can_touch_and_a_dish_opens_inwards():
     assert pad.shape.tocsc()[:, :5].nnz == 0  # the first rings belong to the hub face
 
 
+def test_a_patch_that_ends_beside_the_mesh_planes_is_refused():
+    entry = CATALOGUE["E25"]
+    wider = stored.case_of("wider", entry.tables | {"debris": [entry.tables["debris"][0] | {"arc_deg": 14.0}]})
+    with pytest.raises(ValueError, match="36 deg ends 1 deg beside the nearest mesh plane"):
+        ring.seat(wider, 36.0, ring.Fineness(cases.DENSITIES["coarse"], 2.0))
+    for name in stored.seatings():
+        entry = CATALOGUE[name]
+        ring._on_planes(entry.case, run.fineness(entry, "ring-coarse"))
+
+
 def test_full_turn_and_orders_read_a_known_curve():
     theta = np.linspace(0.0, 180.0, 37)
     curve = 3.0 * np.cos(np.radians(theta)) + 1.0 * np.cos(np.radians(2.0 * theta))

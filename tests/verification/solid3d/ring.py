@@ -455,7 +455,9 @@ def seat(case: Case, mirror_deg: float | None, fine: Fineness, edges_mm: tuple[f
     """Seat a case; outputs as stored, and what it took.
 
     ``edges_mm`` are the radii at which patches may end: the same for a family of cases, so that bodies are shared.
+    A patch whose sides lie on no mesh plane is a ``ValueError``.
     """
+    _on_planes(case, fine)
     before = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
     wheel_on = case.studs.clamped_by == "wheel"
     r_face = cases.face_lines(case, fine.density, (*edges_mm, *cases.pad_breaks(case, fine.density)[:1]))
@@ -514,6 +516,15 @@ def seat(case: Case, mirror_deg: float | None, fine: Fineness, edges_mm: tuple[f
         "cpu_s": round(spent, 1),
         "peak_mb": round(after[0].ru_maxrss / 1024.0),
     }
+
+
+def _on_planes(case: Case, fine: Fineness) -> None:
+    """Refuse a patch whose sides cut facets: which side such a facet goes to is chance, and no longer symmetric."""
+    for patch in case.debris:
+        sides = patch.angle_deg + 0.5 * patch.arc_deg * np.array([-1.0, 1.0])
+        off = np.abs((sides[:, None] - fine.angles_deg + 180.0) % 360.0 - 180.0).min(axis=1).max()
+        if off > 1e-6:
+            raise ValueError(f"a patch at {patch.angle_deg:g} deg ends {off:.3g} deg beside the nearest mesh plane")
 
 
 def _pad_radii(case: Case, r_face: Floats, fine: Fineness) -> Floats:

@@ -2,7 +2,9 @@
 
 Meshes of a speck approach their limit from above, about first order in the size of the sectors: the runout of E2 is
 87.9, 87.3, 87.1 um with sectors of 2, 1 and 0.5 deg, and a section twice as fine takes another 0.3 um off. The limit
-is therefore expected near the lower end of the half-width.
+is therefore expected near the lower end of the half-width. A small chip does so slowest: that of E27 without its
+wheel 56.3, 55.6, 55.2 um with the same sectors. Under a wheel with a nut off it is the other way, for want of a finer
+section: E24 is 12.43, 12.67, 12.89 um at light, coarse and medium, and 12.94 with half the sectors.
 """
 
 from __future__ import annotations

@@ -216,6 +216,7 @@ def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(doing, "write_still", no_gl)
     monkeypatch.setattr(doing, "write_film", no_gl)
     monkeypatch.setattr("scenes.command.demonstration.DEFAULT_KM", 1000.0)  # the road is tested elsewhere
+    monkeypatch.setattr(doing, "draw", lambda run, kind: kind)  # so are the plots of a run folder
     monkeypatch.setattr(chain, "compute", partial(chain.compute, preset="fast"))
     assert app.main(["demo", "--out", str(tmp_path / "d")]) == 0
     text = capsys.readouterr().out
@@ -225,7 +226,8 @@ def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     assert text.count("libegl1") == 1
     html = (tmp_path / "d" / "report.html").read_text()
     assert "Why the hub face is cleaned" in html
-    assert (tmp_path / "d" / "dirty" / "run.json").is_file()
+    for name in ("dirty", "clean"):
+        assert {"run.json", "runout.svg", "road.svg"} <= {item.name for item in (tmp_path / "d" / name).iterdir()}
 
 
 def test_ctrl_c_ends_with_130_and_leaves_nothing(case, tmp_path, capsys, monkeypatch):

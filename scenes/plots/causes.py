@@ -115,8 +115,7 @@ def _one(
         line = one.drawn[cause]
         axes.plot(np.append(np.arange(line.size), 360.0), np.append(line, line[0]), color=palette.INK, linewidth=1.1)
         under.vlines(one.angle_deg, 0.0, one.residual_um[cause], color=palette.SCALE, linewidth=1.6)
-        left_over = float(np.sqrt(np.mean(one.residual_um[cause] ** 2)))
-        axes.set_title(f"leaves {words.micrometres(left_over)}", fontsize=SMALL, loc="right", pad=2)
+        axes.set_title(f"leaves {words.micrometres(one.left_over_um(cause))}", fontsize=SMALL, loc="right", pad=2)
     axes.plot(one.angle_deg, one.read_um, linestyle="none", marker="o", markersize=3.4, color=palette.DIAL, zorder=4)
     under.axhline(0.0, color=palette.INK, linewidth=0.6)
     _bare(axes, column == 0, marked=False)

@@ -36,6 +36,15 @@ def heights_um(run: Any, one: Fitted) -> tuple[Floats, Floats, Floats]:
     return hub, one.read_um - one.read_um.mean(), drawn - drawn.mean()
 
 
+def told(run: Any, one: Fitted, cause: str) -> str:
+    """Say what beads and rim are; what is left over is the job card's figure, which the rim alone does not make."""
+    said = f"Beads: read. Rim: this cause alone, {corner_words.swing(run)}"
+    if cause not in one.residual_um:
+        return f"{said}."
+    left = f"{words.micrometres(one.left_over_um(cause))} (rms) left"
+    return f"{said}; with the others beside it {left}, as on the job card."
+
+
 def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE) -> Image8:
     """Draw the corner of one cause with the readings as pins round its rim.
 
@@ -62,13 +71,8 @@ def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE)
     gl.need_gl()
     factor = exaggeration.factor(run)
     hub, read, drawn = heights_um(run, one)
-    rms = float(np.sqrt(np.mean((read - drawn) ** 2)))
     title = f"Readings of mount {one.mount} round the rim of {cause}, computed alone"
-    below = (
-        f"Beads: as read; the rim: computed, {corner_words.swing(run)}. It leaves {words.micrometres(rms)} (rms). "
-        f"Motion {exaggeration.times(factor)}."
-    )
-    sheet, unit = stills.heading(size, title, below)
+    sheet, unit = stills.heading(size, title, f"{told(run, one, cause)} Motion {exaggeration.times(factor)}.")
     top = round(stills.TOP * unit)
     area = (size[0], size[1] - top)
     setting = stage.Setting(view="wide", gauge=False)

@@ -121,6 +121,10 @@ class Fitted:
     drawn: dict[str, Floats]
     residual_um: dict[str, Floats]
 
+    def left_over_um(self, cause: str) -> float:
+        """Root mean square of what a cause leaves, with all that is likely beside it. [um]. By definition."""
+        return float(np.sqrt(np.mean(self.residual_um[cause] ** 2)))
+
 
 @dataclass(frozen=True)
 class DirtLeft:

@@ -8,6 +8,7 @@ import standin
 
 from scenes import palette
 from scenes.stage import pins
+from scenes.words import words
 from sim.causes.answer import Fitted
 from sim.errors import BadInput
 
@@ -28,6 +29,15 @@ def test_pins_stand_on_the_rim_that_explains_them():
     assert read == pytest.approx(drawn)
     _, read, drawn = pins.heights_um(run, read_off(run, 24.0))
     assert (read - drawn)[3] == pytest.approx(24.0 * 11 / 12)
+
+
+def test_what_is_left_over_is_the_job_cards_figure():
+    """The rim is the cause alone and the card's line is not: two figures stood for what one cause leaves."""
+    run, cause = standin.run(), "dirt on the hub"
+    one = replace(read_off(run, 24.0), residual_um={cause: np.tile([1.0, -1.4], 6)})
+    assert f"{words.micrometres(one.left_over_um(cause))} (rms) left" in pins.told(run, one, cause)
+    assert one.left_over_um(cause) == pytest.approx(np.sqrt(1.48))
+    assert "rms" not in pins.told(run, read_off(run), cause)
 
 
 def test_a_rotor_that_was_turned_on_carries_its_places_with_it():

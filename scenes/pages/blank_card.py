@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 MOUNTINGS = 4
 SECOND_OF_ANY = "2 (of four) or 3 (of five or six)"  # what `best_second_position` says of them
 CAUTIONS = ("maker first", "stands", "nobody in", "service mode", "hot", "mask and eyes", "hang the caliper",
-            "fingers out", "no compressed air", "never drawn home", "no impact gun", "pump the pedal")  # fmt: skip
+            "fingers out", "stuck rotor", "no compressed air", "cracked is scrap", "nothing greasy", "never drawn home",
+            "no impact gun", "pump the pedal")  # fmt: skip
 
 
 def card_html(studs: int | None = 5, case: Case | None = None) -> str:

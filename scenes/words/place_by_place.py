@@ -41,9 +41,10 @@ COUNTS = {
 BEFORE = f"Before you start. {' '.join(SET_UP)}"
 WHICH_CARD = "For finding a cause. Rotors that are only fitted go on the fitting sheet; no reading is written on both."
 ORDER = (
-    "1 as found, nothing wiped. 2 with the painted hole on stud {stud}. 3 faces cleaned, painted hole back on stud 1. "
-    "4 cleaned, on stud {stud}. With the rotor off, the bare hub face; where the pedal pulses, the thickness. One "
-    "mounting tells the runout, not whose it is."
+    "1 as found, nothing wiped. Then the thickness, rotor still on: at or under its stamp, or uneven over its limit, "
+    "it goes, whatever else is read. 2 faces cleaned (rotor off: the bare hub face), painted hole back on stud 1. "
+    "Still over: 3 cleaned, painted hole on stud {stud}. Who wants to know it turns it there before the cleaning too: "
+    "one mounting tells the runout, not whose it is."
 )
 HAND_ON_CARD = (
     "On the phone: open chalk.html (no network needed), Place by place, type these rows, save. Or at the computer: "

@@ -50,7 +50,11 @@ def test_cautions_come_before_anything_is_set_up_and_gloves_are_among_them():
     first = text.index("Set up, in this order")
     for caution in ("Never under a car supported only by a jack", "gloves on before the wheel comes off", "nobody in"):
         assert text.index(caution) < first
+    for caution in ("A rotor that sticks comes off", "Cracked means scrap", "Nothing greasy"):
+        assert text.index(caution) < first
     assert "eye cover and gloves on before" in text[first:]  # in the order of work too
+    which = text[text.index("Which readings") :]  # as the guide: the micrometer before any rotor comes off for it
+    assert which.index("the thickness, rotor still on") < which.index("cleaned") < which.index("painted hole on stud")
     assert not re.search(r"\b[Rr]im\b", text)
 
 

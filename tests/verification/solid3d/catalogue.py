@@ -316,10 +316,6 @@ CATALOGUE = {
         mirror_deg=36.0,
         tables=_screw(SMALL_SPECK),
     ),
-    "E26": Entry(
-        "Wheel on with a dished pad, uneven nuts, small chip opposite the loosest, elastic hub",
-        tables=_wheel_on(LIST_OF_NUTS, FAR_CHIP, dish_um=60.0),
-    ),
     "E27": Entry(
         "Small rotor, four nuts, wheel on with a dished pad, nut 1 at a third of 40 kN, chip under it",
         tables=SMALL_WHEEL_ON,
@@ -333,5 +329,11 @@ CATALOGUE = {
         "drilled",
         tables=_bolts(UNEVEN, drilled=True),
         **DRILLED,
+    ),
+    # Not in the table: order 1 is outside 2 % beside the half-width, and its meshes still fall by 2.5 % each.
+    "H2": Entry(
+        "Wheel on with a dished pad, uneven nuts, small chip opposite the loosest, elastic hub",
+        "unsettled",
+        tables=_wheel_on(LIST_OF_NUTS, FAR_CHIP, dish_um=60.0),
     ),
 }

@@ -10,6 +10,7 @@ from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, bearing_first, dtv, found, runout, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
+from sim.bench.next_act import BARE_NUTS
 from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
@@ -49,7 +50,9 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     if _stays_on(run):
         near = bare is not None and bare.state == TOO_CLOSE
         stays = leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None, hub_near=near)
-        return (*([ROAD_TORQUE] if unfit(case.studs) else []), *stays)
+        held = case.studs.clamped_by if run.reading is None else run.reading.clamped_by
+        spacers = [SPACERS_FIRST] if held.startswith(BARE_NUTS) else []
+        return (*([ROAD_TORQUE] if unfit(case.studs) else []), *spacers, *stays)
     over = read.state != "below" or (road is not None and road.state != "below")
     steps = [*_nuts_first(case, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
@@ -224,6 +227,12 @@ HUB_READ_FIRST = replace(
     "maker says.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
+#: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.
+SPACERS_FIRST = Step(
+    f"{words.capital(acts.SPACERS)}. Over the limit then, take the rotor off and clean hub face and rotor seat first.",
+    "Under bare cone nuts a small figure clears nothing.",
+    ("tighten", "read"),
+)
 LEAVE_IT_ON = Step(
     "Leave the rotor on: clean as given, it is below its limits as it stands.",
     "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
@@ -244,6 +253,7 @@ LEADS = {
     LOOSE_ON_THE_ROAD: NUTS_SAID,
     STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
     BOLTS_FIRST: "The wheel bolts first: their length, as given, does not hold a wheel. Not to be driven so.",
+    SPACERS_FIRST: "Spacers under every nut and read again: under bare nuts a small figure clears nothing.",
     BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
     ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
 }

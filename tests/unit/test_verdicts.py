@@ -49,6 +49,8 @@ def test_a_small_figure_computed_under_bare_nuts_clears_nothing_as_one_that_was_
     assert words.SMALL_BARE not in findings.runout(run).sentence
     run.case = replace(run.case, studs=replace(run.case.studs, clamped_by="bare nuts"))
     assert findings.runout(run).sentence.endswith(words.SMALL_BARE)
+    assert to_do.next_steps(run)[:2] == (to_do.SPACERS_FIRST, to_do.LEAVE_IT_ON)
+    assert to_do.lead(run).startswith("Spacers under every nut")
     over = fakes.run(dirty=True)
     over.case = replace(over.case, studs=run.case.studs)
     assert words.SMALL_BARE not in findings.runout(over).sentence

@@ -264,7 +264,6 @@ def _table(of: Prescription, expected: tuple[Expected, ...], held: tuple[Held, .
     from rich.text import Text
 
     from scenes.words import foil as said
-    from scenes.words import words
 
     lines: list[RenderableType] = [
         Text(f"▲ {said.NEVER_DRIVEN.upper()}. {said.ON_A_STAND}", style="bold"),
@@ -279,6 +278,6 @@ def _table(of: Prescription, expected: tuple[Expected, ...], held: tuple[Held, .
     lines.append(Text(f"Mount {len(expected) + 2} without foil again."))
     if held:
         lines.append(Text(said.summary(held), style="bold"))
-    lines.append(Text(f"Dial and putting on again make up to {words.micrometres(of.alone_um)} by themselves (95 %)."))
+    lines.append(Text(said.by_themselves(of.alone_um)))
     lines.append(Text(said.UNCERTAIN))
     return Group(*lines)

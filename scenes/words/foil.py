@@ -81,6 +81,14 @@ def steps(of: Prescription, torque: str) -> tuple[str, ...]:
     )
 
 
+def by_themselves(alone_um: float) -> str:
+    """Say what dial and putting on again make: of a trial, and between the two turns without foil."""
+    return (
+        f"Dial and putting on again make by themselves up to {words.micrometres(alone_um)} of a trial less the mean of "
+        f"the two turns without foil, and up to {words.micrometres(bare_apart_um())} between those two (95 %)."
+    )
+
+
 def foretold(one: Expected) -> str:
     """Say what a trial should read."""
     low, _, high = one.runout_um

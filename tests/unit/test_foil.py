@@ -217,6 +217,8 @@ def test_from_the_sheet_to_the_log(corner, expected, tmp_path, capsys, monkeypat
     assert main(["foil", str(corner), "--out", str(out)]) == 0
     printed = capsys.readouterr().out
     assert "NEVER DRIVEN" in printed
+    # As the sheet says it: the two turns without foil are two single ones, a trial is held against their mean.
+    assert f"{words.micrometres(foil.bare_apart_um())} between those two" in printed.replace("\n", " ")
     sheet = (out / "foil-sheet.html").read_text()
     assert sheet.count("NEVER DRIVEN") == 2
     assert "foretold" not in sheet  # the class guesses first

@@ -29,7 +29,7 @@ from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE
+from sim.parts.dial import ABOVE, Dial
 from sim.parts.discard import discard_words, is_slim, is_stated, refuse_thin, scrap_reason
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress
@@ -46,8 +46,14 @@ MOVED_SINCE = (
 )
 #: Said of faces that were read, but not both held alike: a lean of both is not told from wear of one.
 ALONE = (
-    "no two faces were read held alike, so none counts here: {where}. Read both with the rotor as it stands; unless it "
-    "was refitted since, it ran out as much at fitting or more"
+    "no two faces were read held alike, so none counts here: {where}. What is told of its "
+    "fitting is without them; unless the rotor was refitted since, it ran out as much at fitting or more. Read both as "
+    "it stands"
+)
+#: Said of two faces whose difference no micrometer found: one of the three turns is wrong.
+FACES_APART = (
+    "the two faces as read differ by {apart:.0f} µm once a turn, the micrometer reads {thickness}: one of these turns "
+    "is wrong. Read both faces again before what is told of the fitting counts"
 )
 LONE_SHARE = 0.5  # of the whole variation, in one place: no wave; judgement
 TURN = 360  # places of a worn map, one a degree
@@ -136,6 +142,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         loose = (ALONE.format(where="; ".join(alone)),)
     for one in both or ():
         refuse_unseated(one.value_um)
+    apart = _faces_apart(both, found, judged_thickness(found, thickness, case.limits), thickness) if both else ""
     faces = None
     if both is not None:
         at = thickness.angle_deg
@@ -160,7 +167,9 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
-    notes = (scrap or discard_words(case, thinnest, varies.thick_half_mm), *counts, *loose, *found.notes, *told.notes)
+    again = _read_so_again(found) if disc.one_place else ()  # turns that agree are not asked for once more
+    read = (note for note in found.notes if note not in again)
+    notes = (scrap or discard_words(case, thinnest, varies.thick_half_mm), *counts, *loose, *read, *told.notes)
     return replace(
         told,
         scrap=scrap,
@@ -169,13 +178,41 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         thickness_turns=varies.turns,
         thickness_taken_um=varies.taken_um,
         thickness_shaky=varies.shaky,
+        faces_apart=apart,
     )
 
 
 def _of(one: Trace) -> str:
     """Name a turn on one face, with what held it."""
     held = f", held by {one.clamped_by}" if one.clamped_by else ""
-    return f"{'inboard' if one.kind == 'inboard' else 'outboard'} face, mount {one.mount}, {one.state}{held}"
+    face = "inboard" if one.kind == "inboard" else "outboard"
+    return f"{face} face, mount {one.mount}, {one.state}{held}, {turn.tir(one.value_um):.0f} µm"
+
+
+def _read_so_again(found: Readings) -> tuple[str, ...]:
+    """What the table says of places of the thickness that every turn read alike."""
+    return tuple(one.text for one in found.faults if one.trace.startswith("thickness") and one.fault in SLIPS)
+
+
+def _faces_apart(pair: tuple[Trace, ...], found: Readings, varies: Uneven, thickness: Trace) -> str:
+    """Say that both faces and the micrometer cannot all be right, by their first orders; empty where they may. [um].
+
+    What the faces differ by is the thickness, by definition; uncertainties (k = 2) as independent (JCGM 100).
+    """
+    differ = pair[0].value_um - turn.interpolate(pair[1].angle_deg, pair[1].value_um, pair[0].angle_deg)
+    by_dials = _first_order(pair[0].angle_deg, differ)
+    apart = 2.0 * abs(by_dials - _first_order(thickness.angle_deg, thickness.value_um))
+    doubts = [varies.doubt_um, *(Dial(found.step_um(one)).doubt_um for one in pair)]
+    half = float(np.linalg.norm(doubts))
+    if apart <= half:
+        return ""
+    return FACES_APART.format(apart=2.0 * abs(by_dials), thickness=varies.figure)
+
+
+def _first_order(angle_deg: Floats, value_um: Floats) -> complex:
+    """Amplitude of one hump a turn, by least squares. [um]."""
+    _, cos, sin = np.linalg.lstsq(turn.design_matrix(angle_deg, 1), value_um, rcond=None)[0]
+    return complex(cos, -sin)
 
 
 def _one_place(found: Readings, turn: Trace) -> bool:

@@ -91,7 +91,12 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
 
 def memory_leads(case: Case, found: Any) -> list[str]:
     """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
-    return [loose_nut.first(case.studs), memory_words.thickness(case, found), memory_words.hub(case, found)]
+    return [
+        loose_nut.first(case.studs),
+        memory_words.apart(found),
+        memory_words.thickness(case, found),
+        memory_words.hub(case, found),
+    ]
 
 
 def memory(case: Case, found: Any, km: float) -> RenderableType:

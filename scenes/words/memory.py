@@ -55,6 +55,11 @@ def thickness(case: Case, told: Any) -> str:
     return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
 
 
+def apart(told: Any) -> str:
+    """Say that both faces and the micrometer cannot all be right; empty where they may."""
+    return f"{words.capital(told.faces_apart)}." if told.faces_apart else ""
+
+
 def varies_of(case: Case, told: Any) -> Uneven:
     """Thickness variation of a worn rotor against the limit, as what was remembered of it holds it."""
     return Uneven(

@@ -8,6 +8,7 @@ from scenes.words import loose_nut, spigot, words
 from sim.corner.road_state import loose_on_the_road
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
 from sim.wear import judder
 from sim.wear.lives import PAD_WEAR_RANGE
@@ -202,7 +203,10 @@ def _wear_rows(run: Any) -> list[Row]:
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))
     )
-    rows.append(("pads last", _life(found.pad_life_km), _life_note(pads, "", pad_note)))
+    worn_out = (_life(found.pad_life_km), _life_note(pads, "", pad_note))
+    rows.append(
+        ("pads last", *(("not told", "the caliper sticks: it is freed first") if stuck(run.case) else worn_out))
+    )
     return rows
 
 
@@ -226,7 +230,8 @@ def _drag_rows(run: Any) -> list[Row]:
         if first <= limit and loose_on_the_road(run.case.studs):
             verdict = loose_nut.CALLED
     text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
-    return [("residual drag, share from runout", words.with_unit(first, "N m"), text)]
+    whose = "the stuck caliper's too" if stuck(run.case) else "share from runout"
+    return [(f"residual drag, {whose}", words.with_unit(first, "N m"), text)]
 
 
 def felt_orders(found: Any) -> tuple[list[int], list[int]]:

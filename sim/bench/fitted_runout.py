@@ -179,6 +179,8 @@ class Memory:
         Readings a place whose mean that is; division taken for the micrometer's, 0 where a line says it.
     thickness_shaky : bool
         Whether one turn scatters by more than its micrometer does.
+    faces_apart : str
+        Why both faces and the micrometer cannot all be right; empty where they may.
     thickness_against_limit : str
         ``below``, ``above`` or ``too close to tell``, against the limit of thickness variation.
     scrap : str
@@ -215,6 +217,7 @@ class Memory:
     thickness_turns: int = 1
     thickness_taken_um: float = 0.0
     thickness_shaky: bool = False
+    faces_apart: str = ""
     scrap: str = ""
     thinnest_mm: float | None = None
     studs_turned: int = 0

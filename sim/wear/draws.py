@@ -120,6 +120,11 @@ FURTHER = (
 )
 
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
+CHECK = "check runout, duty and reading"
+CALIPER_DRAGS = (
+    "a drag that runout does not make is the caliper's: the caliper first, slides, pistons and hose, then the park "
+    "brake; read the drag again"
+)
 MODEL_DOUBT = 0.15
 #: A measurement that leaves fewer equivalent draws than this gets more of them, up to the limit.
 ENOUGH_DRAWS = 40.0
@@ -462,9 +467,10 @@ def narrowed(draws: Draws, distance_km: Floats, evidence: Sequence[Evidence]) ->
         doubt = np.hypot(item.uncertainty, MODEL_DOUBT * item.value)
         away = (seen - item.value) / doubt
         if float(np.min(np.abs(away))) > 3.0:
+            drags = item.kind == "drag_nm" and item.value > float(seen.max())
             raise Refused(
                 f"no parameter set within its range gives {item.kind} {item.value:g} at {item.distance_km:g} km "
-                f"(the draws reach {seen.min():.3g} .. {seen.max():.3g}): check runout, duty and reading"
+                f"(the draws reach {seen.min():.3g} .. {seen.max():.3g}): {CALIPER_DRAGS if drags else CHECK}"
             )
         log = log - 0.5 * away**2
     weight = np.exp(log - log.max())

@@ -58,6 +58,10 @@ def calibration(brake: Brake, worn: bool = False) -> str:
     )
 
 
+def _whose_drag(case: Case) -> str:
+    return "the stuck caliper's and the runout's together" if stuck(case) else "the share from runout alone"
+
+
 def _against_drag(case: Case, drag_nm: float) -> str:
     limit = case.drag_limit_nm
     if limit is None:
@@ -78,7 +82,7 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
         calibration(brake, worn),
         "the band is 80 % of draws, half below the case's values and half above, even to the ends of wide ranges: "
         f"{sources}",
-        f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is the share from runout alone",
+        f"released drag {drag_nm:.2f} N m now, {_against_drag(case, drag_nm)}; that is {_whose_drag(case)}",
         "runout shrinks as the rotor wears: a low reading today does not clear the fitting",
     ]
     if narrowing:

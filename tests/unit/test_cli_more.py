@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import demo_geometry
-from scenes.command import options, tables_more
+from scenes.command import options, tables_more, tables_road
 from scenes.command.app import main
 from sim import worn_rotor
 from sim.bench import questions
@@ -153,7 +153,7 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
     monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
-    for line in ("thickness", "hub"):
+    for line in ("thickness", "hub", "apart"):
         monkeypatch.setattr(f"scenes.words.memory.{line}", lambda *_: "")
     path = tmp_path / "corner.toml"
     asked = [
@@ -287,8 +287,26 @@ def test_one_place_that_every_turn_reads_alike_is_no_wave_that_runout_wore(tmp_p
     head = ["# studs: 5", "# turned: counter-clockwise", "trace,mount,studs_turned,angle_deg,reading_um,dial_um"]
     path = tmp_path / "worn.csv"
     path.write_text("\n".join([*head, *rows]))
-    worn_rotor.remembered(Case(), path, 8000.0, silent)
+    told_of = worn_rotor.remembered(Case(), path, 8000.0, silent)
     assert asked[0].one_place is alone
+    assert not any("again" in note for note in told_of.notes)  # three turns that agree are not asked for once more
+
+
+@pytest.mark.parametrize(("inboard_um", "apart"), [(-30.0, False), (-26.0, False), (-10.0, True)])
+def test_two_faces_that_the_micrometer_does_not_bear_out_are_read_again_first(tmp_path, monkeypatch, inboard_um, apart):
+    monkeypatch.setattr(worn_rotor, "shelf", lambda *_: None)
+    monkeypatch.setattr(worn_rotor, "remember", lambda *_, **__: memory())
+    wave = np.cos(np.radians(np.arange(12) * 30.0))
+    turns = {"mounted": 30.0 * wave, "inboard": inboard_um * wave, "thickness": 11_200.0 + 2.0 * wave}
+    rows = [f"{kind},1,0,{30 * k},{round(v)},1" for kind, read in turns.items() for k, v in enumerate(read)]
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# gauge_radius_mm: 140"]
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,dial_um", *rows]))
+    told_of = worn_rotor.remembered(Case(), path, 8000.0, silent)
+    assert ("one of these turns is wrong" in told_of.faces_apart) is apart
+    monkeypatch.setattr("scenes.words.memory.thickness", lambda *_: "")
+    leads = tables_road.memory_leads(Case(), told_of)
+    assert leads[1].startswith("The two faces as read differ by 40 µm once a turn, the micrometer reads 4 ±") is apart
 
 
 @pytest.mark.parametrize(
@@ -298,7 +316,7 @@ def test_one_place_that_every_turn_reads_alike_is_no_wave_that_runout_wore(tmp_p
         ("as found", "screw only", False, "they do not count"),
         ("cleaned", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
         ("retorqued", "nuts and spacers", False, worn_rotor.MOVED_SINCE),
-        ("as found", "", False, "held by wheel. Read both with the rotor as it stands"),  # each face held otherwise
+        ("as found", "", False, "held by wheel, "),  # each face held otherwise
     ],
 )
 def test_only_faces_read_as_they_ran_tell_memory_of_the_fitting(tmp_path, monkeypatch, state, held, counts, said):

@@ -239,6 +239,9 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
         "The caliper first: as given it sticks and leaves 150 N on the inboard"
     )
     assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
+    rows = {one[0]: one[1] for one in road.road_rows(run)}
+    assert "residual drag, the stuck caliper's too" in rows
+    assert rows["pads last"] == "not told"
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)

@@ -56,8 +56,7 @@ def test_short_gif(story, tmp_path, monkeypatch):
 
 
 @pytest.mark.gl
-def test_interrupted_film_leaves_nothing_but_the_older_one(story, tmp_path, monkeypatch):
-    monkeypatch.setattr(photos, "MOST_HELPERS", 1)  # one is as busy as two when it is left
+def test_interrupted_film_leaves_nothing_but_the_older_one(story, tmp_path):
     older = tmp_path / "film.mp4"
     older.write_bytes(b"older")
 

@@ -18,7 +18,8 @@ from tests.studies.doors_benches import Bench, Table
 from tests.studies.doors_rules import judge
 from tests.studies.doors_truth import SURE_VARIES_UM, count, innocent, unsafe
 
-MOST_ACTS = 18  # near a limit each stud has its turns
+MOST_HALVES = 8  # then it is obeyed, so that it can end
+MOST_ACTS = 24  # near a limit each stud has its turns
 
 
 def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
@@ -169,7 +170,7 @@ def walked(
                 return walk.does
             table = _after_buying(table, part)
             continue
-        if walk.halves and rng.random() < walk.halves:
+        if walk.halves and len(walk.does) <= MOST_HALVES and rng.random() < walk.halves:
             more = _by_half(table, more)
         table = replace(table, turns=(*table.turns, *(benches.read(table.bench, step) for step in more)))
     walk.found("no end", "")

@@ -11,7 +11,7 @@ from tests.studies import doors, doors_asked, doors_benches, doors_rules, doors_
 from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
-TABLES = 6
+TABLES = 4
 #: Twenty tables of these seeds at which ten acts are ordered and more.
 DRAWN = (
     *((2, number) for number in (3, 5, 15, 16, 20)), *((3, number) for number in (6, 17, 23)), (4, 12),

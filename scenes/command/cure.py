@@ -315,6 +315,24 @@ def _verdict(advice: Advice) -> str:
     return f"{verdict}{gain}. {said}".rstrip()
 
 
+#: The map is of the dial: inside, under the wheel's own pad, the road is worse than it says.
+ON_THE_ROAD = (
+    "Heights are for a dial, held for reading. With the wheel on, dirt near the spigot leans the rotor about as far as "
+    "at the outer edge, or further: it is cleaned as hard there."
+)
+FACE_OVER = (
+    "Without any dirt this corner runs out {clean}, over the limit of {limit}: no height of dirt is told. Hub and "
+    "bearing or the rotor come first, `trueseat seat` says which."
+)
+
+
+def face_over(found: FaceMap) -> str:
+    """Say that a corner is over its limit without any dirt; empty where it is not."""
+    if found.clean_um <= found.limit_um:
+        return ""
+    return FACE_OVER.format(clean=words.micrometres(found.clean_um), limit=words.micrometres(found.limit_um))
+
+
 def face_table(found: FaceMap) -> RenderableType:
     """List by zone how little dirt it takes, with the sentence that it is no leave."""
     from scenes.plots.cure import NO_LEAVE  # loads the drawing library, which only this table's command needs
@@ -330,10 +348,13 @@ def face_table(found: FaceMap) -> RenderableType:
             zone.name, least, f"{words.degrees(zone.angle_deg)}, radius {words.with_unit(zone.radius_mm, 'mm')}"
         )
     clean = words.micrometres(found.clean_um)
+    if face_over(found):
+        return Text(NO_LEAVE, style="bold")
     told = (
         f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean}, {words.COMPUTED}"
     )
-    return Group(Text(f"{told}, limit {words.micrometres(found.limit_um)}"), table, Text(NO_LEAVE, style="bold"))
+    head = Text(f"{told}, limit {words.micrometres(found.limit_um)}")
+    return Group(head, table, Text(ON_THE_ROAD), Text(NO_LEAVE, style="bold"))
 
 
 def face_csv(found: FaceMap) -> str:

@@ -153,6 +153,7 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
     monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
+    monkeypatch.setattr("scenes.command.cure.face_over", lambda *_: "")
     for line in ("thickness", "hub", "apart"):
         monkeypatch.setattr(f"scenes.words.memory.{line}", lambda *_: "")
     path = tmp_path / "corner.toml"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import html
+import io
 import json
 import re
 import shutil
@@ -14,6 +15,7 @@ from importlib import resources
 import numpy as np
 import pytest
 from pypdf import PdfReader
+from rich.console import Console
 
 import demo_geometry
 from scenes.command import app, cure
@@ -117,6 +119,19 @@ def test_the_map_of_the_face_gives_no_leave():
     assert "60 µm" in text
     assert "over 500 µm" in text
     assert "does not excuse stopping short of clean metal" in text
+
+
+def test_a_corner_over_its_limit_without_dirt_gets_no_map_and_the_map_is_of_the_dial():
+    def text(found):
+        page = Console(width=200, record=True, file=io.StringIO())
+        page.print(cure.face_table(found))
+        return " ".join(page.export_text().split())
+
+    assert cure.face_over(FOUND) == ""
+    assert "With the wheel on, dirt near the spigot leans the rotor about as far" in text(FOUND)
+    over = replace(FOUND, clean_um=90.0)
+    assert cure.face_over(over).startswith("Without any dirt this corner runs out 90")
+    assert "inner ring" not in text(over)
 
 
 def test_the_map_as_a_table_and_as_json_carries_the_same_heights():

@@ -85,6 +85,7 @@ def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, 
     monkeypatch.setattr("sim.corner.clampings.compare", lambda *_: ())
     monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
+    monkeypatch.setattr("scenes.command.cure.face_over", lambda *_: "")
     monkeypatch.setattr("sim.chain.compute", lambda asked, *_, **__: refuse_scrap(asked.rotor, at_too=True))
     case = corner("thickness_mm = 10.0\nminimum_thickness_mm = 10.0\n")
     for command in ("drive", "duty", "report", "face", "clamp"):

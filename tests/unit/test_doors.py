@@ -194,6 +194,7 @@ def test_what_is_asked_of_a_rotor_beside_scale_says_so_first(computed_by, words,
     monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr("scenes.command.tables_more.clampings", lambda *_: "THE TABLE")
     monkeypatch.setattr("scenes.command.cure.face_table", lambda *_: "THE TABLE")
+    monkeypatch.setattr("scenes.command.cure.face_over", lambda *_: "")
     monkeypatch.setattr(answers, "face_answer", lambda *_: {})
     for name in ("off centre", "clean"):
         done = command.run(capsys, words, files[name])

@@ -18,13 +18,12 @@ from sim.corner.road_state import (
     UNFIT,
     loose_as_read,
     loose_on_the_road,
-    past_proof,
     unfit_as_read,
 )
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim
-from sim.parts.fastener import bolts_on_the_road
+from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.stuck_caliper import stuck
@@ -137,7 +136,7 @@ def _cleared(run: Any, state: str) -> str:
     studs = run.case.studs
     if (studs.clamped_by if run.reading is None else run.reading.clamped_by) == ONE_SCREW:
         return SCREW_CLEARS_NOTHING
-    if past_proof(studs) or bolts_on_the_road(run.case):
+    if studs_first(run):
         return loose_nut.STUDS_FIRST
     # With a reading of the car and a torque of its road, the clamping of the case's own reading is neither.
     held = "" if run.reading is not None and studs.road_torque_nm is not None else loose_as_read(studs)
@@ -289,8 +288,11 @@ def _counts(read_state: str, road_state: str) -> str:
 
 def studs_first(run: Any) -> str:
     """Say before every figure that studs are pulled past their proof load, or wheel bolts hold badly; else empty."""
-    bolts = bolts_on_the_road(run.case)
-    return f"The wheel bolts first: {bolts}." if bolts else loose_nut.too_hard(run.case.studs)
+    if bolts := bolts_on_the_road(run.case):
+        return f"The wheel bolts first: {bolts}."
+    if run.reading is None and (held := bolt_warnings(run.case)):
+        return f"The bolts first, as held for reading: {held[0]}. The thread in the hub is looked at before it is read."
+    return loose_nut.too_hard(run.case.studs)
 
 
 def bearing_first(run: Any) -> str:
@@ -423,10 +425,23 @@ def dtv(run: Any) -> Judged | None:
     if spigot.wrong(run.spigot):
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
-    elif run.reading is not None and run.reading.clamped_by == ONE_SCREW:
-        plain = f"What the road would make of it counts for nothing: {SCREW_ONLY}."
+    elif beside := _counts_for_nothing(run, high):
+        plain = f"What the road would make of it counts for nothing: {beside}."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
+
+
+def _counts_for_nothing(run: Any, highest_um: float) -> str:
+    """Say why a forecast counts for nothing beside what is known of the car; empty where nothing speaks against it."""
+    if run.reading is not None and run.reading.clamped_by == ONE_SCREW:
+        return SCREW_ONLY
+    if studs_first(run):
+        return "what holds the wheel comes first"
+    over = road_words.read_over(run.forecast, run.case.limits.dtv_um)
+    if over is None:
+        return ""
+    refuted = ", more than any draw makes: what wore it is not in this case" if over.low_um > highest_um else ""
+    return f"it was read to vary by {over.figure}, over its limit{refuted}"
 
 
 def limited(case: Case) -> str:
@@ -585,4 +600,13 @@ def noted(run: Any) -> tuple[str, ...]:
         "vehicle maker's limit counts."
     )
     said = loose_um and not bearing_first(run)
-    return (*([] if bare is None or hub_first(run) else [bare.sentence]), *([play] if said else []))
+    own_um, limit = run.case.rotor.own_runout_um, run.case.limits.mounted_runout_um
+    own = (
+        f"The rotor by itself, as given, runs out {words.micrometres(own_um)}, over the limit of "
+        f"{words.micrometres(limit)}: on a hub that runs true it reads so."
+    )
+    return (
+        *([] if bare is None or hub_first(run) else [bare.sentence]),
+        *([play] if said else []),
+        *([own] if own_um > limit else []),
+    )

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import loose_nut, spigot, words
-from sim.corner.road_state import loose_on_the_road
+from sim.corner.road_state import loose_on_the_road, past_proof
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.fastener import bolts_on_the_road
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -46,6 +47,7 @@ UNSETTLED = {
 RENEWED = "over its limit as read: renew it"
 COUNTED = "counts as over its limit: renew it"
 UNSURE = "its thickness is read again first"
+HELD_FIRST = "what holds the wheel comes first"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
@@ -199,6 +201,8 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = ("not told", UNSURE)
     elif rotor_goes.as_given(run.case):
         lasts = ("not told", GOES)
+    elif past_proof(run.case.studs) or bolts_on_the_road(run.case):
+        lasts = ("not told", HELD_FIRST)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))

@@ -16,7 +16,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
-from sim.parts.fastener import bolts_on_the_road
+from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.stuck_caliper import FREE_IT, stuck
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         held = case.studs.clamped_by if run.reading is None else run.reading.clamped_by
         spacers = [SPACERS_FIRST] if held.startswith(BARE_NUTS) else []
         return (*([ROAD_TORQUE] if unfit(case.studs) else []), *spacers, *stays)
-    over = read.state != "below" or (road is not None and road.state != "below")
+    over = read.state != "below" or (road is not None and road.state != "below") or unused_state(run) not in ("", BELOW)
     steps = [*_nuts_first(case, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
@@ -76,7 +76,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps += (rotor := _rotor(run))
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
-    if over:
+    if over or rotor or set(HUBS) & set(steps):  # with a new part it may read over, whatever it reads today
         moved = not set(HUBS) & set(steps) and len(case.studs.positions) > 1
         rest = _do(case, *(("index",) if moved else ()), "the rest")
         steps.append(
@@ -182,7 +182,13 @@ ROAD_TORQUE = Step(
     "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
     "A list says how it was fitted for reading, not how it is driven.",
 )
-NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST)
+#: The same as they are held for reading.
+BOLTS_AS_READ = Step(
+    "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
+    "thread in the hub looked at; then crosswise in stages to the maker's torque, and read again.",
+    BOLTS_FIRST.why,
+)
+NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
 BEARING_FIRST = Step(
     "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
@@ -254,6 +260,7 @@ LEADS = {
     STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
     BOLTS_FIRST: "The wheel bolts first: their length, as given, does not hold a wheel. Not to be driven so.",
     SPACERS_FIRST: "Spacers under every nut and read again: under bare nuts a small figure clears nothing.",
+    BOLTS_AS_READ: "Bolts and spacers first: as held for reading they bottom or hold by few threads. Then read again.",
     BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
     ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
 }
@@ -288,6 +295,8 @@ def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
         return [LOOSE_ON_THE_ROAD]
     if bolts_on_the_road(case):
         return [BOLTS_FIRST]
+    if reading is None and bolt_warnings(case):
+        return [BOLTS_AS_READ]
     if past_proof(studs):
         return [STUDS_FIRST]
     by_screw = ONE_SCREW in (studs.clamped_by, getattr(reading, "clamped_by", ""))
@@ -340,8 +349,10 @@ def _stays_on(run: Any) -> bool:
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare = bare_of(run)
     goes = _slim(run) or rotor_goes.as_given(run.case)
-    if _nuts_first(run.case, run.reading) or bearing_first(run) or goes or (bare is not None and bare.state == "above"):
+    if _nuts_first(run.case, run.reading) or bearing_first(run) or goes:
         return False
+    if bare is not None and bare.state != BELOW and bare.value > bare.limit:
+        return False  # over it, if by less than one dial is sure to
     if run.forecast is not None and road_words.read_over(run.forecast, run.case.limits.dtv_um) is not None:
         return False
     if unused_state(run) not in ("", BELOW):

@@ -73,9 +73,15 @@ def _what_to_give(studs: Studs) -> str:
 
 def unfit(studs: Studs) -> str:
     """Say why no torque fit for the road is known; empty where one is."""
-    if studs.road_torque_nm is not None:
-        return _slack(_on_the_road(studs), LEAST_GIVEN, "road_torque_nm")
-    return unfit_as_read(studs)
+    if studs.road_torque_nm is None:
+        return unfit_as_read(studs)
+    on_road = _on_the_road(studs)
+    one = _slack(on_road, LEAST_GIVEN, "road_torque_nm")
+    if one:
+        return one
+    # One nut may pull little: that is a fault to compute. Where none pulls as a wheel takes it, nothing holds it.
+    all_of_them = max(preloads_n(on_road)) < LEAST_OF_PROOF * proof_load_n(studs.thread, studs.property_class)
+    return _slack(on_road, LEAST_OF_PROOF, "road_torque_nm") if all_of_them else ""
 
 
 def unfit_as_read(studs: Studs) -> str:
@@ -133,12 +139,14 @@ def uneven_on_the_road(studs: Studs) -> str:
     given = studs.road_torque_nm
     if not isinstance(given, tuple):
         return ""
+    # One that is past its proof load is no measure for the others: it was pulled too hard.
+    proof = proof_load_n(studs.thread, studs.property_class)
+    held = [torque for torque, load in zip(given, preloads_n(_on_the_road(studs)), strict=True) if load <= proof]
+    most = max(held, default=max(given))
     slack = [
-        f"stud {stud} at {torque:g} N m"
-        for stud, torque in enumerate(given, 1)
-        if torque < LEAST_OF_LARGEST * max(given)
+        f"stud {stud} at {torque:g} N m" for stud, torque in enumerate(given, 1) if torque < LEAST_OF_LARGEST * most
     ]
-    return f"{', '.join(slack)} where others have {max(given):g} N m" if slack else ""
+    return f"{', '.join(slack)} where others have {most:g} N m" if slack else ""
 
 
 def loose_on_the_road(studs: Studs) -> str:

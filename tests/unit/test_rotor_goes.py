@@ -11,6 +11,7 @@ from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
 from sim.bench.taper_shims import Shim, ShimResult
+from sim.corner import road_state
 from sim.corner.driven import BareHub
 from sim.files.case_file import case_from_text
 from sim.parts import rotor_goes
@@ -57,6 +58,13 @@ MOUNTED = {
             '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0',
             "Wheel bolts as long as the vehicle maker gives",
         ),
+        (
+            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 11\nspacer_mm = 24\n'
+            "[wheel]\npad_thickness_mm = 18",
+            "Bolts and spacers that fit each other",
+        ),
+        ("[studs]\nroad_torque_nm = 40.0", "Look at stud, nut and the wheel's seat"),
+        ("[hub]\nface_runout_um = 25.0", "Read the clean hub face"),
         ("[hub]\nbearing_end_float_um = 60", "The bearing: within the vehicle maker's play"),
         ("[hub]\nface_runout_um = 22.0", "when the rotor is next off, read it on clean metal"),
     ],
@@ -234,3 +242,32 @@ def test_a_rotor_is_sent_only_to_studs_that_its_screw_leaves():
     base = 'base = "rear_solid_300"\n[studs]\nindex_positions = [0, 2]\n'
     assert "(painted hole to stud 3, no other)" in work_order.work(case_from_text(base), "index").what
     assert "by one or two holes" in work_order.work(case_from_text('base = "rear_solid_300"'), "index").what
+
+
+def test_a_new_hub_is_read_with_its_rotor_and_the_rotor_s_own_runout_is_named():
+    """Hub and rotor that cancel read nothing today; with a new hub the rotor reads its own."""
+    run = fakes.run(dirty=False)
+    table = "[hub]\nface_runout_um = 60.0\n[rotor]\nown_runout_um = 80.0"
+    run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    assert any("Still over the limit" in step.what for step in to_do.next_steps(run))
+    assert any(line.startswith("The rotor by itself, as given, runs out 80") for line in findings.noted(run))
+
+
+def test_what_counts_for_nothing_is_said_of_the_road_too():
+    run = fakes.run(dirty=False)
+    run.case = case_from_text('base = "rear_solid_300"\n[studs]\ntorque_nm = 350.0')
+    assert "counts for nothing: what holds the wheel comes first" in findings.dtv(run).sentence
+    assert ("rotor lasts", "not told", road.HELD_FIRST) in road.road_rows(run)
+    run = fakes.run(dirty=False)
+    run.forecast.read_on_the_way = Uneven(90.0, 4.0, 15.0)
+    assert "more than any draw makes" in findings.dtv(run).plain
+
+
+def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
+    studs = case_from_text(
+        'base = "rear_solid_300"\n[studs]\ntorque_nm = 140\nroad_torque_nm = [140, 140, 350, 140, 140]'
+    ).studs
+    assert not road_state.uneven_on_the_road(studs)
+    assert road_state.past_proof(studs).startswith("stud 3: preload above")
+    loose = replace(studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0))
+    assert road_state.uneven_on_the_road(loose).startswith("stud 2 at 60 N m where others have 140")

@@ -74,15 +74,18 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         steps.append(HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
-    steps += (rotor := _rotor(run))
+    steps += _rotor(run)
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
-    if over or rotor or set(HUBS) & set(steps):  # with a new part it may read over, whatever it reads today
-        moved = not set(HUBS) & set(steps) and len(case.studs.positions) > 1
-        rest = _do(case, *(("index",) if moved else ()), "the rest")
-        steps.append(
-            replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if rotor else rest
-        )
+    steps.append(_rest(run, moved=not set(HUBS) & set(steps) and len(case.studs.positions) > 1))
     return (*steps, _do(case, *BACK_TOGETHER))
+
+
+def _rest(run: Any, moved: bool) -> Step:
+    """What is done where it reads over its limit after all, whatever was computed today."""
+    rest = _do(run.case, *(("index",) if moved else ()), "the rest")
+    return (
+        replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if _rotor(run) else rest
+    )
 
 
 def lead(run: Any) -> str:
@@ -389,7 +392,9 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         Step(f"{work_order.work(case, 'cracks').what} Cracked is scrap.", fatigue, ("cracks",)),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         _do(case, "hub face", why=HUB_WHY),
+        *_rotor(run),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
         _do(case, "dial", "thickness", "read", why="Only now does a reading count."),
+        _rest(run, moved=len(case.studs.positions) > 1),
         _do(case, *BACK_TOGETHER),
     )

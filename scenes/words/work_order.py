@@ -540,7 +540,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             ),
             Work(
                 "index",
-                f"Still over the limit: index the rotor {_where_to(case, any_car)} and read again.",
+                f"Over the limit: index the rotor {_where_to(case, any_car)} and read again.",
                 (
                     "On clean metal only.",
                     "What moves with the rotor is the rotor's, what stays is the hub's. Write down by how many holes, "

@@ -102,15 +102,16 @@ def unfit_as_read(studs: Studs) -> str:
 
 
 def loose_as_read(studs: Studs) -> str:
-    """Say which nut is off, loose or unlike the others as clamped for reading; empty where all are on and alike.
+    """Say which nut is off, loose or far from the others as clamped for reading; empty where all hold alike.
 
     Notes
     -----
-    `unfit_as_read`, but for a list of torques that are all one [N m]: whose road is not known, and whose nuts hold.
+    `unfit_as_read`, but for a list of torques that are even, as nuts on the road are (`LEAST_OF_LARGEST`, judgement;
+    [N m]): its road is not known, and its nuts hold.
     """
     name = "torque_nm" if studs.preload_n is None else "preload_n"
     given = getattr(studs, name)
-    alike = isinstance(given, tuple) and len(set(given)) == 1
+    alike = isinstance(given, tuple) and min(given) >= LEAST_OF_LARGEST * max(given)
     return _slack(studs, LEAST_OF_PROOF, name) if alike else unfit_as_read(studs)
 
 

@@ -181,7 +181,7 @@ def test_steps_of_a_rotor_that_is_not_home_begin_with_taking_it_off(runs):
     assert "torque of each" in before
     assert "maker's torque" not in before
     assert "as found" not in before
-    assert "Dial on the knuckle" in steps[-2].what
+    assert "Dial on the knuckle" in steps[-3].what
     assert to_do.lead(free).startswith("Rotor off, clean spigot")
     clean = to_do.next_steps(replace(free, case=replace(free.case, spigot_scale=(), debris=(Debris(),))))
     assert "maker's torque" in " ".join(step.what for step in clean[:3])

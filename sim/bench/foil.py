@@ -182,7 +182,7 @@ def bare_apart_um(dial_um: float = DIAL_UM, places: int = PLACES) -> float:
     """By how much the two turns without foil may differ, once a turn, and still be the same mounting. [um TIR].
 
     Two single turns differ more than a turn does from the mean of two: `alone_um` with the larger variance. First
-    order of the difference, 95 %.
+    order of the difference, 95 %: squares add (JCGM 100:2008).
     """
     return float(alone_um(dial_um, places) * np.sqrt(2.0 / (1.0 + 1.0 / BARE_TURNS)))
 

@@ -242,6 +242,8 @@ def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:
     """What the hub face may bring at the gauge by its own limit; that of the mounted runout where no radius is known.
 
+    A face that leans brings more in proportion to the radius: geometry.
+
     Parameters
     ----------
     readings : Readings

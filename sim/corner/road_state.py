@@ -72,7 +72,10 @@ def _what_to_give(studs: Studs) -> str:
 
 
 def unfit(studs: Studs) -> str:
-    """Say why no torque fit for the road is known; empty where one is."""
+    """Say why no torque fit for the road is known; empty where one is.
+
+    Pulls in N against shares of the proof load (`LEAST_OF_PROOF`, `LEAST_GIVEN`): judgement.
+    """
     if studs.road_torque_nm is None:
         return unfit_as_read(studs)
     on_road = _on_the_road(studs)

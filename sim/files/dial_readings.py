@@ -100,7 +100,7 @@ class Readings:
         """Step of what a trace was read with. [um].
 
         A thickness that does not say it was read with a micrometer, not with the dial: its readings' own last digits,
-        unless the file holds nothing else and its dial is that micrometer.
+        unless the file holds nothing else and its dial is that micrometer. How many digits tell a step is judgement.
         """
         if trace.dial_um is not None:
             return trace.dial_um

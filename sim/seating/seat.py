@@ -366,7 +366,7 @@ class Growing:
 
     @one_thread
     def gauge_runout_um(self, share: float) -> float:
-        """TIR of the face that the dial reads. [um].
+        """TIR of the face that the dial reads: highest less lowest, by definition. [um].
 
         Parameters
         ----------

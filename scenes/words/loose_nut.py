@@ -35,9 +35,9 @@ def too_hard(studs: Studs) -> str:
 
 
 def leads(studs: Studs) -> str:
-    """Say which nut was loose or off on the road and what comes first; empty where all hold, or nobody said."""
+    """Say which nut was loose, off or pulled too hard and what comes first; empty where all hold, or nobody said."""
     loose = loose_on_the_road(studs)
-    return LEADS.format(loose=loose) if loose else ""
+    return LEADS.format(loose=loose) if loose else too_hard(studs)
 
 
 def first(studs: Studs) -> str:

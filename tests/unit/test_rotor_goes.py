@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from scenes.command.cure import instruction
-from scenes.words import findings, road, to_do, work_order
+from scenes.words import findings, loose_nut, road, to_do, work_order
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
@@ -269,5 +269,6 @@ def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
     ).studs
     assert not road_state.uneven_on_the_road(studs)
     assert road_state.past_proof(studs).startswith("stud 3: preload above")
+    assert loose_nut.leads(studs).startswith("The studs first: stud 3")  # face, clamp, duty, memory, causes
     loose = replace(studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0))
     assert road_state.uneven_on_the_road(loose).startswith("stud 2 at 60 N m where others have 140")

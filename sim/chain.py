@@ -202,7 +202,7 @@ class Road:
             doubt_um = COVERAGE * dtv[-1].uncertainty
             found = replace(found, read_on_the_way=Uneven(dtv[-1].value, doubt_um, case.limits.dtv_um))
         if self.worn_varies is None:
-            return replace(found, notes=notes)
+            return replace(found, notes=notes, worn_mounted_um=self.worn_mounted_um)
         return replace(
             found,
             notes=notes,

@@ -96,7 +96,7 @@ class Measured:
             "" if mounted is None else mounted.state,
             _bare_hub(bare),
             None if mounted is None else mounted.outboard_um,
-            None if worn is None or mounted is not None else worn.mounted_um,
+            mounted.unused_um if mounted is not None else None if worn is None else worn.mounted_um,
         )
 
     def read_from(self) -> str:

@@ -319,6 +319,10 @@ def unused_state(run: Any) -> str:
     return "" if read_um is None else against_limit(read_um, limit, reading_doubt_um(run.case))
 
 
+FROM_THE_CASE = "the case's seating, not from it; --mounted takes the same file."
+FROM_THE_WHEEL = "the turn with the wheel on, not from it; the limit is for that turn, and what is over it is over."
+
+
 def not_started_from(run: Any) -> str:
     """Say that the readings of a worn rotor hold a mounted turn from which the road does not start; else empty."""
     state, limit = unused_state(run), run.case.limits.mounted_runout_um
@@ -328,7 +332,7 @@ def not_started_from(run: Any) -> str:
     beside = f"{words.against_limit(state, read_um, limit)}, {words.micrometres(limit)}"
     return (
         f"These readings hold a mounted turn too, {words.micrometres(read_um)}, {beside}: the road below starts from "
-        "the case's seating, not from it; --mounted takes the same file."
+        f"{FROM_THE_CASE if run.reading is None else FROM_THE_WHEEL}"
     )
 
 

@@ -35,6 +35,8 @@ class MeanPlane:
         The whole table.
     outboard_um : float or None
         What the outboard face runs out as read, where both faces were: limits are held against that. [um TIR]
+    unused_um : float or None
+        What the outboard face runs out as read without the wheel, where a turn with the wheel on counts. [um TIR]
     """
 
     trace_um: tuple[float, ...]
@@ -44,6 +46,7 @@ class MeanPlane:
     state: str
     readings: Readings
     outboard_um: float | None = None
+    unused_um: float | None = None
 
 
 def mean_plane_read(case: Case, path: Path) -> MeanPlane:
@@ -101,8 +104,16 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     outboard = next((turn.tir(one.value_um) for one in turns if one.kind == "mounted"), None) if turns[1:] else None
     return MeanPlane(
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
-        outboard,
+        outboard, _unused(now, turns),
     )  # fmt: skip
+
+
+def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> float | None:
+    """Outboard turn of this state that the limit is made for, where one with the wheel on counts. [um TIR]."""
+    if turns[0].clamped_by != "wheel":
+        return None
+    held = [one for group in groups for one in group if one.kind == "mounted" and one.clamped_by != "wheel"]
+    return turn.tir(held[-1].value_um) if held else None
 
 
 def _stands(trace: Trace) -> tuple[str, int, str]:

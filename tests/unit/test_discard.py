@@ -309,3 +309,26 @@ def test_a_place_in_doubt_hides_no_stamp():
     case = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0')
     said = words_of_causes.discard(None, read, case)
     assert said.startswith("Thickness as read, one place to be read again: 9.98 mm is under")
+
+
+def test_a_turn_under_spacers_beside_one_with_the_wheel_on_is_held_against_the_limit(tmp_path):
+    """Outboard 100 um under nuts and spacers, inboard 20 with the wheel on: the road starts from the 20 alone."""
+    path = tmp_path / "both.csv"
+    head = (
+        "# studs: 5\n# gauge_radius_mm: 140\n# turned: counter-clockwise\n# dial: + towards\n# dial_um: 1\n"
+        "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by\n"
+    )
+    rows = [
+        f"{start},{a},{round(half * np.cos(np.radians(a)))},cleaned,{by}"
+        for start, half, by in (("mounted,1,0", 50, "nuts and spacers"), ("inboard,1,0", -10, "wheel"))
+        for a in range(0, 360, 30)
+    ]
+    path.write_text(head + "\n".join(rows) + "\n")
+    road = Measured(mounted=path).road(Case())
+    assert road.mounted_by == "wheel"
+    assert road.worn_mounted_um == pytest.approx(100.0, abs=1.0)
+    run = fakes.run(dirty=False)
+    run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (19.0, 20.0, 21.0), np.ones(1), 4.7)
+    run.forecast.worn_mounted_um = road.worn_mounted_um
+    assert any("starts from the turn with the wheel on" in line for line in findings.headlines(run))
+    assert to_do.LEAVE_IT_ON not in to_do.next_steps(run)

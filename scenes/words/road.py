@@ -8,6 +8,7 @@ from scenes.words import loose_nut, spigot, words
 from sim.corner.road_state import loose_on_the_road, past_proof
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.discard import is_slim
 from sim.parts.fastener import bolts_on_the_road
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
@@ -48,6 +49,7 @@ RENEWED = "over its limit as read: renew it"
 COUNTED = "counts as over its limit: renew it"
 UNSURE = "its thickness is read again first"
 HELD_FIRST = "what holds the wheel comes first"
+SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
@@ -197,12 +199,14 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = ("not told", RENEWED)
     elif counts_over(found, run.case.limits.dtv_um):
         lasts = ("not told", COUNTED)
-    elif unsure_start(found, run.case.limits.dtv_um) is not None:
+    elif (unsure := unsure_start(found, run.case.limits.dtv_um)) is not None and not unsure.counts_neither:
         lasts = ("not told", UNSURE)
     elif rotor_goes.as_given(run.case):
         lasts = ("not told", GOES)
     elif past_proof(run.case.studs) or bolts_on_the_road(run.case):
         lasts = ("not told", HELD_FIRST)
+    elif is_slim(run.case, getattr(found, "worn_thinnest_mm", None)):
+        lasts = ("not told", SLIM)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
     rows.append(
         ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))

@@ -161,6 +161,8 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
         ("road_torque_nm", (60.0, *EVEN[1:]), "The nuts first: as driven, stud 1 at 60"),
         ("road_torque_nm", EVEN, ""),
     ]
+    if argv[0] in ("clamp", "duty", "face"):
+        asked.append(("road_torque_nm", (350.0,) * 5, "The studs first: "))
     if argv[0] in ("memory", "face"):  # the road's torque is not known: a nut that is off is said all the same
         asked.append(("torque_nm", (0.0, *EVEN[1:]), "The nuts first: no nut is on stud 1"))
     for key, torques, first in asked:

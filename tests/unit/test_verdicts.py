@@ -285,6 +285,9 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     steps = to_do.next_steps(run)
     assert to_do.COUNTS_AS_OVER not in steps
     assert not any(step.why == to_do.MEASURE_AGAIN.why for step in steps)
+    assert {row[0]: row[1] for row in road.road_rows(run)}["rotor lasts"] != "not told"
+    run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.02  # nothing is left to wear, as read
+    assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.SLIM)
 
 
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():

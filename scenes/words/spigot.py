@@ -220,8 +220,9 @@ def _wedged(state: Mapping[str, Any], case: Any) -> list[tuple[str, str, str]]:
         (
             "hoop stress at the bore",
             strained(state["hoop_stress_mpa"], tensile_strength_mpa(case.rotor)),
-            f"from the wedge alone; warned of from half of {strength}, the iron's tensile strength: static, fatigue is "
-            "not covered",
+            f"from the wedge alone; by all loads {strained(worst_hoop_mpa(state), tensile_strength_mpa(case.rotor))}, "
+            f"which leads; warned of from half of {strength}, the iron's tensile strength: static, fatigue is not "
+            "covered",
         ),
         (
             "stress by the hat's corner",

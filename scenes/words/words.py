@@ -60,7 +60,7 @@ CLEAN_METAL = "Clean metal on both faces is the rule, whatever the figure says."
 SMALL_READING = (
     "A small reading under few or hand-tight nuts, or under bare cone nuts, clears no hub: what lies between may hide "
     f"its lean. Of ten drawn bad hubs that read under 80{GAP}µm under two or three nuts at 20{GAP}N{GAP}m seven are "
-    "driven with more than the band that clamp tells, under every nut so three. Read it under every nut with spacers "
+    "driven with more than the band that clamp tells, under every nut so four. Read it under every nut with spacers "
     "at full torque, and read the bare hub face."
 )
 

@@ -127,6 +127,11 @@ class Walk:
     does: list[tuple[str, int | None]] = field(default_factory=list)
     broken: set[str] = field(default_factory=set)
 
+    @property
+    def own_way(self) -> int:
+        """So many orders may come again because they were not obeyed."""
+        return MOST_HALVES + 3 if self.halves else 0
+
     def found(self, rule: str, said: str) -> None:
         file = self.folder / f"walk_{self.bench.seed}_{self.bench.number}_{len(self.tally.found)}.csv"
         if self.table is not None:
@@ -158,7 +163,7 @@ def walked(
         if _play_felt(table, answer, do):
             table = _after_buying(table, "hub")
             continue
-        if _goes_round(walk, 8 if "micrometer" in do else 4):
+        if len(walk.does) > walk.own_way and _goes_round(walk, 8 if "micrometer" in do else 4):
             if not (bench.knock_um and do == "read again"):  # who rocks it and feels no play is held, rightly
                 walk.found("loop", "")
             return walk.does

@@ -98,6 +98,7 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     BadInput, Refused
     """
     from sim import chain as runs
+    from sim.corner.road_state import unfit
 
     if path.is_dir():
         from sim import run_folder
@@ -110,6 +111,8 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
         seated = runs.compute(case, None, progress=lambda done, what: progress(0.4 * done, what))
         if seated.spigot is not None and seated.spigot["home"] != "home":
             return seated  # a rotor that is not home is looked at, not driven
+    if unfit(case.studs):
+        return runs.compute(case, None, progress=progress)  # nor is one whose nuts nobody may drive with
     return runs.compute(case, km, progress=progress)
 
 

@@ -22,6 +22,7 @@ from scenes.geometry import exaggeration, shapes
 from scenes.stage import dial, studio
 from scenes.words import corner
 from sim.arrays import Floats
+from sim.corner.road_state import nuts_off
 from sim.parts.fastener import has_bolts
 from sim.units import shortest_deg
 
@@ -402,9 +403,9 @@ def _studs(stage: Stage) -> None:
     def with_flange(points: Floats) -> Floats:
         return exaggeration.rotor_motion(run, np.column_stack([points[:, :2], np.full(len(points), top)]))
 
-    bolted = has_bolts(studs)
+    bolted, off = has_bolts(studs), nuts_off(studs)
     for index in range(studs.count):
-        if stage.setting.rotor:
+        if stage.setting.rotor and index + 1 not in off:
             nut = shapes.nut_mesh(studs, index, top, "both" if bolted else "nut")
             _add(stage, nut, with_flange, lifts=True, nut=True, finish="zinc", colour=palette.STUD)
         if not bolted:

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from scenes.words import words
+from sim.corner.road_state import nuts_off
 from sim.parts.case import Case, Debris
 from sim.parts.fastener import said
 
@@ -44,6 +45,8 @@ def dirt(case: Case) -> str:
     if patch is None and case.spigot_scale:
         most = max(one.height_um for one in case.spigot_scale)
         return f"{words.micrometres(most)} of scale on the spigot"
+    if patch is None and (off := nuts_off(case.studs)):
+        return said(f"no nut is on stud {', '.join(map(str, off))}, not fit to drive", case.studs)
     if patch is None:
         return "nothing left on the hub face"
     count = sum(item.height_um > 0 for item in case.debris)

@@ -118,6 +118,12 @@ def loose_as_read(studs: Studs) -> str:
     return _slack(studs, LEAST_OF_PROOF, name) if alike else unfit_as_read(studs)
 
 
+def nuts_off(studs: Studs) -> tuple[int, ...]:
+    """Studs without a nut as clamped for reading, counted from 1; none where one figure holds for all."""
+    given = studs.torque_nm if studs.preload_n is None else studs.preload_n
+    return tuple(stud for stud, value in enumerate(given, 1) if value == 0) if isinstance(given, tuple) else ()
+
+
 def past_proof(studs: Studs) -> str:
     """Say which studs are pulled past their proof load (ISO 898-1), for reading or on the road; empty where none is.
 

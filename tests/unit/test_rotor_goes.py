@@ -5,8 +5,9 @@ from types import SimpleNamespace
 
 import pytest
 
+from scenes.command import doing
 from scenes.command.cure import instruction
-from scenes.words import findings, loose_nut, road, to_do, work_order
+from scenes.words import corner, findings, loose_nut, road, to_do, work_order
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
@@ -272,3 +273,14 @@ def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
     assert loose_nut.leads(studs).startswith("The studs first: stud 3")  # face, clamp, duty, memory, causes
     loose = replace(studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0))
     assert road_state.uneven_on_the_road(loose).startswith("stud 2 at 60 N m where others have 140")
+
+
+def test_a_corner_with_a_nut_off_is_looked_at_as_read(tmp_path):
+    """It is the picture to learn from: drawn without that nut and named, and no road is driven for it."""
+    path = tmp_path / "off.toml"
+    path.write_text('base = "rear_solid_300"\n[studs]\ntorque_nm = [140, 0, 140, 140, 140]\n')
+    run = doing.open_run(path, 1000.0, lambda done, what: None)
+    assert run.forecast is None
+    assert road_state.nuts_off(run.case.studs) == (2,)
+    assert corner.dirt(run.case) == "no nut is on stud 2, not fit to drive"
+    assert to_do.next_steps(run)[0] == to_do.NUTS_FIRST

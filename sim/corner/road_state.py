@@ -19,6 +19,9 @@ from sim.seating.studs import preloads_n, proof_warnings
 LEAST_OF_PROOF = 0.30
 #: The same for a torque that was given as the road's, every nut on its own: less is hand tight; judgement, 0.05 .. 0.2.
 LEAST_GIVEN = 0.10
+#: The same where all of them are as slack: one may be loose and is computed, a wheel on nuts that all hold less hangs
+#: loose; judgement, 0.15 .. 0.3.
+LEAST_OF_ALL = 0.20
 #: Least pull over largest, of nuts on the road, from which they count as even: a torque wrench scatters by a quarter
 #: (VDI 2230, second-hand); judgement, 0.5 .. 0.8.
 LEAST_OF_LARGEST = 0.6
@@ -83,8 +86,8 @@ def unfit(studs: Studs) -> str:
     if one:
         return one
     # One nut may pull little: that is a fault to compute. Where none pulls as a wheel takes it, nothing holds it.
-    all_of_them = max(preloads_n(on_road)) < LEAST_OF_PROOF * proof_load_n(studs.thread, studs.property_class)
-    return _slack(on_road, LEAST_OF_PROOF, "road_torque_nm") if all_of_them else ""
+    all_slack = max(preloads_n(on_road)) < LEAST_OF_ALL * proof_load_n(studs.thread, studs.property_class)
+    return _slack(on_road, LEAST_OF_ALL, "road_torque_nm") if all_slack else ""
 
 
 def unfit_as_read(studs: Studs) -> str:

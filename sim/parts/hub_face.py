@@ -29,7 +29,7 @@ def bare_face_um(case: Case) -> float:
     --------
     >>> from sim.parts.case import Case, Hub
     >>> round(bare_face_um(Case(hub=Hub(face_runout_um=8.0, face_saddle_um=60.0))), 1)
-    64.2
+    64.1
     """
     hub, radius = case.hub, case.hub.read_radius_mm
     high = ANGLES_RAD - np.deg2rad(hub.face_high_spot_deg)

@@ -211,12 +211,13 @@ def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
         return ()
     over_it = mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
-        return PLAY, MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it)
+        return (MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it),)
     more = MEAN_OF - found.turns
     turns = TURNS_BOX.format(
         more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)
     )
-    return PLAY, turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
+    play = (PLAY,) if "bearing" in over_it else ()  # once the mean is known `checks` asks for it anyway
+    return *play, turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
 
 
 def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> str:

@@ -14,7 +14,7 @@ from scenes.words import causes_do, causes_work, mountings
 from sim import advice
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import told_apart
+from sim.bench.mountings import Again, told_apart
 from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft
@@ -332,6 +332,9 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         assert "under that limit leave it there; over it" in causes_do.action(found)
         assert causes_work.limit_boxes(found)[0].startswith("2 turns more on stud 1")
         assert "Mean of 3 turns" in causes_work.limit_boxes(replace(found, turns=3))[0]
+        cleaned_twice = replace(found, told=replace(found.told, again=Again((7,), (), {}, False)))
+        assert "check the bearing for play" in causes_do.action(cleaned_twice)  # what is ordered has its box
+        assert causes_work.limit_boxes(cleaned_twice)[0] == causes_work.PLAY
         assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))
         assert causes_work.ask_again(found) == ""
 

@@ -133,12 +133,10 @@ def past_proof(studs: Studs) -> str:
     Raises
     ------
     Refused
-        Where no nut is on.
+        Where no nut is on for reading. On the road that is for `unfit` to say.
     """
-    for held in (studs, _on_the_road(studs)):
-        if over := proof_warnings(held):
-            return over[0]
-    return ""
+    on_road = () if _bare_road(studs) else (_on_the_road(studs),)
+    return next((over[0] for held in (studs, *on_road) if (over := proof_warnings(held))), "")
 
 
 def uneven_on_the_road(studs: Studs) -> str:
@@ -150,12 +148,12 @@ def uneven_on_the_road(studs: Studs) -> str:
     The share is judgement (`LEAST_OF_LARGEST`).
     """
     given = studs.road_torque_nm
-    if not isinstance(given, tuple):
+    if not isinstance(given, tuple) or _bare_road(studs):
         return ""
-    # One that is past its proof load is no measure for the others: it was pulled too hard.
+    # Few that are past their proof load are no measure for the others: they were pulled too hard. Most are.
     proof = proof_load_n(studs.thread, studs.property_class)
     held = [torque for torque, load in zip(given, preloads_n(_on_the_road(studs)), strict=True) if load <= proof]
-    most = max(held, default=max(given))
+    most = max(held if 2 * len(held) > len(given) else given)
     slack = [
         f"stud {stud} at {torque:g} N m" for stud, torque in enumerate(given, 1) if torque < LEAST_OF_LARGEST * most
     ]
@@ -170,6 +168,12 @@ def loose_on_the_road(studs: Studs) -> str:
     `unfit`, then `uneven_on_the_road`. [N m].
     """
     return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs)
+
+
+def _bare_road(studs: Studs) -> bool:
+    """Whether the road's torque, as given, is nothing at every nut."""
+    given = studs.road_torque_nm
+    return given is not None and not any(given if isinstance(given, tuple) else (given,))
 
 
 def _on_the_road(studs: Studs) -> Studs:

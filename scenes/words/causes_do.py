@@ -179,7 +179,7 @@ def _least_read(found: Finding) -> str:
         (runout, at)
         for one in found.told.states
         if one.state in CLEAN_STATES
-        for runout, at in zip(one.read_um, one.positions, strict=True)
+        for runout, at in zip(one.counted_um, one.positions, strict=True)
     ]
     runout, at = min(read)
     return f"{words.micrometres(runout)} (stud {at + 1})"

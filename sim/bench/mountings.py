@@ -163,6 +163,8 @@ class Apart:
         Whether three mountings or more fit no hub and no rotor that stay as they are.
     now : Standing
         As read last.
+    counted_um : tuple of float
+        What counts of each: ``read_um``, and what two humps reach between few places. [um TIR]
     """
 
     state: str
@@ -176,6 +178,7 @@ class Apart:
     returned: tuple[Returned, ...]
     contradict: bool
     now: Standing
+    counted_um: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -243,6 +246,7 @@ class _Mount:
     trace: Trace
     orders: Complexes
     sd_um: Floats  # of a component, its mounting in it
+    counted_um: float
 
 
 @one_thread
@@ -366,7 +370,7 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
 
 def _mount(trace: Trace, dial_um: float) -> _Mount:
     orders, sd = _orders(trace, dial_um)
-    return _Mount(trace, orders, np.hypot(sd, SCATTER_UM))
+    return _Mount(trace, orders, np.hypot(sd, SCATTER_UM), turn.tir(trace.value_um) + beyond_um(trace, dial_um))
 
 
 def orders_of(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
@@ -436,6 +440,7 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Stand
         tuple(_returned(group)),
         1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
         now,
+        tuple(one.counted_um for one in group),
     )  # fmt: skip
 
 

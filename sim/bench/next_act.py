@@ -387,7 +387,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     here, doubt, over = last.positions[-1], against.doubt_um, _over_um(by_vectors, last)
     untried = [position for position in range(told.studs) if position not in last.positions]
     best = min(untried, key=lambda position: by_vectors[position], default=None)
-    latest = dict(zip(last.positions, last.read_um, strict=True))  # a finer dial overtakes a coarse one
+    latest = dict(zip(last.positions, last.counted_um, strict=True))  # a finer dial overtakes a coarse one
     latest[here] = against.read_um
     least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
@@ -420,7 +420,7 @@ def _shares_half_um(told: ToldApart, last: Apart) -> float:
 
 def _over_um(by_vectors: list[float], last: Apart) -> float:
     """What higher orders and chance add to the sum of first orders, on the studs that were read. [um TIR]."""
-    return float(np.mean([read - by_vectors[at] for read, at in zip(last.read_um, last.positions, strict=True)]))
+    return float(np.mean([read - by_vectors[at] for read, at in zip(last.counted_um, last.positions, strict=True)]))
 
 
 def _unsure_um(told: ToldApart, last: Apart, stud: int, limit_um: float) -> float | None:

@@ -236,7 +236,7 @@ def _tried(
         (at, runout, mount)
         for one in told.states
         if (one.state in CLEAN_STATES) == cleaned
-        for at, runout, mount in zip(one.positions, one.read_um, one.mounts, strict=True)
+        for at, runout, mount in zip(one.positions, one.counted_um, one.mounts, strict=True)
     ]
     steps = {one.mount: readings.step_um(one) for one in readings.of("mounted")}
     over = [

@@ -13,12 +13,12 @@ from sim.files.dial_readings import Readings, Trace
 EVEN = Trace("thickness", 1, 0, np.arange(0.0, 360.0, 30.0), np.full(12, 11800.0), None, "cleaned")
 
 
-def turn_of(places, two_um, hump_at_deg=25.0, dial_um=1.0):
+def turn_of(places, two_um, hump_at_deg=25.0, dial_um=1.0, mount=1, stud=0):
     """14 µm once a turn, as much twice a turn as is given, its tops away from the places of six."""
     angle = np.arange(places) * 360.0 / places
     theta = np.radians(angle)
     value = 7.0 * np.cos(theta) + two_um / 2.0 * np.cos(2.0 * (theta - np.radians(hump_at_deg)))
-    return Trace("mounted", 1, 0, angle, np.round(value), None, "cleaned", dial_um=dial_um)
+    return Trace("mounted", mount, stud, angle, np.round(value), None, "cleaned", dial_um=dial_um)
 
 
 def judged(*traces):
@@ -41,6 +41,20 @@ def test_tops_between_six_places_count_against_the_limit():
     of = index_readings(table, table)
     assert of.read_um == pytest.approx(act.read_um)
     assert any("two humps reach" in note for note in of.notes)
+
+
+def test_a_stud_that_reads_alike_at_six_places_is_not_ordered_back_for_ever():
+    """Two studs, alike to a micrometre: what lies between the places counts on both, not only where it stands."""
+    stood = [turn_of(6, 46.0, 35.0, mount=1), turn_of(6, 46.0, 35.0, mount=2, stud=1)]
+    orders = []
+    while not orders or orders[-1].what in ("index", "back", "another stud"):
+        assert len(orders) < 4  # no stud twice
+        orders.append(judged(*stood, EVEN)[0])
+        stood.append(turn_of(6, 46.0, 35.0, mount=len(stood) + 1, stud=orders[-1].studs_turned))
+    assert "back" not in [one.what for one in orders]
+    last = told_apart(Readings(5, 140.0, 64.0, 1.0, (*stood[:-1], EVEN))).states[-1]
+    assert last.counted_um == pytest.approx([last.now.read_um] * len(last.mounts))
+    assert last.read_um[-1] < last.counted_um[-1] - 5.0
 
 
 def test_nothing_is_added_where_places_are_many_or_humps_are_not_told():

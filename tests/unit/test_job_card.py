@@ -472,11 +472,11 @@ def test_a_second_cleaning_has_a_name_in_the_table_and_says_what_it_is_for():
 
 def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     near = finding(do=names.LEAVE)
-    last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), positions=(0,))
+    last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), counted_um=(40.0,), positions=(0,))
     near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
     text = causes_do.first_line(near, dial_readings.read(FOUR), CASE)
     assert "That is of this mounting: another may read up to 14" in text
-    low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,)),)))
+    low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,), counted_um=(20.0,)),)))
     assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
 
 

@@ -333,7 +333,7 @@ def report(
         try:
             result = doing.open_run(run_or_case, distance(km), tell)
         except Scrap as scrap:
-            return thin.answer(scrap, doing.open_case(run_or_case), None, as_json)
+            return thin.answer(scrap, doing.open_case(run_or_case), None, as_json, folder)
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:

@@ -129,8 +129,8 @@ SCRAP_BY_ITS_STAMP = (
 STAMP_DECIDES = THIN_FIRST + "Until its stamp is read nothing is cut, and nothing but that leaves it on."
 NO_ROAD = "No road, no stud and no cut is reckoned for it."
 PAGE_BY_CAUSES = (
-    "Nothing is written there: of a table that holds a mounted turn too trueseat causes {table} makes page and job "
-    "card (--case, --out)."
+    "Nothing is written: of a table that holds a mounted turn too trueseat causes {table} makes page and job card "
+    "(--case, --out)."
 )
 #: What the answer by machine calls the two.
 RENEW_IT, READ_THE_STAMP = "renew the rotor", "read the stamp"

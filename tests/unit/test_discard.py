@@ -92,6 +92,7 @@ def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, 
         code, out, err = told(capsys, command, case, "--json")
         assert (code, err) == (0, ""), command
         assert "10.00 mm is the discard thickness, nothing is left to wear: scrap" in " ".join(json.loads(out)["leads"])
+    assert "Nothing is written: of a table that holds" in told(capsys, "report", case)[1]
     assert not (tmp_path / "report.html").exists()
 
 

@@ -19,7 +19,7 @@ from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, unfit
+from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
@@ -161,12 +161,14 @@ def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
 
 
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
-    """A nut that was loose on the road comes before every stud position: nothing that was read under it orders one."""
+    """A nut that was loose on the road, or studs pulled too hard, come before every stud position: none is ordered."""
     if case is None:
         return ()
     if loose := loose_on_the_road(case.studs):
         return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",)
-    off = unfit(case.studs)
+    if over := past_proof(case.studs):
+        return (TOO_HARD.format(over=over),)
+    off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)
     return (f"the nuts first: {off}; {UNDER_LOOSE}",) if off else ()
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, words, written
+from scenes.words import acts, loose_nut, mountings, words, written
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.corner.road_state import loose_on_the_road
+from sim.corner.road_state import badly_held, loose_on_the_road
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import is_stated
@@ -62,6 +62,8 @@ NUT_FIRST = (
     "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
     "and read it again; what was read before counts for nothing."
 )
+#: Of studs past their proof load.
+READ_SO = "Read it again then; what was read before orders and clears nothing."
 #: No nut makes a micrometer's reading void.
 STILL_THIN = " Its thickness counts all the same: {thin}."
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
@@ -234,6 +236,9 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         thin = too_thin(read, case)
         return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
+    if over := loose_nut.too_hard(case.studs):
+        thin = too_thin(read, case)
+        return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
@@ -247,7 +252,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
 
 def called(found: Finding, read: Readings, case: Case) -> str:
     """Name the act for an answer by machine: of a rotor that goes by its own stamp that, as `first_line` says it."""
-    goes = is_stated(case) and too_thin(read, case) and not loose_on_the_road(case.studs)
+    goes = is_stated(case) and too_thin(read, case) and not badly_held(case.studs)
     return acts.RENEW_IT if goes else found.do
 
 

@@ -9,7 +9,7 @@ from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
-from sim.corner.road_state import loose_on_the_road
+from sim.corner.road_state import loose_on_the_road, past_proof
 from sim.parts.dial import ABOVE
 from sim.parts.thickness import MEAN_OF
 
@@ -23,6 +23,7 @@ INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
 FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as they are."
 ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
+STUDS_BOX = "Stud and nut that were really pulled so, renewed ({over})."
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
@@ -189,9 +190,11 @@ def asks_turns(found: Finding) -> bool:
 
 
 def nuts_box(case: Case) -> str:
-    """Box for the nut that was loose on the road, before all work; empty where none was."""
-    loose = loose_on_the_road(case.studs)
-    return NUTS_BOX.format(loose=loose) if loose else ""
+    """Box for the nut that was loose on the road or studs pulled too hard, before all work; empty where none was."""
+    if loose := loose_on_the_road(case.studs):
+        return NUTS_BOX.format(loose=loose)
+    over = past_proof(case.studs)
+    return STUDS_BOX.format(over=over) if over else ""
 
 
 def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:

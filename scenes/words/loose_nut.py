@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import words
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, past_proof, uneven_on_the_road, unfit
+from sim.corner import road_state
+from sim.corner.road_state import UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof, uneven_on_the_road
 
 if TYPE_CHECKING:
     from sim.parts.case import Studs
@@ -22,10 +23,7 @@ LEADS = f"The nuts first: as driven, {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}.
 UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
 #: Of studs past their proof load, in place of a pass and in the headline.
 STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
-TOO_HARD = (
-    "The studs first: {over}. What was really pulled so is renewed, stud and nut (common practice, no source); then "
-    "the vehicle maker's torque, by hand and torque wrench."
-)
+TOO_HARD = f"{words.capital(road_state.TOO_HARD)}."
 
 
 def too_hard(studs: Studs) -> str:
@@ -42,7 +40,7 @@ def leads(studs: Studs) -> str:
 
 def first(studs: Studs) -> str:
     """Say the same where the case holds no more than a clamping for reading that nobody may drive with."""
-    off = "" if loose_on_the_road(studs) else unfit(studs)
+    off = "" if studs.road_torque_nm is not None else loose_as_read(studs)
     return f"The nuts first: {off}; {UNDER_LOOSE}. {ORDERS_NOTHING}." if off else leads(studs)
 
 

@@ -36,7 +36,7 @@ from sim.causes.what_if import (
     trace_of,
     without_dirt_um,
 )
-from sim.corner.road_state import loose_on_the_road
+from sim.corner.road_state import badly_held
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
 from sim.files.reading_faults import STANDS_UP
@@ -216,8 +216,8 @@ def _answer(
         misfit_share=found.misfit_share,
         after=ordered.after,
         next_readings=ordered.rows,
-        # Nothing is read, left on or bought over a nut that was loose on the road.
-        do=names.RETORQUE if loose_on_the_road(case.studs) else ordered.do,
+        # Nothing is read, left on or bought over a nut that was loose on the road, or studs that were pulled too hard.
+        do=names.RETORQUE if badly_held(case.studs) else ordered.do,
         fitted=_fitted(data, found, dominant, list(shares), ranked),
         columns=found.columns,
         effective_columns=float(found.effective_columns),

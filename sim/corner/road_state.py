@@ -37,6 +37,12 @@ UNDER_LOOSE = (
     "vehicle maker's torque, crosswise in stages, and read again"
 )
 
+#: What comes first where studs were pulled past their proof load.
+TOO_HARD = (
+    "the studs first: {over}. What was really pulled so is renewed, stud and nut (common practice, no source); then "
+    "the vehicle maker's torque, by hand and torque wrench"
+)
+
 
 def as_driven(case: Case) -> Case:
     """Return the corner as it is driven: wheel on, torque of the road.
@@ -168,6 +174,21 @@ def loose_on_the_road(studs: Studs) -> str:
     `unfit`, then `uneven_on_the_road`. [N m].
     """
     return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs)
+
+
+def badly_held(studs: Studs) -> str:
+    """Say which nut was loose or off as driven, else which studs are pulled past their proof load; else empty.
+
+    Notes
+    -----
+    `loose_on_the_road`, then `past_proof`. [N m], [kN].
+
+    Raises
+    ------
+    Refused
+        As `past_proof`.
+    """
+    return loose_on_the_road(studs) or past_proof(studs)
 
 
 def _bare_road(studs: Studs) -> bool:

@@ -560,3 +560,10 @@ def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask,
     assert "stud 1 at 30 N m where others have 140 N m; look at" in text
     assert "best" not in text
     assert not answer["move"]
+    head = "title = 'studs'\nbase = 'rear_solid_300'\n[studs]\n"
+    case.write_text(f"{head}road_torque_nm = [140, 140, 350, 140, 140]\n")
+    text, answer = ask(*quiet, case, state="cleaned")
+    assert "The studs first: stud 3: preload above the proof load" in text
+    assert not answer["move"]
+    case.write_text(f"{head}torque_nm = [140, 138, 140, 139, 140]\n")  # even, as nuts on the road are: they hold
+    assert ask(*quiet, case, state="cleaned")[1]["act"]["what"] == "done"

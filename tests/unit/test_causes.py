@@ -169,6 +169,8 @@ def test_nothing_is_left_on_over_a_nut_that_was_loose_on_the_road():
     loose = replace(CASE, studs=replace(CASE.studs, road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
     assert weigh(read, CASE, menu=False).do == names.LEAVE
     assert weigh(read, loose, menu=False).do == names.RETORQUE
+    too_hard = replace(CASE, studs=replace(CASE.studs, road_torque_nm=(140.0, 140.0, 350.0, 140.0, 140.0)))
+    assert weigh(read, too_hard, menu=False).do == names.RETORQUE
 
 
 def test_a_minute_more_saves_a_minute_less(monkeypatch):

@@ -102,6 +102,18 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     assert causes_do.first_line(found, read, CASE) == causes_do.action(found, (), "", words.micrometres(50.0))
 
 
+def test_studs_pulled_too_hard_come_before_every_act(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    over = Case(studs=Studs(road_torque_nm=(140.0, 140.0, 350.0, 140.0, 140.0)))
+    found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    first = causes_do.first_line(found, read, over)
+    assert first.startswith("The studs first: stud 3: preload above the proof load")
+    assert causes_do.called(found, read, over) == names.RETORQUE
+    text = plain(card(found, read, over))
+    assert text.index("The studs first") < text.index("Cannot tell apart")
+    assert "Stud and nut that were really pulled so, renewed (stud 3: preload above" in text.split("Work, in this")[1]
+
+
 @pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])
 def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")

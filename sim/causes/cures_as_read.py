@@ -11,10 +11,13 @@ from sim.bench.taper_shims import ShimResult
 from sim.causes import names
 from sim.causes.decision import Decision
 from sim.files.reading_faults import STANDS_UP
-from sim.parts.dial import TOO_CLOSE
+from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.discard import is_stated
 
 #: Cures with a figure of their own; no shim before either.
 CLEAN, INDEX, PART, RENEW = "clean", "index", "part", "replace the rotor"
+#: What a part set's discard thickness orders of a rotor whose own nobody read, and when the rest follows.
+STAMP, OVER_IT = "read the stamp", "only over its stamp"
 #: What each act of a table is called among the cures, and what its line says.
 CALLED: Mapping[str, tuple[str, str]] = {
     names.READ_AGAIN: ("read again", "until then nothing is moved on these readings"),
@@ -54,7 +57,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     shims : ShimResult or None
         Where steps can be bought.
     found : Found
-        What is known of the move; a rotor that goes by its thickness is renewed, whatever its runout orders.
+        What is known of the move; a rotor that goes by its thickness is renewed, whatever its runout orders, behind a
+        hub that is ordered; by a part set's discard thickness its stamp is read first. Not on readings in doubt.
 
     Returns
     -------
@@ -63,13 +67,19 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         named for the runout; not on a corner that is to be cleaned first. By rule. [um]
     """
     limit_um = decided.limits.mounted_runout_um
+    if decided.steps[0] == names.READ_AGAIN:  # nothing is bought on readings that are in doubt
+        name, why = CALLED[names.READ_AGAIN]
+        return (Cure(name, None, None, f"{_places(decided)}{why}"),)
+    if found.rotor_goes and _by_stamp(decided):
+        rest = cures_as_read(decided, index, shims, replace(found, rotor_goes=""))
+        return (Cure(STAMP, None, None, found.rotor_goes), *(_only_if(one, OVER_IT) for one in rest))
     steps = _by_thickness(decided.steps) if found.rotor_goes else decided.steps
     if decided.back and steps == decided.steps:
         return (Cure(INDEX, None, None, f"{stud_place(index.best)}, where it ran out least; read it once more"),)
     cures: list[Cure] = []
     for what in steps:
         name, why = CALLED[what]
-        why = f"{_places(decided)}{why}" if what == names.READ_AGAIN else why
+        why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, _enough(what, decided), why)
         cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
     last = cures[-1]
@@ -90,9 +100,16 @@ def _places(decided: Decision) -> str:
 
 
 def _by_thickness(steps: Sequence[str]) -> tuple[str, ...]:
-    """What is left of the order where the rotor goes: the hub under it all the same."""
+    """What is left of the order where the rotor goes: a hub that is ordered leads, no rotor cures it."""
     goes = steps[0] if steps[0] in (names.RENEW, names.UNEVEN_COUNTED) else names.RENEW
-    return (goes, *(one for one in steps[:1] if one == names.HUB_AND_BEARING))
+    return (*(one for one in steps[:1] if one == names.HUB_AND_BEARING), goes)
+
+
+def _by_stamp(decided: Decision) -> bool:
+    """Whether only a discard thickness that is a part set's condemns it: its own stamp is read first."""
+    varies = decided.act.varies
+    uneven = varies is not None and (varies.state == ABOVE or varies.counts_over)
+    return decided.case is not None and not is_stated(decided.case) and not uneven
 
 
 def _enough(what: str, decided: Decision) -> bool | None:

@@ -177,8 +177,9 @@ BY_FINDING = {
 }  # fmt: skip
 BY_CURE = {
     "read again": "read again", "leave it on": LEAVE, "clean": CLEANS, "hub and bearing": HUB, "index": MOVE,
-    "shim": "shim", "cut": "cut", "replace the rotor": RENEW, "another stud": MOVE, "thickness": "read thickness",
-    "bare hub": "read hub", "finer dial": "read", "at the limit": NEITHER, "part": OPEN, "tighten anew": "read",
+    "shim": "shim", "cut": "cut", "replace the rotor": RENEW, "read the stamp": STAMP, "another stud": MOVE,
+    "thickness": "read thickness", "bare hub": "read hub", "finer dial": "read", "at the limit": NEITHER, "part": OPEN,
+    "tighten anew": "read",
     "read the rim": "read", "read the inboard face": "read", "read the axle's other side": "read",
 }  # fmt: skip
 

@@ -19,6 +19,7 @@ from sim.causes.decision import decide
 from sim.causes.ordered import _by_readings_alone, _ends, _not_a_third_time, _where_none_fits
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import TWICE, ReadingFault
+from sim.parts.case import Case, Rotor
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 HUB, BAD = 3.0, 55.0
@@ -211,3 +212,23 @@ def test_a_third_cleaning_is_for_dirt_that_the_second_took_some_of_and_there_is_
     assert do(found.again, replace(dirt, probability=0.3)) == names.LEAVE
     assert do(replace(found.again, went=False), dirt) == names.LEAVE
     assert do(replace(found.again, mounts=(3, 4)), dirt) == names.LEAVE
+
+
+def test_where_the_thickness_condemns_the_list_stays_with_what_leads():
+    """It read "replace the rotor" first beside a lead that orders a reading, the hub, or the stamp."""
+    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB)))
+    decided, index = decide(read, LIMITS), index_readings(read, read).result
+
+    def listed(decision):
+        return cures_as_read(decision, index, None, Found(rotor_goes="it is 9.63 mm thin"))
+
+    slipped = replace(decided, act=replace(decided.act, what="read again"))
+    assert [one.name for one in listed(slipped)] == ["read again"]
+    hub, renewed = listed(replace(decided, act=replace(decided.act, what="hub")))
+    assert (hub.name, renewed.name) == ("hub and bearing", "replace the rotor")
+    assert renewed.why.startswith("it is 9.63 mm thin; on a clean hub")
+    stamp, part = listed(replace(decided, case=Case()))  # its discard thickness is a part set's
+    assert (stamp.name, stamp.why, part.name) == ("read the stamp", "it is 9.63 mm thin", "part")
+    assert part.why.startswith("only over its stamp; ")
+    own = replace(decided, case=Case(rotor=Rotor(minimum_thickness_mm=10.5)))
+    assert [one.name for one in listed(own)] == ["replace the rotor"]

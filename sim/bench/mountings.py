@@ -311,8 +311,8 @@ def name_of(trace: Trace) -> str:
 
 
 def _doubted(readings: Readings) -> set[str]:
-    """Traces that give a slip away; a bare face that stands up is none."""
-    return {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    """Traces that give a slip away; a bare face that stands up is none, nor a turn that counts in a slip's place."""
+    return {fault.trace for fault in readings.faults if fault.fault != STANDS_UP and not fault.read_last}
 
 
 def _usable(readings: Readings) -> list[Trace]:
@@ -346,15 +346,14 @@ def to_read_again(readings: Readings) -> bool:
     ends = (f", mount {now.mount}", "hub face")
     read = [one.kind if one.kind == "hub face" else name_of(one) for one in readings.traces]
     once = [name for name in _doubted(readings) if read.count(name) <= 1]
+    once += [fault.trace for fault in readings.faults if fault.read_last and fault.fault != STANDS_UP]
     return any(name.endswith(ends) or name.startswith("thickness") for name in once)
 
 
 def _read_apart(readings: Readings) -> set[str]:
-    """Mountings whose turns differ and are not settled, but for two where one slipped and the other took its place."""
-    turns = [name_of(one) for one in readings.of("mounted")]
-    told = [one.trace for one in readings.faults]
-    apart = {one.trace for one in readings.faults if one.fault == TWICE} & set(turns)
-    return {name for name in apart if turns.count(name) > 2 or told.count(name) != 2}
+    """Mountings whose turns differ and are not settled: a slip beside a sound turn is none of them any more."""
+    turns = {name_of(one) for one in readings.of("mounted")}
+    return {one.trace for one in readings.faults if one.fault == TWICE} & turns
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:

@@ -161,7 +161,7 @@ def seen(readings: Readings, again: Sequence[int] = ()) -> Seen:
 
 def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
     """Traces to use: no rotor that hangs on a screw, no doubted one where others remain, the last of some kinds."""
-    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP and not fault.read_last}
     held = [trace for trace in readings.traces if trace.clamped_by != ONE_SCREW]
     left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
     read = {(named(trace), trace.state): trace for trace in held if trace.kind != "hub face"}

@@ -11,16 +11,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files import face_turns
-from sim.files.read_anew import NOTE, read_anew
-from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted, slipped
+from sim.files.read_anew import NOTE, READ_LAST, read_anew, unanswered
+from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted, of_each
 from sim.files.readings_head import (
     AWAY,
     CLOCKWISE,
@@ -231,8 +231,8 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads
     step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
-    traces, anew = _sound(traces, step, studs)
-    found = doubted([_turn_of(trace) for trace in traces], step, studs)
+    traces, anew, last = _sound(traces, step, studs)
+    found = doubted([_turn_of(trace) for trace in traces], step, studs) + last
     found += tuple(
         fault
         for trace in traces
@@ -250,18 +250,32 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     )
 
 
-def _sound(traces: list[Trace], step_um: float, studs: int) -> tuple[list[Trace], list[str]]:
-    """Leave out each turn that slipped and was read again, and say so; a thickness is the same whatever the mount."""
-    same = [
-        (one.kind, one.corner, *(() if one.kind == "thickness" else (one.mount, one.studs_turned, one.state)))
-        for one in traces
-    ]
+def _sound(traces: list[Trace], step_um: float, studs: int) -> tuple[list[Trace], list[str], tuple[ReadingFault, ...]]:
+    """Leave out each turn that slipped beside a sound one, and say so; a thickness is the same whatever the mount.
+
+    What was read last keeps its faults: it is to be read again while it stands.
+    """
+    same = [(one.kind, one.corner, *(() if one.kind == "thickness" else _as_read(one))) for one in traces]
     if len(set(same)) == len(same):
-        return traces, []
+        return traces, [], ()
     turns = [_turn_of(trace) for trace in traces]
-    gone = read_anew(same, slipped(turns, step_um, studs))
-    notes = dict.fromkeys(NOTE.format(name=turns[place].name) for place in gone)
-    return [one for place, one in enumerate(traces) if place not in gone], list(notes)
+    each = of_each(turns, step_um, studs)
+    slips = [any(fault.fault != STANDS_UP for fault in faults) for faults in each]
+    gone, last = read_anew(same, slips), unanswered(same, slips)
+    notes = dict.fromkeys((READ_LAST if place in last else NOTE).format(name=turns[place].name) for place in gone)
+    stands = {trace.corner: trace.mount for trace in traces if trace.kind == "mounted"}
+    faults = tuple(
+        replace(fault, read_last=True)
+        for place in last
+        if traces[place].kind in ("hub face", "thickness") or traces[place].mount == stands.get(traces[place].corner)
+        for fault in each[place]
+    )
+    return [one for place, one in enumerate(traces) if place not in gone], list(notes), faults
+
+
+def _as_read(one: Trace) -> tuple[Hashable, ...]:
+    """How a turn was mounted and held: of equal value they read the same thing."""
+    return (one.mount, one.studs_turned, one.state, one.clamped_by)
 
 
 def _turn_of(trace: Trace) -> Turn:

@@ -79,6 +79,8 @@ class ReadingFault:
         What to do, in a technician's words.
     left_out_deg : tuple of float
         The likeliest of the places; the rest was judged without them. [deg]
+    read_last : bool
+        Whether a sound turn of the same, which counts in its place, was read before it and none after it.
     """
 
     fault: str
@@ -88,6 +90,7 @@ class ReadingFault:
     log_odds: float
     text: str
     left_out_deg: tuple[float, ...] = ()
+    read_last: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -489,7 +492,7 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
     studs : int
         Studs of the hub.
     """
-    slipped = {id(turn): faults for turn, faults in zip(turns, _of_each(turns, dial_um, studs), strict=True)}
+    slipped = {id(turn): faults for turn, faults in zip(turns, of_each(turns, dial_um, studs), strict=True)}
     found = [fault for of_one in slipped.values() for fault in of_one]
     for one, other in combinations(turns, 2):
         if one.mount != other.mount:
@@ -519,19 +522,8 @@ def _so_often(fault: ReadingFault, turns: int) -> ReadingFault:
 
 
 @one_thread
-def slipped(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[bool, ...]:
-    """Which of these turns give a slip away by themselves; a hub face that stands up is none.
-
-    Parameters
-    ----------
-    turns, dial_um, studs
-        As `doubted` takes them.
-    """
-    return tuple(any(fault.fault != STANDS_UP for fault in faults) for faults in _of_each(turns, dial_um, studs))
-
-
-def _of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[ReadingFault, ...]]:
-    """Slips of each turn."""
+def of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[ReadingFault, ...]]:
+    """Slips of each turn; parameters as `doubted` takes them."""
     signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
     return [_of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns]
 

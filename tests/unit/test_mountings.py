@@ -778,7 +778,7 @@ def test_turns_of_one_mount_are_one_turn_of_their_means_as_uncertain_as_they_sca
         told_apart(read), next_act(read, told_apart(read), LIMITS), [read.faults[0].text]
     )
     twice, slip = read.faults[0], replace(read.faults[0], fault="outlier")
-    assert told_apart(replace(read, faults=(twice, slip))).next != "read again"  # the second took its place
+    assert told_apart(replace(read, faults=(twice, slip))).next == "read again"  # which of them slipped nobody knows
     assert told_apart(replace(read, faults=(twice, slip, slip))).next == "read again"
     third = replace(read, traces=(*read.traces, read.traces[-1]))
     assert told_apart(read_alike(third)).next == "read again"  # to and fro two of three agree by chance

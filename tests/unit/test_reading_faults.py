@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.command.road_options import Measured
+from sim.bench.mountings import to_read_again
 from sim.errors import BadInput
 from sim.files import starter_readings
 from sim.files.case_file import case_from_text
@@ -17,6 +18,7 @@ from sim.files.reading_faults import (
     DECIMAL,
     DRIFT,
     MIRRORED,
+    OUTLIER,
     SIGN,
     SIGNS,
     STANDS_UP,
@@ -287,6 +289,35 @@ def test_a_turn_that_slipped_and_was_read_again_counts_no_more_however_often_it_
     dip[4] -= 100.0
     three = [("thickness", 1, 0, value) for value in (dip, dip, thick)]
     assert len(parse(table(("mounted", 1, 0, READ), *three)).of("thickness")) == 3
+
+
+def test_a_slip_in_the_turn_that_was_read_last_is_read_again_and_never_averaged_with_the_one_before():
+    """Its mean with the sound turn before it left a rotor over its limit on, with "leave it there"."""
+    slipped = READ.copy()
+    slipped[4] = -90.0
+    sound, slip = ("mounted", 1, 0, READ), ("mounted", 1, 0, slipped)
+    thick = np.full(12, 11_600.0)
+    typed = thick + 100.0 * (np.arange(12) == 2)
+    for kind, good, bad in (("mounted", READ, slipped), ("hub face", READ, slipped), ("thickness", thick, typed)):
+        turns = [(kind, "" if kind == "hub face" else 1, "" if kind == "hub face" else 0, one) for one in (good, bad)]
+        for before in (1, 2):
+            read = parse(table(sound, *turns[:1] * before, turns[1]))
+            assert {fault.fault for fault in read.faults} <= {OUTLIER, SIGN, DECIMAL, SWAP}
+            assert all(fault.read_last and fault.trace.startswith(kind) for fault in read.faults)
+            assert all(one.value_um == pytest.approx(good) for one in read.of(kind)[-before:])
+            assert to_read_again(read)
+        again = parse(table(sound, *turns, turns[0]))
+        assert (again.faults, to_read_again(again)) == ((), False)
+    # Nobody reads a mount again that stands no more: its sound turn counts.
+    moved = parse(table(sound, slip, ("mounted", 2, 2, READ)))
+    assert (len(moved.traces), moved.faults, to_read_again(moved)) == (2, (), False)
+    # Held otherwise it is another turn: none takes its place.
+    lines = table(sound, slip).splitlines()
+    first, rest = lines.index(COLUMNS.strip()), len(READ)
+    held = [*lines[:first], lines[first] + ",clamped_by", *(one + ",nuts and spacers" for one in lines[first + 1 :])]
+    assert len(parse("\n".join(held)).traces) == 1
+    bare = [one.replace("nuts and spacers", "bare nuts") if k > first + rest else one for k, one in enumerate(held)]
+    assert len(parse("\n".join(bare)).traces) == 2
 
 
 def test_clockwise_tables_and_dials_that_count_away_say_the_same():

@@ -28,6 +28,8 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     ends = [_after(run.forecast) for run in (dirty, clean)]
     if uneven := loose_nut.uneven(dirty.case.studs):
         return (uneven, *sentences, loose_nut.ROAD)
+    if nothing := road_words.counts_for_nothing(dirty):
+        return (*sentences, road_words.NOTHING.format(beside=nothing))
     return (
         *sentences,
         f"Over {last} the thickness variation comes to {words.micrometres(worst)} at most: "

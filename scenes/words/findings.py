@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
+from scenes.words.loose_nut import studs_first
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import BARE_NUTS
@@ -23,7 +24,6 @@ from sim.corner.road_state import (
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim
-from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.stuck_caliper import stuck
@@ -286,15 +286,6 @@ def _counts(read_state: str, road_state: str) -> str:
     return "The limit is held by the dial; what wears the rotor is the road"
 
 
-def studs_first(run: Any) -> str:
-    """Say before every figure that studs are pulled past their proof load, or wheel bolts hold badly; else empty."""
-    if bolts := bolts_on_the_road(run.case):
-        return f"The wheel bolts first: {bolts}."
-    if run.reading is None and (held := bolt_warnings(run.case)):
-        return f"The bolts first, as held for reading: {held[0]}. The thread in the hub is looked at before it is read."
-    return loose_nut.too_hard(run.case.studs)
-
-
 def bearing_first(run: Any) -> str:
     """Say before every figure that a bearing's end float, as given, leaves every reading unsure; empty where none is.
 
@@ -430,17 +421,15 @@ def dtv(run: Any) -> Judged | None:
         plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     elif beside := _counts_for_nothing(run, high):
-        plain = f"What the road would make of it counts for nothing: {beside}."
+        plain = road_words.NOTHING.format(beside=beside)
         sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
 
 
 def _counts_for_nothing(run: Any, highest_um: float) -> str:
     """Say why a forecast counts for nothing beside what is known of the car; empty where nothing speaks against it."""
-    if run.reading is not None and run.reading.clamped_by == ONE_SCREW:
-        return SCREW_ONLY
-    if studs_first(run):
-        return "what holds the wheel comes first"
+    if held := road_words.held_badly(run):
+        return held
     over = road_words.read_over(run.forecast, run.case.limits.dtv_um)
     if over is None:
         return ""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
 from sim.corner import road_state
 from sim.corner.road_state import UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof, uneven_on_the_road
+from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 
 if TYPE_CHECKING:
     from sim.parts.case import Studs
@@ -30,6 +31,15 @@ def too_hard(studs: Studs) -> str:
     """Say in a headline which studs are pulled past their proof load; empty where none is."""
     over = past_proof(studs)
     return TOO_HARD.format(over=over) if over else ""
+
+
+def studs_first(run: Any) -> str:
+    """Say before every figure that studs are pulled past their proof load, or wheel bolts hold badly; else empty."""
+    if bolts := bolts_on_the_road(run.case):
+        return f"The wheel bolts first: {bolts}."
+    if getattr(run, "reading", None) is None and (held := bolt_warnings(run.case)):
+        return f"The bolts first, as held for reading: {held[0]}. The thread in the hub is looked at before it is read."
+    return too_hard(run.case.studs)
 
 
 def leads(studs: Studs) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import loose_nut, spigot, words
-from sim.corner.road_state import loose_on_the_road, past_proof
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
+from sim.corner.road_state import loose_on_the_road
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_slim
-from sim.parts.fastener import bolts_on_the_road
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -48,6 +48,7 @@ UNSETTLED = {
 RENEWED = "over its limit as read: renew it"
 COUNTED = "counts as over its limit: renew it"
 UNSURE = "its thickness is read again first"
+NOTHING = "What the road would make of it counts for nothing: {beside}."
 HELD_FIRST = "what holds the wheel comes first"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
@@ -78,6 +79,19 @@ def read_over(found: Any, limit_um: float) -> Uneven | None:
     on_the_way: Uneven | None = getattr(found, "read_on_the_way", None)
     over = on_the_way is not None and on_the_way.state == ABOVE
     return starts_over(found, limit_um) or (on_the_way if over else None)
+
+
+def held_badly(run: Any) -> str:
+    """Say what holds rotor or wheel so badly that no forecast counts: one screw, studs, bolts; empty where all hold."""
+    reading = getattr(run, "reading", None)
+    if reading is not None and reading.clamped_by == ONE_SCREW:
+        return SCREW_ONLY
+    return HELD_FIRST if loose_nut.studs_first(run) else ""
+
+
+def counts_for_nothing(run: Any) -> str:
+    """Say why no calming figure of a forecast is told: `held_badly`, or a thickness read over its limit; else empty."""
+    return held_badly(run) or (RENEWED if read_over(run.forecast, run.case.limits.dtv_um) else "")
 
 
 def unsure_start(found: Any, limit_um: float) -> Uneven | None:
@@ -173,6 +187,8 @@ def _limit_rows(run: Any) -> list[Row]:
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
     if loose_on_the_road(run.case.studs) and limit_state(found, run.case.limits.dtv_um) != "above":
         return [(f"limit reached within {words.kilometres(last)}", *loose_nut.NOT_TOLD)]
+    if (nothing := counts_for_nothing(run)) and limit_state(found, run.case.limits.dtv_um) != "above":
+        return [(f"limit reached within {words.kilometres(last)}", "not told", nothing)]
     return [
         (f"limit reached within {words.kilometres(last)}", words.likelihood(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
@@ -203,8 +219,8 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = ("not told", UNSURE)
     elif rotor_goes.as_given(run.case):
         lasts = ("not told", GOES)
-    elif past_proof(run.case.studs) or bolts_on_the_road(run.case):
-        lasts = ("not told", HELD_FIRST)
+    elif held := held_badly(run):
+        lasts = ("not told", held)
     elif is_slim(run.case, getattr(found, "worn_thinnest_mm", None)):
         lasts = ("not told", SLIM)
     # Drawn home over scale it may crack: no distance is told by which it wears out.
@@ -237,6 +253,8 @@ def _drag_rows(run: Any) -> list[Row]:
         verdict = f"{'over' if first > limit else 'within'} the limit, {words.with_unit(limit, 'N m')}"
         if first <= limit and loose_on_the_road(run.case.studs):
             verdict = loose_nut.CALLED
+        elif first <= limit and (nothing := counts_for_nothing(run)):
+            verdict = f"not told: {nothing}"
     text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
     whose = "the stuck caliper's too" if stuck(run.case) else "share from runout"
     return [(f"residual drag, {whose}", words.with_unit(first, "N m"), text)]

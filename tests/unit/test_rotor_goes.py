@@ -7,7 +7,7 @@ import pytest
 
 from scenes.command import doing
 from scenes.command.cure import instruction
-from scenes.words import corner, findings, loose_nut, road, to_do, work_order
+from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, work_order
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
@@ -258,10 +258,19 @@ def test_what_counts_for_nothing_is_said_of_the_road_too():
     run = fakes.run(dirty=False)
     run.case = case_from_text('base = "rear_solid_300"\n[studs]\ntorque_nm = 350.0')
     assert "counts for nothing: what holds the wheel comes first" in findings.dtv(run).sentence
-    assert ("rotor lasts", "not told", road.HELD_FIRST) in road.road_rows(run)
+    rows = road.road_rows(run)
+    assert ("rotor lasts", "not told", road.HELD_FIRST) in rows
+    assert rows[0][1:] == ("not told", road.HELD_FIRST)  # the limit
+    front = fakes.run(dirty=False)
+    front.case = replace(front.case, axle="front", studs=run.case.studs)
+    assert f"not told: {road.HELD_FIRST}; " in str(road.road_rows(front))  # drag
+    told = cleaning.compared(run, fakes.run(dirty=False))
+    assert told[-1] == road.NOTHING.format(beside=road.HELD_FIRST)
+    assert "quiet" not in " ".join(told)
     run = fakes.run(dirty=False)
     run.forecast.read_on_the_way = Uneven(90.0, 4.0, 15.0)
     assert "more than any draw makes" in findings.dtv(run).plain
+    assert road.road_rows(run)[0][1:] == ("not told", road.RENEWED)
 
 
 def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():

@@ -22,7 +22,6 @@ from scenes.words import (
     fastening,
     felt,
     findings,
-    loose_nut,
     spigot,
     to_do,
     weak_points,
@@ -226,10 +225,11 @@ def _worth_a_row(orders: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _strip(item: findings.Judged, run: Any) -> Markup:
-    """Figure beside its limit; none where it would clear a rotor that was forced, is not home or had a loose nut."""
+    """Figure beside its limit; none where it would clear a rotor that was forced, is not home or was held badly."""
     if spigot.wrong(run.spigot) and item.key in UNJUDGED_OFF_THE_SPIGOT:
         return Markup()
-    if item.state != ABOVE and loose_nut.leads(run.case.studs):
+    nothing = road_words.calms_nobody(run) if item.key == "dtv" else findings.cleared(run, item.state)
+    if item.state != ABOVE and nothing:
         return Markup()
     called = words.limit_called(run.case, findings.LIMIT_OF[item.key]) if item.judged else words.DIALS_LIMIT
     return Markup(runout.limit_strip(item.value, item.limit, (item.low, item.high), item.name, called))

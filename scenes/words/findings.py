@@ -100,7 +100,7 @@ def runout(run: Any) -> Judged:
     read = run.reading
     value = run.seat.lateral_runout_um[face] if read is None else read.at_dial_um
     state = against_limit(value, limit, doubt)
-    judged = _cleared(run, state) or f"{words.against_limit(state, value, limit)}, {limited(case)}"
+    judged = cleared(run, state) or f"{words.against_limit(state, value, limit)}, {limited(case)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
     if read is None and spigot.off_the_face(run.spigot):
         sentence, name = NOT_HOME_READS, f"{words.RUNOUT}, not home"
@@ -127,7 +127,7 @@ def _doubt_um(run: Any) -> float:
     return (run.reading.doubt_um if run.reading is not None else 0.0) or reading_doubt_um(run.case)
 
 
-def _cleared(run: Any, state: str) -> str:
+def cleared(run: Any, state: str) -> str:
     """Said in place of a pass where spigot, studs or nuts are wrong: none of it shows at the dial. Else empty."""
     if state == "above":
         return ""
@@ -175,7 +175,7 @@ def as_driven(run: Any) -> Judged | None:
         head = _stands_on_little(found.seat)
     state = span_against_limit(low, high, limit)
     what = f"{head}{words.capital(words.AS_DRIVEN)}, {how}, {words.micrometres(value)}"
-    close = words.capital(f"{_cleared(run, state)}.") if _cleared(run, state) else NOT_OFF_THE_DIAL
+    close = words.capital(f"{cleared(run, state)}.") if cleared(run, state) else NOT_OFF_THE_DIAL
     told = [f"{what}{'' if within == how else f' ({within})'}. {close}" for within in (behind, plain)]
     told[0] += _both_stand(run, value)
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
@@ -269,7 +269,7 @@ def disagreement(run: Any) -> str:
     limit = f"{words.against_limit(read.state, read.value, read.limit)} for the dial, {limited(run.case)}"
     how = words.COMPUTED if run.reading is None else "measured on the car"
     side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
-    counts = f", {cleared}" if (cleared := _cleared(run, road.state)) else f". {_counts(read.state, road.state)}"
+    counts = f", {nothing}" if (nothing := cleared(run, road.state)) else f". {_counts(read.state, road.state)}"
     return (
         f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
         f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}"

@@ -94,6 +94,11 @@ def counts_for_nothing(run: Any) -> str:
     return held_badly(run) or (RENEWED if read_over(run.forecast, run.case.limits.dtv_um) else "")
 
 
+def calms_nobody(run: Any) -> bool:
+    """Whether a forecast below its limit is none to show: a nut was loose on the road, or it `counts_for_nothing`."""
+    return bool(loose_on_the_road(run.case.studs) or counts_for_nothing(run))
+
+
 def unsure_start(found: Any, limit_um: float) -> Uneven | None:
     """What was read of a worn rotor, where it does not tell the start from the limit and the road decides nothing.
 

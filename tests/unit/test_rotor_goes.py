@@ -7,6 +7,7 @@ import pytest
 
 from scenes.command import doing
 from scenes.command.cure import instruction
+from scenes.pages import report
 from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, work_order
 from sim import advice, turn
 from sim.bench import cures
@@ -285,6 +286,22 @@ def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
     most = replace(studs, road_torque_nm=(350.0, 350.0, 350.0, 350.0, 40.0))  # one that holds is no measure either
     assert road_state.uneven_on_the_road(most) == "stud 5 at 40 N m where others have 350 N m"
     assert loose_nut.leads(most).startswith("The nuts first: as driven, stud 5 at 40 N m")
+
+
+BOLTS_SHORT = 'fastener = "wheel bolt"\nthread_engagement_mm = 11\nspacer_mm = 24\n[wheel]\npad_thickness_mm = 18'
+
+
+@pytest.mark.parametrize(
+    ("studs", "shown"),
+    [("", True), ('clamped_by = "screw only"', False), (BOLTS_SHORT, False), ("torque_nm = 350.0", False)],
+)
+def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\n{studs}')
+    read = findings.runout(run)
+    assert read.state == "below"
+    assert bool(report._strip(read, run)) is shown
+    assert ("clears nothing" in read.sentence) is not shown
 
 
 @pytest.mark.parametrize("road_torque", ["0", "[0, 0, 0, 0, 0]"])

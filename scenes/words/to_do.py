@@ -92,7 +92,7 @@ def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
     steps = next_steps(run)
     if steps[0] == CALIPER_FIRST:
-        rest = "Look at rotor and pads for heat." if steps[1] == LEAVE_IT_ON else _led_by(run, steps[1:])
+        rest = "Look at rotor and pads for heat." if steps[1] in STAYS else _led_by(run, steps[1:])
         return f"Free the caliper first. {rest}"
     return _led_by(run, steps)
 
@@ -100,6 +100,8 @@ def lead(run: Any) -> str:
 def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
+    if steps[0] in (*NUTS, BEARING_FIRST):  # before a rotor that goes as well: the headlines name that
+        return LEADS[steps[0]]
     told = _stays_said(steps) or _rotor_said(steps) or next((LEADS[one] for one in steps[:1] if one in LEADS), "")
     if told:
         return told

@@ -82,6 +82,24 @@ def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, sai
 
 
 @pytest.mark.parametrize(
+    ("table", "first"),
+    [
+        ("[studs]\nroad_torque_nm = 40.0", to_do.LOOSE_ON_THE_ROAD),
+        ("[studs]\ntorque_nm = 350.0", to_do.STUDS_FIRST),
+        ("[hub]\nbearing_end_float_um = 60", to_do.BEARING_FIRST),
+    ],
+)
+def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
+    steps = to_do.next_steps(run)
+    assert steps[0] == first
+    assert to_do.RENEW in steps
+    assert to_do.lead(run) == to_do.LEADS[first]
+
+
+@pytest.mark.parametrize(
     ("table", "leads", "cleared"),
     [
         ("[studs]\ntorque_nm = 350.0", "The studs first: stud 1, 2", "what holds the wheel comes first."),

@@ -243,6 +243,10 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert "residual drag, the stuck caliper's too" in rows
     assert rows["pads last"] == "not told"
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
+    near = replace(run.case.hub, face_runout_um=22.0)
+    run.case = replace(run.case, hub=near)
+    assert to_do.next_steps(run)[1] == to_do.LEAVE_NEAR_HUB
+    assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
 

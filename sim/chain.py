@@ -146,6 +146,8 @@ class Road:
         The bare hub face, where it was read too.
     mounted_outboard_um : float, optional
         What the outboard face ran out, where both faces were read. [um TIR]
+    mounted_between : (float, int)
+        How much further two humps reach between few places of that turn [um], and how many places those are.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -163,6 +165,7 @@ class Road:
     bare_hub: BareHub | None = None
     mounted_outboard_um: float | None = None
     worn_mounted_um: float | None = None
+    mounted_between: tuple[float, int] = (0.0, 0)
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -171,7 +174,8 @@ class Road:
         found = of_reading(case, np.array(self.mounted_um), self.mounted_by, self.mounted_step_um, progress=progress)
         outboard = self.mounted_outboard_um
         said = replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
-        return replace(said, outboard_um=outboard)
+        between_um, places = self.mounted_between
+        return replace(said, outboard_um=outboard, between_um=between_um, places=places)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

@@ -10,6 +10,7 @@ import numpy as np
 from sim import turn
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
+from sim.bench.between_places import counted_um
 from sim.bench.fitted_runout import CLEAN_AND_READ, FEWEST, UNEVEN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
@@ -276,7 +277,7 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
         worn = np.stack([whole, 0 * whole] if worn_on == "outboard" else [0 * whole, whole])
-    mounted = [turn.tir(one.value_um) for one in found.of("mounted")[-1:]]
+    mounted = [counted_um(one, found.step_um(one)) for one in found.of("mounted")[-1:]]
     return WornMap(worn, thickest, thinnest, varies, found.thickness_counts, mounted[0] if mounted else None)
 
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
     from sim.chain import Road
     from sim.corner.driven import BareHub
+    from sim.files.mean_plane import MeanPlane
     from sim.parts.case import Case
     from sim.wear.road_test import Weighed
 
@@ -96,7 +97,8 @@ class Measured:
             "" if mounted is None else mounted.state,
             _bare_hub(bare),
             None if mounted is None else mounted.outboard_um,
-            mounted.unused_um if mounted is not None else None if worn is None else worn.mounted_um,
+            _unused_um(mounted) if mounted is not None else None if worn is None else worn.mounted_um,
+            (0.0, 0) if mounted is None else _between(mounted),
         )
 
     def read_from(self) -> str:
@@ -104,6 +106,24 @@ class Measured:
         given = [f"as read: {self.mounted.name}"] if self.mounted is not None else []
         given += [f"worn as read: {self.worn.name}"] if self.worn is not None else []
         return "; ".join(given)
+
+
+def _unused_um(mounted: MeanPlane) -> float | None:
+    """Runout of a turn that is not driven, as it counts against its limit. [um TIR]."""
+    from sim.bench.between_places import counted_um
+
+    one = mounted.unused
+    return None if one is None else counted_um(one, mounted.readings.step_um(one))
+
+
+def _between(mounted: MeanPlane) -> tuple[float, int]:
+    """How much further two humps reach between the places of the turn that the limit is for, and its places. [um]."""
+    from sim.bench.between_places import beyond_um
+
+    one = mounted.outboard
+    if one is None:
+        return 0.0, 0
+    return beyond_um(one, mounted.readings.step_um(one)), one.angle_deg.size
 
 
 def _bare_hub(face: HubFace | None) -> BareHub | None:

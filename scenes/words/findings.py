@@ -10,6 +10,7 @@ from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
 from scenes.words.loose_nut import studs_first
 from sim.bench import cut_on_car
+from sim.bench.between_places import HUMPS
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import BARE_NUTS
 from sim.corner.driven import BareHub, bearing_unsure, bounds_um, reading_doubt_um, wheel_span_um
@@ -114,6 +115,9 @@ def runout(run: Any) -> Judged:
         which = f" ({words.clean(read.which, 200)})" if getattr(read, "which", "") else ""
         both = "" if read.outboard_um is None else BOTH_FACES.format(mean=words.micrometres(read.read_um))
         sentence = f"Measured on the car{which}: {figure}{both}, {who}: {judged}."
+        if between := getattr(read, "between_um", 0.0):
+            humps = HUMPS.format(read=value - between, places=read.places, by=between)
+            sentence = f"{sentence} {words.capital(humps)}."
         if state != ABOVE:
             sentence = f"{sentence} {words.small_reading(read.clamped_by, value)}".rstrip()
         if read.clamped_by == ONE_SCREW:

@@ -19,6 +19,14 @@ HUMPS = (
 )
 
 
+def counted_um(one: Trace, dial_um: float) -> float:
+    """What counts of a mounted turn against its limit: highest less lowest reading, and `beyond_um`. [um TIR].
+
+    By definition.
+    """
+    return turn.tir(one.value_um) + beyond_um(one, dial_um)
+
+
 def beyond_um(one: Trace, dial_um: float) -> float:
     """How much further one hump and two, as read, reach than highest less lowest reading; nought at many places.
 

@@ -17,7 +17,7 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_read
-from sim.bench.between_places import beyond_um
+from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.pooled_turns import pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
@@ -369,7 +369,7 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
 
 def _mount(trace: Trace, dial_um: float) -> _Mount:
     orders, sd = _orders(trace, dial_um)
-    return _Mount(trace, orders, np.hypot(sd, SCATTER_UM), turn.tir(trace.value_um) + beyond_um(trace, dial_um))
+    return _Mount(trace, orders, np.hypot(sd, SCATTER_UM), counted_um(trace, dial_um))
 
 
 def orders_of(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:

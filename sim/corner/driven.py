@@ -243,6 +243,10 @@ class MountedReading(InShort):
         The bare hub face, where it was read too.
     outboard_um : float or None
         What the outboard face ran out by itself, where both faces were read. [um TIR]
+    between_um : float
+        How much further two humps reach between few places of the turn that is held against the limit. [um]
+    places : int
+        Of that turn, where they do.
     """
 
     trace_um: Floats
@@ -255,14 +259,16 @@ class MountedReading(InShort):
     state: str = ""
     bare_hub: BareHub | None = None
     outboard_um: float | None = None
+    between_um: float = 0.0
+    places: int = 0
 
     @property
     def at_dial_um(self) -> float:
         """What is held against a limit: the outboard face, as every other command takes it; else what was read. [um].
 
-        By definition.
+        By definition; what lies between few places counts in.
         """
-        return self.read_um if self.outboard_um is None else self.outboard_um
+        return self.between_um + (self.read_um if self.outboard_um is None else self.outboard_um)
 
     @property
     def as_it_runs(self) -> bool:

@@ -35,8 +35,10 @@ class MeanPlane:
         The whole table.
     outboard_um : float or None
         What the outboard face runs out as read, where both faces were: limits are held against that. [um TIR]
-    unused_um : float or None
-        What the outboard face runs out as read without the wheel, where a turn with the wheel on counts. [um TIR]
+    unused : Trace or None
+        Turn on the outboard face without the wheel, where a turn with the wheel on counts.
+    outboard : Trace or None
+        Turn on the outboard face that counts, alone or beside the inboard one.
     """
 
     trace_um: tuple[float, ...]
@@ -46,7 +48,8 @@ class MeanPlane:
     state: str
     readings: Readings
     outboard_um: float | None = None
-    unused_um: float | None = None
+    unused: Trace | None = None
+    outboard: Trace | None = None
 
 
 def mean_plane_read(case: Case, path: Path) -> MeanPlane:
@@ -101,19 +104,20 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
         )
-    outboard = next((turn.tir(one.value_um) for one in turns if one.kind == "mounted"), None) if turns[1:] else None
+    outboard = next((one for one in turns if one.kind == "mounted"), None)
+    beside_um = None if outboard is None or not turns[1:] else turn.tir(outboard.value_um)
     return MeanPlane(
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
-        outboard, _unused(now, turns),
+        beside_um, _unused(now, turns), outboard,
     )  # fmt: skip
 
 
-def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> float | None:
-    """Outboard turn of this state that the limit is made for, where one with the wheel on counts. [um TIR]."""
+def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace | None:
+    """Outboard turn of this state that the limit is made for, where one with the wheel on counts."""
     if turns[0].clamped_by != "wheel":
         return None
     held = [one for group in groups for one in group if one.kind == "mounted" and one.clamped_by != "wheel"]
-    return turn.tir(held[-1].value_um) if held else None
+    return held[-1] if held else None
 
 
 def _stands(trace: Trace) -> tuple[str, int, str]:

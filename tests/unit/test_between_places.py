@@ -1,14 +1,21 @@
 """Two humps between few places of a mounted turn: what highest less lowest misses counts, in both doors."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from scenes.command.road_options import Measured
+from scenes.words import findings
 from scenes.words import mountings as said
-from sim.bench.between_places import beyond_um
+from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
+from sim.corner.driven import MountedReading
 from sim.files.dial_readings import Readings, Trace
+from sim.parts.case import Case
+from tests import fakes
 
 EVEN = Trace("thickness", 1, 0, np.arange(0.0, 360.0, 30.0), np.full(12, 11800.0), None, "cleaned")
 
@@ -62,3 +69,37 @@ def test_nothing_is_added_where_places_are_many_or_humps_are_not_told():
     assert beyond_um(turn_of(8, 0.0), 1.0) == 0.0
     assert beyond_um(turn_of(6, 6.0, dial_um=20.0), 20.0) == 0.0
     assert "two humps" not in judged(turn_of(12, 50.0), EVEN)[1]
+
+
+def test_the_road_holds_the_same_figure_against_the_limit(tmp_path):
+    """`drive` said 46 µm, below its limit, of a turn that `causes` counts as 57; the trace it starts from stays."""
+    few = turn_of(6, 46.0, 35.0)
+    counted = counted_um(few, 1.0)
+    assert np.ptp(few.value_um) < 50.0 < counted
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 1\n# turned: counter-clockwise\n# dial: + towards\n"
+    columns = "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by\n"
+    rows = [
+        f"mounted,1,0,{a:.0f},{value:.0f},cleaned,{held}\n"
+        for held in ("nuts and spacers", "wheel")
+        for a, value in zip(few.angle_deg, few.value_um, strict=True)
+    ]
+    thick = [f"thickness,1,0,{a:.0f},11800,cleaned,\n" for a in EVEN.angle_deg]
+    tables = []
+    for name, lines in (("as held", rows[:6]), ("both", [*rows, *thick]), ("worn", [*rows[:6], *thick])):
+        tables.append(tmp_path / f"{name}.csv")
+        tables[-1].write_text(head + columns + "".join(lines))
+    asked, both, worn = (
+        Measured(mounted=tables[0]).road(Case()), Measured(mounted=tables[1]).road(Case()),
+        Measured(worn=tables[2]).road(Case()),
+    )  # fmt: skip
+    assert np.ptp(asked.mounted_um) == pytest.approx(np.ptp(few.value_um))
+    assert (both.worn_mounted_um, worn.worn_mounted_um) == (pytest.approx(counted), pytest.approx(counted))
+    between, places = asked.mounted_between
+    run = fakes.run()
+    one = MountedReading(np.array(asked.mounted_um), "wheel", "the readings", (40.0, 44.0, 48.0), np.ones(1), 2.0)
+    run.reading = replace(one, between_um=between, places=places)
+    judged = findings.runout(run)
+    assert judged.value == pytest.approx(counted)
+    assert "two humps reach" in judged.sentence
+    assert f"showed {np.ptp(few.value_um):.0f} µm at 6" in judged.sentence
+    assert "two humps" not in findings.runout(fakes.run()).sentence

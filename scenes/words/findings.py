@@ -90,6 +90,8 @@ class Judged:
         return self.key != DRIVEN
 
 
+#: Behind a disagreement that may come from the few places alone.
+FROM_THE_PLACES = " The road starts from what the dial showed, {shown}, without what lies between its places."
 #: Beside the outboard face's own figure, which every command holds against the limit.
 BOTH_FACES = " on the outboard face (the road starts from the mean of both faces, {mean})"
 
@@ -277,8 +279,14 @@ def disagreement(run: Any) -> str:
     return (
         f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
         f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}"
-        f"{counts}."
+        f"{counts}.{_from_the_places(run.reading)}"
     )
+
+
+def _from_the_places(read: Any) -> str:
+    """Say that the road leaves out what lies between the places, where that counts for the dial; else empty."""
+    between = getattr(read, "between_um", 0.0)
+    return FROM_THE_PLACES.format(shown=words.micrometres(read.at_dial_um - between)) if between else ""
 
 
 def _counts(read_state: str, road_state: str) -> str:

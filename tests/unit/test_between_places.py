@@ -102,4 +102,5 @@ def test_the_road_holds_the_same_figure_against_the_limit(tmp_path):
     assert judged.value == pytest.approx(counted)
     assert "two humps reach" in judged.sentence
     assert f"showed {np.ptp(few.value_um):.0f} µm at 6" in judged.sentence
+    assert "The road starts from what the dial showed, 44" in findings.disagreement(run)
     assert "two humps" not in findings.runout(fakes.run()).sentence

@@ -139,8 +139,8 @@ RENEW_ONLY = (
 )
 HUB = (
     "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more, as further lines beside those "
-    "that are there: over the vehicle maker's limit again, hub or bearing is renewed and nothing more is read. No "
-    "rotor and no stud cures a hub."
+    "that are there: over the vehicle maker's limit again, hub or bearing is renewed, and nothing more is "
+    "read on the old one. No rotor and no stud cures a hub."
 )
 #: The same within its uncertainty of the limit: there it counts as over at last.
 HUB_CLOSE = (
@@ -151,6 +151,11 @@ HUB_CLOSE = (
 HUB_READ_OUT = (
     "Hub and bearing{over}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
     "allows; no more reading is asked. No rotor and no stud cures a hub."
+)
+#: Whatever the old hub took away from the rotor's own the new one does not: no turn on the old hub counts on.
+NEW_HUB = (
+    " With a new hub or bearing a new table begins, bare face and rotor read again: the rotor may run out by "
+    "itself{most}."
 )
 HUB_IS_OVER = "the bare hub face is over its limit"
 #: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
@@ -292,10 +297,26 @@ def hub_too(face: HubFace | None) -> str:
     return HUB_TOO if face is not None and face.state == ABOVE else ""
 
 
-def hub(face: HubFace | None) -> str:
-    """Say what is done about hub and bearing: the bare face once more, or the end where it was read out."""
+def hub(face: HubFace | None, read_um: float) -> str:
+    """Say what is done about hub and bearing: the bare face once more, or the end where it was read out.
+
+    Parameters
+    ----------
+    face : HubFace or None
+    read_um : float
+        What the rotor ran out on it when it was read last. [um]
+
+    Notes
+    -----
+    By itself a rotor runs out no more than as read and what the hub makes at its dial together: triangle inequality.
+    """
     if face is None:
-        return HUB.format(over="")
+        return HUB.format(over="") + NEW_HUB.format(most="")
+    at_dial_um = face.lean_um * face.gauge_radius_mm / face.radius_mm
+    return _hub(face) + NEW_HUB.format(most=f" up to about {micrometres(read_um + at_dial_um)}")
+
+
+def _hub(face: HubFace) -> str:
     if face.state == TOO_CLOSE and not face.read_out:
         return HUB_CLOSE.format(at_it=hub_at_it(face), again=hub_again(face))
     over = {

@@ -365,7 +365,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half), hub_over=acts.hub(found.hub_face), anew=acts.ANEW,
+                       half=words.micrometres(half), hub_over=acts.hub(found.hub_face, runout), anew=acts.ANEW,
                        near_limit=_near_limit(found, runout, half), takes="",
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face)) + bare  # fmt: skip

@@ -49,7 +49,7 @@ UNEVEN_BOX = (
 )
 RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table begins."
 NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
-HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed."
+HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed, then a new table."
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
 AS_READ_LAST = (
     "As read last: car on stands, wheel off, caliper hung up, rotor marked and held, dial set. Was it on its wheels "
@@ -61,7 +61,9 @@ CHECKS = "Checks before it stays on"
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first."
-HUB_COUNTS_BOX = "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed."
+HUB_COUNTS_BOX = (
+    "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed, then a new table."
+)
 HUB_STAYS = (
     "Bare hub face: {read}, at its limit of {limit:.0f} µm: neither over nor under. Noted for the next time the rotor "
     "is off: read again before another one goes on."

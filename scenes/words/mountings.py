@@ -284,7 +284,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         limit=words.micrometres(todo.limit_um),
         over_it=over_it(told, todo.hub_face),
         anew=acts.ANEW,
-        hub_over=acts.hub(todo.hub_face),
+        hub_over=acts.hub(todo.hub_face, todo.read_um),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
@@ -661,8 +661,8 @@ def _again(state: str) -> str:
     if state not in CLEAN_STATES:
         return ""
     return (
-        "; where it was cleaned once more in between, write cleaned again as the state of that mount; another rotor "
-        "begins a new table"
+        "; where it was cleaned once more in between, write cleaned again as the state of that mount; another "
+        "rotor, hub or bearing begins a new table"
     )
 
 

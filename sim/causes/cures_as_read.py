@@ -38,7 +38,7 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.AT_LIMIT: ("at the limit", "no dial tells it from the limit: what that counts as is said above"),
     names.RENEW: (RENEW, "on a clean hub, both of the axle; the new one is read before it is fitted for good"),
     names.UNEVEN_COUNTED: (RENEW, "its thickness counts as over; the new one is read before it is fitted for good"),
-    names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face: no rotor and no stud cures a hub"),
+    names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face; a new one begins a new table"),
     "": (PART, "bearing play, then the part that is named above"),
 }  # fmt: skip
 #: What each of these changes nothing of, where more follows.

@@ -15,6 +15,7 @@ HEAD = """\
 # Before anything comes off paint stud 1 and the rotor's hole on it: all angles count from there.
 # Read as found first, nothing wiped: once it is cleaned nobody can read it again. Later turns are added below, no
 # turn is written over or taken out. A rotor that is new or was cut begins a new table; the bare hub may come along.
+# A new hub or bearing begins a new table too, bare face and rotor read again; the thickness may come along.
 # trace: mounted (outboard face) | inboard | hub face | thickness (micrometer) | radial (rim).
 # mount: counts on from 1 every time that something was done before a turn: the rotor put on, its nuts slackened and
 # tightened anew, another dial set up; a turn merely read again keeps its number. Not for a hub face.

@@ -16,7 +16,7 @@ from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
-from sim.causes.cures_as_read import cures_as_read
+from sim.causes.cures_as_read import STAMP, cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof
@@ -177,6 +177,12 @@ def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
     return (told,) if (told := bearing_unsure(case, runout_um)) else ()
 
 
+def _moves(steps: Sequence[cures.Cure]) -> bool:
+    """Whether the rotor is to be moved; one that waits for a stamp which nobody read yet is not."""
+    waits = bool(steps) and steps[0].name == STAMP
+    return not waits and any(step.name == "index" for step in steps)
+
+
 def _not_held(clamped_by: str) -> tuple[str, ...]:
     """A rotor under one screw stands as it likes: no reading of it orders anything."""
     return (mountings.SCREW_ONLY,) if clamped_by == mountings.ONE_SCREW else ()
@@ -270,7 +276,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(steps), "notes": notes, "limit_um": limit_um, "hub_limit_um": hub_limit_um}
-    answer |= {"move": any(step.name == "index" for step in steps), "rotor_goes": known.rotor_goes}
+    answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
         answer |= {"act": answers.plain(decided.act), "causes": answers.plain(decided.told)}

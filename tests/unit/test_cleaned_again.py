@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.words import mountings as said
+from sim import advice
 from sim.bench.cleaned_again import settled
 from sim.bench.cures import Found
 from sim.bench.from_readings import index_readings
@@ -230,5 +231,8 @@ def test_where_the_thickness_condemns_the_list_stays_with_what_leads():
     stamp, part = listed(replace(decided, case=Case()))  # its discard thickness is a part set's
     assert (stamp.name, stamp.why, part.name) == ("read the stamp", "it is 9.63 mm thin", "part")
     assert part.why.startswith("only over its stamp; ")
+    move = replace(part, name="index")
+    assert advice._moves((move,))
+    assert not advice._moves((stamp, move))  # nobody read the stamp yet
     own = replace(decided, case=Case(rotor=Rotor(minimum_thickness_mm=10.5)))
     assert [one.name for one in listed(own)] == ["replace the rotor"]

@@ -187,7 +187,7 @@ ROAD_TORQUE = Step(
     "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
     "A list says how it was fitted for reading, not how it is driven.",
 )
-#: The same as they are held for reading.
+#: The same of bolts and spacers as they are held for reading.
 BOLTS_AS_READ = Step(
     "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
     "thread in the hub looked at; then crosswise in stages to the maker's torque, and read again.",

@@ -103,11 +103,10 @@ def unfit_as_read(studs: Studs) -> str:
     -----
     What presses (spacers, bare nuts, a screw, the wheel) is not asked here, only what the nuts pull with.
     """
-    name = "torque_nm" if studs.preload_n is None else "preload_n"
-    given = getattr(studs, name)
+    name, given = _as_read(studs)
     if isinstance(given, tuple):
-        off = [str(stud) for stud, value in enumerate(given, 1) if value == 0]
-        nuts = f"no nut is on stud {', '.join(off)}, and " if off else ""
+        off = nuts_off(studs)
+        nuts = f"no nut is on stud {', '.join(map(str, off))}, and " if off else ""
         how = "" if len(set(given)) == 1 else "uneven "
         return f"{nuts}{name} is a list, {how}as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
@@ -121,15 +120,14 @@ def loose_as_read(studs: Studs) -> str:
     `unfit_as_read`, but for a list of torques that are even, as nuts on the road are (`LEAST_OF_LARGEST`, judgement;
     [N m]): its road is not known, and its nuts hold.
     """
-    name = "torque_nm" if studs.preload_n is None else "preload_n"
-    given = getattr(studs, name)
+    name, given = _as_read(studs)
     alike = isinstance(given, tuple) and min(given) >= LEAST_OF_LARGEST * max(given)
     return _slack(studs, LEAST_OF_PROOF, name) if alike else unfit_as_read(studs)
 
 
 def nuts_off(studs: Studs) -> tuple[int, ...]:
     """Studs without a nut as clamped for reading, counted from 1; none where one figure holds for all."""
-    given = studs.torque_nm if studs.preload_n is None else studs.preload_n
+    _, given = _as_read(studs)
     return tuple(stud for stud, value in enumerate(given, 1) if value == 0) if isinstance(given, tuple) else ()
 
 
@@ -201,6 +199,12 @@ def _on_the_road(studs: Studs) -> Studs:
     if studs.road_torque_nm is None:
         return replace(studs, clamped_by="wheel")
     return replace(studs, torque_nm=studs.road_torque_nm, preload_n=None, clamped_by="wheel")
+
+
+def _as_read(studs: Studs) -> tuple[str, float | tuple[float, ...] | None]:
+    """Key and value of what the nuts were tightened with for reading."""
+    name = "torque_nm" if studs.preload_n is None else "preload_n"
+    return name, getattr(studs, name)
 
 
 def _slack(studs: Studs, least: float, name: str) -> str:

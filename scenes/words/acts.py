@@ -91,8 +91,7 @@ MEAN = (
     "the limit of {limit}, and no dial tells it closer. "
 )
 MEAN_UNDER = (
-    "Leave it there, unless the vehicle maker's limit{takes} is lower. Still to check: "
-    "{thick}{hub}cracks, bearing play."
+    "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks, bearing play."
 )
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
@@ -329,7 +328,12 @@ def _hub(face: HubFace) -> str:
 
 def hub_again(face: HubFace) -> str:
     """Say how often a bare face near its limit is still to be read, in the middle of a sentence."""
-    return HUB_AGAIN.format(more="once more" if face.times > 1 else "twice more")
+    return HUB_AGAIN.format(more=more_turns(face))
+
+
+def more_turns(face: HubFace) -> str:
+    """Say how many turns of a bare face are still wanted until the mean decides."""
+    return "once more" if face.times > 1 else "twice more"
 
 
 def hub_at_it(face: HubFace) -> str:
@@ -409,7 +413,7 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
     Returns
     -------
     str
-        With ``stud``, ``thick``, ``hub``, ``takes`` and ``over_it`` still to be filled in.
+        With ``stud``, ``there``, ``thick``, ``hub``, ``takes`` and ``over_it`` still to be filled in.
     """
     if turns < MEAN_OF:
         return ""

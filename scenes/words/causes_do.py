@@ -37,7 +37,7 @@ DO = {
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
         "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
         "sure to be better. What decides is the vehicle maker's limit, then the mean of turns tightened anew: {anew}, "
-        "and ask again; under that limit leave it there; over it {over_it}."
+        "and ask again; {ends}."
     ),
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
@@ -317,7 +317,7 @@ def action(
         ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
     bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
     near = _near(found)
-    in_front = near is not None and found.do == names.LEAVE and not near.read_out
+    in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
     return ordered + (acts.all_alike(found.dial_um) if bare else "") + hub + by_rule(found)
 
@@ -349,7 +349,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     again = "; ".join(reasons) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
-    if (near := _near(found)) is not None and not near.read_out:
+    near, face_open = _near(found), hub_open(found)
+    if near is not None and face_open:
         said = said.replace(LEFT_THERE, HUB_DECIDES.format(near=acts.hub_near(near, left_on=True)))
     if found.do == names.INDEX:
         said = _index_first(found) or said
@@ -368,7 +369,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        half=words.micrometres(half), hub_over=acts.hub(found.hub_face, runout), anew=acts.ANEW,
                        near_limit=_near_limit(found, runout, half), takes="",
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face)) + bare  # fmt: skip
+                       over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
+                       ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip
 
 
 def _near_limit(found: Finding, read_um: float, half_um: float) -> str:
@@ -392,6 +394,12 @@ def _near(found: Finding) -> HubFace | None:
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
+
+
+def hub_open(found: Finding) -> bool:
+    """Whether the bare hub face is at or near its limit and to be read on, whatever else is done."""
+    near = _near(found)
+    return near is not None and not near.read_out
 
 
 def _dirty_twice(found: Finding) -> list[str]:

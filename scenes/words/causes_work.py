@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, words, work_order
+from scenes.words import acts, mountings, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, not_clean_yet, stud_to_read
+from scenes.words.causes_do import back_on, hub_open, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road, past_proof
@@ -36,11 +36,22 @@ TURNS_BOX = (
     "mount number: {blanks} µm."
 )
 LIMIT_BOX = (
-    "Stop: {turns} turns and the vehicle maker's limit, ____ µm, into the file, ask again. Mean under that limit: left "
-    "there. Over it nothing goes back on: {over_it}."
+    "Stop: {turns} turns and the vehicle maker's limit, ____ µm, into the file, ask again. Mean under that limit: "
+    "left there. Over it nothing goes back on: {over_it}."
 )
 MEAN_BOX = (
     "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm. Over it stop, nothing goes back on: {over_it}."
+)
+BY_THE_FACE = "the bare hub face decides, against its own limit"
+#: Where that face is to be read on, on either side of the runout's limit.
+FACE_STOP = (
+    "Stop: {turns} turns, the face and the vehicle maker's limit, ____ µm, into the file, ask again. Nothing goes back "
+    f"on before that: {BY_THE_FACE}."
+)
+#: Of a bare face at or near its limit, where no other piece of the work reads it on.
+FACE_BOX = (
+    "Rotor off, the bare clean hub face read {more} with the finest dial: {blanks} µm, beside those that are in the "
+    "file. Before that no part is bought, and this is not done."
 )
 OR_CUT = ", or cut where their maker allows"
 UNEVEN_BOX = (
@@ -171,7 +182,7 @@ def checks(found: Finding, thin: str) -> tuple[Work, ...]:
     ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
-    said = [STAMP_CHECK, CRACKS_CHECK, _hub_check(found.hub_face), PLAY]
+    said = [STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
     if found.varies is not None and found.varies.counts_neither:
         said.insert(1, THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um))
     return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
@@ -214,15 +225,26 @@ def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
         return (UNEVEN_BOX.replace(OR_CUT, "") if no_cut else UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:
         return ()
-    over_it = mountings.over_it(found.told, found.hub_face)
+    over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
         return (MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it),)
     more = MEAN_OF - found.turns
     turns = TURNS_BOX.format(
         more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)
     )
-    play = (PLAY,) if "bearing" in over_it else ()  # once the mean is known `checks` asks for it anyway
-    return *play, turns, LIMIT_BOX.format(turns=MEAN_OF, over_it=over_it)
+    face = _face_box(found)
+    play = (PLAY,) if face or "bearing" in over_it else ()  # once the mean is known `checks` asks for it anyway
+    stop = FACE_STOP if face else LIMIT_BOX
+    return *play, turns, *face, stop.format(turns=MEAN_OF, over_it=over_it)
+
+
+def _face_box(found: Finding) -> tuple[str, ...]:
+    """Box for reading on a bare hub face at or near its limit, where the lead orders that; else none."""
+    face = found.hub_face
+    if face is None or not hub_open(found):
+        return ()
+    blanks = ", ".join(["____"] * max(MEAN_OF - face.times, 1))
+    return (FACE_BOX.format(more=acts.more_turns(face), blanks=blanks),)
 
 
 def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> str:
@@ -239,7 +261,8 @@ def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = Fal
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
     """Say that the work stops at a reading or at the stamp, and what for; empty where the action is the last one."""
-    if found.do not in (names.RENEW, names.HUB_AND_BEARING, *LEFT_ON) or not_clean_yet(found):
+    open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
+    if found.do not in (names.RENEW, names.HUB_AND_BEARING, *LEFT_ON) or not_clean_yet(found) or open_yet:
         return ASK_AGAIN
     if thin and found.do in LEFT_ON:
         return STOP_AT_STAMP.format(over_it="" if stated else OVER_IT)

@@ -74,8 +74,7 @@ DO = {
     act.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit{takes}, "
-        "then the mean of turns tightened anew: {anew}, and ask again; under that limit leave it there; "
-        "over it {over_it}."
+        "then the mean of turns tightened anew: {anew}, and ask again; {ends}."
     ),
     act.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
@@ -152,6 +151,9 @@ STAMP_LINE = (
     "scrap: nothing more is done to it."
 )
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
+LEAVE_THERE = "Leave it there"
+#: What the mean of turns tightened anew ends in, beside a limit that no dial tells it from.
+ENDS = "under that limit leave it there; over it {over_it}"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, {expected} there, as far as these readings know the directions"
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
@@ -283,6 +285,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
         over_it=over_it(told, todo.hub_face),
+        ends=ends(told, todo.hub_face, open_hub),
         anew=acts.ANEW,
         hub_over=acts.hub(todo.hub_face, todo.read_um),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
@@ -306,7 +309,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
-        there=HUB_DECIDES if open_hub else "Leave it there",
+        there=there(open_hub),
         part=part(told, todo.hub_face),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
@@ -374,6 +377,24 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
         return ""
     bare = " read the bare hub face," if act.BARE_HUB in also else ""
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
+
+
+def there(hub_open: bool) -> str:
+    """Say that it is left on, or that its bare hub face, which is to be read on, decides that."""
+    return HUB_DECIDES if hub_open else LEAVE_THERE
+
+
+def ends(told: ToldApart, face: HubFace | None, hub_open: bool) -> str:
+    """Say what the mean of the turns that are asked for ends in.
+
+    Parameters
+    ----------
+    told : ToldApart
+    face : HubFace or None
+    hub_open : bool
+        Whether that face is to be read on whatever the mean is: then it decides, on either side of the limit.
+    """
+    return f"{HUB_DECIDES[:1].lower()}{HUB_DECIDES[1:]}" if hub_open else ENDS.format(over_it=over_it(told, face))
 
 
 def over_it(told: ToldApart, face: HubFace | None) -> str:

@@ -169,6 +169,21 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     assert "no bearing play" in ended
 
 
+def test_a_hub_face_at_its_limit_that_is_read_on_has_its_boxes_and_one_order_on_either_side(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    near = HubFace(24.0, 6.0, 23.0, "too close to tell", 64.0, 140.0, 24.0, 6.0)
+    for do, turns in ((names.AT_LIMIT, 1), (names.AT_LIMIT, 3), (names.LEAVE, 1)):
+        found = finding(do=do, turns=turns, limit_um=200.0, hub_face=near)
+        led = causes_do.action(found)
+        assert "leave it there" not in led.lower(), do
+        assert led.count("read it twice more") == 1, do
+        assert "its bare hub face decides" in led.replace("the bare", "its bare").lower(), do
+        boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
+        assert boxes.index("no bearing play") < boxes.index("Stop"), do
+        assert boxes.index("the bare clean hub face read twice more") < boxes.index("Stop"), do
+        assert "left there" not in boxes, do
+
+
 def test_readings_that_a_second_cleaning_overtook_say_that_they_count_no_more(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     again = Again((4,), (2, 3), {}, True)

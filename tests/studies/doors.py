@@ -1,13 +1,15 @@
 """Every door asked about the same lawful tables: whether one of them says what is unsafe, or two order opposite acts.
 
-``python -m tests.studies.doors [TABLES] [SEED] [--folder FOLDER] [--walks WALKS] [--dear EVERY] [--part K --parts N]``
-draws benches (`tests.studies.doors_benches`) and tables of them (`tests.studies.doors_tables`), asks `causes` without
-and with the case, `index` of one table and of two, the same table written otherwise, and on every so many-th also
-`remains`, `drive`, `memory`, `seat`, `clamp`, `duty`, `report` and the job card, in this process
-(`tests.studies.doors_asked`); holds what they say to hard rules (`tests.studies.doors_rules`) and to the truth
-(`tests.studies.doors_truth`); then it obeys what `causes` orders (`tests.studies.doors_walks`). What breaks a rule is
-printed with its table, which stays in the folder. Every bench that was asked about is kept there: a run that was ended
-goes on where it was, and several parts run side by side. All that was kept of a seed goes into ``doors.md``.
+``python -m tests.studies.doors [TABLES] [SEED] [--walks WALKS] [--turns TURNS] [--dear EVERY] [--part K --parts N]``
+draws benches (`tests.studies.doors_benches`) and tables of them (`tests.studies.doors_tables`; with several turns of
+each thing and slips in them `tests.studies.doors_turns`), asks `causes` without and with the case, `index` of one table
+and of two, the same table written otherwise, and on every so many-th also `remains`, `drive`, `memory`, `seat`,
+`clamp`, `duty`, `report` and the job card, in this process (`tests.studies.doors_asked`); holds what they say to hard
+rules (`tests.studies.doors_rules`, `tests.studies.doors_read_again`) and to the truth (`tests.studies.doors_truth`);
+then it obeys what `causes` orders (`tests.studies.doors_walks`). What breaks a rule is printed with its table, which
+stays in the folder; a table of several turns is made as small as it goes. Every bench that was asked about is kept
+there: a run that was ended goes on where it was, and several parts run side by side. All that was kept of a seed goes
+into ``doors.md``.
 """
 
 from __future__ import annotations
@@ -43,14 +45,17 @@ from tests.studies.doors_asked import (
     written,
     written_otherwise,
 )  # fmt: skip
-from tests.studies.doors_benches import Bench
+from tests.studies.doors_benches import Bench, Table, text_of
+from tests.studies.doors_read_again import judge_turns, of_bench, smaller
 from tests.studies.doors_rules import judge
 from tests.studies.doors_tables import lawful
 from tests.studies.doors_truth import count
+from tests.studies.doors_turns import several
 from tests.studies.doors_walks import walked, walked_by_index
 
 SEED, CORNERS_SEED, CORNERS = 5, 307, 120
 BESIDE = 6  # of so many walks one has every door beside it
+OTHERWISE = 5  # of so many tables of several turns one is written otherwise, and in two files
 DEAREST = 8  # of so many that go through every door one is asked about what takes minutes
 #: What stands under it in the note is written by hand and stays.
 BY_HAND = "\n# Found by hand\n"
@@ -82,6 +87,51 @@ def asked_about(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear:
     count(table, answers, tally)
 
 
+def asked_of_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
+    """A table of several turns through the doors; what breaks a rule without the case is kept as small as it goes."""
+    table = several(bench)
+    found = through_doors(table, folder, tally, with_case)
+    tally.found += found
+    told: set[str] = set()
+    for one in found:
+        door = one.said.partition(" [")[0]
+        if one.rule in told or "--case" in door or "opposite" in one.rule:
+            continue
+        told.add(one.rule)
+        small = smallest(table, one, folder)
+        file = folder / f"small_{bench.seed}_{bench.number}_{len(told)}.csv"
+        file.write_text(f"# {one.rule}: {of_bench(small.bench)}\n{text_of(small)}", encoding="utf-8")
+
+
+def through_doors(table: Table, folder: Path, tally: Tally, with_case: bool) -> list[Found]:
+    """What the cheap doors break of the rules, and with the case where it is asked with it."""
+    bench, other = table.bench, Tally()
+    file, case = written(table, folder)
+    answers = [causes_alone(file, bench, tally)]
+    if table.of("hub face"):
+        answers.append(index((file, file), [], bench, tally, "index"))
+    if with_case:
+        answers.append(causes_with(file, case, bench, tally, folder))
+    if with_case and table.of("hub face"):
+        answers.append(index((file, file), case, bench, tally, "index --case"))
+    sizes = {(one.step.kind, one.angle_deg.size) for one in table.turns}
+    alike = len(sizes) == len({kind for kind, _ in sizes})  # else the sequence of the lines tells where a turn ends
+    if alike and bench.number % OTHERWISE == 0:
+        other.found += written_otherwise(table, answers[0], folder, tally)
+        other.found += in_two_files(table, answers[1], folder, tally) if table.of("hub face") else []
+    return [*other.found, *judge(table, answers), *judge_turns(table, answers)]
+
+
+def smallest(table: Table, found: Found, folder: Path) -> Table:
+    """Leave turns out as long as the same rule is broken at the same door."""
+    door = found.said.partition(" [")[0]
+    for less in smaller(table):
+        again = through_doors(less, folder, Tally(), False)
+        if any((one.rule, one.said.partition(" [")[0]) == (found.rule, door) for one in again):
+            return smallest(less, found, folder)
+    return table
+
+
 def walk_all(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
     """Obey `causes` on a bench: from one turn, from a table as somebody brings it, and by half; then `index`."""
     quick = bench.number % BESIDE > 0
@@ -93,6 +143,14 @@ def walk_all(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
     if with_case:
         walked(bench, folder, True, tally)
         walked(bench, folder, True, tally, lawful(bench), 0.15)
+
+
+def walk_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
+    """Obey `causes` from a table of several turns; with the case on some."""
+    begun = several(bench)
+    walked(begun.bench, folder, False, tally, begun, quick=bench.number % BESIDE > 0)
+    if with_case:
+        walked(begun.bench, folder, True, tally, begun)
 
 
 # What is kept.
@@ -155,6 +213,7 @@ def main(given: Sequence[str]) -> None:
     asked.add_argument("seed", nargs="?", type=int, default=SEED)
     asked.add_argument("--folder", type=Path, default=Path(tempfile.gettempdir()) / "study_of_doors")
     asked.add_argument("--walks", type=int, default=100, help="benches obeyed")
+    asked.add_argument("--turns", type=int, default=500, help="tables of several turns, and benches obeyed from some")
     asked.add_argument("--cases", type=int, default=8, help="of so many tables and walks one is asked with the case")
     asked.add_argument("--dear", type=int, default=50, help="of so many tables one goes through every door")
     asked.add_argument("--part", type=int, default=0, help="which part, from 0")
@@ -166,6 +225,7 @@ def main(given: Sequence[str]) -> None:
     _, have = kept(told_to.folder, told_to.seed)
     own = told_to.folder / f"asked_{told_to.seed}_{told_to.part}.jsonl"
     todo = [("table", k) for k in range(told_to.count)] + [("walk", k) for k in range(told_to.walks)]
+    todo += [(kind, k) for k in range(told_to.turns) for kind in ("turns", "turns walk")]
     with weighed_once(), few_draws():
         for kind, number in todo:
             if number % told_to.parts != told_to.part or (kind, number) in have:
@@ -177,8 +237,12 @@ def main(given: Sequence[str]) -> None:
             if kind == "table":
                 dear = turn % told_to.dear == told_to.dear - 1
                 asked_about(benches.draw(told_to.seed, number, corners), told_to.folder, tally, with_case, dear)
-            else:
+            elif kind == "walk":
                 walk_all(benches.draw(told_to.seed + 1, number, corners), told_to.folder, tally, with_case)
+            elif kind == "turns":
+                asked_of_turns(benches.draw(told_to.seed + 2, number, corners), told_to.folder, tally, with_case)
+            else:
+                walk_turns(benches.draw(told_to.seed + 3, number, corners), told_to.folder, tally, with_case)
             for one in tally.found:
                 print(f"{kind} #{one.number} {one.rule}: {one.said}", file=sys.stderr, flush=True)
             with own.open("a", encoding="utf-8") as to:

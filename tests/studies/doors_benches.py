@@ -100,7 +100,11 @@ class SixStuds(Corner):
 
 @dataclass(frozen=True, eq=False)
 class Turn:
-    """A turn as it was written: what was taken, where, what the dial or the micrometer showed, + outboard. [um]"""
+    """A turn as it was written: what was taken, where, what the dial or the micrometer showed, + outboard. [um]
+
+    ``sound`` names the places that are written as they are, of a slipped turn (None: all); ``level_um`` is how far the
+    nought of its micrometer was off. [um]
+    """
 
     step: Step
     angle_deg: np.ndarray
@@ -108,6 +112,8 @@ class Turn:
     step_um: float | None
     clamped_by: str = ""
     slipped: bool = False
+    sound: np.ndarray | None = None
+    level_um: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -349,6 +355,8 @@ def read(bench: Bench, step: Step, slip: bool = False) -> Turn:
         orders += scatter(bench, step) + knocked(bench, step)
     if step.kind == "hub face":
         orders[2:4] += np.array([1.5, 0.8]) * np.exp(2j * np.pi * _own(bench).random(2))
+        gauge, at_hub = RADII_MM[bench.part_set]
+        orders += at_hub / gauge * knocked(bench, step)
     value = turn.evaluate(orders, np.radians(angle))
     gauge_um = 1.0 if step.fine else bench.dial_um
     if step.kind == "thickness":

@@ -13,12 +13,14 @@ import numpy as np
 from sim.parts.thickness import MEAN_OF
 from tests.studies import doors_benches as benches
 from tests.studies.corners_at_fault import CLEAN, Step
-from tests.studies.doors_asked import Found, Tally, causes_alone, index, quickly, told, written
+from tests.studies.doors_asked import BY_RULE, Found, Said, Tally, causes_alone, index, quickly, told, written
 from tests.studies.doors_benches import Bench, Table
+from tests.studies.doors_read_again import judge_turns
 from tests.studies.doors_rules import judge
 from tests.studies.doors_truth import SURE_VARIES_UM, count, innocent, unsafe
 
 MOST_HALVES = 8  # then it is obeyed, so that it can end
+THRICE, MOST_ALIKE = 3, 240  # the same order in the same words, so many letters of them
 MOST_ACTS = 24  # near a limit each stud has its turns
 
 
@@ -125,6 +127,7 @@ class Walk:
     table: Table | None = None
     quick: bool = False  # the act and its first words alone, `index` not beside it
     does: list[tuple[str, int | None]] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)  # with which each was ordered
     broken: set[str] = field(default_factory=set)
 
     @property
@@ -160,6 +163,7 @@ def walked(
             return walk.does
         do = answer["do"] if with_case else answer["act"]["what"]
         walk.does.append((do, answer["act"]["studs_turned"]))
+        walk.words.append(f"{do} {answer['words']['next'][:MOST_ALIKE]}")
         if _play_felt(table, answer, do):
             table = _after_buying(table, "hub")
             continue
@@ -167,6 +171,8 @@ def walked(
             if not (bench.knock_um and do == "read again"):  # who rocks it and feels no play is held, rightly
                 walk.found("loop", "")
             return walk.does
+        if not halves and not table.bench.knock_um and walk.words.count(walk.words[-1]) == THRICE:
+            walk.found("the same order a third time", walk.words[-1])
         more = obeyed(table, answer, with_case)
         if not more:
             _ended(walk, table, do, answer)
@@ -202,18 +208,19 @@ def _answered(walk: Walk, table: Table) -> dict[str, Any] | None:
     walk.tally.asked[walk.door] += 1
     if walk.quick:
         (code, err, answer), broke = quickly(table), []
+        if not code:
+            page = "─" * 20 + answer["words"]["next"] + "".join(f" ! {one}" for one in answer["words"]["notes"])
+            said = Said("causes", 0, page, answer, "", BY_RULE[answer["act"]["what"]])
+            _found_once(walk, judge_turns(table, [said]))
     elif not walk.with_case:
         beside = Tally()
         said = causes_alone(file, walk.bench, beside)
         answers = [said]
         if table.of("hub face") and not said.code:
             answers.append(index((file, file), [], walk.bench, beside, "index"))
-        beside.found += judge(table, answers)
+        beside.found += [*judge(table, answers), *judge_turns(table, answers)]
         count(table, answers, walk.tally)
-        for one in beside.found:
-            if one.rule not in walk.broken:
-                walk.broken.add(one.rule)
-                walk.found(f"walk: {one.rule}", one.said)
+        _found_once(walk, beside.found)
         code, err, broke, answer = said.code, said.err, [], said.answer
     else:
         code, out, err, broke = told(["causes", file, "--case", *case, "--json"])
@@ -226,6 +233,14 @@ def _answered(walk: Walk, table: Table) -> dict[str, Any] | None:
             walk.found("walk refused", f"{err[:300]} {broke}")
         return None
     return answer
+
+
+def _found_once(walk: Walk, found: list[Found]) -> None:
+    """Note each rule that is broken on the way once."""
+    for one in found:
+        if one.rule not in walk.broken:
+            walk.broken.add(one.rule)
+            walk.found(f"walk: {one.rule}", one.said)
 
 
 def _goes_round(walk: Walk, most: int = 4) -> bool:

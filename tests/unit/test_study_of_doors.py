@@ -7,7 +7,17 @@ import numpy as np
 import pytest
 
 from tests.studies import corners_at_fault as population
-from tests.studies import doors, doors_asked, doors_benches, doors_rules, doors_tables, doors_truth, doors_walks
+from tests.studies import (
+    doors,
+    doors_asked,
+    doors_benches,
+    doors_read_again,
+    doors_rules,
+    doors_tables,
+    doors_truth,
+    doors_turns,
+    doors_walks,
+)
 from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
@@ -91,6 +101,67 @@ def test_each_rule_sees_what_it_is_for(bench, door, act, text, rule):
     table = doors_benches.Table(thin, tuple(doors_benches.read(thin, step) for step in steps))
     found = doors_rules.judge(table, [Said(door, 0, text, {}, "", act)])
     assert rule in {one.rule for one in found}
+
+
+@pytest.mark.parametrize(
+    ("door", "act", "text", "rule"),
+    [
+        (
+            "causes",
+            "renew",
+            f"{'─' * 30} Renew it. ! thickness, mount 1: read 90 degrees again, about 100 µm off",
+            "renew leads, something is to be read again",
+        ),
+        ("causes", "leave", f"{'─' * 30} The runout is done. Leave it there.", "leave leads, levels part"),
+        ("causes --case", "leave", f"{'─' * 30} Leave it there.", "left on: a turn under the stamp"),
+        ("index", "leave", f"{'─' * 30} a {'─' * 30} Leave it there.", "left on: shown over"),
+        ("causes", "read again", f"{'─' * 30} Read 3 times. Read it a third time.", "a third time after 3"),
+        (
+            "causes",
+            "leave",
+            f"{'─' * 30} Where it is over it, the bare hub face: read it twice more. The bare hub face is near its "
+            "limit: read it twice more.",
+            "ordered always and only if",
+        ),
+        ("causes", "read again", f"{'─' * 30} mounted, mount 1: read 90 degrees again", "a mount that is gone"),
+    ],
+    ids=lambda given: given if len(given) < 60 else "",
+)
+def test_each_rule_of_several_turns_sees_what_it_is_for(bench, door, act, text, rule):
+    """Two mounts; a thickness read twice, by a micrometer that was 0.3 mm off once; 100 µm of a limit of 50."""
+    thin = replace(bench, stated=True, stamp_mm=11.0, thinnest_mm=11.1, hub_limit_um=None, dtv_um=15.0, limit_um=10.0)
+    steps = (Step("mounted"), Step("thickness"), Step("thickness", again=1), Step("mounted", "cleaned", 0, 2))
+    turns = [doors_benches.read(thin, step) for step in steps]
+    turns[2] = replace(turns[2], value_um=turns[2].value_um - 300.0, level_um=-300.0)
+    found = doors_read_again.judge_turns(doors_benches.Table(thin, tuple(turns)), [Said(door, 0, text, {}, "", act)])
+    assert any(rule in one.rule for one in found), found
+
+
+def test_several_turns_are_drawn_with_every_slip(corners):
+    """Each slip as often as it goes, its sound places those that a sound turn reads too."""
+    spoilt = set()
+    for number in range(30):
+        table = doors_turns.several(doors_benches.draw(7, number, corners))
+        kinds = [one.step.kind for one in table.turns]
+        assert kinds.count("mounted") > 0
+        spoilt |= {(one.step.kind, one.sound is None or bool(one.sound.any())) for one in table.turns if one.slipped}
+    assert spoilt == {(kind, sound) for kind in doors_turns.HOW for sound in (True, False)}
+    turn = doors_benches.read(table.bench, Step("mounted"))
+    bad = doors_turns.spoil(table.bench, turn, doors_turns.OFF, np.random.default_rng(1))
+    assert np.ptp(bad.value_um - turn.value_um) >= 50.0
+    np.testing.assert_array_equal(doors_turns.sound_um(bad), turn.value_um[bad.sound])
+
+
+def test_a_table_is_made_as_small_as_it_breaks_the_rule(bench, tmp_path, monkeypatch):
+    steps = (Step("mounted"), Step("thickness"), Step("thickness", again=1), Step("mounted", "cleaned", 0, 2))
+    table = doors_benches.Table(bench, tuple(doors_benches.read(bench, step) for step in steps))
+
+    def broken(less, *_):
+        return [doors_asked.Found("a rule", 0, "causes [leave]: so")] * (len(less.of("thickness")) > 0)
+
+    monkeypatch.setattr(doors, "through_doors", broken)
+    small = doors.smallest(table, broken(table)[0], tmp_path)
+    assert [one.step.kind for one in small.turns] == ["mounted", "thickness"]
 
 
 def test_two_doors_that_order_opposite_acts_are_told(bench):

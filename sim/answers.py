@@ -118,7 +118,15 @@ def _reading(run: Run) -> dict[str, Any]:
             "driven_middle_um": middle,
             "driven_high_um": high,
         }
+        | _faces_apart(found.faces_apart)
     }
+
+
+def _faces_apart(varies: Uneven | None) -> dict[str, Any]:
+    """Thickness variation once a turn that the two faces as read tell; nothing where one was read."""
+    if varies is None:
+        return {}
+    return {"faces_differ_um": varies.value_um, "faces_differ_uncertainty_um": varies.doubt_um}
 
 
 # Maps over angle and distance stay in the run folder; the answer holds the curves.

@@ -148,6 +148,8 @@ class Road:
         What the outboard face ran out, where both faces were read. [um TIR]
     mounted_between : (float, int)
         How much further two humps reach between few places of that turn [um], and how many places those are.
+    faces_apart : Uneven, optional
+        Thickness variation once a turn by the two faces that were read.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -166,6 +168,7 @@ class Road:
     mounted_outboard_um: float | None = None
     worn_mounted_um: float | None = None
     mounted_between: tuple[float, int] = (0.0, 0)
+    faces_apart: Uneven | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -175,7 +178,7 @@ class Road:
         outboard = self.mounted_outboard_um
         said = replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
         between_um, places = self.mounted_between
-        return replace(said, outboard_um=outboard, between_um=between_um, places=places)
+        return replace(said, outboard_um=outboard, between_um=between_um, places=places, faces_apart=self.faces_apart)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

@@ -17,6 +17,7 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
+from sim.bench.two_faces import by_dials, once_a_turn
 from sim.bench.worn_library import KM_GIVE_OR_TAKE, shelf
 from sim.chain import Run, pad_trace_um, versions
 from sim.corner.driven import Driven
@@ -200,20 +201,13 @@ def _faces_apart(pair: tuple[Trace, ...], found: Readings, varies: Uneven, thick
 
     What the faces differ by is the thickness, by definition; uncertainties (k = 2) as independent (JCGM 100).
     """
-    differ = pair[0].value_um - turn.interpolate(pair[1].angle_deg, pair[1].value_um, pair[0].angle_deg)
-    by_dials = _first_order(pair[0].angle_deg, differ)
-    apart = 2.0 * abs(by_dials - _first_order(thickness.angle_deg, thickness.value_um))
+    differ = by_dials(*pair)
+    apart = 2.0 * abs(differ - once_a_turn(thickness.angle_deg, thickness.value_um))
     doubts = [varies.doubt_um, *(Dial(found.step_um(one)).doubt_um for one in pair)]
     half = float(np.linalg.norm(doubts))
     if apart <= half:
         return ""
-    return FACES_APART.format(apart=2.0 * abs(by_dials), thickness=varies.figure)
-
-
-def _first_order(angle_deg: Floats, value_um: Floats) -> complex:
-    """Amplitude of one hump a turn, by least squares. [um]."""
-    _, cos, sin = np.linalg.lstsq(turn.design_matrix(angle_deg, 1), value_um, rcond=None)[0]
-    return complex(cos, -sin)
+    return FACES_APART.format(apart=2.0 * abs(differ), thickness=varies.figure)
 
 
 def _one_place(found: Readings, turn: Trace) -> bool:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sim.corner.driven import BareHub
     from sim.files.mean_plane import MeanPlane
     from sim.parts.case import Case
+    from sim.parts.thickness import Uneven
     from sim.wear.road_test import Weighed
 
 DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
@@ -99,6 +100,7 @@ class Measured:
             None if mounted is None else mounted.outboard_um,
             _unused_um(mounted) if mounted is not None else None if worn is None else worn.mounted_um,
             (0.0, 0) if mounted is None else _between(mounted),
+            None if mounted is None else _faces_apart(case, mounted),
         )
 
     def read_from(self) -> str:
@@ -124,6 +126,18 @@ def _between(mounted: MeanPlane) -> tuple[float, int]:
     if one is None:
         return 0.0, 0
     return beyond_um(one, mounted.readings.step_um(one)), one.angle_deg.size
+
+
+def _faces_apart(case: Case, mounted: MeanPlane) -> Uneven | None:
+    """Thickness variation that the two faces tell, where both count. [um]."""
+    from sim.bench.two_faces import varies_by
+    from sim.corner.driven import reading_doubt_um
+
+    one, other, found = mounted.outboard, mounted.inboard, mounted.readings
+    if one is None or other is None:
+        return None
+    doubts = reading_doubt_um(case, found.step_um(one)), reading_doubt_um(case, found.step_um(other))
+    return varies_by(one, other, doubts, case.limits.dtv_um)
 
 
 def _bare_hub(face: HubFace | None) -> BareHub | None:

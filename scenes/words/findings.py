@@ -309,8 +309,8 @@ def bearing_first(run: Any) -> str:
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
     told = (
-        not_fit, caliper_first, read_loosely, studs_first, bearing_first, worn_first, not_started_from, hub_first,
-        disagreement,
+        not_fit, caliper_first, read_loosely, studs_first, bearing_first, faces_first, worn_first, not_started_from,
+        hub_first, disagreement,
     )  # fmt: skip
     return tuple(line for line in (one(run) for one in told) if line)
 
@@ -339,6 +339,25 @@ def not_started_from(run: Any) -> str:
     )
 
 
+#: Of two faces as read that differ by more than the road begins with.
+FACES_DIFFER = (
+    "The two faces as read differ by {apart} (k = 2) once a turn, limit {limit}: by so much the thickness varies, or "
+    "one of these turns is wrong. The road below begins at {begins} and counts for nothing before the thickness is "
+    f"read by micrometer at {work_order.PLACES} places."
+)
+FACES_REFUTED = (
+    "The two faces as read differ by {apart} (k = 2) once a turn, the micrometer reads {read}: one of these turns is "
+    "wrong. Read both faces and the thickness again; before that the road below counts for nothing."
+)
+
+
+def faces_first(run: Any) -> str:
+    """Say that two faces and the micrometer cannot all be right; empty where they may, or no micrometer read it."""
+    read = None if run.forecast is None else road_words.worn_start(run.forecast, run.case.limits.dtv_um)
+    apart = road_words.faces_differ(run)
+    return "" if read is None or apart is None else FACES_REFUTED.format(apart=apart.figure, read=read.figure)
+
+
 def worn_first(run: Any) -> str:
     """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
     forecast, case = run.forecast, run.case
@@ -353,6 +372,9 @@ def worn_first(run: Any) -> str:
             return ""
         whose = case.where_from("rotor", "own_thickness_variation_um")
         whose = "the case's" if whose == "the case file" else "from the part set" if whose == "the part set" else whose
+        if (apart := road_words.faces_differ(run)) is not None:
+            begins = f"{words.micrometres(float(forecast.dtv_um[0]))} ({whose})"
+            return FACES_DIFFER.format(apart=apart.figure, limit=words.limit_said(case, "dtv_um", limit), begins=begins)
         return (
             f"The road below is reckoned on a new rotor, {words.micrometres(float(forecast.dtv_um[0]))} of thickness "
             f"variation ({whose}): yours has run, and these readings hold no thickness. Read it by micrometer at "
@@ -442,9 +464,9 @@ def _counts_for_nothing(run: Any, highest_um: float) -> str:
     """Say why a forecast counts for nothing beside what is known of the car; empty where nothing speaks against it."""
     if held := road_words.held_badly(run):
         return held
-    over = road_words.read_over(run.forecast, run.case.limits.dtv_um)
+    over, apart = road_words.read_over(run.forecast, run.case.limits.dtv_um), road_words.faces_differ(run)
     if over is None:
-        return ""
+        return "" if apart is None else f"its two faces differ by {apart.figure} once a turn"
     refuted = ", more than any draw makes: what wore it is not in this case" if over.low_um > highest_um else ""
     return f"it was read to vary by {over.figure}, over its limit{refuted}"
 

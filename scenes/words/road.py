@@ -50,6 +50,7 @@ COUNTED = "counts as over its limit: renew it"
 UNSURE = "its thickness is read again first"
 NOTHING = "What the road would make of it counts for nothing: {beside}."
 HELD_FIRST = "what holds the wheel comes first"
+FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
@@ -89,9 +90,31 @@ def held_badly(run: Any) -> str:
     return HELD_FIRST if loose_nut.studs_first(run) else ""
 
 
+def faces_differ(run: Any) -> Uneven | None:
+    """What two faces of one mount differ by once a turn, where no road that begins at less tells of that rotor.
+
+    It begins at what a micrometer read, or at the case's own; uncertainties (k = 2). [um].
+    """
+    varies: Uneven | None = getattr(getattr(run, "reading", None), "faces_apart", None)
+    if varies is None or run.forecast is None:
+        return None
+    read = worn_start(run.forecast, run.case.limits.dtv_um) or getattr(run.forecast, "read_on_the_way", None)
+    begins_um = float(run.forecast.dtv_um[0]) if read is None else read.high_um
+    return varies if varies.low_um > begins_um else None
+
+
 def counts_for_nothing(run: Any) -> str:
-    """Say why no calming figure of a forecast is told: `held_badly`, or a thickness read over its limit; else empty."""
-    return held_badly(run) or (RENEWED if read_over(run.forecast, run.case.limits.dtv_um) else "")
+    """Say why no calming figure of a forecast is told; empty where nothing speaks against it.
+
+    `held_badly`, a thickness read over its limit, or two faces that differ by more than the road begins with.
+    """
+    return held_badly(run) or _not_this_rotor(run)
+
+
+def _not_this_rotor(run: Any) -> str:
+    if read_over(run.forecast, run.case.limits.dtv_um):
+        return RENEWED
+    return FACES_FIRST if faces_differ(run) else ""
 
 
 def calms_nobody(run: Any) -> bool:
@@ -224,8 +247,8 @@ def _wear_rows(run: Any) -> list[Row]:
         lasts = ("not told", UNSURE)
     elif rotor_goes.as_given(run.case):
         lasts = ("not told", GOES)
-    elif held := held_badly(run):
-        lasts = ("not told", held)
+    elif nothing := counts_for_nothing(run):
+        lasts = ("not told", nothing)
     elif is_slim(run.case, getattr(found, "worn_thinnest_mm", None)):
         lasts = ("not told", SLIM)
     # Drawn home over scale it may crack: no distance is told by which it wears out.

@@ -18,6 +18,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
+from sim.parts.thickness import Uneven
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import CAUTIONS, on_the_face
@@ -247,6 +248,8 @@ class MountedReading(InShort):
         How much further two humps reach between few places of the turn that is held against the limit. [um]
     places : int
         Of that turn, where they do.
+    faces_apart : Uneven or None
+        Thickness variation once a turn by the two faces, where both were read. [um]
     """
 
     trace_um: Floats
@@ -261,6 +264,7 @@ class MountedReading(InShort):
     outboard_um: float | None = None
     between_um: float = 0.0
     places: int = 0
+    faces_apart: Uneven | None = None
 
     @property
     def at_dial_um(self) -> float:

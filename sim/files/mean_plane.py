@@ -37,8 +37,8 @@ class MeanPlane:
         What the outboard face runs out as read, where both faces were: limits are held against that. [um TIR]
     unused : Trace or None
         Turn on the outboard face without the wheel, where a turn with the wheel on counts.
-    outboard : Trace or None
-        Turn on the outboard face that counts, alone or beside the inboard one.
+    outboard, inboard : Trace or None
+        Turns that count on either face, where it was read.
     """
 
     trace_um: tuple[float, ...]
@@ -50,6 +50,7 @@ class MeanPlane:
     outboard_um: float | None = None
     unused: Trace | None = None
     outboard: Trace | None = None
+    inboard: Trace | None = None
 
 
 def mean_plane_read(case: Case, path: Path) -> MeanPlane:
@@ -108,7 +109,7 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     beside_um = None if outboard is None or not turns[1:] else turn.tir(outboard.value_um)
     return MeanPlane(
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
-        beside_um, _unused(now, turns), outboard,
+        beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None),
     )  # fmt: skip
 
 

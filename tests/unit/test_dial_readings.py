@@ -6,6 +6,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
+from scenes.command.road_options import Measured
 from scenes.words import findings, mountings
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
@@ -14,6 +15,7 @@ from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings, Trace, parse, read, safe_cell, to_csv
 from sim.files.mean_plane import mean_plane_read
 from sim.parts.case import Case
+from sim.parts.dial import Dial
 from tests import fakes
 
 HEAD = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n"
@@ -384,6 +386,9 @@ def test_of_two_faces_the_outboard_one_is_held_against_the_limit_in_every_comman
     assert judged.value == pytest.approx(56.0)
     said = judged.sentence.replace("\u00a0", " ")
     assert "56 µm (0.06 mm) on the outboard face (the road starts from the mean of both faces, 63 µm)" in said
+    apart = Measured(mounted=table).road(Case()).faces_apart  # 14 µm of thickness once a turn, as two dials have it
+    assert apart.value_um == pytest.approx(14.0, abs=0.1)  # written to tenths
+    assert apart.doubt_um == pytest.approx(np.sqrt(2.0) * Dial(1.0).doubt_um)
     run.reading = one
     assert findings.runout(run).value == pytest.approx(63.0, abs=0.5)
 

@@ -318,6 +318,28 @@ def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_l
         assert any("Rust, dirt and burrs off" in step.what for step in steps) is not stays
 
 
+def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_counts_for_nothing():
+    run, _ = said(*HARDLY)
+    mounted = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
+    for apart in (None, Uneven(7.0, 6.2, 15.0)):  # as two dials may read a rotor that varies by 2 µm
+        run.reading = replace(mounted, faces_apart=apart)
+        assert road.faces_differ(run) is None
+        assert findings.worn_first(run).startswith("The road below is reckoned on a new rotor")
+        assert "stays below the limit" in findings.dtv(run).sentence
+    run.reading = replace(mounted, faces_apart=Uneven(25.0, 6.2, 15.0))
+    led = findings.headlines(run)[0].replace(words.GAP, " ")
+    assert led.startswith("The two faces as read differ by 25 ± 6 µm (k = 2) once a turn, limit 15 µm")
+    assert "read by micrometer at 12 places" in led
+    assert "counts for nothing: its two faces differ by 25 ± 6 µm" in findings.dtv(run).sentence
+    assert {name: figure for name, figure, _ in road.road_rows(run)}["rotor lasts"] == "not told"
+    # A micrometer's reading that says otherwise clears nothing either: one of the turns is wrong.
+    run.forecast.worn_varies = Uneven(4.0, 6.0, 15.0)
+    assert "one of these turns is wrong. Read both faces" in findings.headlines(run)[0]
+    assert road.counts_for_nothing(run)
+    run.forecast.worn_varies = Uneven(22.0, 3.0, 15.0)
+    assert findings.headlines(run)[0].startswith("The rotor is over its limit as read")
+
+
 @pytest.mark.parametrize("peak_um", [3.0, 8.1, 18.0])
 def test_the_micrometer_stands_in_every_order_of_work(peak_um):
     run = fakes.run()

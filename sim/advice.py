@@ -27,6 +27,7 @@ from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE
 from sim.parts.discard import discard_words, refuse_thin
+from sim.parts.fastener import bolts_on_the_road
 from sim.parts.hub_budget import hub_budget
 from sim.parts.hub_face import bare_face_um
 from sim.parts.thickness import Uneven, refuse_thicker
@@ -161,11 +162,13 @@ def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
 
 
 def _nuts_first(case: Case | None) -> tuple[str, ...]:
-    """A nut that was loose on the road, or studs pulled too hard, come before every stud position: none is ordered."""
+    """What holds the wheel badly as driven comes before every stud position: none is ordered."""
     if case is None:
         return ()
     if loose := loose_on_the_road(case.studs):
         return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",)
+    if bolts := bolts_on_the_road(case):
+        return (f"the wheel bolts first: {bolts}",)
     if over := past_proof(case.studs):
         return (TOO_HARD.format(over=over),)
     off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)

@@ -121,7 +121,10 @@ def clamp(
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
     goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
-    leads = [loose_nut.leads(corner.studs), spigot.beside_scale(corner), goes]
+    held_badly = loose_nut.leads(corner)
+    leads = [held_badly, spigot.beside_scale(corner), goes]
+    if held_badly:  # no reading of a corner that is held so counts
+        trusted = tuple(replace(one, most=False) for one in trusted)
     if as_json:
         answer: dict[str, Any] = {"title": corner.title, "readings": read, "trust": trusted, "prediction": behind}
         answer["with_bare_hub"] = [
@@ -130,7 +133,7 @@ def clamp(
         ]
         write_json(answers.plain(answer), leads)
     else:
-        shown = tables_more.clampings(read, trusted, behind, by, limit_um, with_hub)
+        shown = tables_more.clampings(read, trusted, behind, by, limit_um, with_hub, bool(held_badly))
         console.out().print(tables.headed(corner.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
@@ -224,7 +227,7 @@ def duty(
             "duty.csv": lambda: tables_more.csv_of(rows),
         },
     )
-    leads = [loose_nut.leads(corner.studs), rotor_goes.thin(corner, corner.rotor.thickness_mm)]
+    leads = [loose_nut.leads(corner), rotor_goes.thin(corner, corner.rotor.thickness_mm)]
     if as_json:
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
         write_json(answers.plain(answer), leads)

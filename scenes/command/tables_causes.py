@@ -42,7 +42,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")
         )
     # Beside a nut that was loose no share of passes stands, nor a reading to take: it would clear the corner.
-    nuts = loose_nut.leads(case.studs)
+    nuts = loose_nut.leads(case)
     if not nuts and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if not nuts and (more := causes_do.next_rows(found, read, case)):

@@ -59,7 +59,10 @@ HUB_READ_TOO = (
 )
 #: In place of a pass under nuts that let a bad hub read well.
 SCREW_NOTHING = "not told, one screw does not seat a rotor"
+HELD_NOTHING = "not told, what holds the wheel comes first"
 NOT_TOLD = "not told under this clamping, whatever the band"
+#: In place of the clamping that is most to be trusted.
+NONE_TRUSTED = "No clamping is to be trusted on this corner: what holds the wheel comes first."
 NOT_THIS_CASE = (
     "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
     "the reading; the table above is of the case."
@@ -73,6 +76,7 @@ def clampings(
     by: str = "",
     limit_um: float = 0.0,
     with_hub: Mapping[float, Any] | None = None,
+    held_badly: bool = False,
 ) -> RenderableType:
     """What one corner reads under every clamping, how far each can be trusted, what lies behind a reading."""
     by_name = {one.name: one for one in trusted}
@@ -90,15 +94,15 @@ def clampings(
     lines: list[RenderableType] = [table, Text()]
     lines += [Text(f"! {one.name}: {words.clean(one.refused, 300)}") for one in readings if one.refused]
     lines += [Text(f"! {one.name}: {words.clean(one.caution, 400)}") for one in readings if one.caution]
-    lines.append(Text(_most_trusted(trusted), style="bold"))
+    lines.append(Text(NONE_TRUSTED if held_badly else _most_trusted(trusted), style="bold"))
     if behind is not None:
-        lines += _behind(readings, behind, by, limit_um, with_hub or {})
+        lines += _behind(readings, behind, by, limit_um, with_hub or {}, held_badly)
     lines.append(Text(WHEEL_NOTE))
     return Group(*lines)
 
 
 def _behind(
-    readings: Sequence[Any], behind: Any, by: str, limit_um: float, with_hub: Mapping[float, Any]
+    readings: Sequence[Any], behind: Any, by: str, limit_um: float, with_hub: Mapping[float, Any], held_badly: bool
 ) -> list[Text]:
     """What lies behind a reading, beside its limit and beside the case as written; then what to do."""
     # Loads what seats corners, which only this table's command needs.
@@ -125,6 +129,8 @@ def _behind(
             state = NOT_TOLD if small else CASE_OVER if worse and (driven_um or 0.0) > limit_um else state
         if by == ONE_SCREW and span != ABOVE:
             state = SCREW_NOTHING
+        elif held_badly and span != ABOVE:
+            state = HELD_NOTHING
         lines.append(Text(f"Beside the limit of {words.micrometres(limit_um)}, as driven: {state}. {FOR_THE_DIAL}"))
     if shown_um is not None and unlike:
         lines.append(Text(NOT_THIS_CASE.format(by=words.clean(by), shown=words.micrometres(shown_um))))

@@ -92,7 +92,7 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
 def memory_leads(case: Case, found: Any) -> list[str]:
     """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
     return [
-        loose_nut.first(case.studs),
+        loose_nut.first(case),
         memory_words.apart(found),
         memory_words.thickness(case, found),
         memory_words.hub(case, found),
@@ -141,7 +141,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
 
 def remains_leads(case: Case, found: Any) -> list[str]:
     """What leads the answer on a worn disc: its nuts first, then what is done."""
-    return [loose_nut.leads(case.studs), f"{words.clean(found.act, 300)}."]
+    return [loose_nut.leads(case), f"{words.clean(found.act, 300)}."]
 
 
 def goes(found: Any) -> bool:

@@ -47,7 +47,7 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
     stated = is_stated(case)
     said = (acts.SCRAP_BY_ITS_STAMP if stated else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
     face = None if table is None else worn_rotor.hub_beside(case, table)
-    leads = [loose_nut.leads(case.studs), said + acts.hub_too(face)]
+    leads = [loose_nut.leads(case), said + acts.hub_too(face)]
     if as_json:
         told = {"title": case.title, "do": acts.RENEW_IT if stated else acts.READ_THE_STAMP, "why": scrap.thin}
         bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stated}

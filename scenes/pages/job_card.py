@@ -83,7 +83,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     verdict = said.verdict(found, doubts)
     told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
     work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
-    loose = loose_nut.leads(case.studs)
+    loose = loose_nut.leads(case)
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
     more, notes = [] if loose else causes_do.next_rows(found, readings, case), readings.notes[:2]
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))

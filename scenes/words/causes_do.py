@@ -236,7 +236,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if loose:
         thin = too_thin(read, case)
         return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
-    if over := loose_nut.too_hard(case.studs):
+    if over := loose_nut.bolts_first(case) or loose_nut.too_hard(case.studs):
         thin = too_thin(read, case)
         return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
@@ -252,7 +252,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
 
 def called(found: Finding, read: Readings, case: Case) -> str:
     """Name the act for an answer by machine: of a rotor that goes by its own stamp that, as `first_line` says it."""
-    goes = is_stated(case) and too_thin(read, case) and not badly_held(case.studs)
+    goes = is_stated(case) and too_thin(read, case) and not badly_held(case)
     return acts.RENEW_IT if goes else found.do
 
 

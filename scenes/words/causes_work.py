@@ -11,6 +11,7 @@ from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import loose_on_the_road, past_proof
 from sim.parts.dial import ABOVE
+from sim.parts.fastener import bolts_on_the_road
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only whe
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 STUDS_BOX = "Stud and nut that were really pulled so, renewed ({over})."
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
+BOLTS_BOX = "Wheel bolts and their thread in the hub looked at ({bolts})."
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
 GO_ON = "; over it that figure goes into the case file, and on"
@@ -203,9 +205,11 @@ def asks_turns(found: Finding) -> bool:
 
 
 def nuts_box(case: Case) -> str:
-    """Box for the nut that was loose on the road or studs pulled too hard, before all work; empty where none was."""
+    """Box for what holds the wheel badly as driven, before all work; empty where nothing does."""
     if loose := loose_on_the_road(case.studs):
         return NUTS_BOX.format(loose=loose)
+    if bolts := bolts_on_the_road(case):
+        return BOLTS_BOX.format(bolts=bolts)
     over = past_proof(case.studs)
     return STUDS_BOX.format(over=over) if over else ""
 

@@ -10,7 +10,7 @@ from sim.corner.road_state import UNDER_LOOSE, loose_as_read, loose_on_the_road,
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 
 if TYPE_CHECKING:
-    from sim.parts.case import Studs
+    from sim.parts.case import Case, Studs
 
 CLEARS_NOTHING = "which clears nothing, the nuts come first"
 #: In place of a figure that would calm, and of its note.
@@ -33,25 +33,45 @@ def too_hard(studs: Studs) -> str:
     return TOO_HARD.format(over=over) if over else ""
 
 
+def bolts_first(case: Case) -> str:
+    """Say in a headline that wheel bolts hold a wheel badly by their length as given; empty where they hold."""
+    bolts = bolts_on_the_road(case)
+    return f"The wheel bolts first: {bolts}." if bolts else ""
+
+
+def bolts_as_held(case: Case) -> str:
+    """Say in a headline that wheel bolts bottom or hold by few threads as held for reading; empty where they do not."""
+    held = bolt_warnings(case)
+    if not held:
+        return ""
+    return f"The bolts first, as held for reading: {held[0]}. The thread in the hub is looked at before it is read."
+
+
 def studs_first(run: Any) -> str:
     """Say before every figure that studs are pulled past their proof load, or wheel bolts hold badly; else empty."""
-    if bolts := bolts_on_the_road(run.case):
-        return f"The wheel bolts first: {bolts}."
-    if getattr(run, "reading", None) is None and (held := bolt_warnings(run.case)):
-        return f"The bolts first, as held for reading: {held[0]}. The thread in the hub is looked at before it is read."
+    if bolts := bolts_first(run.case):
+        return bolts
+    if getattr(run, "reading", None) is None and (held := bolts_as_held(run.case)):
+        return held
     return too_hard(run.case.studs)
 
 
-def leads(studs: Studs) -> str:
-    """Say which nut was loose, off or pulled too hard and what comes first; empty where all hold, or nobody said."""
-    loose = loose_on_the_road(studs)
-    return LEADS.format(loose=loose) if loose else too_hard(studs)
+def leads(case: Case) -> str:
+    """Say what holds the wheel badly as driven, and what comes first: the one rule of every command.
+
+    A nut that was loose or off, wheel bolts of a wrong length, studs pulled too hard; empty where all hold, or nobody
+    said.
+    """
+    loose = loose_on_the_road(case.studs)
+    return LEADS.format(loose=loose) if loose else bolts_first(case) or too_hard(case.studs)
 
 
-def first(studs: Studs) -> str:
+def first(case: Case) -> str:
     """Say the same where the case holds no more than a clamping for reading that nobody may drive with."""
-    off = "" if studs.road_torque_nm is not None else loose_as_read(studs)
-    return f"The nuts first: {off}; {UNDER_LOOSE}. {ORDERS_NOTHING}." if off else leads(studs)
+    off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)
+    if off:
+        return f"The nuts first: {off}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
+    return leads(case) or bolts_as_held(case)
 
 
 def calms(studs: Studs, state: str, dtv_um: float) -> bool:

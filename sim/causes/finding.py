@@ -217,7 +217,7 @@ def _answer(
         after=ordered.after,
         next_readings=ordered.rows,
         # Nothing is read, left on or bought over a nut that was loose on the road, or studs that were pulled too hard.
-        do=names.RETORQUE if badly_held(case.studs) else ordered.do,
+        do=names.RETORQUE if badly_held(case) else ordered.do,
         fitted=_fitted(data, found, dominant, list(shares), ranked),
         columns=found.columns,
         effective_columns=float(found.effective_columns),

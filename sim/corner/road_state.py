@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from sim.errors import Refused
 from sim.parts.case import Case, Studs
-from sim.parts.fastener import said
+from sim.parts.fastener import bolts_on_the_road, said
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
 from sim.seating.studs import preloads_n, proof_warnings
 
@@ -174,19 +174,19 @@ def loose_on_the_road(studs: Studs) -> str:
     return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs)
 
 
-def badly_held(studs: Studs) -> str:
-    """Say which nut was loose or off as driven, else which studs are pulled past their proof load; else empty.
+def badly_held(case: Case) -> str:
+    """Say what holds the wheel badly as driven, by the case as given; empty where all holds, or nobody says.
 
     Notes
     -----
-    `loose_on_the_road`, then `past_proof`. [N m], [kN].
+    `loose_on_the_road`, then the length of wheel bolts, then `past_proof`. [N m], [mm], [kN].
 
     Raises
     ------
     Refused
         As `past_proof`.
     """
-    return loose_on_the_road(studs) or past_proof(studs)
+    return loose_on_the_road(case.studs) or bolts_on_the_road(case) or past_proof(case.studs)
 
 
 def _bare_road(studs: Studs) -> bool:

@@ -142,7 +142,38 @@ def reach_mm(case: Case) -> float:
 
 def engagement_mm(case: Case) -> float:
     """Engaged thread of a wheel bolt as it is clamped, never more than the hub's flange holds. [mm]."""
-    return min(reach_mm(case), case.hub.flange_thickness_mm)
+    return _reach(case, reach_mm(case)).engaged_mm
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far a wheel bolt reaches into a hub, and what that makes of it: the one rule for every clamping.
+
+    Parameters
+    ----------
+    engaged_mm : float
+        Engaged thread, never more than the flange holds.
+    behind_mm : float
+        How far it stands out behind the flange.
+    few : bool
+        Whether so few threads may strip; judgement (`FEW_DIAMETERS`).
+    """
+
+    engaged_mm: float
+    behind_mm: float
+    few: bool
+
+    @property
+    def long(self) -> bool:
+        """Whether it may foul or bottom behind the flange; judgement (`SEEN_MM`)."""
+        return self.behind_mm > SEEN_MM
+
+
+def _reach(case: Case, reach_mm: float) -> Reach:
+    flange_mm = case.hub.flange_thickness_mm
+    engaged = min(reach_mm, flange_mm)
+    few = engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread)
+    return Reach(engaged, max(0.0, reach_mm - flange_mm), few)
 
 
 def bolt_warnings(case: Case) -> tuple[str, ...]:
@@ -152,17 +183,17 @@ def bolt_warnings(case: Case) -> tuple[str, ...]:
     """
     if not has_bolts(case.studs) or case.studs.clamped_by == "screw only":
         return ()
-    warnings, engaged, behind = [], engagement_mm(case), stands_out_mm(case)
-    if behind > SEEN_MM:
+    warnings, held = [], _reach(case, reach_mm(case))
+    if held.long:
         warnings.append(
-            f"the wheel bolts would stand {behind:.0f} mm out behind the hub's flange: take shorter bolts, or spacers "
-            f"as thick as the wheel's pad ({case.wheel.thickness_mm:g} mm), and turn the hub to see that nothing "
-            "fouls or bottoms before they clamp"
+            f"the wheel bolts would stand {held.behind_mm:.0f} mm out behind the hub's flange: take shorter bolts, or "
+            f"spacers as thick as the wheel's pad ({case.wheel.thickness_mm:g} mm), and turn the hub to see that "
+            "nothing fouls or bottoms before they clamp"
         )
-    if engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread):
+    if held.few:
         warnings.append(
-            f"only {engaged:.1f} mm of the wheel bolts' thread are engaged: they may strip; take thinner spacers or "
-            "longer bolts"
+            f"only {held.engaged_mm:.1f} mm of the wheel bolts' thread are engaged: they may strip; take thinner "
+            "spacers or longer bolts"
         )
     return tuple(warnings)
 
@@ -174,15 +205,16 @@ def bolts_on_the_road(case: Case) -> str:
     """
     if not has_bolts(case.studs):
         return ""
-    reach, flange = road_engagement_mm(case), case.hub.flange_thickness_mm
-    engaged, behind = min(reach, flange), reach - flange
-    if engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread):
-        return f"with the wheel on {engaged:.1f} mm of their thread are engaged as given, they may strip: {THIS_WHEELS}"
-    if behind > SEEN_MM:
-        return f"with the wheel on they stand {behind:.0f} mm out behind the flange as given, may foul: {THIS_WHEELS}"
-    return ""
+    held = _reach(case, road_engagement_mm(case))
+    if held.few:
+        told = f"{held.engaged_mm:.1f} mm of their thread are engaged as given, they may strip"
+    elif held.long:
+        told = f"they stand {held.behind_mm:.0f} mm out behind the flange as given, may foul"
+    else:
+        return ""
+    return f"with the wheel on {told}: {THIS_WHEELS}"
 
 
 def stands_out_mm(case: Case) -> float:
     """How far a wheel bolt stands out behind the hub's flange, where it may foul or bottom; 0 if it does not. [mm]."""
-    return max(0.0, reach_mm(case) - case.hub.flange_thickness_mm) if has_bolts(case.studs) else 0.0
+    return _reach(case, reach_mm(case)).behind_mm if has_bolts(case.studs) else 0.0

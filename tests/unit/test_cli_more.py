@@ -103,6 +103,13 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     full = SimpleNamespace(name="nuts and spacers, full torque", refused="", caution="", runout_um=242.0, of_driven=1.0)
     held = " ".join(shown(tables_more.clampings((full,), (), behind, "nuts and spacers", 50.0)).split())
     assert "as driven: below the limit." in held
+    trusted = (
+        SimpleNamespace(name=full.name, low=0.9, middle=1.0, high=1.1, reads_high=0.1, reads_low=0.1, most=True),
+    )
+    bad = shown(tables_more.clampings((full,), trusted, behind, "nuts and spacers", 50.0, None, True))
+    assert "Most to be trusted" not in bad
+    assert "No clamping is to be trusted on this corner: what holds the wheel comes first." in " ".join(bad.split())
+    assert "as driven: not told, what holds the wheel comes first" in " ".join(bad.split())
     assert "does not bear its faults out" in held  # one clamping by either of its names
     # Dirt inside: the reading bears the case out, and the wheel leans it over the limit.
     inside = SimpleNamespace(name="wheel on, full torque", refused="", caution="", runout_um=64.0, of_driven=1.0)

@@ -13,14 +13,16 @@ from pypdf import PdfReader
 from scenes.command import tables_causes
 from scenes.pages import fitting_sheet, pdf
 from scenes.pages.job_card import job_card_html
-from scenes.words import acts, causes_do, causes_work, mountings, words, work_order
+from scenes.words import acts, causes_do, causes_work, loose_nut, mountings, words, work_order
 from scenes.words import causes as said
+from sim import advice
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import Again
 from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
+from sim.corner import road_state
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.files.reading_faults import ReadingFault
@@ -112,6 +114,28 @@ def test_studs_pulled_too_hard_come_before_every_act(monkeypatch):
     text = plain(card(found, read, over))
     assert text.index("The studs first") < text.index("Cannot tell apart")
     assert "Stud and nut that were really pulled so, renewed (stud 3: preload above" in text.split("Work, in this")[1]
+
+
+def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead(monkeypatch):
+    """`causes` and `index` ordered a stud where `seat`, `drive` and `report` said that the bolts do not hold."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    short = Case(studs=Studs(fastener="wheel bolt", thread_engagement_mm=4.0))
+    engaged = "with the wheel on 4.0 mm of their thread are engaged as given, they may strip"
+    found, read = finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    led = causes_do.first_line(found, read, short)
+    assert led.startswith(f"The wheel bolts first: {engaged}")
+    assert led.endswith(causes_do.READ_SO)
+    assert causes_do.called(found, read, short) == names.RETORQUE
+    text = plain(card(found, read, short))
+    assert text.index("The wheel bolts first") < text.index("Found:")
+    assert f"their thread in the hub looked at ({engaged}" in text.split("Work, in this")[1]
+    assert road_state.badly_held(short).startswith(engaged)  # what `causes` asks, before it orders
+    assert advice._nuts_first(short)[0].startswith(f"the wheel bolts first: {engaged}")
+    for said_by in (loose_nut.leads, loose_nut.first):  # causes, clamp, duty, remains, index; face and memory
+        assert said_by(short).startswith(f"The wheel bolts first: {engaged}")
+    spacer = Case(studs=Studs(fastener="wheel bolt", spacer_mm=29.0, torque_nm=120.0))
+    assert loose_nut.first(spacer).startswith("The bolts first, as held for reading: only ")
+    assert not loose_nut.leads(spacer)
 
 
 @pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])

@@ -293,17 +293,18 @@ def test_what_counts_for_nothing_is_said_of_the_road_too():
 
 
 def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
-    studs = case_from_text(
+    case = case_from_text(
         'base = "rear_solid_300"\n[studs]\ntorque_nm = 140\nroad_torque_nm = [140, 140, 350, 140, 140]'
-    ).studs
+    )
+    studs = case.studs
     assert not road_state.uneven_on_the_road(studs)
     assert road_state.past_proof(studs).startswith("stud 3: preload above")
-    assert loose_nut.leads(studs).startswith("The studs first: stud 3")  # face, clamp, duty, memory, causes
+    assert loose_nut.leads(case).startswith("The studs first: stud 3")  # face, clamp, duty, memory, causes
     loose = replace(studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0))
     assert road_state.uneven_on_the_road(loose).startswith("stud 2 at 60 N m where others have 140")
     most = replace(studs, road_torque_nm=(350.0, 350.0, 350.0, 350.0, 40.0))  # one that holds is no measure either
     assert road_state.uneven_on_the_road(most) == "stud 5 at 40 N m where others have 350 N m"
-    assert loose_nut.leads(most).startswith("The nuts first: as driven, stud 5 at 40 N m")
+    assert loose_nut.leads(replace(case, studs=most)).startswith("The nuts first: as driven, stud 5 at 40 N m")
 
 
 BOLTS_SHORT = 'fastener = "wheel bolt"\nthread_engagement_mm = 11\nspacer_mm = 24\n[wheel]\npad_thickness_mm = 18'
@@ -328,7 +329,7 @@ def test_a_road_without_a_nut_is_told_and_refuses_no_reading(road_torque):
     run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\ntorque_nm = 140\nroad_torque_nm = {road_torque}')
     assert road_state.loose_on_the_road(run.case.studs) == "no nut is on"
     assert not road_state.past_proof(run.case.studs)
-    assert loose_nut.leads(run.case.studs).startswith("The nuts first: as driven, no nut is on;")
+    assert loose_nut.leads(run.case).startswith("The nuts first: as driven, no nut is on;")
     assert not findings.studs_first(run)
     assert loose_nut.CLEARS_NOTHING in findings.runout(run).sentence
 

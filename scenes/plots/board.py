@@ -7,21 +7,25 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import StringIO
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 from xml.sax.saxutils import escape, quoteattr
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.markers import TICKDOWN, TICKLEFT, MarkerStyle
 from matplotlib.patches import Circle, Wedge
-from matplotlib.ticker import AutoMinorLocator, MaxNLocator, MultipleLocator
+from matplotlib.ticker import AutoMinorLocator, Locator, MaxNLocator, MultipleLocator
 
 from scenes import palette
 from scenes.words import words
 
 if TYPE_CHECKING:
+    from matplotlib.backend_bases import RendererBase
     from matplotlib.typing import RcKeyType
 
 MM = 1.0 / 25.4
@@ -131,6 +135,41 @@ def panel(sheet: Figure, left_mm: float, bottom_mm: float, width_mm: float, heig
     return axes
 
 
+class _ShortMarks(Artist):
+    """Short marks along one side, drawn at once: as ticks each is five artists, and all of them half of a drawing."""
+
+    zorder = 1.5  # where an axis lies
+
+    def __init__(self, axes: Axes, side: Literal["x", "y"], locator: Locator, length: float) -> None:
+        super().__init__()
+        self._axis = axes.xaxis if side == "x" else axes.yaxis
+        self._locator = locator
+        locator.set_axis(self._axis)
+        outward, along = (TICKDOWN, axes.get_xaxis_transform) if side == "x" else (TICKLEFT, axes.get_yaxis_transform)
+        look: dict[str, Any] = {"markersize": length, "markeredgewidth": 0.5, "color": palette.INK}
+        self._marks = Line2D(
+            [], [], linestyle="none", marker=MarkerStyle(outward), transform=along(which="tick1"), **look
+        )
+        self._marks.set_figure(axes.figure)
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Mark the places within the view that have no long mark."""
+        low, high = sorted(self._axis.get_view_interval())
+        near = 1e-5 * (high - low)
+        places = np.asarray(self._locator(), dtype=float)
+        places = places[(places >= low - near) & (places <= high + near)]
+        long = np.asarray(self._axis.get_majorticklocs(), dtype=float)
+        places = places[np.abs(places[:, None] - long).min(axis=1, initial=np.inf) > near]
+        ends = np.zeros_like(places)
+        self._marks.set_data(*((places, ends) if self._axis.axis_name == "x" else (ends, places)))
+        self._marks.draw(renderer)
+
+
+def short_marks(axes: Axes, side: Literal["x", "y"], locator: Locator, length: float = 1.8) -> None:
+    """Set short marks between the long ones of one side; ``length`` in pt."""
+    axes.add_artist(_ShortMarks(axes, side, locator, length))
+
+
 def ruler(axes: Axes, unit: str, steps: int = 6, label: str = "", lift: float = 5.0) -> None:
     """Turn a plot's left side into a ruler: long and short marks outside, no box, the unit at its head.
 
@@ -139,9 +178,8 @@ def ruler(axes: Axes, unit: str, steps: int = 6, label: str = "", lift: float = 
     for side in ("top", "right", "bottom"):
         axes.spines[side].set_visible(False)
     axes.yaxis.set_major_locator(MaxNLocator(steps))
-    axes.yaxis.set_minor_locator(AutoMinorLocator(5))
+    short_marks(axes, "y", AutoMinorLocator(5), 2.2)
     axes.tick_params(axis="y", which="major", length=5.0, width=0.7, labelsize=SMALL, pad=2)
-    axes.tick_params(axis="y", which="minor", length=2.2, width=0.5)
     axes.tick_params(axis="x", which="both", length=0, labelsize=SMALL)
     axes.yaxis.set_major_formatter(lambda value, _: words.mark(value))
     axes.annotate(
@@ -160,9 +198,8 @@ def turn_axis(axes: Axes, label: str) -> None:
     """Lay out one turn, 0 to 360 degrees, with marks every 30."""
     axes.set_xlim(0.0, 360.0)
     axes.xaxis.set_major_locator(MultipleLocator(60.0))
-    axes.xaxis.set_minor_locator(MultipleLocator(10.0))
+    short_marks(axes, "x", MultipleLocator(10.0))
     axes.tick_params(axis="x", which="major", length=4.0, width=0.7)
-    axes.tick_params(axis="x", which="minor", length=1.8, width=0.5)
     axes.xaxis.set_major_formatter(lambda value, _: f"{round(value)}°")
     axes.spines["bottom"].set_visible(True)
     axes.set_xlabel(label, fontsize=SMALL, labelpad=2)
@@ -172,9 +209,8 @@ def distance_axis(axes: Axes, last_km: float, label: str = words.DISTANCE) -> No
     """Lay out a distance driven."""
     axes.set_xlim(0.0, max(last_km, 1.0))
     axes.xaxis.set_major_locator(MaxNLocator(7))
-    axes.xaxis.set_minor_locator(AutoMinorLocator(5))
+    short_marks(axes, "x", AutoMinorLocator(5))
     axes.tick_params(axis="x", which="major", length=4.0, width=0.7)
-    axes.tick_params(axis="x", which="minor", length=1.8, width=0.5)
     axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
     axes.spines["bottom"].set_visible(True)
     axes.set_xlabel(label, fontsize=SMALL, labelpad=2)

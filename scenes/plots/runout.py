@@ -10,7 +10,7 @@ from matplotlib.ticker import AutoMinorLocator, MaxNLocator
 from numpy.typing import NDArray
 
 from scenes import palette
-from scenes.plots.board import SMALL, bracket, heading, note, panel, ruler, svg, turn_axis
+from scenes.plots.board import SMALL, bracket, heading, note, panel, ruler, short_marks, svg, turn_axis
 from scenes.words import words
 from sim import turn
 
@@ -229,9 +229,8 @@ def limit_strip(
             axes.spines[side].set_visible(False)
         axes.set_yticks([])
         axes.xaxis.set_major_locator(MaxNLocator(4))
-        axes.xaxis.set_minor_locator(AutoMinorLocator(5))
+        short_marks(axes, "x", AutoMinorLocator(5), 2.4)
         axes.tick_params(axis="x", which="major", length=4, width=0.7, labelsize=SMALL, pad=1)
-        axes.tick_params(axis="x", which="minor", length=2.4, width=0.5)
         axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
         if judged:
             axes.axvspan(limit_um, end, **palette.LIMIT_BAND)

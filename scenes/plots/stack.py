@@ -10,7 +10,7 @@ from matplotlib.patches import Circle
 from matplotlib.ticker import AutoMinorLocator, MaxNLocator
 
 from scenes import palette
-from scenes.plots.board import SMALL, at_hub, heading, note, numbered_stud, panel, ruler, svg
+from scenes.plots.board import SMALL, at_hub, heading, note, numbered_stud, panel, ruler, short_marks, svg
 from scenes.words import stack as said
 from scenes.words import words
 from sim.stack.points import REPLICATES
@@ -333,9 +333,8 @@ def _across(axes: Axes, reach: float, label: str) -> None:
         axes.spines[side].set_visible(False)
     axes.spines["bottom"].set_visible(True)
     axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
-    axes.xaxis.set_minor_locator(AutoMinorLocator(5))
+    short_marks(axes, "x", AutoMinorLocator(5))
     axes.tick_params(axis="x", which="major", length=4.0, width=0.7, labelsize=SMALL)
-    axes.tick_params(axis="x", which="minor", length=1.8, width=0.5)
     axes.xaxis.set_major_formatter(lambda value, _: words.mark(value))
     axes.set_xlabel(label, fontsize=SMALL, labelpad=2)
 

@@ -11,9 +11,12 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.ticker import AutoMinorLocator
 
 from scenes.command import doing
-from scenes.plots import hub_map, runout, wear
+from scenes.plots import board, hub_map, runout, wear
 from scenes.words import words
 from sim.parts.case import Studs
 from sim.parts.thickness import Uneven
@@ -154,6 +157,22 @@ def test_the_unrolled_ring_shows_only_distances_that_were_driven():
 
 def test_a_limit_far_above_the_trace_is_still_drawn_and_named():
     assert "50 µm" in spoken(runout.runout_trace(fakes.run(dirty=False).seat))
+
+
+@pytest.mark.parametrize("top", [7.0, 24.0, 91.0])
+def test_short_marks_stand_where_the_library_s_own_would(top):
+    """Drawn at once, because its own take half of the time of a drawing."""
+    sheet = Figure()
+    axes = board.panel(sheet, 14, 12, 60, 40)
+    axes.set_ylim(-2.0, top)
+    board.ruler(axes, "µm")
+    (marks,) = (one for one in axes.artists if isinstance(one, board._ShortMarks))
+    marks.draw(FigureCanvasAgg(sheet).get_renderer())
+    drawn = marks._marks.get_ydata()
+    axes.yaxis.set_minor_locator(AutoMinorLocator(5))
+    wanted = [place for place in axes.yaxis.get_minorticklocs() if -2.0 <= place <= top]
+    assert len(wanted) > 15
+    assert drawn == pytest.approx(wanted)
 
 
 def test_drawing_leaves_no_pyplot_state():

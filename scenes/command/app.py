@@ -111,10 +111,11 @@ def drive(
         weighed = (road_test or RoadTest()).weighed(corner, result.forecast)
     made = doing.write_run(result, folder) if folder else []
     from scenes.command import tables
+    from scenes.words import road as road_words
 
     if as_json:
         tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
-        write_json(answers.drive_answer(result) | tested, tables.leads(result))
+        write_json(answers.drive_answer(result) | road_words.withheld(result) | tested, tables.leads(result))
     else:
         test = () if weighed is None else (tables.road_test(weighed),)
         parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)

@@ -145,6 +145,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     from sim.causes import answer, priors_file
     from sim.causes.decision import decide
     from sim.causes.priors import Priors
+    from sim.corner.road_state import badly_held
 
     held = Priors() if file is None else priors_file.read(file)
     with console.progress() as tell:
@@ -153,8 +154,10 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     assert found is not None  # with a corner
     if as_json:
         ordered = {"do": causes_do.called(found, read, corner)}
-        told = {**_stage_one(decided), **answers.plain(answer.told(found)), **ordered}
-        write_json(told, [tables_causes.lead(found, read, corner)])
+        told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
+        if badly_held(corner):  # no order of the readings alone stands beside that
+            told["words"]["next"] = lead
+        write_json({**told, **answers.plain(answer.told(found)), **ordered}, [lead])
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
     return found

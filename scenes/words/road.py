@@ -51,6 +51,8 @@ UNSURE = "its thickness is read again first"
 NOTHING = "What the road would make of it counts for nothing: {beside}."
 HELD_FIRST = "what holds the wheel comes first"
 FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
+DAMAGE = "drawn home over scale: damage"
+FREED_FIRST = "the caliper sticks: it is freed first"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
@@ -213,10 +215,8 @@ def _limit_rows(run: Any) -> list[Row]:
     if middle_km(found) is None and found.km_to_limit is not None:
         after = f"in about half of the draws {after}" if even(found) else f"in most draws {after}"
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
-    if loose_on_the_road(run.case.studs) and limit_state(found, run.case.limits.dtv_um) != "above":
-        return [(f"limit reached within {words.kilometres(last)}", *loose_nut.NOT_TOLD)]
-    if (nothing := counts_for_nothing(run)) and limit_state(found, run.case.limits.dtv_um) != "above":
-        return [(f"limit reached within {words.kilometres(last)}", "not told", nothing)]
+    if why := no_distance(run):
+        return [(f"limit reached within {words.kilometres(last)}", "not told", why)]
     return [
         (f"limit reached within {words.kilometres(last)}", words.likelihood(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
@@ -237,29 +237,65 @@ def _wear_rows(run: Any) -> list[Row]:
     lasts = (_life(found.disc_life_km), _life_note(disc, "80 % band: ", ""))
     if getattr(run, "reading", None) is not None and worn_start(found, run.case.limits.dtv_um) is None:
         lasts = (lasts[0], f"a new one; {lasts[1]}")
-    if loose_on_the_road(run.case.studs):
-        lasts = loose_nut.NOT_TOLD
-    if read_over(found, run.case.limits.dtv_um) is not None:
-        lasts = ("not told", RENEWED)
-    elif counts_over(found, run.case.limits.dtv_um):
-        lasts = ("not told", COUNTED)
-    elif (unsure := unsure_start(found, run.case.limits.dtv_um)) is not None and not unsure.counts_neither:
-        lasts = ("not told", UNSURE)
-    elif rotor_goes.as_given(run.case):
-        lasts = ("not told", GOES)
-    elif nothing := counts_for_nothing(run):
-        lasts = ("not told", nothing)
-    elif is_slim(run.case, getattr(found, "worn_thinnest_mm", None)):
-        lasts = ("not told", SLIM)
-    # Drawn home over scale it may crack: no distance is told by which it wears out.
-    rows.append(
-        ("rotor lasts", *(("not told", "drawn home over scale: damage") if spigot.wrong(run.spigot) else lasts))
-    )
+    if why := no_rotor_life(run):
+        lasts = ("not told", why)
     worn_out = (_life(found.pad_life_km), _life_note(pads, "", pad_note))
-    rows.append(
-        ("pads last", *(("not told", "the caliper sticks: it is freed first") if stuck(run.case) else worn_out))
+    if why := no_pad_life(run):
+        worn_out = ("not told", why)
+    return [*rows, ("rotor lasts", *lasts), ("pads last", *worn_out)]
+
+
+def no_rotor_life(run: Any) -> str:
+    """Say why no distance is told by which the rotor wears out; empty where one is."""
+    found, limit = run.forecast, run.case.limits.dtv_um
+    unsure = unsure_start(found, limit)
+    reasons = (
+        (spigot.wrong(run.spigot), DAMAGE),  # drawn home over scale it may crack
+        (read_over(found, limit) is not None, RENEWED),
+        (counts_over(found, limit), COUNTED),
+        (unsure is not None and not unsure.counts_neither, UNSURE),
+        (rotor_goes.as_given(run.case), GOES),
+        (nothing := counts_for_nothing(run), nothing),
+        (is_slim(run.case, getattr(found, "worn_thinnest_mm", None)), SLIM),
+        (loose_on_the_road(run.case.studs), loose_nut.NOT_TOLD[1]),
     )
-    return rows
+    return next((why for holds, why in reasons if holds), "")
+
+
+def no_pad_life(run: Any) -> str:
+    """Say why no distance is told by which the pads wear out; empty where one is."""
+    return FREED_FIRST if stuck(run.case) else ""
+
+
+def no_distance(run: Any) -> str:
+    """Say why neither chance nor distance of the limit is told; empty where they are."""
+    limit = run.case.limits.dtv_um
+    worn = unsure_start(run.forecast, limit)
+    if worn is not None:
+        return worn.again
+    if limit_state(run.forecast, limit) == ABOVE:
+        return ""
+    return loose_nut.NOT_TOLD[1] if loose_on_the_road(run.case.studs) else counts_for_nothing(run)
+
+
+#: Fields of the answer by machine that go with each reason of a text that withholds a figure.
+WITHHELD = (
+    ("limit_withheld", no_distance, ("km_to_limit", "km_low", "km_high", "probability_never")),
+    ("disc_life_withheld", no_rotor_life, ("disc_life_km", "disc_life_band_km")),
+    ("pad_life_withheld", no_pad_life, ("pad_life_km", "pad_life_range_km")),
+)
+
+
+def withheld(run: Any) -> dict[str, Any]:
+    """What the answer by machine withholds as the text does: null, and a key that says why; nothing where all is told.
+
+    Kilometres and the share of draws; a life of null without such a key has no end that was seen.
+    """
+    told: dict[str, Any] = {}
+    for key, asked, fields in WITHHELD:
+        if why := asked(run):
+            told |= {**dict.fromkeys(fields), key: why}
+    return told
 
 
 def _life(km: float | None) -> str:

@@ -49,6 +49,15 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
     assert after["priors"]["rotors_own_runout"]["odds"] == Priors().rotors_own_runout.odds
 
 
+def test_beside_a_nut_that_was_loose_json_holds_no_order_of_the_readings_alone(table, case, capsys):
+    Path(case).write_text('title = "A corner"\n[studs]\nroad_torque_nm = [30, 140, 140, 140, 140]\n')
+    assert main(["causes", table, "--case", case, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["do"] == names.RETORQUE
+    assert told["leads"] == [told["words"]["next"]]
+    assert told["words"]["next"].startswith("The nuts first")
+
+
 def test_the_screen_leads_with_what_to_do(table, case, capsys):
     assert main(["causes", table, "--case", case]) == 0
     lines = [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()]

@@ -251,6 +251,25 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
 
 
+def test_what_the_words_withhold_the_answer_by_machine_withholds_too():
+    """`drive --json` told 90 000 km of a rotor that goes, of pads under a stuck caliper, of studs past their proof."""
+    run, _ = said(*HARDLY)
+    assert road.withheld(run) == {}
+    run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
+    assert road.withheld(run) == dict.fromkeys(("pad_life_km", "pad_life_range_km")) | {
+        "pad_life_withheld": road.FREED_FIRST
+    }
+    run, _ = said(*HARDLY)
+    run.case = replace(run.case, studs=replace(run.case.studs, road_torque_nm=350.0))
+    told = road.withheld(run)
+    assert told["disc_life_withheld"] == told["limit_withheld"] == road.HELD_FIRST
+    worn = worn_start(20.0, 3.0)
+    assert set(road.withheld(worn)) == {"disc_life_km", "disc_life_band_km", "disc_life_withheld"}
+    near = road.withheld(worn_start(14.9, 7.0))
+    assert near["probability_never"] is None
+    assert "finer micrometer" in near["limit_withheld"]
+
+
 def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch):
     def nowhere(*_, **__):
         raise Refused("the wear changes so fast")
@@ -332,6 +351,10 @@ def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_cou
     assert "read by micrometer at 12 places" in led
     assert "counts for nothing: its two faces differ by 25 ± 6 µm" in findings.dtv(run).sentence
     assert {name: figure for name, figure, _ in road.road_rows(run)}["rotor lasts"] == "not told"
+    told = road.withheld(run)  # by machine as in words
+    assert told["disc_life_withheld"] == told["limit_withheld"] == road.FACES_FIRST
+    assert {told[name] for name in ("km_to_limit", "probability_never", "disc_life_km", "disc_life_band_km")} == {None}
+    assert "pad_life_km" not in told
     # A micrometer's reading that says otherwise clears nothing either: one of the turns is wrong.
     run.forecast.worn_varies = Uneven(4.0, 6.0, 15.0)
     assert "one of these turns is wrong. Read both faces" in findings.headlines(run)[0]

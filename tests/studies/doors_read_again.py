@@ -98,7 +98,8 @@ def levels_mm(table: Table) -> list[float]:
 def of_truth(table: Table, said: Said) -> Broken:
     """Nothing is left on that a turn shows over its limit, nor left, moved or cut that one shows under its stamp."""
     bench, with_case = table.bench, said.door in WITH_CASE
-    left = leaves(said) or (said.text[:300] if said.act == LEAVE else "")
+    left = leaves(said) if said.act in ACTS else ""
+    left = left or (said.text[:300] if said.act == LEAVE else "")  # to be read it stays on
     if left and said.door.startswith(("causes", "index")):
         hub_known = with_case or bench.hub_limit_um is None
         yield from (("left on: shown over", f"{why}: {left}") for why in shown_over(table, with_case, hub_known))
@@ -125,7 +126,7 @@ def of_orders(table: Table, said: Said) -> Broken:
                 before = one[: one.index(what)]
                 (only if ONLY_IF.search(before) or "over it" in before else always).add(what)
         yield from ((f"{page}ordered always and only if", what) for what in sorted(always & only))
-    lead = lead_of(said)
+    lead = lead_of(said).partition(" ! ")[0]
     gone = {one.step.mount for one in table.of("mounted")} - {table.last.step.mount}
     for mount in sorted(gone) if said.act == "read again" else ():
         if re.search(rf"mounted, mount {mount}\b", lead):
